@@ -1,0 +1,102 @@
+/** One value per machine axis. */
+export interface PerAxis<T> {
+  readonly x: T;
+  readonly y: T;
+  readonly z: T;
+}
+
+export type AxisName = 'x' | 'y' | 'z';
+
+/**
+ * Machine rigidity profile as plain numbers. Loaded from data in which every figure carries
+ * its provenance; `provenance` maps the dotted path of a figure ("stiffnessNPerMm.x") to where
+ * it comes from.
+ */
+export interface Machine {
+  readonly id: string;
+  readonly title: string;
+  readonly travelMm: PerAxis<number>;
+  /** Thrust before steps are lost against speed: [[feedMmPerMin, thrustN], ...], feed rising. */
+  readonly thrustN: PerAxis<readonly (readonly [feedMmPerMin: number, thrustN: number])[]>;
+  /** Static stiffness of frame and guides at the collet, without holder and cutter. N/mm. */
+  readonly stiffnessNPerMm: PerAxis<number>;
+  /** Radial stiffness of collet and nut at the collet face. N/mm. */
+  readonly holderStiffnessNPerMm: number;
+  readonly movingMassKg: PerAxis<number>;
+  readonly accelerationMmPerS2: PerAxis<number>;
+  readonly frictionN: PerAxis<number>;
+  readonly backlashMm: PerAxis<number>;
+  /** Feed the axis can travel at with nothing in the way (rapid). */
+  readonly rapidMmPerMin: PerAxis<number>;
+  /** Highest feed used while cutting or linking at depth. */
+  readonly maxFeedMmPerMin: number;
+  /** Junction deviation or corner tolerance the motion control works to. mm. */
+  readonly junctionDeviationMm: number;
+  /** Travel of one full motor step, mm, and of one belt tooth where a belt drives (else null). */
+  readonly fullStepMm: PerAxis<number>;
+  readonly beltToothMm: PerAxis<number | null>;
+  readonly spindle: {
+    readonly minRpm: number;
+    readonly maxRpm: number;
+    readonly powerW: number;
+    readonly efficiency: number;
+    /** Total indicator reading at the cutter. mm. */
+    readonly runoutMm: number;
+    readonly spinUpS: number;
+  };
+  readonly limits: {
+    readonly maxEngagementDeg: number;
+    readonly maxStepdownMm: number;
+    /** Share of the thrust left after friction and acceleration that cutting may use, 0..1. */
+    readonly thrustShare: number;
+  };
+  /** Id of the controller capability class that the post-processor writes for. */
+  readonly controller: string;
+  readonly provenance: Readonly<Record<string, string>>;
+}
+
+/** Workpiece material, from the material table. */
+export interface Material {
+  readonly id: string;
+  readonly title: string;
+  readonly condition: string;
+  readonly hardness: string;
+  readonly tensileMPa: number;
+  /** Kienzle kc = kc11 * h^-mc, h in mm, kc in N/mm2. */
+  readonly kc11NPerMm2: number;
+  readonly mc: number;
+  readonly surfaceSpeedMPerMin: { readonly low: number; readonly high: number };
+  /** Feed per tooth that the catalogue gives for a 3 mm cutter. mm. */
+  readonly chipLoad3mmMm: number;
+  /** Groups that decide warnings: 'steel' | 'stainless' | 'iron' | 'aluminium' | 'copper' | 'plastic'. */
+  readonly group: 'steel' | 'stainless' | 'iron' | 'aluminium' | 'copper' | 'plastic';
+  /** Hazards of the material itself, e.g. 'lead'. */
+  readonly hazards: readonly string[];
+  readonly densityKgPerM3: number;
+  readonly confidence: 'sourced' | 'memory' | 'low';
+  readonly source: string;
+}
+
+/** End mill as used: geometry, and how far it sticks out of the collet. */
+export interface Cutter {
+  readonly diameterMm: number;
+  readonly flutes: number;
+  readonly material: 'carbide' | 'hss';
+  readonly stickOutMm: number;
+  readonly fluteLengthMm: number;
+  readonly shankDiameterMm: number;
+  /** Helix angle, degrees. */
+  readonly helixDeg: number;
+  /** Edge radius, mm: sets the chip below which the edge rubs. */
+  readonly edgeRadiusMm: number;
+}
+
+/**
+ * One stretch of the cutter's rim that is in material. Angles in radians from the wall normal
+ * (the right-hand side of travel), growing towards the direction of travel: a straight wall
+ * with radial depth ae has the single interval [0, acos(1 - ae / r)].
+ */
+export interface EngagementInterval {
+  readonly fromRad: number;
+  readonly toRad: number;
+}
