@@ -1,0 +1,216 @@
+/**
+ * Feed from limits: the highest feed at which chip, force, power and travel speed all hold.
+ *
+ * While one tooth is in the cut at a time (phi <= 2 pi / flutes, which covers every engagement
+ * planned on a light machine), force depends on the thickest chip alone. So the chip at which
+ * the force limit is met is found once, and the feed follows from it in closed form:
+ *
+ *   fz_eff = h / sin(min(phi, 90 deg)),  fz = max(fz_eff - TIR, fz_eff / z),  feed = fz z n
+ */
+import { maxChipMm, meanChipMm, nominalFeedPerToothMm } from './chip.js';
+import type { CutConditions } from './force.js';
+import { resultantAtFeedPerToothN, resultantPeakN, toothResultantN } from './force.js';
+import { RADIAL_KNEE_THIN_MM } from './kienzle.js';
+
+export interface FeedLimits {
+  /** Thickest chip, at the nominal feed per tooth. mm */
+  readonly chipCapMm: number;
+  /** Chip under which the edge rubs; only reported, never enforced. mm */
+  readonly chipFloorMm: number;
+  /** Greatest resultant in the cutting plane. N */
+  readonly forceLimitN: number;
+  readonly maxFeedMmPerMin: number;
+  /** Greatest mean power at the cutter. W; no limit when left out. */
+  readonly powerLimitW?: number;
+}
+
+export type FeedLimit = 'chip' | 'force' | 'feed' | 'power';
+
+export interface FeedChoice {
+  readonly feedMmPerMin: number;
+  /** The limit that is met; `force` with feed 0 when the limit allows no cutting at all. */
+  readonly limitedBy: FeedLimit;
+  /** Thickest chip at the nominal feed per tooth. mm */
+  readonly hMaxMm: number;
+  readonly resultantN: number;
+  /** The chip is thinner than the floor: the edge would rub. */
+  readonly belowFloor: boolean;
+}
+
+const TURN = 2 * Math.PI;
+/** Result is taken this much inside a limit that is met by iteration, so that rounding cannot
+ *  put it outside. Relative; far below any figure that enters the model. */
+const INSIDE = 1 - 1e-9;
+
+/**
+ * Thickest chip at which one tooth's resultant stays within a limit.
+ * @returns mm; 0 for a limit of 0 or less; Infinity when there is no axial depth
+ */
+export function chipForForceMm(cond: CutConditions, forceLimitN: number): number {
+  if (!(forceLimitN > 0)) return 0;
+  if (!(cond.axialDepthMm > 0) || forceLimitN === Infinity) return Infinity;
+  const scale = cond.material.kc11NPerMm2 * cond.axialDepthMm * cond.wearFactor;
+  const power = 1 / (1 - cond.material.mc);
+  // Kr = 1 up to the first knee: closed form. It is also a lower bound beyond it.
+  const thin = Math.pow(forceLimitN / (scale * Math.SQRT2), power);
+  if (thin <= RADIAL_KNEE_THIN_MM) return thin * INSIDE;
+  // Without any radial force the chip could be this thick: an upper bound.
+  let lo = thin;
+  let hi = Math.pow(forceLimitN / scale, power);
+  for (let i = 0; i < 60 && hi - lo > lo * 1e-10; i++) {
+    const middle = (lo + hi) / 2;
+    if (toothResultantN(cond, middle) <= forceLimitN) lo = middle;
+    else hi = middle;
+  }
+  return lo * INSIDE;
+}
+
+/**
+ * Effective feed per tooth at which the resultant over [0, phi] meets the limit when several
+ * teeth are in the cut. The force goes as a power between 0.2 and 1 of the feed, so secant steps
+ * in logarithms, kept inside a bracket, settle in a few evaluations.
+ */
+function overlapFeedPerToothMm(cond: CutConditions, phiRad: number, limitN: number): number {
+  if (!(limitN > 0)) return 0;
+  if (!(cond.axialDepthMm > 0) || limitN === Infinity) return Infinity;
+  const target = Math.log(limitN);
+  let lo = -Infinity; // log feed known to be inside the limit
+  let hi = Infinity; // ... outside
+  let x = Math.log(RADIAL_KNEE_THIN_MM);
+  let slope = 1 - cond.material.mc;
+  let lastX = NaN;
+  let lastY = NaN;
+  for (let i = 0; i < 40; i++) {
+    const y = Math.log(resultantAtFeedPerToothN(cond, Math.exp(x), phiRad));
+    if (y <= target) lo = Math.max(lo, x);
+    else hi = Math.min(hi, x);
+    if (lo > -Infinity && (hi - lo < 1e-7 || (y <= target && target - y < 1e-7))) break;
+    if (Number.isFinite(lastY) && Math.abs(x - lastX) > 1e-12) {
+      slope = Math.min(1.5, Math.max(0.1, (y - lastY) / (x - lastX)));
+    }
+    lastX = x;
+    lastY = y;
+    // Aim a hair inside, so that the last step lands on the right side.
+    x += (target - 5e-8 - y) / slope;
+    if (!(x > lo && x < hi)) x = (Math.max(lo, hi - 2) + Math.min(hi, lo + 2)) / 2;
+  }
+  return Math.exp(lo);
+}
+
+/** Mean chip at which the power limit is met over [0, phi], from P = ap hm kc(hm) K z phi/2pi vc. */
+function meanChipForPowerMm(cond: CutConditions, phiRad: number, powerW: number): number {
+  const speedMPerS = (Math.PI * cond.cutter.diameterMm * cond.spindleRpm) / 60000;
+  const teeth = (cond.cutter.flutes * phiRad) / TURN;
+  const scale = cond.material.kc11NPerMm2 * cond.axialDepthMm * cond.wearFactor;
+  return Math.pow(powerW / (scale * teeth * speedMPerS), 1 / (1 - cond.material.mc));
+}
+
+/** Feed per limit at one engagement; `chipAtForceMm` from `chipForForceMm`. Written to `out`. */
+function limitFeeds(
+  cond: CutConditions,
+  phiRad: number,
+  limits: FeedLimits,
+  chipAtForceMm: number,
+  out: { chip: number; force: number; power: number },
+): void {
+  const flutes = cond.cutter.flutes;
+  const perTooth = flutes * cond.spindleRpm;
+  const sine = Math.sin(Math.min(phiRad, Math.PI / 2));
+  const fzEff =
+    phiRad * flutes <= TURN
+      ? chipAtForceMm / sine
+      : overlapFeedPerToothMm(cond, phiRad, limits.forceLimitN);
+  out.chip = (limits.chipCapMm / sine) * perTooth;
+  out.force = nominalFeedPerToothMm(fzEff, cond.runoutMm, flutes) * perTooth * INSIDE;
+  out.power = Infinity;
+  if (limits.powerLimitW !== undefined) {
+    const unitMean = meanChipMm(1, phiRad);
+    const hm = meanChipForPowerMm(cond, phiRad, Math.max(0, limits.powerLimitW));
+    out.power = (hm / unitMean) * perTooth * INSIDE;
+  }
+}
+
+const scratch = { chip: 0, force: 0, power: 0 };
+
+/**
+ * Highest feed at which the thickest chip stays within the cap, the peak resultant within the
+ * force limit, the power within its limit and the feed within the machine's.
+ * @param phiRad  engagement of the arc [0, phi], radians; 0 or less is air, fed at the maximum
+ */
+export function feedForLimits(cond: CutConditions, phiRad: number, limits: FeedLimits): FeedChoice {
+  if (!(phiRad > 0)) {
+    return {
+      feedMmPerMin: limits.maxFeedMmPerMin,
+      limitedBy: 'feed',
+      hMaxMm: 0,
+      resultantN: 0,
+      belowFloor: false,
+    };
+  }
+  const phi = Math.min(phiRad, Math.PI);
+  limitFeeds(cond, phi, limits, chipForForceMm(cond, limits.forceLimitN), scratch);
+  let feedMmPerMin = limits.maxFeedMmPerMin;
+  let limitedBy: FeedLimit = 'feed';
+  if (scratch.chip < feedMmPerMin) {
+    feedMmPerMin = scratch.chip;
+    limitedBy = 'chip';
+  }
+  if (scratch.power < feedMmPerMin) {
+    feedMmPerMin = scratch.power;
+    limitedBy = 'power';
+  }
+  if (scratch.force < feedMmPerMin) {
+    feedMmPerMin = scratch.force;
+    limitedBy = 'force';
+  }
+  const fzMm = feedMmPerMin / (cond.cutter.flutes * cond.spindleRpm);
+  const hMaxMm = maxChipMm(fzMm, phi);
+  return {
+    feedMmPerMin,
+    limitedBy,
+    hMaxMm,
+    resultantN: resultantPeakN(cond, feedMmPerMin, phi),
+    belowFloor: hMaxMm < limits.chipFloorMm,
+  };
+}
+
+/** Cells of the table over the engagements at which several teeth cut together. */
+const TABLE_CELLS = 180;
+/** Room for what the feed does between the three places that a cell is looked at. Relative. */
+const CELL_MARGIN = 0.999;
+
+/**
+ * `feedForLimits(...).feedMmPerMin` as a function of engagement, for calls by the hundred
+ * thousand: closed form while one tooth cuts at a time; beyond that a table whose cells hold the
+ * least feed found at their ends and middle, so that it errs to the slower side.
+ */
+export function feedTable(cond: CutConditions, limits: FeedLimits): (phiRad: number) => number {
+  const flutes = cond.cutter.flutes;
+  const overlapRad = Math.min(Math.PI, TURN / flutes);
+  const chipAtForceMm = chipForForceMm(cond, limits.forceLimitN);
+  const out = { chip: 0, force: 0, power: 0 };
+  const at = (phiRad: number): number => {
+    limitFeeds(cond, phiRad, limits, chipAtForceMm, out);
+    return Math.min(limits.maxFeedMmPerMin, out.chip, out.force, out.power);
+  };
+  const span = Math.PI - overlapRad;
+  let table: Float64Array | null = null;
+  const build = (): Float64Array => {
+    const cells = new Float64Array(TABLE_CELLS);
+    let left = at(overlapRad + span * 1e-12);
+    for (let i = 0; i < TABLE_CELLS; i++) {
+      const right = at(overlapRad + (span * (i + 1)) / TABLE_CELLS);
+      const middle = at(overlapRad + (span * (i + 0.5)) / TABLE_CELLS);
+      cells[i] = Math.min(left, middle, right) * CELL_MARGIN;
+      left = right;
+    }
+    return cells;
+  };
+  return (phiRad) => {
+    if (!(phiRad > 0)) return limits.maxFeedMmPerMin;
+    if (phiRad <= overlapRad) return at(phiRad);
+    table ??= build();
+    const cell = Math.floor(((phiRad - overlapRad) / span) * TABLE_CELLS);
+    return table[Math.min(TABLE_CELLS - 1, cell)] as number;
+  };
+}
