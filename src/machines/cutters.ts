@@ -1,0 +1,130 @@
+/** A small set of generic end mills, and filling in what a cutter's description leaves out. */
+import data from './cutters.json' with { type: 'json' };
+import { UnknownNameError, findByName } from './lookup.js';
+import type { Cutter } from './types.js';
+
+export { UnknownNameError } from './lookup.js';
+
+/** A cutter of the table: a `Cutter` with a name and its provenance. */
+export interface CutterEntry extends Cutter {
+  readonly id: string;
+  readonly title: string;
+  readonly source: string;
+}
+
+const cutters = data.cutters as readonly CutterEntry[];
+
+/** Every cutter of the table, smallest first. */
+export function listCutters(): readonly CutterEntry[] {
+  return cutters;
+}
+
+/**
+ * Cutter by id; letter case and hyphens aside.
+ * @throws UnknownNameError with the nearest ids
+ */
+export function findCutter(id: string): CutterEntry {
+  const found = findByName(cutters, id);
+  if (found === null) {
+    throw new UnknownNameError(
+      'cutter',
+      id,
+      cutters.map((cutter) => cutter.id),
+    );
+  }
+  return found;
+}
+
+/** What a person knows of a cutter: its diameter, and any of the rest. */
+export type CutterGiven = Pick<Cutter, 'diameterMm'> & Partial<Cutter>;
+
+export interface CompletedCutter {
+  readonly cutter: Cutter;
+  /** Figures that were filled in, and from which row of the table. */
+  readonly assumed: readonly (keyof Cutter)[];
+  readonly assumedFrom: string;
+}
+
+/**
+ * Fills in a cutter from the row nearest in diameter (then in flutes); lengths in proportion to
+ * the diameter. A stick-out that is not given clears the flutes that are; flutes that are not
+ * given do not reach past a stick-out that is.
+ */
+export function completeCutter(given: CutterGiven): CompletedCutter {
+  const rank = (row: CutterEntry): number =>
+    Math.abs(Math.log(row.diameterMm / given.diameterMm)) * 1000 +
+    (given.material !== undefined && row.material !== given.material ? 100 : 0) +
+    Math.abs(row.flutes - (given.flutes ?? 3));
+  const row = cutters.reduce((best, candidate) =>
+    rank(candidate) < rank(best) ? candidate : best,
+  );
+  const scale = given.diameterMm / row.diameterMm;
+  const round = (mm: number): number => Math.round(mm * 10) / 10;
+  const clearMm = round((row.stickOutMm - row.fluteLengthMm) * scale);
+
+  let fluteLengthMm = given.fluteLengthMm ?? round(row.fluteLengthMm * scale);
+  if (given.fluteLengthMm === undefined && given.stickOutMm !== undefined) {
+    fluteLengthMm = Math.min(fluteLengthMm, given.stickOutMm);
+  }
+  const cutter: Cutter = {
+    diameterMm: given.diameterMm,
+    flutes: given.flutes ?? row.flutes,
+    material: given.material ?? row.material,
+    stickOutMm: given.stickOutMm ?? fluteLengthMm + clearMm,
+    fluteLengthMm,
+    shankDiameterMm: given.shankDiameterMm ?? Math.max(given.diameterMm, row.shankDiameterMm),
+    helixDeg: given.helixDeg ?? row.helixDeg,
+    edgeRadiusMm: given.edgeRadiusMm ?? row.edgeRadiusMm,
+  };
+  const assumed = (Object.keys(cutter) as (keyof Cutter)[]).filter(
+    (key) => given[key] === undefined,
+  );
+  return { cutter, assumed, assumedFrom: row.id };
+}
+
+/** One figure of a cutter that cannot be. */
+export interface CutterFault {
+  readonly key: keyof Cutter;
+  readonly value: number;
+  readonly rule: string;
+  readonly fix: string;
+}
+
+/** What is wrong with a cutter's figures; empty when nothing is. */
+export function cutterFaults(cutter: Cutter): readonly CutterFault[] {
+  const faults: CutterFault[] = [];
+  const range = (key: keyof Cutter, min: number, max: number, unit: string): void => {
+    const value = cutter[key] as number;
+    if (value >= min && value <= max) return;
+    faults.push({
+      key,
+      value,
+      rule: `is not between ${min} and ${max}${unit}`,
+      fix: `give ${min} to ${max}${unit}`,
+    });
+  };
+  range('diameterMm', 0.3, 25, ' mm');
+  range('flutes', 1, 12, '');
+  if (!Number.isInteger(cutter.flutes)) {
+    faults.push({
+      key: 'flutes',
+      value: cutter.flutes,
+      rule: 'is not a whole number',
+      fix: 'count the cutting edges',
+    });
+  }
+  range('stickOutMm', 1, 200, ' mm');
+  range('fluteLengthMm', 0.3, 150, ' mm');
+  range('shankDiameterMm', 0.3, 25, ' mm');
+  range('helixDeg', 0, 60, ' deg');
+  range('edgeRadiusMm', 0.0005, 0.05, ' mm');
+  if (cutter.fluteLengthMm > cutter.stickOutMm) {
+    faults.push({
+      key: 'stickOutMm',
+      value: cutter.stickOutMm,
+      rule: `is shorter than the flutes, ${cutter.fluteLengthMm} mm: the collet would grip the edges`,
+      fix: `let the cutter stick out at least ${cutter.fluteLengthMm} mm`,
+    });
+  }
+  return faults;
+}

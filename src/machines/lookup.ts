@@ -1,0 +1,77 @@
+/** Finding rows of a data table by name, and what to say when there is none. */
+import { distance } from 'fastest-levenshtein';
+
+/** How many near names a message offers. */
+const NEAREST = 3;
+
+/** Letter case, spaces, hyphens, underscores, dots and slashes do not tell names apart. */
+function plain(name: string): string {
+  return name
+    .slice(0, 64)
+    .toLowerCase()
+    .replace(/[\s\-_./]/g, '');
+}
+
+/** Known names in order of nearness to what was asked for, the nearest first. */
+export function nearestNames(
+  asked: string,
+  known: readonly string[],
+  count = NEAREST,
+): readonly string[] {
+  const wanted = plain(asked);
+  return known
+    .map((name, index) => {
+      const p = plain(name);
+      // A name that contains what was typed is near, however long it is.
+      const score =
+        wanted.length >= 3 && p.includes(wanted) ? -1 : distance(wanted, p) / Math.max(1, p.length);
+      return { name, index, score };
+    })
+    .sort((a, b) => a.score - b.score || a.index - b.index)
+    .slice(0, count)
+    .map((entry) => entry.name);
+}
+
+/** Text for a message: one line, printable, short. */
+export function showName(text: string): string {
+  const line = text.replace(/[^\x20-\x7e]/g, '?');
+  return line.length > 40 ? `${line.slice(0, 37)}...` : line;
+}
+
+/** A machine, material or cutter that is in no table, with the names nearest to it. */
+export class UnknownNameError extends Error {
+  readonly kind: 'machine' | 'material' | 'cutter';
+  readonly asked: string;
+  readonly nearest: readonly string[];
+  readonly known: readonly string[];
+  constructor(
+    kind: 'machine' | 'material' | 'cutter',
+    asked: string,
+    known: readonly string[],
+    candidates: readonly string[] = known,
+  ) {
+    const nearest = nearestNames(asked, candidates);
+    super(`unknown ${kind} "${showName(asked)}"; nearest are ${nearest.join(', ')}`);
+    this.name = 'UnknownNameError';
+    this.kind = kind;
+    this.asked = asked;
+    this.nearest = nearest;
+    this.known = known;
+  }
+}
+
+/** Row whose id or one of whose other names equals `asked`, letter case and hyphens aside. */
+export function findByName<T extends { readonly id: string }>(
+  rows: readonly T[],
+  asked: string,
+  otherNames: (row: T) => readonly string[] = () => [],
+): T | null {
+  const exact = rows.find((row) => row.id === asked);
+  if (exact) return exact;
+  const wanted = plain(asked);
+  return (
+    rows.find(
+      (row) => plain(row.id) === wanted || otherNames(row).some((name) => plain(name) === wanted),
+    ) ?? null
+  );
+}

@@ -1,0 +1,69 @@
+/** Workpiece materials. Where published force constants disagree the greater set is the default. */
+import data from './materials.json' with { type: 'json' };
+import { UnknownNameError, findByName } from './lookup.js';
+import type { Material } from './types.js';
+
+export { UnknownNameError } from './lookup.js';
+
+interface MaterialRow extends Material {
+  /** Other names of the same row: "4140-annealed", "CW614N". */
+  readonly otherNames: readonly string[];
+}
+
+const rows = data.materials as readonly MaterialRow[];
+
+const materials: readonly Material[] = rows.map((row) => ({
+  id: row.id,
+  title: row.title,
+  condition: row.condition,
+  hardness: row.hardness,
+  tensileMPa: row.tensileMPa,
+  kc11NPerMm2: row.kc11NPerMm2,
+  mc: row.mc,
+  surfaceSpeedMPerMin: row.surfaceSpeedMPerMin,
+  chipLoad3mmMm: row.chipLoad3mmMm,
+  group: row.group,
+  hazards: row.hazards,
+  densityKgPerM3: row.densityKgPerM3,
+  confidence: row.confidence,
+  source: row.source,
+}));
+
+/** Every material of the table, steels first. */
+export function listMaterials(): readonly Material[] {
+  return materials;
+}
+
+/** Other names under which a material is found. */
+export function otherMaterialNames(id: string): readonly string[] {
+  return rows.find((row) => row.id === id)?.otherNames ?? [];
+}
+
+/**
+ * Material by id or other name; letter case, spaces, dots and hyphens aside.
+ * @throws UnknownNameError with the nearest ids
+ */
+export function findMaterial(name: string): Material {
+  const row = findByName(rows, name, (r) => r.otherNames);
+  if (row === null) {
+    const ids = rows.map((r) => r.id);
+    throw new UnknownNameError(
+      'material',
+      name,
+      ids,
+      rows.flatMap((r) => [r.id, ...r.otherNames]),
+    );
+  }
+  return materials[rows.indexOf(row)] as Material;
+}
+
+/** What a material can do to the person who cuts it, by the words of `Material.hazards`. */
+export const HAZARD_TEXT: Readonly<Record<string, string>> = {
+  lead:
+    'Contains lead. Wash hands before eating, no dry sweeping or air jet, keep the swarf apart ' +
+    'from other scrap.',
+  'cast-iron-dust':
+    'Cuts to a fine abrasive dust. Keep it out of lungs, eyes and slides; vacuum it, no air jet.',
+  'formaldehyde-if-overheated':
+    'Gives off formaldehyde when overheated. Stop if it smells or melts, and air the room.',
+};
