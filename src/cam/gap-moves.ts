@@ -1,0 +1,277 @@
+/**
+ * Moves of one gap, in the frame in which its axis is +X.
+ *
+ * Each pass is entered and left along its own front, in air. Between passes the cutter either
+ * turns round where it is and cuts the next front the other way (`both-ways`), or comes back in
+ * air to the side it began on, along two small arcs and their common tangent (`climb`):
+ *
+ *       exit arc  .--<--.  entry arc        both arcs touch the front from the room's side, so the
+ *                (       )                  rim parts from the wall as soon as the pass ends
+ *          pass   \__>__/
+ */
+import type { Pt } from '../profile/edges.js';
+import { feedRuns } from './feed-runs.js';
+import {
+  type Front,
+  GapEngagement,
+  type GapPass,
+  type GapPlan,
+  inRoom,
+  onFront,
+} from './gap-front.js';
+import { Pen, type PlanarMove } from './planar.js';
+import { pieceAt, pieceLengthMm, arcPiece, linePiece } from './stock-front.js';
+
+/** `climb`: every pass with the material on the right hand. `both-ways`: alternate passes. */
+export type RoughDirection = 'climb' | 'both-ways';
+
+export interface GapMovesInput {
+  readonly plan: GapPlan;
+  readonly ring: Front;
+  /** Radius on which the cutter travels from gap to gap. mm */
+  readonly travelRadiusMm: number;
+  readonly direction: RoughDirection;
+  readonly feed: (phiRad: number) => number;
+  readonly linkFeedMmPerMin: number;
+}
+
+export interface GapMoves {
+  /** Where the first pass is entered from; on the travel radius. */
+  readonly start: Pt;
+  readonly moves: readonly PlanarMove[];
+  /** On the travel radius. */
+  readonly end: Pt;
+}
+
+/** Travel on the front in air before the cutter meets material and after it leaves. mm */
+const LEAD_MM = 0.12;
+/** How far the cutter parts from the wall when it turns round. mm */
+const PART_MM = 0.12;
+/** Added to each measured engagement before a feed is read off: covers what lies between
+ *  stations. rad */
+const STATION_MARGIN_RAD = (0.3 * Math.PI) / 180;
+const STATION_MM = 0.08;
+/** A run of constant feed is worth this much travel time more than none, and is no shorter. */
+const FEED_RUN = { pricePerRunS: 0.012, minRunMm: 0.4 };
+/** Rounding slack of the test whether a centre is in the room. mm */
+const ROOM_SLACK_MM = 1e-6;
+
+interface LedPass {
+  readonly pass: GapPass;
+  /** Angles along the front: where the pass starts and ends, leads included. */
+  readonly start: number;
+  readonly end: number;
+  readonly clockwiseRoundWheel: boolean;
+}
+
+export function gapMoves(input: GapMovesInput): GapMoves {
+  const { plan, travelRadiusMm, linkFeedMmPerMin } = input;
+  const led = plan.passes.map((pass, i): LedPass => {
+    const lead = Math.min(0.4, LEAD_MM / pass.radiusMm);
+    const forward = input.direction === 'climb' || i % 2 === 0;
+    return forward
+      ? { pass, start: pass.highRad + lead, end: pass.lowRad - lead, clockwiseRoundWheel: true }
+      : { pass, start: -pass.highRad - lead, end: -pass.lowRad + lead, clockwiseRoundWheel: false };
+  });
+  const first = led[0];
+  if (!first) {
+    return { start: [travelRadiusMm, 0], moves: [], end: [travelRadiusMm, 0] };
+  }
+  const fronts: Front[] = [input.ring, ...plan.passes];
+  const inAir = (p: Pt, upTo: number): boolean => {
+    for (let k = upTo; k >= 0; k--) if (inRoom(fronts[k]!, p, ROOM_SLACK_MM)) return true;
+    return false;
+  };
+  const enterAt = onFront(first.pass, first.start);
+  const start = raise(enterAt, travelRadiusMm);
+  const pen = new Pen(start);
+  pen.line(enterAt, linkFeedMmPerMin, 'link');
+  const measure = new GapEngagement(plan.cutterRadiusMm);
+  led.forEach((current, i) => {
+    cutPass(pen, current, fronts.slice(Math.max(0, i - 8), i + 1), measure, input);
+    const next = led[i + 1];
+    if (next) linkTo(pen, current, next, (p) => inAir(p, i + 1), input);
+  });
+  leave(pen, led[led.length - 1]!, (p) => inAir(p, led.length), input);
+  return { start, moves: pen.moves, end: pen.at };
+}
+
+function cutPass(
+  pen: Pen,
+  led: LedPass,
+  before: readonly Front[],
+  measure: GapEngagement,
+  input: GapMovesInput,
+): void {
+  const { pass } = led;
+  // The other way round the wheel the same rim is met at the mirrored angles.
+  const side = led.clockwiseRoundWheel ? 1 : -1;
+  const from = side * pass.highRad;
+  const to = side * pass.lowRad;
+  const c: Pt = [pass.xMm, 0];
+  // Falling angle on an inner front runs counter-clockwise about its centre, on an outer one
+  // clockwise.
+  const ccw = led.clockwiseRoundWheel === pass.inner;
+  const length = pass.radiusMm * Math.abs(to - from);
+  const n = Math.max(2, Math.ceil(length / STATION_MM) + 1);
+  const feeds = new Float64Array(n);
+  for (let k = 0; k < n; k++) {
+    const angle = from + ((to - from) * k) / (n - 1);
+    measure.engaged(pass, side * angle, before);
+    feeds[k] = input.feed(measure.last + STATION_MARGIN_RAD);
+  }
+  const runs = feedRuns(feeds, length / (n - 1), FEED_RUN);
+  const arcTo = (angle: number, feed: number, role: 'cut' | 'lead'): void => {
+    pen.arc(onFront(pass, angle), c, ccw, feed, role);
+  };
+  arcTo(from, runs[0]?.feedMmPerMin ?? feeds[0]!, 'lead');
+  for (const run of runs) {
+    arcTo(from + ((to - from) * run.to) / (n - 1), run.feedMmPerMin, 'cut');
+  }
+  arcTo(led.end, runs.at(-1)?.feedMmPerMin ?? feeds[0]!, 'lead');
+}
+
+function linkTo(
+  pen: Pen,
+  from: LedPass,
+  to: LedPass,
+  inAir: (p: Pt) => boolean,
+  input: GapMovesInput,
+): void {
+  const feed = input.linkFeedMmPerMin;
+  const target = onFront(to.pass, to.start);
+  const tries: (() => PlanarMove[] | null)[] =
+    from.clockwiseRoundWheel === to.clockwiseRoundWheel
+      ? [0.45, 0.3, 0.15].map((share) => () => roundLink(pen.at, target, from, to, share, feed))
+      : [PART_MM, PART_MM / 3, 0].map(
+          (part) => () => turnRound(pen.at, target, from.pass, part, feed),
+        );
+  for (const make of tries) {
+    const link = make();
+    if (link && staysIn(pen.at, link, inAir)) {
+      pen.append(link);
+      return;
+    }
+  }
+  // Out over the rim of the wheel and back: longer, and always in air.
+  pen.line(raise(pen.at, input.travelRadiusMm), feed, 'link');
+  travelTo(pen, raise(target, input.travelRadiusMm), feed);
+  pen.line(target, feed, 'link');
+}
+
+/** Into the room by `part`, over to the next front's start, and on to it. */
+function turnRound(start: Pt, target: Pt, front: Front, part: number, feed: number): PlanarMove[] {
+  const pen = new Pen(start);
+  if (part > 0) {
+    const middle: Pt = [(start[0] + target[0]) / 2, (start[1] + target[1]) / 2];
+    const sign = front.inner ? 1 : -1;
+    pen.line(towards(middle, [front.xMm, 0], sign * part), feed, 'link');
+  }
+  pen.line(target, feed, 'link');
+  return pen.moves;
+}
+
+/** Two arcs of equal radius and their common tangent, all turning left. */
+function roundLink(
+  start: Pt,
+  target: Pt,
+  from: LedPass,
+  to: LedPass,
+  share: number,
+  feed: number,
+): PlanarMove[] | null {
+  const radius = Math.min(
+    1.2,
+    ...[from.pass, to.pass].map((p) => (p.inner ? share * p.radiusMm : 2.5 * share)),
+  );
+  const o1 = towards(start, [from.pass.xMm, 0], from.pass.inner ? radius : -radius);
+  const o2 = towards(target, [to.pass.xMm, 0], to.pass.inner ? radius : -radius);
+  const dx = o2[0] - o1[0];
+  const dy = o2[1] - o1[1];
+  const d = Math.hypot(dx, dy);
+  if (d < 1e-3) return null;
+  // Counter-clockwise circles: the tangent runs with the centres on its left.
+  const nx = (dy / d) * radius;
+  const ny = (-dx / d) * radius;
+  const pen = new Pen(start);
+  arcBetween(pen, o1, [o1[0] + nx, o1[1] + ny], feed);
+  pen.line([o2[0] + nx, o2[1] + ny], feed, 'link');
+  arcBetween(pen, o2, target, feed);
+  return pen.moves;
+}
+
+/** Counter-clockwise arc about c from the pen to `to`, at most half a turn a piece. */
+function arcBetween(pen: Pen, c: Pt, to: Pt, feed: number): void {
+  const a0 = Math.atan2(pen.at[1] - c[1], pen.at[0] - c[0]);
+  let sweep = Math.atan2(to[1] - c[1], to[0] - c[0]) - a0;
+  while (sweep < 0) sweep += 2 * Math.PI;
+  const radius = Math.hypot(to[0] - c[0], to[1] - c[1]);
+  if (radius * sweep < 1e-3 || 2 * Math.PI - sweep < 1e-6) return;
+  pen.sweep(c, sweep, feed, 'link');
+  pen.snap(to);
+}
+
+/** The point moved towards c (away from it when negative). */
+function towards(p: Pt, c: Pt, distance: number): Pt {
+  const d = Math.hypot(c[0] - p[0], c[1] - p[1]);
+  return [p[0] + ((c[0] - p[0]) * distance) / d, p[1] + ((c[1] - p[1]) * distance) / d];
+}
+
+/** The same direction from the wheel's axis, at a given radius. */
+export function raise(p: Pt, radius: number): Pt {
+  const d = Math.hypot(p[0], p[1]);
+  return [(p[0] / d) * radius, (p[1] / d) * radius];
+}
+
+/** Along the travel radius, the short way. */
+export function travelTo(pen: Pen, to: Pt, feed: number): void {
+  const from = Math.atan2(pen.at[1], pen.at[0]);
+  let sweep = Math.atan2(to[1], to[0]) - from;
+  if (sweep > Math.PI) sweep -= 2 * Math.PI;
+  if (sweep < -Math.PI) sweep += 2 * Math.PI;
+  const radius = Math.hypot(to[0], to[1]);
+  if (radius * Math.abs(sweep) < 2e-3) return;
+  pen.sweep([0, 0], sweep, feed, 'link');
+  pen.snap(to);
+}
+
+/** From the last pass out of the gap to the travel radius. */
+function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMovesInput): void {
+  const feed = input.linkFeedMmPerMin;
+  const out: Pt = [input.travelRadiusMm, 0];
+  if (last.pass.inner) {
+    const trial = new Pen(pen.at);
+    trial.line(
+      towards(pen.at, [last.pass.xMm, 0], Math.min(0.5, 0.4 * last.pass.radiusMm)),
+      feed,
+      'link',
+    );
+    trial.line(out, feed, 'link');
+    if (staysIn(pen.at, trial.moves, inAir)) {
+      pen.append(trial.moves);
+      return;
+    }
+    pen.line([last.pass.xMm, 0], feed, 'link');
+    pen.line(out, feed, 'link');
+    return;
+  }
+  pen.line(raise(pen.at, input.travelRadiusMm), feed, 'link');
+}
+
+/** Samples moves and asks whether every point is in air. */
+function staysIn(start: Pt, moves: readonly PlanarMove[], test: (p: Pt) => boolean): boolean {
+  let at = start;
+  for (const move of moves) {
+    const piece =
+      move.kind === 'line'
+        ? linePiece(at[0], at[1], move.to[0], move.to[1])
+        : arcPiece(at[0], at[1], move.to[0], move.to[1], move.c[0], move.c[1], move.ccw);
+    const n = Math.max(4, Math.ceil(pieceLengthMm(piece) / 0.1));
+    for (let i = 0; i <= n; i++) {
+      const [x, y] = pieceAt(piece, i / n);
+      if (!test([x, y])) return false;
+    }
+    at = move.to;
+  }
+  return true;
+}

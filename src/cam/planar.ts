@@ -1,0 +1,94 @@
+/** Moves of one level, in the plane: what a level repeats at every depth. */
+import { rotatePt } from '../profile/edge.js';
+import type { Pt } from '../profile/edges.js';
+import type { Move, MoveRole } from './toolpath.js';
+
+export type PlanarMove =
+  | {
+      readonly kind: 'line';
+      readonly to: Pt;
+      readonly feedMmPerMin: number;
+      readonly role: MoveRole;
+    }
+  | {
+      readonly kind: 'arc';
+      readonly to: Pt;
+      readonly c: Pt;
+      readonly ccw: boolean;
+      readonly feedMmPerMin: number;
+      readonly role: MoveRole;
+    };
+
+/** Moves shorter than this are left out. mm, absolute: half the output step, so that nothing is
+ *  left out that the text could show. */
+const NO_MOVE_MM = 5e-4;
+
+/** Collects planar moves and knows where it stands. */
+export class Pen {
+  readonly moves: PlanarMove[] = [];
+  readonly start: Pt;
+  at: Pt;
+
+  constructor(start: Pt) {
+    this.start = start;
+    this.at = start;
+  }
+
+  line(to: Pt, feedMmPerMin: number, role: MoveRole): this {
+    if (Math.hypot(to[0] - this.at[0], to[1] - this.at[1]) < NO_MOVE_MM) return this;
+    this.moves.push({ kind: 'line', to, feedMmPerMin, role });
+    this.at = to;
+    return this;
+  }
+
+  /** Arc about c; a full turn when `to` is where the pen stands. */
+  arc(to: Pt, c: Pt, ccw: boolean, feedMmPerMin: number, role: MoveRole): this {
+    this.moves.push({ kind: 'arc', to, c, ccw, feedMmPerMin, role });
+    this.at = to;
+    return this;
+  }
+
+  /** Arc about c through a signed sweep, in pieces of at most half a turn. */
+  sweep(c: Pt, sweepRad: number, feedMmPerMin: number, role: MoveRole): this {
+    const pieces = Math.max(1, Math.ceil(Math.abs(sweepRad) / (Math.PI * 0.999)));
+    const radius = Math.hypot(this.at[0] - c[0], this.at[1] - c[1]);
+    if (radius * Math.abs(sweepRad) < NO_MOVE_MM) return this;
+    const from = Math.atan2(this.at[1] - c[1], this.at[0] - c[0]);
+    for (let i = 1; i <= pieces; i++) {
+      const a = from + (sweepRad * i) / pieces;
+      const to: Pt = [c[0] + radius * Math.cos(a), c[1] + radius * Math.sin(a)];
+      this.arc(to, c, sweepRad > 0, feedMmPerMin, role);
+    }
+    return this;
+  }
+
+  /** Puts the end of the last move exactly at `to` (which it already reaches to rounding). */
+  snap(to: Pt): this {
+    const last = this.moves.at(-1);
+    if (last) this.moves[this.moves.length - 1] = { ...last, to };
+    this.at = to;
+    return this;
+  }
+
+  append(moves: readonly PlanarMove[]): this {
+    for (const move of moves) {
+      this.moves.push(move);
+      this.at = move.to;
+    }
+    return this;
+  }
+}
+
+/** Turns moves about the origin. */
+export function rotateMoves(moves: readonly PlanarMove[], angleRad: number): PlanarMove[] {
+  return moves.map((move) =>
+    move.kind === 'line'
+      ? { ...move, to: rotatePt(move.to, angleRad) }
+      : { ...move, to: rotatePt(move.to, angleRad), c: rotatePt(move.c, angleRad) },
+  );
+}
+
+/** Lifts planar moves to a depth. */
+export function atDepth(moves: readonly PlanarMove[], zMm: number): Move[] {
+  return moves.map((move) => ({ ...move, to: [move.to[0], move.to[1], zMm] as const }));
+}

@@ -1,0 +1,495 @@
+/**
+ * Exact stock front of one level: a round blank less everything that a round cutter has swept.
+ *
+ * The front is never stored as a polygon. The rim of the cutter at a position q is the circle
+ * (q, r); a rim point is in air when it is outside the blank, in a hole, or closer than r to a
+ * piece of path already travelled. Each piece covers a few arcs of the rim in closed form, so
+ * what is left after subtracting them is the engagement, exact to rounding:
+ *
+ *        travel                    swept piece a..b covers the rim where
+ *          ^   .--.  <- in stock     - the point projects between a and b and is closer than r, or
+ *          |  /    \                 - it is closer than r to a or to b (the round ends)
+ *         q+-|  +   |--- wall normal
+ *             \    /
+ *              '--'
+ *
+ * Pieces are lines and arcs (sweep up to a full turn). A uniform grid lists, per cell, the pieces
+ * that can reach a rim centred in that cell, newest first when queried.
+ */
+
+const TWO_PI = 2 * Math.PI;
+
+/** Most disjoint stretches of rim that one query can return. */
+const MAX_STRETCHES = 48;
+
+/** Rim stretches shorter than this are rounding, not material. rad, absolute. A thousandth of
+ *  a degree: far below the 0.1 deg to which engagement is quoted. Used by the stock front only. */
+const SLIVER_RAD = 2e-5;
+
+/** A piece of path in the plane: line (`turn` null) or arc about `c` with signed sweep. */
+export interface PathPiece {
+  readonly ax: number;
+  readonly ay: number;
+  readonly bx: number;
+  readonly by: number;
+  /** Arc only. */
+  readonly cx: number;
+  readonly cy: number;
+  /** 0 for a line. */
+  readonly radiusMm: number;
+  /** Signed sweep of an arc, counter-clockwise positive; 0 for a line. */
+  readonly sweepRad: number;
+}
+
+/** Line piece. */
+export function linePiece(ax: number, ay: number, bx: number, by: number): PathPiece {
+  return { ax, ay, bx, by, cx: 0, cy: 0, radiusMm: 0, sweepRad: 0 };
+}
+
+/**
+ * Arc piece from a to b about c. A zero chord is a full turn.
+ * The radius is that of the start point, as a control takes it.
+ */
+export function arcPiece(
+  ax: number,
+  ay: number,
+  bx: number,
+  by: number,
+  cx: number,
+  cy: number,
+  ccw: boolean,
+): PathPiece {
+  const from = Math.atan2(ay - cy, ax - cx);
+  const to = Math.atan2(by - cy, bx - cx);
+  let sweep = to - from;
+  if (ccw) {
+    while (sweep <= 1e-12) sweep += TWO_PI;
+  } else {
+    while (sweep >= -1e-12) sweep -= TWO_PI;
+  }
+  return { ax, ay, bx, by, cx, cy, radiusMm: Math.hypot(ax - cx, ay - cy), sweepRad: sweep };
+}
+
+/** Length of a piece, mm. */
+export function pieceLengthMm(p: PathPiece): number {
+  return p.radiusMm > 0 ? p.radiusMm * Math.abs(p.sweepRad) : Math.hypot(p.bx - p.ax, p.by - p.ay);
+}
+
+/** Position and heading (unit vector) at fraction f of a piece: [x, y, tx, ty]. */
+export function pieceAt(p: PathPiece, f: number): [number, number, number, number] {
+  if (p.radiusMm === 0) {
+    const dx = p.bx - p.ax;
+    const dy = p.by - p.ay;
+    const len = Math.hypot(dx, dy) || 1;
+    return [p.ax + f * dx, p.ay + f * dy, dx / len, dy / len];
+  }
+  const a = Math.atan2(p.ay - p.cy, p.ax - p.cx) + f * p.sweepRad;
+  const s = Math.sign(p.sweepRad);
+  const cos = Math.cos(a);
+  const sin = Math.sin(a);
+  return [p.cx + p.radiusMm * cos, p.cy + p.radiusMm * sin, -s * sin, s * cos];
+}
+
+/** Round hole in the blank before cutting starts (a pilot hole). mm. */
+export interface BlankHole {
+  readonly x: number;
+  readonly y: number;
+  readonly radiusMm: number;
+}
+
+export interface StockFrontOptions {
+  readonly blankRadiusMm: number;
+  readonly cutterRadiusMm: number;
+  readonly holes?: readonly BlankHole[];
+}
+
+/**
+ * Stretches of rim in material: absolute angles (rad, counter-clockwise from +X) in pairs
+ * [from0, to0, from1, to1, ...], `from` in [0, 2 pi), `to` > `from` and possibly over 2 pi.
+ * The array is reused by the next query.
+ */
+export interface RimStretches {
+  readonly count: number;
+  readonly angles: Float64Array;
+}
+
+export class StockFront {
+  readonly cutterRadiusMm: number;
+  readonly blankRadiusMm: number;
+  private readonly holes: readonly BlankHole[];
+  private readonly cell: number;
+  private readonly cells = new Map<number, number[]>();
+  private readonly pieces: PathPiece[] = [];
+  private readonly startAngle: number[] = [];
+  // Scratch for the query: current stretches and the next set.
+  private angles = new Float64Array(2 * MAX_STRETCHES);
+  private spare = new Float64Array(2 * MAX_STRETCHES);
+  private count = 0;
+  private readonly marks = new Float64Array(16);
+
+  constructor(options: StockFrontOptions) {
+    this.cutterRadiusMm = options.cutterRadiusMm;
+    this.blankRadiusMm = options.blankRadiusMm;
+    this.holes = options.holes ?? [];
+    this.cell = Math.max(0.5 * options.cutterRadiusMm, 0.2);
+  }
+
+  get size(): number {
+    return this.pieces.length;
+  }
+
+  /** Records a piece as swept. */
+  add(piece: PathPiece): void {
+    const index = this.pieces.length;
+    this.pieces.push(piece);
+    this.startAngle.push(
+      piece.radiusMm > 0 ? Math.atan2(piece.ay - piece.cy, piece.ax - piece.cx) : 0,
+    );
+    const reach = 2 * this.cutterRadiusMm;
+    if (!this.touchesBlank(piece)) return;
+    // Walk the piece in short steps and register it in every cell within reach of each step.
+    const length = pieceLengthMm(piece);
+    const steps = Math.max(1, Math.ceil(length / this.cell));
+    const slack = reach + length / steps / 2;
+    const seen = new Set<number>();
+    for (let i = 0; i <= steps; i++) {
+      const [x, y] = pieceAt(piece, i / steps);
+      const i0 = Math.floor((x - slack) / this.cell);
+      const i1 = Math.floor((x + slack) / this.cell);
+      const j0 = Math.floor((y - slack) / this.cell);
+      const j1 = Math.floor((y + slack) / this.cell);
+      for (let ci = i0; ci <= i1; ci++) {
+        const nearX = Math.max(ci * this.cell - x, x - (ci + 1) * this.cell, 0);
+        for (let cj = j0; cj <= j1; cj++) {
+          const nearY = Math.max(cj * this.cell - y, y - (cj + 1) * this.cell, 0);
+          if (nearX * nearX + nearY * nearY > slack * slack) continue;
+          const key = cellKey(ci, cj);
+          if (seen.has(key)) continue;
+          seen.add(key);
+          const list = this.cells.get(key);
+          if (list) list.push(index);
+          else this.cells.set(key, [index]);
+        }
+      }
+    }
+  }
+
+  /**
+   * Rim in material with the cutter's centre at (x, y).
+   * @param own  piece being travelled: its part from its start to (x, y) counts as swept,
+   *             without the round end at (x, y) itself
+   */
+  rimInMaterial(x: number, y: number, own: PathPiece | null = null): RimStretches {
+    this.startWithBlank(x, y);
+    if (own && this.count > 0) this.subtractOwn(x, y, own);
+    if (this.count > 0) {
+      const list = this.cells.get(cellKey(Math.floor(x / this.cell), Math.floor(y / this.cell)));
+      if (list) {
+        for (let k = list.length - 1; k >= 0 && this.count > 0; k--) {
+          this.subtractPiece(x, y, list[k]!);
+        }
+      }
+    }
+    return { count: this.count, angles: this.angles };
+  }
+
+  /** Total rim in material, rad. */
+  engagedRad(x: number, y: number, own: PathPiece | null = null): number {
+    const rim = this.rimInMaterial(x, y, own);
+    let total = 0;
+    for (let i = 0; i < rim.count; i++) total += rim.angles[2 * i + 1]! - rim.angles[2 * i]!;
+    return total;
+  }
+
+  private touchesBlank(piece: PathPiece): boolean {
+    const reach = this.blankRadiusMm + 2 * this.cutterRadiusMm;
+    if (piece.radiusMm > 0) {
+      const d = Math.hypot(piece.cx, piece.cy);
+      return d - piece.radiusMm < reach;
+    }
+    // Closest point of the segment to the origin.
+    const dx = piece.bx - piece.ax;
+    const dy = piece.by - piece.ay;
+    const l2 = dx * dx + dy * dy;
+    const t = l2 > 0 ? Math.min(1, Math.max(0, -(piece.ax * dx + piece.ay * dy) / l2)) : 0;
+    return Math.hypot(piece.ax + t * dx, piece.ay + t * dy) < reach;
+  }
+
+  private startWithBlank(x: number, y: number): void {
+    const r = this.cutterRadiusMm;
+    const R = this.blankRadiusMm;
+    const d = Math.hypot(x, y);
+    this.count = 0;
+    if (d >= R + r) return;
+    if (d + r <= R) {
+      this.angles[0] = 0;
+      this.angles[1] = TWO_PI;
+      this.count = 1;
+    } else {
+      // |q + r e|^2 <= R^2 for e within acos(c) of the direction away from the origin's far side.
+      const c = (R * R - d * d - r * r) / (2 * d * r);
+      if (c <= -1) return;
+      const half = Math.PI - Math.acos(Math.min(1, c));
+      const mid = Math.atan2(-y, -x);
+      this.setOne(mid - half, mid + half);
+    }
+    for (const hole of this.holes) {
+      this.subtractInsideCircle(x, y, hole.x, hole.y, hole.radiusMm);
+    }
+  }
+
+  private setOne(from: number, to: number): void {
+    const span = to - from;
+    const start = wrap(from);
+    this.angles[0] = start;
+    this.angles[1] = start + Math.min(span, TWO_PI);
+    this.count = span > SLIVER_RAD ? 1 : 0;
+  }
+
+  /** Removes the rim inside the circle (cx, cy, radius). */
+  private subtractInsideCircle(x: number, y: number, cx: number, cy: number, radius: number): void {
+    const r = this.cutterRadiusMm;
+    const dx = cx - x;
+    const dy = cy - y;
+    const d = Math.hypot(dx, dy);
+    if (d >= radius + r) return;
+    if (d + r <= radius) {
+      this.count = 0;
+      return;
+    }
+    if (d + radius <= r) return;
+    const c = (d * d + r * r - radius * radius) / (2 * d * r);
+    const half = Math.acos(Math.max(-1, Math.min(1, c)));
+    const mid = Math.atan2(dy, dx);
+    this.subtract(mid - half, mid + half);
+  }
+
+  /** Removes [from, to] (any turn count) from the current stretches. */
+  private subtract(from: number, to: number): void {
+    const span = to - from;
+    if (span <= 0) return;
+    if (span >= TWO_PI) {
+      this.count = 0;
+      return;
+    }
+    const s = wrap(from);
+    const e = s + span;
+    const src = this.angles;
+    const dst = this.spare;
+    let n = 0;
+    for (let i = 0; i < this.count; i++) {
+      let a = src[2 * i]!;
+      const b = src[2 * i + 1]!;
+      // The cut and its images one turn away.
+      for (let turn = -1; turn <= 1; turn++) {
+        const cs = s + turn * TWO_PI;
+        const ce = e + turn * TWO_PI;
+        if (ce <= a || cs >= b) continue;
+        if (cs - a > SLIVER_RAD && n < MAX_STRETCHES) {
+          dst[2 * n] = a;
+          dst[2 * n + 1] = cs;
+          n++;
+        }
+        a = Math.max(a, ce);
+      }
+      if (b - a > SLIVER_RAD && n < MAX_STRETCHES) {
+        dst[2 * n] = a;
+        dst[2 * n + 1] = b;
+        n++;
+      }
+    }
+    this.count = n;
+    this.angles = dst;
+    this.spare = src;
+  }
+
+  /** Round end of a piece: rim within acos(d / 2r) of the direction to it. */
+  private subtractEnd(x: number, y: number, ex: number, ey: number): void {
+    const dx = ex - x;
+    const dy = ey - y;
+    const d2 = dx * dx + dy * dy;
+    const r2 = 2 * this.cutterRadiusMm;
+    if (d2 >= r2 * r2 || d2 < 1e-18) return;
+    const half = Math.acos(Math.sqrt(d2) / r2);
+    const mid = Math.atan2(dy, dx);
+    this.subtract(mid - half, mid + half);
+  }
+
+  private subtractPiece(x: number, y: number, index: number): void {
+    const p = this.pieces[index]!;
+    if (p.radiusMm === 0) this.subtractLineBody(x, y, p.ax, p.ay, p.bx, p.by);
+    else this.subtractArcBody(x, y, p, this.startAngle[index]!, p.sweepRad);
+    if (this.count === 0) return;
+    this.subtractEnd(x, y, p.ax, p.ay);
+    if (this.count === 0) return;
+    this.subtractEnd(x, y, p.bx, p.by);
+  }
+
+  private subtractOwn(x: number, y: number, p: PathPiece): void {
+    if (p.radiusMm === 0) this.subtractLineBody(x, y, p.ax, p.ay, x, y);
+    else {
+      const a0 = Math.atan2(p.ay - p.cy, p.ax - p.cx);
+      let sweep = Math.atan2(y - p.cy, x - p.cx) - a0;
+      if (p.sweepRad > 0) while (sweep < -1e-9) sweep += TWO_PI;
+      else while (sweep > 1e-9) sweep -= TWO_PI;
+      this.subtractArcBody(x, y, p, a0, sweep);
+    }
+    if (this.count > 0) this.subtractEnd(x, y, p.ax, p.ay);
+  }
+
+  private subtractLineBody(
+    x: number,
+    y: number,
+    ax: number,
+    ay: number,
+    bx: number,
+    by: number,
+  ): void {
+    const r = this.cutterRadiusMm;
+    const lx = bx - ax;
+    const ly = by - ay;
+    const length = Math.hypot(lx, ly);
+    if (length < 1e-12) return;
+    const ux = lx / length;
+    const uy = ly / length;
+    const qx = (x - ax) * ux + (y - ay) * uy;
+    const qy = (y - ay) * ux - (x - ax) * uy;
+    if (Math.abs(qy) >= 2 * r || qx <= -r || qx >= length + r) return;
+    const base = Math.atan2(uy, ux);
+    const marks = this.marks;
+    let n = 0;
+    n = pushCos(marks, n, -qx / r);
+    n = pushCos(marks, n, (length - qx) / r);
+    n = pushSin(marks, n, 1 - qy / r);
+    n = pushSin(marks, n, -1 - qy / r);
+    sortMarks(marks, n);
+    this.subtractWhere(marks, n, base, (angle) => {
+      const along = qx + r * Math.cos(angle);
+      if (along < 0 || along > length) return false;
+      return Math.abs(qy + r * Math.sin(angle)) <= r;
+    });
+  }
+
+  private subtractArcBody(
+    x: number,
+    y: number,
+    p: PathPiece,
+    startAngle: number,
+    sweep: number,
+  ): void {
+    if (Math.abs(sweep) < 1e-12) return;
+    const r = this.cutterRadiusMm;
+    const R = p.radiusMm;
+    const dx = x - p.cx;
+    const dy = y - p.cy;
+    const d = Math.hypot(dx, dy);
+    if (d >= R + 2 * r || d <= R - 2 * r) return;
+    const base = d > 1e-12 ? Math.atan2(dy, dx) : 0;
+    const full = Math.abs(sweep) >= TWO_PI - 1e-9;
+    // In the frame where c is the origin and q lies on +X at distance d.
+    const a0 = sweep > 0 ? startAngle - base : startAngle + sweep - base;
+    const span = Math.abs(sweep);
+    const marks = this.marks;
+    let n = 0;
+    if (d > 1e-12) {
+      n = pushCos(marks, n, ((R + r) * (R + r) - d * d - r * r) / (2 * d * r));
+      if (R > r) n = pushCos(marks, n, ((R - r) * (R - r) - d * d - r * r) / (2 * d * r));
+    }
+    if (!full) {
+      n = pushRay(marks, n, d, r, a0);
+      n = pushRay(marks, n, d, r, a0 + span);
+    }
+    sortMarks(marks, n);
+    const outer = (R + r) * (R + r);
+    const inner = R > r ? (R - r) * (R - r) : 0;
+    this.subtractWhere(marks, n, base, (angle) => {
+      const px = d + r * Math.cos(angle);
+      const py = r * Math.sin(angle);
+      const m2 = px * px + py * py;
+      if (m2 > outer || m2 < inner) return false;
+      if (full) return true;
+      return wrap(Math.atan2(py, px) - a0) <= span;
+    });
+  }
+
+  /** Subtracts the stretches between sorted marks whose middle satisfies `inside`. */
+  private subtractWhere(
+    marks: Float64Array,
+    n: number,
+    base: number,
+    inside: (angle: number) => boolean,
+  ): void {
+    if (n === 0) {
+      if (inside(0.5)) this.count = 0;
+      return;
+    }
+    let runStart = Number.NaN;
+    const first = marks[0]!;
+    for (let i = 0; i < n && this.count > 0; i++) {
+      const a = marks[i]!;
+      const b = i + 1 < n ? marks[i + 1]! : first + TWO_PI;
+      if (b - a < 1e-12) continue;
+      if (inside((a + b) / 2)) {
+        if (Number.isNaN(runStart)) runStart = a;
+      } else if (!Number.isNaN(runStart)) {
+        this.subtract(runStart + base, a + base);
+        runStart = Number.NaN;
+      }
+    }
+    if (!Number.isNaN(runStart)) this.subtract(runStart + base, first + TWO_PI + base);
+  }
+}
+
+function cellKey(i: number, j: number): number {
+  return (i + 0x8000) * 0x10000 + (j + 0x8000);
+}
+
+function wrap(angle: number): number {
+  const a = angle % TWO_PI;
+  return a < 0 ? a + TWO_PI : a;
+}
+
+/** Adds the two angles in [0, 2 pi) whose cosine is c. */
+function pushCos(marks: Float64Array, n: number, c: number): number {
+  if (c <= -1 || c >= 1) return n;
+  const a = Math.acos(c);
+  marks[n] = a;
+  marks[n + 1] = TWO_PI - a;
+  return n + 2;
+}
+
+function pushSin(marks: Float64Array, n: number, s: number): number {
+  if (s <= -1 || s >= 1) return n;
+  const a = Math.asin(s);
+  marks[n] = wrap(a);
+  marks[n + 1] = wrap(Math.PI - a);
+  return n + 2;
+}
+
+/** Adds the rim angles where the circle about (d, 0) meets the ray from the origin at `ray`. */
+function pushRay(marks: Float64Array, n: number, d: number, r: number, ray: number): number {
+  const cos = Math.cos(ray);
+  const sin = Math.sin(ray);
+  const along = d * cos;
+  const off2 = d * d - along * along;
+  const disc = r * r - off2;
+  if (disc <= 0) return n;
+  const root = Math.sqrt(disc);
+  for (const t of [along - root, along + root]) {
+    if (t <= 0) continue;
+    marks[n++] = wrap(Math.atan2(t * sin, t * cos - d));
+  }
+  return n;
+}
+
+function sortMarks(marks: Float64Array, n: number): void {
+  for (let i = 1; i < n; i++) {
+    const v = marks[i]!;
+    let j = i - 1;
+    while (j >= 0 && marks[j]! > v) {
+      marks[j + 1] = marks[j]!;
+      j--;
+    }
+    marks[j + 1] = v;
+  }
+}
