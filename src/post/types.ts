@@ -5,36 +5,110 @@ export type Pt3 = readonly [x: number, y: number, z: number];
 
 /**
  * What a program does, in order, independent of how it was written. All lengths mm (inch programs
- * are converted), feeds mm/min. `line` is the 1-based line of the text.
+ * are converted), feeds mm/min, seconds, rev/min. `line` is the 1-based line of the text.
+ * Positions are those of the active work system; where it is moved, an `origin-offsets` op says
+ * by how much and the next op's `from` is the same place in the new system.
  */
 export type CanonicalOp =
-  | { readonly op: 'rapid'; readonly line: number; readonly from: Pt3; readonly to: Pt3 }
-  | {
-      readonly op: 'feed';
-      readonly line: number;
-      readonly from: Pt3;
-      readonly to: Pt3;
-      readonly feedMmPerMin: number;
-      readonly spindleRpm: number;
-    }
-  | {
-      readonly op: 'arc';
-      readonly line: number;
-      readonly from: Pt3;
-      readonly to: Pt3;
-      readonly plane: 'xy' | 'xz' | 'yz';
-      /** Centre in the arc's plane: [x, y], [x, z] or [y, z]. */
-      readonly center: Pt;
-      readonly ccw: boolean;
-      readonly feedMmPerMin: number;
-      readonly spindleRpm: number;
-      /** Difference of the two radii, mm. */
-      readonly radiusErrorMm: number;
-    }
+  | RapidOp
+  | FeedOp
+  | ArcOp
+  | ProbeOp
   | { readonly op: 'dwell'; readonly line: number; readonly seconds: number }
-  | { readonly op: 'spindle'; readonly line: number; readonly rpm: number; readonly on: boolean }
-  | { readonly op: 'stop'; readonly line: number; readonly message: string }
-  | { readonly op: 'end'; readonly line: number };
+  /** `on` is `direction !== 'off'`; rpm is the speed set, whether turning or not. */
+  | {
+      readonly op: 'spindle';
+      readonly line: number;
+      readonly rpm: number;
+      readonly on: boolean;
+      readonly direction: 'cw' | 'ccw' | 'off';
+    }
+  | { readonly op: 'spindle-speed'; readonly line: number; readonly rpm: number }
+  /** F as the control takes it from here on, mm/min. */
+  | { readonly op: 'feed-rate'; readonly line: number; readonly feedMmPerMin: number }
+  /** M0, M1 (optional) or M60; the message is the comment just before it, or empty. */
+  | {
+      readonly op: 'stop';
+      readonly line: number;
+      readonly message: string;
+      readonly optional: boolean;
+    }
+  | { readonly op: 'end'; readonly line: number }
+  | { readonly op: 'message'; readonly line: number; readonly text: string }
+  | { readonly op: 'plane'; readonly line: number; readonly plane: ArcPlane }
+  | { readonly op: 'units'; readonly line: number; readonly units: 'mm' | 'inch' }
+  /** Sum of the active work origin and the G92 offset, mm in machine coordinates. */
+  | { readonly op: 'origin-offsets'; readonly line: number; readonly offsetMm: Pt3 }
+  | {
+      readonly op: 'path-mode';
+      readonly line: number;
+      readonly mode: 'exact-path' | 'exact-stop' | 'continuous';
+    }
+  | {
+      readonly op: 'coolant';
+      readonly line: number;
+      readonly kind: 'mist' | 'flood';
+      readonly on: boolean;
+    }
+  | { readonly op: 'overrides'; readonly line: number; readonly enabled: boolean }
+  | { readonly op: 'select-tool'; readonly line: number; readonly slot: number }
+  | { readonly op: 'change-tool'; readonly line: number; readonly slot: number }
+  | { readonly op: 'tool-length'; readonly line: number; readonly offsetMm: number }
+  /** Spindle turned to a fixed angle and held (back boring, G87). */
+  | { readonly op: 'orient-spindle'; readonly line: number; readonly angleRad: number }
+  /** Feed locked to the spindle (tapping, G84). */
+  | { readonly op: 'spindle-sync'; readonly line: number; readonly on: boolean };
+
+export type ArcPlane = 'xy' | 'xz' | 'yz';
+
+/** `machine` is true for a G53 move: its target was given in machine coordinates, so `to` is only
+ *  as true as the work origin that the reader was told. */
+export interface RapidOp {
+  readonly op: 'rapid';
+  readonly line: number;
+  readonly from: Pt3;
+  readonly to: Pt3;
+  readonly machine?: boolean;
+}
+
+/** spindleRpm is 0 while the spindle stands still. */
+export interface FeedOp {
+  readonly op: 'feed';
+  readonly line: number;
+  readonly from: Pt3;
+  readonly to: Pt3;
+  readonly feedMmPerMin: number;
+  readonly spindleRpm: number;
+  readonly machine?: boolean;
+}
+
+/** Arc or helix; `to` equal to `from` in the plane is a full turn. */
+export interface ArcOp {
+  readonly op: 'arc';
+  readonly line: number;
+  readonly from: Pt3;
+  readonly to: Pt3;
+  readonly plane: ArcPlane;
+  /** Centre in the arc's plane: [x, y], [x, z] or [y, z]. */
+  readonly center: Pt;
+  /** Counter-clockwise as G3 means it: seen from the positive end of the axis normal to the plane
+   *  (+Z, +Y, +X). In the XZ plane that turns from +Z to +X, so it looks clockwise on a drawing
+   *  with X right and Z up. */
+  readonly ccw: boolean;
+  readonly feedMmPerMin: number;
+  readonly spindleRpm: number;
+  /** Difference of the two radii, mm. */
+  readonly radiusErrorMm: number;
+}
+
+/** Straight probe towards `to`; read back as if it had reached it. */
+export interface ProbeOp {
+  readonly op: 'probe';
+  readonly line: number;
+  readonly from: Pt3;
+  readonly to: Pt3;
+  readonly feedMmPerMin: number;
+}
 
 /** Capability class of a motion control, described by what it can do. */
 export interface Controller {
