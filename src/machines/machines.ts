@@ -4,8 +4,8 @@ import { UnknownNameError, findByName } from './lookup.js';
 import { readMachine } from './machine-file.js';
 import type { Machine } from './types.js';
 
-export { MachineFileError } from './machine-file.js';
-export type { MachineFileFault } from './machine-file.js';
+export { MachineFileError } from './machine-error.js';
+export type { MachineFileFault } from './machine-error.js';
 export { UnknownNameError } from './lookup.js';
 
 const shipped: readonly Machine[] = data.machines.map((content) =>
