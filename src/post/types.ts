@@ -110,28 +110,65 @@ export interface ProbeOp {
   readonly feedMmPerMin: number;
 }
 
+/** A code that does something else on this class than a program would mean by it. */
+export interface SurpriseCode {
+  /** "M30", "G28". */
+  readonly code: string;
+  readonly effect: string;
+  readonly severity: 'danger' | 'warning';
+}
+
 /** Capability class of a motion control, described by what it can do. */
 export interface Controller {
   readonly id: string;
+  /** Other names that a machine file may use for it. */
+  readonly alsoCalled: readonly string[];
   readonly title: string;
   /** One line on what kind of control this is, without naming any. */
   readonly description: string;
+  /** What the person must set or know before running a program, one sentence each. */
+  readonly setUp: readonly string[];
+  /** Characters of a line, without the line end. */
   readonly maxLineLength: number;
+  /** What happens to a longer line: refused with an error, or cut and run all the same. */
+  readonly longLines: 'refused' | 'cut';
   readonly parenComments: boolean;
   readonly semicolonComments: boolean;
   readonly messageComments: boolean;
+  /** What follows a comment in parentheses on the same line is dropped. */
+  readonly commentCutsLine: boolean;
+  /** Characters that act at once wherever they stand, also inside a comment. */
+  readonly liveCharacters: string;
+  /** Bytes above 127 act at once. */
+  readonly liveBytes: boolean;
+  /** A line that starts with one of these is a system command. */
+  readonly systemLineStarts: string;
+  readonly lowerCaseLines: 'same' | 'system';
   readonly percentLines: boolean;
+  readonly blockDelete: 'yes' | 'ignored' | 'error';
+  readonly lineNumbers: 'ok' | 'checked';
   readonly helicalArcs: boolean;
+  readonly radiusArcs: boolean;
+  /** Larger arcs lose precision and are written as lines. mm. */
+  readonly maxArcRadiusMm: number;
   readonly workOffset: boolean;
   /** G53 known, and trusted when the machine is homed. */
   readonly machineCoordinates: boolean;
+  /** Both ways of giving arc centres are known, so the program must say which (G91.1). */
   readonly arcCentreModeWord: boolean;
   readonly cutterCompensationCancelWord: boolean;
   readonly toolLengthCancelWord: boolean;
   readonly cannedCycleCancelWord: boolean;
   readonly feedModeWord: boolean;
   readonly planeWord: boolean;
+  /** Axis words without a G word repeat the last motion. */
+  readonly impliedMotion: boolean;
+  /** Words are carried out from left to right, not in the standard's order. */
+  readonly leftToRight: boolean;
+  /** Two codes of one modal group on a line are refused. */
+  readonly modalConflictsRefused: boolean;
   readonly dwellUnit: 's' | 'ms';
+  readonly spindleUnit: 'rpm' | 'pwm255';
   readonly programEnd: 'M2' | 'M30';
   /** True where an end code of the other kind deletes a file or does something else that hurts. */
   readonly m30Deletes: boolean;
@@ -141,5 +178,11 @@ export interface Controller {
   readonly maxBlocksPerS: number;
   readonly xyDecimals: number;
   readonly ijDecimals: number;
+  /** Codes that the class knows, "G38.2", "M3". */
+  readonly codes: readonly string[];
+  readonly surprises: readonly SurpriseCode[];
+  /** What the class as a whole was described from. */
   readonly source: string;
+  /** Source of each field, by its name. */
+  readonly sources: Readonly<Record<string, string>>;
 }
