@@ -87,6 +87,8 @@ export function pieceAt(p: PathPiece, f: number): [number, number, number, numbe
   const s = Math.sign(p.sweepRad);
   const cos = Math.cos(a);
   const sin = Math.sin(a);
+  // The end as stored: rounded centres put it a hair off the start's circle.
+  if (f === 1) return [p.bx, p.by, -s * sin, s * cos];
   return [p.cx + p.radiusMm * cos, p.cy + p.radiusMm * sin, -s * sin, s * cos];
 }
 
@@ -201,6 +203,26 @@ export class StockFront {
     return total;
   }
 
+  /** Is there material at a point: in the blank, in no hole, and swept by no piece? */
+  standsAt(x: number, y: number): boolean {
+    if (Math.hypot(x, y) > this.blankRadiusMm) return false;
+    for (const hole of this.holes) {
+      if (Math.hypot(x - hole.x, y - hole.y) < hole.radiusMm) return false;
+    }
+    return this.distanceToPath(x, y) >= this.cutterRadiusMm;
+  }
+
+  /** Distance from a point to the nearest piece of path within reach (2 r); else Infinity. mm */
+  distanceToPath(x: number, y: number): number {
+    const list = this.cells.get(cellKey(Math.floor(x / this.cell), Math.floor(y / this.cell)));
+    if (!list) return Infinity;
+    let best = Infinity;
+    for (const index of list) {
+      best = Math.min(best, distanceToPiece(x, y, this.pieces[index]!, this.startAngle[index]!));
+    }
+    return best;
+  }
+
   private touchesBlank(piece: PathPiece): boolean {
     const reach = this.blankRadiusMm + 2 * this.cutterRadiusMm;
     if (piece.radiusMm > 0) {
@@ -309,7 +331,12 @@ export class StockFront {
     const dy = ey - y;
     const d2 = dx * dx + dy * dy;
     const r2 = 2 * this.cutterRadiusMm;
-    if (d2 >= r2 * r2 || d2 < 1e-18) return;
+    if (d2 >= r2 * r2) return;
+    if (d2 < 1e-14) {
+      // The cutter has stood exactly here before: its rim is the edge of what it cut then.
+      this.count = 0;
+      return;
+    }
     const half = Math.acos(Math.sqrt(d2) / r2);
     const mid = Math.atan2(dy, dx);
     this.subtract(mid - half, mid + half);
@@ -334,7 +361,7 @@ export class StockFront {
       else while (sweep > 1e-9) sweep -= TWO_PI;
       this.subtractArcBody(x, y, p, a0, sweep);
     }
-    if (this.count > 0) this.subtractEnd(x, y, p.ax, p.ay);
+    if (this.count > 0 && (x !== p.ax || y !== p.ay)) this.subtractEnd(x, y, p.ax, p.ay);
   }
 
   private subtractLineBody(
@@ -438,6 +465,22 @@ export class StockFront {
     }
     if (!Number.isNaN(runStart)) this.subtract(runStart + base, first + TWO_PI + base);
   }
+}
+
+function distanceToPiece(x: number, y: number, p: PathPiece, startAngle: number): number {
+  if (p.radiusMm === 0) {
+    const dx = p.bx - p.ax;
+    const dy = p.by - p.ay;
+    const l2 = dx * dx + dy * dy;
+    const t = l2 > 0 ? Math.min(1, Math.max(0, ((x - p.ax) * dx + (y - p.ay) * dy) / l2)) : 0;
+    return Math.hypot(x - p.ax - t * dx, y - p.ay - t * dy);
+  }
+  const angle = Math.atan2(y - p.cy, x - p.cx);
+  const along = p.sweepRad > 0 ? wrap(angle - startAngle) : wrap(startAngle - angle);
+  if (along <= Math.abs(p.sweepRad)) {
+    return Math.abs(Math.hypot(x - p.cx, y - p.cy) - p.radiusMm);
+  }
+  return Math.min(Math.hypot(x - p.ax, y - p.ay), Math.hypot(x - p.bx, y - p.by));
 }
 
 function cellKey(i: number, j: number): number {

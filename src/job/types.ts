@@ -88,9 +88,23 @@ export interface Job {
     /** null: the machine's limit. */
     readonly maxEngagementDeg: number | null;
     readonly maxStepdownMm: number | null;
+    /** null: both ways, except where the material hardens under a rubbing edge. */
+    readonly roughing: 'climb' | 'both-ways' | null;
     /** Spindle speed, null: from surface speed and the spindle's range. */
     readonly spindleRpm: number | null;
   };
+  /** Cutting time after which the program returns to a reference for a check; null: never. */
+  readonly checkEveryMin?: number | null;
+  /** What the job file did not give, and what was taken. */
+  readonly defaults?: readonly JobDefault[];
+}
+
+/** One value that a job did not give and that was filled in. */
+export interface JobDefault {
+  /** Dotted path of the key that would set it. */
+  readonly key: string;
+  /** What was taken, "0.2 mm", or how it is worked out, "from the chain's inner width". */
+  readonly taken: string;
 }
 
 /** One thing the person should know, with the figure behind it. */

@@ -1,0 +1,105 @@
+/**
+ * Form error that finishing leaves, and the passes that bring it inside a tolerance.
+ *
+ * A pass set to wall w0 meets stock up to w1 and is pushed off by e. What it removes is
+ * w1 - w0 - e, and e is what the force of that cut pushes machine, holder and cutter off the wall;
+ * the two are solved together. The next pass at the same wall meets w1' = w0 + e, removes less,
+ * is pushed off less: a spring pass. All at the seating curve, where the engagement for a given
+ * depth is greatest.
+ */
+import {
+  type CutConditions,
+  engagementConcaveRad,
+  feedForLimits,
+  peakForce,
+  type FeedLimits,
+  type PeakForce,
+} from '../machines/load.js';
+import { type WallCompliance, wallShiftMm } from '../machines/wall-shift.js';
+
+export interface FinishSetting {
+  readonly conditions: CutConditions;
+  readonly limits: FeedLimits;
+  readonly seatRadiusMm: number;
+  readonly cutterRadiusMm: number;
+  readonly compliance: WallCompliance;
+  /** Stock over the outline before finishing: allowance and what roughing's deflection leaves. */
+  readonly stockMm: number;
+  readonly maxEngagementRad: number;
+}
+
+/** One finishing pass. */
+export interface FinishPass {
+  /** Distance that the pass is set off the outline. mm; 0 on the outline itself */
+  readonly offsetMm: number;
+  /** Stock met over the outline, in the worst place, before the pass. mm */
+  readonly stockBeforeMm: number;
+  /** Form error after the pass. mm */
+  readonly errorMm: number;
+  /** Feed at the seating curve. mm/min */
+  readonly feedMmPerMin: number;
+  readonly engagementRad: number;
+  readonly normalN: number;
+}
+
+/** Pushed-off distance of one pass. mm */
+export function passError(setting: FinishSetting, offsetMm: number, stockMm: number): FinishPass {
+  const r = setting.cutterRadiusMm;
+  const wall = setting.seatRadiusMm - offsetMm;
+  const depth = stockMm - offsetMm;
+  const phi = wall > r ? engagementConcaveRad(depth, r, wall) : Math.PI;
+  const feed = feedForLimits(setting.conditions, phi, setting.limits).feedMmPerMin;
+  const forceAt = (removed: number): PeakForce => {
+    const toRad = removed > 0 ? engagementConcaveRad(removed, r, wall) : 0;
+    return peakForce(setting.conditions, feed, [{ fromRad: 0, toRad }]);
+  };
+  let lo = 0;
+  let hi = depth;
+  for (let i = 0; i < 30; i++) {
+    const e = (lo + hi) / 2;
+    if (wallShiftMm(setting.compliance, forceAt(depth - e)) > e) lo = e;
+    else hi = e;
+  }
+  return {
+    offsetMm,
+    stockBeforeMm: stockMm,
+    errorMm: offsetMm + hi,
+    feedMmPerMin: feed,
+    engagementRad: phi,
+    normalN: forceAt(depth - hi).normalN,
+  };
+}
+
+/** Runs offsets one after the other; null where one would pass the engagement limit. */
+export function runPasses(
+  setting: FinishSetting,
+  offsetsMm: readonly number[],
+): FinishPass[] | null {
+  const passes: FinishPass[] = [];
+  let stock = setting.stockMm;
+  for (const offset of offsetsMm) {
+    const pass = passError(setting, offset, stock);
+    if (pass.engagementRad > setting.maxEngagementRad) return null;
+    passes.push(pass);
+    stock = pass.errorMm;
+  }
+  return passes;
+}
+
+/** Most passes on the outline itself: one and five springs. */
+const MAX_FINAL_PASSES = 6;
+
+/** Ways of splitting the stock: light passes off the outline, then passes on it. */
+export function passPlans(setting: FinishSetting): FinishPass[][] {
+  const plans: FinishPass[][] = [];
+  const lights: number[][] = [[], [0.3], [0.5, 0.2]].map((shares) =>
+    shares.map((share) => share * setting.stockMm),
+  );
+  for (const light of lights) {
+    for (let n = 1; n <= MAX_FINAL_PASSES; n++) {
+      const passes = runPasses(setting, [...light, ...Array.from({ length: n }, () => 0)]);
+      if (passes) plans.push(passes);
+    }
+  }
+  return plans;
+}

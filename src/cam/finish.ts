@@ -1,0 +1,307 @@
+/**
+ * Finishing: the exact parallel curve of the outline, clockwise (climb), level by level.
+ *
+ * Each pass starts and ends on the middle of a tooth tip, along an arc that touches the path
+ * there: the mark falls where no roller ever runs. Passes on the outline itself overlap their
+ * start by a little before they leave.
+ */
+import type { Job } from '../job/types.js';
+import { cutterComplianceMmPerN } from '../machines/deflection.js';
+import { type WallCompliance, wallCompliance } from '../machines/wall-shift.js';
+import type { FeedLimits } from '../machines/load.js';
+import type { DistanceField } from '../profile/distance-field.js';
+import {
+  edgeLength,
+  pointAt,
+  reverseEdge,
+  rotatePt,
+  splitEdge,
+  tangentAt,
+} from '../profile/edge.js';
+import type { Edge, Loop, Pt } from '../profile/edges.js';
+import { offsetLoop } from '../profile/offset.js';
+import type { SprocketProfile } from '../profile/sprocket.js';
+import { feedRuns } from './feed-runs.js';
+import { type FinishPass, type FinishSetting, passPlans } from './finish-error.js';
+import { Pen, type PlanarMove } from './planar.js';
+import { OVERRUN_MM, type RoughProcess, conditionsFor } from './process.js';
+
+export interface FinishPlan {
+  readonly levelsMm: readonly number[];
+  readonly stepdownMm: number;
+  readonly passes: readonly FinishPass[];
+  /** Form error after the last pass, greatest over the outline and the depth. mm */
+  readonly errorMm: number;
+  /** Difference of the error between the lower and the upper edge of the teeth. mm */
+  readonly taperMm: number;
+  readonly withinTolerance: boolean;
+  readonly limits: FeedLimits;
+  /** What the error would be after the same passes with something changed. */
+  readonly remedies: readonly { readonly text: string; readonly errorMm: number }[];
+}
+
+/** Cost of a pass beside cutting: lead in, lead out, link. s */
+const PASS_OVERHEAD_S = 3;
+
+/**
+ * Chooses how deep and how often to go round: among all even splits of the depth and all pass
+ * plans, the quickest whose predicted form error is inside the tolerance; where none is, the one
+ * with the least error.
+ */
+export function planFinish(
+  job: Job,
+  profile: SprocketProfile,
+  process: RoughProcess,
+  perimeterMm: number,
+): FinishPlan {
+  const depth = profile.thicknessMm + OVERRUN_MM;
+  const limits: FeedLimits = {
+    chipCapMm: process.chipCapMm,
+    chipFloorMm: process.chipFloorMm,
+    forceLimitN: process.forceLimitN,
+    maxFeedMmPerMin: job.machine.maxFeedMmPerMin,
+    powerLimitW: process.powerLimitW,
+  };
+  const settingFor = (levels: number, soft: WallCompliance): FinishSetting => ({
+    conditions: conditionsFor(job, process.spindleRpm, depth / levels),
+    limits,
+    seatRadiusMm: profile.seatRadiusMm,
+    cutterRadiusMm: job.cutter.diameterMm / 2,
+    compliance: soft,
+    stockMm: process.allowanceMm + process.roughDeflectionMm,
+    maxEngagementRad: process.planEngagementRad,
+  });
+  const soft = wallCompliance(job.machine, job.cutter, process.spindleRpm);
+  const fewest = Math.max(
+    1,
+    Math.ceil(depth / Math.min(process.maxStepdownMm, job.cutter.fluteLengthMm) - 1e-9),
+  );
+  const most = Math.max(fewest, 2 * process.levelsMm.length);
+  let best: { levels: number; passes: FinishPass[]; time: number; error: number } | null = null;
+  for (let levels = fewest; levels <= most; levels++) {
+    for (const passes of passPlans(settingFor(levels, soft))) {
+      const error = passes[passes.length - 1]!.errorMm;
+      let time = 0;
+      for (const pass of passes) time += (perimeterMm * 60) / pass.feedMmPerMin + PASS_OVERHEAD_S;
+      time *= levels;
+      const good = error <= job.limits.toleranceMm;
+      const bestGood = best !== null && best.error <= job.limits.toleranceMm;
+      if (!best || (good && !bestGood) || (good && time < best.time)) {
+        best = { levels, passes, time, error };
+      } else if (!good && !bestGood && error < best.error - 1e-6) {
+        best = { levels, passes, time, error };
+      }
+    }
+  }
+  if (!best) throw new Error('no finishing pass stays inside the engagement limit');
+  const { levels, passes, error } = best;
+  const last = passes[passes.length - 1]!;
+  const withinTolerance = error <= job.limits.toleranceMm;
+  return {
+    levelsMm: Array.from({ length: levels }, (_, i) => -(depth * (i + 1)) / levels),
+    stepdownMm: depth / levels,
+    passes,
+    errorMm: error,
+    taperMm: taper(job, last.normalN, profile.thicknessMm),
+    withinTolerance,
+    limits,
+    remedies: withinTolerance ? [] : remediesFor(job, process, settingFor, levels, passes),
+  };
+}
+
+/**
+ * Difference of the pushed-off distance over the depth of the teeth, at the last and lowest
+ * level: the whole cutter shifts with machine and holder, and bends besides, most at its tip.
+ */
+function taper(job: Job, normalN: number, thicknessMm: number): number {
+  const tip = cutterComplianceMmPerN(job.cutter, 0, 0);
+  const top = cutterComplianceMmPerN(job.cutter, Math.min(thicknessMm, job.cutter.stickOutMm), 0);
+  return normalN * (tip - top);
+}
+
+function remediesFor(
+  job: Job,
+  process: RoughProcess,
+  settingFor: (levels: number, soft: WallCompliance) => FinishSetting,
+  levels: number,
+  passes: readonly FinishPass[],
+): { text: string; errorMm: number }[] {
+  const offsets = passes.map((p) => p.offsetMm);
+  const errorWith = (soft: WallCompliance): number | null => {
+    const setting = settingFor(levels, soft);
+    const plan = passPlans(setting).find(
+      (p) => p.length === offsets.length && p[0]!.offsetMm === offsets[0],
+    );
+    return plan ? plan[plan.length - 1]!.errorMm : null;
+  };
+  const remedies: { text: string; errorMm: number }[] = [];
+  const add = (text: string, soft: WallCompliance): void => {
+    const errorMm = errorWith(soft);
+    if (errorMm !== null) remedies.push({ text, errorMm });
+  };
+  const shorter = Math.max(0.6 * job.cutter.stickOutMm, job.cutter.fluteLengthMm);
+  if (shorter < job.cutter.stickOutMm - 0.5) {
+    add(
+      `a stick-out of ${shorter.toFixed(0)} mm`,
+      wallCompliance(job.machine, { ...job.cutter, stickOutMm: shorter }, process.spindleRpm),
+    );
+  }
+  const k = job.machine.stiffnessNPerMm;
+  add(
+    'a machine twice as stiff',
+    wallCompliance(
+      { ...job.machine, stiffnessNPerMm: { x: 2 * k.x, y: 2 * k.y, z: k.z } },
+      job.cutter,
+      process.spindleRpm,
+    ),
+  );
+  return remedies;
+}
+
+/** Planar moves of one pass, from and back to `home` in air. */
+export interface FinishContour {
+  readonly start: Pt;
+  readonly moves: readonly PlanarMove[];
+}
+
+const LEAD_RADIUS_MM = 2;
+const LEAD_SWEEP_RAD = (70 * Math.PI) / 180;
+const OVERLAP_MM = 0.3;
+const STATION_MM = 0.12;
+const FEED_RUN = { pricePerRunS: 0.015, minRunMm: 0.5 };
+
+/** The path of the cutter's centre: parallel curve of the outline, clockwise from mid-tip. */
+export function finishPath(outline: Loop, distanceMm: number): Loop {
+  return offsetLoop(outline, distanceMm).map(reverseEdge).reverse();
+}
+
+/**
+ * One finishing pass round the wheel.
+ * @param field      signed distance to the outline
+ * @param offsetMm   distance that the pass is set off the outline
+ * @param stockMm    stock over the outline before the pass
+ */
+export function finishContour(
+  outline: Loop,
+  teeth: number,
+  field: DistanceField,
+  cutterRadiusMm: number,
+  offsetMm: number,
+  stockMm: number,
+  feed: (phiRad: number) => number,
+  linkFeedMmPerMin: number,
+): FinishContour {
+  const path = finishPath(outline, cutterRadiusMm + offsetMm);
+  const perTooth = path.length / teeth;
+  const tooth = path.slice(0, perTooth);
+  const wholeTeeth = Number.isInteger(perTooth);
+  const source = wholeTeeth ? tooth : path;
+  const runs: { edge: Edge; feed: number }[] = [];
+  for (const edge of source) {
+    runs.push(...edgeRuns(edge, field, cutterRadiusMm, offsetMm, stockMm, feed));
+  }
+  const first = path[0]!;
+  const startPt = first.a;
+  const heading = tangentAt(first, 0);
+  // Left of the travel is away from the part.
+  const left: Pt = [-heading[1], heading[0]];
+  const c: Pt = [startPt[0] + LEAD_RADIUS_MM * left[0], startPt[1] + LEAD_RADIUS_MM * left[1]];
+  const from = rotatePt(startPt, -LEAD_SWEEP_RAD, c);
+  const firstFeed = runs[0]!.feed;
+  const pen = new Pen(from);
+  pen.sweep(c, LEAD_SWEEP_RAD, firstFeed, 'lead').snap(startPt);
+  const turns = wholeTeeth ? teeth : 1;
+  for (let i = 0; i < turns; i++) {
+    const turn = (-2 * Math.PI * i) / teeth;
+    for (const { edge, feed: f } of runs) {
+      const to = rotatePt(edge.b, turn);
+      if (edge.kind === 'line') pen.line(to, f, 'finish');
+      else pen.arc(to, rotatePt(edge.c, turn), edge.ccw, f, 'finish');
+    }
+  }
+  pen.snap(startPt);
+  // Over the start again for a little, then off to the left.
+  const overlap = Math.min(OVERLAP_MM, 0.9 * edgeLength(first));
+  const [over] = splitEdge(first, overlap / edgeLength(first));
+  if (over.kind === 'line') pen.line(over.b, firstFeed, 'finish');
+  else pen.arc(over.b, over.c, over.ccw, firstFeed, 'finish');
+  const out = tangentAt(over, 1);
+  const outLeft: Pt = [-out[1], out[0]];
+  const oc: Pt = [over.b[0] + LEAD_RADIUS_MM * outLeft[0], over.b[1] + LEAD_RADIUS_MM * outLeft[1]];
+  pen.sweep(oc, LEAD_SWEEP_RAD, linkFeedMmPerMin, 'lead');
+  return { start: from, moves: pen.moves };
+}
+
+function edgeRuns(
+  edge: Edge,
+  field: DistanceField,
+  r: number,
+  offsetMm: number,
+  stockMm: number,
+  feed: (phiRad: number) => number,
+): { edge: Edge; feed: number }[] {
+  const length = edgeLength(edge);
+  const n = Math.max(2, Math.ceil(length / STATION_MM) + 1);
+  const feeds = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
+    const t = i / (n - 1);
+    feeds[i] = feed(rimAhead(field, pointAt(edge, t), tangentAt(edge, t), r, offsetMm, stockMm));
+  }
+  const pieces = feedRuns(feeds, length / (n - 1), FEED_RUN);
+  const result: { edge: Edge; feed: number }[] = [];
+  let rest = edge;
+  let done = 0;
+  for (const piece of pieces) {
+    const end = piece.to / (n - 1);
+    if (end >= 1 - 1e-12) {
+      result.push({ edge: rest, feed: piece.feedMmPerMin });
+      break;
+    }
+    const [head, tail] = splitEdge(rest, (end - done) / (1 - done));
+    result.push({ edge: head, feed: piece.feedMmPerMin });
+    rest = tail;
+    done = end;
+  }
+  return result;
+}
+
+/** Added to an engagement found at a station: covers the scallops that roughing left. rad */
+const SCALLOP_MARGIN_RAD = (2 * Math.PI) / 180;
+
+/**
+ * Greatest rim angle, from the wall normal towards travel, that is nearer to the outline than the
+ * stock reaches. Found by stepping round the leading half of the rim and bisecting.
+ */
+export function rimAhead(
+  field: DistanceField,
+  q: Pt,
+  heading: Pt,
+  r: number,
+  offsetMm: number,
+  stockMm: number,
+): number {
+  if (stockMm <= offsetMm) return 0;
+  const normal: Pt = [heading[1], -heading[0]];
+  const inStock = (t: number): boolean => {
+    const c = r * Math.cos(t);
+    const s = r * Math.sin(t);
+    return (
+      field(q[0] + c * normal[0] + s * heading[0], q[1] + c * normal[1] + s * heading[1]) < stockMm
+    );
+  };
+  const steps = 36;
+  let lo = 0;
+  for (let i = steps; i >= 1; i--) {
+    if (inStock((Math.PI * i) / steps)) {
+      lo = (Math.PI * i) / steps;
+      break;
+    }
+  }
+  let hi = Math.min(Math.PI, lo + Math.PI / steps);
+  for (let i = 0; i < 14; i++) {
+    const m = (lo + hi) / 2;
+    if (inStock(m)) lo = m;
+    else hi = m;
+  }
+  return Math.min(Math.PI, hi + SCALLOP_MARGIN_RAD);
+}

@@ -1,0 +1,265 @@
+/**
+ * How hard to cut: spindle speed, force allowed, stepdown, levels and allowance, from the
+ * machine's rigidity profile and the material table.
+ */
+import { PlanRefused } from '../job/types.js';
+import type { Job } from '../job/types.js';
+import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/wall-shift.js';
+import {
+  type CutConditions,
+  bestStraightRemoval,
+  chipCapMm,
+  chipFloorMm,
+  chipThresholds,
+  effectiveFeedPerToothMm,
+  engagementConcaveRad,
+  feedForLimits,
+  feedTable,
+  kcNPerMm2,
+  largestCutterRadiusMm,
+  peakForce,
+  radialRatio,
+} from '../machines/load.js';
+import { type SpindleChoice, availablePowerW, chooseSpindleRpm } from '../machines/spindle.js';
+import { allowedForceN } from '../machines/thrust.js';
+import type { RoughDirection } from './gap-moves.js';
+
+/** The cutter goes this far below the teeth, into air, so that their lower edge is cut clean. mm.
+ *  Half a tenth would do on a flat blank; the rest is for a blank that is not. */
+export const OVERRUN_MM = 0.15;
+
+/** Planned engagement stays this far under the limit: covers rounding to the output step. rad */
+const ENGAGEMENT_MARGIN_RAD = (0.6 * Math.PI) / 180;
+/** Planned force as a share of the force allowed: covers rounding of feeds and positions. */
+const FORCE_SHARE = 0.97;
+/** Most levels that a plan is split into. */
+const MAX_LEVELS = 200;
+/** Over-travel of a light axis at a reversal, besides backlash. mm. Common practice, no source. */
+const OVERTRAVEL_MM = 0.05;
+/** Fixed cost of a level beside cutting: down, round to the first gap, back. s */
+const LEVEL_OVERHEAD_S = 8;
+
+/** Everything roughing is decided by. */
+export interface RoughProcess {
+  readonly spindleRpm: number;
+  readonly spindle: SpindleChoice;
+  /** Force an axis may be asked for while cutting. N */
+  readonly allowedForceN: { readonly x: number; readonly y: number };
+  /** Limit of the resultant that plans keep. N */
+  readonly forceLimitN: number;
+  readonly chipCapMm: number;
+  readonly chipFloorMm: number;
+  readonly maxEngagementRad: number;
+  /** What plans aim at: the limit less the margin for rounding. */
+  readonly planEngagementRad: number;
+  readonly maxStepdownMm: number;
+  readonly stepdownMm: number;
+  /** Depths of the levels, downwards; the last is below the teeth. mm */
+  readonly levelsMm: readonly number[];
+  readonly direction: RoughDirection;
+  readonly allowanceMm: number;
+  /** Stock that roughing leaves beyond the allowance because the cutter is pushed off. mm */
+  readonly roughDeflectionMm: number;
+  readonly powerLimitW: number;
+  readonly conditions: CutConditions;
+  readonly linkFeedMmPerMin: number;
+  readonly plungeFeedMmPerMin: number;
+  /** Highest feed at an engagement. */
+  readonly feed: (phiRad: number) => number;
+}
+
+/** Smallest radius of wall that the cutter has to follow. mm */
+export interface GapSize {
+  readonly seatRadiusMm: number;
+  readonly thicknessMm: number;
+}
+
+export function conditionsFor(job: Job, spindleRpm: number, axialDepthMm: number): CutConditions {
+  return {
+    material: job.material,
+    cutter: job.cutter,
+    runoutMm: job.machine.spindle.runoutMm,
+    wearFactor: job.limits.wearFactor,
+    spindleRpm,
+    axialDepthMm,
+  };
+}
+
+/**
+ * Distance that conventional milling pulls the cutter into the wall. The mean force is taken from
+ * the force model; the peak of a tooth, Ft sin t - Fr cos t at t = phi, moves holder and cutter.
+ * mm, 0 when nothing pulls in
+ */
+function pullInMm(
+  cond: CutConditions,
+  feedMmPerMin: number,
+  phiRad: number,
+  soft: WallCompliance,
+): number {
+  const fz = feedMmPerMin / (cond.cutter.flutes * cond.spindleRpm);
+  const fzEff = effectiveFeedPerToothMm(fz, cond.runoutMm, cond.cutter.flutes);
+  const t = Math.min(phiRad, Math.PI / 2);
+  const h = fzEff * Math.sin(t);
+  const ft = kcNPerMm2(cond.material, h) * h * cond.axialDepthMm * cond.wearFactor;
+  const peak = Math.max(0, ft * (Math.sin(t) - radialRatio(h) * Math.cos(t)));
+  const cut = peakForce(cond, feedMmPerMin, [{ fromRad: 0, toRad: phiRad }], undefined, false);
+  const mean = Math.max(0, -cut.meanNormalN);
+  return (
+    mean * soft.meanMmPerN + Math.max(0, peak - mean) * soft.swingMmPerN + peak * soft.toolMmPerN
+  );
+}
+
+/**
+ * Chooses the process for a job.
+ *
+ * Stepdown: every even split of the depth into levels is weighed. A level is cut at the highest
+ * feed that chip, force and power allow at the engagement limit, so its time goes as 1 / feed;
+ * the split with the least total wins among those whose stepdown is within the limits and whose
+ * deflection leaves no more stock than finishing can take in the gap without passing the
+ * engagement limit.
+ *
+ * @throws PlanRefused 'no-force', 'chip-rubs' or 'cutter-too-large', saying what would do
+ */
+export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
+  const { machine, material, cutter } = job;
+  const spindle = chooseSpindleRpm(machine, material, cutter);
+  const spindleRpm = job.limits.spindleRpm ?? spindle.rpm;
+  const fastest = machine.maxFeedMmPerMin;
+  const allowed = {
+    x: allowedForceN(machine, 'x', fastest),
+    y: allowedForceN(machine, 'y', fastest),
+  };
+  const forceLimitN = Math.min(allowed.x, allowed.y) * FORCE_SHARE;
+  if (!(forceLimitN > 0)) {
+    throw new PlanRefused(
+      'no-force',
+      `friction and acceleration take all the thrust this machine has at ${fastest} mm/min; lower maxFeedMmPerMin or the acceleration in its profile`,
+      forceLimitN,
+      0,
+    );
+  }
+  const cap = chipCapMm(material, cutter);
+  const floor = chipFloorMm(cutter, material);
+  const limitDeg = job.limits.maxEngagementDeg ?? machine.limits.maxEngagementDeg;
+  const maxEngagementRad = (limitDeg * Math.PI) / 180;
+  const planEngagementRad = maxEngagementRad - ENGAGEMENT_MARGIN_RAD;
+  const maxStepdownMm = Math.min(
+    job.limits.maxStepdownMm ?? machine.limits.maxStepdownMm,
+    cutter.fluteLengthMm,
+  );
+  const powerLimitW = availablePowerW(machine, spindleRpm);
+  const limits = {
+    chipCapMm: cap,
+    chipFloorMm: floor,
+    forceLimitN,
+    maxFeedMmPerMin: fastest,
+    powerLimitW,
+  };
+  // Work-hardening materials are not entered with a rubbing edge, so they are only cut in climb.
+  const direction: RoughDirection =
+    job.limits.roughing ?? (material.group === 'stainless' ? 'climb' : 'both-ways');
+  const depthMm = size.thicknessMm + OVERRUN_MM;
+  const soft = wallCompliance(machine, cutter, spindleRpm);
+  const backlashMm = Math.max(machine.backlashMm.x, machine.backlashMm.y);
+  const refuseBelowMm = chipThresholds(cutter, material).refuseMm;
+
+  let best: { score: number; levels: number; allowance: number; pushed: number } | null = null;
+  let chipSeen = 0;
+  let tightest = { engagement: Infinity, takes: 0 };
+  const fewest = Math.max(1, Math.ceil(depthMm / maxStepdownMm - 1e-9));
+  for (let levels = fewest; levels <= Math.max(fewest, MAX_LEVELS); levels++) {
+    const cond = conditionsFor(job, spindleRpm, depthMm / levels);
+    const choice = feedForLimits(cond, planEngagementRad, limits);
+    chipSeen = Math.max(chipSeen, choice.hMaxMm);
+    if (choice.hMaxMm < Math.min(floor, 0.999 * cap)) continue;
+    const phi: [{ fromRad: number; toRad: number }] = [{ fromRad: 0, toRad: planEngagementRad }];
+    const pushed = wallShiftMm(soft, peakForce(cond, choice.feedMmPerMin, phi));
+    const pulled =
+      direction === 'both-ways' ? pullInMm(cond, choice.feedMmPerMin, planEngagementRad, soft) : 0;
+    const allowance = Math.max(0.1, backlashMm + OVERTRAVEL_MM, pulled + 0.03);
+    const takes = allowance + pushed;
+    const engagement =
+      size.seatRadiusMm > cutter.diameterMm / 2
+        ? engagementConcaveRad(takes, cutter.diameterMm / 2, size.seatRadiusMm)
+        : Math.PI;
+    if (engagement < tightest.engagement) tightest = { engagement, takes };
+    if (engagement > planEngagementRad) continue;
+    const pathMm = 1000;
+    const score = levels * ((pathMm * 60) / choice.feedMmPerMin + LEVEL_OVERHEAD_S);
+    if (!best || score < best.score) best = { score, levels, allowance, pushed };
+    // Beyond the point where the feed no longer rises, more levels only cost more.
+    if (choice.limitedBy === 'chip' && levels > best.levels + 20) break;
+  }
+  if (!best) {
+    if (tightest.engagement < Infinity) {
+      throw cutterTooLarge(job, size, tightest.takes, maxEngagementRad, tightest.engagement);
+    }
+    throw new PlanRefused(
+      'chip-rubs',
+      `the thickest chip this machine can push, ${(chipSeen * 1000).toFixed(1)} um, is thinner than the ${(floor * 1000).toFixed(1)} um at which this edge starts to cut (refused below ${(refuseBelowMm * 1000).toFixed(1)} um); use a smaller or sharper cutter, or a machine with more thrust`,
+      chipSeen,
+      floor,
+    );
+  }
+  const stepdownMm = depthMm / best.levels;
+  const conditions = conditionsFor(job, spindleRpm, stepdownMm);
+  return {
+    spindleRpm,
+    spindle,
+    allowedForceN: allowed,
+    forceLimitN,
+    chipCapMm: cap,
+    chipFloorMm: floor,
+    maxEngagementRad,
+    planEngagementRad,
+    maxStepdownMm,
+    stepdownMm,
+    levelsMm: Array.from({ length: best.levels }, (_, i) => -(depthMm * (i + 1)) / best.levels),
+    direction,
+    allowanceMm: best.allowance,
+    roughDeflectionMm: best.pushed,
+    powerLimitW,
+    conditions,
+    linkFeedMmPerMin: Math.min(fastest, machine.rapidMmPerMin.x, machine.rapidMmPerMin.y),
+    plungeFeedMmPerMin: Math.min(300, machine.rapidMmPerMin.z / 2),
+    feed: feedTable(conditions, limits),
+  };
+}
+
+function cutterTooLarge(
+  job: Job,
+  size: GapSize,
+  takesMm: number,
+  limitRad: number,
+  engagementRad: number,
+): PlanRefused {
+  const radius = largestCutterRadiusMm(size.seatRadiusMm, takesMm, limitRad);
+  const deg = (rad: number): string => ((rad * 180) / Math.PI).toFixed(0);
+  const largest = radius === null ? null : Math.floor(20 * radius) / 10;
+  const advice =
+    largest === null
+      ? 'no cutter takes that much there inside the limit: use a stiffer machine or a shorter stick-out'
+      : `the largest cutter that can is ${largest.toFixed(1)} mm, ${(job.cutter.diameterMm - largest).toFixed(1)} mm smaller`;
+  return new PlanRefused(
+    'cutter-too-large',
+    `a ${job.cutter.diameterMm} mm cutter buries itself in the tooth gap: to take ${takesMm.toFixed(2)} mm off the ${size.seatRadiusMm.toFixed(2)} mm seating curve it would be engaged over ${deg(engagementRad)} deg, the limit is ${deg(limitRad)} deg; ${advice}`,
+    job.cutter.diameterMm,
+    largest,
+  );
+}
+
+/**
+ * `roughBoundMin`: the volume to rough over the greatest removal rate that any stepover and feed
+ * reach on a straight wall at the same stepdown within the same limits.
+ * @returns minutes
+ */
+export function roughBoundMin(process: RoughProcess, volumeMm3: number, maxFeed: number): number {
+  const best = bestStraightRemoval(process.conditions, {
+    maxEngagementRad: process.maxEngagementRad,
+    forceLimitN: process.forceLimitN / FORCE_SHARE,
+    chipCapMm: process.chipCapMm,
+    maxFeedMmPerMin: maxFeed,
+    powerLimitW: process.powerLimitW,
+  });
+  return volumeMm3 / best.removalMm3PerMin;
+}

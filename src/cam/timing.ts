@@ -1,0 +1,192 @@
+/**
+ * Time of a toolpath on a machine with limited acceleration and look-ahead.
+ *
+ * Each block runs a trapezoid of speed: from its entry speed up to the feed, along, and down to
+ * the entry speed of the next block. Corner speed follows the junction-deviation rule used by
+ * open stepper controls, v^2 = a d s / (1 - s) with s = sin(half the angle between the segments,
+ * 180 degrees = straight); an arc is no faster than sqrt(a R), where its own curvature takes all
+ * the acceleration. A backward pass makes sure that every block can still brake for the next, a
+ * forward pass that it can reach its speed. A stop, dwell or spindle word ends at rest.
+ */
+import type { Machine } from '../machines/types.js';
+import { arcPiece, pieceAt } from './stock-front.js';
+import type { Move, Pt3 } from './toolpath.js';
+
+export interface MotionTimes {
+  /** Seconds of each move, index as in the toolpath. */
+  readonly secondsOf: Float64Array;
+  /** Speed at the start of each move. mm/min */
+  readonly entryMmPerMin: Float64Array;
+  readonly totalS: number;
+}
+
+interface Block {
+  readonly index: number;
+  readonly lengthMm: number;
+  /** Nominal speed, mm/s. */
+  readonly speed: number;
+  /** mm/s2 */
+  readonly acceleration: number;
+  readonly first: readonly [number, number, number];
+  readonly last: readonly [number, number, number];
+}
+
+/** Acceleration available along a direction, every axis keeping its own limit. mm/s2 */
+function accelerationAlong(machine: Machine, u: readonly [number, number, number]): number {
+  const a = machine.accelerationMmPerS2;
+  let best = Infinity;
+  for (const [part, limit] of [
+    [u[0], a.x],
+    [u[1], a.y],
+    [u[2], a.z],
+  ] as const) {
+    if (Math.abs(part) > 1e-9) best = Math.min(best, limit / Math.abs(part));
+  }
+  return best;
+}
+
+/** Speed along a direction, every axis keeping its own rapid limit. mm/s */
+function rapidAlong(machine: Machine, u: readonly [number, number, number]): number {
+  const f = machine.rapidMmPerMin;
+  let best = Infinity;
+  for (const [part, limit] of [
+    [u[0], f.x],
+    [u[1], f.y],
+    [u[2], f.z],
+  ] as const) {
+    if (Math.abs(part) > 1e-9) best = Math.min(best, limit / Math.abs(part));
+  }
+  return best / 60;
+}
+
+export function motionTimes(start: Pt3, moves: readonly Move[], machine: Machine): MotionTimes {
+  const secondsOf = new Float64Array(moves.length);
+  const entryMmPerMin = new Float64Array(moves.length);
+  let at = start;
+  let run: Block[] = [];
+  const flush = (): void => {
+    timeRun(run, machine, secondsOf, entryMmPerMin);
+    run = [];
+  };
+  moves.forEach((move, index) => {
+    if (move.kind === 'note') return;
+    if (move.kind === 'stop') return flush();
+    if (move.kind === 'spindle') {
+      flush();
+      secondsOf[index] = move.dwellS;
+      return;
+    }
+    const block = blockOf(index, at, move, machine);
+    if (block) run.push(block);
+    at = move.to;
+  });
+  flush();
+  let totalS = 0;
+  for (const s of secondsOf) totalS += s;
+  return { secondsOf, entryMmPerMin, totalS };
+}
+
+function blockOf(
+  index: number,
+  at: Pt3,
+  move: Extract<Move, { kind: 'rapid' | 'line' | 'arc' }>,
+  machine: Machine,
+): Block | null {
+  const dz = move.to[2] - at[2];
+  if (move.kind === 'arc') {
+    const piece = arcPiece(at[0], at[1], move.to[0], move.to[1], move.c[0], move.c[1], move.ccw);
+    const flat = piece.radiusMm * Math.abs(piece.sweepRad);
+    const lengthMm = Math.hypot(flat, dz);
+    const acceleration = Math.min(machine.accelerationMmPerS2.x, machine.accelerationMmPerS2.y);
+    const [, , ax, ay] = pieceAt(piece, 0);
+    const [, , bx, by] = pieceAt(piece, 1);
+    const k = flat / lengthMm;
+    return {
+      index,
+      lengthMm,
+      speed: Math.min(move.feedMmPerMin / 60, Math.sqrt(acceleration * piece.radiusMm)),
+      acceleration,
+      first: [ax * k, ay * k, dz / lengthMm],
+      last: [bx * k, by * k, dz / lengthMm],
+    };
+  }
+  const dx = move.to[0] - at[0];
+  const dy = move.to[1] - at[1];
+  const lengthMm = Math.hypot(dx, dy, dz);
+  if (lengthMm < 1e-9) return null;
+  const u = [dx / lengthMm, dy / lengthMm, dz / lengthMm] as const;
+  const ceiling = rapidAlong(machine, u);
+  return {
+    index,
+    lengthMm,
+    speed: move.kind === 'rapid' ? ceiling : Math.min(ceiling, move.feedMmPerMin / 60),
+    acceleration: accelerationAlong(machine, u),
+    first: u,
+    last: u,
+  };
+}
+
+/** Highest speed through the corner between two blocks. mm/s */
+export function junctionSpeed(
+  into: readonly [number, number, number],
+  outOf: readonly [number, number, number],
+  accelerationMmPerS2: number,
+  deviationMm: number,
+): number {
+  const dot = into[0] * outOf[0] + into[1] * outOf[1] + into[2] * outOf[2];
+  const s = Math.sqrt(Math.max(0, (1 + dot) / 2));
+  if (s > 1 - 1e-9) return Infinity;
+  return Math.sqrt((accelerationMmPerS2 * deviationMm * s) / (1 - s));
+}
+
+function timeRun(
+  run: readonly Block[],
+  machine: Machine,
+  secondsOf: Float64Array,
+  entryMmPerMin: Float64Array,
+): void {
+  const n = run.length;
+  if (n === 0) return;
+  const entry = new Float64Array(n + 1);
+  for (let i = 1; i < n; i++) {
+    const a = run[i - 1]!;
+    const b = run[i]!;
+    const corner = junctionSpeed(
+      a.last,
+      b.first,
+      Math.min(a.acceleration, b.acceleration),
+      machine.junctionDeviationMm,
+    );
+    entry[i] = Math.min(a.speed, b.speed, corner);
+  }
+  for (let i = n - 1; i >= 0; i--) {
+    const b = run[i]!;
+    entry[i] = Math.min(entry[i]!, Math.sqrt(entry[i + 1]! ** 2 + 2 * b.acceleration * b.lengthMm));
+  }
+  for (let i = 0; i < n; i++) {
+    const b = run[i]!;
+    entry[i + 1] = Math.min(
+      entry[i + 1]!,
+      Math.sqrt(entry[i]! ** 2 + 2 * b.acceleration * b.lengthMm),
+    );
+    secondsOf[b.index] = trapezoidS(b.lengthMm, entry[i]!, b.speed, entry[i + 1]!, b.acceleration);
+    entryMmPerMin[b.index] = entry[i]! * 60;
+  }
+}
+
+/** Time of one block: up to `v` (or as high as the length allows), along, and down. s */
+export function trapezoidS(
+  lengthMm: number,
+  v0: number,
+  v: number,
+  v1: number,
+  acceleration: number,
+): number {
+  const up = (v * v - v0 * v0) / (2 * acceleration);
+  const down = (v * v - v1 * v1) / (2 * acceleration);
+  if (up + down <= lengthMm) {
+    return (v - v0) / acceleration + (v - v1) / acceleration + (lengthMm - up - down) / v;
+  }
+  const peak = Math.sqrt(acceleration * lengthMm + (v0 * v0 + v1 * v1) / 2);
+  return (2 * peak - v0 - v1) / acceleration;
+}
