@@ -1,18 +1,24 @@
-/** Longest piece of somebody's text that a message repeats. */
+/** Longest piece of somebody's text that a message repeats, and longest path. Characters. */
 const MAX_SHOWN = 60;
+const MAX_PATH = 300;
 
 /**
  * Somebody's text as part of a one-line message: cut short, with everything that could move a
  * terminal's cursor, reorder the line or end it written as an escape.
  */
-export function showText(text: string): string {
-  const points = Array.from(text.slice(0, 2 * MAX_SHOWN + 2));
-  const cut = points.length > MAX_SHOWN || text.length > 2 * MAX_SHOWN;
+export function showText(text: string, max = MAX_SHOWN): string {
+  const points = Array.from(text.slice(0, 2 * max + 2));
+  const cut = points.length > max || text.length > 2 * max;
   const shown = points
-    .slice(0, MAX_SHOWN)
+    .slice(0, max)
     .map((point) => (/[\p{C}\p{Zl}\p{Zp}]/u.test(point) ? escape(point) : point))
     .join('');
   return cut ? `${shown}...` : shown;
+}
+
+/** A path or name of a file as part of a message. */
+export function showPath(path: string): string {
+  return showText(path, MAX_PATH);
 }
 
 /** As {@link showText}, in quotes unless it is a plain word, number or quantity. */

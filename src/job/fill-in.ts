@@ -1,0 +1,151 @@
+import { completeCutter } from '../machines/cutters.js';
+import type { Cutter } from '../machines/types.js';
+import { DEFAULTS, type DefaultLog } from './defaults.js';
+import { parseQuantity } from './quantity.js';
+import type { JobValues } from './schema.js';
+import type { Job } from './types.js';
+
+/** Angles leave the job file's radians for degrees; rounding takes away the last bit of noise. */
+function degFromRad(rad: number): number {
+  return Math.round(((rad * 180) / Math.PI) * 1e9) / 1e9;
+}
+
+/**
+ * Checked values and the table rows they name to a job, every gap filled in and noted.
+ * @param parts  what the names in the job stand for
+ */
+export function fillIn(
+  values: JobValues,
+  parts: Pick<Job, 'chain' | 'material' | 'machine' | 'controller'>,
+  defaults: DefaultLog,
+): Job {
+  const { sprocket, bore, blank, drive, limits, hub } = values;
+  const lengthOr = (value: number | undefined, key: string, text: string): number =>
+    defaults.or(value, key, parseQuantity(text, 'length'), text);
+  const autoOr = (value: number | 'auto' | undefined, key: string, how: string): number | null => {
+    const given = defaults.or<number | 'auto'>(value, key, 'auto', how);
+    return given === 'auto' ? null : given;
+  };
+  const madeBy = defaults.or(bore['made-by'], 'bore.made-by', DEFAULTS.madeBy, DEFAULTS.madeBy);
+  const shape = defaults.or(bore.shape, 'bore.shape', DEFAULTS.boreShape, DEFAULTS.boreShape);
+  const keyed = shape === 'keyed';
+  const heldBy = hub ? 'spigot' : madeBy === 'router' ? 'plate' : 'through-bolt';
+  const title = `Sprocket, ${sprocket.teeth} teeth`;
+  defaults.or(values.chain.elongation, 'chain.elongation', 0, DEFAULTS.elongation);
+  return {
+    title: defaults.or(values.title, 'title', title, title),
+    ...parts,
+    sprocket: {
+      teeth: sprocket.teeth,
+      toothForm: defaults.or(
+        sprocket['tooth-form'],
+        'sprocket.tooth-form',
+        DEFAULTS.toothForm,
+        DEFAULTS.toothForm,
+      ),
+      thicknessMm: autoOr(sprocket.thickness, 'sprocket.thickness', "from the chain's inner width"),
+      tipRoundingMm: lengthOr(
+        sprocket['tip-rounding'],
+        'sprocket.tip-rounding',
+        DEFAULTS.tipRounding,
+      ),
+      flankReliefMm: lengthOr(
+        sprocket['flank-relief'],
+        'sprocket.flank-relief',
+        DEFAULTS.flankRelief,
+      ),
+      tipDiameterMm: autoOr(
+        sprocket['tip-diameter'],
+        'sprocket.tip-diameter',
+        "the middle of the tooth form's limits",
+      ),
+    },
+    bore: {
+      shape,
+      diameterMm: bore.diameter,
+      acrossFlatMm: bore['across-flat'] ?? null,
+      keyWidthMm: keyed
+        ? autoOr(bore['key-width'], 'bore.key-width', 'the standard key for this bore')
+        : null,
+      keyDepthMm: keyed
+        ? autoOr(bore['key-depth'], 'bore.key-depth', 'the standard key for this bore')
+        : null,
+      madeBy,
+      pilotHoleMm: bore['pilot-hole'] ?? null,
+      shaftCornerMm: lengthOr(bore['shaft-corner'], 'bore.shaft-corner', DEFAULTS.shaftCorner),
+    },
+    hub: hub ? { diameterMm: hub.diameter, lengthMm: hub.length } : null,
+    blank: {
+      diameterMm: autoOr(
+        blank?.diameter,
+        'blank.diameter',
+        'tip diameter, centring error and skin',
+      ),
+      thicknessMm: autoOr(blank?.thickness, 'blank.thickness', 'the teeth, and the hub if any'),
+      heldBy: defaults.or(blank?.['held-by'], 'blank.held-by', heldBy, heldBy),
+      centringErrorMm: lengthOr(
+        blank?.['centring-error'],
+        'blank.centring-error',
+        DEFAULTS.centringError,
+      ),
+    },
+    cutter: fillCutter(values.cutter, defaults),
+    drive: drive
+      ? {
+          powerKw: drive.power,
+          speedRpm: drive.speed,
+          otherTeeth: drive['other-teeth'],
+          centreDistanceMm: drive['centre-distance'],
+          service: defaults.or(drive.service, 'drive.service', DEFAULTS.service, DEFAULTS.service),
+          oldTeeth: drive['old-teeth'] ?? null,
+        }
+      : null,
+    limits: {
+      toleranceMm: lengthOr(limits?.tolerance, 'limits.tolerance', DEFAULTS.tolerance),
+      wearFactor: defaults.or(
+        limits?.['wear-factor'],
+        'limits.wear-factor',
+        Number(DEFAULTS.wearFactor),
+        DEFAULTS.wearFactor,
+      ),
+      maxEngagementDeg: limits?.['max-engagement'] ? degFromRad(limits['max-engagement']) : null,
+      maxStepdownMm: limits?.['max-stepdown'] ?? null,
+      roughing: limits?.roughing === 'auto' ? null : (limits?.roughing ?? null),
+      spindleRpm: limits?.['spindle-speed'] ?? null,
+    },
+    checkEveryMin: values['check-every'] === undefined ? null : values['check-every'] / 60,
+  };
+}
+
+/** Keys of the job file for the figures of a cutter, with how a figure is shown. */
+const CUTTER_KEYS: Readonly<Record<keyof Cutter, readonly [key: string, unit: string]>> = {
+  diameterMm: ['diameter', ' mm'],
+  flutes: ['flutes', ''],
+  material: ['material', ''],
+  stickOutMm: ['stick-out', ' mm'],
+  fluteLengthMm: ['flute-length', ' mm'],
+  shankDiameterMm: ['shank-diameter', ' mm'],
+  helixDeg: ['helix', ' deg'],
+  edgeRadiusMm: ['edge-radius', ' mm'],
+};
+
+function fillCutter(given: JobValues['cutter'], defaults: DefaultLog): Cutter {
+  const known: Partial<Record<keyof Cutter, number | string>> = {
+    diameterMm: given.diameter,
+    ...(given.flutes !== undefined && { flutes: given.flutes }),
+    ...(given.material !== undefined && { material: given.material }),
+    ...(given['stick-out'] !== undefined && { stickOutMm: given['stick-out'] }),
+    ...(given['flute-length'] !== undefined && { fluteLengthMm: given['flute-length'] }),
+    ...(given['shank-diameter'] !== undefined && { shankDiameterMm: given['shank-diameter'] }),
+    ...(given.helix !== undefined && { helixDeg: degFromRad(given.helix) }),
+    ...(given['edge-radius'] !== undefined && { edgeRadiusMm: given['edge-radius'] }),
+  };
+  const { cutter, assumed, assumedFrom } = completeCutter(
+    known as Parameters<typeof completeCutter>[0],
+  );
+  for (const figure of assumed) {
+    const [key, unit] = CUTTER_KEYS[figure];
+    defaults.or(undefined, `cutter.${key}`, null, `${cutter[figure]}${unit}, as ${assumedFrom}`);
+  }
+  return cutter;
+}
