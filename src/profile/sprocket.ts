@@ -1,6 +1,7 @@
 import type { Edge, Loop, Pt } from './edges.js';
 import { mapEdge, mirrorEdge, reverseEdge } from './edge.js';
 import { ProfileError } from './errors.js';
+import { rollerSwingFoulMm } from './roller-swing.js';
 import {
   type Range,
   type SideRelief,
@@ -35,7 +36,13 @@ export interface SprocketSpec {
 
 /** One thing the person should know, with the figure behind it. */
 export interface ProfileNote {
-  readonly code: 'few-teeth' | 'tip-reduced' | 'tip-outside-limits' | 'thin-tip' | 'thick-teeth';
+  readonly code:
+    | 'few-teeth'
+    | 'roller-fouls-flank'
+    | 'tip-reduced'
+    | 'tip-outside-limits'
+    | 'thin-tip'
+    | 'thick-teeth';
   readonly text: string;
   readonly value: number | null;
   readonly limit: number | null;
@@ -70,6 +77,8 @@ export const MIN_TEETH = 6;
 export const MAX_TEETH = 150;
 /** ISO 606:2015 5.10 (from memory) covers 9 to 150 teeth. */
 const FEW_TEETH = 9;
+/** link-sweep touches the roller all the way, so rounding alone must not raise the note. mm. */
+const SWING_SLACK_MM = 1e-6;
 /** Least tip left between the roundings, as a share of the pitch, where the tip diameter is ours
  *  to choose: half a millimetre on 12.7 mm pitch. A sharper tip burrs over and chips. Common
  *  practice, no source. */
@@ -108,6 +117,15 @@ export function sprocketProfile(spec: SprocketSpec): SprocketProfile {
     spec.tipDiameterMm === null
       ? chooseTip(spec, form, limits, notes)
       : givenTip(spec, form, limits, notes, spec.tipDiameterMm);
+  const foulMm = rollerSwingFoulMm(tip.half.edges, pitchMm, rollerDiameterMm, teeth);
+  if (foulMm > SWING_SLACK_MM) {
+    notes.push({
+      code: 'roller-fouls-flank',
+      text: `the flank of ${spec.toothForm} stands ${foulMm.toFixed(3)} mm in the way of a roller leaving a wheel of ${teeth} teeth; use a more open form`,
+      value: foulMm,
+      limit: 0,
+    });
+  }
   const thicknessMm = chooseThickness(spec, notes);
 
   const gap = wholeGap(tip.half.edges);

@@ -75,15 +75,6 @@ export function asmeTooth(pitchMm: number, rollerDiameterMm: number, teeth: numb
   };
 }
 
-/** Outside diameter when pointed: P cot(180/N) + cos(180/N) (Ds - Dr) + 2 H. ASME B29.1, from
- *  memory; the handbook takes H at half the pitch, which differs from the exact meeting point of
- *  the curves by about 0.001 of the pitch. NaN where the topping curves do not meet. */
-export function asmePointedDiameterMm(pitchMm: number, rollerDiameterMm: number, teeth: number) {
-  const tooth = asmeTooth(pitchMm, rollerDiameterMm, teeth);
-  const half = Math.PI / teeth;
-  return pitchMm / Math.tan(half) + Math.cos(half) * (tooth.ds - rollerDiameterMm) + 2 * tooth.h;
-}
-
 /**
  * ASME B29.1 gap as edges: seating curve, working curve, straight yz, topping curve, tangent
  * throughout. With the gap's axis pointing up the page:
@@ -95,7 +86,9 @@ export function asmePointedDiameterMm(pitchMm: number, rollerDiameterMm: number,
  *           x  b                       yz straight; topping curve about b from z outwards
  *
  * The seat's centre a lies (Ds - Dr)/2 outside the pitch circle, which puts the bottom on the
- * standard's bottom diameter PD - Dr; the outside diameter when pointed has the same shift in it.
+ * standard's bottom diameter PD - Dr; the standard's outside
+ * diameter when pointed has the same shift in it. The curves of neighbouring gaps therefore meet at
+ * the JIS figure pa cot(180/N) + 2 H with pa = P (1 + (Ds - Dr) / PD) and H at pa / 2.
  */
 export function asmeToothGap(input: ToothInput): ToothGapForm {
   const tooth = asmeTooth(input.pitchMm, input.rollerDiameterMm, input.teeth);
