@@ -6,7 +6,7 @@
  * Sources
  *   ISO 606:2015, clauses 5.3 to 5.11, as given by ZMC Sprockets "sprocket design calculations"
  *   (scribd.com/document/519588868) and "Sprocket main dimensions after GB/T 1243"
- *   (en.jiansujichilun.com/article-579); a clause marked "from memory" was seen in no stored copy.
+ *   (en.jiansujichilun.com/article-579); a clause marked "from memory" was seen in no printed copy.
  *   ASME B29.1-2011 as given by amesweb.info/chain/roller-chain-sprocket-diameter-calculator.aspx
  *   and Tsubaki technical data, drive sprocket tooth form (tt-net.tsubakimoto.co.jp).
  */

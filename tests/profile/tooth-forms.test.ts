@@ -25,7 +25,7 @@ describe('ISO 606 gap', () => {
     expect(point('max')).toBeCloseTo(o['pointedMaxForm'] as number, 2);
   });
 
-  // The gathering of these formulas found, for pitches 7.774 to 12.7 and 9 to 80 teeth: flanks of
+  // Known of the standard for pitches 7.774 to 12.7 and 9 to 80 teeth (computed, no source): flanks of
   // the minimum form meet 0.3 to 3 mm above da max, those of the maximum form above da min and
   // below da max.
   test('flanks meet above the tip limits that the form is for', () => {
