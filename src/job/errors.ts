@@ -1,4 +1,4 @@
-import { showPath, showText, showValue } from './show.js';
+import { printable, showPath, showText, showValue } from './show.js';
 
 /** Place of a key or value in the text it came from; both count from 1. */
 export interface Place {
@@ -63,5 +63,6 @@ export function faultLine(fault: JobFault): string {
   const where = `${showPath(fault.file)}${fault.place ? `:${fault.place.line}` : ''}`;
   const key = fault.key === null ? '' : `${showText(fault.key, 120)}: `;
   const value = fault.value === null ? '' : `${showValue(fault.value)} `;
-  return `${where}: ${key}${value}${fault.rule}; ${fault.fix}`;
+  // A rule may repeat another value of the job, with whatever a quantity lets through as space.
+  return `${where}: ${key}${value}${printable(`${fault.rule}; ${fault.fix}`)}`;
 }

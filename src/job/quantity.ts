@@ -1,4 +1,4 @@
-import { showText } from './show.js';
+import { printable, showText } from './show.js';
 import { nearest, orList } from './suggest.js';
 import {
   AMBIGUOUS_UNITS,
@@ -20,7 +20,7 @@ export class QuantityError extends Error {
   readonly rule: string;
   readonly fix: string;
   constructor(fault: QuantityFault, text: string, rule: string, fix: string) {
-    super(`${rule}; ${fix}`);
+    super(printable(`${rule}; ${fix}`));
     this.name = 'QuantityError';
     this.fault = fault;
     this.text = text;

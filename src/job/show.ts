@@ -9,10 +9,7 @@ const MAX_PATH = 300;
 export function showText(text: string, max = MAX_SHOWN): string {
   const points = Array.from(text.slice(0, 2 * max + 2));
   const cut = points.length > max || text.length > 2 * max;
-  const shown = points
-    .slice(0, max)
-    .map((point) => (/[\p{C}\p{Zl}\p{Zp}]/u.test(point) ? escape(point) : point))
-    .join('');
+  const shown = printable(points.slice(0, max).join(''));
   return cut ? `${shown}...` : shown;
 }
 
@@ -25,6 +22,11 @@ export function showPath(path: string): string {
 export function showValue(text: string): string {
   const shown = showText(text);
   return /^[\w.+%/-]+( [\w.+%/-]+)*$/.test(shown) ? shown : `"${shown.replaceAll('"', '\\"')}"`;
+}
+
+/** The whole text with everything that does not show as itself on one line written as an escape. */
+export function printable(text: string): string {
+  return text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, escape);
 }
 
 function escape(point: string): string {

@@ -106,6 +106,15 @@ describe('a wrong value', () => {
     }
   });
 
+  it('keeps to one line where a rule repeats another value', () => {
+    // Found by the fuzz test: the line separator counts as a space between number and unit.
+    const error = faultOf(
+      withKey('cutter', '{ diameter: 3 mm, stick-out: "2\\u2028mm", flute-length: 8 mm }'),
+    );
+    expect(error.key).toBe('cutter.flute-length');
+    expectOneLine(error.message);
+  });
+
   it('does not hide the others', () => {
     const text = withKey('sprocket', '{ teeth: 5, thickness: 3 }').replace('3 mm', '300 mm');
     const { errors } = faultOf(text);

@@ -1,0 +1,66 @@
+import type { Options, PositionalOptions } from 'yargs';
+import { showPath } from '../job/show.js';
+import type { Env } from './env.js';
+
+/** 0 good; 1 refused by the plan's or the program's own checks; 2 bad input. */
+export type ExitCode = 0 | 1 | 2;
+
+/** What a command hands back; `main` prints it and sets the exit status. */
+export interface CommandResult {
+  readonly exit: ExitCode;
+  /** For a person, without a line end at its end; not printed under --json or --quiet. */
+  readonly text: string;
+  /** The same for a program, printed under --json. */
+  readonly json: unknown;
+  /** One line for standard error, printed always. */
+  readonly complaint?: string;
+}
+
+/** Options that every command has. */
+export interface CommonArgs {
+  readonly json: boolean;
+  readonly quiet: boolean;
+  readonly units: 'mm' | 'in';
+}
+
+/**
+ * One command. `options` and `positionals` are data, so that help, unknown-option hints and
+ * parsing all read the same list.
+ */
+export interface Command<A extends CommonArgs = CommonArgs> {
+  readonly name: string;
+  /** As in "plan <job>": required in < >, optional in [ ]. */
+  readonly usage: string;
+  /** One line for the list of commands. */
+  readonly summary: string;
+  readonly positionals: Readonly<Record<string, PositionalOptions>>;
+  readonly options: Readonly<Record<string, Options>>;
+  readonly examples: readonly (readonly [line: string, what: string])[];
+  readonly run: (args: A, env: Env) => Promise<CommandResult> | CommandResult;
+}
+
+/** A person's mistake: one line, exit 2. */
+export class UserError extends Error {
+  constructor(message: string) {
+    super(message);
+    this.name = 'UserError';
+  }
+}
+
+/** A mistake about one path: what is wrong with it and what to do. */
+export class PathError extends UserError {
+  readonly path: string;
+  readonly rule: string;
+  readonly fix: string;
+  constructor(path: string, rule: string, fix: string) {
+    super(`${showPath(path)}: ${rule}; ${fix}`);
+    this.path = path;
+    this.rule = rule;
+    this.fix = fix;
+  }
+}
+
+/** Types a command's arguments where it is defined and forgets them where commands are listed. */
+export function command<A extends CommonArgs>(definition: Command<A>): Command {
+  return definition as unknown as Command;
+}

@@ -1,0 +1,46 @@
+import { readFileSync } from 'node:fs';
+import type { Kernel } from './kernel.js';
+
+/** What a command may touch of the world around it; tests pass their own. */
+export interface Env {
+  /** Adds text to standard output. */
+  readonly out: (text: string) => void;
+  /** Adds text to standard error. */
+  readonly err: (text: string) => void;
+  /** Whether standard error is a terminal that can rewrite a line. */
+  readonly errIsTerminal: boolean;
+  /** Characters across, for help and tables. */
+  readonly columns: number;
+  /** Folder that relative paths start from. */
+  readonly cwd: string;
+  /** Milliseconds; only differences are used. */
+  readonly now: () => number;
+  readonly version: string;
+  /** The planning side; loaded only by commands that plan. */
+  readonly loadKernel: () => Promise<Kernel>;
+}
+
+/** The process this runs in. */
+export function processEnv(): Env {
+  return {
+    out: (text) => void process.stdout.write(text),
+    err: (text) => void process.stderr.write(text),
+    errIsTerminal: process.stderr.isTTY === true,
+    columns: process.stdout.columns ?? 100,
+    cwd: process.cwd(),
+    now: () => performance.now(),
+    version: packageVersion(),
+    loadKernel,
+  };
+}
+
+function packageVersion(): string {
+  // The same distance from src/cli and from dist/cli.
+  const path = new URL('../../package.json', import.meta.url);
+  return (JSON.parse(readFileSync(path, 'utf8')) as { version: string }).version;
+}
+
+async function loadKernel(): Promise<Kernel> {
+  const path = '../job/pipeline.js';
+  return (await import(path)) as Kernel;
+}

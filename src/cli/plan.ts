@@ -1,0 +1,120 @@
+import { basename, extname, join } from 'node:path';
+import { describeDefaults } from '../job/defaults.js';
+import type { Job, PlanSummary } from '../job/types.js';
+import { type CommonArgs, command } from './command.js';
+import { type LengthUnit, formatLength, formatMinutes, plural } from './format.js';
+import { loadJob } from './load-job.js';
+import { withOutputFolder } from './output-folder.js';
+import { progressLine } from './progress.js';
+
+interface PlanArgs extends CommonArgs {
+  readonly job: string;
+  readonly out?: string;
+  readonly force?: boolean;
+}
+
+export const plan = command<PlanArgs>({
+  name: 'plan',
+  usage: 'plan <job>',
+  summary: 'Plan a sprocket: program, warning sheet, preview and drawings.',
+  positionals: {
+    job: { type: 'string', describe: 'job file (YAML)', normalize: false },
+  },
+  options: {
+    out: {
+      type: 'string',
+      requiresArg: true,
+      describe: 'folder for the results, replaced as a whole [out/ and the name of the job]',
+    },
+    force: {
+      type: 'boolean',
+      describe: 'write even where the folder holds files of other origin',
+    },
+  },
+  examples: [
+    ['$0 plan examples/nursery-barrow.yaml', 'plan the shipped example'],
+    ['$0 plan pinion.yaml --units in', 'summary in inches'],
+  ],
+  async run(args, env) {
+    const job = loadJob(args.job, env);
+    const out = args.out ?? join('out', basename(args.job, extname(args.job)));
+    const kernel = await env.loadKernel();
+    return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
+      const progress = progressLine(env, args.quiet);
+      const { summary, files } = (() => {
+        try {
+          return kernel.planJob(job, (p) => progress.update(p));
+        } finally {
+          progress.end();
+        }
+      })();
+      commit(files);
+      const names = Object.keys(files).sort();
+      return {
+        exit: 0,
+        text: summaryText(job, summary, args.units, out, names),
+        json: { out, files: names, assumed: describeDefaults(job), ...withoutOutline(summary) },
+      };
+    });
+  },
+});
+
+/** The outline is long and is in plan.json; JSON leaves out what is undefined. */
+function withoutOutline(summary: PlanSummary) {
+  return { ...summary, sprocket: { ...summary.sprocket, outline: undefined } };
+}
+
+function summaryText(
+  job: Job,
+  { sprocket, blank, cutter, limits, predicted, warnings }: PlanSummary,
+  units: LengthUnit,
+  out: string,
+  files: readonly string[],
+): string {
+  const mm = (value: number, digits?: number) => formatLength(value, units, digits);
+  const force = (axis: 'x' | 'y') =>
+    `${axis.toUpperCase()} ${predicted.peakForceN[axis].toFixed(0)} of ${limits.allowedForceN[axis].toFixed(0)} N`;
+  const rows: [string, string][] = [
+    [
+      'sprocket',
+      `${sprocket.teeth} teeth, pitch ${mm(sprocket.pitchMm, 3)}, roller ${mm(sprocket.rollerDiameterMm)}`,
+    ],
+    [
+      '',
+      `tip ${mm(sprocket.tipDiameterMm)}, root ${mm(sprocket.rootDiameterMm)}, thickness ${mm(sprocket.thicknessMm)}`,
+    ],
+    ['blank', `diameter ${mm(blank.diameterMm)}, thickness ${mm(blank.thicknessMm)}`],
+    ['material', job.material.title],
+    ['machine', `${job.machine.title}; control: ${job.controller.id}`],
+    [
+      'cutter',
+      `${mm(cutter.diameterMm, 3)}, ${plural(cutter.flutes, 'flute')}, stick-out ${mm(job.cutter.stickOutMm, 1)}`,
+    ],
+    [
+      'engagement',
+      `peak ${predicted.peakEngagementDeg.toFixed(0)} of ${limits.maxEngagementDeg.toFixed(0)} deg`,
+    ],
+    ['force', `peak ${force('x')}, ${force('y')}`],
+    [
+      'time',
+      `${formatMinutes(predicted.totalMin)}: roughing ${formatMinutes(predicted.roughCutMin)} ` +
+        `(at best ${formatMinutes(predicted.roughBoundMin)}), finishing ${formatMinutes(predicted.finishMin)}, ` +
+        `between cuts ${formatMinutes(predicted.linkMin)}`,
+    ],
+    [
+      'form',
+      `taper ${mm(predicted.taperMm, 3)}, gouge ${mm(predicted.gougeMm, 3)}, left over ${mm(predicted.leftoverMm, 3)}`,
+    ],
+  ];
+  const lines = [job.title, ...rows.map(([name, text]) => `  ${name.padEnd(11)} ${text}`)];
+  const assumed = describeDefaults(job);
+  if (assumed.length > 0) lines.push('', 'Assumed, because the job does not say:');
+  lines.push(...assumed.map((text) => `  - ${text}`));
+  if (warnings.length > 0) lines.push('', 'Warnings:');
+  lines.push(...warnings.map((warning) => `  - ${warning.text}`));
+  lines.push('', `Wrote ${plural(files.length, 'file')} to ${out}: ${files.join(', ')}`);
+  if (files.includes('warning-sheet.html')) {
+    lines.push('Read warning-sheet.html before you cut, and keep it at the machine.');
+  }
+  return lines.join('\n');
+}

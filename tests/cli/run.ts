@@ -1,0 +1,71 @@
+import type { Kernel } from '../../src/cli/kernel.js';
+import { main } from '../../src/cli/main.js';
+import type { Job, PlanSummary } from '../../src/job/types.js';
+
+export interface Outcome {
+  readonly exit: number;
+  readonly out: string;
+  readonly err: string;
+}
+
+/** A summary with round figures; the commands only print it. */
+export function summaryOf(job: Job): PlanSummary {
+  return {
+    sprocket: {
+      pitchMm: job.chain.pitchMm,
+      rollerDiameterMm: job.chain.rollerDiameterMm,
+      teeth: job.sprocket.teeth,
+      pitchDiameterMm: 49.07,
+      rootDiameterMm: 41.3,
+      tipDiameterMm: 54,
+      thicknessMm: 5.9,
+      outline: [{ kind: 'line', a: [0, 0], b: [1, 0] }],
+    },
+    blank: { diameterMm: 56, thicknessMm: 13.9 },
+    cutter: { diameterMm: job.cutter.diameterMm, flutes: job.cutter.flutes },
+    limits: { maxEngagementDeg: 60, allowedForceN: { x: 80, y: 81 }, maxStepdownMm: 0.5 },
+    predicted: {
+      peakEngagementDeg: 59,
+      peakForceN: { x: 40, y: 41 },
+      roughCutMin: 20,
+      roughBoundMin: 15,
+      finishMin: 5,
+      linkMin: 0.5,
+      totalMin: 65,
+      taperMm: 0.02,
+      gougeMm: 0,
+      leftoverMm: 0.004,
+    },
+    warnings: [{ code: 'few-teeth', text: 'Few teeth wear fast.', value: 9, limit: 11 }],
+  };
+}
+
+/** Plans in no time: the commands are tested here, not the planning. */
+export const QUICK_KERNEL: Kernel = {
+  planJob(job, onProgress) {
+    onProgress?.({ stage: 'roughing', done: 1, of: 2 });
+    return { summary: summaryOf(job), files: { 'program.ngc': 'G21\n', 'plan.json': '{}\n' } };
+  },
+  checkProgram: () => ({ findings: [], measured: { peakEngagementDeg: 59 }, worst: 'none' }),
+};
+
+/** Runs a command line in this process and collects what it prints. */
+export async function run(
+  cwd: string,
+  argv: readonly string[],
+  kernel: Partial<Kernel> = {},
+  terminal = false,
+): Promise<Outcome> {
+  let [out, err, clock] = ['', '', 0];
+  const exit = await main(argv, {
+    out: (text) => (out += text),
+    err: (text) => (err += text),
+    errIsTerminal: terminal,
+    columns: 100,
+    cwd,
+    now: () => (clock += 1000),
+    version: '1.2.3',
+    loadKernel: async () => ({ ...QUICK_KERNEL, ...kernel }),
+  });
+  return { exit, out, err };
+}
