@@ -67,7 +67,9 @@ export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeR
   let top: Envelope | null = null;
   let end: Envelope | null = null;
   const body: string[] = [];
-  for (const line of lines) {
+  let topAt = -1;
+  let endAt = -1;
+  for (const [index, line] of lines.entries()) {
     const first = line.charCodeAt(0);
     const match = first === 40 || first === 59 ? BODY.exec(line.trimEnd()) : null;
     if (match === null) {
@@ -79,8 +81,13 @@ export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeR
       lines: Number(match[3]),
       sum: match[4] as string,
     };
-    if (match[1] !== undefined) end = envelope;
-    else top ??= envelope;
+    if (match[1] !== undefined) {
+      end = envelope;
+      endAt = index;
+    } else if (top === null) {
+      top = envelope;
+      topAt = index;
+    }
   }
   const found = lines.length;
   const known = top ?? end;
@@ -110,8 +117,8 @@ export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeR
   if (found > top.lines) {
     return report('altered', `lines have been added: ${found} lines, ${top.lines} written`);
   }
-  if (sumLines(body) !== top.sum) {
-    return report('altered', 'a line has been changed since the program was written');
+  if (sumLines(body) !== top.sum || topAt !== 0 || endAt !== found - 2) {
+    return report('altered', 'lines have been changed or moved since the program was written');
   }
   if (expectedDigest !== undefined && plainDigest(expectedDigest) !== top.jobDigest) {
     return report(

@@ -1,7 +1,7 @@
 import type { ArcPlane, CanonicalOp, Controller, Pt3 } from './types.js';
 import type { ArcRule } from './reader/arcs.js';
 import { createBlock, readBlock, STRICT, type Block, type Dialect } from './reader/block.js';
-import { G_GROUPS, nameOfG } from './reader/codes.js';
+import { G_GROUPS, M_GROUPS, nameOfG } from './reader/codes.js';
 import type { Sink } from './reader/emit.js';
 import { ReaderFault, type ProgramError } from './reader/errors.js';
 import { execute, type Surroundings } from './reader/interpreter.js';
@@ -10,6 +10,7 @@ import { walkLines } from './reader/lines.js';
 import { RULES } from './reader/rules.js';
 import {
   createState,
+  loadOrigin,
   originIndex,
   readParameter,
   type State,
@@ -25,10 +26,10 @@ export type { ToolSlot } from './reader/state.js';
 export const LIMITS = {
   /** Characters of a line, RS274/NGC 3.3. */
   lineLength: 256,
-  characters: 32_000_000,
-  lines: 1_000_000,
+  characters: 16_000_000,
+  lines: 500_000,
   /** Actions, after canned cycles are expanded. */
-  ops: 2_000_000,
+  ops: 1_000_000,
   /** Errors gathered before reading stops even when asked to go on. */
   errors: 100,
 } as const;
@@ -86,6 +87,8 @@ export interface ReadResult {
   /** Empty when the program is good. */
   readonly errors: readonly ProgramError[];
   readonly modal: ModalState;
+  /** Modes just before M2 or M30 put them back; null when the program has no such end. */
+  readonly modalBeforeEnd: ModalState | null;
   /** In the order they were switched to; empty when the program never says. */
   readonly unitsSeen: readonly ('mm' | 'inch')[];
   /** Modes that had been stated when the first move came (or by the end, without a move). */
@@ -104,6 +107,7 @@ export function dialectOf(controller: Controller): Dialect {
     semicolonComments: controller.semicolonComments,
     arcCentreWord: controller.arcCentreModeWord,
     pathTolerance: controller.pathControl === 'g64p',
+    bareMotionWord: controller.bareMotionWord,
   };
 }
 
@@ -144,19 +148,25 @@ class Reading {
   private readonly stated = new Set<StatedMode>();
   private firstMotionLine: number | null = null;
   private end: ReadResult['end'] = null;
+  private modalBeforeEnd: ModalState | null = null;
   private remarks = '';
   private stopped = false;
 
   constructor(text: string, options: ReadOptions) {
     this.text = text;
     this.options = options;
-    this.limits = { ...LIMITS, ...options.limits };
+    this.limits = {
+      ...LIMITS,
+      lineLength: Math.max(LIMITS.lineLength, options.controller?.maxLineLength ?? 0),
+      ...options.limits,
+    };
     this.dialect = options.controller === undefined ? STRICT : dialectOf(options.controller);
     this.scanner = { text, start: 0, end: 0, pos: 0 };
     this.sink = { ops: [], maxOps: this.limits.ops, line: 0 };
     options.workOriginMm?.forEach((mm, axis) => {
       this.state.parameters[originIndex(1) + axis] = mm;
     });
+    loadOrigin(this.state);
   }
 
   run(): ReadResult {
@@ -205,6 +215,8 @@ class Reading {
         if (code === 47 && this.options.blockDelete === true) continue;
         readBlock(scanner, block, parameter, this.dialect);
         this.noteRemark();
+        const stop = block.m[M_GROUPS.stop] as number;
+        if (stop === 2 || stop === 30) this.modalBeforeEnd = modalOf(this.state);
         const ended = execute(this.sink, this.state, block, around);
         this.noteModes();
         if (block.busy) this.remarks = '';
@@ -310,6 +322,7 @@ class Reading {
       ops: this.sink.ops,
       errors: this.errors,
       modal: modalOf(this.state),
+      modalBeforeEnd: this.modalBeforeEnd,
       unitsSeen: this.unitsSeen,
       statedBeforeMotion: [...this.stated],
       firstMotionLine: this.firstMotionLine,

@@ -163,6 +163,8 @@ export interface Controller {
   readonly planeWord: boolean;
   /** Axis words without a G word repeat the last motion. */
   readonly impliedMotion: boolean;
+  /** G0 to G3 without an axis word are accepted and change the mode only. */
+  readonly bareMotionWord: boolean;
   /** Words are carried out from left to right, not in the standard's order. */
   readonly leftToRight: boolean;
   /** Two codes of one modal group on a line are refused. */
@@ -172,6 +174,8 @@ export interface Controller {
   readonly programEnd: 'M2' | 'M30';
   /** True where an end code of the other kind deletes a file or does something else that hurts. */
   readonly m30Deletes: boolean;
+  /** The end code puts the modes back as RS274/NGC 3.6.1 says. */
+  readonly endResetsModes: boolean;
   readonly pathControl: 'none' | 'g61' | 'g64p';
   readonly probe: boolean;
   readonly parameters: boolean;

@@ -31,6 +31,8 @@ export interface WrittenProgram {
   /** Move index -> 1-based line of its first motion or action; a move that rounding leaves without
    *  length has the line of the one before. */
   readonly moveLines: Int32Array;
+  /** Move index -> number of lines it was written on; 0 where rounding left nothing of it. */
+  readonly moveLineCounts: Int32Array;
 }
 
 /** A toolpath that cannot be written. */
@@ -87,6 +89,7 @@ export function writeProgram(
 ): WrittenProgram {
   const page = openPage(controller);
   const moveLines = new Int32Array(toolpath.moves.length);
+  const moveLineCounts = new Int32Array(toolpath.moves.length);
   page.lines.push('');
   writeTitle(page, header);
   writeModes(page, header);
@@ -104,10 +107,11 @@ export function writeProgram(
     }
     const first = page.lines.length;
     at = writeMove(page, toolpath, move, index, at);
-    moveLines[index] = page.lines.length > first ? first + 1 : Math.max(1, before);
+    moveLineCounts[index] = page.lines.length - first;
+    moveLines[index] = page.lines.length > first ? first + 1 : before;
   });
   writeEnd(page, toolpath, header);
-  return seal(page, header, moveLines);
+  return { ...seal(page, header), moveLines, moveLineCounts };
 }
 
 function openPage(controller: Controller): Page {
@@ -395,7 +399,7 @@ function writeEnd(page: Page, toolpath: Toolpath, header: ProgramHeader): void {
 }
 
 /** Puts digest, line count and check sum at the top and before the end code. */
-function seal(page: Page, header: ProgramHeader, moveLines: Int32Array): WrittenProgram {
+function seal(page: Page, header: ProgramHeader): Pick<WrittenProgram, 'text' | 'lineCount'> {
   const { lines, controller } = page;
   const marks = controller.parenComments ? PARENTHESES : SEMICOLON;
   const body = lines.slice(1);
@@ -413,5 +417,5 @@ function seal(page: Page, header: ProgramHeader, moveLines: Int32Array): Written
       throw new WriteError(-1, `line ${i + 1} would have ${length} characters`);
     }
   }
-  return { text: lines.join('\n') + '\n', lineCount: lines.length, moveLines };
+  return { text: lines.join('\n') + '\n', lineCount: lines.length };
 }

@@ -11,12 +11,15 @@ export interface Dialect {
   readonly arcCentreWord: boolean;
   /** G64 with P, the greatest deviation from the path. */
   readonly pathTolerance: boolean;
+  /** G0 to G3 without an axis word change the mode and do nothing else. */
+  readonly bareMotionWord: boolean;
 }
 
 export const STRICT: Dialect = {
   semicolonComments: false,
   arcCentreWord: false,
   pathTolerance: false,
+  bareMotionWord: false,
 };
 
 const LETTERS = 26;

@@ -21,6 +21,7 @@ import {
   fromMachine,
   G80,
   homeIndex,
+  loadOrigin,
   MM_PER_INCH,
   originIndex,
   PROBED_INDEX,
@@ -50,7 +51,7 @@ export function execute(
   block: Block,
   around: Surroundings,
 ): 2 | 30 | null {
-  const motion = motionOf(block, state);
+  const motion = motionOf(block, state, around.dialect);
   checkWords(block, state, motion, around.dialect);
   for (let i = 0; i < block.settings.length; i += 2) {
     setParameter(state, block.settings[i] as number, block.settings[i + 1] as number);
@@ -242,6 +243,7 @@ function setWorkSystem(sink: Sink, state: State, block: Block, code: number): vo
   reoffset(sink, state, () => {
     state.workSystem = system;
     state.parameters[5220] = system;
+    loadOrigin(state);
   });
 }
 
@@ -276,6 +278,7 @@ function setOrigin(sink: Sink, state: State, block: Block): void {
     AXIS_WORDS.forEach((word, axis) => {
       if (has(block, word)) setParameter(state, originIndex(system) + axis, valueOf(block, word));
     });
+    if (system === state.workSystem) loadOrigin(state);
   };
   if (system === state.workSystem) reoffset(sink, state, change);
   else change();
@@ -354,7 +357,7 @@ function runMotion(
   } else {
     const machine = block.g[G_GROUPS.nonModal] === 530;
     const end = target(state, block, machine);
-    if (state.comp !== 'off') {
+    if (state.comp !== 'off' && state.compRadiusMm !== 0) {
       throw new ReaderFault(
         'cutter-comp',
         `${nameOfG(motion)} under cutter radius compensation is not carried out by this reader`,
@@ -427,7 +430,11 @@ function arcLength(state: State, arc: ArcGeometry, start: Pt3, end: Pt3): number
 
 /** G38.2 (3.5.9): read as if the probe tripped at the target. */
 function runProbe(sink: Sink, state: State, end: Pt3, at: number): void {
-  if (state.inverseTime) throw new ReaderFault('feed-mode', 'G38.2 in G93', at);
+  if (state.comp !== 'off') {
+    throw new ReaderFault('cutter-comp', 'G38.2 under cutter radius compensation', at);
+  }
+  if (state.inverseTime)
+    throw new ReaderFault('probe', 'G38.2 in inverse time feed mode (G93)', at);
   if (!(state.feed > 0)) throw new ReaderFault('feed-missing', 'G38.2 with feed rate zero', at);
   const far = Math.hypot(end[0] - state.x, end[1] - state.y, end[2] - state.z);
   const least = state.mmPerUnit === 1 ? 0.254 : 0.01;
@@ -466,6 +473,7 @@ function endProgram(sink: Sink, state: State): void {
   reoffset(sink, state, () => {
     state.workSystem = 1;
     state.parameters[5220] = 1;
+    loadOrigin(state);
     state.shift.fill(0);
   });
   if (state.plane !== 'xy') {

@@ -30,7 +30,7 @@ const isCycle = (code: number): boolean => code >= 810 && code <= 890;
  * left over for it (3.4). NO_MOTION when there is none; G80 when it is written.
  * @throws ReaderFault axis-missing, axis-conflict or axis-without-command
  */
-export function motionOf(block: Block, state: State): number {
+export function motionOf(block: Block, state: State, dialect: Dialect): number {
   const nonModal = block.g[G_GROUPS.nonModal] as number;
   const written = block.g[G_GROUPS.motion] as number;
   const axes = (block.given & AXES) !== 0;
@@ -53,6 +53,10 @@ export function motionOf(block: Block, state: State): number {
         `${nameOfG(nonModal)} and ${nameOfG(written)} both use axis words`,
         at,
       );
+    }
+    if (!axes && dialect.bareMotionWord && written <= 30 && nonModal !== 530) {
+      state.motion = written;
+      return NO_MOTION;
     }
     if (!axes) {
       throw new ReaderFault('axis-missing', `${nameOfG(written)} without an axis word`, writtenAt);

@@ -109,7 +109,7 @@ export const RULES: Readonly<Record<ErrorClass, { readonly rule: string; readonl
       fix: 'add an F word on or before the line',
     },
     'feed-mode': {
-      rule: 'the code may not be used in inverse time feed mode, RS274/NGC 3.5.9 and 3.5.16',
+      rule: 'the code may not be used in inverse time feed mode, RS274/NGC 3.5.16',
       fix: 'go back to G94 first',
     },
     'spindle-state': {

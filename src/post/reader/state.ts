@@ -43,6 +43,9 @@ export interface State {
   pathMode: 'exact-path' | 'exact-stop' | 'continuous';
   /** 1 to 9 for G54 to G59.3. */
   workSystem: number;
+  /** Origin of the active work system, mm in machine coordinates. A parameter that is set by hand
+   *  counts when its system is next selected (3.2.2, table 2). */
+  readonly origin: Float64Array;
   /** Axis offsets of G92 in force, mm. */
   readonly shift: Float64Array;
   toolLengthMm: number;
@@ -77,6 +80,7 @@ export function createState(): State {
     overrides: true,
     pathMode: 'continuous',
     workSystem: 1,
+    origin: new Float64Array(3),
     shift: new Float64Array(3),
     toolLengthMm: 0,
     selectedTool: 0,
@@ -117,8 +121,14 @@ export function setParameter(state: State, index: number, value: number): void {
 
 /** Origin of the active system plus the G92 offset on one axis (0, 1, 2), mm in the machine. */
 export function offsetMm(state: State, axis: number): number {
-  const origin = state.parameters[originIndex(state.workSystem) + axis] as number;
-  return origin + (state.shift[axis] as number);
+  return (state.origin[axis] as number) + (state.shift[axis] as number);
+}
+
+/** Takes the origin of the active work system from its parameters. */
+export function loadOrigin(state: State): void {
+  const first = originIndex(state.workSystem);
+  for (let axis = 0; axis < 3; axis++)
+    state.origin[axis] = state.parameters[first + axis] as number;
 }
 
 /** Parameter that holds the X origin of a work system 1 to 9. */

@@ -1,0 +1,28 @@
+/** What a control class would make of a program that was not written for it. */
+import { Findings, type CapabilityFinding } from './capability/finding.js';
+import { runFindings } from './capability/run-findings.js';
+import { textFindings } from './capability/text-findings.js';
+import { readProgram, type ReadResult } from './reader.js';
+import { walkLines } from './reader/lines.js';
+import type { Controller } from './types.js';
+
+export type { CapabilityFinding } from './capability/finding.js';
+
+/**
+ * Ways in which `controller` would do something else than the program means, or relies on chance:
+ * worst first. Faults of the language itself are `read.errors` and are not repeated here.
+ * @param read  the program as read with this controller's dialect; read here when left out
+ */
+export function capabilityFindings(
+  text: string,
+  controller: Controller,
+  read: ReadResult = readProgram(text, { controller, onError: 'collect', arcRule: 'relaxed' }),
+): readonly CapabilityFinding[] {
+  const findings = new Findings();
+  const lines = walkLines(text);
+  while (lines.next()) {
+    textFindings(findings, text.slice(lines.start, lines.end), lines.line, controller);
+  }
+  runFindings(findings, read, controller);
+  return findings.list();
+}

@@ -1,0 +1,292 @@
+import { planeAxes } from '../reader/arcs.js';
+import type { ModalState, ReadResult } from '../reader.js';
+import type { ArcOp, CanonicalOp, Controller } from '../types.js';
+import type { Findings } from './finding.js';
+
+/** What the program as a whole relies on, does and leaves behind. */
+export function runFindings(findings: Findings, read: ReadResult, controller: Controller): void {
+  checkStart(findings, read, controller);
+  checkOps(findings, read, controller);
+  checkBlockRate(findings, read, controller);
+  checkEnd(findings, read, controller);
+}
+
+/** Modes that the last program or the console may have left otherwise. */
+function checkStart(findings: Findings, read: ReadResult, controller: Controller): void {
+  const line = read.firstMotionLine;
+  if (line === null) return;
+  const stated = new Set(read.statedBeforeMotion);
+  if (!stated.has('units')) {
+    findings.add(
+      'danger',
+      'units-missing',
+      line,
+      'no G21 or G20 before the first move: the last unit of the machine applies, 25.4 times too far or too short',
+      'write G21 at the top',
+    );
+  }
+  if (!stated.has('distance')) {
+    findings.add(
+      'danger',
+      'distance-missing',
+      line,
+      'no G90 or G91 before the first move: a G91 left over sends every move elsewhere',
+      'write G90 at the top',
+    );
+  }
+  const arcs = read.ops.some((op) => op.op === 'arc');
+  if (arcs && controller.planeWord && !stated.has('plane')) {
+    findings.add(
+      'danger',
+      'plane-missing',
+      line,
+      'no G17 before the first move: with a plane left over, arcs swing through Z',
+      'write G17 at the top',
+    );
+  }
+  if (controller.feedModeWord && !stated.has('feedMode')) {
+    findings.add(
+      'warning',
+      'feed-mode-missing',
+      line,
+      'no G94 before the first move: with G93 left over, feeds mean something else',
+      'write G94 at the top',
+    );
+  }
+  if (read.unitsSeen.length > 1) {
+    findings.add(
+      'warning',
+      'units-mixed',
+      line,
+      'the program changes units: controls differ on whether F changes with them',
+      'use one unit, and write F after it',
+    );
+  }
+}
+
+function checkOps(findings: Findings, read: ReadResult, controller: Controller): void {
+  let direction: 'cw' | 'ccw' | 'off' = 'off';
+  let waited = true;
+  for (const op of read.ops) {
+    switch (op.op) {
+      case 'spindle':
+        waited = !op.on || (op.direction === direction && waited);
+        direction = op.direction;
+        break;
+      case 'dwell':
+        if (op.seconds > 0) waited = true;
+        break;
+      case 'feed':
+      case 'arc':
+        checkSpindle(findings, op, direction, waited);
+        if (op.op === 'arc') checkArc(findings, op, controller);
+        break;
+      case 'rapid':
+        checkRapid(findings, op);
+        break;
+      case 'origin-offsets':
+        if (op.line !== lastLine(read.ops)) {
+          findings.add(
+            'warning',
+            'origin-moved',
+            op.line,
+            'the program moves the work zero; a run broken off leaves it moved',
+            'set the zero by hand and use one work system',
+          );
+        }
+        break;
+      default:
+    }
+  }
+  for (const error of read.errors) {
+    if (error.errorClass !== 'feed-missing') continue;
+    findings.add(
+      'danger',
+      'feed-missing',
+      error.line,
+      'a feed move without a feed rate: a control that kept one runs at that',
+      'write F on the first feed move',
+    );
+  }
+}
+
+function lastLine(ops: readonly CanonicalOp[]): number {
+  return ops.at(-1)?.line ?? 0;
+}
+
+function checkSpindle(
+  findings: Findings,
+  op: Extract<CanonicalOp, { op: 'feed' | 'arc' }>,
+  direction: 'cw' | 'ccw' | 'off',
+  waited: boolean,
+): void {
+  if (op.spindleRpm === 0) {
+    const low = Math.min(op.from[2], op.to[2]) < 0;
+    findings.add(
+      low ? 'danger' : 'warning',
+      'spindle-off',
+      op.line,
+      `feed move ${low ? 'below the work zero ' : ''}with the spindle standing still`,
+      'start the spindle with M3 and S before the first feed move',
+      low ? 'low' : '',
+    );
+  } else if (direction === 'ccw') {
+    findings.add(
+      'danger',
+      'spindle-reverse',
+      op.line,
+      'the spindle turns counter-clockwise (M4): an ordinary cutter rubs and breaks',
+      'write M3',
+    );
+  } else if (!waited) {
+    findings.add(
+      'warning',
+      'spin-up',
+      op.line,
+      'no wait between spindle start and the first feed move: controls do not wait for speed',
+      'write G4 after M3',
+    );
+  }
+}
+
+function checkRapid(findings: Findings, op: Extract<CanonicalOp, { op: 'rapid' }>): void {
+  const xy = Math.hypot(op.to[0] - op.from[0], op.to[1] - op.from[1]) > 1e-9;
+  const z = Math.abs(op.to[2] - op.from[2]) > 1e-9;
+  if (xy && z) {
+    findings.add(
+      'warning',
+      'rapid-slanted',
+      op.line,
+      'a rapid moves Z together with X or Y: some controls split it or bend its path',
+      'move Z on a line of its own, up first and down last',
+    );
+  }
+}
+
+/** Below this chord a control may take an arc for a full turn. mm. */
+const TINY_CHORD_MM = 0.01;
+
+function checkArc(findings: Findings, op: ArcOp, controller: Controller): void {
+  const axes = planeAxes(op.plane);
+  const chord = Math.hypot(
+    op.to[axes.from]! - op.from[axes.from]!,
+    op.to[axes.to]! - op.from[axes.to]!,
+  );
+  const [c0, c1] = op.plane === 'xz' ? [op.center[1], op.center[0]] : op.center;
+  const radius = Math.hypot(op.from[axes.from]! - c0, op.from[axes.to]! - c1);
+  if (chord > 0 && chord < TINY_CHORD_MM) {
+    findings.add(
+      'danger',
+      'tiny-arc',
+      op.line,
+      `an arc with ends ${chord.toFixed(4)} mm apart may be run as a full circle`,
+      'write a line instead',
+    );
+  }
+  if (op.plane !== 'xy') {
+    findings.add(
+      'warning',
+      'arc-plane',
+      op.line,
+      `an arc in the ${op.plane.toUpperCase()} plane moves Z along a curve`,
+      'check that G18 or G19 is meant',
+    );
+  }
+  if (radius > controller.maxArcRadiusMm) {
+    findings.add(
+      'warning',
+      'large-arc',
+      op.line,
+      `radius ${Math.round(radius)} mm, above ${controller.maxArcRadiusMm} mm: precision is lost`,
+      'write lines instead',
+    );
+  }
+}
+
+/** Share of feed moves that are over before the control can read the next line. */
+function checkBlockRate(findings: Findings, read: ReadResult, controller: Controller): void {
+  let short = 0;
+  let moves = 0;
+  let extraS = 0;
+  let first = 0;
+  const leastS = 1 / controller.maxBlocksPerS;
+  for (const op of read.ops) {
+    if (op.op !== 'feed') continue;
+    const length = Math.hypot(op.to[0] - op.from[0], op.to[1] - op.from[1], op.to[2] - op.from[2]);
+    if (length === 0) continue;
+    moves++;
+    const seconds = (length / op.feedMmPerMin) * 60;
+    if (seconds < leastS) {
+      short++;
+      extraS += leastS - seconds;
+      if (first === 0) first = op.line;
+    }
+  }
+  if (short === 0) return;
+  const percent = Math.round((100 * short) / moves);
+  findings.add(
+    percent >= 10 && extraS >= 0.5 ? 'warning' : 'note',
+    'block-rate',
+    first,
+    `${short} of ${moves} straight moves (${percent} %) are shorter than the ${Math.round(
+      leastS * 1000,
+    )} ms a line takes: the run slows down by about ${Math.ceil(extraS)} s, in jerks`,
+    'use arcs, or fewer and longer lines',
+  );
+}
+
+function checkEnd(findings: Findings, read: ReadResult, controller: Controller): void {
+  const line = read.lastLineRead;
+  if (read.errors.length > 0 && read.end === null) {
+    // The end was perhaps never reached; missing ends are among the errors.
+    if (!read.errors.some((e) => e.errorClass === 'missing-program-end')) return;
+  }
+  if (read.end === null || read.end === 'percent') {
+    findings.add(
+      'danger',
+      'end-missing',
+      line,
+      'no M2 or M30: the spindle keeps turning and all modes stay',
+      'end the program with M5 and M2',
+    );
+  }
+  const resets = read.end === 'M2' || read.end === 'M30';
+  const left =
+    resets && controller.endResetsModes ? read.modal : (read.modalBeforeEnd ?? read.modal);
+  const names = leftOver(left);
+  if (names.length > 0) {
+    findings.add(
+      'warning',
+      'modes-left',
+      line,
+      `the program leaves ${names.join(', ')} behind for the next one`,
+      'put the modes back before the end',
+    );
+  }
+  const turning = (resets ? (read.modalBeforeEnd ?? read.modal) : read.modal).spindle !== 'off';
+  if (turning) {
+    findings.add(
+      resets ? 'warning' : 'danger',
+      'spindle-left-on',
+      line,
+      'the spindle is still on at the end',
+      'write M5 before the end',
+    );
+  }
+}
+
+function leftOver(modal: ModalState): string[] {
+  const names: string[] = [];
+  if (modal.units === 'inch') names.push('G20 (inch)');
+  if (modal.distance === 'incremental') names.push('G91 (incremental)');
+  if (modal.plane !== 'xy') names.push(modal.plane === 'xz' ? 'G18' : 'G19');
+  if (modal.feedMode === 'inverse-time') names.push('G93 (inverse time)');
+  if (modal.cutterCompensation !== 'off') names.push('cutter radius compensation');
+  if (modal.toolLengthMm !== 0) names.push('a tool length offset');
+  if (modal.workSystem !== 'G54') names.push(modal.workSystem);
+  if (modal.shiftMm.some((mm) => mm !== 0)) names.push('a G92 offset');
+  if (/^G8[1-9]$/.test(modal.motion)) names.push(`${modal.motion} (canned cycle)`);
+  if (modal.coolant.mist || modal.coolant.flood) names.push('coolant');
+  if (!modal.overrides) names.push('M49 (overrides off)');
+  return names;
+}

@@ -1,0 +1,188 @@
+import { describe, expect, it } from 'vitest';
+import { capabilityFindings } from '../../src/post/capability.js';
+import { findController, listControllers } from '../../src/post/controllers.js';
+
+/** A sound little program in the common subset; each test spoils it in one way. */
+const HEAD = ['G21', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
+const TAIL = ['G0 Z5', 'M5', 'M2'];
+
+function findings(id: string, body: readonly string[], head = HEAD, tail = TAIL) {
+  return capabilityFindings([...head, ...body, ...tail].join('\n'), findController(id));
+}
+
+const rules = (id: string, body: readonly string[], head = HEAD, tail = TAIL): string[] =>
+  findings(id, body, head, tail).map((f) => `${f.severity} ${f.rule}`);
+
+describe('a sound program', () => {
+  it('raises nothing on the classes that know its codes', () => {
+    for (const id of [
+      'small-stream',
+      'extended-stream',
+      'networked-stepper',
+      'jerk-limited',
+      'pc-based',
+    ]) {
+      expect(rules(id, ['G1 Z-0.5 F100', 'G1 X10', 'G2 X10 Y10 I0 J5']), id).toEqual([]);
+    }
+  });
+});
+
+describe('each difference of the classes that can hurt', () => {
+  const body = (...lines: string[]) => ['G1 Z-0.5 F100', ...lines, 'G1 X10'];
+
+  it('dwell in other units', () => {
+    const [first] = findings('additive-firmware', body()).filter((f) => f.rule === 'dwell-unit');
+    expect(first).toMatchObject({ severity: 'danger', line: 7 });
+    expect(first!.message).toMatch(/waits 3 ms here, not 3 s/);
+    expect(rules('small-stream', body('G4 P3000'))).toContain('warning dwell-unit');
+    expect(rules('small-stream', body('G4 P3'))).not.toContain('warning dwell-unit');
+  });
+
+  it('an end code that deletes', () => {
+    const tail = ['G0 Z5', 'M5', 'M30'];
+    for (const id of ['two-mode', 'additive-firmware']) {
+      const found = findings(id, body(), HEAD, tail).filter((f) => f.rule === 'code-surprise');
+      expect(found.some((f) => /M30 deletes/.test(f.message) && f.severity === 'danger')).toBe(
+        true,
+      );
+    }
+    expect(rules('small-stream', body(), HEAD, tail)).toEqual([]);
+  });
+
+  it('a code that moves', () => {
+    expect(rules('additive-firmware', body('G61'))).toContain('danger code-surprise');
+    expect(rules('small-stream', body('G28 Z0'))).toContain('danger code-surprise');
+    expect(rules('additive-firmware', body('g42'))).toContain('danger code-surprise');
+  });
+
+  it('long lines, cut or refused', () => {
+    const long = `G1 X10 (${'a'.repeat(300)})`;
+    expect(rules('networked-stepper', body(long))).toContain('danger long-line-cut');
+    expect(rules('small-stream', body(`G1 X10 (${'a'.repeat(90)})`))).toContain(
+      'warning long-line',
+    );
+    const code = `G1 X${'0'.repeat(90)}10`;
+    expect(rules('small-stream', body(code))).toContain('danger long-line-refused');
+  });
+
+  it('live characters and bytes, also in comments', () => {
+    for (const char of '!?~') {
+      expect(rules('small-stream', body(`(stop${char})`)), char).toContain('danger live-character');
+      expect(rules('pc-based', body(`(stop${char})`)), char).not.toContain('danger live-character');
+    }
+    expect(rules('small-stream', body('(Z\u00e4hne)'))).toContain('danger non-ascii');
+    expect(rules('pc-based', body('(Z\u00e4hne)'))).toContain('note non-ascii');
+    expect(rules('pc-based', body('(x\u0018)'))).toContain('danger control-character');
+    expect(rules('small-stream', body('$H'))).toContain('danger system-line');
+    expect(rules('two-mode', body('g1 x5'))).toContain('danger lower-case-line');
+  });
+
+  it('comments that cut or are read as code', () => {
+    expect(rules('two-mode', body('G1 X5 (c) Y9'))).toContain('danger comment-cuts-line');
+    expect(rules('small-stream', body('G1 X5 (c) Y9'))).not.toContain('danger comment-cuts-line');
+    expect(rules('additive-firmware', body('(c)'))).toContain('danger paren-comment');
+  });
+
+  it('codes that the class lacks', () => {
+    expect(rules('small-stream', body('G81 X1 Z-1 R1'))).toContain('danger unknown-code');
+    expect(rules('small-stream', body('M48'))).toContain('warning unknown-code');
+    expect(rules('jerk-limited', body('G59.1'))).toContain('danger unknown-code');
+    expect(rules('small-stream', body('G41 D1', 'G40'))).toContain('danger unknown-code');
+    expect(rules('small-stream', body('#1=5', 'G1 X[#1+2]'))).toContain('danger expression');
+    expect(rules('small-stream', ['T1 M6'])).toContain('warning code-surprise');
+  });
+
+  it('what a class does differently with form', () => {
+    expect(rules('small-stream', body('/G1 X5'))).toContain('danger block-delete');
+    expect(rules('networked-stepper', body('/G1 X5'))).toContain('warning block-delete');
+    expect(rules('additive-firmware', body('X5'))).toContain('danger implied-motion');
+    expect(rules('two-mode', body('G2 X20 Y0 R5'))).toContain('danger radius-arc');
+    expect(rules('two-mode', body('M3 G1 X20'))).toContain('warning left-to-right');
+    expect(rules('jerk-limited', body('G0 G1 X5'))).toContain('danger modal-conflict');
+    expect(rules('two-mode', body('N10 G1 X5'))).toContain('warning line-number');
+    expect(rules('small-stream', ['%'])).toContain('warning percent-line');
+    expect(rules('additive-firmware', body())).toContain('warning spindle-unit');
+  });
+
+  it('missing units, modes, feed, spindle, wait, end', () => {
+    const without = (text: string) => HEAD.filter((l) => l !== text);
+    expect(rules('small-stream', body(), without('G21'))).toEqual(['danger units-missing']);
+    expect(rules('small-stream', body(), without('G90'))).toEqual(['danger distance-missing']);
+    expect(rules('small-stream', body(), without('G94'))).toEqual(['warning feed-mode-missing']);
+    expect(rules('small-stream', body(), without('G17'))).toEqual([]);
+    expect(rules('small-stream', body('G2 X10 I5'), without('G17'))).toEqual([
+      'danger plane-missing',
+    ]);
+    expect(rules('small-stream', body(), without('G4 P3'))).toEqual(['warning spin-up']);
+    expect(rules('small-stream', ['G1 Z-1'])).toContain('danger feed-missing');
+    const still = without('M3 S8000');
+    expect(rules('small-stream', body(), still)).toContain('danger spindle-off');
+    expect(rules('small-stream', ['G1 Z1 F100'], still)).toEqual(['warning spindle-off']);
+    expect(rules('small-stream', body('M4'))).toContain('danger spindle-reverse');
+    expect(rules('small-stream', body(), HEAD, ['G0 Z5', 'M5'])).toContain('danger end-missing');
+    const percent = rules('pc-based', body(), ['%', ...HEAD], ['G0 Z5', '%']);
+    expect(percent).toContain('danger end-missing');
+    expect(percent).toContain('danger spindle-left-on');
+  });
+
+  it('modes left behind, as far as the end code does not put them back', () => {
+    const tail = ['G0 Z5', 'M5', 'G91', 'M2'];
+    expect(rules('small-stream', body(), HEAD, tail)).toEqual([]);
+    expect(
+      findings('two-mode', body(), HEAD, tail)
+        .map((f) => f.message)
+        .join(),
+    ).toMatch(/G91/);
+    const open = findings(
+      'small-stream',
+      body(),
+      ['G20', ...HEAD.slice(1)],
+      ['G93', 'G18', 'M5', ''],
+    );
+    expect(open.find((f) => f.rule === 'modes-left')!.message).toMatch(/G20.*G18.*G93/);
+  });
+
+  it('moves that go otherwise than written', () => {
+    expect(rules('small-stream', body('G0 X5 Z1'))).toContain('warning rapid-slanted');
+    expect(rules('small-stream', body('G18', 'G2 X2 I1'))).toContain('warning arc-plane');
+    expect(rules('small-stream', body('G1 X10 Y0', 'G3 X10 Y0.004 I-5 J0.002'))).toContain(
+      'danger tiny-arc',
+    );
+    expect(rules('small-stream', body('G1 X0', 'G2 X0 Y4000 J2000'))).toContain(
+      'warning large-arc',
+    );
+    expect(rules('small-stream', body('G92 X0'))).toContain('warning origin-moved');
+  });
+
+  it('more lines than the control can take', () => {
+    const lines = Array.from({ length: 200 }, (_, i) => `G1 X${(i / 100).toFixed(2)} F3000`);
+    const [slow] = findings('small-stream', ['G1 Z-0.5 F100', ...lines]);
+    // 0.01 mm at 3000 mm/min is 0.2 ms; a line takes 4 ms: 199 moves lose 3.8 ms each, 0.76 s.
+    expect(slow).toMatchObject({ rule: 'block-rate', severity: 'warning' });
+    expect(slow!.message).toMatch(/199 of 200 straight moves \(100 %\).*about 1 s/);
+  });
+});
+
+describe('findings', () => {
+  it('are worst first, once per rule with a count, and each has a fix', () => {
+    const found = findings('small-stream', [
+      'G1 Z-0.5 F100',
+      '(a!)',
+      '(b!)',
+      '(c!!)',
+      'M48',
+      'G28 Z0',
+    ]);
+    expect(found.map((f) => f.severity)).toEqual([...found.map((f) => f.severity)].sort());
+    expect(found.find((f) => f.rule === 'live-character')).toMatchObject({ line: 10, lines: 3 });
+    for (const f of found) expect(f.fix).not.toBe('');
+  });
+
+  it('come for any text on any class without a crash', () => {
+    for (const { id } of listControllers()) {
+      for (const text of ['', '((((', ')', ';', '%', 'G', 'GX', '\u0000', 'x'.repeat(5000)]) {
+        expect(Array.isArray(capabilityFindings(text, findController(id)))).toBe(true);
+      }
+    }
+  });
+});
