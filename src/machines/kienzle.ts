@@ -41,6 +41,14 @@ export function radialRatio(hMm: number): number {
   return Math.max(RADIAL_THICK, RADIAL_MEDIUM * Math.sqrt(RADIAL_KNEE_THICK_MM / hMm));
 }
 
+/** Chips at which the slope of `radialRatio` jumps, rising. mm */
+export const RADIAL_KNEES_MM: readonly number[] = [
+  RADIAL_KNEE_THIN_MM,
+  RADIAL_KNEE_THIN_MM / RADIAL_MEDIUM ** 2,
+  RADIAL_KNEE_THICK_MM,
+  RADIAL_KNEE_THICK_MM * (RADIAL_MEDIUM / RADIAL_THICK) ** 2,
+];
+
 /**
  * Axial force over tangential force for a right-hand helix, which pulls the cutter down and the
  * work up. 0.52 tan(helix): 0.30 at 30 deg, 0.52 at 45 deg.

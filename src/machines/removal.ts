@@ -1,7 +1,7 @@
 /** The greatest removal rate a straight wall allows: the bound that roughing is measured against. */
 import { stepForEngagementStraightMm } from './engagement.js';
 import type { FeedLimit } from './feed.js';
-import { feedForLimits, feedTable } from './feed.js';
+import { feedForLimits } from './feed.js';
 import type { CutConditions } from './force.js';
 
 export interface RemovalLimits {
@@ -37,9 +37,10 @@ export function bestStraightRemoval(cond: CutConditions, limits: RemovalLimits):
   const rMm = cond.cutter.diameterMm / 2;
   const top = Math.min(Math.PI, limits.maxEngagementRad);
   const feedLimits = { ...limits, chipFloorMm: 0 };
-  const feedAt = feedTable(cond, feedLimits);
   const rate = (phiRad: number): number =>
-    cond.axialDepthMm * stepForEngagementStraightMm(phiRad, rMm) * feedAt(phiRad);
+    cond.axialDepthMm *
+    stepForEngagementStraightMm(phiRad, rMm) *
+    feedForLimits(cond, phiRad, feedLimits).feedMmPerMin;
 
   let best = 0;
   let bestRate = -1;

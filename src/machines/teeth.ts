@@ -2,19 +2,21 @@
  * Sum of the forces of all teeth in the cut, and its greatest values over a revolution.
  * One instance is reused for every evaluation, so that the hot path allocates nothing.
  */
-import { radialRatio } from './kienzle.js';
+import { RADIAL_KNEES_MM, radialRatio } from './kienzle.js';
 import type { EngagementInterval } from './types.js';
 
 const TURN = 2 * Math.PI;
 const QUARTER = Math.PI / 2;
-/** A tooth this close to the end of its arc counts as in the cut. rad; far above the rounding of
- *  angle sums (1e-15), far below any angle that changes a force. */
+/** Stretches shorter than this are skipped. rad; far above the rounding of angle sums (1e-15), far
+ *  below any angle that changes a force. */
 const ANGLE_TOL_RAD = 1e-9;
-/** Sampling step of tooth position; a parabola through three samples then places the peak to
- *  better than 1e-5 of its height. rad */
-const SAMPLE_STEP_RAD = (3 * Math.PI) / 180;
+/** Sampling step of tooth position, and parabolas that then close in on the top of each quantity:
+ *  together they place a peak to better than 1e-5 of its height. rad */
+const SAMPLE_STEP_RAD = (5 * Math.PI) / 180;
+const REFINEMENTS = 4;
 const MAX_SAMPLES = 128;
 const MAX_ARCS = 32;
+const MAX_FLUTES = 32;
 
 // Gauss-Legendre, 8 points on [-1, 1] (Abramowitz and Stegun, table 25.4).
 const GAUSS_X = [0.1834346424956498, 0.525532409916329, 0.7966664774136267, 0.9602898564975363];
@@ -43,11 +45,15 @@ export class ToothSum {
   private hand = 1; // +1 wall on the right, -1 wall on the left
   private headX = 1;
   private headY = 0;
-  private oneAtATime = true;
   private feedN = 0;
   private normalN = 0;
   private readonly samples = new Float64Array(QUANTITIES * MAX_SAMPLES);
-  private readonly breaks = new Float64Array(2 * MAX_ARCS + 3);
+  /** Places where the sum of forces has a jump or a kink. */
+  private readonly breaks = new Float64Array(2 * MAX_ARCS + 3 + 2 * RADIAL_KNEES_MM.length);
+  private breakCount = 0;
+  /** Teeth in the cut over the stretch being scanned: their angles from the leading tooth. */
+  private readonly active = new Float64Array(MAX_FLUTES);
+  private activeCount = 0;
 
   /** @param forceScale  kc1.1 ap wear @param exponent  1 - mc */
   setTooth(forceScale: number, exponent: number, feedPerToothMm: number, flutes: number): void {
@@ -85,40 +91,36 @@ export class ToothSum {
     return this.forceScale * Math.pow(hMm, this.exponent);
   }
 
-  /** Fills `peaks[0 .. quantities)` with the greatest values over one revolution. */
+  /**
+   * Fills `peaks[0 .. quantities)` with the greatest values over one revolution: between the
+   * positions at which a tooth enters, leaves or passes a knee of the radial share, the sum is
+   * smooth and its teeth are the same, so each such stretch is scanned with its own set of teeth.
+   */
   findPeaks(quantities: number): void {
     this.peaks.fill(0);
     if (this.arcCount === 0) return;
     const pitch = TURN / this.flutes;
-    const { arcFrom, arcTo, breaks } = this;
-    this.oneAtATime = (arcTo[this.arcCount - 1] as number) - (arcFrom[0] as number) < pitch;
-    if (this.oneAtATime) {
+    const first = this.arcFrom[0] as number;
+    const last = this.arcTo[this.arcCount - 1] as number;
+    if (last - first < pitch) {
+      // One tooth at a time: scan the arcs themselves.
+      this.active[0] = 0;
+      this.activeCount = 1;
       for (let i = 0; i < this.arcCount; i++) {
-        const from = arcFrom[i] as number;
-        const to = arcTo[i] as number;
-        if (from < QUARTER && to > QUARTER) {
-          this.scan(from, QUARTER, quantities);
-          this.scan(QUARTER, to, quantities);
-        } else this.scan(from, to, quantities);
+        const from = this.arcFrom[i] as number;
+        const to = this.arcTo[i] as number;
+        this.breakCount = 0;
+        this.addBreaks(from, to, Infinity);
+        this.scanBetweenBreaks(quantities, from, to, false);
       }
       return;
     }
-    // Over one pitch the sum is smooth between the positions at which a tooth enters or leaves,
-    // so those positions and what lies between them are enough.
-    let n = 0;
-    breaks[n++] = 0;
-    breaks[n++] = pitch;
-    breaks[n++] = QUARTER % pitch;
+    // Several teeth at once: scan one pitch of the leading tooth.
+    this.breakCount = 0;
     for (let i = 0; i < this.arcCount; i++) {
-      breaks[n++] = (arcFrom[i] as number) % pitch;
-      breaks[n++] = (arcTo[i] as number) % pitch;
+      this.addBreaks(this.arcFrom[i] as number, this.arcTo[i] as number, pitch);
     }
-    const sorted = breaks.subarray(0, n).sort();
-    for (let i = 1; i < n; i++) {
-      const lo = sorted[i - 1] as number;
-      const hi = sorted[i] as number;
-      if (hi - lo > ANGLE_TOL_RAD) this.scan(lo, hi, quantities);
-    }
+    this.scanBetweenBreaks(quantities, 0, pitch, true);
   }
 
   /** Mean over a revolution of the push off the wall, at a feed per tooth. N */
@@ -183,28 +185,61 @@ export class ToothSum {
     this.normalN += -this.hand * ft * sine - fr * cosine;
   }
 
-  /** Sums the teeth in the cut when one tooth is at angle `t`. */
-  private sumTeeth(t: number): void {
-    this.feedN = 0;
-    this.normalN = 0;
-    if (this.oneAtATime) {
-      this.addTooth(t);
-      return;
+  /** Notes the ends, the top and the knees of an arc, modulo `pitch`. */
+  private addBreaks(from: number, to: number, pitch: number): void {
+    const { breaks } = this;
+    breaks[this.breakCount++] = from % pitch;
+    breaks[this.breakCount++] = to % pitch;
+    if (pitch === Infinity || this.breakCount === 2) {
+      breaks[this.breakCount++] = QUARTER % pitch;
+      for (const knee of RADIAL_KNEES_MM) {
+        if (this.feedPerToothMm <= knee) break;
+        const angle = Math.asin(knee / this.feedPerToothMm);
+        breaks[this.breakCount++] = angle % pitch;
+        breaks[this.breakCount++] = (Math.PI - angle) % pitch;
+      }
     }
+  }
+
+  private scanBetweenBreaks(quantities: number, from: number, to: number, several: boolean): void {
+    const { breaks } = this;
+    const n = this.breakCount;
+    for (let i = 1; i < n; i++) {
+      const value = breaks[i] as number;
+      let j = i;
+      for (; j > 0 && (breaks[j - 1] as number) > value; j--) breaks[j] = breaks[j - 1] as number;
+      breaks[j] = value;
+    }
+    let lo = from;
+    for (let i = 0; i <= n; i++) {
+      const hi = i === n ? to : Math.min(to, breaks[i] as number);
+      if (!(hi - lo > ANGLE_TOL_RAD)) continue;
+      if (several) this.findActive((lo + hi) / 2);
+      if (this.activeCount > 0) this.scan(lo, hi, quantities);
+      lo = hi;
+    }
+  }
+
+  /** Notes which teeth are in the cut when the leading tooth is at angle `t`. */
+  private findActive(t: number): void {
+    this.activeCount = 0;
     const pitch = TURN / this.flutes;
     for (let k = 0; k < this.flutes; k++) {
-      let angle = (t + k * pitch) % TURN;
-      if (angle > TURN - ANGLE_TOL_RAD) angle -= TURN;
+      const angle = t + k * pitch;
       for (let i = 0; i < this.arcCount; i++) {
-        const from = this.arcFrom[i] as number;
-        const to = this.arcTo[i] as number;
-        if (angle < from - ANGLE_TOL_RAD) break;
-        if (angle <= to + ANGLE_TOL_RAD) {
-          this.addTooth(Math.min(to, Math.max(from, angle)));
+        if (angle > (this.arcFrom[i] as number) && angle < (this.arcTo[i] as number)) {
+          this.active[this.activeCount++] = k * pitch;
           break;
         }
       }
     }
+  }
+
+  /** Sums the active teeth when the leading tooth is at angle `t`. */
+  private sumTeeth(t: number): void {
+    this.feedN = 0;
+    this.normalN = 0;
+    for (let i = 0; i < this.activeCount; i++) this.addTooth(t + (this.active[i] as number));
   }
 
   private quantity(which: number): number {
@@ -242,14 +277,41 @@ export class ToothSum {
       }
       const top = samples[base + best] as number;
       if (top > (peaks[q] as number)) peaks[q] = top;
-      if (best === 0 || best === count - 1) continue;
-      const left = samples[base + best - 1] as number;
-      const right = samples[base + best + 1] as number;
-      const curve = left - 2 * top + right;
-      if (!(curve < 0)) continue;
-      this.sumTeeth(lo + (best + (left - right) / (2 * curve)) * step);
-      const refined = this.quantity(q);
-      if (refined > (peaks[q] as number)) peaks[q] = refined;
+      this.refine(q, lo, step, Math.min(count - 2, Math.max(1, best)), base);
+    }
+  }
+
+  /**
+   * Raises `peaks[q]` to the top near sample `at`, which has a neighbour on either side: parabolas
+   * through three places, the bracket closing in each time. One parabola is not enough near t = 0,
+   * where the force rises as t^(1-mc). The greatest sample may be an outer one of the three: the
+   * top can still lie between it and its neighbour.
+   */
+  private refine(q: number, lo: number, step: number, at: number, base: number): void {
+    const { samples } = this;
+    let ta = lo + (at - 1) * step;
+    let tm = ta + step;
+    let tb = tm + step;
+    let fa = samples[base + at - 1] as number;
+    let fm = samples[base + at] as number;
+    let fb = samples[base + at + 1] as number;
+    for (let i = 0; i < REFINEMENTS; i++) {
+      const left = (tm - ta) * (fm - fb);
+      const right = (tm - tb) * (fm - fa);
+      if (left - right === 0) break;
+      let tv = tm - ((tm - ta) * left - (tm - tb) * right) / (2 * (left - right));
+      // Keep clear of the middle, or the bracket would not shrink.
+      const clear = 1e-3 * (tb - ta);
+      if (Math.abs(tv - tm) < clear) tv = tb - tm > tm - ta ? tm + clear : tm - clear;
+      if (!(tv > ta && tv < tb)) break;
+      this.sumTeeth(tv);
+      const fv = this.quantity(q);
+      if (fv > (this.peaks[q] as number)) this.peaks[q] = fv;
+      if (tv > tm) {
+        if (fv > fm || fb > fm) [ta, fa, tm, fm] = [tm, fm, tv, fv];
+        else [tb, fb] = [tv, fv];
+      } else if (fv > fm || fa > fm) [tb, fb, tm, fm] = [tm, fm, tv, fv];
+      else [ta, fa] = [tv, fv];
     }
   }
 }

@@ -113,7 +113,7 @@ export function stepperCornerRpm(
 /**
  * Thrust against feed from stall thrust and corner speed: flat to the corner, then as 1/feed,
  * written as the points of a piecewise linear curve. Steps of 1.25 in feed keep its chords within
- * 1.5 % above the hyperbola ((1 + q)^2 / 4q - 1 for a ratio q).
+ * 1.6 % above the hyperbola ((1 + q)^2 / 4q - 1 for a ratio q).
  * @param stallN      thrust up to the corner, N
  * @param cornerMmPerMin  feed at the corner, mm/min
  */

@@ -1,0 +1,154 @@
+import fc from 'fast-check';
+import { describe, expect, it, test } from 'vitest';
+import {
+  compliance,
+  cutterComplianceMmPerN,
+  deflectionProfile,
+  mountComplianceMmPerN,
+  stiffnessInSeries,
+} from '../../src/machines/deflection.js';
+import { findMachine } from '../../src/machines/machines.js';
+import type { Cutter } from '../../src/machines/types.js';
+import { cutter3 } from './fixtures.js';
+
+const d3: Cutter = { ...cutter3, stickOutMm: 15, fluteLengthMm: 9, shankDiameterMm: 3 };
+const d6: Cutter = {
+  ...cutter3,
+  diameterMm: 6,
+  stickOutMm: 20,
+  fluteLengthMm: 13,
+  shankDiameterMm: 6,
+};
+
+describe('worked values', () => {
+  // Derived outside this project from F/(3E) (Lf^3/If + (L^3 - Lf^3)/Is), E 600 GPa, 0.8 D
+  // (Kops and Vo); half of the printed last digit.
+  it('3 mm, 20 N, 15 mm out: 12.37 um; with a 6 mm shank 5.44 um', () => {
+    expect(Math.abs(20e3 * cutterComplianceMmPerN(d3, 0, 0) - 12.37)).toBeLessThan(0.006);
+    expect(1 / cutterComplianceMmPerN(d3, 0, 0) / 1000).toBeCloseTo(1.62, 2);
+    const stout = { ...d3, shankDiameterMm: 6 };
+    expect(Math.abs(20e3 * cutterComplianceMmPerN(stout, 0, 0) - 5.44)).toBeLessThan(0.006);
+  });
+
+  it('6 mm, 50 N, 20 mm out: 4.88 um; 8.53 um with flutes all the way', () => {
+    expect(Math.abs(50e3 * cutterComplianceMmPerN(d6, 0, 0) - 4.88)).toBeLessThan(0.006);
+    const all = { ...d6, fluteLengthMm: 20 };
+    expect(Math.abs(50e3 * cutterComplianceMmPerN(all, 0, 0) - 8.53)).toBeLessThan(0.006);
+  });
+
+  it('a published fit for stubby end mills gives the same within a fifth', () => {
+    // Source: Kivanc and Budak, deflection fit for 3 flutes C 8.30, N 0.965, from memory:
+    // C (F/E) (Lf^3/D^4 + (L^3 - Lf^3)/Ds^4)^N.
+    const inner = 9 ** 3 / 3 ** 4 + (15 ** 3 - 9 ** 3) / 3 ** 4;
+    const fit = 8.3 * (20 / 600e3) * inner ** 0.965;
+    expect(Math.abs((20 * cutterComplianceMmPerN(d3, 0, 0)) / fit - 1)).toBeLessThan(0.25);
+  });
+
+  it('twice the overhang bends eight times as far', () => {
+    // Source: Mitsubishi course, End milling, length of cut: 0.2 -> 1.6 mm.
+    const short = { ...d3, fluteLengthMm: 30, stickOutMm: 15 };
+    const long = { ...d3, fluteLengthMm: 30, stickOutMm: 30 };
+    const ratio = cutterComplianceMmPerN(long, 0, 0) / cutterComplianceMmPerN(short, 0, 0);
+    expect(0.2 * ratio).toBeCloseTo(1.6, 9);
+  });
+});
+
+describe('series', () => {
+  it('two measured halves of a desktop mill', () => {
+    // Source: https://github.com/nerd-sniped/RIGCNC/issues/2: 50 N moves spindle and bed by
+    // 0.076 mm each: 0.65 and 0.65 N/um, 0.32 in series; 10 %.
+    const half = 50 / 0.076 / 1000;
+    expect(Math.abs(half / 0.65 - 1)).toBeLessThan(0.1);
+    expect(Math.abs(stiffnessInSeries(half, half) / 0.32 - 1)).toBeLessThan(0.1);
+  });
+
+  it('cutter and machine of a modified mini mill', () => {
+    // Source: Cortesi, Modified MiniMill stiffness: 11 N on 0.6 N/um (tool) and 5 N/um (machine):
+    // 20 and 2.5 um, rounded; 15 %.
+    expect(Math.abs(11 / 0.6 / 20 - 1)).toBeLessThan(0.15);
+    expect(Math.abs(11 / 5 / 2.5 - 1)).toBeLessThan(0.15);
+    expect(11 / stiffnessInSeries(0.6, 5)).toBeCloseTo(11 / 0.6 + 11 / 5, 9);
+  });
+
+  it('a cutter on a machine: the parts add', () => {
+    const machine = findMachine('screw-gantry-light');
+    const { x, y } = machine.stiffnessNPerMm;
+    const holder = 1 / machine.holderStiffnessNPerMm;
+    const tool = cutterComplianceMmPerN(d3, 0, 0);
+    expect(compliance(machine, d3, 'x')).toBeCloseTo(1 / x + holder + tool, 15);
+    expect(compliance(machine, d3, 'y')).toBeCloseTo(1 / y + holder + tool, 15);
+    expect(compliance(machine, d3, 'worst')).toBe(
+      Math.max(compliance(machine, d3, 'x'), compliance(machine, d3, 'y')),
+    );
+    expect(1 / compliance(machine, d3, 'x')).toBeCloseTo(
+      stiffnessInSeries(x, machine.holderStiffnessNPerMm, 1 / tool),
+      9,
+    );
+    // On a light machine the cutter is the smaller part.
+    expect(tool).toBeLessThan(0.25 * compliance(machine, d3, 'worst'));
+  });
+
+  it('a slanting direction lies between the axes', () => {
+    const machine = findMachine('screw-gantry-light');
+    const at = (directionRad: number): number => mountComplianceMmPerN(machine, { directionRad });
+    expect(at(0)).toBeCloseTo(mountComplianceMmPerN(machine, 'x'), 15);
+    expect(at(Math.PI / 2)).toBeCloseTo(mountComplianceMmPerN(machine, 'y'), 15);
+    expect(at(Math.PI / 4)).toBeCloseTo((at(0) + at(Math.PI / 2)) / 2, 15);
+  });
+});
+
+/**
+ * Independent: the beam's curvature is integrated twice along its length by small steps from the
+ * collet, with no closed form.
+ */
+function beamByIntegration(cutter: Cutter, z: number, zLoad: number): number {
+  const n = 60_000;
+  const L = cutter.stickOutMm;
+  const dx = L / n;
+  let slope = 0;
+  let y = 0;
+  for (let i = 0; i < n; i++) {
+    const x = (i + 0.5) * dx;
+    if (x > L - z) break;
+    const moment = Math.max(0, L - zLoad - x);
+    const d = x < L - cutter.fluteLengthMm ? cutter.shankDiameterMm : 0.8 * cutter.diameterMm;
+    const curvature = moment / ((600e3 * Math.PI * d ** 4) / 64);
+    y += slope * dx + (curvature * dx * dx) / 2;
+    slope += curvature * dx;
+  }
+  return y;
+}
+
+test('property: bending at one height for a load at another, by integration and by symmetry', () => {
+  fc.assert(
+    fc.property(
+      fc.double({ min: 0, max: 16, noNaN: true }),
+      fc.double({ min: 0, max: 16, noNaN: true }),
+      fc.double({ min: 2, max: 16, noNaN: true }),
+      fc.double({ min: 2, max: 8, noNaN: true }),
+      (z, zLoad, fluteLengthMm, shankDiameterMm) => {
+        const cutter = { ...d3, fluteLengthMm, shankDiameterMm };
+        const got = cutterComplianceMmPerN(cutter, z, zLoad);
+        const tip = cutterComplianceMmPerN(cutter, 0, 0);
+        expect(Math.abs(got - beamByIntegration(cutter, z, zLoad))).toBeLessThan(1e-3 * tip);
+        expect(cutterComplianceMmPerN(cutter, zLoad, z)).toBeCloseTo(got, 15);
+        expect(got).toBeGreaterThanOrEqual(0);
+      },
+    ),
+    { numRuns: 60 },
+  );
+});
+
+test('profile over the depth: greatest at the tip, linear in force, loaded at half depth', () => {
+  const machine = findMachine('screw-gantry-stiff');
+  const profile = deflectionProfile(machine, d3, 40, 6, 'x', 13);
+  expect(profile).toHaveLength(13);
+  expect(profile[0]?.heightAboveTipMm).toBe(0);
+  expect(profile[12]?.heightAboveTipMm).toBe(6);
+  for (let i = 1; i < profile.length; i++) {
+    expect(profile[i]!.deflectionMm).toBeLessThan(profile[i - 1]!.deflectionMm);
+  }
+  expect(profile[0]!.deflectionMm).toBeCloseTo(40 * compliance(machine, d3, 'x', 0, 3), 12);
+  const half = deflectionProfile(machine, d3, 20, 6, 'x', 13);
+  expect(half[5]!.deflectionMm * 2).toBeCloseTo(profile[5]!.deflectionMm, 12);
+});

@@ -1,0 +1,414 @@
+import fc from 'fast-check';
+import { describe, expect, it, test } from 'vitest';
+import raw from '../../src/machines/machines.json' with { type: 'json' };
+import { compliance } from '../../src/machines/deflection.js';
+import { findCutter } from '../../src/machines/cutters.js';
+import { FIGURES } from '../../src/machines/machine-figures.js';
+import {
+  MachineFileError,
+  UnknownNameError,
+  findMachine,
+  listMachines,
+  parseMachine,
+  unmeasuredFigures,
+} from '../../src/machines/machines.js';
+import {
+  allowedForceN,
+  beltThrustN,
+  screwThrustN,
+  stepperCornerRpm,
+  stepperThrustCurve,
+} from '../../src/machines/thrust.js';
+import type { Machine } from '../../src/machines/types.js';
+
+const AXES = ['x', 'y', 'z'] as const;
+
+describe('shipped profiles', () => {
+  it('are the four kinds, every figure with its provenance', () => {
+    expect(listMachines().map((m) => m.id)).toEqual([
+      'belt-gantry-light',
+      'screw-gantry-light',
+      'screw-gantry-stiff',
+      'bench-mill-converted',
+    ]);
+    const paths = FIGURES.flatMap((f) =>
+      f.perAxis ? AXES.map((axis) => `${f.path}.${axis}`) : [f.path],
+    );
+    for (const machine of listMachines()) {
+      expect(Object.keys(machine.provenance).sort()).toEqual([...paths].sort());
+      for (const source of Object.values(machine.provenance)) {
+        expect(source.length).toBeGreaterThan(4);
+        expect(source).not.toMatch(/without a source/);
+      }
+    }
+  });
+
+  it('thrust follows from the motor and drive that its provenance states', () => {
+    // The source text gives the inputs; the curve is computed again from them: THK, Efficiency and
+    // thrust (screw), F = T / r (belt), stepper corner speed from memory.
+    let curves = 0;
+    const num = '([\\d.]+)';
+    const screw = new RegExp(`0\\.7 x 2 pi x ${num} x ${num} N m / ${num} mm`);
+    const belt = new RegExp(
+      `0\\.7 x (?:${num} motors x )?${num} N m x 2 pi / \\(${num} teeth x ${num} mm\\)`,
+    );
+    const corner = new RegExp(`${num} V / \\(2 x ${num} mH x ${num} A x 200\\)`);
+    for (const machine of listMachines()) {
+      for (const axis of AXES) {
+        const source = machine.provenance[`thrustN.${axis}`] as string;
+        const s = screw.exec(source)?.map(Number);
+        const b = belt.exec(source)?.map((text) => Number(text ?? 1));
+        const c = corner.exec(source)?.map(Number);
+        expect(c, source).toBeDefined();
+        const [, volts, mh, amps] = c as number[];
+        const rpm = stepperCornerRpm(volts!, mh!, amps!, 200);
+        let stall: number;
+        let perTurn: number;
+        if (s) {
+          perTurn = s[3]!;
+          stall = 0.7 * screwThrustN(s[2]!, perTurn, s[1]!);
+        } else {
+          const [, motors, torque, teeth, pitch] = b as number[];
+          perTurn = teeth! * pitch!;
+          stall = 0.7 * motors! * beltThrustN(torque!, teeth!, pitch!);
+        }
+        const expected = stepperThrustCurve(stall, rpm * perTurn);
+        const got = machine.thrustN[axis];
+        expect(got.length).toBe(expected.length);
+        got.forEach(([feed, thrust], i) => {
+          expect(Math.abs(feed - expected[i]![0])).toBeLessThanOrEqual(0.51);
+          expect(Math.abs(thrust - expected[i]![1])).toBeLessThanOrEqual(0.51);
+        });
+        expect(machine.fullStepMm[axis]).toBeCloseTo(perTurn / 200, 12);
+        curves++;
+      }
+    }
+    expect(curves).toBe(12);
+  });
+
+  it('stiffness lies inside what owners and makers report for the kind', () => {
+    // Source: owners' force gauge and dial, N/um: 0.32 to 0.9 for light screw machines
+    // (github.com/nerd-sniped/RIGCNC/issues/2, github.com/MillenniumMachines/Milo-v1.5/issues/77);
+    // belt gantries 0.05-0.3, from memory; modified mini mill 5 (Cortesi).
+    const bands: Record<string, [number, number]> = {
+      'belt-gantry-light': [50, 300],
+      'screw-gantry-light': [300, 400],
+      'screw-gantry-stiff': [600, 950],
+      'bench-mill-converted': [1500, 5000],
+    };
+    let last = 0;
+    for (const machine of listMachines()) {
+      const [lo, hi] = bands[machine.id]!;
+      for (const axis of ['x', 'y'] as const) {
+        expect(machine.stiffnessNPerMm[axis]).toBeGreaterThanOrEqual(lo);
+        expect(machine.stiffnessNPerMm[axis]).toBeLessThanOrEqual(hi);
+      }
+      // Listed lightest first: each is stiffer, with a 3 mm cutter in it, than the one before.
+      const k = 1 / compliance(machine, findCutter('carbide-3mm-3fl'), 'worst');
+      expect(k).toBeGreaterThan(last);
+      last = k;
+    }
+  });
+
+  it('leave force for cutting at their highest cutting feed, and rapids keep thrust to move', () => {
+    for (const machine of listMachines()) {
+      for (const axis of ['x', 'y'] as const) {
+        expect(allowedForceN(machine, axis, machine.maxFeedMmPerMin)).toBeGreaterThan(20);
+        expect(machine.maxFeedMmPerMin).toBeLessThanOrEqual(machine.rapidMmPerMin[axis]);
+        expect(allowedForceN(machine, axis, machine.rapidMmPerMin[axis])).toBeGreaterThan(10);
+      }
+    }
+  });
+
+  it('screw-gantry-light is a believable hobby router', () => {
+    const m = findMachine('screw-gantry-light');
+    expect(m.stiffnessNPerMm.x).toBe(300);
+    expect(m.spindle.minRpm).toBe(10_000);
+    expect(m.limits).toMatchObject({ maxEngagementDeg: 60, thrustShare: 0.5 });
+    expect(unmeasuredFigures(m).length).toBeGreaterThan(10);
+  });
+
+  it('an unknown machine: typed error with the nearest', () => {
+    expect(findMachine('Screw Gantry Light').id).toBe('screw-gantry-light');
+    try {
+      findMachine('screw-gantry-lite');
+      expect.unreachable();
+    } catch (error) {
+      expect(error).toBeInstanceOf(UnknownNameError);
+      expect((error as UnknownNameError).nearest[0]).toBe('screw-gantry-light');
+      expect((error as Error).message).toMatch(
+        /^unknown machine "screw-gantry-lite"; nearest are /,
+      );
+    }
+  });
+});
+
+function faultsOf(content: unknown, file = 'my-router.yaml'): MachineFileError {
+  try {
+    parseMachine(content, file);
+  } catch (error) {
+    if (error instanceof MachineFileError) return error;
+    throw error;
+  }
+  throw new Error('accepted');
+}
+
+const full = structuredClone(raw.machines[1]) as Record<string, unknown>;
+
+describe('a user’s machine file', () => {
+  it('a whole file with bare figures is read; provenance names the file', () => {
+    const bare = JSON.parse(
+      JSON.stringify(full, (_key, value: unknown) =>
+        typeof value === 'object' && value !== null && 'value' in value ? value.value : value,
+      ),
+    ) as Record<string, unknown>;
+    const machine = parseMachine({ ...bare, id: 'my-router' }, 'my-router.yaml');
+    const shipped = findMachine('screw-gantry-light');
+    expect(machine).toEqual({ ...shipped, id: 'my-router', provenance: machine.provenance });
+    expect(new Set(Object.values(machine.provenance))).toEqual(
+      new Set(['stated in my-router.yaml without a source']),
+    );
+  });
+
+  it('basedOn fills in what is left out and says so', () => {
+    const machine = parseMachine(
+      {
+        id: 'my-router',
+        basedOn: 'screw-gantry-light',
+        stiffnessNPerMm: { x: { value: 280, source: 'measured, spring scale and dial' } },
+        backlashMm: 0.03,
+        spindle: { minRpm: 12_000 },
+      },
+      'my-router.yaml',
+    );
+    expect(machine.stiffnessNPerMm).toEqual({ x: 280, y: 350, z: 600 });
+    expect(machine.provenance['stiffnessNPerMm.x']).toBe('measured, spring scale and dial');
+    expect(machine.provenance['stiffnessNPerMm.y']).toMatch(/^from screw-gantry-light: /);
+    expect(machine.backlashMm).toEqual({ x: 0.03, y: 0.03, z: 0.03 });
+    expect(machine.spindle).toMatchObject({ minRpm: 12_000, maxRpm: 27_000 });
+    expect(machine.controller).toBe(findMachine('screw-gantry-light').controller);
+    expect(machine.title).toBe('my-router');
+  });
+
+  const cases: [string, Record<string, unknown>, string | null, RegExp][] = [
+    [
+      'slip of unit',
+      { stiffnessNPerMm: { x: 0.3 } },
+      'stiffnessNPerMm.x',
+      /0\.3 is below 10 N\/mm; give stiffness at the collet \(0\.3 N\/um is 300 N\/mm\)/,
+    ],
+    [
+      'one figure for all axes',
+      { stiffnessNPerMm: 0.3 },
+      'stiffnessNPerMm',
+      /^my-router.yaml: stiffnessNPerMm: 0\.3 is below/,
+    ],
+    [
+      'text with a unit',
+      { maxFeedMmPerMin: '1500 mm/min' },
+      'maxFeedMmPerMin',
+      /"1500 mm\/min" is not a number \(of mm\/min, written without the unit\)/,
+    ],
+    [
+      'unknown key',
+      { stifnessNPerMm: 300 },
+      'stifnessNPerMm',
+      /is not a key of a machine file; the nearest is stiffnessNPerMm/,
+    ],
+    [
+      'unknown key in a group',
+      { spindle: { minimumRpm: 10 } },
+      'spindle.minimumRpm',
+      /the nearest is spindle\.minRpm/,
+    ],
+    ['unknown axis', { travelMm: { x: 300, a: 5 } }, 'travelMm.a', /the nearest is travelMm\./],
+    [
+      'value missing',
+      { frictionN: { x: { source: 'felt' } } },
+      'frictionN.x.value',
+      /is missing; give force to keep the axis moving/,
+    ],
+    [
+      'extra key beside value',
+      { frictionN: { x: { value: 5, src: 'a' } } },
+      'frictionN.x.src',
+      /the nearest is frictionN\.x\.source/,
+    ],
+    [
+      'source not text',
+      { frictionN: { x: { value: 5, source: 3 } } },
+      'frictionN.x.source',
+      /3 is not text/,
+    ],
+    [
+      'source with line breaks',
+      { frictionN: { x: { value: 5, source: 'a\nM3' } } },
+      'frictionN.x.source',
+      /control characters or line breaks/,
+    ],
+    [
+      'curve not rising',
+      {
+        thrustN: {
+          x: [
+            [0, 100],
+            [500, 90],
+            [400, 80],
+          ],
+        },
+      },
+      'thrustN.x',
+      /pair 3: feed 400 does not rise above 500/,
+    ],
+    [
+      'curve without start',
+      {
+        thrustN: {
+          x: [
+            [100, 100],
+            [500, 90],
+          ],
+        },
+      },
+      'thrustN.x',
+      /does not begin at feed 0/,
+    ],
+    ['curve of one number', { thrustN: 200 }, 'thrustN', /is not a list of two or more pairs/],
+    [
+      'curve with text',
+      {
+        thrustN: {
+          y: [
+            [0, 100],
+            ['a', 90],
+          ],
+        },
+      },
+      'thrustN.y',
+      /pair 2 is not \[feed mm\/min, thrust N\]/,
+    ],
+    [
+      'nothing left to cut with',
+      {
+        thrustN: {
+          x: [
+            [0, 15],
+            [500, 10],
+          ],
+        },
+      },
+      'thrustN.x',
+      /15 N leaves nothing for cutting after 20\.8 N/,
+    ],
+    [
+      'speeds crossed',
+      { spindle: { minRpm: 30_000, maxRpm: 12_000 } },
+      'spindle.minRpm',
+      /30000 is above spindle\.maxRpm 12000/,
+    ],
+    ['infinite', { backlashMm: Infinity }, 'backlashMm', /Infinity is not a number/],
+    [
+      'null where there must be a figure',
+      { rapidMmPerMin: { x: null } },
+      'rapidMmPerMin.x',
+      /null is not a number/,
+    ],
+    ['group that is a number', { limits: 3 }, 'limits', /3 is not a group of figures/],
+    ['id with spaces', { id: 'My Router' }, 'id', /"My Router" is not a short name/],
+    [
+      'unknown base',
+      { basedOn: 'screw-gantry-lite' },
+      'basedOn',
+      /is not a shipped profile; the nearest are screw-gantry-light/,
+    ],
+    ['title that reorders text', { title: 'a\u202eb' }, 'title', /control characters/],
+  ];
+  for (const [name, change, path, message] of cases) {
+    it(`refuses: ${name}`, () => {
+      const error = faultsOf({ id: 'my-router', basedOn: 'screw-gantry-light', ...change });
+      expect(error.path).toBe(path);
+      expect(error.message).toMatch(message);
+      expect(error.message).toMatch(/^my-router\.yaml: /);
+      expect(error.message).not.toMatch(/\n/);
+    });
+  }
+
+  it('without a base, every missing figure is a fault of its own', () => {
+    const error = faultsOf({ id: 'bare' });
+    const missing = FIGURES.length + 2 * FIGURES.filter((f) => f.perAxis).length;
+    expect(error.faults.filter((f) => f.rule === 'is missing').length).toBe(missing + 2);
+    const { stiffnessNPerMm, ...rest } = full;
+    const { x, z } = stiffnessNPerMm as Record<string, unknown>;
+    expect(faultsOf({ ...rest, stiffnessNPerMm: { x, z } }).faults.map((f) => f.path)).toEqual([
+      'stiffnessNPerMm.y',
+    ]);
+  });
+
+  it('reports every fault at once, each once', () => {
+    const error = faultsOf({
+      id: 'my-router',
+      basedOn: 'screw-gantry-light',
+      stiffnessNPerMm: { x: 0.3, y: 'soft' },
+      movingMassKg: -1,
+      colour: 'red',
+    });
+    expect(error.faults.map((f) => f.path)).toEqual([
+      'colour',
+      'stiffnessNPerMm.x',
+      'stiffnessNPerMm.y',
+      'movingMassKg',
+    ]);
+  });
+
+  it('what is not a machine at all', () => {
+    for (const content of [null, undefined, 3, 'text', [], [1]]) {
+      expect(faultsOf(content).message).toBe(
+        'my-router.yaml: does not hold a machine; write keys and values, as id: my-router',
+      );
+    }
+  });
+});
+
+test('property: any JSON is read or refused with a one-line MachineFileError', () => {
+  const paths = ['stiffnessNPerMm', 'thrustN', 'spindle', 'limits', 'travelMm', 'id', 'title'];
+  fc.assert(
+    fc.property(
+      fc.dictionary(fc.oneof(fc.constantFrom(...paths), fc.string()), fc.jsonValue(), {
+        maxKeys: 5,
+      }),
+      (content) => {
+        try {
+          parseMachine({ basedOn: 'screw-gantry-light', ...content }, 'f.yaml');
+        } catch (error) {
+          expect(error).toBeInstanceOf(MachineFileError);
+          expect((error as Error).message).toMatch(/^f\.yaml: [\x20-\x7e]+$/);
+        }
+      },
+    ),
+    { numRuns: 500 },
+  );
+});
+
+test('property: a machine written out as {value, source} reads back the same', () => {
+  fc.assert(
+    fc.property(fc.constantFrom(...listMachines()), (machine: Machine) => {
+      const out: Record<string, unknown> = {
+        id: machine.id,
+        title: machine.title,
+        controller: machine.controller,
+      };
+      for (const [path, source] of Object.entries(machine.provenance)) {
+        const keys = path.split('.');
+        const value = keys.reduce<unknown>((v, k) => (v as Record<string, unknown>)[k], machine);
+        let target = out;
+        for (const key of keys.slice(0, -1)) {
+          target = (target[key] ??= {}) as Record<string, unknown>;
+        }
+        target[keys[keys.length - 1] as string] = { value, source };
+      }
+      const before = structuredClone(out);
+      expect(parseMachine(out, 'again.json')).toEqual(machine);
+      expect(out).toEqual(before);
+    }),
+  );
+});
