@@ -428,6 +428,36 @@ describe('toolpaths that cannot be written', () => {
   });
 });
 
+describe('speed', () => {
+  it('writes 60 000 moves in under 300 ms (best of five)', () => {
+    const moves: Move[] = [];
+    for (let i = 0; i < 60_000; i++) {
+      const a = 0.013 * (i + 1);
+      const z = -Math.floor(i / 1000) * 0.1;
+      const feedMmPerMin = 100 + (i % 50) * 3.3;
+      const to = [30 * Math.cos(a), 30 * Math.sin(a), z] as const;
+      if (i % 3 === 0) moves.push({ kind: 'line', to, feedMmPerMin, role: 'cut' });
+      else moves.push({ kind: 'arc', to, c: [0, 0], ccw: true, feedMmPerMin, role: 'cut' });
+    }
+    const toolpath = { ...headOf(moves), start: [30, 0, 5] as const };
+    let best = Infinity;
+    for (let i = 0; i < 5; i++) {
+      const start = performance.now();
+      const { lineCount } = writeProgram(toolpath, small, SAMPLE_HEADER);
+      best = Math.min(best, performance.now() - start);
+      expect(lineCount).toBeGreaterThanOrEqual(60_000);
+    }
+    expect(best).toBeLessThan(300);
+    // The whole check on the text: findings of the class and the envelope.
+    const { text } = writeProgram(toolpath, small, SAMPLE_HEADER);
+    const start = performance.now();
+    expect(capabilityFindings(text, small).filter((f) => f.severity === 'danger')).toEqual([]);
+    expect(verifyEnvelope(text).status).toBe('ok');
+    expect(performance.now() - start).toBeLessThan(2000);
+    console.info(`write ${best.toFixed(0)} ms, check ${(performance.now() - start).toFixed(0)} ms`);
+  });
+});
+
 describe('for human eyes', () => {
   it('looks like this for a small stepper control', async () => {
     const { text } = writeProgram(sampleToolpath(), small, SAMPLE_HEADER);

@@ -12,6 +12,9 @@ const STEERING = new Set(
   ).split(' '),
 );
 
+/** A move in capitals and plain numbers, one G word first: nothing on it can be taken amiss. */
+const PLAIN_MOVE = /^G[0-3](?: [XYZIJF]-?\d+(?:\.\d+)?)+$/;
+
 /** What one line of text does to this class, whatever the line means. */
 export function textFindings(
   findings: Findings,
@@ -19,6 +22,7 @@ export function textFindings(
   number: number,
   controller: Controller,
 ): void {
+  if (line.length <= controller.maxLineLength && PLAIN_MOVE.test(line)) return;
   checkCharacters(findings, line, number, controller);
   const parts = splitLine(line);
   checkLength(findings, line, parts, number, controller);
@@ -28,14 +32,17 @@ export function textFindings(
   checkWords(findings, parts, number, controller);
 }
 
+/** Anything but printable ASCII and the tab. */
+const NOT_PLAIN = /[^\x20-\x7e\t]/g;
+
 function checkCharacters(
   findings: Findings,
   line: string,
   number: number,
   controller: Controller,
 ): void {
-  for (let i = 0; i < line.length; i++) {
-    const code = line.charCodeAt(i);
+  for (const [char] of line.matchAll(NOT_PLAIN)) {
+    const code = char.charCodeAt(0);
     if (code > 127) {
       findings.add(
         controller.liveBytes ? 'danger' : 'note',
@@ -46,7 +53,7 @@ function checkCharacters(
           : 'characters outside ASCII may be shown or stored wrongly',
         'write plain ASCII',
       );
-    } else if ((code < 32 && code !== 9) || code === 127) {
+    } else {
       findings.add(
         'danger',
         'control-character',
@@ -54,19 +61,19 @@ function checkCharacters(
         `control character ${code}: some controls act on it at once`,
         'remove it',
       );
-    } else if (controller.liveCharacters.includes(line.charAt(i))) {
-      const char = line.charAt(i);
-      // Alone at the head of a file, % marks its start and end.
-      if (char === '%' && line.trim() === '%') continue;
-      findings.add(
-        'danger',
-        'live-character',
-        number,
-        `'${char}' acts at once on this control, also inside a comment`,
-        'remove it from comments',
-        char,
-      );
     }
+  }
+  for (const char of controller.liveCharacters) {
+    // Alone on a line, % marks the start and end of a file; percent-line speaks of that.
+    if (!line.includes(char) || (char === '%' && line.trim() === '%')) continue;
+    findings.add(
+      'danger',
+      'live-character',
+      number,
+      `'${char}' acts at once on this control, also inside a comment`,
+      'remove it from comments',
+      char,
+    );
   }
 }
 
