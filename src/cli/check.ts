@@ -1,7 +1,7 @@
+import type { CheckReport } from '../job/check-program.js';
 import { showPath, showText } from '../job/show.js';
 import { type CommonArgs, type ExitCode, command } from './command.js';
 import { plural } from './format.js';
-import type { CheckReport } from './kernel.js';
 import { loadJob } from './load-job.js';
 import { readTextFile } from './read-text.js';
 
@@ -53,7 +53,10 @@ function reportText(report: CheckReport, program: string): string {
   const file = showPath(program);
   const lines = report.findings
     .slice(0, MAX_PRINTED)
-    .map((f) => `${file}:${f.line}: ${f.severity}: ${showText(f.text, 300)} [${f.code}]`);
+    .map(
+      (f) =>
+        `${file}${f.line > 0 ? `:${f.line}` : ''}: ${f.severity}: ${showText(f.text, 300)} [${f.code}]`,
+    );
   const more = report.findings.length - lines.length;
   if (more > 0) lines.push(`... and ${plural(more, 'more finding')}; --json lists all`);
   const measured = Object.entries(report.measured).flatMap(([name, value]) =>

@@ -22,6 +22,10 @@ export interface Env {
 
 /** The process this runs in. */
 export function processEnv(): Env {
+  // A reader that has seen enough, such as head, closes the pipe: no fault of anybody's.
+  process.stdout.on('error', (error: Error & { code?: string }) => {
+    if (error.code !== 'EPIPE') throw error;
+  });
   return {
     out: (text) => void process.stdout.write(text),
     err: (text) => void process.stderr.write(text),
@@ -40,7 +44,6 @@ function packageVersion(): string {
   return (JSON.parse(readFileSync(path, 'utf8')) as { version: string }).version;
 }
 
-async function loadKernel(): Promise<Kernel> {
-  const path = '../job/pipeline.js';
-  return (await import(path)) as Kernel;
+function loadKernel(): Promise<Kernel> {
+  return import('../job/pipeline.js');
 }

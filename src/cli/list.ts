@@ -2,7 +2,7 @@ import { listCutters } from '../machines/cutters.js';
 import { listMachines } from '../machines/machines.js';
 import { listMaterials, otherMaterialNames } from '../machines/materials.js';
 import { thrustAtN } from '../machines/thrust.js';
-import { listControllers } from '../post/controllers.js';
+import { findController, listControllers } from '../post/controllers.js';
 import { CHAINS, type ChainFigure } from '../profile/chains.js';
 import { type CommonArgs, command } from './command.js';
 import { MM_PER_INCH } from '../job/units.js';
@@ -68,7 +68,7 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
         m.spindle.powerW,
         m.limits.maxEngagementDeg,
         inUnit(m.limits.maxStepdownMm, units),
-        m.controller,
+        findController(m.controller).id,
       ]),
     );
     const titles = rows.map((m) => `  ${m.id}: ${m.title}`).join('\n');

@@ -1,10 +1,5 @@
+import type { Progress } from '../job/planned.js';
 import type { Env } from './env.js';
-
-export interface Progress {
-  readonly stage: string;
-  readonly done: number;
-  readonly of: number;
-}
 
 /** Time between two updates of the line on a terminal, and between two lines elsewhere. ms. */
 const TERMINAL_MS = 100;

@@ -1,0 +1,37 @@
+import { copyFileSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { checkProgram, planJob } from '../../src/job/pipeline.js';
+import { run } from './run.js';
+import { scratchFolder, tree } from './scratch.js';
+
+describe('a job file through the real pipeline', () => {
+  it('gives the same bytes twice, which check finds good', { timeout: 120_000 }, async () => {
+    const cwd = scratchFolder();
+    copyFileSync('examples/nursery-barrow.yaml', join(cwd, 'barrow.yaml'));
+    for (const out of ['one', 'two']) {
+      const result = await run(cwd, ['plan', 'barrow.yaml', '--out', out, '-q'], { planJob });
+      expect(result).toEqual({ exit: 0, out: '', err: '' });
+    }
+    const files = readdirSync(join(cwd, 'one'));
+    expect(files).toEqual(expect.arrayContaining(['program.ngc', 'plan.json']));
+    expect(readdirSync(join(cwd, 'two'))).toEqual(files);
+    for (const file of files) {
+      expect(
+        readFileSync(join(cwd, 'two', file)).equals(readFileSync(join(cwd, 'one', file))),
+      ).toBe(true);
+    }
+
+    const argv = ['check', 'one/program.ngc', '--job', 'barrow.yaml', '--json'];
+    const good = await run(cwd, argv, { checkProgram });
+    expect(good).toMatchObject({ exit: 0, err: '' });
+    expect(JSON.parse(good.out).worst).not.toBe('error');
+
+    // Cut short, as a full memory card leaves it: must be noticed.
+    const text = readFileSync(join(cwd, 'one', 'program.ngc'), 'utf8');
+    writeFileSync(join(cwd, 'one', 'program.ngc'), text.slice(0, text.length / 2));
+    const short = await run(cwd, argv, { checkProgram });
+    expect(short.exit).toBe(1);
+    expect(tree(cwd).filter((entry) => entry.startsWith('.gullet'))).toEqual([]);
+  });
+});
