@@ -94,7 +94,7 @@ export function peakForce(
   const fzMm = feedMmPerMin / (flutes * cond.spindleRpm);
   const fzEffMm = effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes);
   teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffMm, flutes);
-  teeth.setArcs(intervals);
+  teeth.arcs.set(intervals);
   teeth.setTravel(climb, headingRad ?? 0);
   teeth.findPeaks(headingRad === undefined ? 3 : 5);
   const { peaks } = teeth;
@@ -105,9 +105,9 @@ export function peakForce(
   let sineMax = 0;
   let arcSum = 0;
   let workPerRad = 0; // sum over arcs of ap hm kc(hm) x arc, N rad
-  for (let i = 0; i < teeth.arcCount; i++) {
-    const from = teeth.arcFrom[i] as number;
-    const to = teeth.arcTo[i] as number;
+  for (let i = 0; i < teeth.arcs.count; i++) {
+    const from = teeth.arcs.from[i] as number;
+    const to = teeth.arcs.to[i] as number;
     const arc = to - from;
     arcSum += arc;
     sineMax = Math.max(
@@ -151,7 +151,7 @@ export function resultantAtFeedPerToothN(
   }
   teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffectiveMm, cond.cutter.flutes);
   teeth.setTravel(true, 0);
-  teeth.setSingleArc(phiRad);
+  teeth.arcs.setSingle(phiRad);
   teeth.findPeaks(1);
   return teeth.peaks[RESULTANT] as number;
 }

@@ -2,8 +2,8 @@
  * Sum of the forces of all teeth in the cut, and its greatest values over a revolution.
  * One instance is reused for every evaluation, so that the hot path allocates nothing.
  */
+import { ChipArcs, MAX_ARCS } from './chip-arcs.js';
 import { RADIAL_KNEES_MM, radialRatio } from './kienzle.js';
-import type { EngagementInterval } from './types.js';
 
 const TURN = 2 * Math.PI;
 const QUARTER = Math.PI / 2;
@@ -15,7 +15,6 @@ const ANGLE_TOL_RAD = 1e-9;
 const SAMPLE_STEP_RAD = (5 * Math.PI) / 180;
 const REFINEMENTS = 4;
 const MAX_SAMPLES = 128;
-const MAX_ARCS = 32;
 const MAX_FLUTES = 32;
 
 // Gauss-Legendre, 8 points on [-1, 1] (Abramowitz and Stegun, table 25.4).
@@ -33,10 +32,8 @@ const QUANTITIES = 5;
 export class ToothSum {
   /** Greatest values found by `findPeaks`, by the indices above. N */
   readonly peaks = new Float64Array(QUANTITIES);
-  /** Arcs in which a tooth makes a chip: within 0..pi, in order, apart from each other. */
-  readonly arcFrom = new Float64Array(MAX_ARCS);
-  readonly arcTo = new Float64Array(MAX_ARCS);
-  arcCount = 0;
+  /** Arcs in which a tooth makes a chip. */
+  readonly arcs = new ChipArcs();
 
   private forceScale = 0; // kc1.1 ap wear, N / mm^(1-mc)
   private exponent = 1; // 1 - mc
@@ -57,6 +54,9 @@ export class ToothSum {
 
   /** @param forceScale  kc1.1 ap wear @param exponent  1 - mc */
   setTooth(forceScale: number, exponent: number, feedPerToothMm: number, flutes: number): void {
+    if (!(flutes >= 1 && flutes <= MAX_FLUTES)) {
+      throw new RangeError(`flutes must be 1 to ${MAX_FLUTES}: ${flutes}`);
+    }
     this.forceScale = forceScale;
     this.exponent = exponent;
     this.feedPerToothMm = feedPerToothMm;
@@ -67,23 +67,6 @@ export class ToothSum {
     this.hand = climb ? 1 : -1;
     this.headX = Math.cos(headingRad);
     this.headY = Math.sin(headingRad);
-  }
-
-  /** Clips the intervals to the half turn in which a tooth makes a chip; sorts and merges them. */
-  setArcs(intervals: readonly EngagementInterval[]): void {
-    this.arcCount = 0;
-    for (let i = 0; i < intervals.length; i++) {
-      const interval = intervals[i] as EngagementInterval;
-      const shift = -TURN * Math.floor((interval.fromRad + Math.PI) / TURN);
-      this.addArc(interval.fromRad + shift, interval.toRad + shift);
-      this.addArc(interval.fromRad + shift - TURN, interval.toRad + shift - TURN);
-    }
-    if (this.arcCount > 1) this.mergeArcs();
-  }
-
-  setSingleArc(phiRad: number): void {
-    this.arcCount = 0;
-    this.addArc(0, phiRad);
   }
 
   /** Tangential force of one tooth at chip `hMm`. N */
@@ -98,17 +81,17 @@ export class ToothSum {
    */
   findPeaks(quantities: number): void {
     this.peaks.fill(0);
-    if (this.arcCount === 0) return;
+    if (this.arcs.count === 0) return;
     const pitch = TURN / this.flutes;
-    const first = this.arcFrom[0] as number;
-    const last = this.arcTo[this.arcCount - 1] as number;
+    const first = this.arcs.from[0] as number;
+    const last = this.arcs.to[this.arcs.count - 1] as number;
     if (last - first < pitch) {
       // One tooth at a time: scan the arcs themselves.
       this.active[0] = 0;
       this.activeCount = 1;
-      for (let i = 0; i < this.arcCount; i++) {
-        const from = this.arcFrom[i] as number;
-        const to = this.arcTo[i] as number;
+      for (let i = 0; i < this.arcs.count; i++) {
+        const from = this.arcs.from[i] as number;
+        const to = this.arcs.to[i] as number;
         this.breakCount = 0;
         this.addBreaks(from, to, Infinity);
         this.scanBetweenBreaks(quantities, from, to, false);
@@ -117,8 +100,8 @@ export class ToothSum {
     }
     // Several teeth at once: scan one pitch of the leading tooth.
     this.breakCount = 0;
-    for (let i = 0; i < this.arcCount; i++) {
-      this.addBreaks(this.arcFrom[i] as number, this.arcTo[i] as number, pitch);
+    for (let i = 0; i < this.arcs.count; i++) {
+      this.addBreaks(this.arcs.from[i] as number, this.arcs.to[i] as number, pitch);
     }
     this.scanBetweenBreaks(quantities, 0, pitch, true);
   }
@@ -127,9 +110,9 @@ export class ToothSum {
   meanPushOffN(feedPerToothMm: number): number {
     this.feedPerToothMm = feedPerToothMm;
     let sum = 0;
-    for (let i = 0; i < this.arcCount; i++) {
-      const half = ((this.arcTo[i] as number) - (this.arcFrom[i] as number)) / 2;
-      const middle = ((this.arcTo[i] as number) + (this.arcFrom[i] as number)) / 2;
+    for (let i = 0; i < this.arcs.count; i++) {
+      const half = ((this.arcs.to[i] as number) - (this.arcs.from[i] as number)) / 2;
+      const middle = ((this.arcs.to[i] as number) + (this.arcs.from[i] as number)) / 2;
       for (let g = 0; g < GAUSS_X.length; g++) {
         const offset = half * (GAUSS_X[g] as number);
         this.feedN = 0;
@@ -140,37 +123,6 @@ export class ToothSum {
       }
     }
     return (-sum * this.flutes) / TURN;
-  }
-
-  private addArc(fromRad: number, toRad: number): void {
-    const from = Math.max(0, fromRad);
-    const to = Math.min(Math.PI, toRad);
-    if (!(to > from)) return;
-    if (this.arcCount >= MAX_ARCS) {
-      throw new RangeError(`more than ${MAX_ARCS} engagement intervals`);
-    }
-    let i = this.arcCount++;
-    for (; i > 0 && (this.arcFrom[i - 1] as number) > from; i--) {
-      this.arcFrom[i] = this.arcFrom[i - 1] as number;
-      this.arcTo[i] = this.arcTo[i - 1] as number;
-    }
-    this.arcFrom[i] = from;
-    this.arcTo[i] = to;
-  }
-
-  private mergeArcs(): void {
-    const { arcFrom, arcTo } = this;
-    let kept = 0;
-    for (let i = 1; i < this.arcCount; i++) {
-      if ((arcFrom[i] as number) <= (arcTo[kept] as number)) {
-        arcTo[kept] = Math.max(arcTo[kept] as number, arcTo[i] as number);
-      } else {
-        kept++;
-        arcFrom[kept] = arcFrom[i] as number;
-        arcTo[kept] = arcTo[i] as number;
-      }
-    }
-    this.arcCount = kept + 1;
   }
 
   /** Adds the tooth at angle `t` to the sums; signs as derived in force.ts. */
@@ -226,8 +178,8 @@ export class ToothSum {
     const pitch = TURN / this.flutes;
     for (let k = 0; k < this.flutes; k++) {
       const angle = t + k * pitch;
-      for (let i = 0; i < this.arcCount; i++) {
-        if (angle > (this.arcFrom[i] as number) && angle < (this.arcTo[i] as number)) {
+      for (let i = 0; i < this.arcs.count; i++) {
+        if (angle > (this.arcs.from[i] as number) && angle < (this.arcs.to[i] as number)) {
           this.active[this.activeCount++] = k * pitch;
           break;
         }
