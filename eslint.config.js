@@ -2,7 +2,17 @@ import js from '@eslint/js';
 import tseslint from 'typescript-eslint';
 
 export default tseslint.config(
-  { ignores: ['dist/', 'out/', 'coverage/', 'reports/', 'tests/output/', '.stryker-tmp/'] },
+  {
+    ignores: [
+      'dist/',
+      'dist.tmp-*/',
+      'out/',
+      'coverage/',
+      'reports/',
+      'tests/output/',
+      '.stryker-tmp/',
+    ],
+  },
   js.configs.recommended,
   ...tseslint.configs.recommended,
   {

@@ -1,21 +1,35 @@
 // Builds dist: the Node command (tsc) and, where src/preview has entries, the browser bundles.
 import { execFileSync } from 'node:child_process';
-import { cpSync, existsSync, mkdirSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  cpSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { createRequire } from 'node:module';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
-const dist = join(root, 'dist');
+const target = join(root, 'dist');
+// Built beside the old one and swapped in whole, so that a command never meets half a build.
+const dist = join(root, `dist.tmp-${process.pid}`);
 const require = createRequire(import.meta.url);
 const tsc = join(dirname(require.resolve('typescript/package.json')), 'bin', 'tsc');
 
 rmSync(dist, { recursive: true, force: true });
 mkdirSync(dist, { recursive: true });
-execFileSync(process.execPath, [tsc, '-p', join(root, 'tsconfig.json')], { stdio: 'inherit' });
+execFileSync(process.execPath, [tsc, '-p', join(root, 'tsconfig.json'), '--outDir', dist], {
+  stdio: 'inherit',
+});
 for (const entry of readdirSync(join(root, 'src'), { recursive: true })) {
   if (/\.(html|css|csv|txt)$/.test(entry)) cpSync(join(root, 'src', entry), join(dist, entry));
 }
 const bundle = join(root, 'scripts', 'bundle-preview.mjs');
-if (existsSync(bundle)) await import(bundle);
+if (existsSync(bundle)) await (await import(bundle)).bundlePreview(dist);
 writeFileSync(join(dist, '.built'), '');
+rmSync(target, { recursive: true, force: true });
+renameSync(dist, target);

@@ -13,12 +13,14 @@ import type { Pt } from '../profile/edges.js';
 import { feedRuns } from './feed-runs.js';
 import {
   type Front,
-  GapEngagement,
-  type GapPass,
-  type GapPlan,
-  inRoom,
+  angleAt,
+  frontRadius,
+  intoRoom,
+  lengthTo,
   onFront,
-} from './gap-front.js';
+  outOfRoom,
+} from './front-shape.js';
+import { GapEngagement, type GapPass, type GapPlan } from './gap-front.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { pieceAt, pieceLengthMm, arcPiece, linePiece } from './stock-front.js';
 
@@ -27,7 +29,6 @@ export type RoughDirection = 'climb' | 'both-ways';
 
 export interface GapMovesInput {
   readonly plan: GapPlan;
-  readonly ring: Front;
   /** Radius on which the cutter travels from gap to gap. mm */
   readonly travelRadiusMm: number;
   readonly direction: RoughDirection;
@@ -49,7 +50,7 @@ const LEAD_MM = 0.12;
 const PART_MM = 0.12;
 /** Added to each measured engagement before a feed is read off: covers what lies between
  *  stations. rad */
-const STATION_MARGIN_RAD = (0.3 * Math.PI) / 180;
+const STATION_MARGIN_RAD = (0.15 * Math.PI) / 180;
 const STATION_MM = 0.08;
 /** A run of constant feed is worth this much travel time more than none, and is no shorter. */
 const FEED_RUN = { pricePerRunS: 0.012, minRunMm: 0.4 };
@@ -67,22 +68,24 @@ interface LedPass {
 export function gapMoves(input: GapMovesInput): GapMoves {
   const { plan, travelRadiusMm, linkFeedMmPerMin } = input;
   const led = plan.passes.map((pass, i): LedPass => {
-    const lead = Math.min(0.4, LEAD_MM / pass.radiusMm);
+    const high = leadOut(pass.front, pass.highRad, 1);
+    const low = leadOut(pass.front, pass.lowRad, -1);
     const forward = input.direction === 'climb' || i % 2 === 0;
     return forward
-      ? { pass, start: pass.highRad + lead, end: pass.lowRad - lead, clockwiseRoundWheel: true }
-      : { pass, start: -pass.highRad - lead, end: -pass.lowRad + lead, clockwiseRoundWheel: false };
+      ? { pass, start: high, end: low, clockwiseRoundWheel: true }
+      : { pass, start: -high, end: -low, clockwiseRoundWheel: false };
   });
   const first = led[0];
   if (!first) {
     return { start: [travelRadiusMm, 0], moves: [], end: [travelRadiusMm, 0] };
   }
-  const fronts: Front[] = [input.ring, ...plan.passes];
+  const fronts: Front[] = [plan.ring, ...plan.passes.map((p) => p.front)];
   const inAir = (p: Pt, upTo: number): boolean => {
-    for (let k = upTo; k >= 0; k--) if (inRoom(fronts[k]!, p, ROOM_SLACK_MM)) return true;
+    for (let k = upTo; k >= 0; k--)
+      if (outOfRoom(fronts[k]!, p[0], p[1]) <= ROOM_SLACK_MM) return true;
     return false;
   };
-  const enterAt = onFront(first.pass, first.start);
+  const enterAt = onFront(first.pass.front, first.start);
   const start = raise(enterAt, travelRadiusMm);
   const pen = new Pen(start);
   pen.line(enterAt, linkFeedMmPerMin, 'link');
@@ -96,6 +99,11 @@ export function gapMoves(input: GapMovesInput): GapMoves {
   return { start, moves: pen.moves, end: pen.at };
 }
 
+/** Angle a lead's length beyond where the cutter leaves the material. */
+function leadOut(front: Front, angle: number, sign: 1 | -1): number {
+  return angleAt(front, lengthTo(front, angle) + sign * LEAD_MM);
+}
+
 function cutPass(
   pen: Pen,
   led: LedPass,
@@ -103,32 +111,68 @@ function cutPass(
   measure: GapEngagement,
   input: GapMovesInput,
 ): void {
-  const { pass } = led;
+  const { front, highRad, lowRad } = led.pass;
   // The other way round the wheel the same rim is met at the mirrored angles.
   const side = led.clockwiseRoundWheel ? 1 : -1;
-  const from = side * pass.highRad;
-  const to = side * pass.lowRad;
-  const c: Pt = [pass.xMm, 0];
-  // Falling angle on an inner front runs counter-clockwise about its centre, on an outer one
-  // clockwise.
-  const ccw = led.clockwiseRoundWheel === pass.inner;
-  const length = pass.radiusMm * Math.abs(to - from);
+  const from = lengthTo(front, side * highRad);
+  const to = lengthTo(front, side * lowRad);
+  const length = Math.abs(to - from);
   const n = Math.max(2, Math.ceil(length / STATION_MM) + 1);
+  const at = (k: number): number => from + ((to - from) * k) / (n - 1);
   const feeds = new Float64Array(n);
   for (let k = 0; k < n; k++) {
-    const angle = from + ((to - from) * k) / (n - 1);
-    measure.engaged(pass, side * angle, before);
+    measure.engaged(front, side * angleAt(front, at(k)), before);
     feeds[k] = input.feed(measure.last + STATION_MARGIN_RAD);
   }
   const runs = feedRuns(feeds, length / (n - 1), FEED_RUN);
-  const arcTo = (angle: number, feed: number, role: 'cut' | 'lead'): void => {
-    pen.arc(onFront(pass, angle), c, ccw, feed, role);
-  };
-  arcTo(from, runs[0]?.feedMmPerMin ?? feeds[0]!, 'lead');
+  const start = side * highRad;
+  const end = side * lowRad;
+  const first = runs[0]?.feedMmPerMin ?? feeds[0]!;
+  along(pen, front, led.start, start, first, 'lead');
   for (const run of runs) {
-    arcTo(from + ((to - from) * run.to) / (n - 1), run.feedMmPerMin, 'cut');
+    along(
+      pen,
+      front,
+      angleAt(front, at(run.from)),
+      angleAt(front, at(run.to)),
+      run.feedMmPerMin,
+      'cut',
+    );
   }
-  arcTo(led.end, runs.at(-1)?.feedMmPerMin ?? feeds[0]!, 'lead');
+  along(pen, front, end, led.end, runs.at(-1)?.feedMmPerMin ?? first, 'lead');
+}
+
+/** Moves along a front from one angle to another, an arc at a time. */
+function along(
+  pen: Pen,
+  front: Front,
+  from: number,
+  to: number,
+  feed: number,
+  role: 'cut' | 'lead',
+): void {
+  if (front.kind === 'outer') {
+    // Falling angles on an outer circle run clockwise about its centre.
+    pen.arc(onFront(front, to), [front.xMm, 0], to > from, feed, role);
+    return;
+  }
+  const stops: number[] = [];
+  for (const arc of front.arcs) {
+    for (const joint of [arc.toRad, -arc.toRad]) {
+      if ((joint - from) * (joint - to) < 0) stops.push(joint);
+    }
+  }
+  stops.sort((a, b) => (to > from ? a - b : b - a));
+  let at = from;
+  for (const stop of [...stops, to]) {
+    const middle = (at + stop) / 2;
+    const arc = front.arcs.find((a) => Math.abs(middle) <= a.toRad) ?? front.arcs.at(-1)!;
+    const c: Pt = [arc.cx, middle < 0 ? -arc.cy : arc.cy];
+    if (Math.abs(stop - at) * arc.radiusMm > 1e-6) {
+      pen.arc(onFront(front, stop), c, to < from, feed, role);
+    }
+    at = stop;
+  }
 }
 
 function linkTo(
@@ -139,13 +183,11 @@ function linkTo(
   input: GapMovesInput,
 ): void {
   const feed = input.linkFeedMmPerMin;
-  const target = onFront(to.pass, to.start);
+  const target = onFront(to.pass.front, to.start);
   const tries: (() => PlanarMove[] | null)[] =
     from.clockwiseRoundWheel === to.clockwiseRoundWheel
       ? [0.45, 0.3, 0.15].map((share) => () => roundLink(pen.at, target, from, to, share, feed))
-      : [PART_MM, PART_MM / 3, 0].map(
-          (part) => () => turnRound(pen.at, target, from.pass, part, feed),
-        );
+      : [PART_MM, PART_MM / 3, 0].map((part) => () => turnRound(pen.at, target, from, part, feed));
   for (const make of tries) {
     const link = make();
     if (link && staysIn(pen.at, link, inAir)) {
@@ -160,12 +202,15 @@ function linkTo(
 }
 
 /** Into the room by `part`, over to the next front's start, and on to it. */
-function turnRound(start: Pt, target: Pt, front: Front, part: number, feed: number): PlanarMove[] {
+function turnRound(start: Pt, target: Pt, from: LedPass, part: number, feed: number): PlanarMove[] {
   const pen = new Pen(start);
   if (part > 0) {
-    const middle: Pt = [(start[0] + target[0]) / 2, (start[1] + target[1]) / 2];
-    const sign = front.inner ? 1 : -1;
-    pen.line(towards(middle, [front.xMm, 0], sign * part), feed, 'link');
+    const into = intoRoom(from.pass.front, from.end);
+    pen.line(
+      [(start[0] + target[0]) / 2 + part * into[0], (start[1] + target[1]) / 2 + part * into[1]],
+      feed,
+      'link',
+    );
   }
   pen.line(target, feed, 'link');
   return pen.moves;
@@ -182,10 +227,11 @@ function roundLink(
 ): PlanarMove[] | null {
   const radius = Math.min(
     1.2,
-    ...[from.pass, to.pass].map((p) => (p.inner ? share * p.radiusMm : 2.5 * share)),
+    share * frontRadius(from.pass.front, from.end),
+    share * frontRadius(to.pass.front, to.start),
   );
-  const o1 = towards(start, [from.pass.xMm, 0], from.pass.inner ? radius : -radius);
-  const o2 = towards(target, [to.pass.xMm, 0], to.pass.inner ? radius : -radius);
+  const o1 = shifted(start, intoRoom(from.pass.front, from.end), radius);
+  const o2 = shifted(target, intoRoom(to.pass.front, to.start), radius);
   const dx = o2[0] - o1[0];
   const dy = o2[1] - o1[1];
   const d = Math.hypot(dx, dy);
@@ -211,10 +257,9 @@ function arcBetween(pen: Pen, c: Pt, to: Pt, feed: number): void {
   pen.snap(to);
 }
 
-/** The point moved towards c (away from it when negative). */
-function towards(p: Pt, c: Pt, distance: number): Pt {
-  const d = Math.hypot(c[0] - p[0], c[1] - p[1]);
-  return [p[0] + ((c[0] - p[0]) * distance) / d, p[1] + ((c[1] - p[1]) * distance) / d];
+/** The point moved along a direction. */
+function shifted(p: Pt, direction: Pt, distance: number): Pt {
+  return [p[0] + distance * direction[0], p[1] + distance * direction[1]];
 }
 
 /** The same direction from the wheel's axis, at a given radius. */
@@ -238,24 +283,23 @@ export function travelTo(pen: Pen, to: Pt, feed: number): void {
 /** From the last pass out of the gap to the travel radius. */
 function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMovesInput): void {
   const feed = input.linkFeedMmPerMin;
-  const out: Pt = [input.travelRadiusMm, 0];
-  if (last.pass.inner) {
-    const trial = new Pen(pen.at);
-    trial.line(
-      towards(pen.at, [last.pass.xMm, 0], Math.min(0.5, 0.4 * last.pass.radiusMm)),
-      feed,
-      'link',
-    );
-    trial.line(out, feed, 'link');
-    if (staysIn(pen.at, trial.moves, inAir)) {
-      pen.append(trial.moves);
-      return;
-    }
-    pen.line([last.pass.xMm, 0], feed, 'link');
-    pen.line(out, feed, 'link');
+  const { front } = last.pass;
+  if (front.kind === 'outer') {
+    pen.line(raise(pen.at, input.travelRadiusMm), feed, 'link');
     return;
   }
-  pen.line(raise(pen.at, input.travelRadiusMm), feed, 'link');
+  const out: Pt = [input.travelRadiusMm, 0];
+  const part = Math.min(0.5, 0.4 * frontRadius(front, last.end));
+  const trial = new Pen(pen.at);
+  trial.line(shifted(pen.at, intoRoom(front, last.end), part), feed, 'link');
+  trial.line(out, feed, 'link');
+  if (staysIn(pen.at, trial.moves, inAir)) {
+    pen.append(trial.moves);
+    return;
+  }
+  const middle = front.arcs[0]!;
+  pen.line([Math.min(middle.cx, input.travelRadiusMm), 0], feed, 'link');
+  pen.line(out, feed, 'link');
 }
 
 /** Samples moves and asks whether every point is in air. */

@@ -20,7 +20,12 @@ import {
   peakForce,
   radialRatio,
 } from '../machines/load.js';
-import { type SpindleChoice, availablePowerW, chooseSpindleRpm } from '../machines/spindle.js';
+import {
+  type SpindleChoice,
+  availablePowerW,
+  chooseSpindleRpm,
+  rpmForSurfaceSpeed,
+} from '../machines/spindle.js';
 import { allowedForceN } from '../machines/thrust.js';
 import type { RoughDirection } from './gap-moves.js';
 
@@ -29,7 +34,7 @@ import type { RoughDirection } from './gap-moves.js';
 export const OVERRUN_MM = 0.15;
 
 /** Planned engagement stays this far under the limit: covers rounding to the output step. rad */
-const ENGAGEMENT_MARGIN_RAD = (0.6 * Math.PI) / 180;
+const ENGAGEMENT_MARGIN_RAD = (0.15 * Math.PI) / 180;
 /** Planned force as a share of the force allowed: covers rounding of feeds and positions. */
 const FORCE_SHARE = 0.97;
 /** Most levels that a plan is split into. */
@@ -49,6 +54,7 @@ export interface RoughProcess {
   readonly forceLimitN: number;
   readonly chipCapMm: number;
   readonly chipFloorMm: number;
+  readonly maxEngagementDeg: number;
   readonly maxEngagementRad: number;
   /** What plans aim at: the limit less the margin for rounding. */
   readonly planEngagementRad: number;
@@ -109,6 +115,32 @@ function pullInMm(
   );
 }
 
+/** Share of a pass's length that may go on reaching its feed and on braking from it. */
+const SPEED_UP_SHARE = 0.3;
+/** Speeds are set by a dial. rpm */
+const RPM_STEP = 100;
+
+/**
+ * Spindle speed that the feed drive can follow. In a gap of a few millimetres a light machine
+ * reaches a feed v only when v^2 / a, the way to reach it and to brake from it, is a small share
+ * of the pass; turning faster than that feed needs only thins the chip and wears the edge. The
+ * speed is so lowered until the chip at the cap asks for no more feed than that, never under the
+ * spindle's least, and never out of the material's range of surface speed into a lower one.
+ */
+function usefulRpm(job: Job, rpm: number, size: GapSize): number {
+  const { machine, cutter, material } = job;
+  const acceleration = Math.min(machine.accelerationMmPerS2.x, machine.accelerationMmPerS2.y);
+  const passMm = Math.PI * size.seatRadiusMm;
+  const reachable = 60 * Math.sqrt(SPEED_UP_SHARE * acceleration * passMm);
+  const limitDeg = job.limits.maxEngagementDeg ?? machine.limits.maxEngagementDeg;
+  const sine = Math.sin(Math.min(Math.PI / 2, (limitDeg * Math.PI) / 180));
+  const feedPerRev = (cutter.flutes * chipCapMm(material, cutter)) / sine;
+  const wanted = Math.ceil(Math.min(reachable, machine.maxFeedMmPerMin) / feedPerRev / RPM_STEP);
+  const slowest = rpmForSurfaceSpeed(material.surfaceSpeedMPerMin.low, cutter.diameterMm);
+  const least = Math.max(machine.spindle.minRpm, Math.min(rpm, slowest > rpm ? 0 : slowest));
+  return Math.min(rpm, Math.max(wanted * RPM_STEP, least));
+}
+
 /**
  * Chooses the process for a job.
  *
@@ -123,8 +155,8 @@ function pullInMm(
 export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
   const { machine, material, cutter } = job;
   const spindle = chooseSpindleRpm(machine, material, cutter);
-  const spindleRpm = job.limits.spindleRpm ?? spindle.rpm;
   const fastest = machine.maxFeedMmPerMin;
+  const spindleRpm = job.limits.spindleRpm ?? usefulRpm(job, spindle.rpm, size);
   const allowed = {
     x: allowedForceN(machine, 'x', fastest),
     y: allowedForceN(machine, 'y', fastest),
@@ -210,6 +242,7 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
     forceLimitN,
     chipCapMm: cap,
     chipFloorMm: floor,
+    maxEngagementDeg: limitDeg,
     maxEngagementRad,
     planEngagementRad,
     maxStepdownMm,

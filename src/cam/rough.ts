@@ -57,7 +57,6 @@ export function planRoughLevel(
   const travelRadiusMm = gap.ringCentreRadiusMm + TRAVEL_GAP_MM;
   const one = gapMoves({
     plan: gap,
-    ring: { xMm: 0, radiusMm: gap.ringCentreRadiusMm, inner: false },
     travelRadiusMm,
     direction: process.direction,
     feed: process.feed,

@@ -1,0 +1,255 @@
+/**
+ * The pipeline: job -> outline -> toolpath -> program -> replay -> files. A plan that fails its
+ * own replay is refused, whatever the planner thought of it.
+ */
+import { planCam } from '../cam/plan.js';
+import { type ReplayReport, replay } from '../cam/replay.js';
+import { sumLines } from '../post/envelope.js';
+import { readProgram } from '../post/reader.js';
+import { writeProgram } from '../post/writer.js';
+import { sprocketProfile } from '../profile/sprocket.js';
+import { ProfileError } from '../profile/errors.js';
+import type { SprocketProfile } from '../profile/sprocket.js';
+import { planWarnings } from './plan-warnings.js';
+import type { PlannedJob, Progress } from './planned.js';
+import { replaySetup } from './replay-setup.js';
+import { type Job, PlanRefused, type PlanSummary } from './types.js';
+
+export { checkProgram } from './check-program.js';
+
+/** What a plan's own replay may find at most. */
+export const ACCEPTANCE = {
+  /** Over the engagement limit: rounding of positions to the output step. deg */
+  engagementOverDeg: 1,
+  gougeMm: 0.005,
+  leftoverMm: 0.01,
+  arcRadiusErrorMm: 0.002,
+} as const;
+
+export interface PlanResult {
+  readonly summary: PlanSummary;
+  readonly files: Readonly<Record<string, string | Uint8Array>>;
+  readonly planned: PlannedJob;
+}
+
+type OnProgress = (p: Progress) => void;
+
+/**
+ * Plans a job and makes its files.
+ * @throws PlanRefused where the part cannot be made this way, or where the program fails its replay
+ */
+export function planJob(job: Job, onProgress: OnProgress = () => {}): PlanResult {
+  const planned = planParts(job, onProgress);
+  const files: Record<string, string | Uint8Array> = {
+    'program.ngc': planned.program.text,
+    'plan.json': planJson(planned),
+  };
+  return { summary: planned.summary, files, planned };
+}
+
+/** Plan, program and replay, without the files. */
+export function planParts(job: Job, onProgress: OnProgress = () => {}): PlannedJob {
+  const stages = 5;
+  onProgress({ stage: 'tooth form', done: 0, of: stages });
+  const profile = jobProfile(job);
+  onProgress({ stage: 'toolpath', done: 1, of: stages });
+  const cam = planCam(job, profile);
+  onProgress({ stage: 'program', done: 2, of: stages });
+  const jobDigest = digestOf(job);
+  const program = writeProgram(cam.toolpath, job.controller, {
+    title: job.title,
+    jobDigest,
+    homed: false,
+    notes: programNotes(job, cam.blank.diameterMm, profile),
+  });
+  onProgress({ stage: 'reading back', done: 3, of: stages });
+  const read = readProgram(program.text, { controller: job.controller });
+  const fault = read.errors[0];
+  if (fault) {
+    throw new Error(`the written program does not read back: line ${fault.line}: ${fault.message}`);
+  }
+  const report = replay(read.ops, replaySetup(job, profile, cam.blank, cam.field), {
+    onProgress: (done, of) =>
+      onProgress({ stage: 'replay', done: 4 + done / Math.max(1, of), of: stages }),
+  });
+  accept(job, report, cam.process);
+  const summary = summarize(job, profile, cam, report);
+  return { job, jobDigest, profile, cam, program, ops: read.ops, replay: report, summary };
+}
+
+/** Outline of a job. @throws PlanRefused naming the rule that the figures break */
+export function jobProfile(job: Job): SprocketProfile {
+  const { chain, sprocket } = job;
+  try {
+    return sprocketProfile({
+      pitchMm: chain.pitchMm,
+      rollerDiameterMm: chain.rollerDiameterMm,
+      innerWidthMm: chain.innerWidthMm,
+      teeth: sprocket.teeth,
+      toothForm: sprocket.toothForm,
+      tipRoundingMm: sprocket.tipRoundingMm,
+      flankReliefMm: sprocket.flankReliefMm,
+      tipDiameterMm: sprocket.tipDiameterMm,
+      thicknessMm: sprocket.thicknessMm,
+    });
+  } catch (error) {
+    if (!(error instanceof ProfileError)) throw error;
+    throw new PlanRefused(error.code, error.message, error.value, error.limit);
+  }
+}
+
+/** Digest of everything in a job that decides the program. */
+export function digestOf(job: Job): string {
+  return sumLines([JSON.stringify(job)]);
+}
+
+function programNotes(job: Job, blankMm: number, profile: SprocketProfile): string[] {
+  const { cutter } = job;
+  return [
+    `machine ${job.machine.id}`,
+    `cutter ${cutter.diameterMm} mm ${cutter.flutes} flutes ${cutter.material}, stick-out ${cutter.stickOutMm} mm`,
+    `material ${job.material.id}`,
+    `blank ${blankMm.toFixed(2)} mm round, teeth ${profile.thicknessMm.toFixed(2)} mm thick`,
+    'zero: X Y axis of the sprocket, Z top face of the blank',
+    'read the warning sheet before starting',
+  ];
+}
+
+/** Refuses a program that its replay finds wanting. */
+function accept(
+  job: Job,
+  report: ReplayReport,
+  process: { maxEngagementRad: number; allowedForceN: { x: number; y: number } },
+): void {
+  const deg = (rad: number): number => (rad * 180) / Math.PI;
+  const refuse = (code: string, text: string, value: number, limit: number): never => {
+    throw new PlanRefused(
+      `replay-${code}`,
+      `the program failed its own replay: ${text}`,
+      value,
+      limit,
+    );
+  };
+  const finding = report.findings[0];
+  if (finding) {
+    throw new PlanRefused(
+      finding.code === 'travel' ? 'travel' : `replay-${finding.code}`,
+      finding.code === 'travel'
+        ? finding.text
+        : `the program failed its own replay: line ${finding.line}: ${finding.text}`,
+      finding.value,
+      null,
+    );
+  }
+  const peak = deg(report.peakEngagementRad.value);
+  const limit = deg(process.maxEngagementRad) + ACCEPTANCE.engagementOverDeg;
+  if (peak > limit) {
+    refuse(
+      'engagement',
+      `line ${report.peakEngagementRad.line} is engaged over ${peak.toFixed(1)} deg`,
+      peak,
+      limit,
+    );
+  }
+  for (const axis of ['x', 'y'] as const) {
+    const force = report.peakForceN[axis];
+    if (force.value > process.allowedForceN[axis]) {
+      refuse(
+        'force',
+        `line ${force.line} needs ${force.value.toFixed(0)} N on ${axis.toUpperCase()}`,
+        force.value,
+        process.allowedForceN[axis],
+      );
+    }
+  }
+  if (report.gougeMm.value > ACCEPTANCE.gougeMm) {
+    refuse(
+      'gouge',
+      `line ${report.gougeMm.line} cuts ${report.gougeMm.value.toFixed(4)} mm into the outline`,
+      report.gougeMm.value,
+      ACCEPTANCE.gougeMm,
+    );
+  }
+  if (report.leftoverMm > ACCEPTANCE.leftoverMm) {
+    refuse(
+      'leftover',
+      `${report.leftoverMm.toFixed(4)} mm is left on the outline`,
+      report.leftoverMm,
+      ACCEPTANCE.leftoverMm,
+    );
+  }
+  const arc = report.worstArcRadiusErrorMm;
+  if (arc.value > ACCEPTANCE.arcRadiusErrorMm) {
+    refuse(
+      'arc',
+      `the arc in line ${arc.line} has radii that differ by ${arc.value.toFixed(4)} mm`,
+      arc.value,
+      ACCEPTANCE.arcRadiusErrorMm,
+    );
+  }
+  void job;
+}
+
+function summarize(
+  job: Job,
+  profile: SprocketProfile,
+  cam: PlannedJob['cam'],
+  report: ReplayReport,
+): PlanSummary {
+  const deg = (rad: number): number => (rad * 180) / Math.PI;
+  return {
+    sprocket: {
+      pitchMm: job.chain.pitchMm,
+      rollerDiameterMm: job.chain.rollerDiameterMm,
+      teeth: job.sprocket.teeth,
+      pitchDiameterMm: profile.pitchDiameterMm,
+      rootDiameterMm: profile.rootDiameterMm,
+      tipDiameterMm: profile.tipDiameterMm,
+      thicknessMm: profile.thicknessMm,
+      outline: profile.outline,
+    },
+    blank: { diameterMm: cam.blank.diameterMm, thicknessMm: cam.blank.thicknessMm },
+    cutter: { diameterMm: job.cutter.diameterMm, flutes: job.cutter.flutes },
+    limits: {
+      maxEngagementDeg: cam.process.maxEngagementDeg,
+      allowedForceN: cam.process.allowedForceN,
+      maxStepdownMm: cam.process.maxStepdownMm,
+    },
+    predicted: {
+      peakEngagementDeg: deg(report.peakEngagementRad.value),
+      peakForceN: { x: report.peakForceN.x.value, y: report.peakForceN.y.value },
+      roughCutMin: cam.times.roughCutMin,
+      roughBoundMin: cam.roughBoundMin,
+      finishMin: cam.times.finishMin,
+      linkMin: cam.times.roughLinkMin + cam.times.finishLinkMin,
+      totalMin: cam.times.totalMin,
+      taperMm: cam.finish.taperMm,
+      gougeMm: report.gougeMm.value,
+      leftoverMm: report.leftoverMm,
+    },
+    warnings: planWarnings(job, profile, cam),
+  };
+}
+
+/** plan.json: the summary, with how the cut is set up besides. */
+function planJson({ summary, cam, jobDigest, job }: PlannedJob): string {
+  const { process, finish } = cam;
+  const extra = {
+    title: job.title,
+    jobDigest,
+    process: {
+      spindleRpm: process.spindleRpm,
+      stepdownMm: process.stepdownMm,
+      roughLevels: process.levelsMm.length,
+      roughDirection: process.direction,
+      allowanceMm: process.allowanceMm,
+      chipCapMm: process.chipCapMm,
+      chipFloorMm: process.chipFloorMm,
+      finishLevels: finish.levelsMm.length,
+      finishPasses: finish.passes.length,
+      formErrorMm: finish.errorMm,
+      toleranceMm: job.limits.toleranceMm,
+    },
+  };
+  return `${JSON.stringify({ ...summary, ...extra }, null, 2)}\n`;
+}

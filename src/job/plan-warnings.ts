@@ -1,0 +1,66 @@
+/** Warnings of a plan, from what each stage found. */
+import type { CamPlan } from '../cam/plan.js';
+import { chipThresholds } from '../machines/chip.js';
+import type { SprocketProfile } from '../profile/sprocket.js';
+import type { Job, PlanWarning } from './types.js';
+
+export function planWarnings(job: Job, profile: SprocketProfile, cam: CamPlan): PlanWarning[] {
+  const warnings: PlanWarning[] = [...profile.notes];
+  const add = (code: string, text: string, value: number | null, limit: number | null): void => {
+    warnings.push({ code, text, value, limit });
+  };
+  for (const doubt of job.chain.doubts) add('chain-doubt', doubt, null, null);
+  if (job.material.confidence !== 'sourced') {
+    add(
+      'material-doubt',
+      `the cutting force figures of ${job.material.title} rest on memory, not on a table; try the first level with a hand on the stop`,
+      null,
+      null,
+    );
+  }
+  const { spindle } = cam.process;
+  if (spindle.note !== null && job.limits.spindleRpm === null) {
+    add(spindle.noteCode ?? 'spindle', spindle.note, spindle.rpm, null);
+  }
+  const { warnMm } = chipThresholds(job.cutter, job.material);
+  const chip = cam.process.chipCapMm;
+  if (chip < warnMm) {
+    add(
+      'thin-chip',
+      `the thickest chip, ${(chip * 1000).toFixed(1)} um, is so thin that the edge rubs for much of its way`,
+      chip,
+      warnMm,
+    );
+  }
+  const { finish } = cam;
+  if (!finish.withinTolerance) {
+    const remedies = finish.remedies
+      .map((r) => `${r.text} would leave ${r.errorMm.toFixed(3)} mm`)
+      .join('; ');
+    add(
+      'form-error',
+      `finishing is predicted to leave ${finish.errorMm.toFixed(3)} mm on the flanks, more than the ${job.limits.toleranceMm} mm asked for` +
+        (remedies === '' ? '' : `: ${remedies}`),
+      finish.errorMm,
+      job.limits.toleranceMm,
+    );
+  }
+  const overhang = job.cutter.stickOutMm / job.cutter.diameterMm;
+  if (overhang > 4) {
+    add(
+      'long-stick-out',
+      `the cutter sticks out ${overhang.toFixed(1)} times its diameter; above about 4 it tends to chatter and leaves taper`,
+      overhang,
+      4,
+    );
+  }
+  if (cam.times.totalMin > 240) {
+    add(
+      'long-run',
+      `the program runs about ${(cam.times.totalMin / 60).toFixed(1)} hours; stay with the machine all the time`,
+      cam.times.totalMin,
+      240,
+    );
+  }
+  return warnings;
+}

@@ -1,0 +1,26 @@
+import type { CamPlan } from '../cam/plan.js';
+import type { ReplayReport } from '../cam/replay.js';
+import type { CanonicalOp } from '../post/types.js';
+import type { WrittenProgram } from '../post/writer.js';
+import type { SprocketProfile } from '../profile/sprocket.js';
+import type { Job, PlanSummary } from './types.js';
+
+/** Everything a plan found out: what sheet, drawings and preview are made from. */
+export interface PlannedJob {
+  readonly job: Job;
+  readonly jobDigest: string;
+  readonly profile: SprocketProfile;
+  readonly cam: CamPlan;
+  readonly program: WrittenProgram;
+  /** The program as the reader understands it. */
+  readonly ops: readonly CanonicalOp[];
+  readonly replay: ReplayReport;
+  readonly summary: PlanSummary;
+}
+
+/** Progress of a long computation. */
+export interface Progress {
+  readonly stage: string;
+  readonly done: number;
+  readonly of: number;
+}

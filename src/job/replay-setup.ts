@@ -1,0 +1,33 @@
+import type { ReplaySetup } from '../cam/replay.js';
+import type { BlankSize } from '../cam/plan.js';
+import type { DistanceField } from '../profile/distance-field.js';
+import { loopFlatten } from '../profile/loop.js';
+import type { SprocketProfile } from '../profile/sprocket.js';
+import type { Job } from './types.js';
+
+/** Chord error of the outline points at which leftover is measured. mm: far below the 0.01 mm to
+ *  which leftover is judged. */
+const OUTLINE_CHORD_MM = 5e-4;
+
+/** What a replay has to know of a job. */
+export function replaySetup(
+  job: Job,
+  profile: SprocketProfile,
+  blank: BlankSize,
+  field: DistanceField,
+): ReplaySetup {
+  return {
+    machine: job.machine,
+    conditions: {
+      material: job.material,
+      cutter: job.cutter,
+      runoutMm: job.machine.spindle.runoutMm,
+      wearFactor: job.limits.wearFactor,
+    },
+    blankRadiusMm: blank.diameterMm / 2 + blank.centringErrorMm,
+    thicknessMm: profile.thicknessMm,
+    holes: [],
+    field,
+    outlinePoints: loopFlatten(profile.outline, OUTLINE_CHORD_MM),
+  };
+}
