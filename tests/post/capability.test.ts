@@ -159,7 +159,7 @@ describe('each difference of the classes that can hurt', () => {
     const [slow] = findings('small-stream', ['G1 Z-0.5 F100', ...lines]);
     // 0.01 mm at 3000 mm/min is 0.2 ms; a line takes 4 ms: 199 moves lose 3.8 ms each, 0.76 s.
     expect(slow).toMatchObject({ rule: 'block-rate', severity: 'warning' });
-    expect(slow!.message).toMatch(/199 of 200 straight moves \(100 %\).*about 1 s/);
+    expect(slow!.message).toMatch(/199 of 200 feed moves \(100 %\).*about 1 s/);
   });
 });
 
