@@ -5,6 +5,7 @@
 import { planCam } from '../cam/plan.js';
 import { type ReplayReport, replay } from '../cam/replay.js';
 import { sumLines } from '../post/envelope.js';
+import { planFiles } from '../post/files.js';
 import { readProgram } from '../post/reader.js';
 import { writeProgram } from '../post/writer.js';
 import { sprocketProfile } from '../profile/sprocket.js';
@@ -43,6 +44,7 @@ export function planJob(job: Job, onProgress: OnProgress = () => {}): PlanResult
   const files: Record<string, string | Uint8Array> = {
     'program.ngc': planned.program.text,
     'plan.json': planJson(planned),
+    ...planFiles(planned),
   };
   return { summary: planned.summary, files, planned };
 }

@@ -1,0 +1,50 @@
+import { Colors, DxfWriter, LWPolylineFlags, Units, point2d, point3d } from '@tarikjabiri/dxf';
+import type { PlannedJob } from '../../job/planned.js';
+import { boreLoop } from '../../profile/bore.js';
+import { edgeSweepRad } from '../../profile/edge.js';
+import type { Loop } from '../../profile/edges.js';
+
+/** Coordinates closer to an axis than this are on it. mm */
+const ON_AXIS_MM = 1e-9;
+
+/**
+ * Outline, bore and circles of the wheel as DXF, mm, axis at the origin, a tooth gap on +X.
+ *
+ * Outline and bore are one closed polyline each, so that a drawing program takes them as contours;
+ * arcs are given by their bulge, tan(sweep / 4), which is as exact as a centre and a radius.
+ */
+export function outlineDxf({ job, profile, cam }: PlannedJob): string {
+  const dxf = new DxfWriter();
+  dxf.setUnits(Units.Millimeters);
+  dxf.setVariable('$MEASUREMENT', { 70: 1 });
+  dxf.setVariable('$LASTSAVEDBY', { 1: 'gullet' });
+  const layer = (name: string, color: number): { layerName: string } => {
+    dxf.addLayer(name, color, 'CONTINUOUS');
+    return { layerName: name };
+  };
+  const loop = (edges: Loop, options: { layerName: string }): void => {
+    dxf.addLWPolyline(
+      edges.map((edge) => ({
+        point: point2d(onAxis(edge.a[0]), onAxis(edge.a[1])),
+        ...(edge.kind === 'arc'
+          ? { bulge: Math.tan(edgeSweepRad(edge) / 4) * (edge.ccw ? 1 : -1) }
+          : {}),
+      })),
+      { ...options, flags: LWPolylineFlags.Closed },
+    );
+  };
+  const circle = (diameterMm: number, options: { layerName: string }): void => {
+    dxf.addCircle(point3d(0, 0, 0), diameterMm / 2, options);
+  };
+  loop(profile.outline, layer('OUTLINE', Colors.White));
+  loop(boreLoop(job.bore), layer('BORE', Colors.White));
+  circle(profile.pitchDiameterMm, layer('PITCH-CIRCLE', Colors.Cyan));
+  circle(cam.blank.diameterMm, layer('BLANK', Colors.Yellow));
+  const hub = layer('HUB', Colors.Green);
+  if (job.hub) circle(job.hub.diameterMm, hub);
+  return dxf.stringify();
+}
+
+function onAxis(valueMm: number): number {
+  return Math.abs(valueMm) < ON_AXIS_MM ? 0 : valueMm;
+}

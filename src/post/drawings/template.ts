@@ -1,0 +1,93 @@
+import type { PlannedJob } from '../../job/planned.js';
+import { boreLoop } from '../../profile/bore.js';
+import { escapeMarkup, plainNumber, wrapText } from './markup.js';
+import { loopPath } from './svg-path.js';
+
+const MARGIN_MM = 8;
+const INCH_MM = 25.4;
+/** Longest bar of the scale, 4 in, with room for its figures. mm */
+const SCALE_WIDTH_MM = 4 * INCH_MM + 12;
+const TEXT_MM = 3.4;
+/** Mean width of a character of plain text over its height; generous. */
+const CHARACTER_WIDTH = 0.58;
+/** Printable part of an A4 sheet. mm */
+const A4_MM = { width: 200, height: 287 } as const;
+
+/**
+ * The wheel at 1:1, to print, cut out and lay under the old wheel or the chain: outline, bore,
+ * pitch circle, a roller in every gap, and two bars to check the printer's scale with.
+ */
+export function templateSvg({ job, profile, cam, jobDigest }: PlannedJob): string {
+  const n = (v: number): string => plainNumber(v, 4);
+  const outerMm = Math.max(cam.blank.diameterMm, profile.tipDiameterMm);
+  const widthMm = Math.max(outerMm + 2 * MARGIN_MM, SCALE_WIDTH_MM + 2 * MARGIN_MM);
+  const perLine = Math.floor((widthMm - 2 * MARGIN_MM) / (CHARACTER_WIDTH * TEXT_MM));
+  const title = wrapText(job.title, perLine);
+  const { chain, sprocket } = job;
+  const notes = [
+    `${sprocket.teeth} teeth, pitch ${n(chain.pitchMm)} mm, roller ${n(chain.rollerDiameterMm)} mm, ${sprocket.toothForm}, job ${jobDigest}`,
+    `tip ${profile.tipDiameterMm.toFixed(2)}, pitch circle ${profile.pitchDiameterMm.toFixed(2)}, root ${profile.rootDiameterMm.toFixed(2)} mm; outer circle: blank ${cam.blank.diameterMm.toFixed(2)} mm`,
+    'Print at 100 %, never fitted to the page. Measure both bars before you trust the sheet.',
+  ].flatMap((text) => wrapText(text, perLine));
+
+  const axis = { x: widthMm / 2, y: MARGIN_MM + outerMm / 2 };
+  let y = MARGIN_MM + outerMm + MARGIN_MM;
+  const below: string[] = [];
+  const barX = (widthMm - 4 * INCH_MM) / 2;
+  below.push(bar(barX, y, 100, 10, '100 mm'), bar(barX, y + 10, 4 * INCH_MM, INCH_MM, '4 in'));
+  y += 26;
+  const text = (line: string, bold: boolean): void => {
+    below.push(
+      `<text x="${n(MARGIN_MM)}" y="${n(y)}"${bold ? ' font-weight="bold"' : ''}>${escapeMarkup(line)}</text>`,
+    );
+    y += 1.35 * TEXT_MM;
+  };
+  title.forEach((line) => text(line, true));
+  notes.forEach((line) => text(line, false));
+  const heightBefore = y + MARGIN_MM;
+  if (widthMm > A4_MM.width || heightBefore > A4_MM.height) {
+    wrapText('Larger than an A4 sheet: print it in tiles and join them along the bars.', perLine)
+      // joined after the note on the scale
+      .forEach((line) => text(line, false));
+  }
+  const heightMm = y - TEXT_MM + MARGIN_MM;
+
+  const rollers: string[] = [];
+  const pitchR = profile.pitchDiameterMm / 2;
+  for (let j = 0; j < sprocket.teeth; j++) {
+    const a = (2 * Math.PI * j) / sprocket.teeth;
+    rollers.push(
+      `<circle cx="${n(pitchR * Math.cos(a))}" cy="${n(-pitchR * Math.sin(a))}" r="${n(chain.rollerDiameterMm / 2)}"/>`,
+    );
+  }
+  const cross = Math.max(3, Math.min(8, job.bore.diameterMm));
+  const hub = job.hub
+    ? `<circle id="hub" r="${n(job.hub.diameterMm / 2)}" stroke-width="0.13" stroke-dasharray="2 1"/>`
+    : '';
+  return `<?xml version="1.0" encoding="UTF-8"?>
+<svg xmlns="http://www.w3.org/2000/svg" width="${n(widthMm)}mm" height="${n(heightMm)}mm" viewBox="0 0 ${n(widthMm)} ${n(heightMm)}">
+<title>${escapeMarkup(job.title)}</title>
+<rect width="100%" height="100%" fill="#fff"/>
+<g transform="translate(${n(axis.x)} ${n(axis.y)})" fill="none" stroke="#000" stroke-width="0.2">
+<path id="outline" d="${loopPath(profile.outline)}"/>
+<path id="bore" d="${loopPath(boreLoop(job.bore))}"/>
+<circle id="pitch-circle" r="${n(pitchR)}" stroke-width="0.13" stroke-dasharray="6 1.5 1 1.5"/>
+<circle id="blank" r="${n(cam.blank.diameterMm / 2)}" stroke-width="0.13"/>
+${hub}
+<g id="rollers" stroke-width="0.13">${rollers.join('')}</g>
+<path id="centre" stroke-width="0.13" d="M${n(-cross)} 0H${n(cross)}M0 ${n(-cross)}V${n(cross)}"/>
+</g>
+<g font-family="Arial, Helvetica, 'Liberation Sans', sans-serif" font-size="${TEXT_MM}" fill="#000">
+${below.join('\n')}
+</g>
+</svg>
+`;
+}
+
+/** A measuring bar with a tick at every step. */
+function bar(x: number, y: number, lengthMm: number, stepMm: number, label: string): string {
+  const n = (v: number): string => plainNumber(v, 4);
+  const ticks: string[] = [];
+  for (let at = 0; at <= lengthMm + 1e-9; at += stepMm) ticks.push(`M${n(x + at)} ${n(y)}v3`);
+  return `<path class="bar" d="M${n(x)} ${n(y)}h${n(lengthMm)}${ticks.join('')}" fill="none" stroke="#000" stroke-width="0.25"/><text x="${n(x + lengthMm / 2)}" y="${n(y + 6.5)}" text-anchor="middle">${label}</text>`;
+}

@@ -1,0 +1,126 @@
+import type { PlannedJob } from '../../job/planned.js';
+import {
+  type BoltChoice,
+  type Friction,
+  HOLDING_SAFETY,
+  boltForPreload,
+  chuckForceN,
+  frictionOnSteel,
+  holdingNeed,
+  tapeMayHold,
+} from '../../machines/holding.js';
+import { thrustAtN } from '../../machines/thrust.js';
+import { boreReachMm } from '../../profile/bore.js';
+import type { Reach } from './reach.js';
+
+/** What the holding has to do in this cut. */
+export interface HoldingPlan {
+  /** Peak resultant in the cutting plane, from the replay. N */
+  readonly cutForceN: number;
+  /** Pull of the helix along the spindle, upwards. N */
+  readonly axialPullN: number;
+  /** Where the force is taken to act: the rim of the blank. mm */
+  readonly cutRadiusMm: number;
+  readonly cutTorqueNm: number;
+  readonly safety: number;
+  readonly friction: Friction;
+  /** Force of the clamping: along the axis for bolt and plate, round the spigot otherwise. N */
+  readonly clampForceN: number;
+  /** Screws that share the force. */
+  readonly screws: number;
+  /** Screw that gives its share at half of its yield or less; null when none up to M16 does. */
+  readonly screw: BoltChoice | null;
+  /** Ring on which bolt or plate bears, or the spigot. mm */
+  readonly bearing: { readonly innerMm: number; readonly outerMm: number };
+  /** Thrust of the stronger axis when it stalls: what a jammed cutter pushes with. N */
+  readonly stallThrustN: number;
+  readonly tapeMayHold: boolean;
+}
+
+/** Coefficient of smooth jaws on a turned spigot (Roehm RN-1391: smooth jaws, ground work). */
+const JAW_FRICTION: Friction = { mu: 0.07, source: 'Roehm RN-1391: smooth jaws on smooth work' };
+
+/** A split ring is closed by one screw; it presses with about twice the screw's tension. */
+const RING_GAIN = 2;
+
+/** Screws through a plate. Common practice, no source. */
+const PLATE_SCREWS = 4;
+
+/**
+ * Upward pull of a right-hand helix as a share of the force in the plane: tan(helix) / 2, which
+ * is 0.29 at 30 degrees and 0.5 at 45 (usual defaults 0.3 and 0.5; from memory).
+ */
+export function helixPullShare(helixDeg: number): number {
+  return Math.tan((Math.max(0, helixDeg) * Math.PI) / 180) / 2;
+}
+
+export function holdingPlan({ job, cam, replay }: PlannedJob, reach: Reach): HoldingPlan {
+  const { machine, material, blank, hub } = job;
+  let cutForceN = 0;
+  for (const force of replay.loads.resultantN) cutForceN = Math.max(cutForceN, force);
+  const axialPullN = cutForceN * helixPullShare(job.cutter.helixDeg);
+  const cutRadiusMm = cam.blank.diameterMm / 2 + cam.blank.centringErrorMm;
+  const common = {
+    cutForceN,
+    axialPullN,
+    cutRadiusMm,
+    cutTorqueNm: (cutForceN * cutRadiusMm) / 1000,
+    safety: HOLDING_SAFETY,
+    stallThrustN: Math.max(thrustAtN(machine, 'x', 0), thrustAtN(machine, 'y', 0)),
+    tapeMayHold: tapeMayHold(material.group),
+  };
+  if (blank.heldBy === 'spigot') {
+    const spigotMm = spigotDiameterMm(job.hub, job.bore.diameterMm, reach);
+    const { mu } = JAW_FRICTION;
+    const clampForceN =
+      chuckForceN(cutForceN, cutRadiusMm, spigotMm / 2, mu, HOLDING_SAFETY) +
+      (HOLDING_SAFETY * axialPullN) / mu;
+    return {
+      ...common,
+      friction: JAW_FRICTION,
+      clampForceN,
+      screws: 1,
+      screw: boltForPreload(clampForceN / RING_GAIN),
+      bearing: { innerMm: spigotMm, outerMm: spigotMm },
+    };
+  }
+  const innerMm = hub ? hub.diameterMm : 2 * boreReachMm(job.bore);
+  const bolted = blank.heldBy === 'through-bolt';
+  const outerMm = bolted ? washerDiameterMm(innerMm, reach) : reach.spacerMaxMm;
+  const friction = frictionOnSteel(material.group);
+  const need = holdingNeed({
+    cutForceN,
+    axialPullN,
+    cutRadiusMm,
+    ringInnerRadiusMm: innerMm / 2,
+    ringOuterRadiusMm: outerMm / 2,
+    friction,
+    faces: 1,
+    located: bolted,
+    safety: HOLDING_SAFETY,
+  });
+  const screws = bolted ? 1 : PLATE_SCREWS;
+  return {
+    ...common,
+    friction,
+    clampForceN: need.axialForceN,
+    screws,
+    screw: boltForPreload(need.axialForceN / screws),
+    bearing: { innerMm, outerMm },
+  };
+}
+
+/** The hub is the spigot; a wheel without one gets a spigot that is turned off afterwards. mm */
+export function spigotDiameterMm(
+  hub: { readonly diameterMm: number } | null,
+  boreMm: number,
+  reach: Reach,
+): number {
+  if (hub) return hub.diameterMm;
+  return Math.max(Math.floor(0.7 * reach.spacerMaxMm), Math.min(boreMm + 6, reach.spacerMaxMm - 2));
+}
+
+/** Washer over the bore: about twice the bore, never over the spacer below. mm */
+function washerDiameterMm(innerMm: number, reach: Reach): number {
+  return Math.min(reach.spacerMaxMm, Math.max(2 * innerMm, innerMm + 6));
+}

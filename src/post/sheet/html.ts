@@ -1,0 +1,61 @@
+import { escapeMarkup } from '../drawings/markup.js';
+
+/** Markup that is known to be sound. Plain strings are not: they are escaped where they are put. */
+export interface Html {
+  readonly html: string;
+}
+
+export type Piece = string | number | Html | null | readonly Piece[];
+
+/** Template tag: what stands in the template is markup, what is put into it is text or Html. */
+export function html(strings: TemplateStringsArray, ...pieces: readonly Piece[]): Html {
+  let out = strings[0] as string;
+  pieces.forEach((piece, i) => {
+    out += markup(piece) + (strings[i + 1] as string);
+  });
+  return { html: out };
+}
+
+export function markup(piece: Piece): string {
+  if (piece === null) return '';
+  if (typeof piece === 'string') return escapeMarkup(piece);
+  if (typeof piece === 'number') return String(piece);
+  if ('html' in piece) return piece.html;
+  return piece.map(markup).join('');
+}
+
+/** Numbered or plain list. Entries that are null are left out. */
+export function list(entries: readonly (Piece | null)[], kind: 'ol' | 'ul' = 'ul'): Html {
+  const items = entries.filter((entry) => entry !== null).map((entry) => html`<li>${entry}</li>`);
+  return kind === 'ol'
+    ? html`<ol>
+        ${items}
+      </ol>`
+    : html`<ul>
+        ${items}
+      </ul>`;
+}
+
+/** Block with a heading. */
+export function block(id: string, heading: string, ...content: readonly Piece[]): Html {
+  return html`<section id="${id}">
+    <h2>${heading}</h2>
+    ${content}
+  </section> `;
+}
+
+/** Table of two columns: what, and how much. */
+export function figuresTable(rows: readonly (readonly [string, Piece] | null)[]): Html {
+  const lines = rows
+    .filter((row) => row !== null)
+    .map(
+      ([what, value]) =>
+        html`<tr>
+          <th scope="row">${what}</th>
+          <td>${value}</td>
+        </tr>`,
+    );
+  return html`<table>
+    ${lines}
+  </table>`;
+}
