@@ -166,6 +166,7 @@ export interface FinishContour {
 
 const LEAD_RADIUS_MM = 2;
 const LEAD_SWEEP_RAD = (70 * Math.PI) / 180;
+const LEAD_STATIONS = 24;
 const OVERLAP_MM = 0.3;
 const STATION_MM = 0.12;
 const FEED_RUN = { pricePerRunS: 0.015, minRunMm: 0.5 };
@@ -208,8 +209,15 @@ export function finishContour(
   const c: Pt = [startPt[0] + LEAD_RADIUS_MM * left[0], startPt[1] + LEAD_RADIUS_MM * left[1]];
   const from = rotatePt(startPt, -LEAD_SWEEP_RAD, c);
   const firstFeed = runs[0]!.feed;
+  // On the way in the cutter leans towards the part and meets more of the rim than on the path.
+  let leadFeed = firstFeed;
+  for (let i = 0; i <= LEAD_STATIONS; i++) {
+    const q = rotatePt(startPt, (-LEAD_SWEEP_RAD * i) / LEAD_STATIONS, c);
+    const t = rotatePt(heading, (-LEAD_SWEEP_RAD * i) / LEAD_STATIONS);
+    leadFeed = Math.min(leadFeed, feed(rimAhead(field, q, t, cutterRadiusMm, offsetMm, stockMm)));
+  }
   const pen = new Pen(from);
-  pen.sweep(c, LEAD_SWEEP_RAD, firstFeed, 'lead').snap(startPt);
+  pen.sweep(c, LEAD_SWEEP_RAD, leadFeed, 'lead').snap(startPt);
   const turns = wholeTeeth ? teeth : 1;
   for (let i = 0; i < turns; i++) {
     const turn = (-2 * Math.PI * i) / teeth;

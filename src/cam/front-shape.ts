@@ -1,120 +1,205 @@
 /**
  * Shapes of the fronts of a tooth gap. Frame: the gap's axis is +X, the wheel's centre the origin.
  *
- *   ring    circle about the origin, cut round the whole wheel; the room is outside it
- *   outer   circle centred behind the origin, flatter than the ring; the room is outside it
- *   chain   arcs joined tangent to tangent, mirror-symmetric about the axis; the room is inside
- *
- * A point of a chain is named by the direction of its wall normal: theta = 0 on the axis (normal
- * towards the wheel's centre), growing towards +Y. A single arc makes a circle.
+ *   ring    circle about the origin; the room for the cutter's centre is outside it
+ *   chain   arcs joined tangent to tangent up to where they touch the flank's bound, then along
+ *           that bound; mirror-symmetric about the axis; the room is inside
  *
  *          \  room  /          flank | arc 2 | arc 1 | arc 0 | arc 1 | arc 2 | flank
  *           \      /
  *            '.__.'            bottom at x = bottomMm
+ *
+ * A point of a front is named by its signed length from the axis, positive towards +Y. The wall
+ * normal of an arc turns from the wheel's centre (theta = 0, on the axis) towards +Y.
  */
-import type { Pt } from '../profile/edges.js';
+import type { Edge, Pt } from '../profile/edges.js';
+import { arc as makeArc, line as makeLine } from '../profile/edge.js';
+import { type GapSide, alongSide, outOfSide, sidePieces } from './gap-side.js';
 
 /** One arc of the half chain with y >= 0. */
 export interface ChainArc {
   readonly cx: number;
   readonly cy: number;
   readonly radiusMm: number;
-  /** From `fromRad` to `toRad`; the last arc goes on as far as it is asked for. */
   readonly fromRad: number;
   readonly toRad: number;
+  /** Length from the axis to the start of the arc. mm */
+  readonly startMm: number;
+  readonly cosTo: number;
+  readonly sinTo: number;
 }
 
-export type Front =
-  | { readonly kind: 'outer'; readonly xMm: number; readonly radiusMm: number }
-  | { readonly kind: 'chain'; readonly bottomMm: number; readonly arcs: readonly ChainArc[] };
-
-/** The arc on which an angle falls. */
-export function arcOf(arcs: readonly ChainArc[], angle: number): ChainArc {
-  const a = Math.abs(angle);
-  for (const arc of arcs) if (a <= arc.toRad) return arc;
-  return arcs[arcs.length - 1]!;
+export interface RingFront {
+  readonly kind: 'ring';
+  readonly radiusMm: number;
 }
 
-/** Point of a front. For an outer front the angle is that about its centre. */
-export function onFront(front: Front, angle: number): Pt {
-  if (front.kind === 'outer') {
-    return [front.xMm + front.radiusMm * Math.cos(angle), front.radiusMm * Math.sin(angle)];
+export interface ChainFront {
+  readonly kind: 'chain';
+  readonly bottomMm: number;
+  readonly arcs: readonly ChainArc[];
+  /** Length of the arcs of half the chain. mm */
+  readonly arcsMm: number;
+  /** The flank's bound followed after the arcs, from a length along it; null: straight on. */
+  readonly tail: { readonly side: GapSide; readonly fromMm: number } | null;
+}
+
+export type Front = RingFront | ChainFront;
+
+interface Place {
+  readonly p: Pt;
+  /** Heading outwards along the front. */
+  readonly heading: Pt;
+  readonly radiusMm: number;
+}
+
+/** Place on the half front with y >= 0. */
+function place(front: ChainFront, s: number): Place {
+  const { arcs, arcsMm, tail } = front;
+  if (s > arcsMm && tail) {
+    const at = alongSide(tail.side, tail.fromMm + s - arcsMm);
+    return { ...at, radiusMm: Infinity };
   }
-  const arc = arcOf(front.arcs, angle);
-  const a = Math.abs(angle);
-  const x = arc.cx - arc.radiusMm * Math.cos(a);
-  const y = arc.cy + arc.radiusMm * Math.sin(a);
-  return [x, angle < 0 ? -y : y];
+  let arc = arcs[0]!;
+  for (let i = 1; i < arcs.length && arcs[i]!.startMm <= s; i++) arc = arcs[i]!;
+  const turned = arc.fromRad + (s - arc.startMm) / arc.radiusMm;
+  const theta = Math.min(turned, arc.toRad);
+  const past = (turned - theta) * arc.radiusMm;
+  const c = Math.cos(theta);
+  const n = Math.sin(theta);
+  return {
+    p: [arc.cx - arc.radiusMm * c + past * n, arc.cy + arc.radiusMm * n + past * c],
+    heading: [n, c],
+    radiusMm: past > 0 ? Infinity : arc.radiusMm,
+  };
+}
+
+/** Point of a front. */
+export function onFront(front: Front, length: number): Pt {
+  if (front.kind === 'ring') {
+    const a = length / front.radiusMm;
+    return [front.radiusMm * Math.cos(a), front.radiusMm * Math.sin(a)];
+  }
+  const { p } = place(front, Math.abs(length));
+  return length < 0 ? [p[0], -p[1]] : p;
 }
 
 /** Unit vector from a point of the front into the room. */
-export function intoRoom(front: Front, angle: number): Pt {
-  return front.kind === 'outer'
-    ? [Math.cos(angle), Math.sin(angle)]
-    : [Math.cos(angle), -Math.sin(angle)];
+export function intoRoom(front: Front, length: number): Pt {
+  if (front.kind === 'ring') {
+    const a = length / front.radiusMm;
+    return [Math.cos(a), Math.sin(a)];
+  }
+  const { heading } = place(front, Math.abs(length));
+  // The room lies to the right of the way out along +Y.
+  return length < 0 ? [heading[1], heading[0]] : [heading[1], -heading[0]];
 }
 
-/** Radius of the front at an angle. mm */
-export function frontRadius(front: Front, angle: number): number {
-  return front.kind === 'outer' ? front.radiusMm : arcOf(front.arcs, angle).radiusMm;
+/** Radius of the front's arc at a point; Infinity past the arcs. mm */
+export function frontRadius(front: Front, length: number): number {
+  return front.kind === 'ring' ? front.radiusMm : place(front, Math.abs(length)).radiusMm;
 }
 
 /** Where the front crosses the axis. mm */
 export function axisCrossing(front: Front): number {
-  return front.kind === 'outer' ? front.xMm + front.radiusMm : front.bottomMm;
+  return front.kind === 'ring' ? front.radiusMm : front.bottomMm;
 }
 
 /** Distance from the room to a point: negative inside. Exact on the wall side of the front. mm */
 export function outOfRoom(front: Front, x: number, y: number): number {
-  if (front.kind === 'outer') return front.radiusMm - Math.hypot(x - front.xMm, y);
-  const { arcs } = front;
+  if (front.kind === 'ring') return front.radiusMm - Math.hypot(x, y);
+  const { arcs, tail } = front;
   const ay = y < 0 ? -y : y;
-  const last = arcs.length - 1;
-  for (let i = 0; i < last; i++) {
+  for (let i = 0; i < arcs.length; i++) {
     const arc = arcs[i]!;
     const dx = arc.cx - x;
     const dy = ay - arc.cy;
     // Is the direction from the arc's centre within its sector (up to toRad)?
-    if (dy * Math.cos(arc.toRad) <= dx * Math.sin(arc.toRad)) {
-      return Math.hypot(dx, dy) - arc.radiusMm;
-    }
+    if (dy * arc.cosTo <= dx * arc.sinTo) return Math.hypot(dx, dy) - arc.radiusMm;
   }
-  const arc = arcs[last]!;
-  return Math.hypot(arc.cx - x, ay - arc.cy) - arc.radiusMm;
+  if (tail) return outOfSide(tail.side, x, ay);
+  const last = arcs[arcs.length - 1]!;
+  return (last.cx - x) * last.cosTo + (ay - last.cy) * last.sinTo - last.radiusMm;
 }
 
-/** Arc length from the axis to an angle, mm, negative for negative angles. */
-export function lengthTo(front: Front, angle: number): number {
-  if (front.kind === 'outer') return front.radiusMm * angle;
-  const a = Math.abs(angle);
-  let length = 0;
+/**
+ * The front between two lengths as edges in the order of travel, split where its pieces join and
+ * where it crosses the axis.
+ */
+export function frontPieces(front: ChainFront, from: number, to: number): Edge[] {
+  if (from > 0 && to < 0) return [...frontPieces(front, from, 0), ...frontPieces(front, 0, to)];
+  if (from < 0 && to > 0) return [...frontPieces(front, from, 0), ...frontPieces(front, 0, to)];
+  const negative = from < 0 || to < 0;
+  const inwards = Math.abs(from) > Math.abs(to);
+  const lo = Math.min(Math.abs(from), Math.abs(to));
+  const hi = Math.max(Math.abs(from), Math.abs(to));
+  let pieces = outwardPieces(front, lo, hi);
+  if (negative) pieces = pieces.map(mirrored);
+  if (inwards) pieces = pieces.map(turned).reverse();
+  return pieces;
+}
+
+/** Pieces at y >= 0, from the axis outwards. Arcs run clockwise about their centres. */
+function outwardPieces(front: ChainFront, lo: number, hi: number): Edge[] {
+  const pieces: Edge[] = [];
   front.arcs.forEach((arc, i) => {
-    const end = i === front.arcs.length - 1 ? a : Math.min(a, arc.toRad);
-    if (end > arc.fromRad) length += arc.radiusMm * (end - arc.fromRad);
+    const end = i + 1 < front.arcs.length ? front.arcs[i + 1]!.startMm : front.arcsMm;
+    const a = Math.max(lo, arc.startMm);
+    const b = Math.min(hi, end);
+    if (b - a > 1e-9) {
+      pieces.push(makeArc(place(front, a).p, place(front, b).p, [arc.cx, arc.cy], false));
+    }
   });
-  return angle < 0 ? -length : length;
+  if (hi > front.arcsMm + 1e-9) {
+    const a = Math.max(lo, front.arcsMm);
+    const { tail } = front;
+    if (tail) {
+      const from = tail.fromMm + a - front.arcsMm;
+      pieces.push(...sidePieces(tail.side, from, tail.fromMm + hi - front.arcsMm));
+    } else {
+      pieces.push(makeLine(place(front, a).p, place(front, hi).p));
+    }
+  }
+  return pieces;
 }
 
-/** Inverse of `lengthTo`. */
-export function angleAt(front: Front, length: number): number {
-  if (front.kind === 'outer') return length / front.radiusMm;
-  let rest = Math.abs(length);
-  let angle = 0;
-  for (let i = 0; i < front.arcs.length; i++) {
-    const arc = front.arcs[i]!;
-    const span = arc.toRad - arc.fromRad;
-    const own = arc.radiusMm * span;
-    if (rest <= own || i === front.arcs.length - 1) {
-      angle = arc.fromRad + rest / arc.radiusMm;
-      break;
-    }
-    rest -= own;
-  }
-  return length < 0 ? -angle : angle;
+function mirrored(edge: Edge): Edge {
+  const m = (p: Pt): Pt => [p[0], -p[1]];
+  return edge.kind === 'line'
+    ? makeLine(m(edge.a), m(edge.b))
+    : makeArc(m(edge.a), m(edge.b), m(edge.c), !edge.ccw);
+}
+
+function turned(edge: Edge): Edge {
+  return edge.kind === 'line'
+    ? makeLine(edge.b, edge.a)
+    : makeArc(edge.b, edge.a, edge.c, !edge.ccw);
+}
+
+/** Point of the arcs of a chain at a wall normal's direction. */
+export function atNormal(front: ChainFront, theta: number): Pt {
+  const { arcs } = front;
+  const arc = arcs.find((a) => theta <= a.toRad) ?? arcs[arcs.length - 1]!;
+  return [arc.cx - arc.radiusMm * Math.cos(theta), arc.cy + arc.radiusMm * Math.sin(theta)];
+}
+
+/** The same chain, its arcs ended where the normal has turned by `toRad`, with a tail. */
+export function endedAt(front: ChainFront, toRad: number, tail: ChainFront['tail']): ChainFront {
+  const arcs = front.arcs
+    .filter((arc) => arc.fromRad < toRad)
+    .map((arc) =>
+      arc.toRad <= toRad ? arc : { ...arc, toRad, cosTo: Math.cos(toRad), sinTo: Math.sin(toRad) },
+    );
+  const last = arcs[arcs.length - 1]!;
+  const arcsMm = last.startMm + last.radiusMm * (last.toRad - last.fromRad);
+  return { ...front, arcs, arcsMm, tail };
 }
 
 /** Angles at which a chain's arcs join. */
 const JOINTS = [14, 29, 44, 60].map((deg) => (deg * Math.PI) / 180);
+
+/** Where the last arc ends and the line begins, unless a flank is touched before. */
+const LAST_RAD = (100 * Math.PI) / 180;
 
 /** No arc of a chain is tighter than this, as a share of the cutter's radius: the machine has to
  *  follow it at cutting feed. */
@@ -137,7 +222,7 @@ export function chainFront(
   k: number,
   circular: number,
   cutterRadiusMm: number,
-): Front {
+): ChainFront {
   const arcs: ChainArc[] = [];
   const r = cutterRadiusMm;
   const middle = (r * k) / (1 - k);
@@ -145,8 +230,9 @@ export function chainFront(
   let cy = 0;
   let from = 0;
   let before = 0;
+  let startMm = 0;
   for (let i = 0; i <= JOINTS.length; i++) {
-    const to = JOINTS[i] ?? Math.PI;
+    const to = JOINTS[i] ?? LAST_RAD;
     const at = i === JOINTS.length ? (72 * Math.PI) / 180 : (from + to) / 2;
     const c = Math.cos(at);
     const even = Math.max(TIGHTEST * r, (r * k * c) / (1 - k * c));
@@ -157,9 +243,19 @@ export function chainFront(
       cx -= (before - radiusMm) * Math.cos(from);
       cy += (before - radiusMm) * Math.sin(from);
     }
-    arcs.push({ cx, cy, radiusMm, fromRad: from, toRad: to });
+    arcs.push({
+      cx,
+      cy,
+      radiusMm,
+      fromRad: from,
+      toRad: to,
+      startMm,
+      cosTo: Math.cos(to),
+      sinTo: Math.sin(to),
+    });
+    startMm += radiusMm * (to - from);
     before = radiusMm;
     from = to;
   }
-  return { kind: 'chain', bottomMm, arcs };
+  return { kind: 'chain', bottomMm, arcs, arcsMm: startMm, tail: null };
 }

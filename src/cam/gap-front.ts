@@ -11,33 +11,35 @@
  * is the largest whose worst engagement is within the limit: solved, not looked up, because in a
  * gap the engagement grows although the step does not.
  */
-import { nearestOnEdge, pointAt } from '../profile/edge.js';
+import { nearestOnEdge } from '../profile/edge.js';
 import type { Edge, Pt } from '../profile/edges.js';
 import {
+  type ChainFront,
   type Front,
-  angleAt,
+  type RingFront,
   axisCrossing,
   chainFront,
-  lengthTo,
+  atNormal,
+  endedAt,
+  intoRoom,
   onFront,
   outOfRoom,
 } from './front-shape.js';
+import { type GapSide, gapSide, lengthOnSide } from './gap-side.js';
 
 /** Front with the stretch on which the cutter is in material. */
 export interface GapPass {
-  readonly front: Front;
-  /** Angles along the front, clockwise round the wheel from `highRad` to `lowRad`. */
-  readonly highRad: number;
-  readonly lowRad: number;
+  readonly front: ChainFront;
+  /** Lengths along the front, clockwise round the wheel from `highMm` to `lowMm`. */
+  readonly highMm: number;
+  readonly lowMm: number;
   readonly peakEngagementRad: number;
 }
 
 export interface GapPlan {
-  readonly ring: Front;
+  readonly ring: RingFront;
   readonly passes: readonly GapPass[];
   readonly cutterRadiusMm: number;
-  /** The room outside this radius is free all round the wheel. mm */
-  readonly ringCentreRadiusMm: number;
 }
 
 export interface GapInput {
@@ -45,6 +47,9 @@ export interface GapInput {
   readonly gap: readonly Edge[];
   readonly tipRadiusMm: number;
   readonly rootRadiusMm: number;
+  readonly tipRoundingMm: number;
+  /** Radius of the round stock that the gaps are cut into. mm */
+  readonly stockRadiusMm: number;
   readonly cutterRadiusMm: number;
   readonly allowanceMm: number;
   readonly maxEngagementRad: number;
@@ -59,8 +64,6 @@ const FRONTS_LOOKED_AT = 6;
 const PASS_SAMPLES = 32;
 /** Samples round the leading half of the rim. */
 const RIM_SAMPLES = 18;
-/** Samples along half a front when it is fitted between the flanks. */
-const FIT_SAMPLES = 28;
 /** Closeness to the limit at which the step is good enough. rad */
 const LIMIT_SLACK_RAD = (0.05 * Math.PI) / 180;
 
@@ -95,13 +98,13 @@ export class GapEngagement {
    * +Y to -Y). By symmetry the other direction meets the same rim at the mirrored point.
    * @param before  earlier fronts, newest last
    */
-  engaged(front: Front, angle: number, before: readonly Front[]): number {
-    const [x, y] = onFront(front, angle);
+  engaged(front: Front, length: number, before: readonly Front[]): number {
+    const [x, y] = onFront(front, length);
     this.qx = x;
     this.qy = y;
-    const side = front.kind === 'outer' ? 1 : -1;
-    this.nx = -Math.cos(angle);
-    this.ny = -side * Math.sin(angle);
+    const into = intoRoom(front, length);
+    this.nx = -into[0];
+    this.ny = -into[1];
     this.before = before;
     this.last = 0;
     // A touch at the wall itself is found first: most of a pass engages from there.
@@ -157,116 +160,142 @@ export class GapEngagement {
 }
 
 /**
- * Front whose crossing with the axis is at a given place, touching the bound of the room on both
- * flanks: an outer circle where even a straight front would dip too deep, a chain below.
+ * Chains by where they cross the axis, each the widest that fits between the flanks. Near the rim
+ * of the stock a straight front fits, and meets no flank.
  */
 export interface FrontFamily {
-  readonly ring: Front;
+  readonly ring: RingFront;
   /** Crossing of the last front: the root. mm */
   readonly endMm: number;
-  at(bottomMm: number): Front;
+  at(bottomMm: number): ChainFront;
 }
 
 /** Depth over the root, in radii of the last front, over which chains turn into circles. Least
  *  roughing time over 9 to 60 teeth among 0.2 to 0.9 (measured; the optimum is flat). */
 const BLEND_DEPTH = 0.35;
+/** Flattest and tightest chain considered. */
+const MOST_K = 0.998;
 
 export function frontFamily(input: GapInput): FrontFamily {
-  const { gap, cutterRadiusMm: r } = input;
+  const { cutterRadiusMm: r } = input;
   const keepOff = r + input.allowanceMm;
-  const ringRadius = input.tipRadiusMm + keepOff;
-  const ring: Front = { kind: 'outer', xMm: 0, radiusMm: ringRadius };
+  const ring: RingFront = { kind: 'ring', radiusMm: input.stockRadiusMm + r };
   const endMm = input.rootRadiusMm + keepOff;
-  const room = (p: Pt): number => {
-    let near = Infinity;
-    for (const edge of gap) near = Math.min(near, nearestOnEdge(edge, p).distanceMm);
-    return near - keepOff;
-  };
-  const corners = farCandidates(gap);
-  const outerAt = (c: number): Front => {
-    let far = 0;
-    for (const p of corners) far = Math.max(far, Math.hypot(p[0] + c, p[1]));
-    return { kind: 'outer', xMm: -c, radiusMm: far + keepOff };
-  };
-  // A straight front touches the tips: below its crossing, chains; above, outer circles.
-  const straight = Math.max(...corners.map((p) => p[0])) + keepOff;
-  const endRadius = seatRoom(room, endMm);
-  const fits = (front: Front): boolean => {
-    const reach = reachInside(front, ring);
-    for (let i = 0; i <= FIT_SAMPLES; i++) {
-      if (room(onFront(front, angleAt(front, (reach * i) / FIT_SAMPLES))) < -1e-7) return false;
-    }
-    return true;
-  };
-  const at = (bottomMm: number): Front => {
-    if (bottomMm >= straight) {
-      let lo = 0;
-      let hi = Math.PI / 2;
-      for (let i = 0; i < 50; i++) {
-        const m = (lo + hi) / 2;
-        const front = outerAt(input.tipRadiusMm * Math.tan(m));
-        if (axisCrossing(front) > bottomMm) lo = m;
-        else hi = m;
-      }
-      return outerAt(input.tipRadiusMm * Math.tan(lo));
-    }
+  const bound = makeBound(input.gap, keepOff);
+  const side = gapSide(input.gap, input.tipRoundingMm, keepOff);
+  const endRadius = seatRoom(bound, endMm);
+  const at = (bottomMm: number): ChainFront => {
     const depth = (bottomMm - endMm) / (BLEND_DEPTH * endRadius);
     const circular = Math.min(1, Math.max(0, 1 - depth));
+    const flattest = chainFront(bottomMm, MOST_K, circular, r);
+    if (clearance(flattest, bound).mm >= -FIT_TOL_MM) return flattest;
     let lo = 0;
-    let hi = 0.998;
-    if (fits(chainFront(bottomMm, hi, circular, r))) lo = hi;
-    for (let i = 0; i < 24 && hi - lo > 1e-6; i++) {
+    let hi = MOST_K;
+    for (let i = 0; i < 40 && hi - lo > 1e-9; i++) {
       const m = (lo + hi) / 2;
-      if (fits(chainFront(bottomMm, m, circular, r))) lo = m;
+      if (clearance(chainFront(bottomMm, m, circular, r), bound).mm >= -FIT_TOL_MM) lo = m;
       else hi = m;
     }
-    return chainFront(bottomMm, lo, circular, r);
+    return withTail(chainFront(bottomMm, lo, circular, r), bound, side);
   };
   return { ring, endMm, at };
 }
 
+/** Lets a chain follow the flank from where it touches it; straight on where it touches the tip. */
+function withTail(front: ChainFront, bound: Bound, side: GapSide): ChainFront {
+  const { contactRad } = clearance(front, bound);
+  const fromMm = lengthOnSide(side, atNormal(front, contactRad));
+  const tail = fromMm === null ? null : { side, fromMm };
+  return endedAt(front, Math.max(LEAST_TURN_RAD, contactRad), tail);
+}
+
+/** Chains turn at least this far before they end. rad */
+const LEAST_TURN_RAD = 0.05;
+
+/** Room left at a point, and the nearest place of the bound's source. */
+type Bound = (x: number, y: number) => { mm: number; x: number; y: number };
+
+function makeBound(edges: readonly Edge[], keepOff: number): Bound {
+  return (x, y) => {
+    let near = Infinity;
+    let at: Pt = [0, 0];
+    for (const edge of edges) {
+      const found = nearestOnEdge(edge, [x, y]);
+      if (found.distanceMm < near) {
+        near = found.distanceMm;
+        at = found.point;
+      }
+    }
+    return { mm: near - keepOff, x: at[0], y: at[1] };
+  };
+}
+
+/**
+ * Least room between a chain and the bound, and the direction of the wall normal where it is.
+ * From the centre of an arc, the nearest place of the bound is the nearest to the arc where it
+ * lies in the arc's sector; elsewhere the arc's ends decide. Later arcs win ties, so that a
+ * contact that runs along the front is taken at its far end.
+ */
+function clearance(front: ChainFront, bound: Bound): { mm: number; contactRad: number } {
+  let mm = Infinity;
+  let contactRad = 0;
+  const note = (room: number, angle: number): void => {
+    if (room <= mm + SAME_ROOM_MM) {
+      mm = Math.min(mm, room);
+      contactRad = angle;
+    }
+  };
+  for (const arc of front.arcs) {
+    const at = bound(arc.cx, arc.cy);
+    const angle = Math.atan2(at.y - arc.cy, arc.cx - at.x);
+    const inSector = angle >= arc.fromRad - 1e-9 && angle <= arc.toRad + 1e-9;
+    const onAxis = arc.cy === 0 && Math.abs(angle) <= arc.toRad;
+    if (inSector || onAxis) note(at.mm - arc.radiusMm, Math.abs(angle));
+    for (const end of [arc.fromRad, arc.toRad]) {
+      const x = arc.cx - arc.radiusMm * Math.cos(end);
+      const y = arc.cy + arc.radiusMm * Math.sin(end);
+      note(bound(x, y).mm, end);
+    }
+  }
+  return { mm, contactRad };
+}
+
+/** A front fits when it is no farther outside the bound than this. mm */
+const FIT_TOL_MM = 1e-7;
+/** Rooms this close to each other are equal. mm */
+const SAME_ROOM_MM = 1e-6;
+
 /** Radius of the widest circle that touches the bound at the root. mm */
-function seatRoom(room: (p: Pt) => number, endMm: number): number {
+function seatRoom(bound: Bound, endMm: number): number {
   let lo = 0;
   let hi = 100;
   for (let i = 0; i < 50; i++) {
     const m = (lo + hi) / 2;
-    if (room([endMm + m, 0]) >= m - 1e-6) lo = m;
+    if (bound(endMm + m, 0).mm >= m - 1e-6) lo = m;
     else hi = m;
   }
   return lo;
 }
 
-/** Points of the gap's edges that can be farthest from a point behind the wheel's centre. */
-function farCandidates(gap: readonly Edge[]): Pt[] {
-  const points: Pt[] = [];
-  for (const edge of gap) {
-    const n = edge.kind === 'line' ? 1 : 24;
-    for (let i = 0; i <= n; i++) points.push(pointAt(edge, i / n));
-  }
-  return points;
-}
-
 /**
- * Nest of passes that clears one gap to the allowance.
+ * Nest of passes that clears one gap to the allowance. (Sharing the depth evenly, so that the last
+ * step is no small one, was tried: lower engagement all along costs as much as it saves.)
  * @throws GapTooTight where the cutter does not fit, or where the engagement limit leaves no
  *         step worth taking
  */
 export function planGap(input: GapInput): GapPlan {
   const family = frontFamily(input);
-  const { ring, endMm } = family;
-  const last = family.at(endMm);
-  if (last.kind === 'chain' && !(last.arcs[0]!.radiusMm > 1e-3)) {
+  if (!(family.at(family.endMm).arcs[0]!.radiusMm > 1e-3)) {
     throw new GapTooTight('the cutter does not fit between the flanks of a tooth gap', 0);
   }
+  const limit = input.maxEngagementRad;
+  const { ring, endMm } = family;
   const measure = new GapEngagement(input.cutterRadiusMm);
   const before: Front[] = [ring];
   const passes: GapPass[] = [];
   let bottom = axisCrossing(ring);
   while (bottom > endMm + 1e-9) {
-    const next = nextBottom(family, measure, before, bottom, input.maxEngagementRad);
-    const front = family.at(next);
-    const found = worst(measure, front, before);
+    const { next, front, found } = nextPass(family, measure, before, bottom, limit);
     const step = bottom - next;
     if (step < MIN_GAP_STEP_MM && next > endMm + 1e-9) {
       throw new GapTooTight(
@@ -277,20 +306,88 @@ export function planGap(input: GapInput): GapPlan {
     if (found.peak > 0) {
       passes.push({
         front,
-        highRad: found.high,
-        lowRad: found.low,
+        highMm: found.high,
+        lowMm: found.low,
         peakEngagementRad: found.peak,
       });
     }
     before.push(front);
     bottom = next;
   }
-  return {
-    ring,
-    passes,
-    cutterRadiusMm: input.cutterRadiusMm,
-    ringCentreRadiusMm: axisCrossing(ring),
-  };
+  return { ring, passes, cutterRadiusMm: input.cutterRadiusMm };
+}
+
+/**
+ * The next pass, its engagement looked at closely all along: where arcs meet it can rise for a
+ * tenth of a millimetre, between the samples that the step was solved with. The step is then
+ * solved again for a limit lower by what was found over it.
+ */
+function nextPass(
+  family: FrontFamily,
+  measure: GapEngagement,
+  before: readonly Front[],
+  bottom: number,
+  limit: number,
+): { next: number; front: ChainFront; found: ReturnType<typeof worst> } {
+  let aim = limit;
+  for (let tries = 0; ; tries++) {
+    const next = nextBottom(family, measure, before, bottom, aim);
+    const front = family.at(next);
+    const found = wholeContact(measure, front, before, worst(measure, front, before));
+    const peak = Math.max(found.peak, closePeak(measure, front, before, found));
+    if (peak <= limit + LIMIT_SLACK_RAD || tries >= CLOSE_TRIES) {
+      return { next, front, found: { ...found, peak } };
+    }
+    aim -= peak - limit;
+  }
+}
+
+const CLOSE_TRIES = 6;
+/** Spacing of the search for touches apart from the main cut. mm */
+const TOUCH_SEARCH_MM = 0.06;
+
+/** Contact widened to touches farther out along the front, on slivers that earlier fronts left. */
+function wholeContact(
+  measure: GapEngagement,
+  front: ChainFront,
+  before: readonly Front[],
+  found: ReturnType<typeof worst>,
+): ReturnType<typeof worst> {
+  if (found.peak <= 0) return found;
+  const engaged = (s: number): number => measure.engaged(front, s, before);
+  const reach = reachInside(front, before[0]!);
+  let { high, low } = found;
+  for (let s = reach; s > found.high; s -= TOUCH_SEARCH_MM) {
+    if (engaged(s) > 0) {
+      high = edgeOfContact(engaged, s, s + TOUCH_SEARCH_MM);
+      break;
+    }
+  }
+  for (let s = -reach; s < found.low; s += TOUCH_SEARCH_MM) {
+    if (engaged(s) > 0) {
+      low = edgeOfContact(engaged, s, s - TOUCH_SEARCH_MM);
+      break;
+    }
+  }
+  return { ...found, high, low };
+}
+
+/** Spacing of the close look along a pass. mm */
+const CLOSE_MM = 0.03;
+
+function closePeak(
+  measure: GapEngagement,
+  front: ChainFront,
+  before: readonly Front[],
+  contact: { high: number; low: number },
+): number {
+  const length = contact.high - contact.low;
+  const n = Math.min(1500, Math.ceil(length / CLOSE_MM));
+  let peak = 0;
+  for (let i = 0; i <= n; i++) {
+    peak = Math.max(peak, measure.engaged(front, contact.high - (length * i) / n, before));
+  }
+  return peak;
 }
 
 /** Deepest crossing whose front keeps the limit: regula falsi on the worst engagement. */
@@ -341,12 +438,11 @@ function nextBottom(
 /** Worst engagement on a front, and the angles between which the cutter is in material. */
 function worst(
   measure: GapEngagement,
-  front: Front,
+  front: ChainFront,
   before: readonly Front[],
 ): { peak: number; high: number; low: number } {
   const none = { peak: 0, high: 0, low: 0 };
-  const engaged = (length: number): number =>
-    measure.engaged(front, angleAt(front, length), before);
+  const engaged = (length: number): number => measure.engaged(front, length, before);
   const ring = before[0]!;
   // Nothing stands beyond the ring: look as far along the front as it stays inside.
   const reach = reachInside(front, ring);
@@ -403,22 +499,17 @@ function worst(
       fd = engaged(d);
     }
   }
-  return {
-    peak: Math.max(peak, fc, fd),
-    high: angleAt(front, high),
-    low: angleAt(front, low),
-  };
+  return { peak: Math.max(peak, fc, fd), high, low };
 }
 
 /**
  * Length along a front, from the axis, at which it first leaves the ring; at most a little past
  * the flank that it touches. mm
  */
-function reachInside(front: Front, ring: Front): number {
-  const farthest =
-    front.kind === 'outer' ? lengthTo(front, Math.PI) : lengthTo(front, (100 * Math.PI) / 180);
+function reachInside(front: ChainFront, ring: Front): number {
+  const farthest = front.arcsMm + axisCrossing(ring);
   const inside = (length: number): boolean => {
-    const p = onFront(front, angleAt(front, length));
+    const p = onFront(front, length);
     return outOfRoom(ring, p[0], p[1]) > 0;
   };
   if (!inside(0)) return 0;

@@ -9,18 +9,19 @@
  *                (       )                  rim parts from the wall as soon as the pass ends
  *          pass   \__>__/
  */
-import type { Pt } from '../profile/edges.js';
+import { edgeLength, edgeRadius } from '../profile/edge.js';
+import type { Edge, Pt } from '../profile/edges.js';
 import { feedRuns } from './feed-runs.js';
 import {
+  type ChainFront,
   type Front,
-  angleAt,
+  frontPieces,
   frontRadius,
   intoRoom,
-  lengthTo,
   onFront,
   outOfRoom,
 } from './front-shape.js';
-import { GapEngagement, type GapPass, type GapPlan } from './gap-front.js';
+import { GapEngagement, type GapPass, type GapPlan, GapTooTight } from './gap-front.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { pieceAt, pieceLengthMm, arcPiece, linePiece } from './stock-front.js';
 
@@ -29,6 +30,7 @@ export type RoughDirection = 'climb' | 'both-ways';
 
 export interface GapMovesInput {
   readonly plan: GapPlan;
+  readonly halfPitchRad: number;
   /** Radius on which the cutter travels from gap to gap. mm */
   readonly travelRadiusMm: number;
   readonly direction: RoughDirection;
@@ -45,21 +47,21 @@ export interface GapMoves {
 }
 
 /** Travel on the front in air before the cutter meets material and after it leaves. mm */
-const LEAD_MM = 0.12;
+const LEAD_MM = 0.08;
 /** How far the cutter parts from the wall when it turns round. mm */
-const PART_MM = 0.12;
+const PART_MM = 0.04;
 /** Added to each measured engagement before a feed is read off: covers what lies between
  *  stations. rad */
 const STATION_MARGIN_RAD = (0.15 * Math.PI) / 180;
 const STATION_MM = 0.08;
 /** A run of constant feed is worth this much travel time more than none, and is no shorter. */
-const FEED_RUN = { pricePerRunS: 0.012, minRunMm: 0.4 };
+const FEED_RUN = { pricePerRunS: 0.006, minRunMm: 0.3 };
 /** Rounding slack of the test whether a centre is in the room. mm */
 const ROOM_SLACK_MM = 1e-6;
 
 interface LedPass {
   readonly pass: GapPass;
-  /** Angles along the front: where the pass starts and ends, leads included. */
+  /** Lengths along the front: where the pass starts and ends, leads included. mm */
   readonly start: number;
   readonly end: number;
   readonly clockwiseRoundWheel: boolean;
@@ -68,8 +70,8 @@ interface LedPass {
 export function gapMoves(input: GapMovesInput): GapMoves {
   const { plan, travelRadiusMm, linkFeedMmPerMin } = input;
   const led = plan.passes.map((pass, i): LedPass => {
-    const high = leadOut(pass.front, pass.highRad, 1);
-    const low = leadOut(pass.front, pass.lowRad, -1);
+    const high = pass.highMm + LEAD_MM;
+    const low = pass.lowMm - LEAD_MM;
     const forward = input.direction === 'climb' || i % 2 === 0;
     return forward
       ? { pass, start: high, end: low, clockwiseRoundWheel: true }
@@ -85,7 +87,7 @@ export function gapMoves(input: GapMovesInput): GapMoves {
       if (outOfRoom(fronts[k]!, p[0], p[1]) <= ROOM_SLACK_MM) return true;
     return false;
   };
-  const enterAt = onFront(first.pass.front, first.start);
+  const enterAt = startOf(first);
   const start = raise(enterAt, travelRadiusMm);
   const pen = new Pen(start);
   pen.line(enterAt, linkFeedMmPerMin, 'link');
@@ -99,9 +101,14 @@ export function gapMoves(input: GapMovesInput): GapMoves {
   return { start, moves: pen.moves, end: pen.at };
 }
 
-/** Angle a lead's length beyond where the cutter leaves the material. */
-function leadOut(front: Front, angle: number, sign: 1 | -1): number {
-  return angleAt(front, lengthTo(front, angle) + sign * LEAD_MM);
+/** A link ends this far inside the room: what two passes a rounding step apart leave on the wall is
+ *  met at the lead's feed, not at the link's. mm */
+const INSET_MM = 0.015;
+
+/** Where a pass is begun from. */
+function startOf(led: LedPass): Pt {
+  const { front } = led.pass;
+  return shifted(onFront(front, led.start), intoRoom(front, led.start), INSET_MM);
 }
 
 function cutPass(
@@ -111,68 +118,85 @@ function cutPass(
   measure: GapEngagement,
   input: GapMovesInput,
 ): void {
-  const { front, highRad, lowRad } = led.pass;
+  const { front, highMm, lowMm } = led.pass;
   // The other way round the wheel the same rim is met at the mirrored angles.
   const side = led.clockwiseRoundWheel ? 1 : -1;
-  const from = lengthTo(front, side * highRad);
-  const to = lengthTo(front, side * lowRad);
+  const from = side * highMm;
+  const to = side * lowMm;
   const length = Math.abs(to - from);
   const n = Math.max(2, Math.ceil(length / STATION_MM) + 1);
   const at = (k: number): number => from + ((to - from) * k) / (n - 1);
   const feeds = new Float64Array(n);
   for (let k = 0; k < n; k++) {
-    measure.engaged(front, side * angleAt(front, at(k)), before);
+    measure.engaged(front, side * at(k), before);
     feeds[k] = input.feed(measure.last + STATION_MARGIN_RAD);
   }
   const runs = feedRuns(feeds, length / (n - 1), FEED_RUN);
-  const start = side * highRad;
-  const end = side * lowRad;
   const first = runs[0]?.feedMmPerMin ?? feeds[0]!;
-  along(pen, front, led.start, start, first, 'lead');
+  pen.line(onFront(front, from), first, 'lead');
   for (const run of runs) {
-    along(
-      pen,
-      front,
-      angleAt(front, at(run.from)),
-      angleAt(front, at(run.to)),
-      run.feedMmPerMin,
-      'cut',
-    );
+    along(pen, front, at(run.from), at(run.to), run.feedMmPerMin, 'cut');
   }
-  along(pen, front, end, led.end, runs.at(-1)?.feedMmPerMin ?? first, 'lead');
+  along(pen, front, to, led.end, runs.at(-1)?.feedMmPerMin ?? first, 'lead');
 }
 
-/** Moves along a front from one angle to another, an arc at a time. */
+/** Moves along a front from one length to another, a piece at a time. */
 function along(
   pen: Pen,
-  front: Front,
+  front: ChainFront,
   from: number,
   to: number,
   feed: number,
   role: 'cut' | 'lead',
 ): void {
-  if (front.kind === 'outer') {
-    // Falling angles on an outer circle run clockwise about its centre.
-    pen.arc(onFront(front, to), [front.xMm, 0], to > from, feed, role);
-    return;
+  for (const piece of withoutBits(frontPieces(front, from, to))) {
+    if (piece.kind === 'line') pen.line(piece.b, feed, role);
+    else pen.arc(piece.b, piece.c, piece.ccw, feed, role);
   }
-  const stops: number[] = [];
-  for (const arc of front.arcs) {
-    for (const joint of [arc.toRad, -arc.toRad]) {
-      if ((joint - from) * (joint - to) < 0) stops.push(joint);
+}
+
+/** Pieces shorter than this are drawn by their neighbour. mm: on a shorter one, rounding to the
+ *  output step would turn the heading, and with it the engagement, by more than half a degree; the
+ *  neighbour strays from it by no more than 0.002 mm. */
+const BIT_MM = 0.08;
+
+function withoutBits(pieces: readonly Edge[]): Edge[] {
+  const kept: Edge[] = [];
+  let start: Pt | null = null;
+  pieces.forEach((piece, i) => {
+    const from = start ?? piece.a;
+    if (edgeLength(piece) >= BIT_MM || pieces.length === 1) {
+      kept.push(withEnds(piece, from, piece.b));
+      start = null;
+    } else if (i + 1 < pieces.length) {
+      start = from;
+    } else if (kept.length > 0) {
+      const last = kept[kept.length - 1]!;
+      kept[kept.length - 1] = withEnds(last, last.a, piece.b);
+    } else {
+      kept.push(withEnds(piece, from, piece.b));
     }
-  }
-  stops.sort((a, b) => (to > from ? a - b : b - a));
-  let at = from;
-  for (const stop of [...stops, to]) {
-    const middle = (at + stop) / 2;
-    const arc = front.arcs.find((a) => Math.abs(middle) <= a.toRad) ?? front.arcs.at(-1)!;
-    const c: Pt = [arc.cx, middle < 0 ? -arc.cy : arc.cy];
-    if (Math.abs(stop - at) * arc.radiusMm > 1e-6) {
-      pen.arc(onFront(front, stop), c, to < from, feed, role);
-    }
-    at = stop;
-  }
+  });
+  return kept;
+}
+
+/** The piece between other ends close to its own: an arc keeps its radius. */
+function withEnds(piece: Edge, a: Pt, b: Pt): Edge {
+  if (piece.kind === 'line') return { ...piece, a, b };
+  if (a === piece.a && b === piece.b) return piece;
+  const radius = edgeRadius(piece);
+  const chord = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const rise = Math.sqrt(Math.max(0, radius * radius - (chord * chord) / 4));
+  const side = piece.ccw ? 1 : -1;
+  return {
+    ...piece,
+    a,
+    b,
+    c: [
+      (a[0] + b[0]) / 2 - (side * rise * (b[1] - a[1])) / chord,
+      (a[1] + b[1]) / 2 + (side * rise * (b[0] - a[0])) / chord,
+    ],
+  };
 }
 
 function linkTo(
@@ -183,7 +207,7 @@ function linkTo(
   input: GapMovesInput,
 ): void {
   const feed = input.linkFeedMmPerMin;
-  const target = onFront(to.pass.front, to.start);
+  const target = startOf(to);
   const tries: (() => PlanarMove[] | null)[] =
     from.clockwiseRoundWheel === to.clockwiseRoundWheel
       ? [0.45, 0.3, 0.15].map((share) => () => roundLink(pen.at, target, from, to, share, feed))
@@ -195,10 +219,25 @@ function linkTo(
       return;
     }
   }
-  // Out over the rim of the wheel and back: longer, and always in air.
-  pen.line(raise(pen.at, input.travelRadiusMm), feed, 'link');
-  travelTo(pen, raise(target, input.travelRadiusMm), feed);
-  pen.line(target, feed, 'link');
+  // By way of the gap's axis: longer, and in air.
+  const near = from.pass.front.bottomMm;
+  for (const share of [0.15, 0.3, 0.5, 0.75, 1]) {
+    const x = near + share * (input.travelRadiusMm - near);
+    const link = new Pen(pen.at).line([x, 0], feed, 'link').line(target, feed, 'link').moves;
+    if (staysIn(pen.at, link, inAir)) {
+      pen.append(link);
+      return;
+    }
+  }
+  // Out over the rim of the stock and back, for passes that end at it.
+  const over = new Pen(pen.at).line(raise(pen.at, input.travelRadiusMm), feed, 'link');
+  travelTo(over, raise(target, input.travelRadiusMm), feed);
+  over.line(target, feed, 'link');
+  if (staysIn(pen.at, over.moves, inAir)) {
+    pen.append(over.moves);
+    return;
+  }
+  throw new GapTooTight('there is no way through air from one pass to the next', 0);
 }
 
 /** Into the room by `part`, over to the next front's start, and on to it. */
@@ -280,26 +319,31 @@ export function travelTo(pen: Pen, to: Pt, feed: number): void {
   pen.snap(to);
 }
 
-/** From the last pass out of the gap to the travel radius. */
+/**
+ * From the last pass out of the gap to the travel radius, as far towards the next gap as a
+ * straight way out stays in air.
+ */
 function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMovesInput): void {
   const feed = input.linkFeedMmPerMin;
   const { front } = last.pass;
-  if (front.kind === 'outer') {
-    pen.line(raise(pen.at, input.travelRadiusMm), feed, 'link');
-    return;
-  }
-  const out: Pt = [input.travelRadiusMm, 0];
-  const part = Math.min(0.5, 0.4 * frontRadius(front, last.end));
-  const trial = new Pen(pen.at);
-  trial.line(shifted(pen.at, intoRoom(front, last.end), part), feed, 'link');
-  trial.line(out, feed, 'link');
-  if (staysIn(pen.at, trial.moves, inAir)) {
-    pen.append(trial.moves);
-    return;
+  const part = Math.min(0.4, 0.4 * front.arcs[0]!.radiusMm);
+  const away = shifted(pen.at, intoRoom(front, last.end), part);
+  for (const share of [1, 0.75, 0.5, 0.25, 0]) {
+    const angle = -share * input.halfPitchRad;
+    const out: Pt = [
+      input.travelRadiusMm * Math.cos(angle),
+      input.travelRadiusMm * Math.sin(angle),
+    ];
+    const trial = new Pen(pen.at);
+    trial.line(away, feed, 'link').line(out, feed, 'link');
+    if (staysIn(pen.at, trial.moves, inAir)) {
+      pen.append(trial.moves);
+      return;
+    }
   }
   const middle = front.arcs[0]!;
   pen.line([Math.min(middle.cx, input.travelRadiusMm), 0], feed, 'link');
-  pen.line(out, feed, 'link');
+  pen.line([input.travelRadiusMm, 0], feed, 'link');
 }
 
 /** Samples moves and asks whether every point is in air. */

@@ -93,13 +93,16 @@ export function clearanceZMm(job: Job): number {
 /** @throws PlanRefused where the part cannot be cut this way on this machine */
 export function planCam(job: Job, profile: SprocketProfile): CamPlan {
   const r = job.cutter.diameterMm / 2;
+  const { outline } = profile;
   const blank = blankSize(job, profile);
   checkReach(job, profile);
   const process = chooseRoughProcess(job, {
     seatRadiusMm: profile.seatRadiusMm,
     thicknessMm: profile.thicknessMm,
+    areaMm2: (Math.PI / 4) * blank.diameterMm ** 2 - signedArea(outline),
+    depthMm: (blank.diameterMm - profile.rootDiameterMm) / 2,
+    teeth: job.sprocket.teeth,
   });
-  const outline = profile.outline;
   const grown = parallel(outline, process.allowanceMm, job);
   // The tightest curve the cutter's centre must be able to follow.
   parallel(outline, r + process.allowanceMm, job);
@@ -180,6 +183,7 @@ function roughLevel(
     return planRoughLevel(
       profile,
       job.sprocket.teeth,
+      job.sprocket.tipRoundingMm,
       job.cutter.diameterMm / 2,
       blank.diameterMm / 2 + blank.centringErrorMm,
       process,

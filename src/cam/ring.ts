@@ -1,9 +1,13 @@
 /**
- * Ring passes: the round blank is cut down to just above the tooth tips, clockwise, from air.
+ * The ring of stock round the tooth tips, cut clockwise.
  *
- * Each pass enters along an arc of more than twice its own radius that touches the pass's circle
- * from outside. The cutter so drifts into the stock over many millimetres and never meets more
- * of it than on the full pass; after one turn it leaves to the left, away from the part.
+ * Whole passes come first, each at the engagement limit, while the ring is thicker than one pass
+ * may be. Each enters from air along an arc of more than twice its own radius that touches the
+ * pass's circle from outside: the cutter drifts into the stock over many millimetres and meets
+ * little more of it than on the full pass; after one turn it leaves to the left, off the part.
+ *
+ * What is left is thinner than one pass. It goes with the gaps, except for a pillar on each tip;
+ * when the gaps are cut, one last round takes the pillars, fast through the air between them.
  */
 import type { Pt } from '../profile/edges.js';
 import { stepForEngagementConvexMm } from '../machines/engagement.js';
@@ -12,7 +16,7 @@ import { Pen, type PlanarMove } from './planar.js';
 export interface RingInput {
   /** Blank radius with the centring error added: the most that can be met. mm */
   readonly blankRadiusMm: number;
-  /** Radius the ring is cut down to. mm */
+  /** Radius that the last round cuts down to. mm */
   readonly wallRadiusMm: number;
   readonly cutterRadiusMm: number;
   readonly maxEngagementRad: number;
@@ -23,74 +27,124 @@ export interface RingInput {
 }
 
 export interface RingPlan {
-  /** From `start` round every pass and out to `end`, both in air. */
+  /** From `start` round every whole pass and out to `end`, both in air. */
   readonly start: Pt;
   readonly moves: readonly PlanarMove[];
   readonly end: Pt;
   readonly passes: number;
+  /** Radius of the stock that the gaps are cut into. mm */
+  readonly stockRadiusMm: number;
   readonly peakEngagementRad: number;
 }
 
 /** Air left between the cutter's rim and the blank before a pass begins. mm */
 export const AIR_GAP_MM = 0.4;
 
-/** Engagement on a circle of radius `path` about the origin in a disc of radius `stock`. */
-function rimInDisc(centre: number, r: number, stock: number): number {
+/** Rim inside a disc of radius `stock` with the cutter `centre` from the disc's. rad */
+export function rimInDisc(centre: number, r: number, stock: number): number {
   const c = (stock * stock - centre * centre - r * r) / (2 * centre * r);
   return c <= -1 ? 0 : Math.PI - Math.acos(Math.min(1, c));
 }
 
 export function planRing(input: RingInput): RingPlan {
   const { blankRadiusMm, wallRadiusMm, cutterRadiusMm: r, touchRad } = input;
-  const step = stepForEngagementConvexMm(input.maxEngagementRad, r, wallRadiusMm);
-  const depth = Math.max(0, blankRadiusMm - wallRadiusMm);
-  const passes = Math.ceil(depth / step - 1e-9);
   const outside = blankRadiusMm + r + AIR_GAP_MM;
-  if (passes === 0) {
-    const at: Pt = [outside * Math.cos(touchRad), outside * Math.sin(touchRad)];
-    return { start: at, moves: [], end: at, passes: 0, peakEngagementRad: 0 };
-  }
+  const u: Pt = [Math.cos(touchRad), Math.sin(touchRad)];
+  const rest: Pt = [outside * u[0], outside * u[1]];
+  let stock = blankRadiusMm;
   let pen: Pen | null = null;
-  let start: Pt = [0, 0];
+  let passes = 0;
   let peak = 0;
-  for (let i = 1; i <= passes; i++) {
-    const stock = blankRadiusMm - (depth * (i - 1)) / passes;
-    const wall = blankRadiusMm - (depth * i) / passes;
+  for (;;) {
+    const step = stepForEngagementConvexMm(input.maxEngagementRad, r, stock);
+    // The engagement grows a little on the way in: keep a hundredth of the step in hand.
+    const wall = stock - 0.99 * step;
+    if (stock - wallRadiusMm <= step) break;
     const path = wall + r;
-    const u: Pt = [Math.cos(touchRad), Math.sin(touchRad)];
     const touch: Pt = [path * u[0], path * u[1]];
-    const full = rimInDisc(path, r, stock);
-    // Entry arc: radius `wide`, centre on the far side of the wheel's centre.
     const wide = 2.2 * path + 10;
     const c: Pt = [(path - wide) * u[0], (path - wide) * u[1]];
     const back = entrySweep(path, wide, outside);
-    const from: Pt = pointAbout(c, wide, touchRad + back);
-    if (!pen) {
-      pen = new Pen(from);
-      start = from;
-    } else {
-      pen.line(from, input.linkFeedMmPerMin, 'link');
-    }
-    // Rim met on the entry: its heading leans inwards by the angle between the two normals.
-    const stations = 24;
-    let phi = full;
-    for (let k = 1; k < stations; k++) {
-      const a = touchRad + (back * k) / stations;
-      const q = pointAbout(c, wide, a);
-      const lean = a - Math.atan2(q[1], q[0]);
-      phi = Math.max(phi, Math.abs(lean) + rimInDisc(Math.hypot(q[0], q[1]), r, stock));
-    }
-    peak = Math.max(peak, phi);
-    const entryFeed = input.feed(phi);
-    pen.sweep(c, -back, entryFeed, 'cut');
-    pen.snap(touch);
-    pen.sweep([0, 0], -2 * Math.PI, input.feed(full), 'cut');
+    const from = pointAbout(c, wide, touchRad + back);
+    if (pen) pen.line(from, input.linkFeedMmPerMin, 'link');
+    else pen = new Pen(from);
+    const full = rimInDisc(path, r, stock);
+    const entering = entryEngagement(c, wide, touchRad, back, r, stock, full);
+    peak = Math.max(peak, full, entering);
+    pen.sweep(c, -back, input.feed(entering), 'cut').snap(touch);
+    pen.sweep([0, 0], -2 * Math.PI, input.feed(full), 'cut').snap(touch);
     // Out to the left about a point outside the circle.
     const out = 2 * r;
     const oc: Pt = [(path + out) * u[0], (path + out) * u[1]];
     pen.sweep(oc, exitSweep(path, out, outside), input.linkFeedMmPerMin, 'lead');
+    stock = wall;
+    passes++;
   }
-  return { start, moves: pen!.moves, end: pen!.at, passes, peakEngagementRad: peak };
+  return {
+    start: pen?.start ?? rest,
+    moves: pen?.moves ?? [],
+    end: pen?.at ?? rest,
+    passes,
+    stockRadiusMm: Math.max(stock, wallRadiusMm),
+    peakEngagementRad: peak,
+  };
+}
+
+/** Greatest rim met on an entry arc: its heading leans inwards by the angle between the normals. */
+function entryEngagement(
+  c: Pt,
+  wide: number,
+  touchRad: number,
+  back: number,
+  r: number,
+  stock: number,
+  full: number,
+): number {
+  const stations = 32;
+  let phi = full;
+  for (let k = 1; k < stations; k++) {
+    const a = touchRad + (back * k) / stations;
+    const q = pointAbout(c, wide, a);
+    const met = rimInDisc(Math.hypot(q[0], q[1]), r, stock);
+    if (met > 0) phi = Math.max(phi, Math.abs(a - Math.atan2(q[1], q[0])) + met);
+  }
+  return phi;
+}
+
+export interface PillarInput {
+  readonly teeth: number;
+  readonly stockRadiusMm: number;
+  readonly wallRadiusMm: number;
+  readonly cutterRadiusMm: number;
+  /** Angle from a gap's axis up to which the round is in air. rad */
+  readonly airRad: number;
+  /** Gap on whose axis the round begins and ends. rad */
+  readonly startRad: number;
+  readonly feed: (phiRad: number) => number;
+  readonly linkFeedMmPerMin: number;
+}
+
+/** The last round, clockwise from and back to a point on a gap's axis. */
+export function pillarRound(input: PillarInput): { start: Pt; moves: readonly PlanarMove[] } {
+  const { teeth, cutterRadiusMm: r, startRad } = input;
+  const path = input.wallRadiusMm + r;
+  const at = (angle: number): Pt => [path * Math.cos(angle), path * Math.sin(angle)];
+  const start = at(startRad);
+  const pen = new Pen(start);
+  if (input.stockRadiusMm - input.wallRadiusMm < 1e-6) return { start, moves: [] };
+  const feed = input.feed(rimInDisc(path, r, input.stockRadiusMm));
+  const pitch = (2 * Math.PI) / teeth;
+  const air = Math.min(input.airRad, pitch / 2);
+  for (let i = 0; i < teeth; i++) {
+    const axis = startRad - i * pitch;
+    if (air > 0) pen.arc(at(axis - air), [0, 0], false, input.linkFeedMmPerMin, 'link');
+    if (pitch - 2 * air > 1e-6) {
+      pen.arc(at(axis - pitch + air), [0, 0], false, feed, 'cut');
+    }
+    if (air > 0) pen.arc(at(axis - pitch), [0, 0], false, input.linkFeedMmPerMin, 'link');
+  }
+  pen.snap(start);
+  return { start, moves: pen.moves };
 }
 
 function pointAbout(c: Pt, radius: number, angle: number): Pt {

@@ -1,18 +1,22 @@
 /**
- * Roughing of one level: the ring round the blank, then every gap, clockwise. All levels repeat
- * the same planar moves; a gap is planned once and turned from tooth to tooth.
+ * Roughing of one level: the ring while it is thicker than one pass, then every gap, clockwise,
+ * then the pillars left on the tips. All levels repeat the same planar moves; a gap is planned
+ * once and turned from tooth to tooth.
  */
 import type { Pt } from '../profile/edges.js';
 import { rotatePt } from '../profile/edge.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
+import { outOfRoom } from './front-shape.js';
 import { type GapPlan, GapTooTight, planGap } from './gap-front.js';
 import { gapMoves, raise, travelTo } from './gap-moves.js';
 import { Pen, type PlanarMove, rotateMoves } from './planar.js';
 import type { RoughProcess } from './process.js';
-import { planRing } from './ring.js';
+import { pillarRound, planRing } from './ring.js';
 
-/** Air between the cutter's path from gap to gap and the tooth tips. mm */
-const TRAVEL_GAP_MM = 0.25;
+/** Air between the cutter's path from gap to gap and the stock. mm */
+const TRAVEL_GAP_MM = 0.2;
+/** Length kept at cutting feed on either side of a pillar, beyond where the air begins. mm */
+const PILLAR_MARGIN_MM = 0.06;
 
 export interface RoughLevel {
   /** In air, outside the blank: every level starts and ends here. */
@@ -30,35 +34,50 @@ export interface RoughLevel {
 export function planRoughLevel(
   profile: SprocketProfile,
   teeth: number,
+  tipRoundingMm: number,
   cutterRadiusMm: number,
   blankRadiusMm: number,
   process: RoughProcess,
 ): RoughLevel {
   const tipRadiusMm = profile.tipDiameterMm / 2;
+  const wallRadiusMm = tipRadiusMm + process.allowanceMm;
   const pitchAngle = (2 * Math.PI) / teeth;
-  const gap = planGap({
-    gap: profile.gap,
-    tipRadiusMm,
-    rootRadiusMm: profile.rootDiameterMm / 2,
-    cutterRadiusMm,
-    allowanceMm: process.allowanceMm,
-    maxEngagementRad: process.planEngagementRad,
-  });
+  const link = process.linkFeedMmPerMin;
   const ring = planRing({
     blankRadiusMm,
-    wallRadiusMm: tipRadiusMm + process.allowanceMm,
+    wallRadiusMm,
     cutterRadiusMm,
     maxEngagementRad: process.planEngagementRad,
     touchRad: pitchAngle / 2,
     feed: process.feed,
-    linkFeedMmPerMin: process.linkFeedMmPerMin,
+    linkFeedMmPerMin: link,
   });
-  const link = process.linkFeedMmPerMin;
-  const travelRadiusMm = gap.ringCentreRadiusMm + TRAVEL_GAP_MM;
+  const gap = planGap({
+    gap: profile.gap,
+    tipRadiusMm,
+    rootRadiusMm: profile.rootDiameterMm / 2,
+    tipRoundingMm,
+    stockRadiusMm: ring.stockRadiusMm,
+    cutterRadiusMm,
+    allowanceMm: process.allowanceMm,
+    maxEngagementRad: process.planEngagementRad,
+  });
+  const travelRadiusMm = gap.ring.radiusMm + TRAVEL_GAP_MM;
   const one = gapMoves({
     plan: gap,
+    halfPitchRad: pitchAngle / 2,
     travelRadiusMm,
     direction: process.direction,
+    feed: process.feed,
+    linkFeedMmPerMin: link,
+  });
+  const pillars = pillarRound({
+    teeth,
+    stockRadiusMm: ring.stockRadiusMm,
+    wallRadiusMm,
+    cutterRadiusMm,
+    airRad: airAngle(gap, wallRadiusMm + cutterRadiusMm, pitchAngle),
+    startRad: pitchAngle,
     feed: process.feed,
     linkFeedMmPerMin: link,
   });
@@ -69,6 +88,12 @@ export function planRoughLevel(
     const turn = -i * pitchAngle;
     travelTo(pen, rotatePt(one.start, turn), link);
     pen.append(rotateMoves(one.moves, turn));
+  }
+  if (pillars.moves.length > 0) {
+    travelTo(pen, raise(pillars.start, travelRadiusMm), link);
+    pen.line(pillars.start, link, 'link');
+    pen.append(pillars.moves);
+    pen.line(raise(pillars.start, travelRadiusMm), link, 'link');
   }
   travelTo(pen, raise(ring.start, travelRadiusMm), link);
   pen.line(ring.start, link, 'link');
@@ -82,6 +107,24 @@ export function planRoughLevel(
       ...gap.passes.map((p) => p.peakEngagementRad),
     ),
   };
+}
+
+/** Angle from a gap's axis up to which a circle about the wheel's centre is in the cut room. */
+function airAngle(gap: GapPlan, pathRadiusMm: number, pitchAngle: number): number {
+  const inAir = (angle: number): boolean => {
+    const x = pathRadiusMm * Math.cos(angle);
+    const y = pathRadiusMm * Math.sin(angle);
+    return gap.passes.some((pass) => outOfRoom(pass.front, x, y) <= 1e-6);
+  };
+  const steps = 200;
+  for (let i = 0; i <= steps; i++) {
+    const angle = (pitchAngle / 2) * (i / steps);
+    if (!inAir(angle)) {
+      const sure = (pitchAngle / 2) * (Math.max(0, i - 1) / steps);
+      return Math.max(0, sure - PILLAR_MARGIN_MM / pathRadiusMm);
+    }
+  }
+  return pitchAngle / 2;
 }
 
 export { GapTooTight };
