@@ -50,7 +50,7 @@ const PASS_OVERHEAD_S = 3;
  */
 export function planFinish(
   job: Job,
-  profile: SprocketProfile,
+  profile: Pick<SprocketProfile, 'seatRadiusMm' | 'thicknessMm'>,
   process: RoughProcess,
   perimeterMm: number,
 ): FinishPlan {

@@ -6,7 +6,8 @@ import { capabilityFindings } from '../post/capability.js';
 import { verifyEnvelope } from '../post/envelope.js';
 import { readProgram } from '../post/reader.js';
 import { allowedForceN } from '../machines/thrust.js';
-import { ACCEPTANCE, digestOf, jobProfile } from './pipeline.js';
+import { ACCEPTANCE } from './accept.js';
+import { digestOf, jobProfile } from './pipeline.js';
 import { replaySetup } from './replay-setup.js';
 import type { Job } from './types.js';
 

@@ -4,6 +4,7 @@
  */
 import { planCam } from '../cam/plan.js';
 import { type ReplayReport, replay } from '../cam/replay.js';
+import { acceptReplay } from './accept.js';
 import { sumLines } from '../post/envelope.js';
 import { planFiles } from '../post/files.js';
 import { readProgram } from '../post/reader.js';
@@ -12,20 +13,12 @@ import { sprocketProfile } from '../profile/sprocket.js';
 import { ProfileError } from '../profile/errors.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
 import { planWarnings } from './plan-warnings.js';
-import type { PlannedJob, Progress } from './planned.js';
+import { planRoutedBore } from './plan-bore.js';
+import type { PlannedBore, PlannedJob, Progress } from './planned.js';
 import { replaySetup } from './replay-setup.js';
 import { type Job, PlanRefused, type PlanSummary } from './types.js';
 
 export { checkProgram } from './check-program.js';
-
-/** What a plan's own replay may find at most. */
-export const ACCEPTANCE = {
-  /** Over the engagement limit: rounding of positions to the output step. deg */
-  engagementOverDeg: 1,
-  gougeMm: 0.005,
-  leftoverMm: 0.01,
-  arcRadiusErrorMm: 0.002,
-} as const;
 
 export interface PlanResult {
   readonly summary: PlanSummary;
@@ -44,6 +37,7 @@ export function planJob(job: Job, onProgress: OnProgress = () => {}): PlanResult
   const files: Record<string, string | Uint8Array> = {
     'program.ngc': planned.program.text,
     'plan.json': planJson(planned),
+    ...(planned.bore ? { 'bore-program.ngc': planned.bore.program.text } : {}),
     ...planFiles(planned),
   };
   return { summary: planned.summary, files, planned };
@@ -74,9 +68,15 @@ export function planParts(job: Job, onProgress: OnProgress = () => {}): PlannedJ
     onProgress: (done, of) =>
       onProgress({ stage: 'replay', done: 4 + done / Math.max(1, of), of: stages }),
   });
-  accept(job, report, cam.process);
-  const summary = summarize(job, profile, cam, report);
-  return { job, jobDigest, profile, cam, program, ops: read.ops, replay: report, summary };
+  acceptReplay(report, cam.process);
+  const bore = planRoutedBore(
+    job,
+    profile,
+    cam.blank.diameterMm / 2 + cam.blank.centringErrorMm,
+    jobDigest,
+  );
+  const summary = summarize(job, profile, cam, report, bore);
+  return { job, jobDigest, profile, cam, program, ops: read.ops, replay: report, summary, bore };
 }
 
 /** Outline of a job. @throws PlanRefused naming the rule that the figures break */
@@ -100,9 +100,9 @@ export function jobProfile(job: Job): SprocketProfile {
   }
 }
 
-/** Digest of everything in a job that decides the program. */
+/** Digest of everything in a job that decides the program; not of how it came to be filled in. */
 export function digestOf(job: Job): string {
-  return sumLines([JSON.stringify(job)]);
+  return sumLines([JSON.stringify({ ...job, defaults: undefined })]);
 }
 
 function programNotes(job: Job, blankMm: number, profile: SprocketProfile): string[] {
@@ -117,86 +117,12 @@ function programNotes(job: Job, blankMm: number, profile: SprocketProfile): stri
   ];
 }
 
-/** Refuses a program that its replay finds wanting. */
-function accept(
-  job: Job,
-  report: ReplayReport,
-  process: { maxEngagementRad: number; allowedForceN: { x: number; y: number } },
-): void {
-  const deg = (rad: number): number => (rad * 180) / Math.PI;
-  const refuse = (code: string, text: string, value: number, limit: number): never => {
-    throw new PlanRefused(
-      `replay-${code}`,
-      `the program failed its own replay: ${text}`,
-      value,
-      limit,
-    );
-  };
-  const finding = report.findings[0];
-  if (finding) {
-    throw new PlanRefused(
-      finding.code === 'travel' ? 'travel' : `replay-${finding.code}`,
-      finding.code === 'travel'
-        ? finding.text
-        : `the program failed its own replay: line ${finding.line}: ${finding.text}`,
-      finding.value,
-      null,
-    );
-  }
-  const peak = deg(report.peakEngagementRad.value);
-  const limit = deg(process.maxEngagementRad) + ACCEPTANCE.engagementOverDeg;
-  if (peak > limit) {
-    refuse(
-      'engagement',
-      `line ${report.peakEngagementRad.line} is engaged over ${peak.toFixed(1)} deg`,
-      peak,
-      limit,
-    );
-  }
-  for (const axis of ['x', 'y'] as const) {
-    const force = report.peakForceN[axis];
-    if (force.value > process.allowedForceN[axis]) {
-      refuse(
-        'force',
-        `line ${force.line} needs ${force.value.toFixed(0)} N on ${axis.toUpperCase()}`,
-        force.value,
-        process.allowedForceN[axis],
-      );
-    }
-  }
-  if (report.gougeMm.value > ACCEPTANCE.gougeMm) {
-    refuse(
-      'gouge',
-      `line ${report.gougeMm.line} cuts ${report.gougeMm.value.toFixed(4)} mm into the outline`,
-      report.gougeMm.value,
-      ACCEPTANCE.gougeMm,
-    );
-  }
-  if (report.leftoverMm > ACCEPTANCE.leftoverMm) {
-    refuse(
-      'leftover',
-      `${report.leftoverMm.toFixed(4)} mm is left on the outline`,
-      report.leftoverMm,
-      ACCEPTANCE.leftoverMm,
-    );
-  }
-  const arc = report.worstArcRadiusErrorMm;
-  if (arc.value > ACCEPTANCE.arcRadiusErrorMm) {
-    refuse(
-      'arc',
-      `the arc in line ${arc.line} has radii that differ by ${arc.value.toFixed(4)} mm`,
-      arc.value,
-      ACCEPTANCE.arcRadiusErrorMm,
-    );
-  }
-  void job;
-}
-
 function summarize(
   job: Job,
   profile: SprocketProfile,
   cam: PlannedJob['cam'],
   report: ReplayReport,
+  bore: PlannedBore | null,
 ): PlanSummary {
   const deg = (rad: number): number => (rad * 180) / Math.PI;
   return {
@@ -229,12 +155,12 @@ function summarize(
       gougeMm: report.gougeMm.value,
       leftoverMm: report.leftoverMm,
     },
-    warnings: planWarnings(job, profile, cam),
+    warnings: planWarnings(job, profile, cam, bore),
   };
 }
 
 /** plan.json: the summary, with how the cut is set up besides. */
-function planJson({ summary, cam, jobDigest, job }: PlannedJob): string {
+function planJson({ summary, cam, jobDigest, job, bore }: PlannedJob): string {
   const { process, finish } = cam;
   const extra = {
     title: job.title,
@@ -252,6 +178,21 @@ function planJson({ summary, cam, jobDigest, job }: PlannedJob): string {
       formErrorMm: finish.errorMm,
       toleranceMm: job.limits.toleranceMm,
     },
+    ...(bore
+      ? {
+          bore: {
+            diameterMm: job.bore.diameterMm,
+            depthMm: bore.plan.depthMm,
+            smallestInsideRadiusMm: job.bore.diameterMm / 2,
+            formErrorMm: bore.plan.finish.errorMm,
+            taperMm: bore.plan.finish.taperMm,
+            totalMin: bore.plan.totalMin,
+            peakEngagementDeg: (bore.replay.peakEngagementRad.value * 180) / Math.PI,
+            gougeMm: bore.replay.gougeMm.value,
+            leftoverMm: bore.replay.leftoverMm,
+          },
+        }
+      : {}),
   };
   return `${JSON.stringify({ ...summary, ...extra }, null, 2)}\n`;
 }

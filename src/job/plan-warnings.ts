@@ -2,9 +2,15 @@
 import type { CamPlan } from '../cam/plan.js';
 import { chipThresholds } from '../machines/chip.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
+import type { PlannedBore } from './planned.js';
 import type { Job, PlanWarning } from './types.js';
 
-export function planWarnings(job: Job, profile: SprocketProfile, cam: CamPlan): PlanWarning[] {
+export function planWarnings(
+  job: Job,
+  profile: SprocketProfile,
+  cam: CamPlan,
+  bore: PlannedBore | null,
+): PlanWarning[] {
   const warnings: PlanWarning[] = [...profile.notes];
   const add = (code: string, text: string, value: number | null, limit: number | null): void => {
     warnings.push({ code, text, value, limit });
@@ -43,6 +49,15 @@ export function planWarnings(job: Job, profile: SprocketProfile, cam: CamPlan): 
         (remedies === '' ? '' : `: ${remedies}`),
       finish.errorMm,
       job.limits.toleranceMm,
+    );
+  }
+  if (bore) {
+    const { finish } = bore.plan;
+    add(
+      'routed-bore',
+      `the routed bore is predicted ${(2 * finish.errorMm).toFixed(3)} mm small in diameter with ${finish.taperMm.toFixed(3)} mm of taper on the radius: measure it, and ream it for a good fit`,
+      2 * finish.errorMm,
+      null,
     );
   }
   const overhang = job.cutter.stickOutMm / job.cutter.diameterMm;

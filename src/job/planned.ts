@@ -1,9 +1,18 @@
+import type { BorePlan } from '../cam/bore.js';
 import type { CamPlan } from '../cam/plan.js';
 import type { ReplayReport } from '../cam/replay.js';
 import type { CanonicalOp } from '../post/types.js';
 import type { WrittenProgram } from '../post/writer.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
 import type { Job, PlanSummary } from './types.js';
+
+/** The bore's own program, where the router makes the bore. */
+export interface PlannedBore {
+  readonly plan: BorePlan;
+  readonly program: WrittenProgram;
+  readonly ops: readonly CanonicalOp[];
+  readonly replay: ReplayReport;
+}
 
 /** Everything a plan found out: what sheet, drawings and preview are made from. */
 export interface PlannedJob {
@@ -16,6 +25,7 @@ export interface PlannedJob {
   readonly ops: readonly CanonicalOp[];
   readonly replay: ReplayReport;
   readonly summary: PlanSummary;
+  readonly bore: PlannedBore | null;
 }
 
 /** Progress of a long computation. */

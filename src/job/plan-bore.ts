@@ -1,0 +1,94 @@
+import { type BorePlan, planBore } from '../cam/bore.js';
+import { clearanceZMm } from '../cam/plan.js';
+import { replay } from '../cam/replay.js';
+import { readProgram } from '../post/reader.js';
+import { writeProgram } from '../post/writer.js';
+import { boreLoop } from '../profile/bore.js';
+import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/bore-corner.js';
+import { makeDistanceField } from '../profile/distance-field.js';
+import { loopFlatten } from '../profile/loop.js';
+import type { SprocketProfile } from '../profile/sprocket.js';
+import { acceptReplay } from './accept.js';
+import type { PlannedBore } from './planned.js';
+import { type Job, PlanRefused } from './types.js';
+
+/**
+ * Plans the bore where the router is to make it; null where the lathe does.
+ * @throws PlanRefused where a round cutter leaves metal that the shaft would foul, where the bore
+ *         is not round, and what planning and replay refuse
+ */
+export function planRoutedBore(
+  job: Job,
+  profile: SprocketProfile,
+  blankRadiusMm: number,
+  jobDigest: string,
+): PlannedBore | null {
+  if (job.bore.madeBy !== 'router') return null;
+  checkCorners(job);
+  const plan = planBore(job, profile.thicknessMm, clearanceZMm(job));
+  const program = writeProgram(plan.toolpath, job.controller, {
+    title: `${job.title} - bore`,
+    jobDigest,
+    homed: false,
+    notes: boreNotes(job, plan),
+  });
+  const read = readProgram(program.text, { controller: job.controller });
+  const fault = read.errors[0];
+  if (fault) throw new Error(`the bore program does not read back: ${fault.message}`);
+  const loop = boreLoop(job.bore);
+  const report = replay(read.ops, {
+    machine: job.machine,
+    conditions: {
+      material: job.material,
+      cutter: job.cutter,
+      runoutMm: job.machine.spindle.runoutMm,
+      wearFactor: job.limits.wearFactor,
+    },
+    blankRadiusMm,
+    thicknessMm: plan.depthMm,
+    holes: [{ x: 0, y: 0, radiusMm: job.bore.pilotHoleMm! / 2 }],
+    field: makeDistanceField(loop),
+    outlinePoints: loopFlatten(loop, 5e-4),
+  });
+  acceptReplay(report, plan.process, 'bore program');
+  return { plan, program, ops: read.ops, replay: report };
+}
+
+function boreNotes(job: Job, plan: BorePlan): string[] {
+  return [
+    `bore ${job.bore.diameterMm} mm, ${plan.depthMm.toFixed(2)} mm deep, from a ${job.bore.pilotHoleMm} mm hole`,
+    `cutter ${job.cutter.diameterMm} mm ${job.cutter.flutes} flutes, stick-out ${job.cutter.stickOutMm} mm`,
+    'run before the teeth, in the same setting',
+    'zero: X Y axis of the sprocket, Z top face of the blank',
+  ];
+}
+
+/** A round cutter leaves its own radius in the corners of a flat or a keyway. */
+function checkCorners(job: Job): void {
+  const { bore, cutter } = job;
+  if (bore.shape === 'round') return;
+  const corner = routedCornerFoul(bore, cutter.diameterMm / 2, bore.shaftCornerMm);
+  const what = bore.shape === 'd-flat' ? 'flat' : 'keyway';
+  const largest = 2 * largestClearCutterRadiusMm(bore, bore.shaftCornerMm);
+  const instead =
+    'drill and ream it round and braze an insert in, or cut it round and broach or file it';
+  if (corner.foulMm > 0) {
+    const reach = Number.isFinite(corner.foulMm)
+      ? `reaches ${corner.foulMm.toFixed(2)} mm into the ${bore.shape === 'keyed' ? 'key' : 'shaft'}`
+      : 'does not go in at all';
+    throw new PlanRefused(
+      'bore-corner-fouls',
+      `a ${cutter.diameterMm} mm cutter leaves inside corners of ${(cutter.diameterMm / 2).toFixed(2)} mm radius at the ${what}, which ${reach} (its corners are ${bore.shaftCornerMm} mm); ` +
+        (largest > 0.2 ? `a cutter of ${largest.toFixed(1)} mm or less would clear; or ` : '') +
+        instead,
+      corner.foulMm,
+      0,
+    );
+  }
+  throw new PlanRefused(
+    'bore-not-round',
+    `the router cuts round bores only; the corners of this ${what} would clear (${(cutter.diameterMm / 2).toFixed(2)} mm radius), but ${instead}`,
+    null,
+    null,
+  );
+}
