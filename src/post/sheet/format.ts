@@ -9,22 +9,21 @@ export interface Format {
   readonly length: (mm: number, digits?: number) => string;
   /** Length for a drawing, in mm without the unit; inches in brackets where they are asked for. */
   readonly onDrawing: (mm: number, digits?: number) => string;
+  /** The same on one line or two, for narrow places. */
+  readonly stacked: (mm: number, digits?: number) => readonly string[];
 }
 
 export function formatFor({ units = 'mm' }: SheetOptions): Format {
-  const mmText = (mm: number, digits: number): string => noMinusZero(mm.toFixed(digits));
-  // An inch figure needs one more place and a bit to be as fine as the mm figure.
-  const inText = (mm: number, digits: number): string =>
-    noMinusZero((mm / MM_PER_INCH).toFixed(Math.max(3, digits + 2)));
-  if (units === 'mm') {
-    return {
-      length: (mm, digits = 2) => `${mmText(mm, digits)} mm`,
-      onDrawing: (mm, digits = 2) => mmText(mm, digits),
-    };
-  }
+  const inMm = (mm: number, digits: number): string => noMinusZero(mm.toFixed(digits));
+  const inInch = (mm: number, digits: number): string =>
+    `${noMinusZero((mm / MM_PER_INCH).toFixed(Math.min(4, digits + 1)))} in`;
+  const inches = units === 'mm-and-inch';
+  const stacked = (mm: number, digits = 2): readonly string[] =>
+    inches ? [inMm(mm, digits), `[${inInch(mm, digits)}]`] : [inMm(mm, digits)];
   return {
-    length: (mm, digits = 2) => `${mmText(mm, digits)} mm (${inText(mm, digits)} in)`,
-    onDrawing: (mm, digits = 2) => `${mmText(mm, digits)} [${inText(mm, digits)} in]`,
+    length: (mm, digits = 2) => `${inMm(mm, digits)} mm${inches ? ` (${inInch(mm, digits)})` : ''}`,
+    onDrawing: (mm, digits) => stacked(mm, digits).join(' '),
+    stacked,
   };
 }
 

@@ -22,6 +22,10 @@ export interface Reach {
  *  Common practice, no source. */
 const SPACER_AIR_MM = 0.5;
 
+/** Distance that clamps and all that stands up keep from the cutter. mm. Common practice, no
+ *  source. */
+export const HOLD_CLEARANCE_MM = 3;
+
 export function reachOf({ job, profile, cam, ops }: PlannedJob): Reach {
   let farthest = 0;
   let nearest = Infinity;

@@ -1,44 +1,96 @@
 import type { PlannedJob } from '../../job/planned.js';
-import { plainDigest } from '../envelope.js';
-import { duration, formatFor, newtons } from './format.js';
-import { holdingPlan } from './holding-plan.js';
-import { figuresTable, html, list } from './html.js';
-import type { SheetOptions } from './options.js';
-import { reachOf } from './reach.js';
+import { blankBlock, holdBlock, machineBlock, zeroBlock } from './blocks-before.js';
+import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
+import { loadBlock, lostStepsBlock, runBlock, stopsBlock, watchBlock } from './blocks-run.js';
+import { type SheetFigures, sheetFigures } from './figures.js';
+import { type Format, formatFor } from './format.js';
+import { type Html, html } from './html.js';
+import { type SheetOptions, isBrazed } from './options.js';
+import { planDrawing } from './plan-drawing.js';
+import { sectionDrawing } from './section-drawing.js';
+import { sheetStyle } from './style.js';
 
-/** Everything a person should have read before starting the program, on two printed A4 pages. */
+export type { SheetOptions } from './options.js';
+
+const POLICY =
+  "default-src 'none'; style-src 'unsafe-inline'; img-src 'none'; script-src 'none'; base-uri 'none'; form-action 'none'";
+
+/**
+ * Everything a person should have read before starting the program: one HTML file that needs
+ * nothing else, on two A4 pages when printed.
+ */
 export function warningSheet(planned: PlannedJob, options: SheetOptions = {}): string {
-  const { job, summary, cam, jobDigest, program } = planned;
+  const figures = sheetFigures(planned);
   const f = formatFor(options);
-  const reach = reachOf(planned);
-  const holding = holdingPlan(planned, reach);
-  const { predicted, limits } = summary;
+  const flow = [
+    warningsBlock(planned, 99),
+    blankBlock(planned, figures, f),
+    holdBlock(planned, figures, f),
+    zeroBlock(planned, figures, f),
+    machineBlock(planned, figures, f),
+    runBlock(planned, figures, f),
+    loadBlock(planned, f),
+    stopsBlock(figures),
+    watchBlock(planned, figures),
+    lostStepsBlock(planned, figures, f),
+    careBlock(planned),
+    brazingBlock(isBrazed(planned.job, options)),
+    chainBlock(planned),
+  ];
+  const footer = `job ${figures.digest}, program of ${figures.lineCount} lines`;
   return html`<!doctype html>
     <html lang="en">
       <head>
         <meta charset="utf-8" />
-        <meta
-          http-equiv="Content-Security-Policy"
-          content="default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
-        />
+        <meta http-equiv="Content-Security-Policy" content="${POLICY}" />
         <meta name="viewport" content="width=device-width, initial-scale=1" />
-        <title>${job.title}</title>
+        <title>${`Warning sheet: ${planned.job.title}`}</title>
+        <style>
+          ${{ html: sheetStyle(8, footer) }}
+        </style>
       </head>
       <body>
-        <h1>${job.title}</h1>
-        <p>Job ${plainDigest(jobDigest)}, program of ${program.lineCount} lines.</p>
-        <p>Local codes, the machine's manual and licensed practice come before this sheet.</p>
-        ${figuresTable([
-          ['Blank', `${f.length(cam.blank.diameterMm)} round`],
-          ['Spindle', `${cam.process.spindleRpm} rpm`],
-          [
-            'Peak engagement',
-            `${predicted.peakEngagementDeg.toFixed(1)} of ${limits.maxEngagementDeg} deg`,
-          ],
-          ['Holding', newtons(holding.clampForceN)],
-          ['Time', duration(predicted.totalMin)],
-        ])}
-        ${list(summary.warnings.map((w) => w.text))}
+        ${heading(planned, figures)}
+        <main>
+          ${noticeBlock()}${drawings(planned, figures, f)}
+          <div class="flow">${flow}</div>
+        </main>
       </body>
     </html> `.html;
+}
+
+function heading({ job }: PlannedJob, figures: SheetFigures): Html {
+  return html`<header>
+    <div>
+      <h1>${job.title}</h1>
+      <p>
+        Warning sheet. Read all of it at the machine before the program is started.<br />${job.material.title};
+        ${job.machine.title}
+      </p>
+    </div>
+    <p class="copy">job ${figures.digest}<br />${figures.lineCount} lines</p>
+  </header> `;
+}
+
+function drawings(planned: PlannedJob, figures: SheetFigures, f: Format): Html {
+  const { profile, cam } = planned;
+  return html`<div class="drawings">
+    <figure class="wide">
+      <div class="scroll">${sectionDrawing(planned, figures, f)}</div>
+      <figcaption>
+        Section, not to scale: on the left through a tooth gap with the cutter at its lowest level,
+        on the right through a tooth. Left hand figures: how far the nut stays over the top face,
+        and how far the tip goes below the teeth.
+      </figcaption>
+    </figure>
+    <figure class="narrow">
+      <div class="scroll">${planDrawing(planned, figures)}</div>
+      <figcaption>
+        From above, to scale. <b>1</b> keep-out circle ⌀ ${f.length(figures.keepOutDiameterMm, 0)};
+        <b>2</b> blank ⌀ ${f.length(cam.blank.diameterMm)}; <b>3</b> root circle ⌀
+        ${f.length(profile.rootDiameterMm)}; <b>4</b> what is under the teeth stays inside ⌀
+        ${f.length(figures.reach.spacerMaxMm, 1)}.
+      </figcaption>
+    </figure>
+  </div> `;
 }

@@ -1,0 +1,159 @@
+/** What the program does, what it is expected to load, and what to do while it runs. */
+import type { PlannedJob } from '../../job/planned.js';
+import type { SheetFigures, SheetStop } from './figures.js';
+import { type Format, duration, newtons, range } from './format.js';
+import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
+import { meter } from './meter.js';
+
+export function runBlock(
+  { job, cam, summary }: PlannedJob,
+  figures: SheetFigures,
+  f: Format,
+): Html {
+  const { process, finish, times } = cam;
+  const { cutter } = job;
+  const { predicted, limits } = summary;
+  return block(
+    'run',
+    'What the program does',
+    figuresTable([
+      [
+        'Cutter',
+        `\u2300 ${f.length(cutter.diameterMm, 3).replace(/\.?0+ mm/, ' mm')}, ${cutter.flutes} flutes, ${cutter.material}, flutes ${f.length(cutter.fluteLengthMm, 1)}, stick-out ${f.length(cutter.stickOutMm, 1)}`,
+      ],
+      ['Spindle', html`<b>${process.spindleRpm} rpm</b>, clockwise from above (M3)`],
+      [
+        'Roughing',
+        `${process.levelsMm.length} levels, stepdown ${f.length(process.stepdownMm, 3)} (most ${f.length(limits.maxStepdownMm)}), ${process.direction === 'climb' ? 'climb only' : 'both ways'}; leaves ${f.length(process.allowanceMm)}`,
+      ],
+      [
+        'Finishing',
+        `${finish.levelsMm.length} ${finish.levelsMm.length === 1 ? 'level' : 'levels'} of ${f.length(finish.stepdownMm, 3)}, ${finish.passes.length} ${finish.passes.length === 1 ? 'pass' : 'passes'} each, climb`,
+      ],
+      [
+        'Feed',
+        `roughing ${range(figures.cutFeed.low, figures.cutFeed.high)}, finishing ${range(figures.finishFeed.low, figures.finishFeed.high)}, links ${process.linkFeedMmPerMin.toFixed(0)} mm/min`,
+      ],
+      [
+        'Time',
+        html`roughing ${duration(times.roughCutMin)}, finishing ${duration(predicted.finishMin)},
+          between cuts ${duration(predicted.linkMin)}, air pass ${duration(times.airMin)};
+          <b>${duration(predicted.totalMin)} in all</b>, stops not counted`,
+      ],
+    ]),
+  );
+}
+
+export function loadBlock({ job, cam, summary, replay }: PlannedJob, f: Format): Html {
+  const { predicted, limits } = summary;
+  const { finish } = cam;
+  const row = (what: string, value: number, limit: number, text: string, of: string): Html =>
+    html`<tr>
+      <th scope="row">${what}</th>
+      <td>${text}</td>
+      <td>${meter(value, limit)}</td>
+      <td>${of}</td>
+    </tr>`;
+  const force = (axis: 'x' | 'y'): Html =>
+    row(
+      `Load on ${axis.toUpperCase()}`,
+      predicted.peakForceN[axis],
+      limits.allowedForceN[axis],
+      newtons(predicted.peakForceN[axis]),
+      newtons(limits.allowedForceN[axis]),
+    );
+  return block(
+    'load',
+    'Peaks against limits, from the replay of the program',
+    html`<table class="meters">
+      ${row('Engagement', predicted.peakEngagementDeg, limits.maxEngagementDeg, `${predicted.peakEngagementDeg.toFixed(1)}\u00b0`, `${limits.maxEngagementDeg.toFixed(0)}\u00b0`)}
+      ${force('x')} ${force('y')}
+      ${row('Chip', replay.peakChipMm.value, cam.process.chipCapMm, `${(replay.peakChipMm.value * 1000).toFixed(1)} \u00b5m`, `${(cam.process.chipCapMm * 1000).toFixed(1)} \u00b5m`)}
+      ${row('Form error', finish.errorMm, job.limits.toleranceMm, f.length(finish.errorMm, 3), f.length(job.limits.toleranceMm, 3))}
+    </table>`,
+    html`<p>
+      Taper over the depth of the teeth: ${f.length(finish.taperMm, 3)}, thicker at the bottom.
+      Forces are those of
+      ${job.limits.wearFactor > 1 ? `a worn edge, ${job.limits.wearFactor} times a sharp one` : 'a sharp edge'}.
+      The stroke on the bar is the limit; load limits are the thrust left after friction and
+      acceleration, times ${job.machine.limits.thrustShare}.
+    </p>`,
+  );
+}
+
+export function stopsBlock(figures: SheetFigures): Html {
+  return block(
+    'stops',
+    'Stops in the program (M0)',
+    html`<p>
+      The spindle is switched off at each. It <b>starts again by itself</b> when you continue:
+      hands, brush and indicator away first.
+    </p>`,
+    list(
+      figures.stops.map(
+        (stop) => html`<b>${stop.message}</b> <small>(${placeOf(stop)})</small> ${checksAt(stop)}`,
+      ),
+      'ol',
+    ),
+  );
+}
+
+function placeOf({ lines, afterMin }: SheetStop): string {
+  const [first] = lines;
+  const where =
+    lines.length === 1 ? `line ${first}` : `${lines.length} times, first in line ${first}`;
+  return afterMin === null ? where : `${where}, after ${duration(afterMin)}`;
+}
+
+/** What to look at, by what the stop's message begins with. */
+function checksAt({ message }: SheetStop): string {
+  if (/^AIR/i.test(message)) {
+    return 'Did the cutter keep the same distance from the rim on all four sides, turn the right way, and stay about 2 mm above the face? Did the nut clear every screw, and cable and hose reach all round?';
+  }
+  if (/^ROUGH/i.test(message)) {
+    return 'Brush the chips out of every gap. Teeth alike, the allowance even on both flanks all round? Blank still tight and not turned? Cutter edges whole? A flank cut thin on one side means lost steps: do not continue.';
+  }
+  if (/CHECK|REFERENCE|INDICATOR/i.test(message)) {
+    return 'Compare the position with the one that you wrote down. Off by more than the backlash means lost steps: do not continue.';
+  }
+  return 'Do what the message says, and look at cutter, chips and holding before you continue.';
+}
+
+export function watchBlock({ job, cam }: PlannedJob, figures: SheetFigures): Html {
+  return block(
+    'watch',
+    'Listen and watch, all the time it runs',
+    list([
+      `The note of the cutting edges is about ${Math.round(figures.toothPassHz)} Hz and even, swelling at each gap. A howl that comes and goes is chatter; a growl that falls is the spindle bogging; a knock or buzz from a motor is a lost step.`,
+      `One roughing level takes about ${duration(figures.minPerLevel)}, the same sound every level. A level that sounds different is a reason to stop.`,
+      'Chips like fine bright dust or needles, the same all round. Blue or red ones, dust that smears, or a squeal: the edge is worn or rubs.',
+      `Keep one hand at the stop button through the air pass and the whole of the first level. Do not leave the room while it runs${cam.times.totalMin > 60 ? '; plan breaks at the stops' : ''}.`,
+      `Do not turn the feed down to be gentle: the chip is already ${(cam.process.chipFloorMm * 1000).toFixed(0)} \u00b5m at least so that the edge cuts and does not rub. Stop instead.`,
+      job.machine.spindle.minRpm === cam.process.spindleRpm
+        ? 'The spindle runs at its slowest speed: see that it holds it in the cut.'
+        : null,
+    ]),
+  );
+}
+
+export function lostStepsBlock({ job }: PlannedJob, figures: SheetFigures, f: Format): Html {
+  const { fullStepMm } = job.machine;
+  const jump = { x: 4 * fullStepMm.x, y: 4 * fullStepMm.y };
+  const jumps: Piece =
+    Math.abs(jump.x - jump.y) < 1e-9
+      ? f.length(jump.x)
+      : `${f.length(jump.x)} in X, ${f.length(jump.y)} in Y`;
+  return block(
+    'lost-steps',
+    'When steps are lost: stop, do not carry on',
+    list([
+      'How it shows: one side of the wheel is cut too far and the opposite side is left by the same amount; a seam runs down the flank from one level on; a thump was heard. The control counts the steps it sends and carries on as if nothing had happened.',
+      html`A stepper that slips falls back by four whole steps or a multiple: ${jumps} (common
+      practice, no source).`,
+      html`<b>Stop at once.</b> Lift Z clear, spindle off, plug out. Go to X0 Y0 and indicate the
+        centre again; compare with the position that you wrote down.`,
+      'Find the cause before anything else: dull or chipped cutter, blank turned or lifted, chips packed in a gap, loose coupling or belt, driver too hot, cable caught.',
+      'If the offset is less than the allowance left, set zero anew and run the whole program from the start; it cuts air where it has been. If a flank is cut past its line, the wheel is scrap. Never continue from the middle of the program.',
+    ]),
+  );
+}

@@ -1,0 +1,42 @@
+/** The table from above, to scale: what the cutter needs, and where a tooth gap lies. */
+import type { PlannedJob } from '../../job/planned.js';
+import { boreLoop } from '../../profile/bore.js';
+import { loopPath } from '../drawings/svg-path.js';
+import type { SheetFigures } from './figures.js';
+import { type Html, html } from './html.js';
+import { balloon, label, line, n } from './ink.js';
+
+const WIDTH = 82;
+const HEIGHT = 75;
+const CX = 35;
+const CY = 40;
+/** Radius of the keep-out circle on paper. */
+const OUTER = 32.5;
+
+export function planDrawing({ job, profile, cam }: PlannedJob, figures: SheetFigures): Html {
+  const scale = OUTER / (figures.keepOutDiameterMm / 2);
+  const circle = (diameterMm: number, stroke: string): Html =>
+    html`<circle class="${stroke}" r="${n((scale * diameterMm) / 2)}" />`;
+  const on = (diameterMm: number, deg: number, number: number): Html => {
+    const a = (deg * Math.PI) / 180;
+    const r = (scale * diameterMm) / 2;
+    return balloon(r * Math.cos(a), -r * Math.sin(a), number);
+  };
+  const spacer = figures.reach.spacerMaxMm;
+  return html`<svg
+    class="drawing"
+    viewBox="0 0 ${WIDTH} ${HEIGHT}"
+    role="img"
+    aria-label="The table from above: keep-out circle, blank, teeth, spacer and axes"
+  >
+    <g transform="translate(${CX} ${CY})">
+      ${circle(figures.keepOutDiameterMm, 'bold-dash')} ${circle(cam.blank.diameterMm, 'thin')}
+      <path class="thick teeth" d="${loopPath(profile.outline, scale, 2)}" />
+      ${circle(spacer, 'hidden')}
+      <path class="thick plain" d="${loopPath(boreLoop(job.bore), scale, 2)}" />
+      ${line(-4, 0, OUTER + 5, 0, 'axis')}${line(0, 4, 0, -OUTER - 4, 'axis')}
+      ${on(figures.keepOutDiameterMm, 135, 1)}${on(cam.blank.diameterMm, 215, 2)}${on(profile.rootDiameterMm, 300, 3)}${on(spacer, 55, 4)}
+    </g>
+    ${label(CX + OUTER + 5.6, CY + 1, '+X')}${label(CX + 1.6, CY - OUTER - 3.4, '+Y')}
+  </svg>`;
+}

@@ -1,0 +1,63 @@
+/** Look of the sheet: black on white, two A4 pages in two columns on paper, one column on a phone. */
+export function sheetStyle(printPt: number, footer: string): string {
+  return `
+*{box-sizing:border-box}
+html{-webkit-text-size-adjust:100%}
+body{margin:0 auto;max-width:46rem;padding:1rem;background:#fff;color:#000;font:16px/1.4 Arial,Helvetica,"Liberation Sans",sans-serif;overflow-wrap:anywhere}
+header{display:flex;flex-wrap:wrap;gap:.3em 1.5em;justify-content:space-between;align-items:flex-end;border-bottom:2px solid #000;padding-bottom:.4em}
+h1{font-size:1.5em;line-height:1.15;margin:0}
+header p{margin:.2em 0 0}
+.copy{border:1.5px solid #000;padding:.25em .6em;font-weight:bold}
+h2{font-size:1.05em;line-height:1.2;margin:0 0 .25em;border-bottom:1px solid #000;break-after:avoid}
+section{margin:0 0 .9em}
+p{margin:.25em 0}
+ul,ol{margin:.2em 0;padding-left:1.35em}
+li{margin:.12em 0}
+small{font-size:.9em}
+code{font-family:"Courier New","Liberation Mono",monospace;font-weight:bold;font-size:.95em}
+table{border-collapse:collapse;width:100%}
+th,td{text-align:left;vertical-align:top;padding:.1em .5em .1em 0;border-bottom:1px solid #bbb}
+th{font-weight:bold;white-space:nowrap}
+.meters td,.meters th{vertical-align:middle;white-space:nowrap}.meters td:nth-child(3){width:45%}
+.meters td:last-child{padding-right:0}
+.notice{border:2.5px solid #000;padding:.35em .6em;margin:.6em 0}
+.notice p{margin:0}
+figure{margin:.5em 0}
+figcaption{font-size:.95em}
+.scroll{overflow-x:auto}
+svg.drawing{display:block;width:100%;min-width:26rem;height:auto}
+svg.meter{display:block;width:100%;min-width:3.5em;height:auto}
+svg text{font:3px Arial,Helvetica,"Liberation Sans",sans-serif;fill:#000;stroke:none}
+svg path,svg circle,svg rect{fill:none;stroke:#000}
+.thick{stroke-width:.5}.thin{stroke-width:.18}.hair{stroke-width:.22}
+.hidden{stroke-width:.22;stroke-dasharray:1.6 .9}
+.axis{stroke-width:.2;stroke-dasharray:5 1 1 1}
+.bold-dash{stroke-width:.7;stroke-dasharray:3 1.6}
+svg .ink{fill:#000;stroke:none}
+svg .plain,svg .balloon{fill:#fff}
+svg .balloon{stroke-width:.25}
+svg .teeth{fill:#e4e4e4}
+svg .part{fill:url(#section-part)}
+svg .hold{fill:url(#section-hold)}
+svg .table{fill:#d4d4d4}
+svg .frame{stroke-width:.2}
+svg .limit{stroke-width:.7}
+@page{size:A4;margin:11mm 12mm 13mm;@bottom-left{content:"${footer}";font:8pt Arial,Helvetica,"Liberation Sans",sans-serif}@bottom-right{content:"page " counter(page) " of " counter(pages);font:8pt Arial,Helvetica,"Liberation Sans",sans-serif}}
+@media print{
+body{max-width:none;padding:0;font-size:${printPt}pt;line-height:1.25;-webkit-print-color-adjust:exact;print-color-adjust:exact}
+header{flex-wrap:nowrap}
+.copy{flex:none}
+h1{font-size:1.6em}
+.drawings{display:flex;gap:4mm;align-items:flex-start}
+.drawings figure{margin:0}
+.drawings .wide{flex:1 1 auto}
+.drawings .narrow{flex:0 0 64mm}
+svg.drawing{min-width:0}
+.scroll{overflow:visible}
+.flow{columns:2;column-gap:6mm;column-fill:auto;margin-top:2mm}
+section{margin:0 0 .75em}
+li{break-inside:avoid}
+tr{break-inside:avoid}
+}
+`;
+}
