@@ -133,7 +133,7 @@ export class StockFront {
     this.cutterRadiusMm = options.cutterRadiusMm;
     this.blankRadiusMm = options.blankRadiusMm;
     this.holes = options.holes ?? [];
-    this.cell = Math.max(0.5 * options.cutterRadiusMm, 0.2);
+    this.cell = Math.max(options.cutterRadiusMm, 0.2);
   }
 
   get size(): number {
@@ -153,7 +153,6 @@ export class StockFront {
     const length = pieceLengthMm(piece);
     const steps = Math.max(1, Math.ceil(length / this.cell));
     const slack = reach + length / steps / 2;
-    const seen = new Set<number>();
     for (let i = 0; i <= steps; i++) {
       const [x, y] = pieceAt(piece, i / steps);
       const i0 = Math.floor((x - slack) / this.cell);
@@ -166,11 +165,9 @@ export class StockFront {
           const nearY = Math.max(cj * this.cell - y, y - (cj + 1) * this.cell, 0);
           if (nearX * nearX + nearY * nearY > slack * slack) continue;
           const key = cellKey(ci, cj);
-          if (seen.has(key)) continue;
-          seen.add(key);
           const list = this.cells.get(key);
-          if (list) list.push(index);
-          else this.cells.set(key, [index]);
+          if (!list) this.cells.set(key, [index]);
+          else if (list[list.length - 1] !== index) list.push(index);
         }
       }
     }
