@@ -1,0 +1,90 @@
+/**
+ * What a router would leave of a bore: stock from the last pass and taper over its depth.
+ *
+ * A bore through plate and hub is deep for a small cutter: the stick-out has to be the depth and a
+ * little more, and the cantilever bends with its third power. The last passes are run with the model
+ * that finishing uses, in the depth steps that the machine allows.
+ */
+import type { Job } from '../job/types.js';
+import { chipCapMm, chipFloorMm } from '../machines/chip.js';
+import { cutterComplianceMmPerN } from '../machines/deflection.js';
+import { availablePowerW, chooseSpindleRpm } from '../machines/spindle.js';
+import { allowedForceN } from '../machines/thrust.js';
+import type { Cutter } from '../machines/types.js';
+import { wallCompliance } from '../machines/wall-shift.js';
+import { runPasses } from './finish-error.js';
+
+export interface BorePrediction {
+  /** Whether the cutter goes in, engages within its limit and its shank clears the wall. */
+  readonly reaches: boolean;
+  readonly stickOutMm: number;
+  /** Pushed-off distance of the last pass at the lower end of the bore. mm, on the radius */
+  readonly errorMm: number;
+  /** Difference of it between lower and upper end. mm, on the radius */
+  readonly taperMm: number;
+  readonly passes: number;
+}
+
+/** Collet nut over the face of the hub, and run-out below. mm. Common practice, no source. */
+const CLEAR_MM = 2;
+/** Stock left for the finishing passes of a bore. mm. Common practice, no source. */
+const STOCK_MM = 0.15;
+/** One cut and three spring passes. */
+const OFFSETS = [0, 0, 0, 0];
+
+/**
+ * @param boreRadiusMm  least radius of curvature of the bore's wall
+ * @param depthMm       through plate and hub
+ */
+export function predictBore(job: Job, boreRadiusMm: number, depthMm: number): BorePrediction {
+  const { machine, material } = job;
+  const cutter: Cutter = {
+    ...job.cutter,
+    stickOutMm: Math.max(job.cutter.stickOutMm, depthMm + CLEAR_MM),
+  };
+  const spindleRpm = job.limits.spindleRpm ?? chooseSpindleRpm(machine, material, cutter).rpm;
+  const levels = Math.ceil(
+    depthMm / Math.min(machine.limits.maxStepdownMm, cutter.fluteLengthMm) - 1e-9,
+  );
+  const fastest = machine.maxFeedMmPerMin;
+  const passes = runPasses(
+    {
+      conditions: {
+        material,
+        cutter,
+        runoutMm: machine.spindle.runoutMm,
+        wearFactor: job.limits.wearFactor,
+        spindleRpm,
+        axialDepthMm: depthMm / levels,
+      },
+      limits: {
+        chipCapMm: chipCapMm(material, cutter),
+        chipFloorMm: chipFloorMm(cutter, material),
+        forceLimitN: Math.min(
+          allowedForceN(machine, 'x', fastest),
+          allowedForceN(machine, 'y', fastest),
+        ),
+        maxFeedMmPerMin: fastest,
+        powerLimitW: availablePowerW(machine, spindleRpm),
+      },
+      seatRadiusMm: boreRadiusMm,
+      cutterRadiusMm: cutter.diameterMm / 2,
+      compliance: wallCompliance(machine, cutter, spindleRpm),
+      stockMm: STOCK_MM,
+      maxEngagementRad: (machine.limits.maxEngagementDeg * Math.PI) / 180,
+    },
+    OFFSETS,
+  );
+  const last = passes?.[passes.length - 1];
+  const shankRubs = cutter.shankDiameterMm > cutter.diameterMm && cutter.fluteLengthMm < depthMm;
+  const stickOutMm = cutter.stickOutMm;
+  if (!last) return { reaches: false, stickOutMm, errorMm: NaN, taperMm: NaN, passes: 0 };
+  const bends = cutterComplianceMmPerN(cutter, 0, 0) - cutterComplianceMmPerN(cutter, depthMm, 0);
+  return {
+    reaches: !shankRubs,
+    stickOutMm,
+    errorMm: last.errorMm,
+    taperMm: last.normalN * bends,
+    passes: OFFSETS.length,
+  };
+}

@@ -1,0 +1,77 @@
+/**
+ * One computed figure with everything a person needs to check it: the value in the base unit of its
+ * kind, the limit it is held against, the formula it came from and where the formula is printed.
+ */
+
+/** What a figure measures, and the unit its value is in. */
+export const FIGURE_UNITS = {
+  length: 'mm',
+  area: 'mm2',
+  angle: 'rad',
+  share: '1',
+  ratio: '1',
+  count: '1',
+  'chain speed': 'm/s',
+  'rotational speed': 'rpm',
+  force: 'N',
+  torque: 'N m',
+  power: 'kW',
+  stress: 'N/mm2',
+} as const;
+export type FigureKind = keyof typeof FIGURE_UNITS;
+
+export interface FigureLimit {
+  readonly rule: 'at most' | 'at least';
+  /** In the unit of the figure. */
+  readonly value: number;
+  /** Whether breaking it refuses the part (`must`) or is for the person to weigh (`should`). */
+  readonly weight: 'must' | 'should';
+  readonly source: string;
+}
+
+export interface Figure {
+  /** Name for a program, with the unit in it: "chainSpeedMPerS". */
+  readonly key: string;
+  /** Name for a person, lower case: "chain speed". */
+  readonly label: string;
+  readonly kind: FigureKind;
+  readonly value: number;
+  /** Decimals in the base unit; null takes what suits the kind. */
+  readonly digits: number | null;
+  readonly limit: FigureLimit | null;
+  readonly formula: string;
+  readonly source: string;
+}
+
+/** Figures that belong together, and sentences on what they mean. */
+export interface FigureSection {
+  readonly id: string;
+  readonly title: string;
+  readonly figures: readonly Figure[];
+  readonly remarks: readonly string[];
+}
+
+/** A figure as it is put together: what is not given is null. */
+export type FigureInput = Omit<Figure, 'digits' | 'limit'> &
+  Partial<Pick<Figure, 'digits' | 'limit'>>;
+
+export function figure(input: FigureInput): Figure {
+  return { digits: null, limit: null, ...input };
+}
+
+/** Whether a figure keeps its limit; null where it has none. Equal counts as kept. */
+export function keepsLimit({ value, limit }: Pick<Figure, 'value' | 'limit'>): boolean | null {
+  if (limit === null) return null;
+  const slack = 1e-9 * Math.max(1, Math.abs(limit.value));
+  return limit.rule === 'at most' ? value <= limit.value + slack : value >= limit.value - slack;
+}
+
+/** How far a figure is on the wrong side of its limit, in its unit; 0 where it keeps it. */
+export function overLimit(f: Pick<Figure, 'value' | 'limit'>): number {
+  if (f.limit === null || keepsLimit(f)) return 0;
+  return Math.abs(f.value - f.limit.value);
+}
+
+/** Source of a formula that follows from geometry or statics alone. */
+export const ELEMENTARY = 'elementary geometry';
+export const STATICS = 'elementary statics';

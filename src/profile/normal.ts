@@ -1,0 +1,48 @@
+/** The normal distribution: density, tails and shares of an interval, good far out in the tails. */
+
+const SQRT_2_PI = Math.sqrt(2 * Math.PI);
+
+/** Density of the standard normal distribution. */
+export function normalDensity(z: number): number {
+  return Math.exp(-0.5 * z * z) / SQRT_2_PI;
+}
+
+/**
+ * Upper tail Q(z) = P(Z > z) to about 1e-14 of its value.
+ *
+ * Up to 2.5 by the series 1/2 - phi(z) (z + z^3/3 + z^5/15 + ...), beyond it by the continued
+ * fraction phi(z) / (z + 1/(z + 2/(z + 3/(z + ...)))).
+ * Source: Abramowitz and Stegun, Handbook of Mathematical Functions, 26.2.11 and 26.2.14.
+ */
+export function normalTail(z: number): number {
+  if (z < 0) return 1 - normalTail(-z);
+  if (z > 38) return 0;
+  if (z < 2.5) {
+    let term = z;
+    let sum = z;
+    for (let k = 3; term > 1e-17 * sum; k += 2) {
+      term *= (z * z) / k;
+      sum += term;
+    }
+    return 0.5 - normalDensity(z) * sum;
+  }
+  let fraction = z;
+  for (let k = 90; k >= 1; k--) fraction = z + k / fraction;
+  return normalDensity(z) / fraction;
+}
+
+/** P(a < Z < b), without losing digits where both lie in one tail. */
+export function normalShare(a: number, b: number): number {
+  if (a > 0) return normalTail(a) - normalTail(b);
+  if (b < 0) return normalTail(-b) - normalTail(-a);
+  return 1 - normalTail(b) - normalTail(-a);
+}
+
+/**
+ * Density at `x` of a value spread evenly from `low` to `high` and read with a normal error.
+ * @param sd  standard deviation of the error, > 0, in the unit of the others
+ */
+export function smearedDensity(x: number, low: number, high: number, sd: number): number {
+  if (high - low < 1e-6 * sd) return normalDensity((x - (low + high) / 2) / sd) / sd;
+  return normalShare((low - x) / sd, (high - x) / sd) / (high - low);
+}
