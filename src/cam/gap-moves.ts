@@ -55,7 +55,7 @@ const PART_MM = 0.04;
 const STATION_MARGIN_RAD = (0.15 * Math.PI) / 180;
 const STATION_MM = 0.08;
 /** A run of constant feed is worth this much travel time more than none, and is no shorter. */
-const FEED_RUN = { pricePerRunS: 0.006, minRunMm: 0.3 };
+const FEED_RUN = { pricePerRunS: 0.004, minRunMm: 0.25 };
 /** Rounding slack of the test whether a centre is in the room. mm */
 const ROOM_SLACK_MM = 1e-6;
 

@@ -36,7 +36,7 @@ export const OVERRUN_MM = 0.1;
 /** Planned engagement stays this far under the limit: covers rounding to the output step. rad */
 const ENGAGEMENT_MARGIN_RAD = (0.15 * Math.PI) / 180;
 /** Planned force as a share of the force allowed: covers rounding of feeds and positions. */
-const FORCE_SHARE = 0.97;
+const FORCE_SHARE = 0.99;
 /** Most levels that a plan is split into. */
 const MAX_LEVELS = 200;
 /** Over-travel of a light axis at a reversal, besides backlash. mm. Common practice, no source. */
