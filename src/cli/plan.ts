@@ -1,16 +1,20 @@
 import { basename, extname, join } from 'node:path';
 import { describeDefaults } from '../job/defaults.js';
+import { advise } from '../job/advise.js';
 import type { Job, PlanSummary } from '../job/types.js';
-import { type CommonArgs, command } from './command.js';
+import { type CommandResult, type CommonArgs, command } from './command.js';
+import type { Env } from './env.js';
 import { type LengthUnit, formatLength, formatMinutes, plural } from './format.js';
 import { loadJob } from './load-job.js';
 import { withOutputFolder } from './output-folder.js';
 import { progressLine } from './progress.js';
+import { textTable } from './table.js';
 
 interface PlanArgs extends CommonArgs {
   readonly job: string;
   readonly out?: string;
   readonly force?: boolean;
+  readonly advise?: boolean;
 }
 
 export const plan = command<PlanArgs>({
@@ -30,6 +34,10 @@ export const plan = command<PlanArgs>({
       type: 'boolean',
       describe: 'write even where the folder holds files of other origin',
     },
+    advise: {
+      type: 'boolean',
+      describe: 'compare the cutters and machines on file instead of writing a plan',
+    },
   },
   examples: [
     ['$0 plan examples/nursery-barrow.yaml', 'plan the shipped example'],
@@ -37,6 +45,7 @@ export const plan = command<PlanArgs>({
   ],
   async run(args, env) {
     const job = loadJob(args.job, env);
+    if (args.advise) return adviceResult(job, args, env);
     const out = args.out ?? join('out', basename(args.job, extname(args.job)));
     const kernel = await env.loadKernel();
     return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
@@ -58,6 +67,36 @@ export const plan = command<PlanArgs>({
     });
   },
 });
+
+/** Table of the cutters and machines on file, best first. */
+function adviceResult(job: Job, args: PlanArgs, env: Env): CommandResult {
+  const progress = progressLine(env, args.quiet);
+  const advice = (() => {
+    try {
+      return advise(job, (p) => progress.update(p));
+    } finally {
+      progress.end();
+    }
+  })();
+  const mm = (value: number | null, digits: number): string | null =>
+    value === null ? null : formatLength(value, args.units, digits);
+  const table = textTable(
+    ['cutter', 'machine', 'time', 'load', 'stepdown', 'form error', 'taper', 'held by'],
+    advice.rows.map((row) => [
+      row.cutter,
+      row.machine,
+      row.totalMin === null ? null : formatMinutes(row.totalMin),
+      row.loadShare === null ? null : `${(100 * row.loadShare).toFixed(0)} %`,
+      mm(row.stepdownMm, 2),
+      mm(row.formErrorMm, 3),
+      mm(row.taperMm, 3),
+      row.refused === null
+        ? `${row.limitedBy}${row.tooFast ? '; spindle too fast for the edge' : ''}`
+        : `refused: ${row.limitedBy}`,
+    ]),
+  );
+  return { exit: 0, text: `${table}\n\n${advice.verdict}`, json: advice };
+}
 
 /** The outline is long and is in plan.json; JSON leaves out what is undefined. */
 function withoutOutline(summary: PlanSummary) {
