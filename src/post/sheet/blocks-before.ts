@@ -112,7 +112,7 @@ export function holdBlock({ job }: PlannedJob, figures: SheetFigures, f: Format)
         cutter.`,
       html`A jammed cutter pushes with up to ${newtons(holding.stallThrustN)} before the axis loses
       steps;
-      ${jamN <= holding.clampForceN ? 'the clamping above is enough for that too' : html`holding against that would take <b>${newtons(jamN)}</b>`}.`,
+      ${jamN <= holding.clampForceN ? 'the clamping above is enough for that too' : html`holding against that would take <b>${newtons(jamN)}</b>, so reckon with the blank going, hand at the stop`}.`,
       tapeText(figures, job.material.title),
     ]),
   );

@@ -64,12 +64,12 @@ export function loadBlock({ job, cam, summary, replay }: PlannedJob, f: Format):
     );
   return block(
     'load',
-    'Peaks against limits, from the replay of the program',
+    'Peaks against limits, by replay',
     html`<table class="meters">
       ${row('Engagement', predicted.peakEngagementDeg, limits.maxEngagementDeg, `${predicted.peakEngagementDeg.toFixed(1)}\u00b0`, `${limits.maxEngagementDeg.toFixed(0)}\u00b0`)}
       ${force('x')} ${force('y')}
       ${row('Chip', replay.peakChipMm.value, cam.process.chipCapMm, `${(replay.peakChipMm.value * 1000).toFixed(1)} \u00b5m`, `${(cam.process.chipCapMm * 1000).toFixed(1)} \u00b5m`)}
-      ${row('Form error', finish.errorMm, job.limits.toleranceMm, f.length(finish.errorMm, 3), f.length(job.limits.toleranceMm, 3))}
+      ${row('Form error', finish.errorMm, job.limits.toleranceMm, `${finish.errorMm.toFixed(3)} mm`, `${job.limits.toleranceMm.toFixed(3)} mm`)}
     </table>`,
     html`<p>
       Taper over the depth of the teeth: ${f.length(finish.taperMm, 3)}, thicker at the bottom.

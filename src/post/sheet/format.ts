@@ -15,13 +15,14 @@ export interface Format {
 
 export function formatFor({ units = 'mm' }: SheetOptions): Format {
   const inMm = (mm: number, digits: number): string => noMinusZero(mm.toFixed(digits));
-  const inInch = (mm: number, digits: number): string =>
-    `${noMinusZero((mm / MM_PER_INCH).toFixed(Math.min(4, digits + 1)))} in`;
+  const inInch = (mm: number, places: number): string =>
+    `${noMinusZero((mm / MM_PER_INCH).toFixed(places))} in`;
   const inches = units === 'mm-and-inch';
   const stacked = (mm: number, digits = 2): readonly string[] =>
-    inches ? [inMm(mm, digits), `[${inInch(mm, digits)}]`] : [inMm(mm, digits)];
+    inches ? [inMm(mm, digits), `[${inInch(mm, Math.max(2, digits + 1))}]`] : [inMm(mm, digits)];
   return {
-    length: (mm, digits = 2) => `${inMm(mm, digits)} mm${inches ? ` (${inInch(mm, digits)})` : ''}`,
+    length: (mm, digits = 2) =>
+      `${inMm(mm, digits)} mm${inches ? ` (${inInch(mm, digits + 2)})` : ''}`,
     onDrawing: (mm, digits) => stacked(mm, digits).join(' '),
     stacked,
   };

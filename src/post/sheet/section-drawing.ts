@@ -24,7 +24,7 @@ import {
   throughBolt,
 } from './section-shape.js';
 
-const WIDTH = 128;
+const WIDTH = 132;
 const HEIGHT = 65;
 /** Where the lettering on the right begins. */
 const RIGHT = 91;
@@ -36,7 +36,7 @@ export function sectionDrawing(planned: PlannedJob, figures: SheetFigures, f: Fo
   const below = job.hub !== null || heldBy === 'spigot';
   return html`<svg
     class="drawing"
-    viewBox="0 0 ${WIDTH} ${HEIGHT}"
+    viewBox="-3 0 ${WIDTH} ${HEIGHT}"
     role="img"
     aria-label="${`Section: the blank held by ${heldBy}, with the cutter at its lowest level`}"
   >
@@ -64,11 +64,16 @@ function cutterSizes(
   f: Format,
 ): Html {
   const stickOut = ['stick-out', ...f.stacked(job.cutter.stickOutMm)];
-  const overrun = ['cutter runs', `${f.onDrawing(overrunMm)} lower`];
+  const overrun = [
+    'cutter runs',
+    ...f.stacked(overrunMm).slice(0, -1),
+    `${f.stacked(overrunMm).at(-1)} lower`,
+  ];
   const high = nutRight + 3.5;
+  const height = f.stacked(reach.nutHeightMm);
   return html`${dimensionY(NUT, TIP, cutterLeft - 7.5, cutterLeft - 1, stickOut)}
   ${dimensionY(NUT, TOP, high, nutRight + 0.6, '')}
-  ${label(high - 1.5, NUT - 2.5, f.onDrawing(reach.nutHeightMm))}
+  ${label(high - 1.5, NUT + 1 - 3.5 * height.length, height)}
   ${leader(16, BELOW + 8, cutterLeft + 1.2, TIP, overrun, 'end')}`;
 }
 

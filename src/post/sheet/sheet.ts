@@ -6,6 +6,7 @@ import { type SheetFigures, sheetFigures } from './figures.js';
 import { type Format, formatFor } from './format.js';
 import { type Html, html } from './html.js';
 import { type SheetOptions, isBrazed } from './options.js';
+import { SMALLEST_PT, printSizePt } from './print-size.js';
 import { planDrawing } from './plan-drawing.js';
 import { sectionDrawing } from './section-drawing.js';
 import { sheetStyle } from './style.js';
@@ -22,8 +23,8 @@ const POLICY =
 export function warningSheet(planned: PlannedJob, options: SheetOptions = {}): string {
   const figures = sheetFigures(planned);
   const f = formatFor(options);
-  const flow = [
-    warningsBlock(planned, 99),
+  const flowWith = (warnings: number): (Html | null)[] => [
+    warningsBlock(planned, warnings),
     blankBlock(planned, figures, f),
     holdBlock(planned, figures, f),
     zeroBlock(planned, figures, f),
@@ -37,6 +38,10 @@ export function warningSheet(planned: PlannedJob, options: SheetOptions = {}): s
     brazingBlock(isBrazed(planned.job, options)),
     chainBlock(planned),
   ];
+  let shown = planned.summary.warnings.length;
+  let flow = flowWith(shown);
+  // Where there are so many warnings that the print would be too small, the last are named only.
+  while (shown > 0 && printSizePt(planned.job.title, flow) < SMALLEST_PT) flow = flowWith(--shown);
   const footer = `job ${figures.digest}, program of ${figures.lineCount} lines`;
   return html`<!doctype html>
     <html lang="en">
@@ -46,7 +51,7 @@ export function warningSheet(planned: PlannedJob, options: SheetOptions = {}): s
         <meta name="viewport" content="width=device-width, initial-scale=1" />
         <title>${`Warning sheet: ${planned.job.title}`}</title>
         <style>
-          ${{ html: sheetStyle(8, footer) }}
+          ${{ html: sheetStyle(printSizePt(planned.job.title, flow), footer) }}
         </style>
       </head>
       <body>

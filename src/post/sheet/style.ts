@@ -25,7 +25,8 @@ th{font-weight:bold;white-space:nowrap}
 figure{margin:.5em 0}
 figcaption{font-size:.95em}
 .scroll{overflow-x:auto}
-svg.drawing{display:block;width:100%;min-width:26rem;height:auto}
+svg.drawing{display:block;width:100%;height:auto}
+.wide svg.drawing{min-width:30rem}
 svg.meter{display:block;width:100%;min-width:3.5em;height:auto}
 svg text{font:3px Arial,Helvetica,"Liberation Sans",sans-serif;fill:#000;stroke:none}
 svg path,svg circle,svg rect{fill:none;stroke:#000}
@@ -52,7 +53,7 @@ h1{font-size:1.6em}
 .drawings figure{margin:0}
 .drawings .wide{flex:1 1 auto}
 .drawings .narrow{flex:0 0 64mm}
-svg.drawing{min-width:0}
+.wide svg.drawing{min-width:0}
 .scroll{overflow:visible}
 .flow{columns:2;column-gap:6mm;column-fill:auto;margin-top:2mm}
 section{margin:0 0 .75em}
