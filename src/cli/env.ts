@@ -44,6 +44,10 @@ function packageVersion(): string {
   return (JSON.parse(readFileSync(path, 'utf8')) as { version: string }).version;
 }
 
-function loadKernel(): Promise<Kernel> {
-  return import('../job/pipeline.js');
+async function loadKernel(): Promise<Kernel> {
+  const [kernel, { withPreview }] = await Promise.all([
+    import('../job/pipeline.js'),
+    import('./preview-file.js'),
+  ]);
+  return { ...kernel, planJob: (job, report) => withPreview(kernel.planJob(job, report)) };
 }

@@ -1,0 +1,137 @@
+/** Moments worth looking at: peaks, the ten highest loads, warnings, stops. */
+import type { PlanWarning } from '../../job/types.js';
+import type { PageData } from './page-data.js';
+import { forceShare } from './paint.js';
+import { KIND, ROLES, type Track } from './track.js';
+
+export interface Moment {
+  readonly kind: 'peak' | 'load' | 'warning' | 'stop';
+  readonly title: string;
+  readonly detail: string;
+  /** Entry to go to; null where it concerns the job as a whole. */
+  readonly entry: number | null;
+}
+
+const MOST_LOADS = 10;
+
+/** Entry with the greatest figure; -1 where all are 0. */
+export function greatestEntry(values: ArrayLike<number>, wanted = (_i: number) => true): number {
+  let best = 0;
+  let at = -1;
+  for (let i = 0; i < values.length; i++) {
+    if ((values[i] as number) > best && wanted(i)) {
+      best = values[i] as number;
+      at = i;
+    }
+  }
+  return at;
+}
+
+export function momentsOf(data: PageData): Moment[] {
+  return [...peaks(data), ...highest(data), ...warnings(data), ...stops(data)];
+}
+
+function peaks(data: PageData): Moment[] {
+  const { track, figures } = data;
+  const { limits } = figures.summary;
+  const list: Moment[] = [];
+  for (const axis of ['x', 'y'] as const) {
+    const values = axis === 'x' ? track.xN : track.yN;
+    const entry = greatestEntry(values);
+    if (entry < 0) continue;
+    list.push({
+      kind: 'peak',
+      title: `Peak force on ${axis.toUpperCase()}`,
+      detail: `${values[entry]!.toFixed(1)} N of ${limits.allowedForceN[axis].toFixed(1)} N`,
+      entry,
+    });
+  }
+  const entry = greatestEntry(track.engagementRad);
+  if (entry >= 0) {
+    const deg = (track.engagementRad[entry]! * 180) / Math.PI;
+    list.push({
+      kind: 'peak',
+      title: 'Peak engagement',
+      detail: `${deg.toFixed(1)}° of ${limits.maxEngagementDeg.toFixed(0)}°`,
+      entry,
+    });
+  }
+  return list;
+}
+
+/** The highest loads at different places: what repeats on other levels is counted, not listed. */
+function highest(data: PageData): Moment[] {
+  const { track } = data;
+  const order = Array.from(track.line.keys()).filter((i) => track.xN[i]! > 0 || track.yN[i]! > 0);
+  const share = Float64Array.from(track.line, (_, i) => forceShare(data, i));
+  order.sort((a, b) => share[b]! - share[a]! || a - b);
+  const places = new Map<string, { entry: number; levels: number }>();
+  for (const i of order) {
+    const key = `${track.kind[i]} ${track.x[i]} ${track.y[i]} ${track.role[i]}`;
+    const known = places.get(key);
+    if (known) known.levels++;
+    else if (places.size < MOST_LOADS) places.set(key, { entry: i, levels: 1 });
+  }
+  return [...places.values()].map(({ entry, levels }, k): Moment => {
+    const axis = forceAxis(data, entry);
+    const newtons = axis === 'X' ? track.xN[entry]! : track.yN[entry]!;
+    const again = levels > 1 ? `, and ${levels - 1} times more` : '';
+    return {
+      kind: 'load',
+      title: `Load ${k + 1}: ${(100 * share[entry]!).toFixed(0)} % of the limit`,
+      detail: `${newtons.toFixed(1)} N on ${axis}, line ${track.line[entry]}${again}`,
+      entry,
+    };
+  });
+}
+
+function forceAxis({ track, figures }: PageData, entry: number): 'X' | 'Y' {
+  const { x, y } = figures.summary.limits.allowedForceN;
+  return track.xN[entry]! / x >= track.yN[entry]! / y ? 'X' : 'Y';
+}
+
+function warnings(data: PageData): Moment[] {
+  return data.figures.summary.warnings.map((warning) => ({
+    kind: 'warning',
+    title: warning.text,
+    detail: '',
+    entry: placeOf(warning, data.track),
+  }));
+}
+
+/** Where a warning shows itself in the program. */
+function placeOf(warning: PlanWarning, track: Track): number | null {
+  const found = (entry: number) => (entry < 0 ? null : entry);
+  const cuts = (i: number) => ROLES[track.role[i] as number] === 'cut';
+  switch (warning.code) {
+    case 'form-error':
+      return found(
+        greatestEntry(track.engagementRad, (i) => ROLES[track.role[i] as number] === 'finish'),
+      );
+    case 'thin-chip':
+      return found(greatestEntry(track.chipMm, cuts));
+    case 'long-stick-out':
+      return found(greatestEntry(track.resultantN));
+    default:
+      return null;
+  }
+}
+
+function stops({ track, lines }: PageData): Moment[] {
+  const list: Moment[] = [];
+  track.kind.forEach((kind, i) => {
+    if (kind !== KIND.stop) return;
+    const line = track.line[i] as number;
+    list.push({ kind: 'stop', title: stopMessage(lines, line), detail: `line ${line}`, entry: i });
+  });
+  return list;
+}
+
+/** Comment on the line of a stop or on the one before it. */
+export function stopMessage(lines: readonly string[], line: number): string {
+  for (const text of [lines[line - 1], lines[line - 2]]) {
+    const comment = /[(;]\s*(?:MSG,?\s*)?([^)]*)\)?\s*$/i.exec(text ?? '')?.[1]?.trim();
+    if (comment) return comment;
+  }
+  return 'Program stop';
+}

@@ -1,0 +1,120 @@
+/** What the page shows of one planned job, and the page as one file that holds it. */
+import type { FinishPlan } from '../../cam/finish.js';
+import type { BlankSize } from '../../cam/plan.js';
+import type { RoughProcess } from '../../cam/process.js';
+import type { PlannedJob } from '../../job/planned.js';
+import type { Job, PlanSummary } from '../../job/types.js';
+import { type HoldingPlan, holdingPlan } from '../../post/sheet/holding-plan.js';
+import { HOLD_CLEARANCE_MM, type Reach, reachOf } from '../../post/sheet/reach.js';
+import { warningSheet } from '../../post/sheet/sheet.js';
+import type { SprocketProfile } from '../../profile/sprocket.js';
+import { packPage } from './pack.js';
+import { type Track, trackOf } from './track.js';
+
+/** A stretch of the program under one heading. */
+export interface Section {
+  readonly name: string;
+  /** Entry of the track at which it starts. */
+  readonly first: number;
+}
+
+/** Figures of the plan, all of it plain data. */
+export interface PageFigures {
+  readonly job: Omit<Job, 'controller'> & { readonly controllerId: string };
+  readonly jobDigest: string;
+  readonly summary: Omit<PlanSummary, 'sprocket'> & {
+    readonly sprocket: Omit<PlanSummary['sprocket'], 'outline'>;
+  };
+  readonly profile: SprocketProfile;
+  readonly process: Omit<RoughProcess, 'feed' | 'conditions'>;
+  readonly finish: FinishPlan;
+  readonly blank: BlankSize;
+  readonly clearanceZMm: number;
+  readonly reach: Reach;
+  readonly holding: HoldingPlan;
+  /** Nothing that stands up may be nearer to the axis than this. */
+  readonly keepOutDiameterMm: number;
+  readonly sections: readonly Section[];
+  /** The warning sheet as a page of its own, for printing. */
+  readonly sheetHtml: string;
+}
+
+export interface PageData {
+  readonly figures: PageFigures;
+  readonly track: Track;
+  /** The program, line by line. */
+  readonly lines: readonly string[];
+}
+
+export function pageDataOf(planned: PlannedJob): PageData {
+  const { job, summary, cam } = planned;
+  const track = trackOf(planned);
+  const reach = reachOf(planned);
+  return {
+    figures: {
+      job: { ...without(job, 'controller'), controllerId: job.controller.id },
+      jobDigest: planned.jobDigest,
+      summary: { ...summary, sprocket: without(summary.sprocket, 'outline') },
+      profile: planned.profile,
+      process: without(cam.process, 'feed', 'conditions'),
+      finish: cam.finish,
+      blank: cam.blank,
+      clearanceZMm: cam.toolpath.clearanceZMm,
+      reach,
+      holding: holdingPlan(planned, reach),
+      keepOutDiameterMm: Math.ceil(2 * (reach.sweptRadiusMm + HOLD_CLEARANCE_MM)),
+      sections: sectionsOf(planned, track),
+      sheetHtml: warningSheet(planned),
+    },
+    track,
+    lines: planned.program.text.trimEnd().split('\n'),
+  };
+}
+
+function without<T extends object, K extends keyof T>(value: T, ...keys: K[]): Omit<T, K> {
+  const copy = { ...value };
+  for (const key of keys) delete copy[key];
+  return copy;
+}
+
+function sectionsOf({ cam, program }: PlannedJob, track: Track): Section[] {
+  const sections: Section[] = [];
+  let entry = 0;
+  cam.toolpath.moves.forEach((move, m) => {
+    if (move.kind !== 'note') return;
+    while (entry < track.line.length && track.line[entry]! < program.moveLines[m]!) entry++;
+    sections.push({ name: move.text, first: entry });
+  });
+  return sections;
+}
+
+/** Where the built page takes its data and its title. */
+export const DATA_PLACE = '@@GULLET-DATA@@';
+export const TITLE_PLACE = '@@GULLET-TITLE@@';
+
+/**
+ * The whole page for one job, in one file.
+ * @param template  the built page, with one place for the data and one for the title
+ * @throws          Error when the template is not a built page
+ */
+export function previewHtml(planned: PlannedJob, template: string): string {
+  return pageHtml(pageDataOf(planned), template);
+}
+
+export function pageHtml(data: PageData, template: string): string {
+  const [before, between, after, ...spare] = template.split(/@@GULLET-TITLE@@|@@GULLET-DATA@@/) as [
+    string,
+    string?,
+    string?,
+    ...string[],
+  ];
+  const ordered = template.indexOf(TITLE_PLACE) < template.indexOf(DATA_PLACE);
+  if (between === undefined || after === undefined || spare.length > 0 || !ordered) {
+    throw new Error('the page template does not have one place for the title and one for the data');
+  }
+  return before + escapeHtml(data.figures.job.title) + between + packPage(data) + after;
+}
+
+function escapeHtml(text: string): string {
+  return text.replace(/[&<>"']/g, (c) => `&#${c.charCodeAt(0)};`);
+}

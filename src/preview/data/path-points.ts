@@ -1,0 +1,102 @@
+/**
+ * The path as points to draw, and thinner versions of it for when fewer will do: what cannot be
+ * seen at a scale is left out, so that a million points cost what a screen can show.
+ */
+import { chordsOf } from './chords.js';
+import { type Track, isMotion, pieceOf, startOf } from './track.js';
+
+export interface PathPoints {
+  /** Flat [x0, y0, z0, ...], mm. */
+  readonly position: Float32Array;
+  /** Entry that each point belongs to: the one that arrives there. */
+  readonly entry: Float32Array;
+}
+
+/** Points of entries `from` up to but without `to`; arcs within `chordTolMm` of their chords. */
+export function pathPoints(track: Track, from: number, to: number, chordTolMm: number): PathPoints {
+  const position: number[] = [];
+  const entry: number[] = [];
+  position.push(...startOf(track, from));
+  entry.push(from);
+  for (let i = from; i < to; i++) {
+    if (!isMotion(track, i)) continue;
+    const z0 = startOf(track, i)[2];
+    const z1 = track.z[i] as number;
+    const points = chordsOf(pieceOf(track, i), chordTolMm);
+    const count = points.length / 2;
+    for (let k = 1; k < count; k++) {
+      position.push(points[2 * k]!, points[2 * k + 1]!, z0 + ((z1 - z0) * k) / (count - 1));
+      entry.push(i);
+    }
+  }
+  return { position: Float32Array.from(position), entry: Float32Array.from(entry) };
+}
+
+/**
+ * The same path with points left out: each point that is left out is within `tolMm` of a chord
+ * between points that stay (opening cone: a chord is drawn out for as long as one direction
+ * passes all points since its start at that distance).
+ * @returns indices of the points that stay, rising
+ */
+export function thinned({ position }: PathPoints, tolMm: number): Uint32Array {
+  const count = position.length / 3;
+  const kept: number[] = [];
+  if (count === 0) return new Uint32Array();
+  let anchor = 0;
+  kept.push(0);
+  let coneFrom = -Math.PI;
+  let coneTo = Math.PI;
+  let middle = 0;
+  let open = true;
+  let far = 0;
+  for (let i = 1; i < count; i++) {
+    const dx = position[3 * i]! - position[3 * anchor]!;
+    const dy = position[3 * i + 1]! - position[3 * anchor + 1]!;
+    const dz = position[3 * i + 2]! - position[3 * anchor + 2]!;
+    const d = Math.hypot(dx, dy);
+    let fits = Math.abs(dz) <= tolMm;
+    if (fits && d > tolMm) {
+      const angle = Math.atan2(dy, dx);
+      const half = Math.asin(Math.min(1, tolMm / d));
+      if (open) {
+        middle = angle;
+        coneFrom = -half;
+        coneTo = half;
+        open = false;
+      } else {
+        const turn = wrapPi(angle - middle);
+        fits = turn >= coneFrom && turn <= coneTo && d >= far - tolMm;
+        coneFrom = Math.max(coneFrom, turn - half);
+        coneTo = Math.min(coneTo, turn + half);
+      }
+      far = Math.max(far, d);
+    } else if (fits) fits = far <= 2 * tolMm;
+    if (fits) continue;
+    // The point before ends this chord and starts the next.
+    anchor = i - 1 > anchor ? i - 1 : i;
+    kept.push(anchor);
+    open = true;
+    far = 0;
+    if (anchor < i) i--;
+  }
+  if (kept[kept.length - 1] !== count - 1) kept.push(count - 1);
+  return Uint32Array.from(kept);
+}
+
+function wrapPi(angle: number): number {
+  if (angle > Math.PI) return angle - 2 * Math.PI;
+  return angle < -Math.PI ? angle + 2 * Math.PI : angle;
+}
+
+/** Points at the indices given. */
+export function pick({ position, entry }: PathPoints, indices: Uint32Array): PathPoints {
+  const p = new Float32Array(3 * indices.length);
+  const e = new Float32Array(indices.length);
+  indices.forEach((from, to) => {
+    p[3 * to] = position[3 * from]!;
+    p[3 * to + 1] = position[3 * from + 1]!;
+    p[3 * to + 2] = position[3 * from + 2]!;
+    e[to] = entry[from]!;
+  });
+  return { position: p, entry: e };
+}

@@ -1,0 +1,227 @@
+/**
+ * The program as flat arrays: one entry for each operation that moves, waits or stops, with the
+ * load that the replay found there and the time at which it ends. This is what the page runs on;
+ * it passes through a worker or a file unchanged.
+ */
+import { arcPiece, type PathPiece, linePiece } from '../../cam/stock-front.js';
+import type { MoveRole } from '../../cam/toolpath.js';
+import type { PlannedJob } from '../../job/planned.js';
+import type { CanonicalOp } from '../../post/types.js';
+
+/** What an entry does. Arcs lie in the XY plane. */
+export const KIND = {
+  rapid: 0,
+  line: 1,
+  arcCw: 2,
+  arcCcw: 3,
+  wait: 4,
+  spindle: 5,
+  stop: 6,
+} as const;
+
+/** What a move is for, by number; `none` is a rapid or no move at all. */
+export const ROLES = ['none', 'cut', 'finish', 'lead', 'link', 'air'] as const satisfies readonly (
+  MoveRole | 'none'
+)[];
+
+/** Per-entry figures; lengths of all arrays are equal. */
+export interface Track {
+  readonly kind: Uint8Array;
+  readonly role: Uint8Array;
+  /** 1-based line of the program. */
+  readonly line: Uint32Array;
+  /** Where the entry ends; the first starts at `start`. mm */
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  readonly z: Float64Array;
+  /** Centre of an arc, else 0. mm */
+  readonly cx: Float64Array;
+  readonly cy: Float64Array;
+  readonly feedMmPerMin: Float32Array;
+  readonly spindleRpm: Float32Array;
+  readonly engagementRad: Float32Array;
+  readonly xN: Float32Array;
+  readonly yN: Float32Array;
+  readonly resultantN: Float32Array;
+  readonly chipMm: Float32Array;
+  readonly axialMm: Float32Array;
+  readonly powerW: Float32Array;
+  /** Time that the entry takes, s. */
+  readonly seconds: Float32Array;
+  readonly start: readonly [x: number, y: number, z: number];
+}
+
+/** Names of the Float32 columns, in the order in which they are stored. */
+export const FIGURES = [
+  'feedMmPerMin',
+  'spindleRpm',
+  'engagementRad',
+  'xN',
+  'yN',
+  'resultantN',
+  'chipMm',
+  'axialMm',
+  'powerW',
+  'seconds',
+] as const;
+
+export function emptyTrack(count: number, start: Track['start']): Track {
+  const f32 = () => new Float32Array(count);
+  const f64 = () => new Float64Array(count);
+  return {
+    kind: new Uint8Array(count),
+    role: new Uint8Array(count),
+    line: new Uint32Array(count),
+    x: f64(),
+    y: f64(),
+    z: f64(),
+    cx: f64(),
+    cy: f64(),
+    feedMmPerMin: f32(),
+    spindleRpm: f32(),
+    engagementRad: f32(),
+    xN: f32(),
+    yN: f32(),
+    resultantN: f32(),
+    chipMm: f32(),
+    axialMm: f32(),
+    powerW: f32(),
+    seconds: f32(),
+    start,
+  };
+}
+
+const KEPT = new Set<CanonicalOp['op']>([
+  'rapid',
+  'feed',
+  'arc',
+  'probe',
+  'dwell',
+  'spindle',
+  'stop',
+]);
+
+/** Track of a planned job. Each move's time is shared among the lines it was written on. */
+export function trackOf(planned: PlannedJob): Track {
+  const { ops, replay, cam, program } = planned;
+  const kept: number[] = [];
+  ops.forEach((op, i) => {
+    if (KEPT.has(op.op)) kept.push(i);
+  });
+  const first = ops.find((op) => 'from' in op);
+  const start = first && 'from' in first ? first.from : ([0, 0, 0] as const);
+  const track = emptyTrack(kept.length, start);
+  let at: readonly [number, number, number] = start;
+  let rpm = 0;
+  kept.forEach((index, i) => {
+    const op = ops[index] as CanonicalOp;
+    track.kind[i] = kindOf(op);
+    track.line[i] = op.line;
+    if ('to' in op) at = op.to;
+    if (op.op === 'spindle') rpm = op.on ? op.rpm : 0;
+    if (op.op === 'arc') [track.cx[i], track.cy[i]] = op.center;
+    [track.x[i], track.y[i], track.z[i]] = at;
+    track.feedMmPerMin[i] = 'feedMmPerMin' in op ? op.feedMmPerMin : 0;
+    track.spindleRpm[i] = 'spindleRpm' in op ? op.spindleRpm : rpm;
+    for (const name of LOAD_FIGURES) track[name][i] = replay.loads[name][index] as number;
+  });
+  shareTimes(track, cam, program);
+  return track;
+}
+
+const LOAD_FIGURES = [
+  'engagementRad',
+  'xN',
+  'yN',
+  'resultantN',
+  'chipMm',
+  'axialMm',
+  'powerW',
+] as const;
+
+function kindOf(op: CanonicalOp): number {
+  switch (op.op) {
+    case 'rapid':
+      return KIND.rapid;
+    case 'arc':
+      return op.ccw ? KIND.arcCcw : KIND.arcCw;
+    case 'dwell':
+      return KIND.wait;
+    case 'spindle':
+      return KIND.spindle;
+    case 'stop':
+      return KIND.stop;
+    default:
+      return KIND.line;
+  }
+}
+
+/** Roles and times belong to moves; a move may be on several lines, each at least one entry. */
+function shareTimes(
+  track: Track,
+  cam: PlannedJob['cam'],
+  { moveLines, moveLineCounts }: PlannedJob['program'],
+): void {
+  const { moves } = cam.toolpath;
+  const count = track.line.length;
+  let i = 0;
+  moves.forEach((move, m) => {
+    const from = moveLines[m] as number;
+    const end = from + (moveLineCounts[m] as number);
+    while (i < count && (track.line[i] as number) < from) i++;
+    const first = i;
+    let total = 0;
+    while (i < count && (track.line[i] as number) < end) total += weight(track, i++);
+    const role = 'role' in move ? ROLES.indexOf(move.role) : 0;
+    for (let k = first; k < i; k++) {
+      track.role[k] = role;
+      if (total > 0) track.seconds[k] = ((cam.secondsOf[m] as number) * weight(track, k)) / total;
+    }
+  });
+}
+
+/** Share of a move's time: length of a motion; a wait takes all of its move's. */
+function weight(track: Track, i: number): number {
+  const kind = track.kind[i] as number;
+  if (kind === KIND.wait) return 1;
+  if (kind > KIND.arcCcw) return 0;
+  const piece = pieceOf(track, i);
+  const dz = (track.z[i] as number) - startOf(track, i)[2];
+  const flat =
+    piece.radiusMm > 0
+      ? piece.radiusMm * Math.abs(piece.sweepRad)
+      : Math.hypot(piece.bx - piece.ax, piece.by - piece.ay);
+  return Math.hypot(flat, dz);
+}
+
+/** Place at which an entry starts. */
+export function startOf(track: Track, i: number): readonly [number, number, number] {
+  return i === 0
+    ? track.start
+    : [track.x[i - 1] as number, track.y[i - 1] as number, track.z[i - 1] as number];
+}
+
+/** Path of an entry in the plane; a line without length for one that does not move. */
+export function pieceOf(track: Track, i: number): PathPiece {
+  const [ax, ay] = startOf(track, i);
+  const bx = track.x[i] as number;
+  const by = track.y[i] as number;
+  const kind = track.kind[i] as number;
+  if (kind !== KIND.arcCw && kind !== KIND.arcCcw) return linePiece(ax, ay, bx, by);
+  return arcPiece(ax, ay, bx, by, track.cx[i]!, track.cy[i]!, kind === KIND.arcCcw);
+}
+
+export function isMotion(track: Track, i: number): boolean {
+  return (track.kind[i] as number) <= KIND.arcCcw;
+}
+
+/** Time at which each entry ends, s from the start of the program. */
+export function endTimes(track: Track): Float64Array {
+  const ends = new Float64Array(track.seconds.length);
+  let t = 0;
+  track.seconds.forEach((s, i) => {
+    t += s;
+    ends[i] = t;
+  });
+  return ends;
+}

@@ -1,0 +1,395 @@
+/** The page: scene, strip, dial and panels kept at one moment of one planned job. */
+import type { Moment } from '../data/moments.js';
+import type { PageData } from '../data/page-data.js';
+import { bandColours } from '../data/scale.js';
+import { DryRun, THINGS } from '../scene/dry-run.js';
+import { LOOKS, type Look, View } from '../scene/view.js';
+import type { StockLayer } from '../stock/stock-at.js';
+import { Dial } from './dial.js';
+import { byId, setText } from './dom.js';
+import { clock, spokenTime } from './format.js';
+import { type KeyAction, listKeys, listenForKeys } from './keys.js';
+import { MeasurePanel } from './measure-panel.js';
+import { type Model, modelOf } from './model.js';
+import { momentsPanel } from './moments-panel.js';
+import { Player, RATES } from './player.js';
+import { ProgramLines } from './program-lines.js';
+import { Readings, sectionAt } from './readings.js';
+import { putSheet } from './sheet.js';
+import { firstShow, legend, showPanel } from './show-panel.js';
+import { Strip } from './strip.js';
+import { Theme } from './theme.js';
+
+/** The first entry only lifts the cutter from wherever it was. */
+const START = { entry: 0, fraction: 1 } as const;
+
+export class App {
+  private readonly view: View;
+  private readonly strip: Strip;
+  private readonly dial: Dial;
+  private readonly readings: Readings;
+  private readonly lines: ProgramLines;
+  private readonly theme: Theme;
+  private readonly shown = firstShow();
+  private readonly measure: MeasurePanel;
+  private model: Model;
+  private run: DryRun;
+  private player: Player;
+
+  constructor(data: PageData) {
+    this.view = new View(byId<HTMLCanvasElement>('scene'));
+    this.strip = new Strip(byId<HTMLCanvasElement>('strip-canvas'));
+    this.dial = new Dial(byId<HTMLCanvasElement>('dial'));
+    this.readings = new Readings(byId<HTMLTableElement>('readings').tBodies[0]!);
+    this.lines = new ProgramLines(byId<HTMLOListElement>('lines'));
+    this.theme = new Theme(byId<HTMLButtonElement>('theme'), () => this.restyle());
+    this.model = modelOf(data);
+    this.run = new DryRun(this.view, data, this.model.stock, this.theme.scene());
+    this.player = this.newPlayer();
+    this.measure = new MeasurePanel(byId('measure'), this.view);
+    byId('show').append(showPanel(this.shown, () => this.restyle(true)));
+    this.wireTransport();
+    this.wireStrip();
+    this.wireScene();
+    this.wireKeys();
+    new ResizeObserver(() => this.strip.draw()).observe(this.strip.canvas);
+    this.put(data);
+    this.view.look('corner', this.run.box);
+  }
+
+  /** Shows another plan in place of the present one, at the same share of its time. */
+  replace(data: PageData): void {
+    const share = this.player.timeS / (this.player.totalS || 1);
+    const teeth = this.model.data.figures.blank.diameterMm;
+    this.player.hold();
+    this.run.dispose();
+    this.model = modelOf(data);
+    this.run = new DryRun(this.view, data, this.model.stock, this.theme.scene());
+    const rate = this.player.rate;
+    this.player = this.newPlayer();
+    this.player.rate = rate;
+    this.put(data);
+    this.player.goTime(share * this.player.totalS);
+    if (data.figures.blank.diameterMm !== teeth) this.view.look('corner', this.run.box);
+  }
+
+  get position() {
+    return this.player.position;
+  }
+
+  private newPlayer(): Player {
+    return new Player(
+      this.model.ends,
+      () => this.update(),
+      () => this.markPlaying(),
+    );
+  }
+
+  private put(data: PageData): void {
+    const { figures } = data;
+    const { job, summary } = figures;
+    document.title = `${job.title}: dry run`;
+    setText(byId('title'), job.title);
+    const chain =
+      job.chain.designation === null ? 'measured chain' : `chain ${job.chain.designation}`;
+    setText(
+      byId('facts'),
+      `${job.sprocket.teeth} teeth, ${chain} · ${job.material.title} · ${job.machine.id} · ` +
+        `cutter ${job.cutter.diameterMm} mm, ${job.cutter.flutes} flutes, stick-out ${job.cutter.stickOutMm} mm · ` +
+        `${clock(60 * summary.predicted.totalMin)} in all`,
+    );
+    byId('moments').replaceChildren(momentsPanel(this.model.moments, (m) => this.goMoment(m)));
+    byId('strip').setAttribute('aria-valuemax', this.player.totalS.toFixed(1));
+    putSheet(byId('sheet'), figures.sheetHtml);
+    this.strip.show(this.model);
+    this.measure.show(this.model, this.run);
+    this.restyle(true);
+    this.player.go(START);
+  }
+
+  private goMoment(moment: Moment): void {
+    if (moment.entry === null) return;
+    this.player.hold();
+    this.player.go({ entry: moment.entry, fraction: this.model.rim.worstFraction(moment.entry) });
+    this.strip.keepInView(this.player.timeS);
+  }
+
+  /** The next of the ten highest loads in the order of the program. */
+  private nextLoad(direction: 1 | -1): void {
+    const here = this.player.position.entry;
+    const loads = this.model.moments
+      .filter((m): m is Moment & { entry: number } => m.kind === 'load' && m.entry !== null)
+      .sort((a, b) => direction * (a.entry - b.entry));
+    const next = loads.find((m) => direction * (m.entry - here) > 0) ?? loads[0];
+    if (next) this.goMoment(next);
+  }
+
+  private stepSection(direction: 1 | -1): void {
+    const { entry, fraction } = this.player.position;
+    const starts = [...new Set([0, ...this.model.data.figures.sections.map((s) => s.first)])];
+    const on = starts.find((first) => first > entry);
+    const back = starts.filter((first) => first < entry || (first === entry && fraction > 0.01));
+    const to = direction > 0 ? on : back[back.length - 1];
+    this.player.hold();
+    if (to === undefined) {
+      if (direction > 0) this.player.goTime(this.player.totalS);
+      return;
+    }
+    this.player.go({ entry: to, fraction: 0 });
+    this.strip.keepInView(this.player.timeS);
+  }
+
+  private markPlaying(): void {
+    setText(byId('play'), this.player.playing ? 'Hold' : 'Run');
+  }
+
+  private restyle(rebuildLegend = false): void {
+    const { ground } = this.theme;
+    const colours = bandColours(ground);
+    const paint = this.shown.paint === 'nothing' ? null : this.shown.paint;
+    if (!rebuildLegend) {
+      // The colours of the ground have changed: the scene is built anew in them.
+      const position = this.player.position;
+      this.measure.leave();
+      this.run.dispose();
+      this.run = new DryRun(this.view, this.model.data, this.model.stock, this.theme.scene());
+      this.measure.show(this.model, this.run);
+      this.run.go(position);
+    }
+    for (const thing of THINGS) {
+      this.run.setVisible(thing, this.shown.things.get(thing) ?? true);
+    }
+    this.run.pathExtent = this.shown.path;
+    this.run.setPaint(paint, ground, this.shown.patterned);
+    this.strip.style(this.theme.strip(), paint, colours, this.shown.patterned);
+    const list = legend(this.shown, this.model.data, colours);
+    byId('legend').replaceChildren(...(list ? [list] : []));
+    this.update();
+  }
+
+  /** Everything that shows the present moment. */
+  private update(): void {
+    const { model, player } = this;
+    const { entry, fraction } = player.position;
+    this.run.go(player.position);
+    const rim = model.rim.at(entry, fraction);
+    const tip = this.run.tip();
+    this.readings.show(model, player, rim, tip);
+    this.lines.show(model.data.lines, model.data.track.line[entry] ?? 1);
+    this.drawDial(rim, tip);
+    const t = player.timeS;
+    if (player.playing) this.strip.keepInView(t);
+    byId('strip-now').style.transform = `translateX(${this.strip.xOf(t)}px)`;
+    setText(byId('clock'), clock(t));
+    const strip = byId('strip');
+    strip.setAttribute('aria-valuenow', t.toFixed(1));
+    const { track } = model.data;
+    strip.setAttribute(
+      'aria-valuetext',
+      `${spokenTime(t)}, line ${track.line[entry]}, ${sectionAt(model, entry)}, ` +
+        `X ${track.xN[entry]!.toFixed(1)} N, Y ${track.yN[entry]!.toFixed(1)} N`,
+    );
+    this.measure.moved(player.position);
+  }
+
+  private drawDial(rim: ReturnType<Model['rim']['at']>, tip: readonly number[]): void {
+    const { model, player } = this;
+    const { figures } = model.data;
+    const { entry, fraction } = player.position;
+    const layers = model.stock.at(entry, fraction);
+    const limitDeg = figures.summary.limits.maxEngagementDeg;
+    this.dial.draw(
+      {
+        x: tip[0]!,
+        y: tip[1]!,
+        rim,
+        layer: layerAt(layers, tip[2]!),
+        cutterRadiusMm: figures.job.cutter.diameterMm / 2,
+        flutes: figures.job.cutter.flutes,
+        limitRad: (limitDeg * Math.PI) / 180,
+      },
+      this.theme.dial(),
+      bandColours(this.theme.ground),
+    );
+    const degrees = ((rim?.totalRad ?? 0) * 180) / Math.PI;
+    const text = `${degrees.toFixed(1)}° of the rim in material, limit ${limitDeg.toFixed(0)}°`;
+    setText(byId('dial-caption'), text);
+    byId('dial').setAttribute('aria-label', `Engagement dial: ${text}`);
+  }
+
+  private wireTransport(): void {
+    const press = (id: string, action: () => void) => byId(id).addEventListener('click', action);
+    press('to-start', () => this.goStart());
+    press('step-back', () => this.player.step(-1));
+    press('step', () => this.player.step(1));
+    press('level-back', () => this.stepSection(-1));
+    press('level-on', () => this.stepSection(1));
+    press('play', () => this.toggle());
+    press('worst', () => this.nextLoad(1));
+    press('strip-closer', () => this.zoomStrip(0.5));
+    press('strip-wider', () => this.zoomStrip(2));
+    press('strip-whole', () => this.strip.whole());
+    press('print', () => window.print());
+    press('help', () => byId<HTMLDialogElement>('keys').showModal());
+    const rate = byId<HTMLSelectElement>('rate');
+    for (const r of RATES) {
+      const option = document.createElement('option');
+      option.value = String(r);
+      option.textContent = `× ${r}`;
+      option.selected = r === this.player.rate;
+      rate.append(option);
+    }
+    rate.addEventListener('change', () => (this.player.rate = Number(rate.value)));
+  }
+
+  private goStart(): void {
+    this.player.hold();
+    this.player.go(START);
+    this.strip.keepInView(0);
+  }
+
+  private toggle(): void {
+    if (this.player.playing) this.player.hold();
+    else this.player.play();
+  }
+
+  private zoomStrip(factor: number): void {
+    this.strip.zoom(factor, this.player.timeS);
+    this.update();
+  }
+
+  private wireStrip(): void {
+    const strip = byId('strip');
+    const goTo = (event: PointerEvent) => {
+      const { left } = strip.getBoundingClientRect();
+      this.player.goTime(this.strip.timeAt(event.clientX - left));
+    };
+    let pending: PointerEvent | null = null;
+    strip.addEventListener('pointerdown', (event) => {
+      if (event.button !== 0) return;
+      strip.setPointerCapture(event.pointerId);
+      this.player.hold();
+      goTo(event);
+    });
+    strip.addEventListener('pointermove', (event) => {
+      if (!strip.hasPointerCapture(event.pointerId)) return;
+      // One move a frame: the rest would be drawn over at once.
+      if (pending === null) {
+        requestAnimationFrame(() => {
+          if (pending) goTo(pending);
+          pending = null;
+        });
+      }
+      pending = event;
+    });
+    strip.addEventListener(
+      'wheel',
+      (event) => {
+        event.preventDefault();
+        const { left } = strip.getBoundingClientRect();
+        this.strip.zoom(event.deltaY > 0 ? 1.25 : 0.8, this.strip.timeAt(event.clientX - left));
+        this.update();
+      },
+      { passive: false },
+    );
+    strip.addEventListener('keydown', (event) => {
+      const actions: Record<string, () => void> = {
+        ArrowRight: () => this.player.step(event.shiftKey ? 10 : 1),
+        ArrowLeft: () => this.player.step(event.shiftKey ? -10 : -1),
+        ArrowUp: () => this.player.step(1),
+        ArrowDown: () => this.player.step(-1),
+        End: () => this.player.goTime(this.player.totalS),
+      };
+      const action = actions[event.key];
+      if (!action || event.ctrlKey || event.metaKey || event.altKey) return;
+      event.preventDefault();
+      action();
+      this.strip.keepInView(this.player.timeS);
+      this.update();
+    });
+  }
+
+  private wireScene(): void {
+    for (const button of document.querySelectorAll<HTMLButtonElement>('[data-look]')) {
+      button.addEventListener('click', () => this.look(button.dataset['look'] as Look));
+    }
+    byId('zoom-in').addEventListener('click', () => this.view.zoom(2));
+    byId('zoom-out').addEventListener('click', () => this.view.zoom(-2));
+    const { canvas } = this.view;
+    canvas.addEventListener('keydown', (event) => {
+      if (event.ctrlKey || event.metaKey || event.altKey) return;
+      if (this.measure.key(event)) return;
+      const turn: Record<string, [number, number]> = {
+        ArrowLeft: [-1, 0],
+        ArrowRight: [1, 0],
+        ArrowUp: [0, -1],
+        ArrowDown: [0, 1],
+      };
+      const step = turn[event.key];
+      if (step) {
+        if (event.shiftKey) this.view.pan(-0.1 * step[0], 0.1 * step[1]);
+        else this.view.turn(...step);
+      } else if (event.key === '+' || event.key === '=') this.view.zoom(1);
+      else if (event.key === '-') this.view.zoom(-1);
+      else return;
+      event.preventDefault();
+    });
+    this.view.afterFrame = () => {
+      this.scaleBar();
+      this.measure.redraw();
+    };
+  }
+
+  private look(look: Look): void {
+    if (look in LOOKS) this.view.look(look, this.run.box);
+  }
+
+  /** A round length that is easy to see. */
+  private scaleBar(): void {
+    const perMm = this.view.pixelsPerMm;
+    const bar = byId('scale-bar');
+    const lengths = [0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100];
+    const mm = lengths.find((l) => l * perMm >= 60) ?? 100;
+    bar.style.width = `${mm * perMm}px`;
+    bar.dataset['pixelsPerMm'] = String(perMm);
+    setText(byId('scale-text'), `${mm} mm`);
+  }
+
+  private wireKeys(): void {
+    const key = (keys: string[], shown: string, what: string, run: () => void): KeyAction => ({
+      keys,
+      shown,
+      what,
+      run,
+    });
+    const actions = [
+      key([' '], 'Space', 'run or hold', () => this.toggle()),
+      key([','], ',', 'one block back', () => this.player.step(-1)),
+      key(['.'], '.', 'one block on', () => this.player.step(1)),
+      key(['PageUp'], 'Page Up', 'one level back', () => this.stepSection(-1)),
+      key(['PageDown'], 'Page Down', 'one level on', () => this.stepSection(1)),
+      key(['Home'], 'Home', 'to the start', () => this.goStart()),
+      key(['n', 'N'], 'N', 'next of the ten highest loads', () => this.nextLoad(1)),
+      key(['p', 'P'], 'P', 'the one before it', () => this.nextLoad(-1)),
+      key(['+', '='], '+', 'strip: less time', () => this.zoomStrip(0.5)),
+      key(['-'], '−', 'strip: more time', () => this.zoomStrip(2)),
+      key(['0'], '0', 'strip: whole program', () => this.strip.whole()),
+      key(['1'], '1', 'look from the corner', () => this.look('corner')),
+      key(['2'], '2', 'look from above', () => this.look('above')),
+      key(['3'], '3', 'look from the front', () => this.look('front')),
+      key(['4'], '4', 'look from the right', () => this.look('right')),
+      key(['m', 'M'], 'M', 'measure between two points', () => this.measure.start('points')),
+      key(['w', 'W'], 'W', 'measure a wall', () => this.measure.start('wall')),
+      key(['Escape'], 'Esc', 'stop measuring', () => this.measure.leave()),
+      key(['?'], '?', 'this list', () => byId<HTMLDialogElement>('keys').showModal()),
+    ];
+    listenForKeys(actions);
+    listKeys(byId('key-list'), actions);
+  }
+}
+
+/** Layer that holds the material just above a depth; null above the stock. */
+function layerAt(layers: readonly StockLayer[], zMm: number): StockLayer | null {
+  if (zMm >= -1e-4) return layers[0] ?? null;
+  return layers.find((l) => l.bottomMm <= zMm + 1e-3) ?? layers[layers.length - 1] ?? null;
+}

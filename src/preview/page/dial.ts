@@ -1,0 +1,227 @@
+/**
+ * The engagement dial: the cutter from above in the stock it stands in, the arc of its rim that is
+ * in material, and round it how much of the limit that arc is.
+ */
+import { bandOf, cssColour, type Rgb } from '../data/scale.js';
+import { tileSurface } from '../stock/contour.js';
+import type { Rim } from '../stock/rim.js';
+import type { StockLayer } from '../stock/stock-at.js';
+import { TILE_CELLS } from '../stock/tile-field.js';
+
+export interface DialInk {
+  readonly ground: string;
+  readonly ink: string;
+  readonly faint: string;
+  readonly stock: string;
+  readonly accent: string;
+  readonly limit: string;
+}
+
+export interface DialState {
+  readonly x: number;
+  readonly y: number;
+  readonly rim: Rim | null;
+  /** Layer of stock that is being cut. */
+  readonly layer: StockLayer | null;
+  readonly cutterRadiusMm: number;
+  readonly flutes: number;
+  readonly limitRad: number;
+}
+
+const SIZE = 260;
+const MIDDLE = SIZE / 2;
+/** Radius of the cutter and of the gauge round it, px. */
+const RIM_PX = 66;
+const WINDOW_PX = 106;
+const GAUGE_PX = 119;
+
+export class Dial {
+  private readonly canvas: HTMLCanvasElement;
+
+  constructor(canvas: HTMLCanvasElement) {
+    this.canvas = canvas;
+  }
+
+  draw(state: DialState, ink: DialInk, colours: readonly Rgb[]): void {
+    const ratio = window.devicePixelRatio;
+    this.canvas.width = this.canvas.height = SIZE * ratio;
+    const pen = this.canvas.getContext('2d') as CanvasRenderingContext2D;
+    pen.scale(ratio, ratio);
+    pen.translate(MIDDLE, MIDDLE);
+    // Machine axes: X to the right, Y up.
+    pen.scale(1, -1);
+    this.stock(pen, state, ink);
+    this.cutter(pen, state, ink, colours);
+    this.gauge(pen, state, ink, colours);
+    pen.scale(1, -1);
+    this.figures(pen, state, ink);
+  }
+
+  private stock(pen: CanvasRenderingContext2D, state: DialState, ink: DialInk): void {
+    pen.save();
+    pen.beginPath();
+    pen.arc(0, 0, WINDOW_PX, 0, 2 * Math.PI);
+    pen.fillStyle = ink.ground;
+    pen.fill();
+    pen.clip();
+    const scale = RIM_PX / state.cutterRadiusMm;
+    if (state.layer) {
+      pen.scale(scale, scale);
+      pen.translate(-state.x, -state.y);
+      const { field } = state.layer;
+      const { grid } = field;
+      const side = TILE_CELLS * grid.cellMm;
+      const reach = WINDOW_PX / scale;
+      const tile = (mm: number) => Math.floor((mm - grid.originMm) / side);
+      pen.fillStyle = ink.stock;
+      pen.strokeStyle = ink.ink;
+      pen.lineWidth = 1.4 / scale;
+      const walls = new Path2D();
+      const caps = new Path2D();
+      for (let u = tile(state.y - reach); u <= tile(state.y + reach); u++) {
+        for (let t = tile(state.x - reach); t <= tile(state.x + reach); t++) {
+          const index = u * grid.tiles + t;
+          const here = field.tiles[index];
+          if (!here || t < 0 || t >= grid.tiles) continue;
+          const { full, cap, wall } = tileSurface(here, grid, index);
+          for (let k = 0; k < full.length; k += 4) {
+            caps.rect(full[k]!, full[k + 1]!, full[k + 2]! - full[k]!, full[k + 3]! - full[k + 1]!);
+          }
+          for (let k = 0; k < cap.length; k += 6) {
+            caps.moveTo(cap[k]!, cap[k + 1]!);
+            caps.lineTo(cap[k + 2]!, cap[k + 3]!);
+            caps.lineTo(cap[k + 4]!, cap[k + 5]!);
+            caps.closePath();
+          }
+          for (let k = 0; k < wall.length; k += 4) {
+            walls.moveTo(wall[k]!, wall[k + 1]!);
+            walls.lineTo(wall[k + 2]!, wall[k + 3]!);
+          }
+        }
+      }
+      pen.fill(caps);
+      // Hairlines between the triangles would show through.
+      pen.lineWidth = 0.6 / scale;
+      pen.strokeStyle = ink.stock;
+      pen.stroke(caps);
+      pen.lineWidth = 1.6 / scale;
+      pen.strokeStyle = ink.ink;
+      pen.stroke(walls);
+    }
+    pen.restore();
+  }
+
+  private cutter(
+    pen: CanvasRenderingContext2D,
+    { rim, flutes, limitRad }: DialState,
+    ink: DialInk,
+    colours: readonly Rgb[],
+  ): void {
+    pen.lineWidth = 1.5;
+    pen.strokeStyle = ink.ink;
+    pen.beginPath();
+    pen.arc(0, 0, RIM_PX, 0, 2 * Math.PI);
+    pen.save();
+    pen.globalAlpha = 0.55;
+    pen.fillStyle = ink.ground;
+    pen.fill();
+    pen.restore();
+    pen.stroke();
+    // Cutting edges, standing as they please.
+    pen.lineWidth = 1;
+    for (let k = 0; k < flutes; k++) {
+      const a = (2 * Math.PI * k) / flutes + 0.4;
+      pen.beginPath();
+      pen.moveTo(0.25 * RIM_PX * Math.cos(a + 0.7), 0.25 * RIM_PX * Math.sin(a + 0.7));
+      pen.quadraticCurveTo(
+        0.75 * RIM_PX * Math.cos(a + 0.35),
+        0.75 * RIM_PX * Math.sin(a + 0.35),
+        RIM_PX * Math.cos(a),
+        RIM_PX * Math.sin(a),
+      );
+      pen.stroke();
+    }
+    if (!rim) return;
+    const band = bandOf(rim.totalRad / limitRad);
+    pen.lineWidth = 9;
+    pen.lineCap = 'butt';
+    for (const [from, to] of rim.stretchesRad) {
+      pen.strokeStyle = ink.ink;
+      pen.lineWidth = 11;
+      pen.beginPath();
+      pen.arc(0, 0, RIM_PX, from, to);
+      pen.stroke();
+      pen.strokeStyle = cssColour(colours[band] ?? [0, 0, 0]);
+      pen.lineWidth = 7;
+      pen.beginPath();
+      pen.arc(0, 0, RIM_PX, from, to);
+      pen.stroke();
+    }
+    arrow(pen, rim.headingRad, RIM_PX * 0.3, RIM_PX * 0.82, ink.accent);
+  }
+
+  /** Share of the limit, from the top round to the right. */
+  private gauge(
+    pen: CanvasRenderingContext2D,
+    { rim, limitRad }: DialState,
+    ink: DialInk,
+    colours: readonly Rgb[],
+  ): void {
+    const top = Math.PI / 2;
+    pen.lineCap = 'butt';
+    pen.lineWidth = 7;
+    pen.strokeStyle = ink.faint;
+    pen.beginPath();
+    pen.arc(0, 0, GAUGE_PX, top, top - Math.PI, true);
+    pen.stroke();
+    const engaged = rim?.totalRad ?? 0;
+    if (engaged > 0) {
+      pen.strokeStyle = cssColour(colours[bandOf(engaged / limitRad)] ?? [0, 0, 0]);
+      pen.beginPath();
+      pen.arc(0, 0, GAUGE_PX, top, top - Math.min(Math.PI, engaged), true);
+      pen.stroke();
+    }
+    pen.lineWidth = 2.5;
+    pen.strokeStyle = ink.limit;
+    spoke(pen, top - limitRad, GAUGE_PX - 7, GAUGE_PX + 8);
+    pen.lineWidth = 1;
+    pen.strokeStyle = ink.ink;
+    for (let deg = 0; deg <= 180; deg += 10) {
+      const long = deg % 30 === 0;
+      spoke(pen, top - (deg * Math.PI) / 180, GAUGE_PX + (long ? -4 : -1), GAUGE_PX + 4);
+    }
+  }
+
+  private figures(pen: CanvasRenderingContext2D, { rim }: DialState, ink: DialInk): void {
+    pen.fillStyle = ink.ink;
+    pen.textAlign = 'center';
+    pen.font = '600 22px system-ui, sans-serif';
+    pen.fillText(`${(((rim?.totalRad ?? 0) * 180) / Math.PI).toFixed(0)}°`, 0, 8);
+  }
+}
+
+function spoke(pen: CanvasRenderingContext2D, angle: number, from: number, to: number): void {
+  pen.beginPath();
+  pen.moveTo(from * Math.cos(angle), from * Math.sin(angle));
+  pen.lineTo(to * Math.cos(angle), to * Math.sin(angle));
+  pen.stroke();
+}
+
+function arrow(
+  pen: CanvasRenderingContext2D,
+  angle: number,
+  from: number,
+  to: number,
+  colour: string,
+): void {
+  pen.strokeStyle = pen.fillStyle = colour;
+  pen.lineWidth = 2.5;
+  spoke(pen, angle, from, to - 8);
+  pen.beginPath();
+  pen.moveTo(to * Math.cos(angle), to * Math.sin(angle));
+  for (const side of [-1, 1]) {
+    const a = angle + (side * 5.5) / (to - 11);
+    pen.lineTo((to - 11) * Math.cos(a), (to - 11) * Math.sin(a));
+  }
+  pen.fill();
+}

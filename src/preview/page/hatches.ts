@@ -1,0 +1,52 @@
+/** Patterns of the bands, so that the scale reads without colour: from few dots to solid lines. */
+import { type Rgb, cssColour } from '../data/scale.js';
+
+const SIZE = 8;
+
+/** Marks of each band in a square of 8 by 8, as [x, y, width, height]. */
+const MARKS: readonly (readonly (readonly [number, number, number, number])[])[] = [
+  [],
+  [[1, 1, 1.6, 1.6]],
+  [
+    [1, 1, 1.6, 1.6],
+    [5, 5, 1.6, 1.6],
+  ],
+  [[0, 3, 8, 1.4]],
+  [
+    [0, 3, 8, 1.4],
+    [3, 0, 1.4, 8],
+  ],
+  [
+    [0, 0, 8, 1.8],
+    [0, 4, 8, 1.8],
+    [0, 0, 1.8, 8],
+    [4, 0, 1.8, 8],
+  ],
+];
+
+const known = new Map<string, readonly CanvasPattern[]>();
+
+/** One pattern a band, dark on pale colours and pale on dark ones. */
+export function hatchesOf(
+  pen: CanvasRenderingContext2D,
+  colours: readonly Rgb[],
+): readonly CanvasPattern[] {
+  const key = colours.map(cssColour).join();
+  let patterns = known.get(key);
+  if (!patterns) {
+    patterns = colours.map((colour, band) => {
+      const tile = document.createElement('canvas');
+      tile.width = tile.height = SIZE;
+      drawHatch(tile.getContext('2d') as CanvasRenderingContext2D, band, colour);
+      return pen.createPattern(tile, 'repeat') as CanvasPattern;
+    });
+    known.set(key, patterns);
+  }
+  return patterns;
+}
+
+export function drawHatch(pen: CanvasRenderingContext2D, band: number, colour: Rgb): void {
+  const [r, g, b] = colour;
+  pen.fillStyle = 0.3 * r + 0.6 * g + 0.1 * b > 0.5 ? '#10181c' : '#ffffff';
+  for (const mark of MARKS[band] ?? []) pen.fillRect(...mark);
+}

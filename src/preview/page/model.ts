@@ -1,0 +1,50 @@
+/** Everything that the page works out from its data before it shows anything. */
+import { peaksOf, type Peaks } from '../data/peaks.js';
+import { type Moment, momentsOf } from '../data/moments.js';
+import type { PageData } from '../data/page-data.js';
+import { endTimes } from '../data/track.js';
+import { RimAt } from '../stock/rim.js';
+import { StockAt } from '../stock/stock-at.js';
+import type { BlankShape } from '../stock/tile-field.js';
+import { type Timeline, timelineOf } from '../stock/timeline.js';
+
+/** Cells across the blank: 0.09 mm for a wheel of 56 mm. */
+const CELLS = 640;
+
+export interface Model {
+  readonly data: PageData;
+  readonly ends: Float64Array;
+  readonly timeline: Timeline;
+  readonly stock: StockAt;
+  readonly rim: RimAt;
+  readonly moments: readonly Moment[];
+  readonly peaks: { readonly x: Peaks; readonly y: Peaks };
+}
+
+export function modelOf(data: PageData): Model {
+  const { figures, track } = data;
+  const timeline = timelineOf(track, figures.profile.thicknessMm);
+  // The replay's blank: the largest it can be, its centring error included.
+  const radiusMm = figures.blank.diameterMm / 2 + figures.blank.centringErrorMm;
+  const cutterRadiusMm = figures.job.cutter.diameterMm / 2;
+  return {
+    data,
+    ends: endTimes(track),
+    timeline,
+    stock: new StockAt(timeline, {
+      blank: blankShape(data, radiusMm),
+      cutterRadiusMm,
+      cells: CELLS,
+    }),
+    rim: new RimAt(timeline, { blankRadiusMm: radiusMm, cutterRadiusMm, holes: [] }),
+    moments: momentsOf(data),
+    peaks: { x: peaksOf(track.xN), y: peaksOf(track.yN) },
+  };
+}
+
+/** The blank with the hole that is in it when it comes to the router. */
+function blankShape({ figures }: PageData, radiusMm: number): BlankShape {
+  const { bore } = figures.job;
+  const holeMm = bore.madeBy === 'lathe' ? bore.diameterMm : bore.pilotHoleMm;
+  return { radiusMm, holes: holeMm === null ? [] : [{ x: 0, y: 0, radiusMm: holeMm / 2 }] };
+}

@@ -1,0 +1,93 @@
+/** Figures of the block being run, each beside its limit. */
+import { ROLES } from '../data/track.js';
+import type { Rim } from '../stock/rim.js';
+import { make, setText } from './dom.js';
+import { clock, degrees } from './format.js';
+import type { Model } from './model.js';
+import type { Player } from './player.js';
+import { shortName } from './strip.js';
+
+const ROWS = [
+  ['time', 'Time'],
+  ['section', 'Section'],
+  ['x', 'Force X'],
+  ['y', 'Force Y'],
+  ['engagement', 'Engaged'],
+  ['chip', 'Chip'],
+  ['axial', 'Depth of cut'],
+  ['feed', 'Feed'],
+  ['at', 'Tip at'],
+] as const;
+
+export class Readings {
+  private readonly cells = new Map<string, HTMLTableCellElement>();
+  private readonly bars = new Map<string, HTMLMeterElement>();
+
+  constructor(body: HTMLTableSectionElement) {
+    for (const [key, name] of ROWS) {
+      const cell = make('td', { id: `reading-${key}` });
+      const row = make('tr', {}, make('th', { scope: 'row' }, name), cell);
+      if (key === 'x' || key === 'y' || key === 'engagement') {
+        const text = make('span');
+        const meter = make('meter', {
+          min: 0,
+          max: 1,
+          high: 0.9,
+          'aria-label': `${name}, share of the limit`,
+        });
+        cell.append(text, meter);
+        this.bars.set(key, meter);
+      }
+      this.cells.set(key, cell);
+      body.append(row);
+    }
+  }
+
+  show(model: Model, player: Player, rim: Rim | null, tip: readonly number[]): void {
+    const { data } = model;
+    const { track } = data;
+    const { limits } = data.figures.summary;
+    const { entry } = player.position;
+    this.set('time', `${clock(player.timeS)} of ${clock(player.totalS)}`);
+    this.set('section', `${sectionAt(model, entry)} · ${roleName(track.role[entry]!)}`);
+    for (const axis of ['x', 'y'] as const) {
+      const value = (axis === 'x' ? track.xN : track.yN)[entry]!;
+      const limit = limits.allowedForceN[axis];
+      this.set(axis, `${value.toFixed(1)} of ${limit.toFixed(1)} N`, value / limit);
+    }
+    const peak = track.engagementRad[entry]!;
+    const limitRad = (limits.maxEngagementDeg * Math.PI) / 180;
+    this.set(
+      'engagement',
+      `${degrees(peak)} of ${limits.maxEngagementDeg.toFixed(0)}°${rim ? `, now ${degrees(rim.totalRad)}` : ''}`,
+      peak / limitRad,
+    );
+    this.set('chip', `${(1000 * track.chipMm[entry]!).toFixed(1)} µm`);
+    this.set('axial', `${track.axialMm[entry]!.toFixed(3)} mm`);
+    const feed = track.feedMmPerMin[entry]!;
+    const rpm = track.spindleRpm[entry]!;
+    this.set('feed', `${feed.toFixed(0)} mm/min, ${rpm.toFixed(0)} rpm`);
+    this.set('at', `X ${tip[0]!.toFixed(3)}  Y ${tip[1]!.toFixed(3)}  Z ${tip[2]!.toFixed(3)}`);
+  }
+
+  private set(key: string, text: string, share?: number): void {
+    const cell = this.cells.get(key)!;
+    const meter = this.bars.get(key);
+    setText(meter ? (cell.firstChild as Element) : cell, text);
+    if (meter && share !== undefined) meter.value = Math.min(1, share);
+  }
+}
+
+function roleName(role: number): string {
+  const name = ROLES[role];
+  return name === 'none' || name === undefined ? 'rapid or wait' : name;
+}
+
+export function sectionAt({ data }: Model, entry: number): string {
+  let name = 'Start';
+  for (const section of data.figures.sections) {
+    if (section.first > entry) break;
+    name = section.name;
+  }
+  return shortName(name);
+}

@@ -1,0 +1,221 @@
+/**
+ * The load strip: force on X and on Y along the program, each as a share of what its axis is
+ * allowed, with the sections below. One drags through time on it.
+ */
+import { greatestIn } from '../data/peaks.js';
+import { type Paint, shareOf } from '../data/paint.js';
+import { type Rgb, bandOf, cssColour } from '../data/scale.js';
+import type { Model } from './model.js';
+import { hatchesOf } from './hatches.js';
+
+export interface StripInk {
+  readonly ground: string;
+  readonly lane: string;
+  readonly ink: string;
+  readonly faint: string;
+  readonly limit: string;
+}
+
+/** Share of the limit at the top of a lane. */
+const LANE_TOP = 1.12;
+const SECTION_PX = 16;
+const MARK_PX = 13;
+/** Shortest stretch of time that the strip shows. s */
+const SHORTEST_S = 0.5;
+
+export class Strip {
+  readonly canvas: HTMLCanvasElement;
+  private model: Model | null = null;
+  private fromS = 0;
+  private toS = 1;
+  private paint: Paint | null = 'force';
+  private colours: readonly Rgb[] = [];
+  private patterned = false;
+  private ink: StripInk | null = null;
+
+  constructor(canvas: HTMLCanvasElement) {
+    this.canvas = canvas;
+  }
+
+  show(model: Model): void {
+    this.model = model;
+    this.whole();
+  }
+
+  style(ink: StripInk, paint: Paint | null, colours: readonly Rgb[], patterned: boolean): void {
+    this.ink = ink;
+    this.paint = paint;
+    this.colours = colours;
+    this.patterned = patterned;
+    this.draw();
+  }
+
+  get totalS(): number {
+    return this.model?.ends[this.model.ends.length - 1] ?? 1;
+  }
+
+  whole(): void {
+    this.fromS = 0;
+    this.toS = this.totalS;
+    this.draw();
+  }
+
+  /** Shows `factor` times as much time about a moment. */
+  zoom(factor: number, aboutS: number): void {
+    const span = Math.min(this.totalS, Math.max(SHORTEST_S, factor * (this.toS - this.fromS)));
+    const share = (aboutS - this.fromS) / (this.toS - this.fromS);
+    const from = Math.min(this.totalS - span, Math.max(0, aboutS - share * span));
+    this.fromS = from;
+    this.toS = from + span;
+    this.draw();
+  }
+
+  /** Shifts the strip where a moment would be off it. */
+  keepInView(timeS: number): void {
+    if (timeS >= this.fromS && timeS <= this.toS) return;
+    const span = this.toS - this.fromS;
+    this.fromS = Math.min(this.totalS - span, Math.max(0, timeS - 0.1 * span));
+    this.toS = this.fromS + span;
+    this.draw();
+  }
+
+  timeAt(xPx: number): number {
+    return this.fromS + (xPx / this.canvas.clientWidth) * (this.toS - this.fromS);
+  }
+
+  xOf(timeS: number): number {
+    return ((timeS - this.fromS) / (this.toS - this.fromS)) * this.canvas.clientWidth;
+  }
+
+  draw(): void {
+    const { model, ink, canvas } = this;
+    const { clientWidth: width, clientHeight: height } = canvas;
+    if (!model || !ink || width === 0) return;
+    const ratio = window.devicePixelRatio;
+    canvas.width = Math.round(width * ratio);
+    canvas.height = Math.round(height * ratio);
+    const pen = canvas.getContext('2d') as CanvasRenderingContext2D;
+    pen.scale(ratio, ratio);
+    pen.fillStyle = ink.ground;
+    pen.fillRect(0, 0, width, height);
+    const laneHeight = (height - SECTION_PX - MARK_PX) / 2;
+    this.lane(pen, 'x', MARK_PX, laneHeight);
+    this.lane(pen, 'y', MARK_PX + laneHeight, laneHeight);
+    this.sections(pen, height - SECTION_PX);
+    this.marks(pen);
+  }
+
+  private lane(pen: CanvasRenderingContext2D, axis: 'x' | 'y', top: number, height: number): void {
+    const model = this.model as Model;
+    const ink = this.ink as StripInk;
+    const { ends, data } = model;
+    const width = this.canvas.clientWidth;
+    const base = top + height - 1;
+    const usable = height - 4;
+    const limit = data.figures.summary.limits.allowedForceN[axis];
+    const values = axis === 'x' ? data.track.xN : data.track.yN;
+    pen.fillStyle = ink.lane;
+    pen.fillRect(0, base - usable, width, usable);
+    const hatches = this.patterned ? hatchesOf(pen, this.colours) : null;
+    let entry = firstEndingAfter(ends, this.timeAt(0));
+    for (let px = 0; px < width; px++) {
+      const until = firstEndingAfter(ends, this.timeAt(px + 1), entry);
+      const at = greatestIn(model.peaks[axis], entry, Math.min(ends.length, until + 1));
+      entry = until;
+      if (at < 0) continue;
+      const share = values[at]! / limit;
+      if (share <= 0) continue;
+      const h = (usable * Math.min(share, LANE_TOP)) / LANE_TOP;
+      const band = this.paint ? bandOf(shareOf(this.paint, data, at)) : -1;
+      pen.fillStyle = band < 0 ? ink.ink : cssColour(this.colours[band] ?? [0, 0, 0]);
+      pen.fillRect(px, base - h, 1, h);
+      if (hatches && band >= 0) {
+        pen.fillStyle = hatches[band] as CanvasPattern;
+        pen.fillRect(px, base - h, 1, h);
+      }
+    }
+    const y = base - usable / LANE_TOP;
+    pen.strokeStyle = ink.limit;
+    pen.setLineDash([6, 3]);
+    pen.lineWidth = 1.5;
+    pen.beginPath();
+    pen.moveTo(0, y);
+    pen.lineTo(width, y);
+    pen.stroke();
+    pen.setLineDash([]);
+    const label = `${axis.toUpperCase()}  limit ${limit.toFixed(0)} N`;
+    pen.font = '600 11px system-ui, sans-serif';
+    const w = pen.measureText(label).width + 8;
+    pen.fillStyle = ink.ground;
+    pen.globalAlpha = 0.85;
+    pen.fillRect(4, y + 3, w, 15);
+    pen.globalAlpha = 1;
+    pen.fillStyle = ink.ink;
+    pen.fillText(label, 8, y + 14);
+  }
+
+  private sections(pen: CanvasRenderingContext2D, top: number): void {
+    const model = this.model as Model;
+    const ink = this.ink as StripInk;
+    const { sections } = model.data.figures;
+    pen.font = '11px system-ui, sans-serif';
+    sections.forEach((section, k) => {
+      const start = section.first > 0 ? model.ends[section.first - 1]! : 0;
+      const next = sections[k + 1]?.first;
+      const end = next === undefined ? this.totalS : model.ends[next - 1]!;
+      const a = Math.max(0, this.xOf(start));
+      const b = Math.min(this.canvas.clientWidth, this.xOf(end));
+      if (b <= a) return;
+      pen.fillStyle = k % 2 === 0 ? ink.lane : ink.faint;
+      pen.fillRect(a, top, b - a, SECTION_PX);
+      pen.fillStyle = ink.ink;
+      const text = shortName(section.name);
+      for (const shown of [text, text.replace(/^\D*(\d.*)$/, '$1')]) {
+        if (pen.measureText(shown).width > b - a - 6) continue;
+        pen.fillText(shown, a + 3, top + 12);
+        break;
+      }
+    });
+  }
+
+  /** Triangles over the ten highest loads, squares over warnings. */
+  private marks(pen: CanvasRenderingContext2D): void {
+    const model = this.model as Model;
+    const ink = this.ink as StripInk;
+    for (const { kind, entry } of model.moments) {
+      if (entry === null || kind === 'peak') continue;
+      const x = this.xOf(model.ends[entry]!);
+      if (x < 0 || x > this.canvas.clientWidth) continue;
+      pen.fillStyle = kind === 'warning' ? ink.limit : ink.ink;
+      pen.beginPath();
+      if (kind === 'load') {
+        pen.moveTo(x - 4, 2);
+        pen.lineTo(x + 4, 2);
+        pen.lineTo(x, 10);
+      } else if (kind === 'warning') pen.rect(x - 4, 2, 8, 8);
+      else {
+        pen.rect(x - 4, 2, 3, 8);
+        pen.rect(x + 1, 2, 3, 8);
+      }
+      pen.fill();
+    }
+  }
+}
+
+/** First entry that ends after a time; searched from `from` on. */
+function firstEndingAfter(ends: Float64Array, timeS: number, from = 0): number {
+  let low = from;
+  let high = ends.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((ends[middle] as number) <= timeS) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+/** "ROUGH LEVEL 3 OF 17: Z -1.3" as "Rough level 3". */
+export function shortName(name: string): string {
+  const short = name.replace(/ OF \d+/g, '').replace(/:.*$/, '');
+  return short.charAt(0) + short.slice(1).toLowerCase();
+}

@@ -1,0 +1,128 @@
+/** Cutter, shank and collet nut, at the true stick-out, bent on demand. */
+import { CylinderGeometry, Group, LatheGeometry, Mesh, type ShaderMaterial, Vector2 } from 'three';
+import { TubeGeometry, CatmullRomCurve3, Vector3 } from 'three';
+import type { Cutter } from '../../machines/types.js';
+
+/** Width across and height of the nut as drawn. mm: a small collet nut; common practice, no
+ *  source. Nothing is reckoned from them. */
+const NUT_MM = { across: 19, height: 12, face: 13 } as const;
+/** Spindle nose above the nut. mm */
+const NOSE_MM = { diameter: 26, height: 10 } as const;
+const SIDES = 32;
+
+export interface CutterMaterials {
+  readonly flutes: ShaderMaterial;
+  readonly edge: ShaderMaterial;
+  readonly shank: ShaderMaterial;
+  readonly holder: ShaderMaterial;
+}
+
+/** Bending of the cutter's axis at a height above its tip, mm, already exaggerated. */
+export type Bend = (heightMm: number) => readonly [x: number, y: number];
+
+export class CutterModel {
+  readonly group = new Group();
+  readonly holder = new Group();
+  private readonly tool = new Group();
+  private readonly rest: { mesh: Mesh; position: Float32Array }[] = [];
+
+  constructor(cutter: Cutter, materials: CutterMaterials) {
+    const { diameterMm, fluteLengthMm, stickOutMm, shankDiameterMm, flutes, helixDeg } = cutter;
+    const fluted = Math.min(fluteLengthMm, stickOutMm);
+    this.tool.add(rod(0.9 * diameterMm, 0, fluted, materials.flutes, 12));
+    for (let k = 0; k < flutes; k++) {
+      const start = (2 * Math.PI * k) / flutes;
+      this.tool.add(new Mesh(edgeStrip(diameterMm / 2, fluted, start, helixDeg), materials.edge));
+    }
+    if (stickOutMm > fluted) {
+      const cone = Math.min(1, (stickOutMm - fluted) / 2);
+      const profile = [
+        new Vector2(0.45 * diameterMm, fluted),
+        new Vector2(shankDiameterMm / 2, fluted + cone),
+        new Vector2(shankDiameterMm / 2, stickOutMm),
+      ];
+      this.tool.add(turned(profile, materials.shank));
+    }
+    this.tool.traverse((object) => {
+      if (!(object instanceof Mesh)) return;
+      const array = object.geometry.getAttribute('position').array as Float32Array;
+      this.rest.push({ mesh: object, position: array.slice() });
+    });
+    const { across, height, face } = NUT_MM;
+    this.holder.add(
+      turned(
+        [
+          new Vector2(shankDiameterMm / 2, stickOutMm),
+          new Vector2(face / 2, stickOutMm),
+          new Vector2(across / 2, stickOutMm + 3),
+          new Vector2(across / 2, stickOutMm + height),
+          new Vector2(NOSE_MM.diameter / 2, stickOutMm + height),
+          new Vector2(NOSE_MM.diameter / 2, stickOutMm + height + NOSE_MM.height),
+          new Vector2(0.01, stickOutMm + height + NOSE_MM.height),
+        ],
+        materials.holder,
+      ),
+    );
+    this.group.add(this.tool, this.holder);
+  }
+
+  place(x: number, y: number, z: number, turnRad: number): void {
+    this.group.position.set(x, y, z);
+    this.tool.rotation.z = turnRad;
+  }
+
+  /** Shifts every point of the tool sideways; null puts it straight. */
+  bend(bend: Bend | null): void {
+    const turn = this.tool.rotation.z;
+    const c = Math.cos(-turn);
+    const s = Math.sin(-turn);
+    for (const { mesh, position } of this.rest) {
+      const attribute = mesh.geometry.getAttribute('position');
+      const array = attribute.array as Float32Array;
+      array.set(position);
+      if (bend) {
+        for (let v = 0; v < array.length; v += 3) {
+          const [x, y] = bend(array[v + 2]!);
+          array[v] = array[v]! + c * x - s * y;
+          array[v + 1] = array[v + 1]! + s * x + c * y;
+        }
+      }
+      attribute.needsUpdate = true;
+    }
+    const [x, y] = bend ? bend(Infinity) : [0, 0];
+    this.holder.position.set(x, y, 0);
+  }
+}
+
+/** Upright cylinder from one height to another, in slices so that it can bend. */
+function rod(
+  diameterMm: number,
+  fromMm: number,
+  toMm: number,
+  material: ShaderMaterial,
+  slices: number,
+): Mesh {
+  const length = toMm - fromMm;
+  const geometry = new CylinderGeometry(diameterMm / 2, diameterMm / 2, length, SIDES, slices);
+  geometry.rotateX(Math.PI / 2);
+  geometry.translate(0, 0, fromMm + length / 2);
+  return new Mesh(geometry, material);
+}
+
+function turned(profile: Vector2[], material: ShaderMaterial): Mesh {
+  const geometry = new LatheGeometry(profile, SIDES);
+  geometry.rotateX(Math.PI / 2);
+  return new Mesh(geometry, material);
+}
+
+/** One cutting edge: a thin tube along the helix of a right-hand cutter. */
+function edgeStrip(radiusMm: number, lengthMm: number, start: number, helixDeg: number) {
+  const lead = Math.tan((helixDeg * Math.PI) / 180) / radiusMm;
+  const r = 0.93 * radiusMm;
+  const points = Array.from({ length: 13 }, (_, i) => {
+    const z = (lengthMm * i) / 12;
+    const a = start + lead * z;
+    return new Vector3(r * Math.cos(a), r * Math.sin(a), z);
+  });
+  return new TubeGeometry(new CatmullRomCurve3(points), 24, 0.09 * radiusMm, 5);
+}

@@ -1,0 +1,201 @@
+/** The scene of one planned job: everything in it, and what a moment of the program looks like. */
+import { Box3, Color, Group, LineBasicMaterial, type Object3D, Vector3 } from 'three';
+import type { PageData } from '../data/page-data.js';
+import type { Paint } from '../data/paint.js';
+import { type Ground, bandColours } from '../data/scale.js';
+import { pieceOf, startOf } from '../data/track.js';
+import { pieceAt } from '../../cam/stock-front.js';
+import type { StockAt } from '../stock/stock-at.js';
+import { type Bend, CutterModel } from './cutter.js';
+import * as fixtures from './fixtures.js';
+import { type PathExtent, PathLines } from './path-lines.js';
+import {
+  figuresTexture,
+  paintUniforms,
+  pathMaterial,
+  setPaint,
+  solidMaterial,
+  stockMaterial,
+} from './shaders.js';
+import { StockMesh } from './stock-mesh.js';
+import type { View } from './view.js';
+
+/** Things in the scene that can be shown and hidden. */
+export const THINGS = [
+  'stock',
+  'part',
+  'outline',
+  'cutter',
+  'holder',
+  'hold-down',
+  'keep-out',
+  'axes',
+  'table',
+] as const;
+export type Thing = (typeof THINGS)[number];
+
+/** Colours of the scene, from the page's style. */
+export interface SceneInk extends fixtures.FixtureInk {
+  readonly ground: Color;
+  readonly skin: Color;
+  readonly cut: Color;
+  readonly part: Color;
+  readonly tool: Color;
+  readonly edge: Color;
+  readonly hold: Color;
+}
+
+export interface Position {
+  readonly entry: number;
+  readonly fraction: number;
+}
+
+export class DryRun {
+  readonly view: View;
+  readonly stockMesh: StockMesh;
+  pathExtent: PathExtent = 'this level';
+  /** Vertices of path drawn in the last frame. */
+  pathVertices = 0;
+  private readonly data: PageData;
+  private readonly stock: StockAt;
+  private readonly root = new Group();
+  private readonly things = new Map<Thing, Object3D>();
+  private readonly paths: PathLines;
+  private readonly cutter: CutterModel;
+  private readonly now = { value: 0 };
+  private readonly ink: SceneInk;
+  private readonly uniforms: ReturnType<typeof paintUniforms>;
+  private readonly texture: ReturnType<typeof figuresTexture>;
+  private position: Position = { entry: 0, fraction: 0 };
+  private stale = true;
+
+  constructor(view: View, data: PageData, stock: StockAt, ink: SceneInk) {
+    this.view = view;
+    this.data = data;
+    this.stock = stock;
+    this.ink = ink;
+    this.texture = figuresTexture(data);
+    this.uniforms = paintUniforms(this.texture);
+    this.uniforms.pixelRatio.value = view.renderer.getPixelRatio();
+    const colours = { skin: { value: ink.skin }, cut: { value: ink.cut } };
+    const edges = new LineBasicMaterial({ color: ink.edge });
+    this.stockMesh = new StockMesh(stockMaterial(this.uniforms, colours), edges);
+    this.paths = new PathLines(
+      data.track,
+      data.figures.sections,
+      pathMaterial(this.uniforms, this.now, { value: ink.line }, { value: ink.ground }),
+    );
+    const hold = solidMaterial(ink.hold);
+    const stockThing = new Group();
+    stockThing.add(this.stockMesh.group, fixtures.hub(data, solidMaterial(ink.skin)));
+    this.cutter = new CutterModel(data.figures.job.cutter, {
+      flutes: solidMaterial(ink.tool.clone().multiplyScalar(0.72)),
+      edge: solidMaterial(ink.tool.clone().lerp(new Color(1, 1, 1), 0.5)),
+      shank: solidMaterial(ink.tool),
+      holder: solidMaterial(ink.tool, 0.22),
+    });
+    const axes = new Group();
+    axes.add(
+      fixtures.axes(0.8 * data.figures.blank.diameterMm, ink),
+      fixtures.zeroMark(Math.max(1.5, data.figures.job.bore.diameterMm / 5), ink),
+    );
+    const all: Record<Thing, Object3D> = {
+      stock: stockThing,
+      part: fixtures.finishedPart(data, solidMaterial(ink.part)),
+      outline: fixtures.outlineLines(data, ink),
+      cutter: this.cutter.group,
+      holder: this.cutter.holder,
+      'hold-down': fixtures.holdDown(data, hold),
+      'keep-out': fixtures.keepOut(data, ink),
+      axes,
+      table: fixtures.tableRuling(data, ink),
+    };
+    for (const thing of THINGS) {
+      this.things.set(thing, all[thing]);
+      if (thing !== 'holder') this.root.add(all[thing]);
+    }
+    this.root.add(this.paths.group);
+    view.scene.add(this.root);
+    view.setBackground(ink.ground);
+    view.beforeFrame = () => this.update();
+  }
+
+  setPaint(paint: Paint | null, ground: Ground, patterned: boolean): void {
+    this.uniforms.painted.value = paint ? 1 : 0;
+    this.uniforms.patterned.value = patterned ? 1 : 0;
+    if (paint) setPaint(this.uniforms, paint, bandColours(ground));
+    this.view.ask();
+  }
+
+  setVisible(thing: Thing, visible: boolean): void {
+    this.things.get(thing)!.visible = visible;
+    this.stale = true;
+    this.view.ask();
+  }
+
+  go(position: Position): void {
+    this.position = position;
+    this.stale = true;
+    this.view.ask();
+  }
+
+  /** Shows the cutter bent; null for straight. */
+  bend(bend: Bend | null): void {
+    this.cutter.bend(bend);
+    this.view.ask();
+  }
+
+  add(object: Object3D): void {
+    this.root.add(object);
+    this.view.ask();
+  }
+
+  remove(object: Object3D): void {
+    this.root.remove(object);
+    this.view.ask();
+  }
+
+  /** Blank and table. */
+  get box(): Box3 {
+    const r = this.data.figures.blank.diameterMm / 2;
+    const low = fixtures.tableZMm(this.data);
+    return new Box3(new Vector3(-r, -r, low), new Vector3(r, r, 0));
+  }
+
+  /** Tip of the cutter at the present position. */
+  tip(): readonly [number, number, number] {
+    const { entry, fraction } = this.position;
+    const { track } = this.data;
+    const from = startOf(track, entry);
+    const [x, y] = pieceAt(pieceOf(track, entry), fraction);
+    return [x, y, from[2] + fraction * (track.z[entry]! - from[2])];
+  }
+
+  dispose(): void {
+    this.view.scene.remove(this.root);
+    this.view.beforeFrame = () => {};
+    this.stockMesh.dispose();
+    this.paths.dispose();
+    this.texture.dispose();
+    this.root.traverse((object) => {
+      const { geometry } = object as { geometry?: { dispose(): void } };
+      geometry?.dispose();
+    });
+  }
+
+  private update(): void {
+    this.pathVertices = this.paths.show(
+      this.pathExtent,
+      this.position.entry,
+      this.view.pixelsPerMm * this.view.renderer.getPixelRatio(),
+    );
+    if (!this.stale) return;
+    this.stale = false;
+    const { entry, fraction } = this.position;
+    this.now.value = entry;
+    if (this.things.get('stock')!.visible) this.stockMesh.show(this.stock.at(entry, fraction));
+    const [x, y, z] = this.tip();
+    // A turn of the cutter is far too quick to see; it turns a little with the path instead.
+    this.cutter.place(x, y, z, -0.9 * (entry + fraction));
+  }
+}

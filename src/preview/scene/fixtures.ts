@@ -1,0 +1,266 @@
+/** What stands still: table, hub, hold-down and its keep-out, axes, zero, the finished outline. */
+import {
+  BufferAttribute,
+  BufferGeometry,
+  type Color,
+  DoubleSide,
+  ExtrudeGeometry,
+  Group,
+  LatheGeometry,
+  Line,
+  LineBasicMaterial,
+  LineDashedMaterial,
+  LineLoop,
+  LineSegments,
+  Mesh,
+  MeshBasicMaterial,
+  Path,
+  RingGeometry,
+  Shape,
+  type ShaderMaterial,
+  Vector2,
+} from 'three';
+import type { Loop } from '../../profile/edges.js';
+import { loopFlatten } from '../../profile/loop.js';
+import type { PageData } from '../data/page-data.js';
+
+export interface FixtureInk {
+  readonly line: Color;
+  readonly faint: Color;
+  readonly accent: Color;
+  readonly warn: Color;
+}
+
+/** Spokes and rings of the table's ruling are this far apart. mm */
+const RULING_MM = 10;
+const SIDES = 96;
+
+/** Height of the table under the blank: hub or spacer stands on it. mm */
+export function tableZMm({ figures }: PageData): number {
+  return -figures.profile.thicknessMm - (figures.job.hub?.lengthMm ?? SPACER_MM);
+}
+
+/** Spacer under a wheel without a hub, as drawn. mm; nothing is reckoned from it. */
+const SPACER_MM = 8;
+
+/** Table with rings every 10 mm and a spoke through every tooth gap. */
+export function tableRuling(data: PageData, ink: FixtureInk): Group {
+  const group = new Group();
+  const { figures } = data;
+  const z = tableZMm(data);
+  const reach = RULING_MM * Math.ceil(figures.keepOutDiameterMm / 2 / RULING_MM + 1);
+  const points: number[] = [];
+  for (let r = RULING_MM; r <= reach; r += RULING_MM) circle(points, r, z);
+  const { teeth } = figures.job.sprocket;
+  const spokes = teeth <= 30 ? teeth : teeth / Math.ceil(teeth / 30);
+  for (let k = 0; k < spokes; k++) {
+    const a = (2 * Math.PI * k) / spokes;
+    const [c, s] = [Math.cos(a), Math.sin(a)];
+    points.push(RULING_MM * c, RULING_MM * s, z, reach * c, reach * s, z);
+  }
+  group.add(segments(points, ink.faint));
+  return group;
+}
+
+function circle(points: number[], radius: number, z: number): void {
+  for (let i = 0; i < SIDES; i++) {
+    for (const k of [i, i + 1]) {
+      const a = (2 * Math.PI * k) / SIDES;
+      points.push(radius * Math.cos(a), radius * Math.sin(a), z);
+    }
+  }
+}
+
+function segments(points: readonly number[], colour: Color): LineSegments {
+  const geometry = new BufferGeometry();
+  geometry.setAttribute('position', new BufferAttribute(Float32Array.from(points), 3));
+  return new LineSegments(geometry, new LineBasicMaterial({ color: colour }));
+}
+
+/** X, Y, Z with an arrow head each, from the zero. */
+export function axes(lengthMm: number, ink: FixtureInk): Group {
+  const group = new Group();
+  const head = lengthMm / 16;
+  const points: number[] = [];
+  for (let axis = 0; axis < 3; axis++) {
+    const at = (along: number, aside: number): number[] => {
+      const p = [0, 0, 0];
+      p[axis] = along;
+      p[axis === 2 ? 0 : 1 - axis] = aside;
+      return p;
+    };
+    points.push(...at(0, 0), ...at(lengthMm, 0));
+    for (const side of [-1, 1]) {
+      points.push(...at(lengthMm, 0), ...at(lengthMm - head, (side * head) / 3));
+    }
+  }
+  group.add(segments(points, ink.accent));
+  return group;
+}
+
+/** Zero: a ring in quarters, as on a drawing, at the top face. */
+export function zeroMark(radiusMm: number, ink: FixtureInk): Group {
+  const group = new Group();
+  for (let k = 0; k < 4; k++) {
+    const quarter = new RingGeometry(
+      0.12 * radiusMm,
+      radiusMm,
+      8,
+      1,
+      (k * Math.PI) / 2,
+      Math.PI / 2,
+    );
+    const filled = k % 2 === 0;
+    const material = new MeshBasicMaterial({
+      color: ink.accent,
+      side: DoubleSide,
+      transparent: true,
+      opacity: filled ? 0.9 : 0.15,
+      depthTest: false,
+    });
+    group.add(new Mesh(quarter, material));
+  }
+  group.renderOrder = 5;
+  return group;
+}
+
+/** Outline of the finished teeth, top and bottom edge. */
+export function outlineLines({ figures }: PageData, ink: FixtureInk): Group {
+  const group = new Group();
+  const flat = loopFlatten(figures.profile.outline);
+  for (const z of [0, -figures.profile.thicknessMm]) {
+    const position = new Float32Array((flat.length / 2) * 3);
+    for (let i = 0; i < flat.length / 2; i++) {
+      position.set([flat[2 * i]!, flat[2 * i + 1]!, z], 3 * i);
+    }
+    const geometry = new BufferGeometry();
+    geometry.setAttribute('position', new BufferAttribute(position, 3));
+    group.add(new LineLoop(geometry, new LineBasicMaterial({ color: ink.accent })));
+  }
+  return group;
+}
+
+/** The finished wheel as a solid, for looking at beside the stock. */
+export function finishedPart({ figures }: PageData, material: ShaderMaterial): Group {
+  const { profile, job } = figures;
+  const group = new Group();
+  const shape = shapeOf(profile.outline);
+  const bore = new Path();
+  bore.absarc(0, 0, job.bore.diameterMm / 2, 0, 2 * Math.PI, true);
+  shape.holes.push(bore);
+  const solid = new ExtrudeGeometry(shape, {
+    depth: profile.thicknessMm,
+    bevelEnabled: false,
+    curveSegments: 48,
+  });
+  solid.translate(0, 0, -profile.thicknessMm);
+  group.add(new Mesh(solid, material));
+  return group;
+}
+
+function shapeOf(loop: Loop): Shape {
+  const flat = loopFlatten(loop);
+  return new Shape(
+    Array.from({ length: flat.length / 2 }, (_, i) => new Vector2(flat[2 * i], flat[2 * i + 1])),
+  );
+}
+
+/** Hub under the teeth. */
+export function hub({ figures }: PageData, material: ShaderMaterial): Group {
+  const group = new Group();
+  const { hub: size, bore } = figures.job;
+  if (!size) return group;
+  const top = -figures.profile.thicknessMm;
+  group.add(tube(bore.diameterMm / 2, size.diameterMm / 2, top - size.lengthMm, top, material));
+  return group;
+}
+
+/** Ring, bolt or plate that holds the blank. */
+export function holdDown(data: PageData, material: ShaderMaterial): Group {
+  const group = new Group();
+  const { job, reach, holding, profile } = data.figures;
+  const top = -profile.thicknessMm;
+  const z = tableZMm(data);
+  const outer = reach.spacerMaxMm / 2;
+  const inner = (job.hub?.diameterMm ?? job.bore.diameterMm) / 2;
+  if (outer > inner) group.add(tube(inner, outer, z, top - 0.01, material));
+  if (job.blank.heldBy === 'through-bolt') {
+    const washer = holding.bearing.outerMm / 2;
+    const shank = (0.8 * job.bore.diameterMm) / 2;
+    // The clearance height is 3 mm over the bolt.
+    const head = data.figures.clearanceZMm - 3;
+    group.add(tube(0.01, shank, z, head - 1, material));
+    group.add(tube(shank, washer, 0.01, 2, material));
+    group.add(tube(0.01, Math.min(washer, 0.95 * job.bore.diameterMm), 2, head, material, 6));
+  }
+  if (job.blank.heldBy === 'plate') {
+    const radius = (inner + outer) / 2;
+    for (let k = 0; k < holding.screws; k++) {
+      const screw = tube(0.01, Math.min(3, (outer - inner) / 3), 0.01, 1, material, 24);
+      const a = Math.PI * (0.25 + (2 * k) / holding.screws);
+      screw.position.set(radius * Math.cos(a), radius * Math.sin(a), 0);
+      group.add(screw);
+    }
+  }
+  return group;
+}
+
+function tube(
+  innerMm: number,
+  outerMm: number,
+  lowMm: number,
+  highMm: number,
+  material: ShaderMaterial,
+  sides = 64,
+): Mesh {
+  const profile = [
+    new Vector2(innerMm, lowMm),
+    new Vector2(outerMm, lowMm),
+    new Vector2(outerMm, highMm),
+    new Vector2(innerMm, highMm),
+    new Vector2(innerMm, lowMm),
+  ];
+  const geometry = new LatheGeometry(profile, sides).toNonIndexed();
+  geometry.computeVertexNormals();
+  geometry.rotateX(Math.PI / 2);
+  return new Mesh(geometry, material);
+}
+
+/**
+ * Keep-out: the space that the rim of the cutter sweeps with its clearance. Nothing of the
+ * holding may stand in it. Drawn as dashed circles joined by uprights.
+ */
+export function keepOut({ figures }: PageData, ink: FixtureInk): Group {
+  const group = new Group();
+  const low = figures.reach.lowestZMm;
+  const high = figures.reach.highestZMm;
+  const outer = figures.keepOutDiameterMm / 2;
+  const inner = figures.reach.spacerMaxMm / 2;
+  const material = new LineDashedMaterial({ color: ink.warn, dashSize: 2.2, gapSize: 1.4 });
+  const ring = (radius: number, z: number) => {
+    const points: number[] = [];
+    for (let i = 0; i <= SIDES; i++) {
+      const a = (2 * Math.PI * i) / SIDES;
+      points.push(radius * Math.cos(a), radius * Math.sin(a), z);
+    }
+    group.add(dashed(points, material));
+  };
+  ring(outer, low);
+  ring(outer, high);
+  ring(inner, low);
+  for (let k = 0; k < 12; k++) {
+    const a = (2 * Math.PI * (k + 0.5)) / 12;
+    const [c, s] = [Math.cos(a), Math.sin(a)];
+    group.add(dashed([outer * c, outer * s, low, outer * c, outer * s, high], material));
+    group.add(dashed([inner * c, inner * s, low, outer * c, outer * s, low], material));
+  }
+  return group;
+}
+
+function dashed(points: readonly number[], material: LineDashedMaterial): Line {
+  const geometry = new BufferGeometry();
+  geometry.setAttribute('position', new BufferAttribute(Float32Array.from(points), 3));
+  const line = new Line(geometry, material);
+  line.computeLineDistances();
+  return line;
+}

@@ -1,0 +1,189 @@
+/** Renderer, camera and how they are moved. Draws only when something has changed. */
+import type { Box3, Color } from 'three';
+import {
+  ColorManagement,
+  LinearSRGBColorSpace,
+  OrthographicCamera,
+  Raycaster,
+  Scene,
+  Spherical,
+  Vector2,
+  Vector3,
+  WebGLRenderer,
+} from 'three';
+import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
+
+/** Ways of looking: direction from which, as [x, y, z]. */
+export const LOOKS = {
+  corner: [-0.55, -0.75, 0.62],
+  above: [0, -1e-4, 1],
+  front: [0, -1, 0.0001],
+  right: [1, 0, 0.0001],
+} as const;
+export type Look = keyof typeof LOOKS;
+
+/** Distance of the camera from what it looks at. mm: nothing here is larger. */
+const FAR_MM = 2000;
+/** Turn for one key press. rad */
+const KEY_TURN = Math.PI / 24;
+const KEY_ZOOM = 1.15;
+
+export class View {
+  readonly scene = new Scene();
+  readonly renderer: WebGLRenderer;
+  readonly camera: OrthographicCamera;
+  readonly canvas: HTMLCanvasElement;
+  /** Called before each frame. */
+  beforeFrame: () => void = () => {};
+  /** Called after each frame. */
+  afterFrame: () => void = () => {};
+  /** Milliseconds that the last frame took on this side. */
+  lastFrameMs = 0;
+  frames = 0;
+  private readonly controls: OrbitControls;
+  private halfHeightMm = 50;
+  private asked = 0;
+  private readonly raycaster = new Raycaster();
+
+  constructor(canvas: HTMLCanvasElement) {
+    this.canvas = canvas;
+    this.renderer = new WebGLRenderer({ canvas, antialias: true, powerPreference: 'low-power' });
+    this.renderer.setPixelRatio(Math.min(2, window.devicePixelRatio));
+    // Colours are the page's own, as the screen takes them.
+    ColorManagement.enabled = false;
+    this.renderer.outputColorSpace = LinearSRGBColorSpace;
+    this.camera = new OrthographicCamera(-1, 1, 1, -1, 1, 2 * FAR_MM);
+    this.camera.up.set(0, 0, 1);
+    this.controls = new OrbitControls(this.camera, canvas);
+    this.controls.enableDamping = false;
+    this.controls.addEventListener('change', () => this.ask());
+    new ResizeObserver(() => this.resize()).observe(canvas.parentElement ?? canvas);
+  }
+
+  /** Asks for a frame; several askings make one. */
+  ask(): void {
+    if (this.asked === 0) this.asked = requestAnimationFrame(() => this.draw());
+  }
+
+  /** Draws at once. */
+  draw(): void {
+    cancelAnimationFrame(this.asked);
+    this.asked = 0;
+    const start = performance.now();
+    this.beforeFrame();
+    this.renderer.render(this.scene, this.camera);
+    this.afterFrame();
+    this.lastFrameMs = performance.now() - start;
+    this.frames++;
+  }
+
+  look(look: Look, box: Box3): void {
+    this.lookFrom(new Vector3(...LOOKS[look]), box);
+  }
+
+  /** Whole box in view, from a direction. */
+  lookFrom(direction: Vector3, box: Box3): void {
+    const centre = box.getCenter(new Vector3());
+    this.controls.target.copy(centre);
+    this.camera.position.copy(direction.clone().normalize().multiplyScalar(FAR_MM).add(centre));
+    this.camera.lookAt(centre);
+    this.camera.updateMatrixWorld();
+    // Half sizes of the box as the camera sees it.
+    let halfX = 0;
+    let halfY = 0;
+    for (let k = 0; k < 8; k++) {
+      const corner = new Vector3(
+        k & 1 ? box.max.x : box.min.x,
+        k & 2 ? box.max.y : box.min.y,
+        k & 4 ? box.max.z : box.min.z,
+      );
+      corner.applyMatrix4(this.camera.matrixWorldInverse);
+      halfX = Math.max(halfX, Math.abs(corner.x));
+      halfY = Math.max(halfY, Math.abs(corner.y));
+    }
+    const aspect = this.aspect();
+    this.halfHeightMm = 1.06 * Math.max(halfY, halfX / aspect);
+    this.camera.zoom = 1;
+    this.frame();
+    this.controls.update();
+    this.ask();
+  }
+
+  get pixelsPerMm(): number {
+    return (this.canvas.clientHeight * this.camera.zoom) / (2 * this.halfHeightMm);
+  }
+
+  setBackground(colour: Color): void {
+    this.scene.background = colour;
+    this.ask();
+  }
+
+  /** Turns about what is looked at. */
+  turn(aroundSteps: number, upSteps: number): void {
+    const arm = this.camera.position.clone().sub(this.controls.target);
+    const spherical = new Spherical().setFromVector3(new Vector3(arm.x, arm.z, -arm.y));
+    spherical.theta += aroundSteps * KEY_TURN;
+    spherical.phi = Math.min(Math.PI - 1e-3, Math.max(1e-3, spherical.phi + upSteps * KEY_TURN));
+    const v = new Vector3().setFromSpherical(spherical);
+    this.camera.position.set(v.x, -v.z, v.y).add(this.controls.target);
+    this.controls.update();
+    this.ask();
+  }
+
+  zoom(steps: number): void {
+    this.camera.zoom = Math.min(200, Math.max(0.2, this.camera.zoom * KEY_ZOOM ** steps));
+    this.camera.updateProjectionMatrix();
+    this.ask();
+  }
+
+  /** Shifts the picture, in shares of its height. */
+  pan(right: number, up: number): void {
+    const height = (2 * this.halfHeightMm) / this.camera.zoom;
+    const x = new Vector3().setFromMatrixColumn(this.camera.matrixWorld, 0);
+    const y = new Vector3().setFromMatrixColumn(this.camera.matrixWorld, 1);
+    const shift = x.multiplyScalar(right * height).add(y.multiplyScalar(up * height));
+    this.camera.position.add(shift);
+    this.controls.target.add(shift);
+    this.controls.update();
+    this.ask();
+  }
+
+  /** Ray through a place on the canvas, CSS pixels from its upper left corner. */
+  rayAt(x: number, y: number): Raycaster {
+    const { clientWidth, clientHeight } = this.canvas;
+    const at = new Vector2((2 * x) / clientWidth - 1, 1 - (2 * y) / clientHeight);
+    this.raycaster.setFromCamera(at, this.camera);
+    return this.raycaster;
+  }
+
+  /** Place on the canvas of a point in the scene, CSS pixels. */
+  placeOf(point: Vector3): { x: number; y: number } {
+    const v = point.clone().project(this.camera);
+    return {
+      x: ((v.x + 1) / 2) * this.canvas.clientWidth,
+      y: ((1 - v.y) / 2) * this.canvas.clientHeight,
+    };
+  }
+
+  private aspect(): number {
+    return Math.max(0.1, this.canvas.clientWidth / Math.max(1, this.canvas.clientHeight));
+  }
+
+  private frame(): void {
+    const aspect = this.aspect();
+    this.camera.left = -this.halfHeightMm * aspect;
+    this.camera.right = this.halfHeightMm * aspect;
+    this.camera.top = this.halfHeightMm;
+    this.camera.bottom = -this.halfHeightMm;
+    this.camera.updateProjectionMatrix();
+  }
+
+  private resize(): void {
+    const box = this.canvas.parentElement ?? this.canvas;
+    const { clientWidth, clientHeight } = box;
+    if (clientWidth === 0 || clientHeight === 0) return;
+    this.renderer.setSize(clientWidth, clientHeight, false);
+    this.frame();
+    this.ask();
+  }
+}

@@ -1,0 +1,145 @@
+/**
+ * Rim of the cutter in material at any moment, by the simulation's own stock front: the pieces
+ * near the cutter are looked up and given to a front of their own, so a moment costs the same
+ * wherever in the program it lies.
+ */
+import {
+  type BlankHole,
+  type PathPiece,
+  StockFront,
+  pieceAt,
+  pieceLengthMm,
+} from '../../cam/stock-front.js';
+import { partOfPiece, type Timeline } from './timeline.js';
+
+export interface Rim {
+  /** Stretches in material, pairs of angles counter-clockwise from +X. rad */
+  readonly stretchesRad: readonly (readonly [from: number, to: number])[];
+  readonly totalRad: number;
+  /** Direction of travel, counter-clockwise from +X. rad */
+  readonly headingRad: number;
+  readonly x: number;
+  readonly y: number;
+}
+
+export interface RimSetup {
+  readonly blankRadiusMm: number;
+  readonly cutterRadiusMm: number;
+  readonly holes: readonly BlankHole[];
+}
+
+/** Rim in material below which it is rounding, as in the replay. rad */
+const TOUCH_RAD = (0.3 * Math.PI) / 180;
+
+export class RimAt {
+  private readonly timeline: Timeline;
+  private readonly setup: RimSetup;
+  /** Per sweep: pieces that come near each cell, in order. */
+  private readonly near = new Map<number, Map<number, number[]>>();
+  private readonly cellMm: number;
+
+  constructor(timeline: Timeline, setup: RimSetup) {
+    this.timeline = timeline;
+    this.setup = setup;
+    this.cellMm = Math.max(0.5, setup.cutterRadiusMm);
+  }
+
+  /** Rim at a fraction of an entry; null where the entry does not move in the plane at depth. */
+  at(entry: number, fraction: number): Rim | null {
+    const { timeline } = this;
+    const stretch = timeline.stretches[timeline.stretchOf[entry] ?? -1];
+    if (!stretch || entry > stretch.last) return null;
+    let best: Rim | null = null;
+    const seen = new Set<string>();
+    for (const cut of stretch.cuts) {
+      const key = `${cut.from},${cut.sweep}`;
+      if (seen.has(key)) continue;
+      seen.add(key);
+      const k = entry - stretch.first;
+      const piece = timeline.sweeps[cut.sweep]?.pieces[k];
+      if (!piece || pieceLengthMm(piece) === 0) continue;
+      const rim = this.rim(cut.from, cut.sweep, k, piece, fraction);
+      if (!best || rim.totalRad > best.totalRad) best = rim;
+    }
+    return best;
+  }
+
+  private rim(from: number, sweep: number, k: number, piece: PathPiece, fraction: number): Rim {
+    const front = new StockFront(this.setup);
+    const [x, y, tx, ty] = pieceAt(piece, fraction);
+    const add = (s: number, before: number) => {
+      const { pieces } = this.timeline.sweeps[s]!;
+      for (const i of this.nearOf(s).get(this.cell(x, y)) ?? []) {
+        if (i < before) front.add(pieces[i]!);
+      }
+    };
+    for (let s = from; s > 0; s = this.timeline.states[s]!.parent) {
+      add(this.timeline.states[s]!.sweep, Infinity);
+    }
+    add(sweep, k);
+    const { count, angles } = front.rimInMaterial(x, y, partOfPiece(piece, 0, fraction));
+    const stretchesRad: [number, number][] = [];
+    let totalRad = 0;
+    for (let i = 0; i < count; i++) {
+      stretchesRad.push([angles[2 * i]!, angles[2 * i + 1]!]);
+      totalRad += angles[2 * i + 1]! - angles[2 * i]!;
+    }
+    const headingRad = Math.atan2(ty, tx);
+    if (totalRad <= TOUCH_RAD) return { stretchesRad: [], totalRad: 0, headingRad, x, y };
+    return { stretchesRad, totalRad, headingRad, x, y };
+  }
+
+  /** Fraction of an entry at which most of the rim is in material. */
+  worstFraction(entry: number): number {
+    let best = 1;
+    let most = -1;
+    for (let i = 1; i <= 16; i++) {
+      const total = this.at(entry, i / 16)?.totalRad ?? 0;
+      if (total > most) {
+        most = total;
+        best = i / 16;
+      }
+    }
+    return best;
+  }
+
+  private cell(x: number, y: number): number {
+    return Math.floor(x / this.cellMm) * 65536 + Math.floor(y / this.cellMm);
+  }
+
+  private nearOf(sweep: number): Map<number, number[]> {
+    let cells = this.near.get(sweep);
+    if (cells) return cells;
+    cells = new Map();
+    const reach = 2 * this.setup.cutterRadiusMm;
+    this.timeline.sweeps[sweep]!.pieces.forEach((piece, index) => {
+      if (piece) this.register(cells!, piece, index, reach);
+    });
+    this.near.set(sweep, cells);
+    return cells;
+  }
+
+  private register(
+    cells: Map<number, number[]>,
+    piece: PathPiece,
+    index: number,
+    reach: number,
+  ): void {
+    const length = pieceLengthMm(piece);
+    const steps = Math.max(1, Math.ceil(length / this.cellMm));
+    const span = reach + length / steps / 2;
+    for (let s = 0; s <= steps; s++) {
+      const [x, y] = pieceAt(piece, s / steps);
+      const i1 = Math.floor((x + span) / this.cellMm);
+      const j1 = Math.floor((y + span) / this.cellMm);
+      for (let i = Math.floor((x - span) / this.cellMm); i <= i1; i++) {
+        for (let j = Math.floor((y - span) / this.cellMm); j <= j1; j++) {
+          const key = i * 65536 + j;
+          const list = cells.get(key);
+          if (!list) cells.set(key, [index]);
+          else if (list[list.length - 1] !== index) list.push(index);
+        }
+      }
+    }
+  }
+}

@@ -1,0 +1,240 @@
+/**
+ * Stock of one slab as a field: at each node of a square grid the distance into the material,
+ * mm, positive where it stands. The surface is where the field is zero, so it is known to far
+ * better than a cell: halfway between nodes a straight wall is exact and a curve of radius R is
+ * off by h^2 / 8 R, a micron for h = 0.1 mm and R = 1.25 mm.
+ *
+ * Values are only kept within `reach` of the surface. Tiles of nodes are shared between copies
+ * of a field until one of them is written to, so that copies cost next to nothing.
+ */
+import type { PathPiece } from '../../cam/stock-front.js';
+
+/** Cells along a tile; tiles hold one node more, which neighbours hold too. */
+export const TILE_CELLS = 64;
+export const TILE_NODES = TILE_CELLS + 1;
+
+/** What a tile's node was last cut by, where nothing has cut it. */
+export const UNCUT = -1;
+
+export interface Tile {
+  /** Distance into the material at [row * TILE_NODES + column], mm. */
+  readonly value: Float32Array;
+  /** Piece that made the surface there: entry of the track, or UNCUT. */
+  readonly owner: Int32Array;
+  /** Copy that may write to it. */
+  writer: number;
+  /** Goes up with every change. */
+  version: number;
+}
+
+export interface Grid {
+  readonly cellMm: number;
+  /** Tiles along one side; the grid is square and centred on the axis. */
+  readonly tiles: number;
+  /** Lower left corner, both coordinates. mm */
+  readonly originMm: number;
+}
+
+export interface BlankShape {
+  readonly radiusMm: number;
+  readonly holes: readonly { readonly x: number; readonly y: number; readonly radiusMm: number }[];
+}
+
+/** Grid over a blank, with a margin of two cells. @param cells  cells across the blank, about */
+export function gridOver(blank: BlankShape, cells: number): Grid {
+  const cellMm = (2 * blank.radiusMm) / cells;
+  const tiles = Math.ceil((2 * blank.radiusMm + 4 * cellMm) / (cellMm * TILE_CELLS));
+  return { cellMm, tiles, originMm: (-tiles * TILE_CELLS * cellMm) / 2 };
+}
+
+let writers = 0;
+
+export class TileField {
+  readonly grid: Grid;
+  readonly tiles: Tile[];
+  readonly reachMm: number;
+  private writer: number;
+
+  private constructor(grid: Grid, tiles: Tile[]) {
+    this.grid = grid;
+    this.tiles = tiles;
+    this.reachMm = 2 * grid.cellMm;
+    this.writer = ++writers;
+  }
+
+  static blank(grid: Grid, blank: BlankShape): TileField {
+    const tiles: Tile[] = [];
+    const field = new TileField(grid, tiles);
+    const { cellMm, originMm } = grid;
+    for (let t = 0; t < grid.tiles * grid.tiles; t++) {
+      const value = new Float32Array(TILE_NODES * TILE_NODES);
+      const x0 = originMm + (t % grid.tiles) * TILE_CELLS * cellMm;
+      const y0 = originMm + Math.floor(t / grid.tiles) * TILE_CELLS * cellMm;
+      for (let n = 0; n < value.length; n++) {
+        const x = x0 + (n % TILE_NODES) * cellMm;
+        const y = y0 + Math.floor(n / TILE_NODES) * cellMm;
+        let d = blank.radiusMm - Math.hypot(x, y);
+        for (const hole of blank.holes) {
+          d = Math.min(d, Math.hypot(x - hole.x, y - hole.y) - hole.radiusMm);
+        }
+        value[n] = Math.max(-field.reachMm, Math.min(field.reachMm, d));
+      }
+      const owner = new Int32Array(value.length).fill(UNCUT);
+      tiles.push({ value, owner, writer: field.writer, version: 0 });
+    }
+    return field;
+  }
+
+  /** Same stock; either may be cut further without changing the other. */
+  copy(): TileField {
+    // Neither may write to what they now share.
+    this.writer = ++writers;
+    return new TileField(this.grid, [...this.tiles]);
+  }
+
+  /** Takes away what a round cutter sweeps along a piece. */
+  sweep(piece: PathPiece, cutterRadiusMm: number, owner: number): void {
+    const { cellMm, originMm, tiles: across } = this.grid;
+    const span = cutterRadiusMm + this.reachMm;
+    const box = pieceBox(piece);
+    const side = TILE_CELLS * cellMm;
+    const tile = (mm: number) => Math.floor((mm - originMm) / side);
+    const t0 = Math.max(0, tile(box.minX - span));
+    const t1 = Math.min(across - 1, tile(box.maxX + span));
+    const u0 = Math.max(0, tile(box.minY - span));
+    const u1 = Math.min(across - 1, tile(box.maxY + span));
+    for (let u = u0; u <= u1; u++) {
+      for (let t = t0; t <= t1; t++) {
+        this.sweepTile(t, u, piece, box, cutterRadiusMm, owner);
+      }
+    }
+  }
+
+  private sweepTile(
+    t: number,
+    u: number,
+    piece: PathPiece,
+    box: Box,
+    cutterRadiusMm: number,
+    owner: number,
+  ): void {
+    const { cellMm, originMm, tiles: across } = this.grid;
+    const { reachMm } = this;
+    const x0 = originMm + t * TILE_CELLS * cellMm;
+    const y0 = originMm + u * TILE_CELLS * cellMm;
+    const span = cutterRadiusMm + reachMm;
+    const from = (mm: number, zero: number) => Math.max(0, Math.ceil((mm - zero) / cellMm));
+    const to = (mm: number, zero: number) => Math.min(TILE_CELLS, Math.floor((mm - zero) / cellMm));
+    const i0 = from(box.minX - span, x0);
+    const i1 = to(box.maxX + span, x0);
+    const j0 = from(box.minY - span, y0);
+    const j1 = to(box.maxY + span, y0);
+    if (i0 > i1 || j0 > j1) return;
+    const index = u * across + t;
+    let tile = this.tiles[index] as Tile;
+    let writable = tile.writer === this.writer;
+    let changed = false;
+    const near = nearness(piece);
+    for (let j = j0; j <= j1; j++) {
+      const y = y0 + j * cellMm;
+      let n = j * TILE_NODES + i0;
+      for (let i = i0; i <= i1; i++, n++) {
+        const old = tile.value[n] as number;
+        if (old <= -reachMm) continue;
+        const d = Math.max(-reachMm, near(x0 + i * cellMm, y) - cutterRadiusMm);
+        if (d >= old) continue;
+        if (!writable) {
+          tile = {
+            value: tile.value.slice(),
+            owner: tile.owner.slice(),
+            writer: this.writer,
+            version: 0,
+          };
+          this.tiles[index] = tile;
+          writable = true;
+        }
+        tile.value[n] = d;
+        tile.owner[n] = owner;
+        changed = true;
+      }
+    }
+    if (changed) tile.version++;
+  }
+
+  /** Distance into the material at a place, between nodes by bilinear interpolation. mm */
+  at(x: number, y: number): number {
+    const { cellMm, originMm, tiles: across } = this.grid;
+    const side = TILE_CELLS * cellMm;
+    const t = Math.floor((x - originMm) / side);
+    const u = Math.floor((y - originMm) / side);
+    if (t < 0 || u < 0 || t >= across || u >= across) return -this.reachMm;
+    const { value } = this.tiles[u * across + t] as Tile;
+    const fx = (x - originMm - t * side) / cellMm;
+    const fy = (y - originMm - u * side) / cellMm;
+    const i = Math.min(TILE_CELLS - 1, Math.floor(fx));
+    const j = Math.min(TILE_CELLS - 1, Math.floor(fy));
+    const n = j * TILE_NODES + i;
+    const low = value[n]! + (fx - i) * (value[n + 1]! - value[n]!);
+    const high =
+      value[n + TILE_NODES]! + (fx - i) * (value[n + TILE_NODES + 1]! - value[n + TILE_NODES]!);
+    return low + (fy - j) * (high - low);
+  }
+}
+
+interface Box {
+  readonly minX: number;
+  readonly maxX: number;
+  readonly minY: number;
+  readonly maxY: number;
+}
+
+function pieceBox(p: PathPiece): Box {
+  let minX = Math.min(p.ax, p.bx);
+  let maxX = Math.max(p.ax, p.bx);
+  let minY = Math.min(p.ay, p.by);
+  let maxY = Math.max(p.ay, p.by);
+  if (p.radiusMm > 0) {
+    const start = Math.atan2(p.ay - p.cy, p.ax - p.cx);
+    const [low, high] = p.sweepRad > 0 ? [start, start + p.sweepRad] : [start + p.sweepRad, start];
+    for (let q = Math.ceil(low / (Math.PI / 2)); q * (Math.PI / 2) <= high; q++) {
+      const quarter = ((q % 4) + 4) % 4;
+      if (quarter === 0) maxX = Math.max(maxX, p.cx + p.radiusMm);
+      else if (quarter === 1) maxY = Math.max(maxY, p.cy + p.radiusMm);
+      else if (quarter === 2) minX = Math.min(minX, p.cx - p.radiusMm);
+      else minY = Math.min(minY, p.cy - p.radiusMm);
+    }
+  }
+  return { minX, maxX, minY, maxY };
+}
+
+/** Distance from any point to a piece. */
+function nearness(p: PathPiece): (x: number, y: number) => number {
+  const { ax, ay, bx, by, cx, cy, radiusMm } = p;
+  if (radiusMm === 0) {
+    const dx = bx - ax;
+    const dy = by - ay;
+    const l2 = dx * dx + dy * dy;
+    const k = l2 > 0 ? 1 / l2 : 0;
+    return (x, y) => {
+      const f = Math.min(1, Math.max(0, ((x - ax) * dx + (y - ay) * dy) * k));
+      const ex = x - ax - f * dx;
+      const ey = y - ay - f * dy;
+      return Math.sqrt(ex * ex + ey * ey);
+    };
+  }
+  // In the sector of the arc when within half the sweep of its middle direction.
+  const middle = Math.atan2(ay - cy, ax - cx) + p.sweepRad / 2;
+  const mx = Math.cos(middle);
+  const my = Math.sin(middle);
+  const half = Math.abs(p.sweepRad) / 2;
+  const least = half >= Math.PI ? -2 : Math.cos(half);
+  return (x, y) => {
+    const vx = x - cx;
+    const vy = y - cy;
+    const v = Math.sqrt(vx * vx + vy * vy);
+    if (vx * mx + vy * my >= least * v) return Math.abs(v - radiusMm);
+    const ea = (x - ax) * (x - ax) + (y - ay) * (y - ay);
+    const eb = (x - bx) * (x - bx) + (y - by) * (y - by);
+    return Math.sqrt(Math.min(ea, eb));
+  };
+}
