@@ -1,0 +1,132 @@
+/**
+ * What each operation of a program asks of the drives of X and Y, and for how long: the cutting
+ * force measured in the replay, with what it takes to move the axis.
+ */
+import { TallyBuilder, type AxisLoads } from '../machines/evidence-load.js';
+import { thrustAtN } from '../machines/thrust.js';
+import type { Machine } from '../machines/types.js';
+import type { CanonicalOp } from '../post/types.js';
+import type { OpLoads } from './replay.js';
+import { arcPiece, pieceAt } from './stock-front.js';
+import { motionTimes } from './timing.js';
+import type { Move } from './toolpath.js';
+
+/** Index as in the list of operations. */
+export interface OpDemands {
+  /** Thrust asked for, as a load at standstill: more where the axis has less at its speed. N */
+  readonly xN: Float64Array;
+  readonly yN: Float64Array;
+  readonly seconds: Float64Array;
+}
+
+/** Places along an arc at which its direction is looked at. */
+const ARC_STATIONS = 8;
+
+/**
+ * Thrust asked for, cutting force as in the replay (the peak within the move) plus friction and
+ * mass times acceleration of an axis that moves, times thrust at standstill over thrust at speed.
+ */
+export function opDemands(
+  ops: readonly CanonicalOp[],
+  loads: Pick<OpLoads, 'xN' | 'yN'>,
+  machine: Machine,
+): OpDemands {
+  const xN = new Float64Array(ops.length);
+  const yN = new Float64Array(ops.length);
+  ops.forEach((op, i) => {
+    const part = axisParts(op);
+    if (part === null) return;
+    const feed = op.op === 'rapid' ? Infinity : 'feedMmPerMin' in op ? op.feedMmPerMin : 0;
+    const rapid = Math.min(
+      part.x > 0 ? machine.rapidMmPerMin.x / part.x : Infinity,
+      part.y > 0 ? machine.rapidMmPerMin.y / part.y : Infinity,
+    );
+    const speed = Math.min(feed, rapid);
+    xN[i] = demandN(machine, 'x', loads.xN[i]!, part.x, speed);
+    yN[i] = demandN(machine, 'y', loads.yN[i]!, part.y, speed);
+  });
+  return { xN, yN, seconds: opSeconds(ops, machine) };
+}
+
+function demandN(
+  machine: Machine,
+  axis: 'x' | 'y',
+  cutN: number,
+  part: number,
+  speedMmPerMin: number,
+): number {
+  const moves = part > 1e-6;
+  const motionN = moves
+    ? machine.frictionN[axis] +
+      (machine.movingMassKg[axis] * machine.accelerationMmPerS2[axis] * part) / 1000
+    : 0;
+  if (cutN + motionN <= 0) return 0;
+  const atSpeed = thrustAtN(machine, axis, moves ? speedMmPerMin * part : 0);
+  return ((cutN + motionN) * thrustAtN(machine, axis, 0)) / atSpeed;
+}
+
+/** Greatest share of the travel that goes along X and along Y; null for what is no motion. */
+function axisParts(op: CanonicalOp): { x: number; y: number } | null {
+  if (op.op === 'arc' && op.plane === 'xy') {
+    const [cx, cy] = op.center;
+    const piece = arcPiece(op.from[0], op.from[1], op.to[0], op.to[1], cx, cy, op.ccw);
+    let [x, y] = [0, 0];
+    for (let k = 0; k <= ARC_STATIONS; k++) {
+      const [, , tx, ty] = pieceAt(piece, k / ARC_STATIONS);
+      x = Math.max(x, Math.abs(tx));
+      y = Math.max(y, Math.abs(ty));
+    }
+    return { x, y };
+  }
+  if (op.op !== 'rapid' && op.op !== 'feed' && op.op !== 'arc' && op.op !== 'probe') return null;
+  const d = [0, 1, 2].map((k) => op.to[k]! - op.from[k]!) as [number, number, number];
+  const length = Math.hypot(...d);
+  if (length < 1e-9) return null;
+  return { x: Math.abs(d[0]) / length, y: Math.abs(d[1]) / length };
+}
+
+/** Seconds of each operation, with the acceleration of the machine. */
+export function opSeconds(ops: readonly CanonicalOp[], machine: Machine): Float64Array {
+  const first = ops.find((op) => 'from' in op);
+  const start = first && 'from' in first ? first.from : ([0, 0, 0] as const);
+  const { secondsOf } = motionTimes(start, ops.map(asMove), machine);
+  ops.forEach((op, i) => {
+    if (op.op === 'dwell') secondsOf[i] = op.seconds;
+  });
+  return secondsOf;
+}
+
+/** The move that takes as long as an operation. What ends at rest is a stop. */
+function asMove(op: CanonicalOp): Move {
+  switch (op.op) {
+    case 'rapid':
+      return { kind: 'rapid', to: op.to };
+    case 'probe':
+      return { kind: 'line', to: op.to, feedMmPerMin: op.feedMmPerMin, role: 'air' };
+    case 'feed':
+      return { kind: 'line', to: op.to, feedMmPerMin: op.feedMmPerMin, role: 'cut' };
+    case 'arc': {
+      const { to, feedMmPerMin, ccw } = op;
+      if (op.plane !== 'xy') return { kind: 'line', to, feedMmPerMin, role: 'cut' };
+      return { kind: 'arc', to, c: op.center, ccw, feedMmPerMin, role: 'cut' };
+    }
+    case 'dwell':
+    case 'stop':
+    case 'spindle':
+    case 'end':
+      return { kind: 'stop', message: '' };
+    default:
+      return { kind: 'note', text: '' };
+  }
+}
+
+/** Seconds at each load over the operations from `first` to `last`, both included. */
+export function demandLoads(demands: OpDemands, first: number, last: number): AxisLoads {
+  const x = new TallyBuilder();
+  const y = new TallyBuilder();
+  for (let i = Math.max(0, first); i <= last && i < demands.seconds.length; i++) {
+    x.add(demands.xN[i]!, demands.seconds[i]!);
+    y.add(demands.yN[i]!, demands.seconds[i]!);
+  }
+  return { x: x.tally(), y: y.tally() };
+}
