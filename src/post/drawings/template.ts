@@ -68,7 +68,7 @@ export function templateSvg({ job, profile, cam, jobDigest }: PlannedJob): strin
 <svg xmlns="http://www.w3.org/2000/svg" width="${n(widthMm)}mm" height="${n(heightMm)}mm" viewBox="0 0 ${n(widthMm)} ${n(heightMm)}">
 <title>${escapeMarkup(job.title)}</title>
 <rect width="100%" height="100%" fill="#fff"/>
-<g transform="translate(${n(axis.x)} ${n(axis.y)})" fill="none" stroke="#000" stroke-width="0.2">
+<g transform="translate(${n(axis.x)} ${n(axis.y)})" fill="none" stroke="#000" stroke-width="0.25">
 <path id="outline" d="${loopPath(profile.outline)}"/>
 <path id="bore" d="${loopPath(boreLoop(job.bore))}"/>
 <circle id="pitch-circle" r="${n(pitchR)}" stroke-width="0.13" stroke-dasharray="6 1.5 1 1.5"/>

@@ -126,8 +126,8 @@ function clampWhere(heldBy: PlannedJob['job']['blank']['heldBy']): string {
 function screwText({ holding }: SheetFigures): string {
   const { screw, screws } = holding;
   if (screw === null) return 'more than an M16 screw gives: hold this blank another way';
-  const each = screws > 1 ? `${screws} screws` : 'one screw';
-  return `${each} of M${screw.diameterMm} 8.8 at ${screw.torqueNm.toFixed(1)} N m dry${screws > 1 ? ' each' : ''} (${Math.round(100 * screw.yieldShare)} % of yield)`;
+  const each = `M${screw.diameterMm} 8.8 screw${screws > 1 ? 's' : ''}`;
+  return `${screws > 1 ? screws : 'one'} ${each} at ${screw.torqueNm.toFixed(1)} N m dry${screws > 1 ? ' each' : ''} (${Math.round(100 * screw.yieldShare)} % of yield), or larger`;
 }
 
 function holdSteps(

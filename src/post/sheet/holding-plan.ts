@@ -120,7 +120,9 @@ export function spigotDiameterMm(
   return Math.max(Math.floor(0.7 * reach.spacerMaxMm), Math.min(boreMm + 6, reach.spacerMaxMm - 2));
 }
 
-/** Washer over the bore: about twice the bore, never over the spacer below. mm */
+/** Washer over the bore: about twice the bore, half the wheel where the bore is small, and never
+ *  over the spacer below. mm */
 function washerDiameterMm(innerMm: number, reach: Reach): number {
-  return Math.min(reach.spacerMaxMm, Math.max(2 * innerMm, innerMm + 6));
+  const wide = Math.max(2 * innerMm, innerMm + 6, 0.5 * reach.spacerMaxMm);
+  return Math.floor(Math.min(reach.spacerMaxMm, wide));
 }

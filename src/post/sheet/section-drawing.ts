@@ -64,17 +64,17 @@ function cutterSizes(
   f: Format,
 ): Html {
   const stickOut = ['stick-out', ...f.stacked(job.cutter.stickOutMm)];
-  const overrun = [
-    'cutter runs',
-    ...f.stacked(overrunMm).slice(0, -1),
-    `${f.stacked(overrunMm).at(-1)} lower`,
-  ];
+  const figures = f.stacked(overrunMm);
+  const overrun =
+    figures.length === 1
+      ? ['cutter runs', `${figures[0]} lower`]
+      : ['cutter runs', ...figures, 'lower'];
   const high = nutRight + 3.5;
   const height = f.stacked(reach.nutHeightMm);
   return html`${dimensionY(NUT, TIP, cutterLeft - 7.5, cutterLeft - 1, stickOut)}
   ${dimensionY(NUT, TOP, high, nutRight + 0.6, '')}
   ${label(high - 1.5, NUT + 1 - 3.5 * height.length, height)}
-  ${leader(16, BELOW + 8, cutterLeft + 1.2, TIP, overrun, 'end')}`;
+  ${leader(16, BELOW + 11 - 1.5 * overrun.length, cutterLeft + 1.2, TIP, overrun, 'end')}`;
 }
 
 function partSizes(shape: Shape, { job, profile, cam }: PlannedJob, f: Format): Html {
@@ -87,7 +87,7 @@ function partSizes(shape: Shape, { job, profile, cam }: PlannedJob, f: Format): 
   const { pilotHoleMm } = job.bore;
   const hole =
     job.bore.madeBy === 'router' && pilotHoleMm !== null
-      ? `pilot hole \u2300 ${f.onDrawing(pilotHoleMm)}`
+      ? `drill \u2300 ${f.onDrawing(pilotHoleMm)}`
       : `bore \u2300 ${f.onDrawing(job.bore.diameterMm)}`;
   return html`${dimensionY(TOP, BELOW, CX + RIM + 4, CX + RIM + 0.6, teeth)}
   ${leader(RIGHT, HEIGHT - 1, CX + shape.bore, below ? HUB_BOTTOM - 1 : BELOW - 1.5, hole)}`;

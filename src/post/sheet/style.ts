@@ -27,7 +27,7 @@ figcaption{font-size:.95em}
 .scroll{overflow-x:auto}
 svg.drawing{display:block;width:100%;height:auto}
 .wide svg.drawing{min-width:30rem}
-svg.meter{display:block;width:100%;min-width:3.5em;height:auto}
+svg.meter{display:block;width:100%;min-width:2em;height:auto}
 svg text{font:3px Arial,Helvetica,"Liberation Sans",sans-serif;fill:#000;stroke:none}
 svg path,svg circle,svg rect{fill:none;stroke:#000}
 .thick{stroke-width:.5}.thin{stroke-width:.18}.hair{stroke-width:.22}

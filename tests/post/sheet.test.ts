@@ -1,0 +1,294 @@
+import { beforeAll, describe, expect, it } from 'vitest';
+import type { PlannedJob } from '../../src/job/planned.js';
+import { boltTorqueNm } from '../../src/machines/holding.js';
+import { duration, formatFor, range } from '../../src/post/sheet/format.js';
+import { helixPullShare, holdingPlan } from '../../src/post/sheet/holding-plan.js';
+import { html, list } from '../../src/post/sheet/html.js';
+import { sheetFigures } from '../../src/post/sheet/figures.js';
+import { reachOf } from '../../src/post/sheet/reach.js';
+import { warningSheet } from '../../src/post/sheet/sheet.js';
+import { verifyEnvelope } from '../../src/post/envelope.js';
+import { plannedExample } from './planned-examples.js';
+
+/** Text of one block, tags out. */
+function textOf(sheet: string, id: string): string {
+  const section = new RegExp(`<section id="${id}"[^]*?</section>`).exec(sheet);
+  expect(section, id).not.toBeNull();
+  return section![0]
+    .replace(/<[^>]*>/g, ' ')
+    .replace(/&#39;/g, "'")
+    .replace(/&quot;/g, '"')
+    .replace(/&amp;/g, '&')
+    .replace(/\s+/g, ' ');
+}
+
+let barrow: PlannedJob;
+let sheet: string;
+beforeAll(() => {
+  barrow = plannedExample('nursery-barrow');
+  sheet = warningSheet(barrow);
+});
+
+describe('figures on the sheet are those of the plan', () => {
+  it('job and program', () => {
+    const { program, jobDigest } = barrow;
+    expect(sheet).toContain(`<p class="copy">job ${jobDigest}<br />${program.lineCount} lines</p>`);
+    expect(textOf(sheet, 'machine')).toContain(program.text.split('\n')[0]!);
+    // The envelope in the program says the same (its own reader).
+    const envelope = verifyEnvelope(program.text);
+    expect([envelope.status, envelope.jobDigest, envelope.linesDeclared]).toEqual([
+      'ok',
+      jobDigest,
+      program.lineCount,
+    ]);
+  });
+
+  it('peaks against limits', () => {
+    const { predicted, limits } = barrow.summary;
+    const load = textOf(sheet, 'load');
+    const figures = [
+      ...load.matchAll(/(Engagement|Load on X|Load on Y|Form error) ([\d.]+) ?\S*?\s+([\d.]+)/g),
+    ];
+    expect(figures.map((m) => m[1])).toEqual([
+      'Engagement',
+      'Load on X',
+      'Load on Y',
+      'Form error',
+    ]);
+    const [engagement, x, y, form] = figures.map((m) => [Number(m[2]), Number(m[3])]);
+    expect(engagement![0]).toBeCloseTo(predicted.peakEngagementDeg, 1);
+    expect(engagement![1]).toBeCloseTo(limits.maxEngagementDeg, 0);
+    expect(Math.abs(x![0]! - predicted.peakForceN.x)).toBeLessThanOrEqual(0.5);
+    expect(Math.abs(x![1]! - limits.allowedForceN.x)).toBeLessThanOrEqual(0.5);
+    expect(Math.abs(y![0]! - predicted.peakForceN.y)).toBeLessThanOrEqual(0.5);
+    expect(Math.abs(y![1]! - limits.allowedForceN.y)).toBeLessThanOrEqual(0.5);
+    expect(form![0]).toBeCloseTo(barrow.cam.finish.errorMm, 3);
+    expect(form![1]).toBeCloseTo(barrow.job.limits.toleranceMm, 3);
+    expect(load).toContain(`${barrow.summary.predicted.taperMm.toFixed(3)} mm`);
+  });
+
+  it('speeds, levels, feeds and times', () => {
+    const { cam, summary } = barrow;
+    const run = textOf(sheet, 'run');
+    expect(run).toContain(`${cam.process.spindleRpm} rpm`);
+    expect(run).toContain(`${cam.process.levelsMm.length} levels`);
+    expect(run).toContain(`stepdown ${cam.process.stepdownMm.toFixed(3)} mm`);
+    const feeds = cam.toolpath.moves.flatMap((m) =>
+      (m.kind === 'line' || m.kind === 'arc') && m.role === 'cut' ? [m.feedMmPerMin] : [],
+    );
+    const [low, high] = /roughing (\d+) to (\d+),/.exec(run)!.slice(1).map(Number);
+    expect(low).toBe(Math.round(feeds.reduce((a, b) => Math.min(a, b))));
+    expect(high).toBe(Math.round(feeds.reduce((a, b) => Math.max(a, b))));
+    const { roughCutMin, finishMin, linkMin, totalMin } = summary.predicted;
+    for (const minutes of [roughCutMin, finishMin, linkMin, totalMin]) {
+      expect(run).toContain(duration(minutes));
+    }
+    // Nothing is left out of the total: its parts are those on the sheet and the air pass.
+    expect(roughCutMin + finishMin + linkMin + cam.times.airMin).toBeCloseTo(totalMin, 9);
+  });
+
+  it('blank, hub, bore, zero', () => {
+    const { cam, job, profile } = barrow;
+    const blank = textOf(sheet, 'blank');
+    expect(blank).toContain(`\u2300 ${cam.blank.diameterMm.toFixed(2)} mm`);
+    expect(blank).toContain(`${profile.thicknessMm.toFixed(2)} mm thick`);
+    expect(blank).toContain(
+      `\u2300 ${job.hub!.diameterMm.toFixed(2)} mm, ${job.hub!.lengthMm.toFixed(2)} mm long`,
+    );
+    expect(blank).toContain(`\u2300 ${job.bore.diameterMm.toFixed(2)} mm`);
+    // An error of centring e moves the reading by 2 e over a turn.
+    expect(textOf(sheet, 'zero')).toContain(
+      `${(2 * cam.blank.centringErrorMm).toFixed(2)} mm or less`,
+    );
+  });
+
+  it('every stop of the program, with its line', () => {
+    const stops = textOf(sheet, 'stops');
+    const lines = barrow.program.text.split('\n');
+    const found = lines.flatMap((text, i) => (/^(N\d+ ?)?M0?0\b/.test(text) ? [i + 1] : []));
+    expect(found.length).toBeGreaterThanOrEqual(2);
+    for (const line of found) expect(stops).toContain(`(line ${line}, after `);
+    expect(stops).toContain('AIR PASS DONE');
+    expect(stops).toContain('ROUGHED');
+  });
+
+  it('every warning, control remark and hazard', () => {
+    for (const name of ['pot-line-20t-219', 'seed-drum-25t-35', 'potting-machine-15t-40']) {
+      const planned = plannedExample(name);
+      const text = warningSheet(planned);
+      const warnings = textOf(text, 'warnings').toLowerCase();
+      for (const w of planned.summary.warnings) {
+        expect(warnings).toContain(w.text.replace(/\s+/g, ' ').toLowerCase());
+      }
+      for (const remark of planned.job.controller.setUp) {
+        expect(textOf(text, 'machine')).toContain(remark);
+      }
+      if (planned.job.material.hazards.includes('lead')) {
+        expect(textOf(text, 'care')).toContain('holds lead');
+      }
+    }
+    expect(plannedExample('potting-machine-15t-40').job.material.hazards).toContain('lead');
+  });
+});
+
+describe('what the sheet says, and what it never says', () => {
+  it('nothing is called safe', () => {
+    for (const name of ['nursery-barrow', 'pot-line-20t-219', 'mist-pump-18t-06b']) {
+      const text = warningSheet(plannedExample(name), { brazed: true });
+      expect(text).not.toMatch(/\bsafe(ly)?\b/i);
+      expect(text).toContain('come first');
+    }
+  });
+
+  it('each kind of holding has its own drawing and words', () => {
+    const spigot = textOf(sheet, 'holding');
+    expect(spigot).toContain('split ring');
+    const bolt = warningSheet(plannedExample('pot-line-20t-219'));
+    expect(textOf(bolt, 'holding')).toContain('Bolt down through the bore');
+    expect(bolt).toContain('washer \u2300');
+    const plate = warningSheet(plannedExample('mist-pump-18t-06b'));
+    expect(textOf(plate, 'holding')).toContain('Screw the disc');
+    for (const text of [sheet, bolt, plate]) {
+      expect(text).toContain('at most');
+      expect(text).toContain('stick-out');
+    }
+  });
+
+  it('tape and glue are refused for steel, stainless and iron', () => {
+    for (const group of ['steel', 'stainless', 'iron'] as const) {
+      const job = { ...barrow.job, material: { ...barrow.job.material, group } };
+      expect(textOf(warningSheet({ ...barrow, job }), 'holding')).toContain(
+        'Tape and glue are refused',
+      );
+    }
+    expect(textOf(warningSheet(plannedExample('pot-line-20t-219')), 'holding')).toContain(
+      'Tape or glue: not reckoned with',
+    );
+  });
+
+  it('brazing where the joint is brazed', () => {
+    const has = (text: string): boolean => text.includes('<section id="brazing">');
+    const flat = plannedExample('potting-machine-15t-40');
+    expect(has(warningSheet(flat))).toBe(true);
+    expect(has(warningSheet(flat, { brazed: false }))).toBe(false);
+    expect(has(sheet)).toBe(false);
+    expect(has(warningSheet(barrow, { brazed: true }))).toBe(true);
+    const job = { ...barrow.job, joint: { kind: 'brazed-insert' } };
+    expect(has(warningSheet({ ...barrow, job }))).toBe(true);
+  });
+
+  it('inches on request', () => {
+    const both = warningSheet(barrow, { units: 'mm-and-inch' });
+    const { diameterMm } = barrow.cam.blank;
+    expect(textOf(both, 'blank')).toContain(
+      `${diameterMm.toFixed(2)} mm (${(diameterMm / 25.4).toFixed(4)} in)`,
+    );
+    expect(sheet).not.toContain(' in)');
+  });
+
+  it('the same bytes twice, and the plan untouched', () => {
+    const before = JSON.stringify(barrow.summary);
+    expect(warningSheet(barrow)).toBe(sheet);
+    expect(JSON.stringify(barrow.summary)).toBe(before);
+  });
+});
+
+describe('holding', () => {
+  it('spigot: jaw force over the lever, and the lift of the helix', () => {
+    const plan = holdingPlan(barrow, reachOf(barrow));
+    const cut = Math.max(...barrow.replay.loads.resultantN);
+    // Roehm RN-1391: F = S F_cut (r_cut / r_grip) / mu, smooth jaws 0.07; S 2.5.
+    const rim = barrow.cam.blank.diameterMm / 2 + barrow.cam.blank.centringErrorMm;
+    const turn = (2.5 * cut * (rim / (barrow.job.hub!.diameterMm / 2))) / 0.07;
+    const lift = (2.5 * cut * Math.tan((barrow.job.cutter.helixDeg * Math.PI) / 180)) / 2 / 0.07;
+    expect(plan.clampForceN).toBeCloseTo(turn + lift, 6);
+    expect(plan.cutForceN).toBe(cut);
+    expect(plan.cutForceN).toBeGreaterThanOrEqual(barrow.replay.peakForceN.x.value - 1e-9);
+  });
+
+  it('bolt: mu F r >= S F_cut r_cut on the ring under the washer', () => {
+    const planned = plannedExample('pot-line-20t-219');
+    const plan = holdingPlan(planned, reachOf(planned));
+    const [a, b] = [plan.bearing.innerMm / 2, plan.bearing.outerMm / 2];
+    const mean = ((2 / 3) * (b ** 3 - a ** 3)) / (b ** 2 - a ** 2);
+    const pressing = plan.clampForceN - plan.safety * plan.axialPullN;
+    expect((plan.friction.mu * pressing * mean) / 1000).toBeCloseTo(
+      plan.safety * plan.cutTorqueNm,
+      9,
+    );
+    expect(plan.screw!.diameterMm).toBeLessThan(planned.job.bore.diameterMm);
+  });
+
+  it('the torque printed gives the preload, F = T / (0.2 d)', () => {
+    // Carr Lane, Clamping force calculations: 1/2 in stud, 4600 lb: 38 ft lb.
+    expect(boltTorqueNm(4600 * 4.4482216152605, 12.7) / 1.3558179483314).toBeCloseTo(38.33, 1);
+    const { holding } = sheetFigures(barrow);
+    const [, size, torque] = /M(\d+) 8\.8 screw at ([\d.]+) N m dry/.exec(
+      textOf(sheet, 'holding'),
+    )!;
+    const tensionN = (Number(torque) * 1000) / (0.2 * Number(size));
+    // A split ring presses with twice the tension of its screw.
+    expect(Math.abs((2 * tensionN) / holding.clampForceN - 1)).toBeLessThan(0.02);
+  });
+
+  it('lift of the helix: 0.3 at 30 degrees, 0.5 at 45 (usual defaults, from memory)', () => {
+    expect(helixPullShare(30)).toBeCloseTo(0.29, 2);
+    expect(helixPullShare(45)).toBeCloseTo(0.5, 9);
+    expect(helixPullShare(0)).toBe(0);
+  });
+});
+
+describe('reach of the program', () => {
+  it('agrees with dense sampling of every move', () => {
+    const reach = reachOf(barrow);
+    let far = 0;
+    for (const op of barrow.ops) {
+      if (op.op === 'rapid' || op.op === 'feed')
+        far = Math.max(far, Math.hypot(op.to[0], op.to[1]));
+      if (op.op !== 'arc') continue;
+      const [cx, cy] = op.center;
+      const from = Math.atan2(op.from[1] - cy, op.from[0] - cx);
+      let sweep = Math.atan2(op.to[1] - cy, op.to[0] - cx) - from;
+      if (op.ccw && sweep <= 0) sweep += 2 * Math.PI;
+      if (!op.ccw && sweep >= 0) sweep -= 2 * Math.PI;
+      const r = Math.hypot(op.from[0] - cx, op.from[1] - cy);
+      for (let i = 0; i <= 50; i++) {
+        const a = from + (sweep * i) / 50;
+        far = Math.max(far, Math.hypot(cx + r * Math.cos(a), cy + r * Math.sin(a)));
+      }
+    }
+    const seen = far + barrow.job.cutter.diameterMm / 2;
+    expect(reach.sweptRadiusMm).toBeGreaterThanOrEqual(seen - 1e-6);
+    expect(reach.sweptRadiusMm).toBeLessThan(seen + 0.02);
+    expect(sheetFigures(barrow).keepOutDiameterMm).toBeGreaterThan(2 * seen);
+  });
+
+  it('spacer stays off the cutter, nut height is what the stick-out leaves', () => {
+    const reach = reachOf(barrow);
+    const gap = (barrow.profile.rootDiameterMm - reach.spacerMaxMm) / 2;
+    expect(gap).toBeGreaterThan(barrow.cam.blank.centringErrorMm);
+    expect(reach.nutHeightMm).toBeCloseTo(barrow.job.cutter.stickOutMm + reach.lowestZMm, 3);
+  });
+});
+
+describe('writing', () => {
+  it('what is put into markup is text', () => {
+    expect(html`<p>${'<b>&"'}${html`<i>${1}</i>`}${null}${['a', '<']}</p>`.html).toBe(
+      '<p>&lt;b&gt;&amp;&quot;<i>1</i>a&lt;</p>',
+    );
+    expect(list(['<', null]).html.replace(/\s+/g, '')).toBe('<ul><li>&lt;</li></ul>');
+  });
+
+  it('durations, ranges, lengths', () => {
+    expect([0.2, 5.26, 61.4, 89.4, 125].map(duration)).toEqual([
+      '12 s',
+      '5.3 min',
+      '61 min',
+      '89 min',
+      '2 h 05 min',
+    ]);
+    expect(range(3, 3.2)).toBe('3');
+    expect(formatFor({}).length(-0.001)).toBe('0.00 mm');
+    expect(formatFor({ units: 'mm-and-inch' }).stacked(25.4)).toEqual(['25.40', '[1.000 in]']);
+  });
+});
