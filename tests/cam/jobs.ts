@@ -1,0 +1,79 @@
+/** Jobs for the tests of planning: the shipped examples, and text with keys set by a test. */
+import { readFileSync, readdirSync } from 'node:fs';
+import { parseJob } from '../../src/job/load.js';
+import { planJob } from '../../src/job/pipeline.js';
+import type { PlanResult } from '../../src/job/pipeline.js';
+import type { Job } from '../../src/job/types.js';
+
+const EXAMPLES = new URL('../../examples/', import.meta.url);
+
+const noFiles = {
+  machineFile(name: string): never {
+    throw new Error(`no test names a machine file: ${name}`);
+  },
+};
+
+export function exampleNames(): string[] {
+  return readdirSync(EXAMPLES)
+    .filter((name) => name.endsWith('.yaml'))
+    .map((name) => name.replace('.yaml', ''))
+    .sort();
+}
+
+export function jobFrom(text: string): Job {
+  return parseJob(text, 'test.yaml', noFiles);
+}
+
+export function exampleJob(name: string): Job {
+  return jobFrom(readFileSync(new URL(`${name}.yaml`, EXAMPLES), 'utf8'));
+}
+
+/** A job of a few figures, the rest defaults. */
+export interface JobFigures {
+  readonly chain?: string;
+  readonly teeth?: number;
+  readonly form?: string;
+  readonly thickness?: string;
+  readonly material?: string;
+  readonly machine?: string;
+  /** Inside of the braces, "diameter: 3 mm, flutes: 3". */
+  readonly cutter?: string;
+  readonly limits?: string;
+  readonly blank?: string;
+}
+
+export function jobText(figures: JobFigures = {}): string {
+  const f = {
+    chain: '420',
+    teeth: 12,
+    form: 'iso606-mid',
+    material: '42CrMo4-annealed',
+    machine: 'screw-gantry-light',
+    cutter: 'diameter: 3 mm, flutes: 3, stick-out: 12 mm, flute-length: 8 mm',
+    ...figures,
+  };
+  return [
+    `chain: { designation: '${f.chain}' }`,
+    `sprocket: { teeth: ${f.teeth}, tooth-form: ${f.form}${f.thickness ? `, thickness: ${f.thickness}` : ''} }`,
+    'bore: { diameter: 3 mm }',
+    `material: ${f.material}`,
+    `machine: ${f.machine}`,
+    `cutter: { ${f.cutter} }`,
+    f.limits ? `limits: { ${f.limits} }` : '',
+    f.blank ? `blank: { ${f.blank} }` : '',
+    '',
+  ].join('\n');
+}
+
+export function jobOf(figures: JobFigures = {}): Job {
+  return jobFrom(jobText(figures));
+}
+
+const planned = new Map<string, PlanResult>();
+
+/** Plan of an example; made once a test file. */
+export function examplePlan(name: string): PlanResult {
+  let plan = planned.get(name);
+  if (!plan) planned.set(name, (plan = planJob(exampleJob(name))));
+  return plan;
+}
