@@ -1,7 +1,11 @@
 import { check } from './check.js';
 import type { Command } from './command.js';
+import { drive } from './drive.js';
+import { identify } from './identify.js';
+import { inspect } from './inspect.js';
 import { list } from './list.js';
 import { plan } from './plan.js';
+import { retune } from './retune.js';
 
 /** Every command, in the order of the help. A new command is a file and a line here. */
-export const COMMANDS: readonly Command[] = [plan, check, list];
+export const COMMANDS: readonly Command[] = [plan, identify, drive, check, inspect, retune, list];

@@ -15,6 +15,8 @@ export interface Env {
   readonly cwd: string;
   /** Milliseconds; only differences are used. */
   readonly now: () => number;
+  /** Date of today where this runs, YYYY-MM-DD. */
+  readonly today: () => string;
   readonly version: string;
   /** The planning side; loaded only by commands that plan. */
   readonly loadKernel: () => Promise<Kernel>;
@@ -33,6 +35,11 @@ export function processEnv(): Env {
     columns: process.stdout.columns ?? 100,
     cwd: process.cwd(),
     now: () => performance.now(),
+    today: () => {
+      const now = new Date();
+      const two = (n: number) => String(n).padStart(2, '0');
+      return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+    },
     version: packageVersion(),
     loadKernel,
   };

@@ -64,6 +64,7 @@ export async function run(
     columns: 100,
     cwd,
     now: () => (clock += 1000),
+    today: () => '2026-05-03',
     version: '1.2.3',
     loadKernel: async () => ({ ...QUICK_KERNEL, ...kernel }),
   });

@@ -1,0 +1,77 @@
+/** What the options of `retune` say, as values. */
+import { QuantityError, parseQuantity } from '../job/quantity.js';
+import type { Stretch } from '../job/retune-run.js';
+import { showText } from '../job/show.js';
+import type { Side, SideError } from '../machines/evidence-offsets.js';
+import { UserError } from './command.js';
+
+/** "15200", "15200-15900", "41-44 min", "rough 5", "whole". */
+export function parseStretch(text: string): Stretch {
+  const trimmed = text.trim();
+  const fix = 'write a line (15200), lines (15200-15900), minutes (41-44 min) or a level (rough 5)';
+  const refuse = (rule: string): never => {
+    throw new UserError(`retune: --at "${showText(trimmed)}" ${rule}; ${fix}`);
+  };
+  if (trimmed === '') refuse('is empty');
+  if (/^(whole|unknown|somewhere)$/i.test(trimmed)) return { kind: 'whole' };
+  const lines = /^(?:lines?\s+)?(\d{1,8})(?:\s*(?:-|to)\s*(\d{1,8}))?$/i.exec(trimmed);
+  if (lines) {
+    const from = Number(lines[1]);
+    const to = Number(lines[2] ?? lines[1]);
+    if (from < 1) refuse('names line 0; lines count from 1');
+    if (to < from) refuse('ends before it begins');
+    return { kind: 'lines', from, to };
+  }
+  const minutes = /^(\d+(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d+(?:\.\d+)?))?\s*min$/i.exec(trimmed);
+  if (minutes) {
+    const from = Number(minutes[1]);
+    const to = Number(minutes[2] ?? minutes[1]);
+    if (to < from) refuse('ends before it begins');
+    // A single minute is known to about half a minute either way.
+    if (minutes[2] === undefined) return { kind: 'minutes', from: from - 0.5, to: to + 0.5 };
+    return { kind: 'minutes', from, to };
+  }
+  if (!/^[a-z]+( level)?( \d+)?( pass \d+)?$/i.test(trimmed)) refuse('is no place of a program');
+  return { kind: 'section', name: trimmed };
+}
+
+/** A length with its unit, for an option. */
+export function parseLength(text: string, option: string): number {
+  try {
+    return parseQuantity(text, 'length');
+  } catch (error) {
+    if (!(error instanceof QuantityError)) throw error;
+    throw new UserError(`retune: --${option} "${showText(text)}" ${error.rule}; ${error.fix}`);
+  }
+}
+
+const SIDE = /^(?:([+-])([xy])|([xy])([+-]))\s*:?\s*(.*)$/i;
+
+/** "x+: 1.5 mm too far, x-: untouched": what was measured on the sides of the part. */
+export function parseSides(text: string): readonly SideError[] {
+  const sides: SideError[] = [];
+  for (const part of text.split(',')) {
+    const fix =
+      'write each side as "x+: 1.5 mm too far", "x-: 1.5 mm left" or "x-: untouched", with commas between';
+    const refuse = (rule: string): never => {
+      throw new UserError(`retune: --measured "${showText(part.trim())}" ${rule}; ${fix}`);
+    };
+    const match = SIDE.exec(part.trim());
+    if (!match) return refuse('does not begin with a side, x+, x-, y+ or y-');
+    const sign = match[1] ?? match[4]!;
+    const axis = (match[2] ?? match[3]!).toLowerCase();
+    const side = `${sign}${axis}` as Side;
+    if (sides.some((s) => s.side === side)) refuse('names a side twice');
+    const said = match[5]!.trim();
+    if (/^untouched$/i.test(said)) {
+      sides.push({ side, errorMm: 'untouched' });
+      continue;
+    }
+    const word = /\s*(too far|over|left|proud)$/i.exec(said);
+    const mm = parseLength(word ? said.slice(0, -word[0].length) : said, 'measured');
+    if (word && mm < 0) refuse('has both a sign and a word');
+    const left = word !== null && /left|proud/i.test(word[1]!);
+    sides.push({ side, errorMm: left ? -mm : mm });
+  }
+  return sides;
+}
