@@ -139,6 +139,19 @@ export function frontPieces(front: ChainFront, from: number, to: number): Edge[]
   return pieces;
 }
 
+/** Lengths along the half front at which its pieces join. mm */
+export function jointsOf(front: ChainFront): number[] {
+  const joints = front.arcs.slice(1).map((arc) => arc.startMm);
+  joints.push(front.arcsMm);
+  const { tail } = front;
+  if (tail) {
+    for (const start of [...tail.side.starts.slice(1), tail.side.lengthMm]) {
+      if (start > tail.fromMm) joints.push(front.arcsMm + start - tail.fromMm);
+    }
+  }
+  return joints;
+}
+
 /** Pieces at y >= 0, from the axis outwards. Arcs run clockwise about their centres. */
 function outwardPieces(front: ChainFront, lo: number, hi: number): Edge[] {
   const pieces: Edge[] = [];

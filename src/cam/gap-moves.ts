@@ -18,6 +18,7 @@ import {
   frontPieces,
   frontRadius,
   intoRoom,
+  jointsOf,
   onFront,
   outOfRoom,
 } from './front-shape.js';
@@ -53,6 +54,9 @@ const PART_MM = 0.04;
 /** Added to each measured engagement before a feed is read off: covers what lies between
  *  stations. rad */
 const STATION_MARGIN_RAD = (0.15 * Math.PI) / 180;
+/** On the way in the engagement rises steeply, and a short move's heading is rounded most. */
+const ENTRY_MARGIN_RAD = (2 * Math.PI) / 180;
+const ENTRY_MM = 0.4;
 const STATION_MM = 0.08;
 /** A run of constant feed is worth this much travel time more than none, and is no shorter. */
 const FEED_RUN = { pricePerRunS: 0.004, minRunMm: 0.25 };
@@ -129,15 +133,67 @@ function cutPass(
   const feeds = new Float64Array(n);
   for (let k = 0; k < n; k++) {
     measure.engaged(front, side * at(k), before);
-    feeds[k] = input.feed(measure.last + STATION_MARGIN_RAD);
+    const margin = Math.abs(at(k) - from) < ENTRY_MM ? ENTRY_MARGIN_RAD : STATION_MARGIN_RAD;
+    feeds[k] = input.feed(measure.last + margin);
   }
-  const runs = feedRuns(feeds, length / (n - 1), FEED_RUN);
+  const runs = snapped(
+    feedRuns(feeds, length / (n - 1), FEED_RUN).map((run) => ({
+      from: at(run.from),
+      to: at(run.to),
+      feedMmPerMin: run.feedMmPerMin,
+    })),
+    jointsOf(front),
+    (a, b) => leastFeed(feeds, (a - from) / (to - from), (b - from) / (to - from)),
+  );
   const first = runs[0]?.feedMmPerMin ?? feeds[0]!;
   pen.line(onFront(front, from), first, 'lead');
   for (const run of runs) {
-    along(pen, front, at(run.from), at(run.to), run.feedMmPerMin, 'cut');
+    along(pen, front, run.from, run.to, run.feedMmPerMin, 'cut');
   }
   along(pen, front, to, led.end, runs.at(-1)?.feedMmPerMin ?? first, 'lead');
+}
+
+interface Run {
+  readonly from: number;
+  readonly to: number;
+  readonly feedMmPerMin: number;
+}
+
+/** A change of feed this close to a joint of the front is moved to the joint. mm */
+const SNAP_MM = 0.2;
+
+/** Runs whose ends fall on the joints of the front where they nearly do, so that no bits remain. */
+function snapped(
+  runs: readonly Run[],
+  joints: readonly number[],
+  feedBetween: (from: number, to: number) => number,
+): Run[] {
+  const snap = (s: number): number => {
+    for (const joint of joints) {
+      if (Math.abs(s - joint) < SNAP_MM) return joint;
+      if (Math.abs(s + joint) < SNAP_MM) return -joint;
+    }
+    return Math.abs(s) < SNAP_MM ? 0 : s;
+  };
+  const ends = runs.map((run, i) => (i + 1 < runs.length ? snap(run.to) : run.to));
+  const result: Run[] = [];
+  let from = runs[0]?.from ?? 0;
+  for (const to of ends) {
+    if (Math.abs(to - from) < 1e-9) continue;
+    result.push({ from, to, feedMmPerMin: feedBetween(from, to) });
+    from = to;
+  }
+  return result;
+}
+
+/** Least feed of the stations from one share of the way to another. */
+function leastFeed(feeds: Float64Array, a: number, b: number): number {
+  const n = feeds.length - 1;
+  const first = Math.max(0, Math.floor(Math.min(a, b) * n + 1e-9));
+  const last = Math.min(n, Math.ceil(Math.max(a, b) * n - 1e-9));
+  let least = Infinity;
+  for (let i = first; i <= last; i++) least = Math.min(least, feeds[i]!);
+  return least;
 }
 
 /** Moves along a front from one length to another, a piece at a time. */

@@ -57,8 +57,9 @@ const AIR_PASS_Z_MM = 2;
 /** Height at which rapids give way to feed above a level. mm */
 const APPROACH_MM = 1;
 
-/** Fixing above the teeth: a through bolt with its washer stands this high. mm */
-const BOLT_HEAD_MM = 12;
+/** A through bolt's head with its washer: height over the face. mm. Hexagon M8 with a large washer,
+ *  from memory of ISO 4017 and ISO 7093. */
+export const BOLT_HEAD_MM = 8;
 
 /** Blank of a job, with defaults: tip plus centring error plus skin. */
 export function blankSize(job: Job, profile: SprocketProfile): BlankSize {
@@ -87,7 +88,7 @@ export function blankSize(job: Job, profile: SprocketProfile): BlankSize {
 
 /** Clearance height: over a bolt head where one stands in the middle. */
 export function clearanceZMm(job: Job): number {
-  return job.blank.heldBy === 'through-bolt' ? BOLT_HEAD_MM + 3 : 5;
+  return job.blank.heldBy === 'through-bolt' ? BOLT_HEAD_MM + 4 : 5;
 }
 
 /** @throws PlanRefused where the part cannot be cut this way on this machine */

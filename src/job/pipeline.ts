@@ -13,6 +13,7 @@ import { sprocketProfile } from '../profile/sprocket.js';
 import { ProfileError } from '../profile/errors.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
 import { planWarnings } from './plan-warnings.js';
+import { checkPart } from './check-part.js';
 import { planRoutedBore } from './plan-bore.js';
 import type { PlannedBore, PlannedJob, Progress } from './planned.js';
 import { replaySetup } from './replay-setup.js';
@@ -49,6 +50,7 @@ export function planParts(job: Job, onProgress: OnProgress = () => {}): PlannedJ
   onProgress({ stage: 'tooth form', done: 0, of: stages });
   const profile = jobProfile(job);
   onProgress({ stage: 'toolpath', done: 1, of: stages });
+  checkPart(job, profile);
   const cam = planCam(job, profile);
   onProgress({ stage: 'program', done: 2, of: stages });
   const jobDigest = digestOf(job);

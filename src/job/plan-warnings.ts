@@ -1,6 +1,8 @@
 /** Warnings of a plan, from what each stage found. */
 import type { CamPlan } from '../cam/plan.js';
+import { OVERRUN_MM } from '../cam/process.js';
 import { chipThresholds } from '../machines/chip.js';
+import { radialRunoutLimitMm } from '../profile/standard-limits.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
 import type { PlannedBore } from './planned.js';
 import type { Job, PlanWarning } from './types.js';
@@ -36,6 +38,25 @@ export function planWarnings(
       `the thickest chip, ${(chip * 1000).toFixed(1)} um, is so thin that the edge rubs for much of its way`,
       chip,
       warnMm,
+    );
+  }
+  const runoutMm = 2 * cam.blank.centringErrorMm;
+  const runoutLimitMm = radialRunoutLimitMm(profile.rootDiameterMm);
+  if (runoutMm > runoutLimitMm) {
+    add(
+      'centring-runout',
+      `a blank ${cam.blank.centringErrorMm} mm off centre gives teeth that run out ${runoutMm.toFixed(2)} mm to the bore; ISO 606 allows ${runoutLimitMm.toFixed(2)} mm: the blank is made for the larger error, but set it within ${(runoutLimitMm / 2).toFixed(2)} mm`,
+      runoutMm,
+      runoutLimitMm,
+    );
+  }
+  const webMm = cam.blank.thicknessMm - profile.thicknessMm;
+  if (webMm > OVERRUN_MM) {
+    add(
+      'blank-thick',
+      `the blank is ${webMm.toFixed(2)} mm thicker than the teeth: a web of that thickness stays between them, so turn it to ${profile.thicknessMm.toFixed(2)} mm where the teeth are`,
+      cam.blank.thicknessMm,
+      profile.thicknessMm,
     );
   }
   const { finish } = cam;
