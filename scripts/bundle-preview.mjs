@@ -37,6 +37,18 @@ function offlinePolicy(script, style) {
   ].join('; ');
 }
 
+/** Only what its own server hands out. */
+const LIVE_POLICY = [
+  "default-src 'none'",
+  "script-src 'self'",
+  "style-src 'self'",
+  "connect-src 'self'",
+  "worker-src 'self'",
+  'img-src data: blob:',
+  "base-uri 'none'",
+  "form-action 'none'",
+].join('; ');
+
 function fill(page, parts) {
   // One pass, so that nothing that is filled in is looked at again.
   return page.replace(/@@(POLICY|STYLE|DATA|SCRIPT)@@/g, (_, name) => parts[name]);
@@ -56,4 +68,15 @@ export async function bundlePreview(dist) {
     SCRIPT: `<script>${script}</script>`,
   });
   writeFileSync(join(out, 'offline.html'), offline);
+
+  const live = fill(page, {
+    POLICY: LIVE_POLICY,
+    STYLE: '<link rel="stylesheet" href="page.css" />',
+    DATA: '',
+    SCRIPT: '<script src="live.js"></script>',
+  }).replace('@@GULLET-TITLE@@', 'Dry run');
+  writeFileSync(join(out, 'live.html'), live);
+  writeFileSync(join(out, 'page.css'), style);
+  writeFileSync(join(out, 'live.js'), await bundle('live/main.ts'));
+  writeFileSync(join(out, 'worker.js'), await bundle('live/worker.ts'));
 }

@@ -46,7 +46,7 @@ export class App {
     this.model = modelOf(data);
     this.run = new DryRun(this.view, data, this.model.stock, this.theme.scene());
     this.player = this.newPlayer();
-    this.measure = new MeasurePanel(byId('measure'), this.view);
+    this.measure = new MeasurePanel(byId('measure'), byId('marks'), this.view, this.theme);
     byId('show').append(showPanel(this.shown, () => this.restyle(true)));
     this.wireTransport();
     this.wireStrip();

@@ -1,15 +1,334 @@
+/** Measuring in the scene, the exaggerated views, and the comparison with the outline. */
+import { BufferAttribute, BufferGeometry, Line, LineBasicMaterial, Vector3 } from 'three';
+import type { Object3D } from 'three';
+import { wallErrors } from '../data/wall-error.js';
+import { bandColours } from '../data/scale.js';
+import { liveForce } from '../data/live-force.js';
+import { makeDistanceField } from '../../profile/distance-field.js';
+import type { DistanceField } from '../../profile/distance-field.js';
 import type { DryRun, Position } from '../scene/dry-run.js';
+import { ribbonMesh } from '../scene/ribbon.js';
 import type { View } from '../scene/view.js';
+import { type Comparison, compareWithOutline } from '../stock/leftover.js';
+import { button, choices, make, setText } from './dom.js';
+import { smallLength } from './format.js';
 import type { Model } from './model.js';
+import { type Picked, Picking } from './picking.js';
+import type { Theme } from './theme.js';
+
+const VIEWS = ['off', 'form error', 'bending cutter', 'leftover of the path'] as const;
+type Exaggerated = (typeof VIEWS)[number];
+const FACTORS = [1, 5, 20, 50, 100, 200, 500, 1000, 5000] as const;
+
+/** Something pinned to a place in the scene. */
+interface Mark {
+  readonly at: Vector3;
+  readonly element: HTMLElement;
+}
 
 export class MeasurePanel {
-  constructor(_panel: HTMLElement, _view: View) {}
-  show(_model: Model, _run: DryRun): void {}
-  start(_what: 'points' | 'wall'): void {}
-  leave(): void {}
-  moved(_position: Position): void {}
-  redraw(): void {}
-  key(_event: KeyboardEvent): boolean {
-    return false;
+  private readonly view: View;
+  private readonly theme: Theme;
+  private readonly picking: Picking;
+  private readonly marksBox: HTMLElement;
+  private readonly result = make('dl', { class: 'figures', 'aria-live': 'polite', id: 'measured' });
+  private readonly hint = make('p', { class: 'soft', id: 'measure-hint' });
+  private readonly compared = make('dl', {
+    class: 'figures',
+    'aria-live': 'polite',
+    id: 'compared',
+  });
+  private readonly factorNote = make('p', { class: 'soft', id: 'factor-note', role: 'status' });
+  private model: Model | null = null;
+  private run: DryRun | null = null;
+  private field: DistanceField | null = null;
+  private comparison: Comparison | null = null;
+  private marks: Mark[] = [];
+  private axisMarks: Mark[] = [];
+  private points: Picked[] = [];
+  private drawn: Object3D[] = [];
+  private exaggerated: Exaggerated = 'off';
+  private factor = 200;
+  private ribbon: Object3D | null = null;
+
+  constructor(panel: HTMLElement, marksBox: HTMLElement, view: View, theme: Theme) {
+    this.view = view;
+    this.theme = theme;
+    this.marksBox = marksBox;
+    this.picking = new Picking(view, () =>
+      setText(this.hint, 'No stock there; take another place.'),
+    );
+    const factor = make('select', { 'aria-label': 'Exaggeration factor', id: 'factor' });
+    for (const f of FACTORS) {
+      factor.append(make('option', { value: f, selected: f === this.factor }, `× ${f}`));
+    }
+    factor.addEventListener('change', () => {
+      this.factor = Number(factor.value);
+      this.exaggerate();
+    });
+    const set = choices('Exaggerated', 'exaggerated', VIEWS, 'off', (v) => {
+      this.exaggerated = v;
+      this.exaggerate();
+    });
+    set.append(make('label', {}, 'by ', factor));
+    panel.append(
+      make(
+        'div',
+        { class: 'buttons' },
+        button('Two points', () => this.start('points'), { id: 'measure-points' }),
+        button('A wall', () => this.start('wall'), { id: 'measure-wall' }),
+        button('Clear', () => this.clear(), { id: 'measure-clear' }),
+      ),
+      this.hint,
+      this.result,
+      set,
+      this.factorNote,
+      make(
+        'div',
+        { class: 'buttons' },
+        button('Compare with the outline', () => this.compare(), { id: 'compare' }),
+      ),
+      this.compared,
+    );
   }
+
+  show(model: Model, run: DryRun): void {
+    this.leave();
+    this.clear();
+    this.model = model;
+    this.run = run;
+    this.field = makeDistanceField(model.data.figures.profile.outline);
+    this.comparison = null;
+    this.compared.replaceChildren();
+    for (const { element } of this.axisMarks) element.remove();
+    const length = 0.84 * model.data.figures.blank.diameterMm;
+    this.axisMarks = (['X', 'Y', 'Z'] as const).map((name, k) => {
+      const at = new Vector3();
+      at.setComponent(k, length);
+      return this.pin(at, name, 'mark-axis');
+    });
+    this.ribbon = null;
+    this.exaggerate();
+  }
+
+  start(what: 'points' | 'wall'): void {
+    const { run } = this;
+    if (!run) return;
+    this.clear();
+    this.view.canvas.focus();
+    if (what === 'wall') {
+      setText(
+        this.hint,
+        'Take a wall: click it, or move the crosshair with the arrow keys and press Enter.',
+      );
+      this.picking.start(run.stockMesh.group, (picked) => {
+        this.clear();
+        this.points = [picked];
+        setText(this.hint, '');
+        this.showWall(picked);
+      });
+      return;
+    }
+    setText(this.hint, 'Take two points: click, or arrow keys and Enter.');
+    this.picking.start(run.stockMesh.group, (picked) => {
+      if (this.points.length === 2) this.clear();
+      this.points.push(picked);
+      this.marks.push(this.pin(picked.point, String(this.points.length), 'mark-point'));
+      setText(this.hint, this.points.length === 1 ? 'Take the second point.' : '');
+      this.showPoints();
+      this.view.ask();
+    });
+  }
+
+  /** Stops taking points; what was measured stays. */
+  leave(): void {
+    this.picking.stop();
+    setText(this.hint, '');
+  }
+
+  moved(_position: Position): void {
+    if (this.exaggerated === 'bending cutter') this.bend();
+  }
+
+  key(event: KeyboardEvent): boolean {
+    return this.picking.key(event);
+  }
+
+  /** Puts the marks where their places are seen. */
+  redraw(): void {
+    const visible = this.run?.isVisible('axes') ?? true;
+    for (const mark of this.axisMarks) mark.element.hidden = !visible;
+    for (const { at, element } of [...this.marks, ...this.axisMarks]) {
+      const { x, y } = this.view.placeOf(at);
+      element.style.left = `${x}px`;
+      element.style.top = `${y}px`;
+    }
+  }
+
+  private clear(): void {
+    for (const { element } of this.marks) element.remove();
+    for (const object of this.drawn) this.run?.remove(object);
+    this.marks = [];
+    this.drawn = [];
+    this.points = [];
+    this.result.replaceChildren();
+    this.view.ask();
+  }
+
+  private pin(at: Vector3, text: string, kind: string): Mark {
+    const element = make('span', { class: kind }, text);
+    this.marksBox.append(element);
+    return { at, element };
+  }
+
+  private showPoints(): void {
+    const [a, b] = this.points;
+    if (!a) return;
+    const rows: [string, string][] = [[`Point 1`, placeText(a.point)]];
+    if (b) {
+      const d = b.point.clone().sub(a.point);
+      rows.push(
+        ['Point 2', placeText(b.point)],
+        ['Distance', `${d.length().toFixed(3)} mm`],
+        ['Along X, Y, Z', [d.x, d.y, d.z].map((v) => v.toFixed(3)).join(', ') + ' mm'],
+        ['In the plane', `${Math.hypot(d.x, d.y).toFixed(3)} mm`],
+      );
+      this.line(a.point, b.point);
+    }
+    this.list(this.result, rows);
+  }
+
+  private showWall(picked: Picked): void {
+    const { model, field } = this;
+    if (!model || !field) return;
+    const { point } = picked;
+    const off = field(point.x, point.y);
+    const edge = field.nearestEdge(point.x, point.y);
+    const error = wallErrors(model.data.figures)(edge);
+    this.marks.push(this.pin(point, '•', 'mark-point'));
+    const line = picked.entry === null ? null : model.data.track.line[picked.entry]!;
+    const thickness = model.data.figures.profile.thicknessMm;
+    this.list(this.result, [
+      ['Wall at', placeText(point)],
+      ['From the axis', `${Math.hypot(point.x, point.y).toFixed(3)} mm`],
+      ['To the outline', `${smallLength(off)} ${off >= 0 ? 'left over' : 'too deep'}`],
+      ['Cut by', line === null ? 'nothing yet' : `line ${line}`],
+      ['Form error here', `${smallLength(error(point.z))} predicted after finishing`],
+      ['At top, at bottom', `${smallLength(error(0))}, ${smallLength(error(-thickness))}`],
+      ['Asked for', smallLength(model.data.figures.job.limits.toleranceMm)],
+    ]);
+    this.view.ask();
+  }
+
+  private line(a: Vector3, b: Vector3): void {
+    const geometry = new BufferGeometry();
+    geometry.setAttribute('position', new BufferAttribute(Float32Array.from([...a, ...b]), 3));
+    const material = new LineBasicMaterial({ color: this.theme.scene().warn, depthTest: false });
+    const line = new Line(geometry, material);
+    line.renderOrder = 6;
+    this.drawn.push(line);
+    this.run?.add(line);
+  }
+
+  private exaggerate(): void {
+    const { run, model } = this;
+    if (!run || !model) return;
+    if (this.ribbon) run.remove(this.ribbon);
+    this.ribbon = null;
+    run.bend(null);
+    setText(this.factorNote, '');
+    const { profile, job } = model.data.figures;
+    const colours = bandColours(this.theme.ground);
+    const heightsMm = Array.from({ length: 7 }, (_, k) => (-profile.thicknessMm * k) / 6);
+    if (this.exaggerated === 'form error') {
+      const { points } = this.compareOnce();
+      const errors = wallErrors(model.data.figures);
+      const field = this.field as DistanceField;
+      const at = Array.from({ length: points.length / 2 }, (_, i) =>
+        errors(field.nearestEdge(points[2 * i]!, points[2 * i + 1]!)),
+      );
+      const errorMm = (i: number, z: number) => at[i]!(z);
+      const topMm = job.limits.toleranceMm;
+      this.ribbon = ribbonMesh({ points, heightsMm, errorMm, topMm }, this.factor, colours);
+      const most = Math.max(...at.map((e) => e(-profile.thicknessMm)));
+      setText(
+        this.factorNote,
+        `Form error drawn × ${this.factor}: at most ${smallLength(most)} off the outline.`,
+      );
+    } else if (this.exaggerated === 'leftover of the path') {
+      const { points, leftMm, mostLeft } = this.compareOnce();
+      const errorMm = (i: number) => leftMm[i]!;
+      this.ribbon = ribbonMesh({ points, heightsMm, errorMm, topMm: 0.01 }, this.factor, colours);
+      setText(
+        this.factorNote,
+        `What the path leaves, drawn × ${this.factor}: at most ${smallLength(mostLeft.mm)}.`,
+      );
+    } else if (this.exaggerated === 'bending cutter') this.bend();
+    if (this.ribbon) run.add(this.ribbon);
+  }
+
+  /** The cutter pushed away from the material by the peak force of the block. */
+  private bend(): void {
+    const { run, model, factor } = this;
+    if (!run || !model) return;
+    const { entry, fraction } = run.position;
+    const rim = model.rim.at(entry, fraction);
+    const { track, figures } = model.data;
+    const live =
+      rim &&
+      liveForce(
+        figures,
+        rim,
+        track.feedMmPerMin[entry]!,
+        track.spindleRpm[entry]!,
+        track.axialMm[entry]!,
+      );
+    if (!live) {
+      run.bend(null);
+      setText(this.factorNote, `Nothing is cut at this moment; bending is drawn × ${factor}.`);
+      return;
+    }
+    const { pushRad, shiftMm, force } = live;
+    run.bend((heightMm) => {
+      const shift = factor * shiftMm(heightMm);
+      return [shift * Math.cos(pushRad), shift * Math.sin(pushRad)];
+    });
+    setText(
+      this.factorNote,
+      `${force.normalN.toFixed(1)} N push the tip ${smallLength(shiftMm(0))} off the wall, drawn × ${factor}.`,
+    );
+  }
+
+  private compareOnce(): Comparison {
+    if (this.comparison) return this.comparison;
+    const { data, timeline, stock, rim, holeAreaMm2 } = this.model as Model;
+    this.comparison = compareWithOutline(
+      data.figures.profile.outline,
+      holeAreaMm2,
+      timeline,
+      stock,
+      rim,
+    );
+    return this.comparison;
+  }
+
+  private compare(): void {
+    const { mostLeft, deepest, areaShare } = this.compareOnce();
+    const at = ({ x, y }: { x: number; y: number }) => `at X ${x.toFixed(2)} Y ${y.toFixed(2)}`;
+    this.list(this.compared, [
+      ['Most left over', `${smallLength(Math.max(0, mostLeft.mm))} ${at(mostLeft)}`],
+      ['Deepest cut', `${smallLength(Math.max(0, -deepest.mm))} ${at(deepest)}`],
+      ['Area', `${(100 * areaShare).toFixed(3)} % off the outline's`],
+    ]);
+  }
+
+  private list(list: HTMLElement, rows: readonly (readonly [string, string])[]): void {
+    list.replaceChildren(
+      ...rows.flatMap(([name, value]) => [make('dt', {}, name), make('dd', {}, value)]),
+    );
+  }
+}
+
+function placeText(p: Vector3): string {
+  return `X ${p.x.toFixed(3)}  Y ${p.y.toFixed(3)}  Z ${p.z.toFixed(3)}`;
 }

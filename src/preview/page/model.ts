@@ -17,6 +17,8 @@ export interface Model {
   readonly timeline: Timeline;
   readonly stock: StockAt;
   readonly rim: RimAt;
+  /** Area of the hole that is in the blank to begin with. */
+  readonly holeAreaMm2: number;
   readonly moments: readonly Moment[];
   readonly peaks: { readonly x: Peaks; readonly y: Peaks };
 }
@@ -27,15 +29,13 @@ export function modelOf(data: PageData): Model {
   // The replay's blank: the largest it can be, its centring error included.
   const radiusMm = figures.blank.diameterMm / 2 + figures.blank.centringErrorMm;
   const cutterRadiusMm = figures.job.cutter.diameterMm / 2;
+  const blank = blankShape(data, radiusMm);
   return {
     data,
+    holeAreaMm2: blank.holes.reduce((sum, hole) => sum + Math.PI * hole.radiusMm ** 2, 0),
     ends: endTimes(track),
     timeline,
-    stock: new StockAt(timeline, {
-      blank: blankShape(data, radiusMm),
-      cutterRadiusMm,
-      cells: CELLS,
-    }),
+    stock: new StockAt(timeline, { blank, cutterRadiusMm, cells: CELLS }),
     rim: new RimAt(timeline, { blankRadiusMm: radiusMm, cutterRadiusMm, holes: [] }),
     moments: momentsOf(data),
     peaks: { x: peaksOf(track.xN), y: peaksOf(track.yN) },

@@ -1,8 +1,8 @@
 /** The line of the program that is being run, among its neighbours. */
 import { make, setText } from './dom.js';
 
-const BEFORE = 4;
-const AFTER = 4;
+const BEFORE = 3;
+const AFTER = 3;
 
 export class ProgramLines {
   private readonly rows: { row: HTMLLIElement; number: HTMLElement; text: HTMLElement }[] = [];

@@ -66,8 +66,10 @@ export class DryRun {
   private readonly ink: SceneInk;
   private readonly uniforms: ReturnType<typeof paintUniforms>;
   private readonly texture: ReturnType<typeof figuresTexture>;
-  private position: Position = { entry: 0, fraction: 0 };
+  position: Position = { entry: 0, fraction: 0 };
   private stale = true;
+  private bending: Bend | null = null;
+  private bent = false;
 
   constructor(view: View, data: PageData, stock: StockAt, ink: SceneInk) {
     this.view = view;
@@ -133,6 +135,10 @@ export class DryRun {
     this.view.ask();
   }
 
+  isVisible(thing: Thing): boolean {
+    return this.things.get(thing)!.visible;
+  }
+
   go(position: Position): void {
     this.position = position;
     this.stale = true;
@@ -141,7 +147,8 @@ export class DryRun {
 
   /** Shows the cutter bent; null for straight. */
   bend(bend: Bend | null): void {
-    this.cutter.bend(bend);
+    this.bending = bend;
+    this.stale = true;
     this.view.ask();
   }
 
@@ -197,5 +204,7 @@ export class DryRun {
     const [x, y, z] = this.tip();
     // A turn of the cutter is far too quick to see; it turns a little with the path instead.
     this.cutter.place(x, y, z, -0.9 * (entry + fraction));
+    if (this.bending || this.bent) this.cutter.bend(this.bending);
+    this.bent = this.bending !== null;
   }
 }

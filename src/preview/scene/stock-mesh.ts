@@ -10,6 +10,8 @@ import {
   Group,
   LineSegments,
   Mesh,
+  Sphere,
+  Vector3,
   type ShaderMaterial,
 } from 'three';
 import { tileSurface } from '../stock/contour.js';
@@ -30,6 +32,7 @@ interface TilePack {
 /** Bytes of a normal: x, y, z and one to fill up. */
 const NORMAL = 4;
 const UP = [0, 0, 127, 0] as const;
+const EVERYWHERE = new Sphere(new Vector3(), 1e5);
 /** Share of a cell by which rectangles overlap their neighbours: their corners do not meet, and a
  *  ray could slip through between them. */
 const OVERLAP = 0.02;
@@ -131,6 +134,9 @@ class LayerMesh {
     this.underMesh.scale.z = 0;
     const lines = new LineSegments(this.edges, edgeMaterial);
     for (const object of [mesh, this.underMesh, lines]) object.frustumCulled = false;
+    // Only the surface is picked; it has no bounds of its own because its buffers change.
+    this.underMesh.raycast = lines.raycast = () => {};
+    this.surface.boundingSphere = EVERYWHERE;
     this.group.add(mesh, this.underMesh, lines);
   }
 

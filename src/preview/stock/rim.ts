@@ -10,6 +10,7 @@ import {
   pieceAt,
   pieceLengthMm,
 } from '../../cam/stock-front.js';
+import { nearnessOf } from './tile-field.js';
 import { partOfPiece, type Timeline } from './timeline.js';
 
 export interface Rim {
@@ -36,6 +37,7 @@ export class RimAt {
   private readonly setup: RimSetup;
   /** Per sweep: pieces that come near each cell, in order. */
   private readonly near = new Map<number, Map<number, number[]>>();
+  private readonly nearness = new Map<PathPiece, (x: number, y: number) => number>();
   private readonly cellMm: number;
 
   constructor(timeline: Timeline, setup: RimSetup) {
@@ -87,6 +89,29 @@ export class RimAt {
     const headingRad = Math.atan2(ty, tx);
     if (totalRad <= TOUCH_RAD) return { stretchesRad: [], totalRad: 0, headingRad, x, y };
     return { stretchesRad, totalRad, headingRad, x, y };
+  }
+
+  get cutterRadiusMm(): number {
+    return this.setup.cutterRadiusMm;
+  }
+
+  /** Distance from a point to the nearest path of a state's sweeps; Infinity where none is near. */
+  distanceToPath(x: number, y: number, state: number): number {
+    let best = Infinity;
+    for (let s = state; s > 0; s = this.timeline.states[s]!.parent) {
+      const { sweep } = this.timeline.states[s]!;
+      const { pieces } = this.timeline.sweeps[sweep]!;
+      for (const i of this.nearOf(sweep).get(this.cell(x, y)) ?? []) {
+        best = Math.min(best, this.nearnessOf(pieces[i]!)(x, y));
+      }
+    }
+    return best;
+  }
+
+  private nearnessOf(piece: PathPiece): (x: number, y: number) => number {
+    let near = this.nearness.get(piece);
+    if (!near) this.nearness.set(piece, (near = nearnessOf(piece)));
+    return near;
   }
 
   /** Fraction of an entry at which most of the rim is in material. */

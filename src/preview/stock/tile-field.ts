@@ -134,7 +134,7 @@ export class TileField {
     let tile = this.tiles[index] as Tile;
     let writable = tile.writer === this.writer;
     let changed = false;
-    const near = nearness(piece);
+    const near = nearnessOf(piece);
     for (let j = j0; j <= j1; j++) {
       const y = y0 + j * cellMm;
       let n = j * TILE_NODES + i0;
@@ -208,7 +208,7 @@ function pieceBox(p: PathPiece): Box {
 }
 
 /** Distance from any point to a piece. */
-function nearness(p: PathPiece): (x: number, y: number) => number {
+export function nearnessOf(p: PathPiece): (x: number, y: number) => number {
   const { ax, ay, bx, by, cx, cy, radiusMm } = p;
   if (radiusMm === 0) {
     const dx = bx - ax;

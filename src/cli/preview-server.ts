@@ -1,0 +1,97 @@
+import { type IncomingMessage, type Server, type ServerResponse, createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
+
+/** A page that the server hands out: its type and its contents. */
+export interface Served {
+  readonly type: string;
+  readonly contents: string;
+}
+
+/** Nothing here takes a body; more than this is not even read to its end. */
+const MAX_BODY_BYTES = 16 * 1024;
+
+const HEADERS = {
+  'Cache-Control': 'no-store',
+  'X-Content-Type-Options': 'nosniff',
+  'Referrer-Policy': 'no-referrer',
+  'Cross-Origin-Resource-Policy': 'same-origin',
+  'Cross-Origin-Opener-Policy': 'same-origin',
+  'X-Frame-Options': 'DENY',
+} as const;
+
+/**
+ * A server on the loopback address that hands out a fixed list of pages and nothing else. It
+ * answers only to its own name, so that another site cannot reach it by a name of its own that
+ * resolves to this machine.
+ * @param served  path -> page; paths that are not in it do not exist
+ * @param port    0 for any free port
+ */
+export function servePages(
+  served: ReadonlyMap<string, Served>,
+  port: number,
+): Promise<{ readonly server: Server; readonly port: number }> {
+  const server = createServer({ maxHeaderSize: 8 * 1024 }, (request, response) => {
+    const { port: own } = server.address() as AddressInfo;
+    limitBody(request, response);
+    if (!response.writableEnded) reply(request, response, served, own);
+  });
+  server.maxConnections = 64;
+  server.requestTimeout = 10_000;
+  server.headersTimeout = 5_000;
+  return new Promise((resolve, reject) => {
+    server.once('error', reject);
+    server.listen({ host: '127.0.0.1', port, exclusive: true }, () => {
+      resolve({ server, port: (server.address() as AddressInfo).port });
+    });
+  });
+}
+
+function limitBody(request: IncomingMessage, response: ServerResponse): void {
+  const stated = Number(request.headers['content-length'] ?? 0);
+  if (!(stated <= MAX_BODY_BYTES)) {
+    refuse(response, 413, 'this server takes no body');
+    request.destroy();
+    return;
+  }
+  let seen = 0;
+  request.on('data', (chunk: Buffer) => {
+    seen += chunk.length;
+    if (seen > MAX_BODY_BYTES) request.destroy();
+  });
+}
+
+function reply(
+  request: IncomingMessage,
+  response: ServerResponse,
+  served: ReadonlyMap<string, Served>,
+  port: number,
+): void {
+  const { host } = request.headers;
+  if (host !== `127.0.0.1:${port}` && host !== `localhost:${port}`) {
+    return refuse(response, 421, 'this server answers to 127.0.0.1 only');
+  }
+  if (
+    request.headers['sec-fetch-site'] === 'cross-site' &&
+    request.headers['sec-fetch-mode'] !== 'navigate'
+  ) {
+    return refuse(response, 403, 'this server is not for other sites');
+  }
+  if (request.method !== 'GET' && request.method !== 'HEAD') {
+    response.setHeader('Allow', 'GET, HEAD');
+    return refuse(response, 405, 'this server only hands out its pages');
+  }
+  // The path as sent: nothing is decoded, joined or looked up on disk.
+  const page = served.get((request.url ?? '').split('?', 1)[0] as string);
+  if (!page) return refuse(response, 404, 'no such page');
+  response.writeHead(200, {
+    ...HEADERS,
+    'Content-Type': `${page.type}; charset=utf-8`,
+    'Content-Length': Buffer.byteLength(page.contents),
+  });
+  response.end(request.method === 'HEAD' ? undefined : page.contents);
+}
+
+function refuse(response: ServerResponse, status: number, why: string): void {
+  response.writeHead(status, { ...HEADERS, 'Content-Type': 'text/plain; charset=utf-8' });
+  response.end(`${why}\n`);
+}

@@ -1,0 +1,118 @@
+import { basename, dirname, isAbsolute, join } from 'node:path';
+import { JOB_FILE_LIMITS } from '../job/input.js';
+import { loadJobText } from '../job/load.js';
+import type { FileText } from '../job/machine.js';
+import { showPath } from '../job/show.js';
+import type { LiveJob } from '../preview/live/messages.js';
+import { type CommonArgs, PathError, UserError, command } from './command.js';
+import type { Env } from './env.js';
+import { builtText } from './preview-file.js';
+import { type Served, servePages } from './preview-server.js';
+import { readTextFile } from './read-text.js';
+
+interface PreviewArgs extends CommonArgs {
+  readonly job: string;
+  readonly port?: string;
+}
+
+/** Tried first, so that the address stays the same from day to day. */
+const USUAL_PORT = 4206;
+
+export const preview = command<PreviewArgs>({
+  name: 'preview',
+  usage: 'preview <job>',
+  summary: 'Dry run in the browser: change the job and see the cut at once.',
+  positionals: {
+    job: { type: 'string', describe: 'job file (YAML)', normalize: false },
+  },
+  options: {
+    port: {
+      type: 'string',
+      requiresArg: true,
+      describe: `port on 127.0.0.1 [${USUAL_PORT}, or any that is free]`,
+    },
+  },
+  examples: [['$0 preview examples/nursery-barrow.yaml', 'then open the address it prints']],
+  async run(args, env) {
+    const port = args.port === undefined ? null : portFrom(args.port);
+    const served = pagesFor(liveJob(args.job, env));
+    const { server, port: own } = await listen(served, port);
+    const url = `http://127.0.0.1:${own}/`;
+    const tell = args.json ? env.err : env.out;
+    if (!args.quiet) tell(`${showPath(args.job)}: ${url} (Ctrl-C ends it)\n`);
+    await interrupted();
+    server.closeAllConnections();
+    await new Promise((resolve) => server.close(resolve));
+    return { exit: 0, text: '', json: { url } };
+  },
+});
+
+function portFrom(text: string): number {
+  const port = /^\d{1,5}$/.test(text) ? Number(text) : NaN;
+  if (!(port >= 1 && port <= 65535)) {
+    throw new UserError(`preview: --port "${showPath(text)}" is not a port; give 1 to 65535`);
+  }
+  return port;
+}
+
+/** Resolves at Ctrl-C, or when the process is asked to end. */
+function interrupted(): Promise<void> {
+  return new Promise((resolve) => {
+    const end = () => {
+      process.off('SIGINT', end);
+      process.off('SIGTERM', end);
+      resolve();
+    };
+    process.on('SIGINT', end);
+    process.on('SIGTERM', end);
+  });
+}
+
+async function listen(served: ReadonlyMap<string, Served>, port: number | null) {
+  try {
+    return await servePages(served, port ?? USUAL_PORT);
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    if (code !== 'EADDRINUSE' && code !== 'EACCES') throw error;
+    if (port === null) return servePages(served, 0);
+    const why = code === 'EACCES' ? 'may not be opened' : 'is in use';
+    throw new UserError(`preview: port ${port} ${why}; give another with --port`);
+  }
+}
+
+/**
+ * The job and the machine file it names, read once. What is changed on the page stays there until
+ * it is saved.
+ * @throws JobError for a job that cannot be planned from
+ */
+function liveJob(path: string, env: Env): LiveJob {
+  const text = readTextFile(path, env.cwd, JOB_FILE_LIMITS.maxBytes);
+  const machineFiles: Record<string, FileText> = {};
+  const { error } = loadJobText(text, path, {
+    machineFile: (name) => (machineFiles[name] = machineFile(name, path, env)),
+  });
+  if (error) throw error;
+  return { file: basename(path), text, machineFiles };
+}
+
+function machineFile(name: string, jobPath: string, env: Env): FileText {
+  const file = isAbsolute(name) ? name : join(dirname(jobPath), name);
+  try {
+    return { file, text: readTextFile(file, env.cwd, JOB_FILE_LIMITS.maxBytes) };
+  } catch (error) {
+    if (!(error instanceof PathError)) throw error;
+    return { file, problem: error.rule, fix: error.fix };
+  }
+}
+
+function pagesFor(job: LiveJob): ReadonlyMap<string, Served> {
+  const built = (name: string, type: string): Served => ({ type, contents: builtText(name) });
+  return new Map([
+    ['/', built('live.html', 'text/html')],
+    ['/page.css', built('page.css', 'text/css')],
+    ['/live.js', built('live.js', 'text/javascript')],
+    ['/worker.js', built('worker.js', 'text/javascript')],
+    ['/offline.html', built('offline.html', 'text/html')],
+    ['/job.json', { type: 'application/json', contents: JSON.stringify(job) }],
+  ]);
+}

@@ -1,0 +1,107 @@
+/** The form of the live page: a text and a slider, or a choice, for each key. */
+import type { JobInput } from '../../job/input.js';
+import { make, setText } from '../page/dom.js';
+import { FIELD_GROUPS, FIELD_KEYS, type FieldSpec } from './fields.js';
+import { textAt, withText } from './job-edit.js';
+import type { Fault } from './messages.js';
+
+interface Control {
+  readonly spec: FieldSpec;
+  readonly input: HTMLInputElement | HTMLSelectElement;
+  readonly slider: HTMLInputElement | null;
+  readonly fault: HTMLElement;
+}
+
+export class JobForm {
+  readonly element = make('form', { class: 'job-form', autocomplete: 'off' });
+  private readonly controls: Control[] = [];
+  private readonly onEdit: (input: JobInput, atOnce: boolean) => void;
+  private input: JobInput;
+
+  /** @param onEdit  gets the job as edited; `atOnce` is false while someone types */
+  constructor(input: JobInput, onEdit: (input: JobInput, atOnce: boolean) => void) {
+    this.input = input;
+    this.onEdit = onEdit;
+    this.element.addEventListener('submit', (event) => event.preventDefault());
+    for (const group of FIELD_GROUPS) {
+      const set = make('fieldset', {}, make('legend', {}, group.name));
+      for (const spec of group.fields) set.append(this.control(spec));
+      this.element.append(set);
+    }
+  }
+
+  /** Faults beside their fields. @returns those that have no field here */
+  showFaults(faults: readonly Fault[]): Fault[] {
+    for (const { spec, input, fault } of this.controls) {
+      const own = faults.filter((f) => f.key === spec.key);
+      setText(fault, own.map((f) => f.message).join(' '));
+      if (own.length > 0) input.setAttribute('aria-invalid', 'true');
+      else input.removeAttribute('aria-invalid');
+    }
+    return faults.filter((f) => f.key === null || !FIELD_KEYS.has(f.key));
+  }
+
+  /** What was taken where the job says nothing, as a hint in the empty fields. */
+  showDefaults(defaults: Readonly<Record<string, string>>): void {
+    for (const { spec, input } of this.controls) {
+      if (input instanceof HTMLInputElement) input.placeholder = defaults[spec.key] ?? 'as planned';
+    }
+  }
+
+  private control(spec: FieldSpec): HTMLElement {
+    const id = `field-${spec.key.replace('.', '-')}`;
+    const text = textAt(this.input, spec.key);
+    const fault = make('p', { id: `${id}-fault`, class: 'fault', role: 'alert' });
+    const row = make('div', { class: 'field' });
+    if (spec.words) {
+      const select = make('select', { id, 'aria-describedby': fault.id });
+      // A value that is not among the words, such as a machine file, stays a choice.
+      const words = spec.words.includes(text) || text === '' ? spec.words : [text, ...spec.words];
+      if (text === '') select.append(make('option', { value: '' }, 'as planned'));
+      for (const word of words) select.append(make('option', { selected: word === text }, word));
+      select.addEventListener('change', () => this.edit(spec.key, select.value, true));
+      row.append(make('label', { for: id }, spec.label), select, fault);
+      this.controls.push({ spec, input: select, slider: null, fault });
+      return row;
+    }
+    const input = make('input', { type: 'text', id, value: text, 'aria-describedby': fault.id });
+    const slider = spec.slider ? this.sliderFor(spec, input) : null;
+    input.addEventListener('input', () => {
+      if (slider) setSlider(slider, input.value);
+      this.edit(spec.key, input.value.trim(), false);
+    });
+    input.addEventListener('change', () => this.edit(spec.key, input.value.trim(), true));
+    row.append(make('label', { for: id }, spec.label), input, ...(slider ? [slider] : []), fault);
+    this.controls.push({ spec, input, slider, fault });
+    return row;
+  }
+
+  private sliderFor(spec: FieldSpec, input: HTMLInputElement): HTMLInputElement {
+    const { min, max, step, unit } = spec.slider as NonNullable<FieldSpec['slider']>;
+    const slider = make('input', {
+      type: 'range',
+      min,
+      max,
+      step,
+      'aria-label': `${spec.label}, slider`,
+    });
+    setSlider(slider, input.value);
+    slider.addEventListener('input', () => {
+      input.value = unit === '' ? slider.value : `${slider.value} ${unit}`;
+      this.edit(spec.key, input.value, false);
+    });
+    slider.addEventListener('change', () => this.edit(spec.key, input.value, true));
+    return slider;
+  }
+
+  private edit(key: string, text: string, atOnce: boolean): void {
+    if (textAt(this.input, key) !== text) this.input = withText(this.input, key, text);
+    this.onEdit(this.input, atOnce);
+  }
+}
+
+/** The slider follows a text that begins with a number; units other than its own are left alone. */
+function setSlider(slider: HTMLInputElement, text: string): void {
+  const value = Number.parseFloat(text);
+  if (Number.isFinite(value)) slider.value = String(value);
+}

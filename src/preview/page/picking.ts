@@ -1,0 +1,103 @@
+/** Taking points on the stock with the pointer or, with a crosshair, with the keys. */
+import { type Vector3, type Object3D, type Intersection } from 'three';
+import type { View } from '../scene/view.js';
+import { byId } from './dom.js';
+
+export interface Picked {
+  readonly point: Vector3;
+  /** Entry that cut this wall; null for a face or for what nothing has cut. */
+  readonly entry: number | null;
+  /** A wall, not a face. */
+  readonly wall: boolean;
+}
+
+/** Pixels that the crosshair goes for a key press, and with Shift. */
+const STEP_PX = 4;
+const LONG_STEP_PX = 40;
+/** A pointer that moves farther than this between down and up turns the scene instead. px */
+const CLICK_PX = 5;
+
+export class Picking {
+  private readonly view: View;
+  private target: Object3D | null = null;
+  private take: ((picked: Picked) => void) | null = null;
+  private x = 0;
+  private y = 0;
+  private readonly onMiss: () => void;
+  private readonly crosshair = byId('crosshair');
+
+  /** @param onMiss  called when there is no stock at the place taken */
+  constructor(view: View, onMiss: () => void) {
+    this.view = view;
+    this.onMiss = onMiss;
+    let down: { x: number; y: number } | null = null;
+    view.canvas.addEventListener('pointerdown', (event) => {
+      down = { x: event.offsetX, y: event.offsetY };
+    });
+    view.canvas.addEventListener('pointerup', (event) => {
+      const from = down;
+      down = null;
+      if (!from || !this.take) return;
+      if (Math.hypot(event.offsetX - from.x, event.offsetY - from.y) > CLICK_PX) return;
+      this.put(event.offsetX, event.offsetY);
+      this.pick();
+    });
+  }
+
+  get active(): boolean {
+    return this.take !== null;
+  }
+
+  start(target: Object3D, take: (picked: Picked) => void): void {
+    if (!this.take) this.put(this.view.canvas.clientWidth / 2, this.view.canvas.clientHeight / 2);
+    this.target = target;
+    this.take = take;
+    this.crosshair.hidden = false;
+  }
+
+  stop(): void {
+    this.take = null;
+    this.crosshair.hidden = true;
+  }
+
+  /** @returns whether the key was for the crosshair */
+  key(event: KeyboardEvent): boolean {
+    if (!this.take) return false;
+    const step = event.shiftKey ? LONG_STEP_PX : STEP_PX;
+    const moves: Record<string, [number, number]> = {
+      ArrowLeft: [-step, 0],
+      ArrowRight: [step, 0],
+      ArrowUp: [0, -step],
+      ArrowDown: [0, step],
+    };
+    const move = moves[event.key];
+    if (move) this.put(this.x + move[0], this.y + move[1]);
+    else if (event.key === 'Enter') this.pick();
+    else return false;
+    event.preventDefault();
+    return true;
+  }
+
+  private put(x: number, y: number): void {
+    this.x = Math.min(this.view.canvas.clientWidth, Math.max(0, x));
+    this.y = Math.min(this.view.canvas.clientHeight, Math.max(0, y));
+    this.crosshair.style.left = `${this.x}px`;
+    this.crosshair.style.top = `${this.y}px`;
+  }
+
+  private pick(): void {
+    if (!this.target || !this.take) return;
+    const hits = this.view.rayAt(this.x, this.y).intersectObject(this.target, true);
+    const hit = hits.find((h) => h.object.visible && h.object.parent?.visible);
+    if (hit) this.take(pickedFrom(hit));
+    else this.onMiss();
+  }
+}
+
+function pickedFrom(hit: Intersection): Picked {
+  const wall = Math.abs(hit.face?.normal.z ?? 0) < 0.5;
+  const { geometry } = hit.object as { geometry?: { getAttribute(name: string): unknown } };
+  const attribute = geometry?.getAttribute('entry') as { getX(i: number): number } | undefined;
+  const entry = wall && attribute && hit.face ? attribute.getX(hit.face.a) : -1;
+  return { point: hit.point, wall, entry: entry >= 0 ? entry : null };
+}

@@ -1,0 +1,72 @@
+/**
+ * The cut part against the outline: how far the nearest swept path stays from each point of it,
+ * exactly, less the cutter's radius. Geometry only; what bends is in the form error.
+ */
+import { edgeLength, pointAt } from '../../profile/edge.js';
+import { signedArea } from '../../profile/loop.js';
+import type { Loop } from '../../profile/edges.js';
+import { capArea, tileSurface } from './contour.js';
+import type { RimAt } from './rim.js';
+import type { StockAt } from './stock-at.js';
+import type { Timeline } from './timeline.js';
+
+export interface Comparison {
+  /** Points of the outline, flat [x0, y0, ...]. mm */
+  readonly points: Float64Array;
+  /** Stock left at each, greatest over the depth; negative where the path cuts into it. mm */
+  readonly leftMm: Float64Array;
+  readonly mostLeft: { readonly mm: number; readonly x: number; readonly y: number };
+  readonly deepest: { readonly mm: number; readonly x: number; readonly y: number };
+  /** Area of the cut part over that of the outline less its bore, less one. */
+  readonly areaShare: number;
+}
+
+/** Farthest apart that points may be. mm */
+const STEP_MM = 0.1;
+
+export function compareWithOutline(
+  outline: Loop,
+  boreAreaMm2: number,
+  timeline: Timeline,
+  stock: StockAt,
+  rim: RimAt,
+): Comparison {
+  const points = pointsOn(outline, STEP_MM);
+  const leftMm = new Float64Array(points.length / 2).fill(-Infinity);
+  const last = timeline.stretches.length - 1;
+  const slabs = timeline.slabs.length;
+  const states = new Set(timeline.after.subarray(last * slabs, (last + 1) * slabs));
+  for (const state of states) {
+    for (let i = 0; i < leftMm.length; i++) {
+      const left = rim.distanceToPath(points[2 * i]!, points[2 * i + 1]!, state);
+      leftMm[i] = Math.max(leftMm[i]!, left - rim.cutterRadiusMm);
+    }
+  }
+  const place = (i: number) => ({ mm: leftMm[i]!, x: points[2 * i]!, y: points[2 * i + 1]! });
+  let most = 0;
+  let least = 0;
+  leftMm.forEach((mm, i) => {
+    if (mm > leftMm[most]!) most = i;
+    if (mm < leftMm[least]!) least = i;
+  });
+  let area = 0;
+  const field = stock.whole(timeline.after[(last + 1) * slabs - 1] ?? 0);
+  field.tiles.forEach((tile, index) => (area += capArea(tileSurface(tile, field.grid, index))));
+  return {
+    points,
+    leftMm,
+    mostLeft: place(most),
+    deepest: place(least),
+    areaShare: area / (signedArea(outline) - boreAreaMm2) - 1,
+  };
+}
+
+/** Points on the outline itself, at most `stepMm` apart. */
+function pointsOn(loop: Loop, stepMm: number): Float64Array {
+  const out: number[] = [];
+  for (const edge of loop) {
+    const steps = Math.max(1, Math.ceil(edgeLength(edge) / stepMm));
+    for (let s = 0; s < steps; s++) out.push(...pointAt(edge, s / steps));
+  }
+  return Float64Array.from(out);
+}
