@@ -211,6 +211,11 @@ export function endedAt(front: ChainFront, toRad: number, tail: ChainFront['tail
 /** Angles at which a chain's arcs join. */
 const JOINTS = [14, 29, 44, 60].map((deg) => (deg * Math.PI) / 180);
 
+/** Arcs of half a chain at most. */
+export const MOST_ARCS = JOINTS.length + 1;
+/** Far end of the angles that the last arc is made for. rad */
+const LAST_JOINT_RAD = (84 * Math.PI) / 180;
+
 /** Where the last arc ends and the line begins, unless a flank is touched before. */
 const LAST_RAD = (100 * Math.PI) / 180;
 
@@ -235,6 +240,7 @@ export function chainFront(
   k: number,
   circular: number,
   cutterRadiusMm: number,
+  arcCount: number = MOST_ARCS,
 ): ChainFront {
   const arcs: ChainArc[] = [];
   const r = cutterRadiusMm;
@@ -244,9 +250,10 @@ export function chainFront(
   let from = 0;
   let before = 0;
   let startMm = 0;
-  for (let i = 0; i <= JOINTS.length; i++) {
-    const to = JOINTS[i] ?? LAST_RAD;
-    const at = i === JOINTS.length ? (72 * Math.PI) / 180 : (from + to) / 2;
+  for (let i = 0; i < arcCount; i++) {
+    const joint = JOINTS[i] ?? LAST_JOINT_RAD;
+    const to = i === arcCount - 1 ? LAST_RAD : joint;
+    const at = (from + joint) / 2;
     const c = Math.cos(at);
     const even = Math.max(TIGHTEST * r, (r * k * c) / (1 - k * c));
     const radiusMm = i === 0 ? middle : Math.min(before, (1 - circular) * even + circular * middle);

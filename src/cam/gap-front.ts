@@ -16,6 +16,7 @@ import type { Edge, Pt } from '../profile/edges.js';
 import {
   type ChainFront,
   type Front,
+  MOST_ARCS,
   type RingFront,
   axisCrossing,
   chainFront,
@@ -173,7 +174,10 @@ export interface FrontFamily {
 /** Depth over the root, in radii of the last front, over which chains turn into circles. Least
  *  roughing time over 9 to 60 teeth among 0.2 to 0.9 (measured; the optimum is flat). */
 const BLEND_DEPTH = 0.35;
-/** Flattest and tightest chain considered. */
+/** Shortest last arc of a chain. mm: long enough that rounding to the output step turns its heading
+ *  by a quarter of a degree at most. */
+const LEAST_ARC_MM = 0.15;
+/** Flattest chain considered. */
 const MOST_K = 0.998;
 
 export function frontFamily(input: GapInput): FrontFamily {
@@ -189,14 +193,21 @@ export function frontFamily(input: GapInput): FrontFamily {
     const circular = Math.min(1, Math.max(0, 1 - depth));
     const flattest = chainFront(bottomMm, MOST_K, circular, r);
     if (clearance(flattest, bound).mm >= -FIT_TOL_MM) return flattest;
-    let lo = 0;
-    let hi = MOST_K;
-    for (let i = 0; i < 40 && hi - lo > 1e-9; i++) {
-      const m = (lo + hi) / 2;
-      if (clearance(chainFront(bottomMm, m, circular, r), bound).mm >= -FIT_TOL_MM) lo = m;
-      else hi = m;
+    for (let arcCount = MOST_ARCS; ;) {
+      let lo = 0;
+      let hi = MOST_K;
+      for (let i = 0; i < 40 && hi - lo > 1e-9; i++) {
+        const m = (lo + hi) / 2;
+        const chain = chainFront(bottomMm, m, circular, r, arcCount);
+        if (clearance(chain, bound).mm >= -FIT_TOL_MM) lo = m;
+        else hi = m;
+      }
+      const front = withTail(chainFront(bottomMm, lo, circular, r, arcCount), bound, side);
+      const used = front.arcs.length;
+      if (used === 1 || front.arcsMm - front.arcs[used - 1]!.startMm >= LEAST_ARC_MM) return front;
+      // A last arc cut short by the flank would be a kink of a move: the arc before it goes on.
+      arcCount = used - 1;
     }
-    return withTail(chainFront(bottomMm, lo, circular, r), bound, side);
   };
   return { ring, endMm, at };
 }

@@ -9,7 +9,7 @@
  *                (       )                  rim parts from the wall as soon as the pass ends
  *          pass   \__>__/
  */
-import { edgeLength, edgeRadius } from '../profile/edge.js';
+import { edgeLength, edgeRadius, edgeSweepRad } from '../profile/edge.js';
 import type { Edge, Pt } from '../profile/edges.js';
 import { feedRuns } from './feed-runs.js';
 import {
@@ -215,13 +215,23 @@ function along(
  *  output step would turn the heading, and with it the engagement, by more than half a degree; the
  *  neighbour strays from it by no more than 0.002 mm. */
 const BIT_MM = 0.08;
+/** ... unless they turn by more than this: dropping the turn would kink the path. rad */
+const BIT_TURN_RAD = 0.02;
+/** Too short to survive rounding, whatever they turn. mm */
+const SPECK_MM = 0.012;
+
+function isBit(piece: Edge): boolean {
+  const length = edgeLength(piece);
+  if (length >= BIT_MM) return false;
+  return length < SPECK_MM || edgeSweepRad(piece) < BIT_TURN_RAD;
+}
 
 function withoutBits(pieces: readonly Edge[]): Edge[] {
   const kept: Edge[] = [];
   let start: Pt | null = null;
   pieces.forEach((piece, i) => {
     const from = start ?? piece.a;
-    if (edgeLength(piece) >= BIT_MM || pieces.length === 1) {
+    if (!isBit(piece) || pieces.length === 1) {
       kept.push(withEnds(piece, from, piece.b));
       start = null;
     } else if (i + 1 < pieces.length) {

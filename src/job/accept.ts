@@ -5,6 +5,8 @@ import { PlanRefused } from './types.js';
 export const ACCEPTANCE = {
   /** Over the engagement limit: rounding of positions to the output step. deg */
   engagementOverDeg: 1,
+  /** Over the chip cap, as a share: where a short move's heading was rounded. */
+  chipOverShare: 0.05,
   gougeMm: 0.005,
   leftoverMm: 0.01,
   arcRadiusErrorMm: 0.002,
@@ -13,6 +15,7 @@ export const ACCEPTANCE = {
 export interface AcceptLimits {
   readonly maxEngagementDeg: number;
   readonly allowedForceN: { readonly x: number; readonly y: number };
+  readonly chipCapMm: number;
 }
 
 const deg = (rad: number): number => (rad * 180) / Math.PI;
@@ -60,6 +63,13 @@ export function acceptReplay(
       `line ${force.line} needs ${force.value.toFixed(0)} N on ${axis.toUpperCase()}`,
     );
   }
+  const chip = report.peakChipMm;
+  over(
+    'chip',
+    chip.value,
+    limits.chipCapMm * (1 + ACCEPTANCE.chipOverShare),
+    `the chip in line ${chip.line} is ${(chip.value * 1000).toFixed(1)} um thick`,
+  );
   over(
     'gouge',
     report.gougeMm.value,
