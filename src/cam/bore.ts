@@ -113,6 +113,7 @@ function spiral(
   pen.line([rho, 0], link, 'link');
   let side = 1;
   let half = 0;
+  let grown = 0;
   const last = wall - r;
   while (rho < last - 1e-9 && half < 4000) {
     // The next wall is the radius whose step from the cleared one is the limit's.
@@ -126,6 +127,7 @@ function spiral(
     const taken = Math.min(step, next + r - cleared + grow);
     const met = engagementConcaveRad(Math.max(0, taken), r, next + r);
     pen.arc(to, c, true, process.feed(Math.max(met, 0.3 * phi)), 'cut');
+    grown = grow;
     rho = next;
     side = -side;
     half++;
@@ -134,7 +136,8 @@ function spiral(
   }
   // Once round on the last radius to make it a circle.
   const at = pen.at;
-  const met = engagementConcaveRad(Math.max(0.02, 2 * Math.abs(last - rho) + 0.02), r, wall);
+  // The half turn before the last one left what the last one grew by.
+  const met = engagementConcaveRad(grown + 0.02, r, wall);
   const feed = process.feed(Math.max(met, 0.3 * phi));
   pen.arc([-at[0], 0], [0, 0], true, feed, 'cut');
   pen.arc([at[0], 0], [0, 0], true, feed, 'cut');
