@@ -113,7 +113,8 @@ function spiral(
   pen.line([rho, 0], link, 'link');
   let side = 1;
   let half = 0;
-  let grown = 0;
+  // Growth of the last two half turns: what they left for the round that closes the circle.
+  let grown = [0, 0];
   const last = wall - r;
   while (rho < last - 1e-9 && half < 4000) {
     // The next wall is the radius whose step from the cleared one is the limit's.
@@ -127,7 +128,7 @@ function spiral(
     const taken = Math.min(step, next + r - cleared + grow);
     const met = engagementConcaveRad(Math.max(0, taken), r, next + r);
     pen.arc(to, c, true, process.feed(Math.max(met, 0.3 * phi)), 'cut');
-    grown = grow;
+    grown = [grown[1]!, grow];
     rho = next;
     side = -side;
     half++;
@@ -136,8 +137,7 @@ function spiral(
   }
   // Once round on the last radius to make it a circle.
   const at = pen.at;
-  // The half turn before the last one left what the last one grew by.
-  const met = engagementConcaveRad(grown + 0.02, r, wall);
+  const met = engagementConcaveRad(grown[0]! + grown[1]! + 0.02, r, wall);
   const feed = process.feed(Math.max(met, 0.3 * phi));
   pen.arc([-at[0], 0], [0, 0], true, feed, 'cut');
   pen.arc([at[0], 0], [0, 0], true, feed, 'cut');
