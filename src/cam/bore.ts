@@ -108,41 +108,42 @@ function spiral(
   const link = process.linkFeedMmPerMin;
   const phi = process.planEngagementRad;
   const pen = new Pen([0, 0]);
-  let rho = pilot - r - PILOT_AIR_MM / 2;
-  let cleared = pilot;
-  pen.line([rho, 0], link, 'link');
-  let side = 1;
-  let half = 0;
-  // Growth of the last two half turns: what they left for the round that closes the circle.
-  let grown = [0, 0];
+  // Radii of the path where it crosses the X axis, half a turn apart. Before the first turn the
+  // wall is that of the pilot hole.
+  const radii = [pilot - r - PILOT_AIR_MM / 2];
+  const wallBefore = (i: number): number => radii[i - 2] ?? pilot - r;
+  /** Most that the half turn ending at radius i takes off: at its start or at its end. */
+  const taken = (i: number): number =>
+    Math.max(radii[i]! - wallBefore(i), radii[i - 1]! - wallBefore(i - 1), 0);
+  const feedFor = (depth: number, wallRadius: number): number =>
+    process.feed(Math.max(engagementConcaveRad(depth, r, wallRadius), 0.3 * phi));
+  pen.line([radii[0]!, 0], link, 'link');
   const last = wall - r;
-  while (rho < last - 1e-9 && half < 4000) {
-    // The next wall is the radius whose step from the cleared one is the limit's.
-    let step = stepForEngagementConcaveMm(phi, r, cleared);
-    for (let i = 0; i < 6; i++) step = stepForEngagementConcaveMm(phi, r, cleared + step);
-    const grow = Math.min(0.49 * step, last - rho);
-    const next = rho + grow;
-    const to: Pt = [-side * next, 0];
-    const c: Pt = [(side * rho - side * next) / 2, 0];
-    // What the half turn takes off, over the turn before it.
-    const taken = Math.min(step, next + r - cleared + grow);
-    const met = engagementConcaveRad(Math.max(0, taken), r, next + r);
-    pen.arc(to, c, true, process.feed(Math.max(met, 0.3 * phi)), 'cut');
-    grown = [grown[1]!, grow];
-    rho = next;
-    side = -side;
-    half++;
-    // A whole turn later the wall stands where the radius was half a turn ago.
-    cleared = Math.max(cleared, next + r - grow);
+  for (let i = 1; radii[i - 1]! < last - 1e-9 && i < 4000; i++) {
+    const rho = radii[i - 1]!;
+    const step = stepAt(phi, r, Math.max(rho, pilot - r) + r);
+    radii.push(Math.min(last, rho + 0.49 * step));
+    const side = i % 2 === 1 ? 1 : -1;
+    const next = radii[i]!;
+    const c: Pt = [(side * (rho - next)) / 2, 0];
+    pen.arc([-side * next, 0], c, true, feedFor(taken(i), next + r), 'cut');
   }
   // Once round on the last radius to make it a circle.
+  const n = radii.length;
+  radii.push(last);
+  const feed = feedFor(Math.max(taken(n), taken(n - 1)) + 0.01, wall);
   const at = pen.at;
-  const met = engagementConcaveRad(grown[0]! + grown[1]! + 0.02, r, wall);
-  const feed = process.feed(Math.max(met, 0.3 * phi));
   pen.arc([-at[0], 0], [0, 0], true, feed, 'cut');
   pen.arc([at[0], 0], [0, 0], true, feed, 'cut');
   pen.line([0, 0], link, 'link');
-  return { moves: pen.moves, turns: half / 2 };
+  return { moves: pen.moves, turns: (n - 1) / 2 };
+}
+
+/** Step from a wall of a given radius outwards that meets the engagement on the new wall. mm */
+function stepAt(phi: number, r: number, wallRadius: number): number {
+  let step = 0;
+  for (let i = 0; i < 7; i++) step = stepForEngagementConcaveMm(phi, r, wallRadius + step);
+  return step;
 }
 
 /** One finishing pass: out of the middle along a half circle that touches the wall's circle, once
