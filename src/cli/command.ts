@@ -20,7 +20,7 @@ export interface CommandResult {
 export interface CommonArgs {
   readonly json: boolean;
   readonly quiet: boolean;
-  readonly units: 'mm' | 'in';
+  readonly units: 'mm' | 'in' | 'both';
 }
 
 /**

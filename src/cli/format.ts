@@ -1,15 +1,16 @@
 import { MM_PER_INCH } from '../job/units.js';
 
-export type LengthUnit = 'mm' | 'in';
+export type LengthUnit = 'mm' | 'in' | 'both';
 
 /**
- * Length for reading: "12.70 mm" or "0.5000 in".
+ * Length for reading: "12.70 mm", "0.5000 in" or "12.70 mm (0.5000 in)".
  * @param digits  decimals in mm; inches get two more, which is about as fine
  */
 export function formatLength(mm: number, units: LengthUnit, digits = 2): string {
-  return units === 'in'
-    ? `${(mm / MM_PER_INCH).toFixed(digits + 2)} in`
-    : `${mm.toFixed(digits)} mm`;
+  const inches = `${(mm / MM_PER_INCH).toFixed(digits + 2)} in`;
+  if (units === 'in') return inches;
+  const metric = `${mm.toFixed(digits)} mm`;
+  return units === 'both' ? `${metric} (${inches})` : metric;
 }
 
 /** Minutes as "48 s", "12 min" or "1 h 05 min". */

@@ -39,9 +39,16 @@ export const list = command<ListArgs>({
 
 type Printer = (units: LengthUnit) => { readonly rows: readonly unknown[]; readonly text: string };
 
+/** Unit of lengths as a heading shows it. */
+function unitName(units: LengthUnit): string {
+  return units === 'both' ? 'mm / in' : units;
+}
+
 /** Length in the unit asked for, without its name: the heading has it. */
 function inUnit(mm: number, units: LengthUnit, digits = 2): string {
-  return units === 'in' ? (mm / MM_PER_INCH).toFixed(digits + 2) : mm.toFixed(digits);
+  const inches = (mm / MM_PER_INCH).toFixed(digits + 2);
+  if (units === 'in') return inches;
+  return units === 'both' ? `${mm.toFixed(digits)} / ${inches}` : mm.toFixed(digits);
 }
 
 const PRINTERS: Readonly<Record<Table, Printer>> = {
@@ -50,12 +57,12 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
     const text = textTable(
       [
         'machine',
-        `travel X x Y x Z ${units}`,
+        `travel X x Y x Z ${unitName(units)}`,
         'thrust X, Y N *',
         'spindle rpm',
         'W',
         'engagement deg',
-        `stepdown ${units}`,
+        `stepdown ${unitName(units)}`,
         'controller',
       ],
       rows.map((m) => [
@@ -106,11 +113,11 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
     const text = textTable(
       [
         'chain',
-        `pitch ${units}`,
-        `roller ${units}`,
-        `inner width ${units}`,
-        `pin ${units}`,
-        `plate depth ${units}`,
+        `pitch ${unitName(units)}`,
+        `roller ${unitName(units)}`,
+        `inner width ${unitName(units)}`,
+        `pin ${unitName(units)}`,
+        `plate depth ${unitName(units)}`,
         'strength kN',
       ],
       CHAINS.map((c) => [
@@ -131,12 +138,12 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
     const text = textTable(
       [
         'cutter',
-        `diameter ${units}`,
+        `diameter ${unitName(units)}`,
         'flutes',
         'material',
-        `flute length ${units}`,
-        `stick-out ${units}`,
-        `shank ${units}`,
+        `flute length ${unitName(units)}`,
+        `stick-out ${unitName(units)}`,
+        `shank ${unitName(units)}`,
         'helix deg',
       ],
       rows.map((c) => [

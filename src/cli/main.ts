@@ -15,7 +15,7 @@ const COMMON: Readonly<Record<string, Options>> = {
   json: { type: 'boolean', describe: 'print the result as JSON' },
   quiet: { type: 'boolean', alias: 'q', describe: 'print nothing but errors' },
   units: {
-    choices: ['mm', 'in'],
+    choices: ['mm', 'in', 'both'],
     requiresArg: true,
     default: 'mm',
     describe: 'lengths in text output',
@@ -113,7 +113,7 @@ function checkArgs(args: Record<string, unknown>, command: Command | null): void
   const name = command?.name ?? 'gullet';
   for (const key of Object.keys(args)) {
     if (known.has(key)) continue;
-    const near = nearest(key, long);
+    const near = nearest(key, [...long, ...aliases.filter((alias) => alias.length > 1)]);
     const dashes = key.length === 1 ? '-' : '--';
     const help = command === null ? 'gullet --help' : `gullet ${name} --help`;
     const fix = near ? `did you mean --${near}?` : `see ${help}`;

@@ -145,7 +145,7 @@ export function chainDoubts(
     if (d.field === 'minTensileN' || !used.includes(d.field)) continue;
     if (d.high - d.low < SPREAD_WORTH_SAYING_MM) continue;
     doubts.push(
-      `Chain ${chain.designation}: sources give a ${CHAIN_FIGURES[d.field]} from ${d.low} to ${d.high} mm; measure a chain.`,
+      `Chain ${chain.designation}: sources give the ${CHAIN_FIGURES[d.field]} as ${d.low} to ${d.high} mm; measure a chain.`,
     );
   }
   return doubts;

@@ -19,7 +19,7 @@ export function driveLength(input: DriveInput): FigureSection {
   const centre = centreDistanceMm / p;
   const exact = exactLengthPitches(teeth, otherTeeth, centre);
   const choices = chainChoices(teeth, otherTeeth, centreDistanceMm, p);
-  const best = nearestEven(choices);
+  const best = nearestEven(choices, input.fixedCentres);
   const figures: Figure[] = [
     figure({
       key: 'lengthPitches',
@@ -80,7 +80,9 @@ function chosen(input: DriveInput, links: number, changeMm: number): Figure[] {
     }),
     figure({
       key: 'centreChangeMm',
-      label: 'centres have to move by',
+      label: fixedCentres
+        ? 'centres that would make it tight, farther by'
+        : 'centres have to move by',
       kind: 'length',
       value: changeMm,
       digits: 2,
@@ -114,7 +116,7 @@ function chosen(input: DriveInput, links: number, changeMm: number): Figure[] {
 }
 
 function linkRemarks(input: DriveInput, links: number): string[] {
-  const { oldTeeth, otherTeeth, centreDistanceMm, chain } = input;
+  const { oldTeeth, otherTeeth, centreDistanceMm, chain, fixedCentres } = input;
   const say = (by: number, from: string): string =>
     by === 0
       ? `${from}: no link has to come out or go in.`
@@ -122,6 +124,9 @@ function linkRemarks(input: DriveInput, links: number): string[] {
   if (input.links !== null)
     return [say(links - input.links, `Against the ${input.links} on it now`)];
   if (oldTeeth === null) return [];
-  const old = nearestEven(chainChoices(oldTeeth, otherTeeth, centreDistanceMm, chain.pitchMm));
+  const old = nearestEven(
+    chainChoices(oldTeeth, otherTeeth, centreDistanceMm, chain.pitchMm),
+    fixedCentres,
+  );
   return old ? [say(links - old.links, `Against ${old.links} for the old ${oldTeeth} teeth`)] : [];
 }

@@ -85,9 +85,13 @@ export function chainChoices(
   });
 }
 
-/** The even chain whose centre distance is nearest to the one asked for. */
-export function nearestEven(choices: readonly ChainChoice[]): ChainChoice | null {
-  const even = choices.filter((c) => c.even);
+/** The even chain whose centre distance is nearest to the one asked for; with fixed centres the
+ *  shortest that goes round. */
+export function nearestEven(
+  choices: readonly ChainChoice[],
+  fixedCentres = false,
+): ChainChoice | null {
+  const even = choices.filter((c) => c.even && (!fixedCentres || c.changeMm >= -1e-9));
   return even.reduce<ChainChoice | null>(
     (best, c) => (best && Math.abs(best.changeMm) <= Math.abs(c.changeMm) ? best : c),
     null,

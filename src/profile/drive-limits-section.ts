@@ -104,9 +104,11 @@ function limitRemarks(input: DriveInput, wear: number, larger: number): string[]
       pitchDiameterMm(input.chain.pitchMm, input.otherTeeth)) /
     2;
   const small = Math.min(input.teeth, input.otherTeeth);
+  const plan = Math.min(wear, PLANNING_ELONGATION);
   return [
-    `Change the chain at ${percent(wear)} elongation here` +
-      (wear < LAST_ELONGATION && !input.fixedCentres ? `: ${larger} teeth allow no more.` : '.'),
+    `Plan to change the chain at ${percent(plan)} elongation` +
+      (wear > plan ? `, never run it past ${percent(wear)}` : '') +
+      (wear < LAST_ELONGATION && !input.fixedCentres ? ` (${larger} teeth allow no more).` : '.'),
     ...(small < 17
       ? [
           'Makers ask for 12 teeth at slow, 17 at medium and 25 at high speed; fewer run rougher and wear faster.',

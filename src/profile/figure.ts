@@ -43,11 +43,21 @@ export interface Figure {
   readonly source: string;
 }
 
+/** Figures that come in rows, one kind to a column; null where there is none. */
+export interface FigureTable {
+  readonly columns: readonly FigureColumn[];
+  readonly rows: readonly (readonly (number | null)[])[];
+}
+
+/** A column is described as a figure is, without a value of its own. */
+export type FigureColumn = Pick<Figure, 'key' | 'label' | 'kind' | 'digits' | 'formula' | 'source'>;
+
 /** Figures that belong together, and sentences on what they mean. */
 export interface FigureSection {
   readonly id: string;
   readonly title: string;
   readonly figures: readonly Figure[];
+  readonly table?: FigureTable;
   readonly remarks: readonly string[];
 }
 

@@ -120,12 +120,12 @@ function pressureRad(centre: Pt, contact: Pt, next: Pt): number {
   return Math.abs(Math.atan2(cross, push[0] * pull[0] + push[1] * pull[1]));
 }
 
-/** Largest elongation sought for the limit of a wheel. */
-const MAX_SOUGHT = 0.2;
+/** Largest elongation sought for the limit of a wheel; no chain is run so far. */
+export const MAX_SOUGHT = 0.1;
 
 /**
  * Elongation at which the contact reaches the end of the flank: beyond it the chain rides on the
- * tips and jumps.
+ * tips and jumps. MAX_SOUGHT where it holds up to there.
  */
 export function jumpElongation(wheel: FitWheel, formErrorMm = 0): number {
   const holds = (e: number): boolean => {

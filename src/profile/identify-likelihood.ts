@@ -31,15 +31,19 @@ import { smearedDensity } from './normal.js';
 /** A row with its spreads looked up once. */
 export interface RowModel {
   readonly chain: Chain;
+  /** The same for rows of the same pitch, whose spans are equally likely. */
+  readonly pitchKey: string;
   readonly pitches: readonly Spread[];
   readonly figures: Readonly<Record<FigureMeasure, readonly Spread[] | null>>;
 }
 
 export function rowModel(chain: Chain): RowModel {
   const spreads = FIGURE_KINDS.map((kind) => [kind, figureSpread(chain, kind)] as const);
+  const pitches = pitchSpread(chain);
   return {
     chain,
-    pitches: pitchSpread(chain),
+    pitchKey: JSON.stringify(pitches),
+    pitches,
     figures: Object.fromEntries(spreads) as RowModel['figures'],
   };
 }
@@ -112,12 +116,20 @@ function figureDensity(row: RowModel, measure: FigureMeasure, reading: Reading, 
   return density;
 }
 
-/** Density of all measurements under a row. 1/mm^k for k measurements; 0 where impossible. */
-export function rowDensity(row: RowModel, worn: WornChain, maxElongation = MAX_ELONGATION): number {
+/** Density of the span under a row, whatever the wear. 1/mm; 0 where impossible. */
+export function spanDensity(
+  row: RowModel,
+  worn: WornChain,
+  maxElongation = MAX_ELONGATION,
+): number {
   const grid = elongationGrid(row, worn, maxElongation);
-  if (grid === null) return 0;
-  let density = integrate(grid);
+  return grid === null ? 0 : integrate(grid);
+}
+
+/** Density of the figures besides the span under a row. 1/mm^k for k figures. */
+export function figuresDensity(row: RowModel, worn: WornChain): number {
   const pitchMm = worn.span.valueMm / worn.pitches;
+  let density = 1;
   for (const measure of FIGURE_KINDS) {
     const reading = worn.figures[measure];
     if (reading) density *= figureDensity(row, measure, reading, pitchMm);

@@ -12,8 +12,9 @@ import {
   elongationGrid,
   integrate,
   readingSdMm,
-  rowDensity,
+  figuresDensity,
   rowModel,
+  spanDensity,
 } from './identify-likelihood.js';
 import {
   FIGURE_KINDS,
@@ -91,11 +92,21 @@ export function chainPosterior(worn: WornChain, maxElongation = MAX_ELONGATION):
   checkWorn(worn);
   const other = OTHER_PRIOR * anyChainDensity(worn);
   const raw = new Map<Chain, number>();
+  const spans = new Map<string, number>();
+  const spanOf = (row: RowModel): number => {
+    const known = spans.get(row.pitchKey);
+    if (known !== undefined) return known;
+    const density = spanDensity(row, worn, maxElongation);
+    spans.set(row.pitchKey, density);
+    return density;
+  };
   let total = other;
   for (const { chains } of FAMILIES) {
     const prior = (1 - OTHER_PRIOR) / FAMILIES.length / chains.length;
     for (const chain of chains) {
-      const weight = prior * rowDensity(MODELS.get(chain)!, worn, maxElongation);
+      const row = MODELS.get(chain)!;
+      const span = spanOf(row);
+      const weight = span === 0 ? 0 : prior * span * figuresDensity(row, worn);
       raw.set(chain, weight);
       total += weight;
     }

@@ -87,12 +87,6 @@ function routedFaults(input: MethodInput): string[] {
       `routing: with ${routed.stickOutMm.toFixed(0)} mm of stick-out the bore would taper by ${um(across)} on the diameter, more than the ${um(toleranceMm)} of H8`,
     );
   }
-  const small = 2 * routed.errorMm;
-  if (small > toleranceMm) {
-    faults.push(
-      `routing: the last pass would leave the bore ${um(small)} small, more than the ${um(toleranceMm)} of H8`,
-    );
-  }
   if (routed.foulMm > 0) {
     faults.push(
       Number.isFinite(routed.foulMm)
@@ -104,6 +98,12 @@ function routedFaults(input: MethodInput): string[] {
 }
 
 function others(input: MethodInput, method: BoreMethod): string[] {
+  const small = 2 * input.routed.errorMm;
+  if (method === 'routed' && small > input.toleranceMm) {
+    return [
+      `the last pass leaves the bore about ${small.toFixed(3)} mm small, more than the ${input.toleranceMm.toFixed(3)} mm of H8: measure, and cut once more to size`,
+    ];
+  }
   if (method === 'brazed-insert' && !input.insertFits) {
     return [
       'there is no room for an insert inside the root circle: file the flat by hand, or take a smaller cutter',

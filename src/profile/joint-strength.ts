@@ -26,6 +26,12 @@ export function flankPressure(material: HubMaterial): number | null {
   return FLANK_PRESSURE[material]?.[0] ?? null;
 }
 
+/** The upper end of the range over the lower: beyond it the joint is refused, not only doubted. */
+export function pressureRange(material: HubMaterial): number {
+  const range = FLANK_PRESSURE[material];
+  return range === null ? 1 : range[1] / range[0];
+}
+
 /** What is left of a permissible pressure when the load comes in shocks. */
 export function shockShare(service: Service): number {
   return service === 'smooth' ? 1 : 0.5;

@@ -22,6 +22,7 @@ import {
   type JointCapacity,
   KEY_SOURCE,
   PRESSURE_SOURCE,
+  pressureRange,
 } from './joint-strength.js';
 
 export interface JointInput {
@@ -73,9 +74,13 @@ export function jointSection(input: JointInput): FigureSection {
   }
   for (const way of list) {
     const peak = torques ? Math.max(torques.shockNm, torques.stallNm) : null;
+    // Refused only where even the upper end of the book's range, without shocks, is not enough for
+    // the rated torque; the rest is for the person to weigh.
+    const most = way.capacity.peakNm * pressureRange(input.material);
+    const refuse = way.chosen && torques !== null && torques.ratedNm > most;
     figures.push(
-      capacity(way, 'running', way.capacity.runningNm, torques?.ratedNm ?? null),
-      capacity(way, 'peak', way.capacity.peakNm, peak),
+      capacity(way, 'running', way.capacity.runningNm, torques?.ratedNm ?? null, refuse),
+      capacity(way, 'peak', way.capacity.peakNm, peak, false),
     );
   }
   figures.push(...insertFigures(input, torques?.ratedNm ?? null, remarks));
@@ -104,6 +109,7 @@ function capacity(
   when: 'running' | 'peak',
   value: number,
   needed: number | null,
+  binding: boolean,
 ): Figure {
   return figure({
     key: `${way.id}${when === 'running' ? 'Running' : 'Peak'}Nm`,
@@ -116,7 +122,7 @@ function capacity(
         : {
             rule: 'at least',
             value: needed,
-            weight: way.chosen ? 'must' : 'should',
+            weight: binding ? 'must' : 'should',
             source: when === 'running' ? 'rated torque' : 'greatest torque',
           },
     formula: way.formula,

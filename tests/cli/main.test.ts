@@ -195,7 +195,7 @@ describe('a mistake on the command line', () => {
   const cwd = folderWith({ 'job.yaml': MINIMAL });
   it.each<[string[], string]>([
     [['plam', 'job.yaml'], 'no command "plam"; did you mean plan?'],
-    [['frobnicate'], 'no command "frobnicate"; the commands are plan, check, list'],
+    [['frobnicate'], 'no command "frobnicate"; the commands are plan, '],
     [['plan'], 'a word is missing; gullet '],
     [['plan', 'job.yaml', '--uot', 'x'], 'plan: no option --uot; did you mean --out?'],
     [['plan', 'job.yaml', '--frobnicate'], 'plan: no option --frobnicate; see gullet plan --help'],
@@ -207,7 +207,7 @@ describe('a mistake on the command line', () => {
     [['plan', 'job.yaml', '--out'], 'plan: --out needs a value; give one after it'],
     [['plan', 'job.yaml', '--out', 'a', '--out', 'b'], 'plan: --out is given twice'],
     [['plan', 'job.yaml', '--out', ''], '--out: "" is not a folder name'],
-    [['plan', 'job.yaml', '--units', 'furlong'], 'plan: --units is "furlong"; write mm or in'],
+    [['plan', 'job.yaml', '--units', 'furlong'], 'plan: --units is "furlong"; write mm, in or both'],
     [['plan', 'job.yaml', '--out', 'job.yaml'], 'job.yaml: is a file'],
     [['plan', 'job.yaml', '--out', '.'], '.: is the folder you are in'],
     [['check', 'program.ngc'], 'check: --job is missing; name the job file'],

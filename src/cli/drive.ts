@@ -1,0 +1,166 @@
+import { predictBore } from '../cam/bore-taper.js';
+import { SKIN_MM } from '../cam/plan.js';
+import type { Job } from '../job/types.js';
+import { PlanRefused } from '../job/types.js';
+import { blankSection } from '../profile/blank.js';
+import { routedCornerFoul } from '../profile/bore-corner.js';
+import { boreReachMm, keyway } from '../profile/bore.js';
+import { driveSections } from '../profile/drive.js';
+import { ProfileError } from '../profile/errors.js';
+import type { FigureSection } from '../profile/figure.js';
+import { fitOf } from '../profile/fit.js';
+import { fitSection } from '../profile/fit-section.js';
+import { toleranceWidthMm } from '../profile/iso286.js';
+import { brazedInsert } from '../profile/joint-braze.js';
+import { boreMethod } from '../profile/joint-method.js';
+import { jointSection } from '../profile/joint.js';
+import { type SprocketProfile, sprocketProfile } from '../profile/sprocket.js';
+import { type CommonArgs, command } from './command.js';
+import { type DriveArgs, type DriveSubject, SERVICES, driveSubject } from './drive-input.js';
+import { breaksMust, sectionsJson, sectionsText } from './figures-text.js';
+import { loadJob } from './load-job.js';
+import { readingOptions } from './readings.js';
+
+const PARTS = ['drive', 'fit', 'joint', 'blank'] as const;
+type Part = (typeof PARTS)[number];
+
+interface Args extends CommonArgs, DriveArgs {
+  readonly job?: string;
+  readonly only?: Part;
+  readonly explain?: boolean;
+}
+
+export const drive = command<Args>({
+  name: 'drive',
+  usage: 'drive [job]',
+  summary: 'What a sprocket does to its drive: speeds, chain, pull, fit, joint, blank.',
+  positionals: {
+    job: { type: 'string', describe: 'job file (YAML); options go over what it says' },
+  },
+  options: {
+    only: { choices: PARTS, requiresArg: true, describe: 'one part of the figures' },
+    explain: { type: 'boolean', describe: 'formula and source under every figure' },
+    ...readingOptions({
+      chain: 'designation, such as 420',
+      teeth: 'teeth of this sprocket, which drives',
+      'tooth-form': 'tooth form, as in a job',
+      'other-teeth': 'teeth of the other wheel',
+      'centre-distance': 'between the axes',
+      power: 'power that passes',
+      speed: 'speed of this sprocket',
+      'old-teeth': 'teeth of the sprocket it replaces',
+      links: 'links of the chain that is on it now',
+      'stall-torque': 'torque of the motor when held',
+      elongation: 'wear of the chain, such as "0.4 %"',
+      'form-error': 'metal left on the flanks, for the fit [tolerance of the job]',
+      offset: 'shift along X after lost steps, for the fit [4 full steps]',
+    }),
+    service: { choices: SERVICES, requiresArg: true, describe: 'kind of service' },
+    'fixed-centres': { type: 'boolean', describe: 'no tensioner and no adjustment' },
+  },
+  examples: [
+    ['$0 drive examples/nursery-barrow.yaml', 'all figures of a job'],
+    ['$0 drive pinion.yaml --only fit --explain', 'one part, with formulas and sources'],
+    [
+      '$0 drive --chain 40 --teeth 21 --other-teeth 84 --centre-distance "20 in" --power "3 hp" --speed "600 rpm"',
+      'without a job',
+    ],
+  ],
+  run(args, env) {
+    const job = args.job === undefined ? null : loadJob(args.job, env);
+    const subject = driveSubject(args, job);
+    const sections = refusing(() => sectionsOf(subject, args.only));
+    const { chain, spec } = subject;
+    const name = job?.title ?? `Sprocket of ${spec.teeth} teeth, chain ${chain?.designation}`;
+    const broken = breaksMust(sections);
+    const text = sectionsText(sections, { units: args.units, explain: args.explain === true });
+    return {
+      exit: broken ? 1 : 0,
+      text: `${name}\n\n${text}${text.includes('(not kept)') || broken ? `\n\n${MARKS}` : ''}`,
+      json: { title: name, sections: sectionsJson(sections) },
+    };
+  },
+});
+
+const MARKS =
+  '(not kept): weigh it. NOT KEPT: the part cannot be used so. Guard the chain; local codes and a licensed person come first.';
+
+/** A spec that makes no wheel is refused as a plan would be. */
+function refusing<T>(action: () => T): T {
+  try {
+    return action();
+  } catch (error) {
+    if (!(error instanceof ProfileError)) throw error;
+    throw new PlanRefused(error.code, error.message, error.value, error.limit);
+  }
+}
+
+function sectionsOf(subject: DriveSubject, only: Part | undefined): FigureSection[] {
+  const { job, spec, drive: input } = subject;
+  const wants = (part: Part): boolean => only === undefined || only === part;
+  const profile = sprocketProfile(spec);
+  const sections: FigureSection[] = [];
+  if (wants('drive') && input) sections.push(...driveSections(input));
+  if (wants('fit')) {
+    const { formErrorMm, offsetMm } = subject;
+    const fit = (shift: number) => fitOf(spec, { formErrorMm, offsetMm: [shift, 0] });
+    sections.push(fitSection(fit(0), offsetMm > 0 ? fit(offsetMm) : null, spec));
+  }
+  if (job && wants('joint')) sections.push(jointOf(subject, job, profile));
+  if (job && wants('blank')) sections.push(blankOf(subject, job, profile));
+  return sections;
+}
+
+function jointOf({ spec, chain, drive: input }: DriveSubject, job: Job, profile: SprocketProfile) {
+  const { bore } = job;
+  const lengthMm = profile.thicknessMm + (job.hub?.lengthMm ?? 0);
+  const section = jointSection({
+    bore,
+    lengthMm,
+    material: job.material.group,
+    pitchMm: spec.pitchMm,
+    teeth: spec.teeth,
+    rootDiameterMm: profile.rootDiameterMm,
+    hubDiameterMm: job.hub?.diameterMm ?? null,
+    plateDepthMm: chain?.plateDepthMm ?? null,
+    drive: input,
+  });
+  const routed = predictBore(job, bore.diameterMm / 2, lengthMm);
+  const corner = routedCornerFoul(bore, job.cutter.diameterMm / 2, bore.shaftCornerMm);
+  const advice = boreMethod({
+    shape: bore.shape,
+    diameterMm: bore.diameterMm,
+    depthMm: lengthMm,
+    toleranceMm: toleranceWidthMm(8, bore.diameterMm),
+    madeBy: bore.madeBy,
+    standardKey: bore.shape === 'keyed' && keyway(bore).key !== null,
+    routed: { ...routed, foulMm: corner.foulMm, cornerRadiusMm: corner.cornerRadiusMm },
+    insertFits: brazedInsert(boreReachMm(bore), profile.rootDiameterMm) !== null,
+  });
+  const remarks = [
+    ...section.remarks,
+    `Bore: ${advice.text}.`,
+    ...advice.reasons.map((reason) => `${reason.charAt(0).toUpperCase()}${reason.slice(1)}.`),
+  ];
+  return { ...section, remarks };
+}
+
+function blankOf({ drive: input }: DriveSubject, job: Job, profile: SprocketProfile) {
+  const { machine, blank, bore } = job;
+  return blankSection({
+    tipDiameterMm: profile.tipDiameterMm,
+    rootDiameterMm: profile.rootDiameterMm,
+    centringErrorMm: blank.centringErrorMm,
+    skinMm: SKIN_MM,
+    diameterMm: blank.diameterMm,
+    budget: {
+      boreDiameterMm: bore.diameterMm,
+      boreToleranceMm: toleranceWidthMm(8, bore.diameterMm),
+      madeBy: bore.madeBy,
+      centringErrorMm: blank.centringErrorMm,
+      backlashMm: Math.max(machine.backlashMm.x, machine.backlashMm.y),
+      formErrorMm: job.limits.toleranceMm,
+    },
+    spanMm: input?.centreDistanceMm ?? null,
+  });
+}

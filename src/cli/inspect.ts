@@ -1,0 +1,179 @@
+import { type Finding, type Inspection, USUAL_SD_MM, inspectPart } from '../profile/inspect.js';
+import {
+  INSPECTED,
+  INSPECTED_WORDS,
+  type Inspected,
+  type InspectedPart,
+  type LimitStandard,
+} from '../profile/inspect-limits.js';
+import { swingFigures } from '../profile/blank.js';
+import type { FigureSection } from '../profile/figure.js';
+import { jobProfile } from '../job/pipeline.js';
+import type { Job } from '../job/types.js';
+import { type CommonArgs, UserError, command } from './command.js';
+import { sectionsJson, sectionsText, sentenceInUnits } from './figures-text.js';
+import { type LengthUnit, formatLength } from './format.js';
+import { loadJob } from './load-job.js';
+import { gatherGiven, readingOf, readingOptions } from './readings.js';
+
+interface Args extends CommonArgs {
+  readonly job: string;
+  readonly measured?: string;
+  readonly standard?: LimitStandard;
+  readonly explain?: boolean;
+}
+
+const KEY_OF: Readonly<Record<Inspected, string>> = {
+  overPins: 'over-pins',
+  caliperRoot: 'caliper-root',
+  radialRunout: 'radial-runout',
+  axialRunout: 'axial-runout',
+  toothWidth: 'tooth-width',
+  bore: 'bore',
+};
+const KEYS = [...Object.values(KEY_OF), 'pin'];
+/** A measuring pin is known to about this. mm */
+const PIN_SD_MM = 0.005;
+
+export const inspect = command<Args>({
+  name: 'inspect',
+  usage: 'inspect <job>',
+  summary: 'Hold a finished sprocket against its standard, and say whether a file can save it.',
+  positionals: { job: { type: 'string', describe: 'job file (YAML) it was made by' } },
+  options: {
+    measured: {
+      type: 'string',
+      requiresArg: true,
+      describe: 'readings (YAML), with the options as keys',
+    },
+    ...readingOptions({
+      'over-pins': 'over two pins in opposite gaps (the nearest to opposite, odd counts)',
+      pin: 'diameter of those pins [the roller diameter]',
+      'caliper-root': 'caliper across the bottoms of the same gaps',
+      'radial-runout': 'total reading on the bottoms of the gaps, on the bore',
+      'axial-runout': 'total reading on the side of the teeth, on the bore',
+      'tooth-width': 'thickness of the teeth',
+      bore: 'diameter of the bore',
+    }),
+    standard: {
+      choices: ['iso', 'asme'],
+      requiresArg: true,
+      describe: 'whose limits [asme for asme-b29.1 teeth, else iso]',
+    },
+    explain: { type: 'boolean', describe: 'formula and source of every limit' },
+  },
+  examples: [
+    [
+      '$0 inspect pinion.yaml --over-pins "56.72 mm" --radial-runout "0.15 mm"',
+      'two readings of a finished part',
+    ],
+  ],
+  run(args, env) {
+    const job = loadJob(args.job, env);
+    const given = gatherGiven('inspect', KEYS, args as never, args.measured, env);
+    const readings = Object.fromEntries(
+      INSPECTED.flatMap((what) => {
+        const value = given.get(KEY_OF[what]);
+        const zero = what === 'radialRunout' || what === 'axialRunout';
+        return value ? [[what, readingOf(value, USUAL_SD_MM[what], zero)]] : [];
+      }),
+    );
+    if (Object.keys(readings).length === 0) {
+      throw new UserError(
+        'inspect: nothing was measured; give --over-pins, --radial-runout or another reading',
+      );
+    }
+    const pin = given.get('pin');
+    const part = partOf(job, pin ? readingOf(pin, PIN_SD_MM).valueMm : null);
+    if (pin) checkPin(part, (rule, fix) => pin.fail(rule, fix));
+    const standard = args.standard ?? (job.sprocket.toothForm === 'asme-b29.1' ? 'asme' : 'iso');
+    const result = inspectPart(part, readings, standard);
+    const slack = slackSection(result, job);
+    return {
+      exit: result.outcome === 'good' ? 0 : 1,
+      text: inspectionText(result, job, slack, args.units, args.explain === true),
+      json: { title: job.title, part, ...result, sections: sectionsJson(slack ? [slack] : []) },
+    };
+  },
+});
+
+function partOf(job: Job, pinDiameterMm: number | null): InspectedPart {
+  const profile = jobProfile(job);
+  return {
+    pitchMm: job.chain.pitchMm,
+    rollerDiameterMm: job.chain.rollerDiameterMm,
+    teeth: job.sprocket.teeth,
+    rootDiameterMm: profile.rootDiameterMm,
+    toothWidthMm: profile.thicknessMm,
+    boreMm: job.bore.diameterMm,
+    pinDiameterMm: pinDiameterMm ?? job.chain.rollerDiameterMm,
+  };
+}
+
+/** Pins of another size touch elsewhere than rollers do: the formula is for dR = d1, +0.01 / 0. */
+const PIN_ROOM_MM = 0.1;
+
+function checkPin(part: InspectedPart, fail: (rule: string, fix: string) => never): void {
+  if (Math.abs(part.pinDiameterMm - part.rollerDiameterMm) <= PIN_ROOM_MM) return;
+  fail(
+    `is not the roller diameter, ${part.rollerDiameterMm} mm`,
+    'take pins of the roller diameter, or measure with a caliper: --caliper-root',
+  );
+}
+
+function slackSection({ findings }: Inspection, job: Job): FigureSection | null {
+  const runout = findings.find((f) => f.what === 'radialRunout');
+  if (!runout) return null;
+  const spanMm = job.drive?.centreDistanceMm;
+  if (spanMm === undefined) return null;
+  const figures = swingFigures(runout.measuredMm, spanMm);
+  return { id: 'slack', title: 'What the runout does to the chain', figures, remarks: [] };
+}
+
+const OUTCOMES = {
+  good: 'Good: everything measured is inside its limits.',
+  file: 'Not yet: what is outside can be taken away.',
+  scrap: 'Not to be saved by taking metal away.',
+} as const;
+
+function inspectionText(
+  result: Inspection,
+  job: Job,
+  slack: FigureSection | null,
+  units: LengthUnit,
+  explain: boolean,
+): string {
+  const mm = (value: number): string => formatLength(value, units, 3);
+  const lines = [
+    job.title,
+    `Limits: ${result.standard === 'iso' ? 'ISO 606' : 'ASME B29.1, and one maker where the table was not seen'}`,
+    '',
+  ];
+  const width = Math.max(...result.findings.map((f) => INSPECTED_WORDS[f.what].length));
+  for (const f of result.findings) {
+    lines.push(
+      `  ${INSPECTED_WORDS[f.what].padEnd(width)}  ${mm(f.measuredMm)}  ${verdictText(f, mm)}`,
+    );
+    if (f.rescue.text !== '') lines.push(`      ${sentenceInUnits(f.rescue.text, units)}`);
+    if (explain) {
+      lines.push(`      nominal ${mm(f.limits.nominalMm)}: ${f.limits.formula}`);
+      lines.push(`      source: ${f.limits.source}`);
+    }
+  }
+  if (slack) lines.push('', sectionsText([slack], { units, explain }));
+  lines.push('', OUTCOMES[result.outcome]);
+  return lines.join('\n');
+}
+
+function verdictText(f: Finding, mm: (value: number) => string): string {
+  const { minMm, maxMm } = f.limits;
+  const range = minMm === 0 ? `at most ${mm(maxMm)}` : `${mm(minMm)} to ${mm(maxMm)}`;
+  if (f.verdict === 'outside') {
+    const side = f.beyondMm > 0 ? 'over' : 'under';
+    const sure =
+      Math.abs(f.beyondMm) < 2 * f.sdMm ? ', perhaps only by the error of measuring' : '';
+    return `${mm(Math.abs(f.beyondMm))} ${side} (${range})${sure}`;
+  }
+  const doubt = f.verdict === 'doubtful' ? ', but by less than the reading can tell' : '';
+  return `inside (${range})${doubt}`;
+}

@@ -1,0 +1,164 @@
+/** Readings a person gives as options or in a small YAML file: "7.7 mm", "0.306 in +/- 0.002 in". */
+import { jobErrorFrom } from '../job/errors.js';
+import { type JobInput, JOB_FILE_LIMITS, readJobInput } from '../job/input.js';
+import { QuantityError, parseQuantity } from '../job/quantity.js';
+import { showText, showValue } from '../job/show.js';
+import { nearest } from '../job/suggest.js';
+import { UserError } from './command.js';
+import type { Env } from './env.js';
+import { readTextFile } from './read-text.js';
+
+/** A value as it was given, and how to complain about it. */
+export interface Given {
+  readonly text: string;
+  readonly fail: (rule: string, fix: string) => never;
+}
+
+export type GivenValues = ReadonlyMap<string, Given>;
+
+/**
+ * Values by key, from a file and from options; an option wins.
+ * @param keys  what can be given, the same words in the file and as options
+ * @throws      JobError for a fault in the file, UserError when it cannot be read
+ */
+export function gatherGiven(
+  command: string,
+  keys: readonly string[],
+  args: Readonly<Record<string, unknown>>,
+  file: string | undefined,
+  env: Env,
+): GivenValues {
+  const values = new Map<string, Given>();
+  if (file !== undefined) {
+    for (const [key, given] of readFile(keys, file, env)) values.set(key, given);
+  }
+  for (const key of keys) {
+    const text = args[key];
+    if (typeof text !== 'string') continue;
+    values.set(key, {
+      text,
+      fail: (rule, fix) => {
+        throw new UserError(`${command}: --${key}: ${showValue(text)} ${rule}; ${fix}`);
+      },
+    });
+  }
+  return values;
+}
+
+function readFile(keys: readonly string[], file: string, env: Env): [string, Given][] {
+  const text = readTextFile(file, env.cwd, JOB_FILE_LIMITS.maxBytes);
+  const { input, places, faults } = readJobInput(text, file);
+  if (faults.length > 0) throw jobErrorFrom(faults);
+  const { group, prefix } = measuredGroup(input);
+  return Object.entries(group).map(([key, value]) => {
+    const path = prefix + key;
+    const place = places.get(path)?.key ?? null;
+    const fail =
+      (shown: string | null) =>
+      (rule: string, fix: string): never => {
+        throw jobErrorFrom([{ file, place, key: path, value: shown, rule, fix }]);
+      };
+    if (!keys.includes(key)) {
+      const near = nearest(key, keys);
+      const fix = near ? `did you mean ${near}?` : `the keys are ${keys.join(', ')}`;
+      return fail(null)('is not something that is measured here', fix);
+    }
+    if (typeof value !== 'string') return fail(null)('is a group of keys', 'write one value');
+    return [key, { text: value, fail: fail(value) }];
+  });
+}
+
+/** The whole file, or the block chain: measured: of a job file. */
+function measuredGroup(input: JobInput): { group: JobInput; prefix: string } {
+  const chain = input['chain'];
+  const measured = typeof chain === 'object' ? chain['measured'] : undefined;
+  return typeof measured === 'object'
+    ? { group: measured, prefix: 'chain.measured.' }
+    : { group: input, prefix: '' };
+}
+
+export interface GivenReading {
+  readonly valueMm: number;
+  readonly sdMm: number;
+  /** The length as written, without its uncertainty. */
+  readonly text: string;
+}
+
+/**
+ * Length with its standard deviation: what stands after "+/-", or else the usual one of the
+ * measurement together with the rounding of the last digit written (a step spread evenly: its twelfth
+ * root, step / sqrt 12).
+ */
+export function readingOf(given: Given, usualSdMm: number, mayBeZero = false): GivenReading {
+  const [first = '', second, more] = given.text.split(/\s*(?:\+\/-|\u00b1)\s*/);
+  if (more !== undefined)
+    return given.fail('has more than one +/-', 'write it like 7.7 mm +/- 0.05 mm');
+  const unit = /[a-z"\u2033\u00b5\u03bc][a-z]*\s*$/i.exec(second ?? '')?.[0].trim();
+  const bare = /^[+-]?[\d./\s-]+$/.test(first);
+  const text = bare && unit ? `${first.trim()} ${unit}` : first.trim();
+  const valueMm = length(text, given);
+  if (!(mayBeZero ? valueMm >= 0 : valueMm > 0)) {
+    return given.fail(mayBeZero ? 'is below 0' : 'is not above 0', 'write what the caliper reads');
+  }
+  if (second === undefined) return { valueMm, sdMm: Math.hypot(usualSdMm, roundingMm(text)), text };
+  const sdMm = length(second, given);
+  if (!(sdMm > 0))
+    return given.fail('has an uncertainty that is not above 0', 'leave +/- out for the usual one');
+  return { valueMm, sdMm, text };
+}
+
+/** Longest length that is measured here. mm */
+const MAX_MM = 5000;
+
+function length(text: string, given: Given): number {
+  try {
+    const mm = parseQuantity(text, 'length');
+    return Math.abs(mm) > MAX_MM ? given.fail(`is over ${MAX_MM} mm`, 'check value and unit') : mm;
+  } catch (error) {
+    if (!(error instanceof QuantityError)) throw error;
+    return given.fail(error.rule, error.fix);
+  }
+}
+
+/** Standard deviation of the rounding to the last decimal written. mm; 0 for a fraction. */
+function roundingMm(text: string): number {
+  const number = /^[+-]?\d*(?:\.(\d*))?/.exec(text);
+  if (number === null || text.includes('/')) return 0;
+  const decimals = number[1]?.length ?? 0;
+  const unit = text.slice(number[0].length);
+  return parseQuantity(`${(10 ** -decimals).toFixed(decimals)}${unit}`, 'length') / Math.sqrt(12);
+}
+
+/** A count, such as of pitches. */
+export function countOf(given: Given, min: number, max: number): number {
+  const whole = /^\d{1,9}$/.test(given.text.trim());
+  const value = whole ? Number(given.text) : NaN;
+  if (!(value >= min && value <= max)) {
+    const rule = whole ? 'is out of range' : 'is not a count';
+    return given.fail(rule, `write a whole number from ${min} to ${max}`);
+  }
+  return value;
+}
+
+/** Options for readings, as yargs takes them. */
+export function readingOptions(
+  fields: Readonly<Record<string, string>>,
+  aliases: Readonly<Record<string, string>> = {},
+) {
+  return Object.fromEntries(
+    Object.entries(fields).map(([key, describe]) => [
+      key,
+      {
+        type: 'string' as const,
+        requiresArg: true,
+        describe,
+        ...(aliases[key] === undefined ? {} : { alias: aliases[key] }),
+      },
+    ]),
+  );
+}
+
+/** Text of a value as part of a message or of a block to paste. */
+export function plainText(text: string): string {
+  return showText(text, 40);
+}

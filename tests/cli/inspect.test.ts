@@ -1,0 +1,103 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { run } from './run.js';
+import { scratchFolder } from './scratch.js';
+
+const HERE = process.cwd();
+const JOB = ['inspect', 'examples/nursery-barrow.yaml'];
+
+async function mistake(argv: string[], cwd = HERE): Promise<string> {
+  const { exit, out, err } = await run(cwd, argv);
+  expect(exit, err).toBe(2);
+  expect(out).toBe('');
+  expect(err).toMatch(/^[^\n]+\n$/);
+  return err.trim();
+}
+
+describe('gullet inspect', () => {
+  it('a good part: inside, exit 0', async () => {
+    // 12 teeth of 420: d 49.069 mm, MR = d + 7.77 = 56.839 mm, 0 / -0.25 (ISO 606 5.3.2, from memory).
+    const { exit, out, err } = await run(HERE, [
+      ...JOB,
+      '--over-pins',
+      '56.72 mm',
+      '--radial-runout',
+      '0.06 mm',
+    ]);
+    expect(err).toBe('');
+    expect(exit).toBe(0);
+    expect(out).toMatch(/size over pins +56.720 mm +inside \(56.589 mm to 56.839 mm\)/);
+    expect(out).toMatch(/radial runout of the roots +0.060 mm +inside \(at most 0.113 mm\)/);
+    expect(out).toContain('slack changes over a turn by');
+    expect(out).toContain('Good: everything measured');
+  });
+
+  it('too much metal can be filed, too little cannot: exit 1', async () => {
+    const high = await run(HERE, [...JOB, '--over-pins', '57.04 mm']);
+    expect(high.exit).toBe(1);
+    expect(high.out).toMatch(/0.201 mm over/);
+    expect(high.out).toMatch(/file 0.10 mm out of every seat/);
+    expect(high.out).toContain('can be taken away');
+    const low = await run(HERE, [...JOB, '--caliper-root', '40.9 mm']);
+    expect(low.exit).toBe(1);
+    expect(low.out).toContain('no file can mend');
+    expect(low.out).toContain('Not to be saved');
+  });
+
+  it('readings from a file, options over them, JSON', async () => {
+    const file = 'examples/measurements/barrow-pinion-finished.yaml';
+    const { exit, out } = await run(HERE, [...JOB, '--measured', file, '--json']);
+    expect(exit).toBe(1);
+    const json = JSON.parse(out);
+    expect(json.outcome).toBe('file');
+    expect(json.findings).toHaveLength(5);
+    expect(json.findings.find((f: { what: string }) => f.what === 'bore').sdMm).toBe(0.005);
+    const fixed = await run(HERE, [...JOB, '--measured', file, '--radial-runout', '0.1 mm']);
+    expect(fixed.exit).toBe(0);
+  });
+
+  it('limits of ASME for its teeth or on request, with sources', async () => {
+    const { out } = await run(HERE, [
+      ...JOB,
+      '--radial-runout',
+      '0.14 mm',
+      '--standard',
+      'asme',
+      '--explain',
+    ]);
+    // Bottom diameter to 4 in: 0.006 in = 0.152 mm. Ryle Sprocket.
+    expect(out).toMatch(/inside \(at most 0.152 mm\)/);
+    expect(out).toContain('rylesprocket.com');
+    expect(out).toContain('one maker where the table was not seen');
+  });
+
+  it('inches', async () => {
+    const { out } = await run(HERE, [...JOB, '--over-pins', '2.245 in', '--units', 'in']);
+    expect(out).toMatch(/size over pins +2.24500 in/);
+    expect(out).not.toMatch(/\d mm\b/);
+  });
+
+  it('a mistake is one line', async () => {
+    expect(await mistake(JOB)).toMatch(/nothing was measured/);
+    expect(await mistake(['inspect'])).toMatch(/a word is missing/);
+    expect(await mistake([...JOB, '--over-pins', '57'])).toMatch(/has no unit/);
+    expect(await mistake([...JOB, '--over-pins', '57 mm', '--pin', '6 mm'])).toMatch(
+      /6 mm is not the roller diameter, 7.77 mm; take pins/,
+    );
+    expect(await mistake([...JOB, '--bore', '0 mm'])).toMatch(/is not above 0/);
+    expect(await mistake([...JOB, '--radial-runout', '-1 mm'])).toMatch(/below 0|needs a value/);
+    expect(await mistake(['inspect', 'nowhere.yaml', '--bore', '14 mm'])).toMatch(/is not there/);
+    const cwd = scratchFolder();
+    writeFileSync(join(cwd, 'part.yaml'), 'bores: 14 mm\n');
+    const job = join(HERE, 'examples/nursery-barrow.yaml');
+    expect(await mistake(['inspect', job, '--measured', 'part.yaml'], cwd)).toMatch(
+      /part.yaml:1: bores: is not something that is measured here; did you mean bore\?/,
+    );
+  });
+
+  it('a runout of nothing is a reading', async () => {
+    const { exit } = await run(HERE, [...JOB, '--axial-runout', '0 mm']);
+    expect(exit).toBe(0);
+  });
+});
