@@ -55,7 +55,7 @@ export function passError(setting: FinishSetting, offsetMm: number, stockMm: num
   };
   let lo = 0;
   let hi = depth;
-  for (let i = 0; i < 30; i++) {
+  for (let i = 0; i < 18; i++) {
     const e = (lo + hi) / 2;
     if (wallShiftMm(setting.compliance, forceAt(depth - e)) > e) lo = e;
     else hi = e;
@@ -76,29 +76,37 @@ export function runPasses(
   offsetsMm: readonly number[],
 ): FinishPass[] | null {
   const passes: FinishPass[] = [];
-  let stock = setting.stockMm;
-  for (const offset of offsetsMm) {
-    const pass = passError(setting, offset, stock);
-    if (pass.engagementRad > setting.maxEngagementRad) return null;
-    passes.push(pass);
-    stock = pass.errorMm;
-  }
-  return passes;
+  return offsetsMm.every((offset) => addPass(setting, passes, offset)) ? passes : null;
+}
+
+/** Adds a pass that meets what the one before it left; false where it is engaged too far. */
+function addPass(setting: FinishSetting, passes: FinishPass[], offsetMm: number): boolean {
+  const stock = passes[passes.length - 1]?.errorMm ?? setting.stockMm;
+  const pass = passError(setting, offsetMm, stock);
+  if (pass.engagementRad > setting.maxEngagementRad) return false;
+  passes.push(pass);
+  return true;
 }
 
 /** Most passes on the outline itself: one and five springs. */
 const MAX_FINAL_PASSES = 6;
 
-/** Ways of splitting the stock: light passes off the outline, then passes on it. */
+/** Shares of the stock at which light passes off the outline are set. */
+const LIGHT_PASSES: readonly (readonly number[])[] = [[], [0.3], [0.5, 0.2]];
+
+/**
+ * Ways of splitting the stock: light passes off the outline, then one to MAX_FINAL_PASSES on it.
+ * A way ends where a pass would go over the engagement limit.
+ */
 export function passPlans(setting: FinishSetting): FinishPass[][] {
   const plans: FinishPass[][] = [];
-  const lights: number[][] = [[], [0.3], [0.5, 0.2]].map((shares) =>
-    shares.map((share) => share * setting.stockMm),
-  );
-  for (const light of lights) {
-    for (let n = 1; n <= MAX_FINAL_PASSES; n++) {
-      const passes = runPasses(setting, [...light, ...Array.from({ length: n }, () => 0)]);
-      if (passes) plans.push(passes);
+  for (const light of LIGHT_PASSES) {
+    const passes = runPasses(
+      setting,
+      light.map((share) => share * setting.stockMm),
+    );
+    for (let n = 0; passes && n < MAX_FINAL_PASSES && addPass(setting, passes, 0); n++) {
+      plans.push([...passes]);
     }
   }
   return plans;
