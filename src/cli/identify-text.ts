@@ -15,6 +15,7 @@ import {
   type Measure,
 } from '../profile/identify-model.js';
 import type { Candidate, Identification } from '../profile/identify.js';
+import { SLIP_WORDS, likelySlips } from '../profile/identify-slip.js';
 import type { FigureTextOptions } from './figures-text.js';
 import { formatLength } from './format.js';
 import type { GivenChain } from './identify.js';
@@ -23,6 +24,10 @@ import { textTable } from './table.js';
 
 /** Candidates printed. */
 const MOST = 6;
+/** Bushes are pressed into the inner plates: an inner link keeps its pitch, an outer one takes the
+ *  wear of two joints. */
+const ODD_COUNT =
+  'Measure over an even count: wear shows in every other pitch only, so an odd count reads too much or too little of it.';
 /** Probability from which a chain is named in a block to paste. Judgement. */
 const SURE = 0.8;
 /** A reading this many standard deviations outside a row is worth a word. */
@@ -37,11 +42,12 @@ export function identifyText(
   const lines = [
     `Pitch as measured: ${mm(found.measuredPitchMm, 3)}` +
       (given.worn.pitches > 1 ? ` over ${given.worn.pitches} pitches.` : '.'),
+    ...(given.worn.pitches % 2 === 1 && given.texts['span'] !== undefined ? [ODD_COUNT] : []),
     '',
   ];
   const [best] = found.candidates;
   if (!found.fits || !best) {
-    lines.push(...nothingFits(found, mm));
+    lines.push(...nothingFits(found, given, mm));
   } else {
     lines.push(candidateTable(found), '', ...familyLines(best), ...farLines(best, mm));
     lines.push(...nextLines(found, mm), ...wearLines(best));
@@ -134,7 +140,7 @@ function designationLine({ members, elongation }: Candidate): string {
   return `chain: { designation: "${name}", elongation: ${(100 * elongation.mean).toFixed(1)} % }`;
 }
 
-function nothingFits(found: Identification, mm: Mm): string[] {
+function nothingFits(found: Identification, given: GivenChain, mm: Mm): string[] {
   const lines = ['Nothing in the chain table fits these measurements.'];
   if (found.wornPast) {
     const { family, elongation, deviations } = found.wornPast;
@@ -150,6 +156,9 @@ function nothingFits(found: Identification, mm: Mm): string[] {
     if (near) lines.push(`The nearest is ${near.family.name}.`, ...farLines(near, mm));
   }
   lines.push(
+    ...likelySlips(given.worn).map(
+      ({ slip, candidate }) => `It would be ${candidate.family.name} if ${SLIP_WORDS[slip]}.`,
+    ),
     'A sprocket can be designed for the chain as measured: it will fit this chain, and only chains like it.',
   );
   return lines;

@@ -52,7 +52,7 @@ export const identify = command<IdentifyArgs>({
     ...readingOptions(
       {
         span: 'over the pitches counted, chain pulled tight: same side of two rollers',
-        pitches: 'how many pitches the span has [10]',
+        pitches: 'how many pitches the span has; ten or more, an even count',
         pitch: 'in place of span and pitches',
         'roller-diameter': 'roller, over a place that is not worn flat',
         'inner-width': 'between the inner plates',
@@ -107,7 +107,10 @@ function givenChain(given: GivenValues): GivenChain {
     );
   }
   const count = given.get('pitches');
-  const pitches = pitch ? 1 : count ? countOf(count, 1, 200) : USUAL_PITCHES;
+  if (!pitch && !count) {
+    throw new UserError('identify: no count; give --pitches, how many pitches the span has');
+  }
+  const pitches = count && !pitch ? countOf(count, 1, 200) : 1;
   texts['pitches'] = String(pitches);
   const figures = Object.fromEntries(
     FIGURE_KINDS.flatMap((measure) => {

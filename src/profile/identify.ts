@@ -72,8 +72,8 @@ export interface Identification {
 const OTHER_PRIOR = 0.05;
 /** Candidates below this are not worth a line. */
 const LEAST_PROBABILITY = 1e-4;
-/** Wear up to which a chain is looked for when nothing else fits. */
-const PAST_ELONGATION = 0.08;
+/** Wear up to which a chain is looked for when nothing else fits; a job takes no more. */
+const PAST_ELONGATION = 0.05;
 /** Uncertainty below which no further measurement is asked for. bits */
 const SETTLED_BITS = 0.01;
 

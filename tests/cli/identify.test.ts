@@ -7,6 +7,7 @@ import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
 
 const HERE = process.cwd();
+const TEN = ['--pitches', '10', '--span'];
 const CALIPER = [
   'identify',
   '--span',
@@ -60,7 +61,7 @@ describe('gullet identify', () => {
   });
 
   it('asks for the measurement that tells most', async () => {
-    const { out } = await run(HERE, ['identify', '--span', '128.2 mm', '--roller', '7.7 mm']);
+    const { out } = await run(HERE, ['identify', ...TEN, '128.2 mm', '--roller', '7.7 mm']);
     expect(out).toMatch(/Measure next: the inner width \(tells 1.00 of the 1.00 bit in doubt\)/);
     expect(out).toContain('Not sure enough to name it in a job');
     expect(out).toContain('inner-width:   # still to be measured');
@@ -75,10 +76,29 @@ describe('gullet identify', () => {
     expect(jobWith(blocks(out)[1]!).chain.pitchMm).toBeCloseTo(10.52, 9);
   });
 
+  it('points out a likely slip of measuring', async () => {
+    const say = async (span: string, pitches: string) =>
+      (
+        await run(HERE, [
+          'identify',
+          ...['--span', span, '--pitches', pitches],
+          ...['--roller', '7.75 mm', '--width', '6.35 mm'],
+        ])
+      ).out;
+    // 127.5 mm over ten pitches, and what goes wrong with it.
+    expect(await say('135.2 mm', '10')).toMatch(
+      /It would be 085 \(41\), 420 if the span was taken over the outsides/,
+    );
+    expect(await say('119.8 mm', '10')).toMatch(/if the span was taken between the rollers/);
+    expect(await say('127.5 mm', '11')).toMatch(/if one pitch too many was counted/);
+    expect(await say('127.5 mm', '9')).toMatch(/if one pitch too few was counted/);
+    expect(await say('114.5 mm', '9')).toContain('Measure over an even count');
+    expect(await say('127.5 mm', '10')).not.toContain('even count');
+  });
+
   it('says when chain and both wheels go together', async () => {
     const at = async (span: string) =>
-      (await run(HERE, ['identify', '--span', span, '--roller', '7.7 mm', '--width', '6.3 mm']))
-        .out;
+      (await run(HERE, ['identify', ...TEN, span, '--roller', '7.7 mm', '--width', '6.3 mm'])).out;
     expect(await at('129.8 mm')).toContain('Chain and both wheels should go together');
     expect(await at('131.6 mm')).toMatch(/With more wear than 3 % it would be 085 \(41\), 420/);
     expect(await at('127.1 mm')).toContain('little worn');
@@ -114,7 +134,7 @@ describe('gullet identify', () => {
     const sdOf = async (text: string): Promise<number> => {
       const { out } = await run(HERE, [
         'identify',
-        '--span',
+        ...TEN,
         '127 mm',
         '--roller',
         text,
@@ -148,6 +168,7 @@ describe('gullet identify', () => {
 
   it('a mistake is one line', async () => {
     expect(await mistake(['identify'])).toMatch(/no span; give --span/);
+    expect(await mistake(['identify', '--span', '128 mm'])).toMatch(/no count; give --pitches/);
     expect(await mistake(['identify', '--span', '128'])).toMatch(
       /--span: 128 has no unit; say 128 mm/,
     );
@@ -178,13 +199,13 @@ describe('gullet identify', () => {
   it('a mistake in the file is one line with file, line, key and fix', async () => {
     const cwd = scratchFolder();
     const put = (text: string) => writeFileSync(join(cwd, 'chain.yaml'), text);
-    put('span: 128 mm\nrollr-diameter: 7.7 mm\n');
+    put('span: 128 mm\npitches: 10\nrollr-diameter: 7.7 mm\n');
     expect(await mistake(['identify', 'chain.yaml'], cwd)).toBe(
-      'chain.yaml:2: rollr-diameter: is not something that is measured here; did you mean roller-diameter?',
+      'chain.yaml:3: rollr-diameter: is not something that is measured here; did you mean roller-diameter?',
     );
-    put('span: 128 mm\nroller-diameter: 7.7\n');
+    put('span: 128 mm\npitches: 10\nroller-diameter: 7.7\n');
     expect(await mistake(['identify', 'chain.yaml'], cwd)).toMatch(
-      /^chain.yaml:2: roller-diameter: 7.7 has no unit; say 7.7 mm or 7.7 in$/,
+      /^chain.yaml:3: roller-diameter: 7.7 has no unit; say 7.7 mm or 7.7 in$/,
     );
     put('span: { a: 1 }\n');
     expect(await mistake(['identify', 'chain.yaml'], cwd)).toMatch(/is a group of keys/);

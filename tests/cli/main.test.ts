@@ -207,7 +207,10 @@ describe('a mistake on the command line', () => {
     [['plan', 'job.yaml', '--out'], 'plan: --out needs a value; give one after it'],
     [['plan', 'job.yaml', '--out', 'a', '--out', 'b'], 'plan: --out is given twice'],
     [['plan', 'job.yaml', '--out', ''], '--out: "" is not a folder name'],
-    [['plan', 'job.yaml', '--units', 'furlong'], 'plan: --units is "furlong"; write mm, in or both'],
+    [
+      ['plan', 'job.yaml', '--units', 'furlong'],
+      'plan: --units is "furlong"; write mm, in or both',
+    ],
     [['plan', 'job.yaml', '--out', 'job.yaml'], 'job.yaml: is a file'],
     [['plan', 'job.yaml', '--out', '.'], '.: is the folder you are in'],
     [['check', 'program.ngc'], 'check: --job is missing; name the job file'],
