@@ -1,19 +1,11 @@
 /** The joint of sprocket and shaft: torque capacity, walls and hub, as figures. */
-import { type BoreSpec, boreReachMm, keyway } from './bore.js';
+import { type BoreSpec, keyway } from './bore.js';
 import { sprocketTorques } from './drive-load-section.js';
 import type { Service } from './drive-rating.js';
 import { ProfileError } from './errors.js';
 import { type Figure, type FigureSection, figure } from './figure.js';
 import { hubFigures } from './joint-hub.js';
-import {
-  BRAZE_SOURCE,
-  PLANNING_SHEAR,
-  RECKONED_SHEAR,
-  brazeAreaMm2,
-  brazeShear,
-  brazeTorqueNm,
-  brazedInsert,
-} from './joint-braze.js';
+import { insertFigures } from './joint-insert-section.js';
 import { FLAT_SOURCE, flatCapacity, flatWidthMm } from './joint-flat.js';
 import { keyCapacity } from './joint-key.js';
 import { SETSCREW_SOURCE, screwForShaft, setScrewCapacity } from './joint-setscrew.js';
@@ -198,75 +190,4 @@ function standardOrOwn(bore: BoreSpec) {
     if (bore.shape !== 'keyed' && error instanceof ProfileError) return null;
     throw error;
   }
-}
-
-function insertFigures(input: JointInput, ratedNm: number | null, remarks: string[]): Figure[] {
-  const insert = brazedInsert(boreReachMm(input.bore), input.rootDiameterMm);
-  if (!insert) {
-    remarks.push('There is no room for a brazed insert between bore and root circle.');
-    return [];
-  }
-  const { outsideDiameterMm: d, boreMm } = insert;
-  const torque = (shear: number): number => brazeTorqueNm(shear, d, input.lengthMm);
-  const brazed = (
-    key: string,
-    label: string,
-    kind: Figure['kind'],
-    value: number,
-    formula: string,
-  ) => figure({ key, label, kind, value, formula, source: BRAZE_SOURCE });
-  return [
-    brazed(
-      'insertDiameterMm',
-      'brazed insert, outside diameter',
-      'length',
-      d,
-      'bore plus walls of 2.5 mm, to the half millimetre',
-    ),
-    brazed(
-      'insertBoreMinMm',
-      'round bore for it, from',
-      'length',
-      boreMm.min,
-      'D + 2 x 0.05 mm of gap',
-    ),
-    brazed(
-      'insertBoreMaxMm',
-      'round bore for it, to',
-      'length',
-      boreMm.max,
-      'D + 2 x 0.08 mm of gap',
-    ),
-    brazed('brazeAreaMm2', 'brazed area', 'area', brazeAreaMm2(d, input.lengthMm), 'pi D L'),
-    figure({
-      key: 'brazeTorqueNm',
-      label: `brazed insert, at ${PLANNING_SHEAR} N/mm2 of shear`,
-      kind: 'torque',
-      value: torque(PLANNING_SHEAR),
-      limit:
-        ratedNm === null
-          ? null
-          : { rule: 'at least', value: ratedNm, weight: 'should', source: 'rated torque' },
-      formula: 'T = tau pi D^2 L / 2',
-      source: BRAZE_SOURCE,
-    }),
-    brazed(
-      'brazeReckonedNm',
-      'the same at 18000 psi, as often reckoned',
-      'torque',
-      torque(RECKONED_SHEAR),
-      'T = tau pi D^2 L / 2; 18000 psi is common practice without a source',
-    ),
-    ...(ratedNm === null
-      ? []
-      : [
-          brazed(
-            'brazeShear',
-            'shear in the braze at rated torque',
-            'stress',
-            brazeShear(ratedNm, d, input.lengthMm),
-            'tau = 2 T / (pi D^2 L)',
-          ),
-        ]),
-  ];
 }
