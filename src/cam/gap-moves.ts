@@ -34,17 +34,30 @@ export interface GapMovesInput {
   readonly halfPitchRad: number;
   /** Radius on which the cutter travels from gap to gap. mm */
   readonly travelRadiusMm: number;
+  /** Pillar on the tip towards the next gap; null where the ring is gone. */
+  readonly pillar: PillarCut | null;
   readonly direction: RoughDirection;
   readonly feed: (phiRad: number) => number;
   readonly linkFeedMmPerMin: number;
+}
+
+/** How the pillar between two gaps is taken. */
+export interface PillarCut {
+  /** Radius of the centre's path over the tip. mm */
+  readonly pathRadiusMm: number;
+  /** Angle from a gap's axis up to which that path is in the gap's room. rad */
+  readonly airRad: number;
+  readonly feedMmPerMin: number;
 }
 
 export interface GapMoves {
   /** Where the first pass is entered from; on the travel radius. */
   readonly start: Pt;
   readonly moves: readonly PlanarMove[];
-  /** On the travel radius. */
+  /** On the travel radius, or past the pillar, on its path. */
   readonly end: Pt;
+  /** The next gap's first pass can be begun straight from there. */
+  readonly leadsToNext: boolean;
 }
 
 /** Travel on the front in air before the cutter meets material and after it leaves. mm */
@@ -83,7 +96,7 @@ export function gapMoves(input: GapMovesInput): GapMoves {
   });
   const first = led[0];
   if (!first) {
-    return { start: [travelRadiusMm, 0], moves: [], end: [travelRadiusMm, 0] };
+    return { start: [travelRadiusMm, 0], moves: [], end: [travelRadiusMm, 0], leadsToNext: false };
   }
   const fronts: Front[] = [plan.ring, ...plan.passes.map((p) => p.front)];
   const inAir = (p: Pt, upTo: number): boolean => {
@@ -102,7 +115,10 @@ export function gapMoves(input: GapMovesInput): GapMoves {
     if (next) linkTo(pen, current, next, (p) => inAir(p, i + 1), input);
   });
   leave(pen, led[led.length - 1]!, (p) => inAir(p, led.length), input);
-  return { start, moves: pen.moves, end: pen.at };
+  // What the pillar's path has passed over is air: the next gap's start must not lie beyond it.
+  const { pillar } = input;
+  const leadsToNext = pillar !== null && Math.atan2(enterAt[1], enterAt[0]) >= pillar.airRad;
+  return { start, moves: pen.moves, end: pen.at, leadsToNext };
 }
 
 /** A link ends this far inside the room: what two passes a rounding step apart leave on the wall is
@@ -386,30 +402,41 @@ export function travelTo(pen: Pen, to: Pt, feed: number): void {
 }
 
 /**
- * From the last pass out of the gap to the travel radius, as far towards the next gap as a
- * straight way out stays in air.
+ * From the last pass out of the gap to the travel radius: on the way to the next gap the pillar on
+ * the tip between them is taken, clockwise.
  */
 function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMovesInput): void {
   const feed = input.linkFeedMmPerMin;
   const { front } = last.pass;
   const part = Math.min(0.4, 0.4 * front.arcs[0]!.radiusMm);
   const away = shifted(pen.at, intoRoom(front, last.end), part);
-  for (const share of [1, 0.75, 0.5, 0.25, 0]) {
-    const angle = -share * input.halfPitchRad;
-    const out: Pt = [
-      input.travelRadiusMm * Math.cos(angle),
-      input.travelRadiusMm * Math.sin(angle),
-    ];
+  const { pillar } = input;
+  const exits: Pt[] = pillar
+    ? [onCircle(pillar.pathRadiusMm, -pillar.airRad)]
+    : [1, 0.75, 0.5, 0.25, 0].map((share) =>
+        onCircle(input.travelRadiusMm, -share * input.halfPitchRad),
+      );
+  const over: Pt = [Math.min(front.arcs[0]!.cx, input.travelRadiusMm), 0];
+  const out = onCircle(input.travelRadiusMm, 0);
+  const ways = exits.flatMap((exit) => [
+    [away, exit],
+    [away, over, exit],
+    [away, out, raise(exit, input.travelRadiusMm), exit],
+  ]);
+  const way = ways.find((points) => {
     const trial = new Pen(pen.at);
-    trial.line(away, feed, 'link').line(out, feed, 'link');
-    if (staysIn(pen.at, trial.moves, inAir)) {
-      pen.append(trial.moves);
-      return;
-    }
-  }
-  const middle = front.arcs[0]!;
-  pen.line([Math.min(middle.cx, input.travelRadiusMm), 0], feed, 'link');
-  pen.line([input.travelRadiusMm, 0], feed, 'link');
+    for (const point of points) trial.line(point, feed, 'link');
+    return staysIn(pen.at, trial.moves, inAir);
+  });
+  if (!way) throw new GapTooTight('there is no way through air out of the gap', 0);
+  for (const point of way) pen.line(point, feed, 'link');
+  if (!pillar) return;
+  const end = -(2 * input.halfPitchRad - pillar.airRad);
+  pen.arc(onCircle(pillar.pathRadiusMm, end), [0, 0], false, pillar.feedMmPerMin, 'cut');
+}
+
+function onCircle(radius: number, angle: number): Pt {
+  return [radius * Math.cos(angle), radius * Math.sin(angle)];
 }
 
 /** Samples moves and asks whether every point is in air. */

@@ -6,8 +6,8 @@
  * pass's circle from outside: the cutter drifts into the stock over many millimetres and meets
  * little more of it than on the full pass; after one turn it leaves to the left, off the part.
  *
- * What is left is thinner than one pass. It goes with the gaps, except for a pillar on each tip;
- * when the gaps are cut, one last round takes the pillars, fast through the air between them.
+ * What is left is thinner than one pass. It goes with the gaps, except for a pillar on each tip,
+ * which is taken on the way from one gap to the next.
  */
 import type { Pt } from '../profile/edges.js';
 import { stepForEngagementConvexMm } from '../machines/engagement.js';
@@ -109,42 +109,6 @@ function entryEngagement(
     if (met > 0) phi = Math.max(phi, Math.abs(a - Math.atan2(q[1], q[0])) + met);
   }
   return phi;
-}
-
-export interface PillarInput {
-  readonly teeth: number;
-  readonly stockRadiusMm: number;
-  readonly wallRadiusMm: number;
-  readonly cutterRadiusMm: number;
-  /** Angle from a gap's axis up to which the round is in air. rad */
-  readonly airRad: number;
-  /** Gap on whose axis the round begins and ends. rad */
-  readonly startRad: number;
-  readonly feed: (phiRad: number) => number;
-  readonly linkFeedMmPerMin: number;
-}
-
-/** The last round, clockwise from and back to a point on a gap's axis. */
-export function pillarRound(input: PillarInput): { start: Pt; moves: readonly PlanarMove[] } {
-  const { teeth, cutterRadiusMm: r, startRad } = input;
-  const path = input.wallRadiusMm + r;
-  const at = (angle: number): Pt => [path * Math.cos(angle), path * Math.sin(angle)];
-  const start = at(startRad);
-  const pen = new Pen(start);
-  if (input.stockRadiusMm - input.wallRadiusMm < 1e-6) return { start, moves: [] };
-  const feed = input.feed(rimInDisc(path, r, input.stockRadiusMm));
-  const pitch = (2 * Math.PI) / teeth;
-  const air = Math.min(input.airRad, pitch / 2);
-  for (let i = 0; i < teeth; i++) {
-    const axis = startRad - i * pitch;
-    if (air > 0) pen.arc(at(axis - air), [0, 0], false, input.linkFeedMmPerMin, 'link');
-    if (pitch - 2 * air > 1e-6) {
-      pen.arc(at(axis - pitch + air), [0, 0], false, feed, 'cut');
-    }
-    if (air > 0) pen.arc(at(axis - pitch), [0, 0], false, input.linkFeedMmPerMin, 'link');
-  }
-  pen.snap(start);
-  return { start, moves: pen.moves };
 }
 
 function pointAbout(c: Pt, radius: number, angle: number): Pt {

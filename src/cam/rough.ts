@@ -1,6 +1,6 @@
 /**
  * Roughing of one level: the ring while it is thicker than one pass, then every gap, clockwise,
- * then the pillars left on the tips. All levels repeat the same planar moves; a gap is planned
+ * and on the way from each to the next the pillar on the tip between them. All levels repeat the same planar moves; a gap is planned
  * once and turned from tooth to tooth.
  */
 import type { Pt } from '../profile/edges.js';
@@ -8,10 +8,10 @@ import { rotatePt } from '../profile/edge.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
 import { outOfRoom } from './front-shape.js';
 import { type GapPlan, GapTooTight, planGap } from './gap-front.js';
-import { gapMoves, raise, travelTo } from './gap-moves.js';
+import { type PillarCut, gapMoves, raise, travelTo } from './gap-moves.js';
 import { Pen, type PlanarMove, rotateMoves } from './planar.js';
 import type { RoughProcess } from './process.js';
-import { pillarRound, planRing } from './ring.js';
+import { planRing, rimInDisc } from './ring.js';
 
 /** Air between the cutter's path from gap to gap and the stock. mm */
 const TRAVEL_GAP_MM = 0.2;
@@ -67,34 +67,22 @@ export function planRoughLevel(
     plan: gap,
     halfPitchRad: pitchAngle / 2,
     travelRadiusMm,
+    pillar: pillarCut(gap, ring.stockRadiusMm, wallRadiusMm, pitchAngle, process),
     direction: process.direction,
-    feed: process.feed,
-    linkFeedMmPerMin: link,
-  });
-  const pillars = pillarRound({
-    teeth,
-    stockRadiusMm: ring.stockRadiusMm,
-    wallRadiusMm,
-    cutterRadiusMm,
-    airRad: airAngle(gap, wallRadiusMm + cutterRadiusMm, pitchAngle),
-    startRad: pitchAngle,
     feed: process.feed,
     linkFeedMmPerMin: link,
   });
   const pen = new Pen(ring.start);
   pen.append(ring.moves);
-  pen.line(raise(pen.at, travelRadiusMm), link, 'link');
   for (let i = 0; i < teeth; i++) {
     const turn = -i * pitchAngle;
-    travelTo(pen, rotatePt(one.start, turn), link);
+    if (i === 0 || !one.leadsToNext) {
+      pen.line(raise(pen.at, travelRadiusMm), link, 'link');
+      travelTo(pen, rotatePt(one.start, turn), link);
+    }
     pen.append(rotateMoves(one.moves, turn));
   }
-  if (pillars.moves.length > 0) {
-    travelTo(pen, raise(pillars.start, travelRadiusMm), link);
-    pen.line(pillars.start, link, 'link');
-    pen.append(pillars.moves);
-    pen.line(raise(pillars.start, travelRadiusMm), link, 'link');
-  }
+  pen.line(raise(pen.at, travelRadiusMm), link, 'link');
   travelTo(pen, raise(ring.start, travelRadiusMm), link);
   pen.line(ring.start, link, 'link');
   return {
@@ -106,6 +94,23 @@ export function planRoughLevel(
       ring.peakEngagementRad,
       ...gap.passes.map((p) => p.peakEngagementRad),
     ),
+  };
+}
+
+function pillarCut(
+  gap: GapPlan,
+  stockRadiusMm: number,
+  wallRadiusMm: number,
+  pitchAngle: number,
+  process: RoughProcess,
+): PillarCut | null {
+  if (stockRadiusMm - wallRadiusMm < 1e-6) return null;
+  const r = gap.cutterRadiusMm;
+  const pathRadiusMm = wallRadiusMm + r;
+  return {
+    pathRadiusMm,
+    airRad: airAngle(gap, pathRadiusMm, pitchAngle),
+    feedMmPerMin: process.feed(rimInDisc(pathRadiusMm, r, stockRadiusMm)),
   };
 }
 
