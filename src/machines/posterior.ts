@@ -139,16 +139,16 @@ function axisRun(
 ): AxisRun {
   const w = errorWeights(sigma);
   const reach = (w.length - 1) / 2;
-  const g = logSurvival(held, first - reach, count + 2 * reach);
-  const s = logSurvival(suspect, first - reach, count + 2 * reach);
+  const alive = logSurvival(held, first - reach, count + 2 * reach).map(Math.exp);
+  const gone = logSurvival(suspect, first - reach, count + 2 * reach);
+  for (let i = 0; i < gone.length; i++) gone[i] = -alive[i]! * Math.expm1(gone[i]!);
   const out = { held: new Float64Array(count), lost: new Float64Array(count) };
   for (let i = 0; i < count; i++) {
     let a = 0;
     let b = 0;
     for (let k = 0; k < w.length; k++) {
-      const alive = w[k]! * Math.exp(g[i + k]!);
-      a += alive;
-      b -= alive * Math.expm1(s[i + k]!);
+      a += w[k]! * alive[i + k]!;
+      b += w[k]! * gone[i + k]!;
     }
     out.held[i] = a;
     out.lost[i] = b;

@@ -1,0 +1,162 @@
+import { describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
+import { faultLine } from '../../src/job/errors.js';
+import { tallyOf, tallySeconds } from '../../src/machines/evidence-load.js';
+import { evidenceLogText, readEvidenceLog, withRun } from '../../src/machines/evidence-log.js';
+import {
+  type LoggedRun,
+  allLoad,
+  baseName,
+  believed,
+  learn,
+  newEvidenceLog,
+} from '../../src/machines/evidence.js';
+import { findMachine, parseMachine } from '../../src/machines/machines.js';
+import { limitBand } from '../../src/machines/posterior.js';
+
+const machine = findMachine('screw-gantry-light');
+const held = {
+  x: tallyOf([
+    [40, 100],
+    [90, 200],
+    [120, 300.25],
+  ]),
+  y: tallyOf([[80, 60]]),
+};
+const lost: LoggedRun = {
+  date: '2026-05-03',
+  outcome: 'lost',
+  program: 'barrow.yaml 6ffec3e9',
+  material: '42CrMo4-annealed',
+  seen: 'lines 15200 to 15900',
+  axis: 'x',
+  direction: '-',
+  amountMm: 1.5,
+  note: 'seen at the "third" gap: chips',
+  held,
+  suspect: { x: tallyOf([[140, 30]]), y: tallyOf([[70, 30]]) },
+};
+const finished: LoggedRun = {
+  ...lost,
+  outcome: 'finished',
+  seen: null,
+  axis: null,
+  direction: null,
+  amountMm: null,
+  note: null,
+  suspect: null,
+};
+
+function read(text: string) {
+  const { log, faults } = readEvidenceLog(text, 'router.evidence.yaml');
+  if (log === null) throw new Error(faults.map(faultLine).join('\n'));
+  return log;
+}
+
+describe('evidence log', () => {
+  it('says the same after it was written and read', () => {
+    const empty = newEvidenceLog(machine);
+    const text = withRun(withRun(evidenceLogText(empty), lost), finished);
+    const log = read(text);
+    expect(log).toMatchObject({ machine: 'screw-gantry-light', priorFrom: empty.priorFrom });
+    expect(log.runs).toHaveLength(2);
+    const words = (run: LoggedRun) => ({ ...run, held: null, suspect: null });
+    expect(words(log.runs[0]!)).toEqual(words(lost));
+    expect(log.runs[1]).toMatchObject({ outcome: 'finished', axis: null, suspect: null });
+    expect(tallySeconds(allLoad(log.runs[0]!).x)).toBeCloseTo(630.25, 1);
+    // What is believed does not change by going through the text.
+    const direct = believed(learn({ ...empty, runs: [lost, finished] }, lost.material));
+    const through = believed(learn(log, lost.material));
+    for (const axis of ['x', 'y'] as const) {
+      expect(limitBand(through, axis).p50 / limitBand(direct, axis).p50).toBeCloseTo(1, 3);
+      expect(limitBand(through, axis).p5 / limitBand(direct, axis).p5).toBeCloseTo(1, 3);
+    }
+  });
+
+  it('is plain YAML that another reader takes apart the same way', () => {
+    const text = withRun(evidenceLogText(newEvidenceLog(machine)), lost);
+    const plain = parse(text) as { machine: string; runs: { note: string; amount: string }[] };
+    expect(plain.machine).toBe('screw-gantry-light');
+    expect(plain.runs[0]).toMatchObject({ note: lost.note, amount: '1.5 mm' });
+    expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThanOrEqual(100);
+  });
+
+  it('keeps what people wrote into it', () => {
+    const text = evidenceLogText(newEvidenceLog(machine)).replace(
+      'runs: []',
+      'runs: # belt tightened in April\n  []',
+    );
+    expect(withRun(text, finished)).toContain('# belt tightened in April');
+    expect(read(withRun(text, finished)).runs).toHaveLength(1);
+  });
+
+  const good = withRun(evidenceLogText(newEvidenceLog(machine)), lost);
+  it.each([
+    ['outcome: lost', 'outcome: broken', 'runs.1.outcome: broken is not finished or lost'],
+    ['axis: x', 'axis: a', 'runs.1.axis: a is not x, y, z or unknown'],
+    ['amount: 1.5 mm', 'amount: 1.5', 'runs.1.amount: 1.5 has no unit; say 1.5 mm or 1.5 in'],
+    ['amount: 1.5 mm', 'ammount: 1.5 mm', 'runs.1.ammount: is not a key of an evidence log'],
+    ['thrust: 278 N', 'thrust: 278 mm', 'prior.x.thrust: "278 mm" is a length'],
+    ['factor: 1.492', 'factor: 0.5', 'prior.x.factor: 0.5 is not a number between'],
+    ['[ 90.02, ', '[ much, ', 'runs.1.held.x: holds a load that is not'],
+    ['machine: screw-gantry-light', 'title: mine', 'title: is not a key of an evidence log'],
+  ])('names line, key and rule for %s -> %s', (from, to, message) => {
+    const bad = good.replace(from, to);
+    expect(bad).not.toBe(good);
+    const { log, faults } = readEvidenceLog(bad, 'router.evidence.yaml');
+    expect(log).toBeNull();
+    const line = faultLine(faults[0]!);
+    expect(line).toContain(message.replace('"278 mm"', '278 mm'));
+    // The line named is the one that was changed, or where what is missing belongs.
+    const place = faults[0]!.place!;
+    expect(line.startsWith(`router.evidence.yaml:${place.line}: `)).toBe(true);
+    const changed = bad.split('\n').findIndex((l) => l.includes(to)) + 1;
+    expect(Math.abs(place.line - changed)).toBeLessThanOrEqual(1);
+  });
+
+  it('refuses a loss without its stretch, and a finished run with one', () => {
+    const noStretch = good.slice(0, good.indexOf('    suspect:'));
+    expect(faultLine(readEvidenceLog(noStretch, 'log').faults[0]!)).toContain(
+      'runs.1.suspect: is missing',
+    );
+    const both = good
+      .replace('outcome: lost', 'outcome: finished')
+      .replace('axis: x', 'axis: unknown');
+    expect(readEvidenceLog(both, 'log').faults.map((f) => f.rule)).toContain(
+      'is given for a run that finished',
+    );
+  });
+
+  it('takes a measured machine to be known better than a guessed one', () => {
+    const mine = parseMachine(
+      {
+        id: 'mine-r2',
+        basedOn: 'screw-gantry-light',
+        thrustN: {
+          x: {
+            value: [
+              [0, 300],
+              [2000, 300],
+            ],
+            source: 'measured 2026-05-03 with a spring scale',
+          },
+        },
+      },
+      'mine.yaml',
+    );
+    const log = newEvidenceLog(mine);
+    expect(log.machine).toBe('mine');
+    expect(log.prior.x.sigma).toBeLessThan(log.prior.y.sigma);
+    expect(log.prior.x.thrustN).toBe(300);
+    expect(baseName('a-r1-r2')).toBe('a-r1');
+  });
+
+  it('counts a run in another material for less', () => {
+    const one = { ...newEvidenceLog(machine), runs: [lost] };
+    const width = (material: string) => {
+      const { p5, p95 } = limitBand(believed(learn(one, material)), 'x');
+      return p95 / p5;
+    };
+    expect(width('S235')).toBeGreaterThan(width('42CrMo4-annealed'));
+  });
+});
