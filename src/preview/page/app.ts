@@ -1,11 +1,11 @@
 /** The page: scene, strip, dial and panels kept at one moment of one planned job. */
 import type { Moment } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
-import { bandColours } from '../data/scale.js';
+import { type Rgb, bandColours } from '../data/scale.js';
 import { DryRun, THINGS } from '../scene/dry-run.js';
 import { LOOKS, type Look, View } from '../scene/view.js';
 import type { StockLayer } from '../stock/stock-at.js';
-import { Dial } from './dial.js';
+import { Dial, type DialInk } from './dial.js';
 import { byId, setText } from './dom.js';
 import { clock, spokenTime } from './format.js';
 import { type KeyAction, listKeys, listenForKeys } from './keys.js';
@@ -32,6 +32,8 @@ export class App {
   private readonly theme: Theme;
   private readonly shown = firstShow();
   private readonly measure: MeasurePanel;
+  private dialInk: DialInk;
+  private colours: readonly Rgb[];
   private model: Model;
   private run: DryRun;
   private player: Player;
@@ -43,6 +45,8 @@ export class App {
     this.readings = new Readings(byId<HTMLTableElement>('readings').tBodies[0]!);
     this.lines = new ProgramLines(byId<HTMLOListElement>('lines'));
     this.theme = new Theme(byId<HTMLButtonElement>('theme'), () => this.restyle());
+    this.dialInk = this.theme.dial();
+    this.colours = bandColours(this.theme.ground);
     this.model = modelOf(data);
     this.run = new DryRun(this.view, data, this.model.stock, this.theme.scene());
     this.player = this.newPlayer();
@@ -145,7 +149,8 @@ export class App {
 
   private restyle(rebuildLegend = false): void {
     const { ground } = this.theme;
-    const colours = bandColours(ground);
+    const colours = (this.colours = bandColours(ground));
+    this.dialInk = this.theme.dial();
     const paint = this.shown.paint === 'nothing' ? null : this.shown.paint;
     if (!rebuildLegend) {
       // The colours of the ground have changed: the scene is built anew in them.
@@ -208,8 +213,8 @@ export class App {
         flutes: figures.job.cutter.flutes,
         limitRad: (limitDeg * Math.PI) / 180,
       },
-      this.theme.dial(),
-      bandColours(this.theme.ground),
+      this.dialInk,
+      this.colours,
     );
     const degrees = ((rim?.totalRad ?? 0) * 180) / Math.PI;
     const text = `${degrees.toFixed(1)}° of the rim in material, limit ${limitDeg.toFixed(0)}°`;

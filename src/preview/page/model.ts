@@ -8,8 +8,8 @@ import { StockAt } from '../stock/stock-at.js';
 import type { BlankShape } from '../stock/tile-field.js';
 import { type Timeline, timelineOf } from '../stock/timeline.js';
 
-/** Cells across the blank: 0.09 mm for a wheel of 56 mm. */
-const CELLS = 640;
+/** Cells across the blank: 0.11 mm for a wheel of 56 mm. */
+const CELLS = 512;
 
 export interface Model {
   readonly data: PageData;

@@ -95,9 +95,7 @@ export class Picking {
 }
 
 function pickedFrom(hit: Intersection): Picked {
-  const wall = Math.abs(hit.face?.normal.z ?? 0) < 0.5;
-  const { geometry } = hit.object as { geometry?: { getAttribute(name: string): unknown } };
-  const attribute = geometry?.getAttribute('entry') as { getX(i: number): number } | undefined;
-  const entry = wall && attribute && hit.face ? attribute.getX(hit.face.a) : -1;
-  return { point: hit.point, wall, entry: entry >= 0 ? entry : null };
+  const entryAt = hit.object.userData['entryAt'] as ((face: number) => number) | undefined;
+  const entry = entryAt && typeof hit.faceIndex === 'number' ? entryAt(hit.faceIndex) : -1;
+  return { point: hit.point, wall: entryAt !== undefined, entry: entry >= 0 ? entry : null };
 }

@@ -10,14 +10,15 @@ import { type Bend, CutterModel } from './cutter.js';
 import * as fixtures from './fixtures.js';
 import { type PathExtent, PathLines } from './path-lines.js';
 import {
-  figuresTexture,
+  capMaterial,
   paintUniforms,
   pathMaterial,
-  setPaint,
+  setBands,
   solidMaterial,
-  stockMaterial,
+  wallMaterial,
 } from './shaders.js';
 import { StockMesh } from './stock-mesh.js';
+import { rgbOf, tonesOf } from './tones.js';
 import type { View } from './view.js';
 
 /** Things in the scene that can be shown and hidden. */
@@ -65,9 +66,9 @@ export class DryRun {
   private readonly now = { value: 0 };
   private readonly ink: SceneInk;
   private readonly uniforms: ReturnType<typeof paintUniforms>;
-  private readonly texture: ReturnType<typeof figuresTexture>;
   position: Position = { entry: 0, fraction: 0 };
   private stale = true;
+  private fromBelow = false;
   private bending: Bend | null = null;
   private bent = false;
 
@@ -76,16 +77,19 @@ export class DryRun {
     this.data = data;
     this.stock = stock;
     this.ink = ink;
-    this.texture = figuresTexture(data);
-    this.uniforms = paintUniforms(this.texture);
-    this.uniforms.pixelRatio.value = view.renderer.getPixelRatio();
-    const colours = { skin: { value: ink.skin }, cut: { value: ink.cut } };
-    const edges = new LineBasicMaterial({ color: ink.edge });
-    this.stockMesh = new StockMesh(stockMaterial(this.uniforms, colours), edges);
+    this.uniforms = paintUniforms(view.pixelRatio);
+    this.stockMesh = new StockMesh({
+      cap: capMaterial(ink.cut),
+      wall: wallMaterial(this.uniforms),
+      edge: new LineBasicMaterial({ color: ink.edge }),
+      skin: ink.skin,
+      cut: ink.cut,
+    });
     this.paths = new PathLines(
       data.track,
       data.figures.sections,
-      pathMaterial(this.uniforms, this.now, { value: ink.line }, { value: ink.ground }),
+      pathMaterial(this.uniforms, this.now, { value: ink.ground }),
+      rgbOf(ink.ground.clone().lerp(ink.line, 0.35)),
     );
     const hold = solidMaterial(ink.hold);
     const stockThing = new Group();
@@ -123,9 +127,13 @@ export class DryRun {
   }
 
   setPaint(paint: Paint | null, ground: Ground, patterned: boolean): void {
-    this.uniforms.painted.value = paint ? 1 : 0;
+    const tones = tonesOf(this.data, paint, bandColours(ground), patterned);
+    this.stockMesh.setTones(tones);
+    this.paths.setTones(tones);
     this.uniforms.patterned.value = patterned ? 1 : 0;
-    if (paint) setPaint(this.uniforms, paint, bandColours(ground));
+    this.uniforms.levelMm.value = tones.byLevel ? this.data.figures.profile.thicknessMm : 0;
+    setBands(this.uniforms, tones.colours);
+    this.stale = true;
     this.view.ask();
   }
 
@@ -183,7 +191,6 @@ export class DryRun {
     this.view.beforeFrame = () => {};
     this.stockMesh.dispose();
     this.paths.dispose();
-    this.texture.dispose();
     this.root.traverse((object) => {
       const { geometry } = object as { geometry?: { dispose(): void } };
       geometry?.dispose();
@@ -194,13 +201,17 @@ export class DryRun {
     this.pathVertices = this.paths.show(
       this.pathExtent,
       this.position.entry,
-      this.view.pixelsPerMm * this.view.renderer.getPixelRatio(),
+      this.view.pixelsPerMm * this.view.pixelRatio.value,
     );
-    if (!this.stale) return;
+    const fromBelow = this.view.fromBelow;
+    if (!this.stale && fromBelow === this.fromBelow) return;
+    this.fromBelow = fromBelow;
     this.stale = false;
     const { entry, fraction } = this.position;
     this.now.value = entry;
-    if (this.things.get('stock')!.visible) this.stockMesh.show(this.stock.at(entry, fraction));
+    if (this.things.get('stock')!.visible) {
+      this.stockMesh.show(this.stock.at(entry, fraction), fromBelow);
+    }
     const [x, y, z] = this.tip();
     // A turn of the cutter is far too quick to see; it turns a little with the path instead.
     this.cutter.place(x, y, z, -0.9 * (entry + fraction));

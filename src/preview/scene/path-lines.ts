@@ -2,7 +2,9 @@
 import { BufferAttribute, BufferGeometry, Group, Line, type ShaderMaterial } from 'three';
 import { type PathPoints, pathPoints, pick, thinned } from '../data/path-points.js';
 import type { Section } from '../data/page-data.js';
+import type { Rgb } from '../data/scale.js';
 import type { Track } from '../data/track.js';
+import { NO_BAND, type Tones, putTone } from './tones.js';
 
 /** How much of the path is drawn. */
 export const PATH_EXTENTS = ['this level', 'up to here', 'all', 'none'] as const;
@@ -23,6 +25,8 @@ interface Chunk {
   readonly section: number;
   points: PathPoints | null;
   readonly lines: (Line | null)[];
+  /** Tones that each line is drawn in. */
+  readonly stamps: number[];
 }
 
 export class PathLines {
@@ -30,8 +34,12 @@ export class PathLines {
   private readonly track: Track;
   private readonly material: ShaderMaterial;
   private readonly chunks: Chunk[] = [];
+  /** Colour of moves that no figure colours. */
+  private readonly plain: Rgb;
+  private tones: Tones | null = null;
 
-  constructor(track: Track, sections: readonly Section[], material: ShaderMaterial) {
+  constructor(track: Track, sections: readonly Section[], material: ShaderMaterial, plain: Rgb) {
+    this.plain = plain;
     this.track = track;
     this.material = material;
     const count = track.line.length;
@@ -40,9 +48,13 @@ export class PathLines {
       const end = starts[section + 1] ?? count;
       for (let first = start; first < end; first += CHUNK) {
         const chunkEnd = Math.min(end, first + CHUNK);
-        this.chunks.push({ first, end: chunkEnd, section, points: null, lines: [] });
+        this.chunks.push({ first, end: chunkEnd, section, points: null, lines: [], stamps: [] });
       }
     });
+  }
+
+  setTones(tones: Tones): void {
+    this.tones = tones;
   }
 
   /** @returns vertices drawn */
@@ -81,7 +93,10 @@ export class PathLines {
 
   private lineOf(chunk: Chunk, version: number): Line {
     const known = chunk.lines[version];
-    if (known) return known;
+    if (known) {
+      if (chunk.stamps[version] !== this.tones?.stamp) this.tint(known, chunk, version);
+      return known;
+    }
     chunk.points ??= pathPoints(this.track, chunk.first, chunk.end, FINEST_MM);
     const points =
       version === 0
@@ -90,11 +105,25 @@ export class PathLines {
     const geometry = new BufferGeometry();
     geometry.setAttribute('position', new BufferAttribute(points.position, 3));
     geometry.setAttribute('entry', new BufferAttribute(points.entry, 1));
+    const tone = new Uint8Array(4 * points.entry.length);
+    geometry.setAttribute('tone', new BufferAttribute(tone, 4, true));
     const line = new Line(geometry, this.material);
     line.frustumCulled = false;
     while (chunk.lines.length <= version) chunk.lines.push(null);
     chunk.lines[version] = line;
+    this.tint(line, chunk, version);
     this.group.add(line);
     return line;
+  }
+
+  private tint(line: Line, chunk: Chunk, version: number): void {
+    const entries = line.geometry.getAttribute('entry');
+    const tone = line.geometry.getAttribute('tone') as BufferAttribute;
+    for (let v = 0; v < entries.count; v++) {
+      const band = this.tones?.bandOfEntry(entries.getX(v)) ?? NO_BAND;
+      putTone(tone.array as Uint8Array, 4 * v, this.tones?.colours[band] ?? this.plain, band);
+    }
+    tone.needsUpdate = true;
+    chunk.stamps[version] = this.tones?.stamp ?? 0;
   }
 }

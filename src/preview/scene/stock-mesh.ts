@@ -1,243 +1,205 @@
 /**
  * Layers of stock as meshes. A tile's surface is worked out once for each version of the tile;
- * a layer is the surfaces of its tiles, one behind the other, in buffers that grow as needed.
+ * the walls of a layer are joined into loops, and its cap is what the loops enclose.
  */
-import type { LineBasicMaterial } from 'three';
 import {
-  BufferAttribute,
   BufferGeometry,
-  DynamicDrawUsage,
+  type Color,
   Group,
+  type LineBasicMaterial,
   LineSegments,
   Mesh,
+  type ShaderMaterial,
   Sphere,
   Vector3,
-  type ShaderMaterial,
 } from 'three';
-import { tileSurface } from '../stock/contour.js';
+import type { Rgb } from '../data/scale.js';
+import { type TileSurface, tileSurface } from '../stock/contour.js';
+import { type WallLoop, wallLoops } from '../stock/loops.js';
 import type { StockLayer } from '../stock/stock-at.js';
 import { type Grid, type Tile, type TileField, UNCUT } from '../stock/tile-field.js';
+import { capTriangles } from './caps.js';
+import { roomFor } from './grow.js';
+import { NO_BAND, type Tones, putTone, rgbOf } from './tones.js';
 
-/** Vertices of one tile, ready to be copied. Caps lie at z = 1, walls reach from 0 to 1. */
-interface TilePack {
-  readonly version: number;
-  readonly capPosition: Float32Array;
-  readonly wallPosition: Float32Array;
-  readonly wallNormal: Int8Array;
-  readonly wallEntry: Float32Array;
-  /** Upper edges of the walls. */
-  readonly edge: Float32Array;
-}
-
-/** Bytes of a normal: x, y, z and one to fill up. */
-const NORMAL = 4;
-const UP = [0, 0, 127, 0] as const;
+/** Bytes of a normal: x, y, z and one to fill up; and of a tone. */
+const BYTES = 4;
 const EVERYWHERE = new Sphere(new Vector3(), 1e5);
-/** Share of a cell by which rectangles overlap their neighbours: their corners do not meet, and a
- *  ray could slip through between them. */
-const OVERLAP = 0.02;
+
+export interface StockMaterials {
+  readonly cap: ShaderMaterial;
+  readonly wall: ShaderMaterial;
+  readonly edge: LineBasicMaterial;
+  /** Colours of walls that no figure colours: as the blank came, and cut. */
+  readonly skin: Color;
+  readonly cut: Color;
+}
 
 export class StockMesh {
   readonly group = new Group();
-  private readonly packs = new WeakMap<Tile, TilePack>();
+  private readonly surfaces = new WeakMap<Tile, { version: number; surface: TileSurface }>();
   private readonly layers: LayerMesh[] = [];
-  private readonly material: ShaderMaterial;
-  private readonly edgeMaterial: LineBasicMaterial;
+  private readonly materials: StockMaterials;
+  private tones: Tones | null = null;
 
-  constructor(material: ShaderMaterial, edgeMaterial: LineBasicMaterial) {
-    this.material = material;
-    this.edgeMaterial = edgeMaterial;
+  constructor(materials: StockMaterials) {
+    this.materials = materials;
   }
 
-  show(layers: readonly StockLayer[]): void {
+  setTones(tones: Tones): void {
+    this.tones = tones;
+  }
+
+  /** @param fromBelow  whether the underside is in view */
+  show(layers: readonly StockLayer[], fromBelow: boolean): void {
+    const surfaceOf = (tile: Tile, grid: Grid, index: number) => this.surfaceOf(tile, grid, index);
     layers.forEach((layer, k) => {
       let mesh = this.layers[k];
       if (!mesh) {
-        mesh = new LayerMesh(this.material, this.edgeMaterial);
+        mesh = new LayerMesh(this.materials);
         this.layers.push(mesh);
         this.group.add(mesh.group);
       }
       mesh.group.visible = true;
-      mesh.show(layer, k === layers.length - 1, (tile, index) =>
-        this.packOf(tile, layer.field.grid, index),
-      );
+      mesh.underside = fromBelow && k === layers.length - 1;
+      mesh.show(layer, this.tones, surfaceOf);
     });
     for (let k = layers.length; k < this.layers.length; k++) {
       this.layers[k]!.group.visible = false;
     }
   }
 
-  /** Bytes held by the buffers on the graphics side. */
-  get bytes(): number {
-    return this.layers.reduce((sum, layer) => sum + layer.bytes, 0);
-  }
-
   dispose(): void {
     for (const layer of this.layers) layer.dispose();
   }
 
-  private packOf(tile: Tile, grid: Grid, index: number): TilePack {
-    let pack = this.packs.get(tile);
-    if (!pack || pack.version !== tile.version) {
-      pack = packTile(tile, grid, index);
-      this.packs.set(tile, pack);
+  private surfaceOf(tile: Tile, grid: Grid, index: number): TileSurface {
+    let known = this.surfaces.get(tile);
+    if (known?.version !== tile.version) {
+      known = { version: tile.version, surface: tileSurface(tile, grid, index) };
+      this.surfaces.set(tile, known);
     }
-    return pack;
+    return known.surface;
   }
 }
 
-function packTile(tile: Tile, grid: Grid, index: number): TilePack {
-  const { full, cap, wall, normal, owner } = tileSurface(tile, grid, index);
-  const capPosition = new Float32Array((full.length / 4) * 18 + (cap.length / 2) * 3);
-  const over = OVERLAP * grid.cellMm;
-  let at = 0;
-  for (let k = 0; k < full.length; k += 4) {
-    const [ax, ay] = [full[k]! - over, full[k + 1]! - over];
-    const [bx, by] = [full[k + 2]! + over, full[k + 3]! + over];
-    capPosition.set([ax, ay, 1, bx, ay, 1, bx, by, 1, ax, ay, 1, bx, by, 1, ax, by, 1], at);
-    at += 18;
-  }
-  for (let v = 0; v < cap.length; v += 2, at += 3) capPosition.set([cap[v]!, cap[v + 1]!, 1], at);
-  const walls = owner.length;
-  const wallPosition = new Float32Array(walls * 18);
-  const wallNormal = new Int8Array(walls * 6 * NORMAL);
-  const wallEntry = new Float32Array(walls * 6);
-  const edge = new Float32Array(walls * 6);
-  for (let w = 0; w < walls; w++) {
-    const [ax, ay, bx, by] = [wall[4 * w]!, wall[4 * w + 1]!, wall[4 * w + 2]!, wall[4 * w + 3]!];
-    wallPosition.set([ax, ay, 0, bx, by, 0, bx, by, 1, ax, ay, 0, bx, by, 1, ax, ay, 1], 18 * w);
-    for (let c = 0; c < 6; c++) {
-      const end = c === 1 || c === 2 || c === 4 ? 2 : 0;
-      const at = (6 * w + c) * NORMAL;
-      wallNormal[at] = Math.round(127 * normal[4 * w + end]!);
-      wallNormal[at + 1] = Math.round(127 * normal[4 * w + end + 1]!);
-      wallEntry[6 * w + c] = owner[w] === UNCUT ? -1 : owner[w]!;
-    }
-    edge.set([ax, ay, 1, bx, by, 1], 6 * w);
-  }
-  return { version: tile.version, capPosition, wallPosition, wallNormal, wallEntry, edge };
-}
+type SurfaceOf = (tile: Tile, grid: Grid, index: number) => TileSurface;
 
-/** One layer: caps first in the buffers, so that the underside can show them alone. */
+/** Caps lie at z = 1 and walls reach from 0 to 1: the group's scale makes the height of them. */
 class LayerMesh {
   readonly group = new Group();
-  private readonly surface = new BufferGeometry();
-  private readonly under = new BufferGeometry();
+  private readonly caps = new BufferGeometry();
+  private readonly walls = new BufferGeometry();
   private readonly edges = new BufferGeometry();
   private readonly underMesh: Mesh;
+  private readonly materials: StockMaterials;
   private field: TileField | null = null;
   private stamp = '';
+  /** Entry that made each wall drawn, for picking. */
+  private owners: number[] = [];
 
-  constructor(material: ShaderMaterial, edgeMaterial: LineBasicMaterial) {
-    const mesh = new Mesh(this.surface, material);
-    this.underMesh = new Mesh(this.under, material);
+  constructor(materials: StockMaterials) {
+    this.materials = materials;
+    const capMesh = new Mesh(this.caps, materials.cap);
+    const wallMesh = new Mesh(this.walls, materials.wall);
+    this.underMesh = new Mesh(this.caps, materials.cap);
     this.underMesh.scale.z = 0;
-    const lines = new LineSegments(this.edges, edgeMaterial);
-    for (const object of [mesh, this.underMesh, lines]) object.frustumCulled = false;
-    // Only the surface is picked; it has no bounds of its own because its buffers change.
+    const lines = new LineSegments(this.edges, materials.edge);
+    for (const object of [capMesh, wallMesh, this.underMesh, lines]) object.frustumCulled = false;
+    // Picking: the underside and the edges are left out; buffers that change have no bounds.
     this.underMesh.raycast = lines.raycast = () => {};
-    this.surface.boundingSphere = EVERYWHERE;
-    this.group.add(mesh, this.underMesh, lines);
+    this.caps.boundingSphere = this.walls.boundingSphere = EVERYWHERE;
+    wallMesh.userData['entryAt'] = (face: number) => this.owners[Math.floor(face / 2)] ?? UNCUT;
+    this.group.add(capMesh, wallMesh, this.underMesh, lines);
   }
 
-  show(layer: StockLayer, lowest: boolean, packOf: (tile: Tile, index: number) => TilePack): void {
-    const height = layer.topMm - layer.bottomMm;
+  set underside(visible: boolean) {
+    this.underMesh.visible = visible;
+  }
+
+  show(layer: StockLayer, tones: Tones | null, surfaceOf: SurfaceOf): void {
     this.group.position.z = layer.bottomMm;
-    this.group.scale.z = height;
-    this.underMesh.visible = lowest;
-    const { tiles } = layer.field;
-    let stamp = '';
+    this.group.scale.z = layer.topMm - layer.bottomMm;
+    const { tiles, grid } = layer.field;
+    let stamp = `${tones?.stamp ?? 0} `;
     for (const tile of tiles) stamp += `${tile.writer}.${tile.version} `;
     if (this.field === layer.field && this.stamp === stamp) return;
     this.field = layer.field;
     this.stamp = stamp;
-    this.fill(tiles.map(packOf));
-  }
-
-  get bytes(): number {
-    const geometries = [this.surface, this.edges];
-    return geometries.reduce(
-      (sum, g) =>
-        sum +
-        Object.values(g.attributes).reduce(
-          (s, a) => s + (a as BufferAttribute).array.byteLength,
-          0,
-        ),
-      0,
-    );
+    const groupOf = (owner: number) =>
+      owner === UNCUT ? NO_BAND + 1 : (tones?.bandOfEntry(owner) ?? NO_BAND);
+    const surfaces = tiles.map((tile, index) => surfaceOf(tile, grid, index));
+    const loops = wallLoops(surfaces, grid, groupOf);
+    this.fillCaps(capTriangles(loops));
+    this.fillWalls(loops, tones);
   }
 
   dispose(): void {
-    this.surface.dispose();
-    this.under.dispose();
+    this.caps.dispose();
+    this.walls.dispose();
     this.edges.dispose();
   }
 
-  private fill(packs: readonly TilePack[]): void {
-    let caps = 0;
-    let walls = 0;
-    let edges = 0;
-    for (const pack of packs) {
-      caps += pack.capPosition.length / 3;
-      walls += pack.wallEntry.length;
-      edges += pack.edge.length / 3;
+  private fillCaps(triangles: readonly number[]): void {
+    const count = triangles.length / 2;
+    const cap = roomFor([this.caps], 'position', count, 3, Float32Array);
+    for (let v = 0; v < count; v++) {
+      cap[3 * v] = triangles[2 * v]!;
+      cap[3 * v + 1] = triangles[2 * v + 1]!;
+      cap[3 * v + 2] = 1;
     }
-    const [position, normal, entry] = this.buffers(caps + walls);
-    let at = 0;
-    for (const { capPosition } of packs) {
-      position.set(capPosition, 3 * at);
-      at += capPosition.length / 3;
-    }
-    for (let v = 0; v < caps; v++) normal.set(UP, NORMAL * v);
-    entry.fill(-1, 0, caps);
-    for (const pack of packs) {
-      position.set(pack.wallPosition, 3 * at);
-      normal.set(pack.wallNormal, NORMAL * at);
-      entry.set(pack.wallEntry, at);
-      at += pack.wallEntry.length;
-    }
-    this.surface.setDrawRange(0, caps + walls);
-    this.under.setDrawRange(0, caps);
-    const lines = roomFor([this.edges], 'position', edges, 3, Float32Array);
-    at = 0;
-    for (const { edge } of packs) {
-      lines.set(edge, at);
-      at += edge.length;
-    }
-    this.edges.setDrawRange(0, edges);
+    this.caps.setDrawRange(0, count);
   }
 
-  private buffers(count: number): [Float32Array, Int8Array, Float32Array] {
-    const both = [this.surface, this.under];
-    return [
-      roomFor(both, 'position', count, 3, Float32Array),
-      roomFor(both, 'normal', count, NORMAL, Int8Array),
-      roomFor(both, 'entry', count, 1, Float32Array),
-    ];
-  }
-}
-
-/** Array of an attribute that geometries share, made larger where it must be. */
-function roomFor<T extends Float32Array | Int8Array>(
-  geometries: readonly BufferGeometry[],
-  name: string,
-  count: number,
-  size: number,
-  Kind: new (length: number) => T,
-): T {
-  let attribute = geometries[0]?.getAttribute(name) as BufferAttribute | undefined;
-  if (!attribute || attribute.count < count) {
-    const array = new Kind((Math.ceil(1.3 * count) + 256) * size);
-    attribute = new BufferAttribute(array, size, array instanceof Int8Array);
-    attribute.setUsage(DynamicDrawUsage);
-    for (const geometry of geometries) {
-      // Buffers cannot grow: those on the graphics side go, and are made anew when next drawn.
-      geometry.dispose();
-      geometry.setAttribute(name, attribute);
+  private fillWalls(loops: readonly WallLoop[], tones: Tones | null): void {
+    const count = loops.reduce((sum, loop) => sum + loop.owners.length, 0);
+    const wall = roomFor([this.walls], 'position', 4 * count, 3, Float32Array);
+    const normal = roomFor([this.walls], 'normal', 4 * count, BYTES, Int8Array);
+    const tone = roomFor([this.walls], 'tone', 4 * count, BYTES, Uint8Array);
+    const edge = roomFor([this.edges], 'position', 2 * count, 3, Float32Array);
+    this.corners(count);
+    this.owners = [];
+    let w = 0;
+    for (const { points, normals, owners } of loops) {
+      const n = owners.length;
+      for (let k = 0; k < n; k++, w++) {
+        const next = (k + 1) % n;
+        const [ax, ay] = [points[2 * k]!, points[2 * k + 1]!];
+        const [bx, by] = [points[2 * next]!, points[2 * next + 1]!];
+        // Corners of a wall: a below, b below, b above, a above.
+        wall.set([ax, ay, 0, bx, by, 0, bx, by, 1, ax, ay, 1], 12 * w);
+        edge.set([ax, ay, 1, bx, by, 1], 6 * w);
+        const [colour, band] = this.toneOf(owners[k] as number, tones);
+        for (let c = 0; c < 4; c++) {
+          const end = 2 * (c === 1 || c === 2 ? next : k);
+          const v = (4 * w + c) * BYTES;
+          normal[v] = Math.round(127 * normals[end]!);
+          normal[v + 1] = Math.round(127 * normals[end + 1]!);
+          putTone(tone, v, colour, band);
+        }
+        this.owners.push(owners[k] as number);
+      }
     }
+    this.walls.setDrawRange(0, 6 * count);
+    this.edges.setDrawRange(0, 2 * count);
   }
-  attribute.clearUpdateRanges();
-  attribute.addUpdateRange(0, count * size);
-  attribute.needsUpdate = true;
-  return attribute.array as T;
+
+  private toneOf(owner: number, tones: Tones | null): [Rgb, number] {
+    const { skin, cut } = this.materials;
+    if (owner === UNCUT) return [rgbOf(skin), NO_BAND];
+    const band = tones?.bandOfEntry(owner) ?? NO_BAND;
+    const colour = tones?.colours[band];
+    return colour ? [colour, band] : [rgbOf(cut), NO_BAND];
+  }
+
+  /** Two triangles a wall; the index is the same for all, and only ever grows. */
+  private corners(walls: number): void {
+    if ((this.walls.index?.count ?? 0) >= 6 * walls) return;
+    const index = roomFor([this.walls], null, 6 * walls, 1, Uint32Array);
+    for (let w = 0; 6 * w + 5 < index.length; w++) {
+      const v = 4 * w;
+      index.set([v, v + 1, v + 2, v, v + 2, v + 3], 6 * w);
+    }
+    this.walls.index?.clearUpdateRanges();
+  }
 }

@@ -28,6 +28,19 @@ const FAR_MM = 2000;
 const KEY_TURN = Math.PI / 24;
 const KEY_ZOOM = 1.15;
 
+/** Time without a change after which the picture stands still. ms */
+const STILL_MS = 180;
+
+/** Whether the browser draws in software; asked of a context that is given up again. */
+function drawsInSoftware(): boolean {
+  const gl = document.createElement('canvas').getContext('webgl2');
+  if (!gl) throw new Error('this browser does not draw in three dimensions (WebGL 2 is off)');
+  const info = gl.getExtension('WEBGL_debug_renderer_info');
+  const name = String(gl.getParameter(info?.UNMASKED_RENDERER_WEBGL ?? gl.RENDERER));
+  gl.getExtension('WEBGL_lose_context')?.loseContext();
+  return /swiftshader|llvmpipe|softpipe|software|basic render/i.test(name);
+}
+
 export class View {
   readonly scene = new Scene();
   readonly renderer: WebGLRenderer;
@@ -44,11 +57,21 @@ export class View {
   private halfHeightMm = 50;
   private asked = 0;
   private readonly raycaster = new Raycaster();
+  /** Without a graphics processor edges are smoothed once the picture stands still. */
+  private readonly software: boolean;
+  private settling = 0;
+  /** Device pixels to a CSS pixel in the next frame. */
+  readonly pixelRatio = { value: 1 };
 
   constructor(canvas: HTMLCanvasElement) {
     this.canvas = canvas;
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, powerPreference: 'low-power' });
-    this.renderer.setPixelRatio(Math.min(2, window.devicePixelRatio));
+    this.software = drawsInSoftware();
+    this.renderer = new WebGLRenderer({
+      canvas,
+      antialias: !this.software,
+      powerPreference: 'low-power',
+    });
+    this.setRatio(true);
     // Colours are the page's own, as the screen takes them.
     ColorManagement.enabled = false;
     this.renderer.outputColorSpace = LinearSRGBColorSpace;
@@ -65,16 +88,27 @@ export class View {
     if (this.asked === 0) this.asked = requestAnimationFrame(() => this.draw());
   }
 
-  /** Draws at once. */
-  draw(): void {
+  /** Draws at once. @param still  draws finely, because nothing moves any more */
+  draw(still = false): void {
     cancelAnimationFrame(this.asked);
     this.asked = 0;
     const start = performance.now();
+    this.setRatio(still);
     this.beforeFrame();
     this.renderer.render(this.scene, this.camera);
     this.afterFrame();
     this.lastFrameMs = performance.now() - start;
     this.frames++;
+    clearTimeout(this.settling);
+    if (this.software && !still) this.settling = window.setTimeout(() => this.draw(true), STILL_MS);
+  }
+
+  private setRatio(still: boolean): void {
+    const device = window.devicePixelRatio;
+    let ratio = Math.min(2, device);
+    if (this.software) ratio = still ? Math.max(2, ratio) : 1;
+    this.pixelRatio.value = ratio;
+    if (this.renderer.getPixelRatio() !== ratio) this.renderer.setPixelRatio(ratio);
   }
 
   look(look: Look, box: Box3): void {
@@ -107,6 +141,11 @@ export class View {
     this.frame();
     this.controls.update();
     this.ask();
+  }
+
+  /** Whether undersides are in view. */
+  get fromBelow(): boolean {
+    return this.camera.position.z < this.controls.target.z;
   }
 
   get pixelsPerMm(): number {

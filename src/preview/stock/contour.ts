@@ -20,6 +20,9 @@ export interface TileSurface {
   readonly normal: Float32Array;
   /** What made each wall: entry of the track, or UNCUT. */
   readonly owner: Int32Array;
+  /** Grid edges on which each wall starts and ends: equal where two walls meet. */
+  readonly from: Int32Array;
+  readonly to: Int32Array;
 }
 
 const full: number[] = [];
@@ -27,6 +30,8 @@ const cap: number[] = [];
 const wall: number[] = [];
 const normal: number[] = [];
 const owner: number[] = [];
+const from: number[] = [];
+const to: number[] = [];
 
 /** Points of the current cell, [x, y, nx, ny, owner] each; wall from `leaves` to the next. */
 const px = new Float64Array(8);
@@ -34,6 +39,7 @@ const py = new Float64Array(8);
 const pnx = new Float64Array(8);
 const pny = new Float64Array(8);
 const pOwner = new Int32Array(8);
+const pEdge = new Int32Array(8);
 const leaves = new Uint8Array(8);
 
 export function tileSurface(tile: Tile, grid: Grid, index: number): TileSurface {
@@ -41,6 +47,7 @@ export function tileSurface(tile: Tile, grid: Grid, index: number): TileSurface 
   const x0 = originMm + (index % tiles) * TILE_CELLS * cellMm;
   const y0 = originMm + Math.floor(index / tiles) * TILE_CELLS * cellMm;
   full.length = cap.length = wall.length = normal.length = owner.length = 0;
+  from.length = to.length = 0;
   const { value } = tile;
   let least = Infinity;
   let most = -Infinity;
@@ -51,7 +58,12 @@ export function tileSurface(tile: Tile, grid: Grid, index: number): TileSurface 
   const side = TILE_CELLS * cellMm;
   if (least > 0) full.push(x0, y0, x0 + side, y0 + side);
   else if (most > 0) {
-    for (let j = 0; j < TILE_CELLS; j++) rowOfCells(tile, j, x0, y0, cellMm);
+    const column = (index % tiles) * TILE_CELLS;
+    const row = Math.floor(index / tiles) * TILE_CELLS;
+    const across = tiles * TILE_CELLS + 1;
+    for (let j = 0; j < TILE_CELLS; j++) {
+      rowOfCells(tile, j, x0, y0, cellMm, (row + j) * across + column, across);
+    }
   }
   return {
     full: Float32Array.from(full),
@@ -59,11 +71,30 @@ export function tileSurface(tile: Tile, grid: Grid, index: number): TileSurface 
     wall: Float32Array.from(wall),
     normal: Float32Array.from(normal),
     owner: Int32Array.from(owner),
+    from: Int32Array.from(from),
+    to: Int32Array.from(to),
   };
 }
 
-/** One row: full cells are joined into one rectangle, the others cut. */
-function rowOfCells(tile: Tile, j: number, x0: number, y0: number, h: number): void {
+/** Grid edges: the one along X from a node is twice the node's number, the one along Y one more. */
+export function edgeCount({ tiles }: Grid): number {
+  return 2 * (tiles * TILE_CELLS + 1) ** 2;
+}
+
+/**
+ * One row: full cells are joined into one rectangle, the others cut.
+ * @param node    number of the row's first node in the whole grid
+ * @param across  nodes in a row of the whole grid
+ */
+function rowOfCells(
+  tile: Tile,
+  j: number,
+  x0: number,
+  y0: number,
+  h: number,
+  node: number,
+  across: number,
+): void {
   const { value } = tile;
   const y = y0 + j * h;
   let open = -1;
@@ -85,14 +116,23 @@ function rowOfCells(tile: Tile, j: number, x0: number, y0: number, h: number): v
     }
     if (open >= 0) full.push(x0 + open * h, y, x0 + i * h, y + h);
     open = -1;
-    if (!empty) cutCell(tile, n, x0 + i * h, y, h);
+    if (!empty) cutCell(tile, n, x0 + i * h, y, h, node + i, across);
   }
 }
 
-function cutCell(tile: Tile, n: number, x: number, y: number, h: number): void {
+function cutCell(
+  tile: Tile,
+  n: number,
+  x: number,
+  y: number,
+  h: number,
+  node: number,
+  across: number,
+): void {
   const { value } = tile;
   const at = [n, n + 1, n + TILE_NODES + 1, n + TILE_NODES] as const;
   const v = at.map((k) => value[k] as number) as [number, number, number, number];
+  const edges = [2 * node, 2 * node + 3, 2 * (node + across), 2 * node + 1] as const;
   const cornerX = [x, x + h, x + h, x] as const;
   const cornerY = [y, y, y + h, y + h] as const;
   let points = 0;
@@ -110,6 +150,7 @@ function cutCell(tile: Tile, n: number, x: number, y: number, h: number): void {
     px[points] = cornerX[k]! + f * (cornerX[next]! - cornerX[k]!);
     py[points] = cornerY[k]! + f * (cornerY[next]! - cornerY[k]!);
     setNormal(points, v, (px[points]! - x) / h, (py[points]! - y) / h);
+    pEdge[points] = edges[k] as number;
     pOwner[points] = tile.owner[at[a > 0 ? next : k] as number] as number;
     leaves[points++] = a > 0 ? 1 : 0;
   }
@@ -140,10 +181,11 @@ function triangle(a: number, b: number, c: number): void {
 }
 
 function wallBetween(a: number, b: number): void {
-  if (px[a] === px[b] && py[a] === py[b]) return;
   wall.push(px[a]!, py[a]!, px[b]!, py[b]!);
   normal.push(pnx[a]!, pny[a]!, pnx[b]!, pny[b]!);
   owner.push(pOwner[a] as number);
+  from.push(pEdge[a] as number);
+  to.push(pEdge[b] as number);
 }
 
 /** Down the slope of the field, by the bilinear form of the cell. */

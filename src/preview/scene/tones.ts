@@ -1,0 +1,60 @@
+/**
+ * Colours of walls and path, worked out on this side and stored with the vertices: software
+ * rendering pays for every step of a shader at every vertex of every frame.
+ */
+import type { Color } from 'three';
+import type { PageData } from '../data/page-data.js';
+import { type Paint, shareOf } from '../data/paint.js';
+import { type Rgb, bandOf } from '../data/scale.js';
+
+/** Stored in place of a band where nothing is shown. */
+export const NO_BAND = 255;
+
+export interface Tones {
+  /** Goes up whenever the colours change. */
+  readonly stamp: number;
+  /** By depth instead of by entry: walls reach through many levels. */
+  readonly byLevel: boolean;
+  readonly patterned: boolean;
+  readonly colours: readonly Rgb[];
+  /** Band of an entry, or NO_BAND. */
+  readonly bandOfEntry: (entry: number) => number;
+}
+
+let stamps = 0;
+
+/** @param paint  null shows no figure */
+export function tonesOf(
+  data: PageData,
+  paint: Paint | null,
+  colours: readonly Rgb[],
+  patterned: boolean,
+): Tones {
+  const count = data.track.line.length;
+  const bands = new Uint8Array(count).fill(NO_BAND);
+  if (paint) {
+    for (let i = 0; i < count; i++) {
+      const share = shareOf(paint, data, i);
+      if (share > 0) bands[i] = bandOf(share);
+    }
+  }
+  return {
+    stamp: ++stamps,
+    byLevel: paint === 'level',
+    patterned,
+    colours,
+    bandOfEntry: (entry) => bands[entry] ?? NO_BAND,
+  };
+}
+
+/** Writes a colour and its band as four bytes. */
+export function putTone(to: Uint8Array, at: number, colour: Rgb, band: number): void {
+  to[at] = Math.round(255 * colour[0]);
+  to[at + 1] = Math.round(255 * colour[1]);
+  to[at + 2] = Math.round(255 * colour[2]);
+  to[at + 3] = band;
+}
+
+export function rgbOf({ r, g, b }: Color): Rgb {
+  return [r, g, b];
+}
