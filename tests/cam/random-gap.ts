@@ -1,0 +1,69 @@
+/** Random tooth gaps: any chain of the table, any form, 6 to 60 teeth, and a cutter that may fit. */
+import fc from 'fast-check';
+import type { GapInput } from '../../src/cam/gap-front.js';
+import { CHAINS } from '../../src/profile/chains.js';
+import { ProfileError } from '../../src/profile/errors.js';
+import { type SprocketProfile, sprocketProfile } from '../../src/profile/sprocket.js';
+import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth-form.js';
+
+export const SMALL_CHAINS = CHAINS.filter(
+  (chain) => chain.pitchMm.value !== null && chain.pitchMm.value <= 16,
+).map((chain) => chain.designation);
+
+export interface GapCase {
+  readonly chain: string;
+  readonly form: ToothFormName;
+  readonly teeth: number;
+  readonly tipRoundingMm: number;
+  readonly flankReliefMm: number;
+  readonly cutterRadiusMm: number;
+  readonly allowanceMm: number;
+  readonly limitDeg: number;
+}
+
+export const gapCaseArb: fc.Arbitrary<GapCase> = fc.record({
+  chain: fc.constantFrom(...SMALL_CHAINS),
+  form: fc.constantFrom(...TOOTH_FORM_NAMES),
+  teeth: fc.integer({ min: 6, max: 60 }),
+  tipRoundingMm: fc.constantFrom(0, 0.1, 0.2),
+  flankReliefMm: fc.constantFrom(0, 0, 0.1),
+  cutterRadiusMm: fc.constantFrom(0.5, 0.75, 1, 1.25, 1.5),
+  allowanceMm: fc.constantFrom(0.1, 0.15),
+  limitDeg: fc.constantFrom(45, 60, 75, 90),
+});
+
+/** Outline of a case; null where the figures make no tooth. */
+export function profileOf(c: GapCase): SprocketProfile | null {
+  const chain = CHAINS.find(({ designation }) => designation === c.chain)!;
+  try {
+    return sprocketProfile({
+      pitchMm: chain.pitchMm.value!,
+      rollerDiameterMm: chain.rollerDiameterMm.value!,
+      innerWidthMm: chain.innerWidthMm.value ?? 5,
+      teeth: c.teeth,
+      toothForm: c.form,
+      tipRoundingMm: c.tipRoundingMm,
+      flankReliefMm: c.form === 'link-sweep' ? c.flankReliefMm : 0,
+      tipDiameterMm: null,
+      thicknessMm: null,
+    });
+  } catch (error) {
+    if (error instanceof ProfileError) return null;
+    throw error;
+  }
+}
+
+export function gapInput(c: GapCase, profile: SprocketProfile): GapInput {
+  const tipRadiusMm = profile.tipDiameterMm / 2;
+  return {
+    gap: profile.gap,
+    tipRadiusMm,
+    rootRadiusMm: profile.rootDiameterMm / 2,
+    tipRoundingMm: c.tipRoundingMm,
+    // Skin and centring error of a usual blank.
+    stockRadiusMm: tipRadiusMm + c.allowanceMm + 0.2,
+    cutterRadiusMm: c.cutterRadiusMm,
+    allowanceMm: c.allowanceMm,
+    maxEngagementRad: (c.limitDeg * Math.PI) / 180,
+  };
+}
