@@ -214,10 +214,10 @@ export function frontFamily(input: GapInput): FrontFamily {
 
 /** Lets a chain follow the flank from where it touches it; straight on where it touches the tip. */
 function withTail(front: ChainFront, bound: Bound, side: GapSide): ChainFront {
-  const { contactRad } = clearance(front, bound);
-  const fromMm = lengthOnSide(side, atNormal(front, contactRad));
-  const tail = fromMm === null ? null : { side, fromMm };
-  return endedAt(front, Math.max(LEAST_TURN_RAD, contactRad), tail);
+  // The flank is taken up where the arcs end, which may be past where they first touch it.
+  const endRad = Math.max(LEAST_TURN_RAD, clearance(front, bound).contactRad);
+  const fromMm = lengthOnSide(side, atNormal(front, endRad));
+  return endedAt(front, endRad, fromMm === null ? null : { side, fromMm });
 }
 
 /** Chains turn at least this far before they end. rad */
