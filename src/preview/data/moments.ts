@@ -2,7 +2,7 @@
 import type { PlanWarning } from '../../job/types.js';
 import type { PageData } from './page-data.js';
 import { forceShare } from './paint.js';
-import { KIND, ROLES, type Track } from './track.js';
+import { ROLES, type Track } from './track.js';
 
 export interface Moment {
   readonly kind: 'peak' | 'load' | 'warning' | 'stop';
@@ -117,21 +117,11 @@ function placeOf(warning: PlanWarning, track: Track): number | null {
   }
 }
 
-function stops({ track, lines }: PageData): Moment[] {
-  const list: Moment[] = [];
-  track.kind.forEach((kind, i) => {
-    if (kind !== KIND.stop) return;
-    const line = track.line[i] as number;
-    list.push({ kind: 'stop', title: stopMessage(lines, line), detail: `line ${line}`, entry: i });
-  });
-  return list;
-}
-
-/** Comment on the line of a stop or on the one before it. */
-export function stopMessage(lines: readonly string[], line: number): string {
-  for (const text of [lines[line - 1], lines[line - 2]]) {
-    const comment = /[(;]\s*(?:MSG,?\s*)?([^)]*)\)?\s*$/i.exec(text ?? '')?.[1]?.trim();
-    if (comment) return comment;
-  }
-  return 'Program stop';
+function stops({ track, figures }: PageData): Moment[] {
+  return figures.stops.map(({ name, first }) => ({
+    kind: 'stop',
+    title: name.charAt(0) + name.slice(1).toLowerCase(),
+    detail: `line ${track.line[first]}`,
+    entry: first,
+  }));
 }

@@ -9,9 +9,9 @@ import { HOLD_CLEARANCE_MM, type Reach, reachOf } from '../../post/sheet/reach.j
 import { warningSheet } from '../../post/sheet/sheet.js';
 import type { SprocketProfile } from '../../profile/sprocket.js';
 import { packPage } from './pack.js';
-import { type Track, trackOf } from './track.js';
+import { KIND, type Track, trackOf } from './track.js';
 
-/** A stretch of the program under one heading. */
+/** A stretch of the program under one heading, or one stop. */
 export interface Section {
   readonly name: string;
   /** Entry of the track at which it starts. */
@@ -35,6 +35,8 @@ export interface PageFigures {
   /** Nothing that stands up may be nearer to the axis than this. */
   readonly keepOutDiameterMm: number;
   readonly sections: readonly Section[];
+  /** Where the program waits for a person, and what for. */
+  readonly stops: readonly Section[];
   /** The warning sheet as a page of its own, for printing. */
   readonly sheetHtml: string;
 }
@@ -63,7 +65,8 @@ export function pageDataOf(planned: PlannedJob): PageData {
       reach,
       holding: holdingPlan(planned, reach),
       keepOutDiameterMm: Math.ceil(2 * (reach.sweptRadiusMm + HOLD_CLEARANCE_MM)),
-      sections: sectionsOf(planned, track),
+      sections: placesOf(planned, track, 'note'),
+      stops: placesOf(planned, track, 'stop'),
       sheetHtml: warningSheet(planned),
     },
     track,
@@ -77,15 +80,19 @@ function without<T extends object, K extends keyof T>(value: T, ...keys: K[]): O
   return copy;
 }
 
-function sectionsOf({ cam, program }: PlannedJob, track: Track): Section[] {
-  const sections: Section[] = [];
+/** Headings or stops of the toolpath, with the entry of the track that they come before or are. */
+function placesOf({ cam, program }: PlannedJob, track: Track, kind: 'note' | 'stop'): Section[] {
+  const places: Section[] = [];
   let entry = 0;
   cam.toolpath.moves.forEach((move, m) => {
-    if (move.kind !== 'note') return;
-    while (entry < track.line.length && track.line[entry]! < program.moveLines[m]!) entry++;
-    sections.push({ name: move.text, first: entry });
+    if (move.kind !== kind) return;
+    const line = program.moveLines[m] as number;
+    while (entry + 1 < track.line.length && track.line[entry]! < line) entry++;
+    if (kind === 'stop')
+      while (track.kind[entry] !== KIND.stop && entry + 1 < track.kind.length) entry++;
+    places.push({ name: move.kind === 'note' ? move.text : move.message, first: entry });
   });
-  return sections;
+  return places;
 }
 
 /** Where the built page takes its data and its title. */

@@ -3,25 +3,26 @@ import { type Rgb, cssColour } from '../data/scale.js';
 
 const SIZE = 8;
 
-/** Marks of each band in a square of 8 by 8, as [x, y, width, height]. */
+/** Marks of each band in a square of 8 by 8, as [x, y, width, height]. The lowest and the highest
+ *  band are the palest and the deepest, and need none. */
 const MARKS: readonly (readonly (readonly [number, number, number, number])[])[] = [
   [],
-  [[1, 1, 1.6, 1.6]],
+  [[1, 1, 1.4, 1.4]],
   [
-    [1, 1, 1.6, 1.6],
-    [5, 5, 1.6, 1.6],
-  ],
-  [[0, 3, 8, 1.4]],
-  [
-    [0, 3, 8, 1.4],
-    [3, 0, 1.4, 8],
+    [1, 1, 1.4, 1.4],
+    [5, 1, 1.4, 1.4],
+    [1, 5, 1.4, 1.4],
+    [5, 5, 1.4, 1.4],
   ],
   [
-    [0, 0, 8, 1.8],
-    [0, 4, 8, 1.8],
-    [0, 0, 1.8, 8],
-    [4, 0, 1.8, 8],
+    [0, 1, 8, 1],
+    [0, 5, 8, 1],
   ],
+  [
+    [0, 3, 8, 1.2],
+    [3, 0, 1.2, 8],
+  ],
+  [],
 ];
 
 const known = new Map<string, readonly CanvasPattern[]>();

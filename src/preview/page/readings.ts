@@ -16,7 +16,7 @@ const ROWS = [
   ['chip', 'Chip'],
   ['axial', 'Depth of cut'],
   ['feed', 'Feed'],
-  ['at', 'Tip at'],
+  ['at', 'Tip X, Y, Z'],
 ] as const;
 
 export class Readings {
@@ -67,7 +67,7 @@ export class Readings {
     const feed = track.feedMmPerMin[entry]!;
     const rpm = track.spindleRpm[entry]!;
     this.set('feed', `${feed.toFixed(0)} mm/min, ${rpm.toFixed(0)} rpm`);
-    this.set('at', `X ${tip[0]!.toFixed(3)}  Y ${tip[1]!.toFixed(3)}  Z ${tip[2]!.toFixed(3)}`);
+    this.set('at', tip.map((v) => v.toFixed(3)).join(', '));
   }
 
   private set(key: string, text: string, share?: number): void {

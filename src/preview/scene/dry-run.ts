@@ -1,5 +1,5 @@
 /** The scene of one planned job: everything in it, and what a moment of the program looks like. */
-import { Box3, Color, Group, LineBasicMaterial, type Object3D, Vector3 } from 'three';
+import { Box3, Color, Group, Line, LineBasicMaterial, type Object3D, Vector3 } from 'three';
 import type { PageData } from '../data/page-data.js';
 import type { Paint } from '../data/paint.js';
 import { type Ground, bandColours } from '../data/scale.js';
@@ -19,7 +19,7 @@ import {
 } from './shaders.js';
 import { StockMesh } from './stock-mesh.js';
 import { rgbOf, tonesOf } from './tones.js';
-import type { View } from './view.js';
+import { LINES, type View } from './view.js';
 
 /** Things in the scene that can be shown and hidden. */
 export const THINGS = [
@@ -204,6 +204,9 @@ export class DryRun {
       this.view.pixelsPerMm * this.view.pixelRatio.value,
     );
     const fromBelow = this.view.fromBelow;
+    this.root.traverse((object) => {
+      if (object instanceof Line) object.layers.enable(LINES);
+    });
     if (!this.stale && fromBelow === this.fromBelow) return;
     this.fromBelow = fromBelow;
     this.stale = false;

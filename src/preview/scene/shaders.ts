@@ -85,7 +85,7 @@ export function wallMaterial(paint: PaintUniforms): ShaderMaterial {
       void main() {
         vec3 c = base.rgb;
         float band = base.a * 255.0;
-        if (levelMm > 0.0) {
+        if (levelMm > 0.0 && band < 254.5) {
           band = clamp(floor(depth / levelMm * ${BANDS}.0), 0.0, ${BANDS - 1}.0);
           c = bands[0];
           for (int k = 1; k < ${BANDS}; k++) if (band > float(k) - 0.5) c = bands[k];

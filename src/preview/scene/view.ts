@@ -28,6 +28,15 @@ const FAR_MM = 2000;
 const KEY_TURN = Math.PI / 24;
 const KEY_ZOOM = 1.15;
 
+/** Layer of the things that are lines, besides the layer of all things. */
+export const LINES = 1;
+/** Shifts, in device pixels, at which lines are drawn again. */
+const BESIDE = [
+  [1, 0],
+  [0, 1],
+  [1, 1],
+] as const;
+
 /** Time without a change after which the picture stands still. ms */
 const STILL_MS = 180;
 
@@ -96,11 +105,27 @@ export class View {
     this.setRatio(still);
     this.beforeFrame();
     this.renderer.render(this.scene, this.camera);
+    this.thicken();
     this.afterFrame();
     this.lastFrameMs = performance.now() - start;
     this.frames++;
     clearTimeout(this.settling);
     if (this.software && !still) this.settling = window.setTimeout(() => this.draw(true), STILL_MS);
+  }
+
+  /** Lines are one device pixel wide; where pixels are small they are drawn again beside that. */
+  private thicken(): void {
+    if (this.pixelRatio.value < 1.5) return;
+    const { width, height } = this.canvas;
+    this.renderer.autoClear = false;
+    this.camera.layers.set(LINES);
+    for (const [x, y] of BESIDE) {
+      this.camera.setViewOffset(width, height, x, y, width, height);
+      this.renderer.render(this.scene, this.camera);
+    }
+    this.camera.clearViewOffset();
+    this.camera.layers.set(0);
+    this.renderer.autoClear = true;
   }
 
   private setRatio(still: boolean): void {
@@ -153,7 +178,7 @@ export class View {
   }
 
   setBackground(colour: Color): void {
-    this.scene.background = colour;
+    this.renderer.setClearColor(colour);
     this.ask();
   }
 
