@@ -11,6 +11,7 @@ import { perimeter, signedArea } from '../profile/loop.js';
 import { offsetLoop } from '../profile/offset.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
 import { feedTable } from '../machines/load.js';
+import { type DatumPlan, datumSchedule } from './datum.js';
 import { type FinishContour, type FinishPlan, finishContour, planFinish } from './finish.js';
 import { atDepth, type PlanarMove } from './planar.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor, roughBoundMin } from './process.js';
@@ -44,6 +45,8 @@ export interface CamPlan {
     readonly airMin: number;
     readonly totalMin: number;
   };
+  /** Returns to a reference; null where the job asks for none. */
+  readonly datum: DatumPlan | null;
   /** Seconds of each move of the toolpath. */
   readonly secondsOf: Float64Array;
 }
@@ -126,6 +129,7 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
     roughVolumeMm3,
     roughBoundMin: roughBoundMin(process, roughVolumeMm3, job.machine.maxFeedMmPerMin),
     times: sumTimes(built.toolpath.moves, timed.secondsOf, built.sections),
+    datum: built.datum,
     secondsOf: timed.secondsOf,
   };
 }
@@ -230,7 +234,7 @@ function assemble(
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
-): { toolpath: Toolpath; sections: Section[] } {
+): { toolpath: Toolpath; sections: Section[]; datum: DatumPlan | null } {
   const clear = clearanceZMm(job);
   const moves: Move[] = [];
   const sections: Section[] = [];
@@ -256,6 +260,33 @@ function assemble(
     dwellS: job.machine.spindle.spinUpS,
   };
   const last = contours[contours.length - 1]!;
+  const first = contours[0]!;
+  const paths = [rough, ...contours];
+  const levelS = (path: { start: Pt; moves: readonly PlanarMove[] }): number =>
+    motionTimes([...path.start, 0], atDepth(path.moves, 0), job.machine).totalS;
+  const finishS = contours.reduce((sum, contour) => sum + levelS(contour), 0);
+  const checks = datumSchedule(
+    job,
+    Math.max(...paths.flatMap((p) => [p.start, ...p.moves.map((m) => m.to)].map(radiusOf))),
+    clear,
+    process.levelsMm.map(() => levelS(rough)),
+    finish.levelsMm.map(() => finishS),
+  );
+  let checked = 0;
+  /** To the reference, from and to the clearance height; the spindle stands still afterwards. */
+  const check = (name: string | null): void => {
+    if (!checks) return;
+    const before = section;
+    section = 'air';
+    push(...checks.visit(name));
+    section = before;
+  };
+  const checkNext = (): void => check(`DATUM CHECK ${++checked} OF ${checks?.plan.checks}`);
+  const enter = (p: Pt): void => {
+    push(spindle);
+    over(p);
+    push({ kind: 'rapid', to: [p[0], p[1], APPROACH_MM] });
+  };
 
   push({ kind: 'note', text: `AIR PASS ${AIR_PASS_Z_MM} MM OVER THE BLANK` });
   push(spindle);
@@ -273,10 +304,10 @@ function assemble(
     message: 'AIR PASS DONE: PATH CENTRED ON THE BLANK AND CLEAR OF THE HOLDING?',
   });
 
+  check(null);
+
   section = 'rough';
-  push(spindle);
-  over(rough.start);
-  push({ kind: 'rapid', to: [rough.start[0], rough.start[1], APPROACH_MM] });
+  enter(rough.start);
   process.levelsMm.forEach((zMm, i) => {
     push({
       kind: 'note',
@@ -284,18 +315,20 @@ function assemble(
     });
     down(rough.start, zMm);
     push(...atDepth(rough.moves, zMm));
+    if (!checks?.afterRough.has(i)) return;
+    lift(rough.start);
+    checkNext();
+    enter(rough.start);
   });
   lift(rough.start);
+  if (checks) checkNext();
   push({
     kind: 'stop',
     message: 'ROUGHED: CLEAR CHIPS, LOOK AT BOTH SIDES OF EVERY TOOTH BEFORE FINISHING',
   });
 
   section = 'finish';
-  push(spindle);
-  const first = contours[0]!;
-  over(first.start);
-  push({ kind: 'rapid', to: [first.start[0], first.start[1], APPROACH_MM] });
+  enter(first.start);
   finish.levelsMm.forEach((zMm, i) => {
     contours.forEach((contour, k) => {
       push({
@@ -307,10 +340,22 @@ function assemble(
       push(...atDepth(contour.moves, zMm));
     });
     push(...atDepth([linkBack(first.start, process.linkFeedMmPerMin)], zMm));
+    if (!checks?.afterFinish.has(i)) return;
+    lift(first.start);
+    checkNext();
+    enter(first.start);
   });
   lift(first.start);
   const start: Pt3 = [last.start[0], last.start[1], clear];
-  return { toolpath: { start, clearanceZMm: clear, moves }, sections };
+  return {
+    toolpath: { start, clearanceZMm: clear, moves },
+    sections,
+    datum: checks?.plan ?? null,
+  };
+}
+
+function radiusOf(p: Pt): number {
+  return Math.hypot(p[0], p[1]);
 }
 
 function linkBack(to: Pt, feedMmPerMin: number): PlanarMove {

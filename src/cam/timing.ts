@@ -89,7 +89,7 @@ export function motionTimes(start: Pt3, moves: readonly Move[], machine: Machine
 function blockOf(
   index: number,
   at: Pt3,
-  move: Extract<Move, { kind: 'rapid' | 'line' | 'arc' }>,
+  move: Extract<Move, { kind: 'rapid' | 'line' | 'arc' | 'probe' }>,
   machine: Machine,
 ): Block | null {
   const dz = move.to[2] - at[2];

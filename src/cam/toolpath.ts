@@ -26,7 +26,15 @@ export type Move =
   /** Spindle on, clockwise, then wait. */
   | { readonly kind: 'spindle'; readonly rpm: number; readonly dwellS: number }
   /** Program stop with the spindle off where a person must act; the message says what to do. */
-  | { readonly kind: 'stop'; readonly message: string }
+  | {
+      readonly kind: 'stop';
+      readonly message: string;
+      /** The spindle stays off until the toolpath starts it. */
+      readonly spindleStays?: boolean;
+    }
+  /** Slowly towards a place until the probe input speaks; the control goes into alarm when it does
+   *  not, or does at the start. Only for controls with a probe. */
+  | { readonly kind: 'probe'; readonly to: Pt3; readonly feedMmPerMin: number }
   /** Section heading in the program, e.g. "ROUGH LEVEL 3 OF 17". */
   | { readonly kind: 'note'; readonly text: string };
 

@@ -15,6 +15,8 @@ export const DEFAULTS = {
   // Kienzle's wear factor: 1.3 for an edge in use, up to 1.5 for a worn one (Tschaetsch, Praxis der
   // Zerspantechnik, correction factors).
   wearFactor: '1.3',
+  // The shank beside the pin, flutes above the table. Common practice, no source.
+  pinTop: '10 mm',
 } as const;
 
 /** Keeps a record of what is filled in while a job is put together. */

@@ -113,8 +113,21 @@ export function fillIn(
       roughing: limits?.roughing === 'auto' ? null : (limits?.roughing ?? null),
       spindleRpm: limits?.['spindle-speed'] ?? null,
     },
+    datum: fillDatum(values.datum, defaults),
     checkEveryMin: values['check-every'] === undefined ? null : values['check-every'] / 60,
   };
+}
+
+function fillDatum(
+  given: JobValues['datum'],
+  defaults: DefaultLog,
+): NonNullable<Job['datum']> | null {
+  if (given === undefined) return null;
+  const pin = given['pin-diameter'];
+  if (pin === undefined) return { xMm: given.x, yMm: given.y, pin: null };
+  const top = DEFAULTS.pinTop;
+  const topMm = defaults.or(given['pin-top'], 'datum.pin-top', parseQuantity(top, 'length'), top);
+  return { xMm: given.x, yMm: given.y, pin: { diameterMm: pin, topMm } };
 }
 
 /** Keys of the job file for the figures of a cutter, with how a figure is shown. */

@@ -180,6 +180,7 @@ function planJson({ summary, cam, jobDigest, job, bore }: PlannedJob): string {
       formErrorMm: finish.errorMm,
       toleranceMm: job.limits.toleranceMm,
     },
+    datum: cam.datum,
     ...(bore
       ? {
           bore: {

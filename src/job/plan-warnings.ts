@@ -90,6 +90,15 @@ export function planWarnings(
       4,
     );
   }
+  const { datum } = cam;
+  if (datum && datum.worstAtRiskMin > datum.everyMin + 0.05) {
+    add(
+      'check-every',
+      `one level takes ${datum.worstAtRiskMin.toFixed(1)} min, longer than the ${datum.everyMin.toFixed(0)} min between datum checks that the job asks for; it is checked before and after`,
+      datum.worstAtRiskMin,
+      datum.everyMin,
+    );
+  }
   if (cam.times.totalMin > 240) {
     add(
       'long-run',

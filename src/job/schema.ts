@@ -100,6 +100,12 @@ export const JOB_FIELDS = {
     roughing: choice('way to rough', ['auto', 'climb', 'both-ways']),
     'spindle-speed': quantity('rotational speed', 'spindle speed', '100 rpm', '60000 rpm'),
   }),
+  datum: group('datum', {
+    x: need(length('datum X', '-600 mm', MAX_SIZE)),
+    y: need(length('datum Y', '-600 mm', MAX_SIZE)),
+    'pin-diameter': length('diameter of the datum pin', '1 mm', '50 mm'),
+    'pin-top': length('height of the pin over the face', '-20 mm', '100 mm'),
+  }),
   'check-every': quantity('time', 'time between datum checks', '1 min', '480 min'),
 } as const;
 

@@ -95,6 +95,14 @@ export interface Job {
   };
   /** Cutting time after which the program returns to a reference for a check; null: never. */
   readonly checkEveryMin?: number | null;
+  /** Reference for those checks; null: beyond the work, found by the planner. */
+  readonly datum?: {
+    /** Where the spindle goes, or the pin's centre. mm */
+    readonly xMm: number;
+    readonly yMm: number;
+    /** A pin in the table; `topMm` is the height of its top over the blank's face. */
+    readonly pin: { readonly diameterMm: number; readonly topMm: number } | null;
+  } | null;
   /** What the job file did not give, and what was taken. */
   readonly defaults?: readonly JobDefault[];
 }

@@ -31,13 +31,34 @@ export function writeMove(page: Page, toolpath: Toolpath, move: Move, index: num
     case 'spindle':
       startSpindle(page, index, move.rpm, move.dwellS);
       return at;
+    case 'probe':
+      checkPoint(index, move.to);
+      writeProbe(page, index, move.to, move.feedMmPerMin);
+      return move.to;
     case 'stop':
-      writeStop(page, toolpath, move.message, index);
+      writeStop(page, toolpath, move, index);
       return at;
     case 'note':
       comment(page, move.text);
       return at;
   }
+}
+
+/** G38.2 of RS274/NGC: straight probe, an error where there is no contact on the way. */
+function writeProbe(page: Page, index: number, to: Pt3, feedMmPerMin: number): void {
+  if (!page.controller.probe) throw new WriteError(index, 'a probe on a control without one');
+  if (page.spindleOn) throw new WriteError(index, 'a probe with the spindle on');
+  const scale = page.limits.xyScale;
+  const [x, y, z] = [toSteps(to[0], scale), toSteps(to[1], scale), toSteps(to[2], scale)];
+  const word = (letter: string, value: number, known: number): string =>
+    value === known ? '' : ` ${letter}${formatSteps(value, page.xyDecimals)}`;
+  const words = word('X', x, page.x) + word('Y', y, page.y) + word('Z', z, page.z);
+  if (words === '') throw new WriteError(index, 'a probe that goes nowhere');
+  act(page, `G38.2${words}${feedWord(index, feedMmPerMin)}`);
+  // Contact ends the move somewhere on the way: nothing is known until the next full move.
+  page.x = NaN;
+  page.y = NaN;
+  page.z = NaN;
 }
 
 /** Z and XY on separate lines: up first, down last. */
@@ -66,7 +87,12 @@ function startSpindle(page: Page, index: number, rpm: number, dwellS: number): v
  * Spindle off, what to do, stop; then the spindle again for the next feed move, unless the
  * toolpath does that itself or stops once more before.
  */
-function writeStop(page: Page, toolpath: Toolpath, message: string, index: number): void {
+function writeStop(
+  page: Page,
+  toolpath: Toolpath,
+  { message, spindleStays }: Extract<Move, { kind: 'stop' }>,
+  index: number,
+): void {
   const resume = page.spindleOn || page.resume;
   if (page.spindleOn) act(page, 'M5');
   page.spindleOn = false;
@@ -77,7 +103,8 @@ function writeStop(page: Page, toolpath: Toolpath, message: string, index: numbe
   }
   act(page, 'M0');
   const next = toolpath.moves.slice(index + 1).find((m) => m.kind !== 'note' && m.kind !== 'rapid');
-  page.resume = resume && next?.kind === 'stop';
+  page.resume = resume && next?.kind === 'stop' && spindleStays !== true;
+  if (spindleStays === true) return;
   if (resume && (next?.kind === 'line' || next?.kind === 'arc')) {
     startSpindle(page, index, page.rpm, page.dwellS);
   }

@@ -1,0 +1,138 @@
+import fc from 'fast-check';
+import { readFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { datumStops } from '../../src/cam/datum.js';
+import { parseJob } from '../../src/job/load.js';
+import { planParts } from '../../src/job/pipeline.js';
+import type { PlannedJob } from '../../src/job/planned.js';
+import { PlanRefused } from '../../src/job/types.js';
+import { filesFrom } from '../job/job-text.js';
+
+const EXAMPLE = readFileSync('examples/nursery-barrow.yaml', 'utf8');
+
+function plan(extra: string): PlannedJob {
+  return planParts(parseJob(`${EXAMPLE}\n${extra}\n`, 'barrow.yaml', filesFrom()));
+}
+
+function refusal(extra: string): string {
+  try {
+    plan(extra);
+  } catch (error) {
+    if (error instanceof PlanRefused) return error.code;
+    throw error;
+  }
+  return 'planned';
+}
+
+describe('where to check', () => {
+  it('bounds the work at risk, by brute force', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.double({ min: 1, max: 900, noNaN: true }), { minLength: 1, maxLength: 30 }),
+        fc.double({ min: 60, max: 3000, noNaN: true }),
+        (groups, every) => {
+          const { after, worstS } = datumStops(groups, every);
+          let since = 0;
+          let worst = 0;
+          groups.forEach((s, i) => {
+            since += s;
+            worst = Math.max(worst, since);
+            if (after.includes(i)) since = 0;
+          });
+          expect(worstS).toBeCloseTo(worst, 9);
+          // Only a group that is longer by itself goes over, and it stands alone.
+          expect(worst).toBeLessThanOrEqual(Math.max(every, ...groups) + 1e-9);
+          // No check could be left out: two neighbouring stretches are longer together.
+          expect(after).not.toContain(groups.length - 1);
+          const bounds = [-1, ...after, groups.length - 1];
+          for (let k = 2; k < bounds.length; k++) {
+            const both = groups.slice(bounds[k - 2]! + 1, bounds[k]! + 1);
+            expect(both.reduce((a, b) => a + b, 0)).toBeGreaterThan(every);
+          }
+        },
+      ),
+    );
+  });
+});
+
+describe('datum checks in a program', { timeout: 120_000 }, () => {
+  const without = plan('');
+  const checked = plan('check-every: 10 min');
+
+  it('come at the times promised, with the spindle still', () => {
+    const { datum } = checked.cam;
+    expect(datum).toMatchObject({ kind: 'indicators', everyMin: 10 });
+    expect(datum!.worstAtRiskMin).toBeLessThanOrEqual(10);
+    const { ops } = checked;
+    const stops = ops.flatMap((op, i) =>
+      op.op === 'stop' && /MUST READ|SET BOTH/.test(op.message) ? [i] : [],
+    );
+    expect(stops).toHaveLength(datum!.checks + 1);
+    let turning = false;
+    let cutS = 0;
+    let worst = 0;
+    ops.forEach((op, i) => {
+      if (op.op === 'spindle') turning = op.on;
+      if (op.op === 'feed' || op.op === 'arc') {
+        const length = Math.hypot(op.to[0] - op.from[0], op.to[1] - op.from[1]);
+        if (checked.replay.loads.axialMm[i]! > 0) cutS += (60 * length) / op.feedMmPerMin;
+      }
+      if (!stops.includes(i)) return;
+      expect(turning).toBe(false);
+      worst = Math.max(worst, cutS);
+      cutS = 0;
+      // Standing at the reference, at the height that the plan names.
+      const before = ops.slice(0, i).findLast((o) => 'to' in o)!;
+      expect('to' in before && before.to).toEqual([...datum!.checkX, datum!.heightMm]);
+    });
+    expect(worst).toBeLessThanOrEqual(600);
+    expect(worst).toBeGreaterThan(60);
+  });
+
+  it('leave the cutting as it was, and the levels alike', () => {
+    expect(checked.replay.findings).toEqual([]);
+    expect(checked.replay.removedMm3).toBeCloseTo(without.replay.removedMm3, 6);
+    expect(checked.replay.peakForceN.x.value).toBe(without.replay.peakForceN.x.value);
+    expect(checked.replay.leftoverMm).toBe(without.replay.leftoverMm);
+    // Levels that are alike are still simulated once.
+    expect(checked.replay.samples).toBeLessThan(1.05 * without.replay.samples);
+  });
+
+  it('say when one level is longer than asked for', () => {
+    const { summary } = plan('check-every: 2 min');
+    expect(summary.warnings.map((w) => w.code)).toContain('check-every');
+    expect(checked.summary.warnings.map((w) => w.code)).not.toContain('check-every');
+  });
+
+  it('touch a pin with a feeler where there is no probe, and with the probe where there is', () => {
+    const pin = 'check-every: 15 min\ndatum: { x: 45 mm, y: -32 mm, pin-diameter: 6 mm }';
+    const feeler = plan(`${pin}\ncontroller: two-mode`);
+    if (feeler.job.controller.probe) throw new Error('choose a class without a probe');
+    expect(feeler.cam.datum?.kind).toBe('feeler');
+    // Shank 3 mm and pin 6 mm in diameter with 1 mm between: 5.5 mm from centre to centre.
+    const [x, y] = feeler.cam.datum!.checkX;
+    expect(Math.hypot(45 - x, -32 - y)).toBeCloseTo(1.5 + 3 + 1, 9);
+    expect(feeler.ops.some((op) => op.op === 'probe')).toBe(false);
+
+    const probe = plan(`${pin}\ncontroller: small-stream`);
+    expect(probe.cam.datum?.kind).toBe('probe');
+    const probes = probe.ops.filter((op) => op.op === 'probe');
+    expect(probes).toHaveLength(2 * (probe.cam.datum!.checks + 1));
+    for (const op of probes) {
+      // On the way it passes the place where shank and pin touch.
+      const far = (p: readonly number[]) => Math.hypot(45 - p[0]!, -32 - p[1]!);
+      expect(far(op.from)).toBeGreaterThan(1.5 + 3);
+      expect(far(op.to)).toBeLessThan(1.5 + 3);
+    }
+    expect(probe.replay.findings).toEqual([]);
+  });
+
+  it.each([
+    ['datum: { x: 20 mm, y: 0 mm }', 'datum-in-the-way'],
+    ['datum: { x: 290 mm, y: 0 mm }', 'datum-travel'],
+    ['datum: { x: 35 mm, y: 5 mm, pin-diameter: 6 mm }', 'datum-in-the-way'],
+    ['datum: { x: 45 mm, y: 45 mm }', 'planned'],
+  ])('%s gives %s', (datum, code) => {
+    expect(refusal(`check-every: 10 min\n${datum}`)).toBe(code);
+  });
+});
