@@ -33,8 +33,8 @@ export function pathPoints(track: Track, from: number, to: number, chordTolMm: n
 }
 
 /**
- * The same path with points left out: each point that is left out is within `tolMm` of a chord
- * between points that stay (opening cone: a chord is drawn out for as long as one direction
+ * The same path with points left out: each point that is left out is within twice `tolMm` of a
+ * chord between points that stay, mostly within once (opening cone: a chord is drawn out for as long as one direction
  * passes all points since its start at that distance).
  * @returns indices of the points that stay, rising
  */

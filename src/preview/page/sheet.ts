@@ -16,6 +16,10 @@ export function putSheet(host: HTMLElement, sheetHtml: string): void {
     own.replaceSync(text);
     return own;
   });
+  // The size of the paper counts for the whole document only.
+  const paper = new CSSStyleSheet();
+  paper.replaceSync(rules.flatMap((text) => text.match(/@page[^{]*\{[^}]*\}/g) ?? []).join('\n'));
+  document.adoptedStyleSheets = [paper];
   // Elements named html and body are kept, so that the sheet's own rules find them.
   const page = document.importNode(sheet.documentElement, true);
   for (const head of page.querySelectorAll('head, script, link, meta')) head.remove();

@@ -1,0 +1,163 @@
+import { readFileSync, readdirSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { loadJobText } from '../../src/job/load.js';
+import { type JobInput, readJobInput } from '../../src/job/input.js';
+import { answer } from '../../src/preview/live/answer.js';
+import { FIELD_GROUPS, FIELD_KEYS } from '../../src/preview/live/fields.js';
+import { jobFileText, textAt, withText } from '../../src/preview/live/job-edit.js';
+import { JOB_FIELDS } from '../../src/job/schema.js';
+
+const EXAMPLES = readdirSync('examples').filter((name) => name.endsWith('.yaml'));
+const textOf = (name: string) => readFileSync(`examples/${name}`, 'utf8');
+const read = (text: string) => readJobInput(text, 'job.yaml').input;
+
+describe('editing a job as written', () => {
+  const job: JobInput = { title: 'A', sprocket: { teeth: '12' }, machine: 'm' };
+
+  it('changes one value, keeps the order and leaves the rest alone', () => {
+    const edited = withText(job, 'sprocket.teeth', '13');
+    expect(edited).toEqual({ title: 'A', sprocket: { teeth: '13' }, machine: 'm' });
+    expect(Object.keys(edited)).toEqual(['title', 'sprocket', 'machine']);
+    expect(job).toEqual({ title: 'A', sprocket: { teeth: '12' }, machine: 'm' });
+  });
+
+  it('makes groups that were missing and takes out those that are empty', () => {
+    const limited = withText(job, 'limits.tolerance', '0.03 mm');
+    expect(textAt(limited, 'limits.tolerance')).toBe('0.03 mm');
+    expect(withText(limited, 'limits.tolerance', '')).toEqual(job);
+  });
+
+  it('finds nothing under names that every object has', () => {
+    expect(textAt(job, 'constructor')).toBe('');
+    expect(textAt(job, 'sprocket.__proto__')).toBe('');
+  });
+});
+
+describe('the job file of an edited job', () => {
+  it('is the file itself, comments and all, where nothing changed', () => {
+    for (const name of EXAMPLES) {
+      const text = textOf(name);
+      const input = read(text);
+      const out = jobFileText(text, input, input);
+      expect(read(out), name).toEqual(input);
+      for (const comment of text.match(/^#.*$/gm) ?? []) expect(out).toContain(comment);
+    }
+  });
+
+  it('reads back as the job that was edited', () => {
+    const edits: [string, string][] = [
+      ['sprocket.teeth', '17'],
+      ['sprocket.tooth-form', 'link-sweep'],
+      ['sprocket.flank-relief', '0.08 mm'],
+      ['cutter.diameter', '1/8 in'],
+      ['cutter.stick-out', '15 mm'],
+      ['limits.max-engagement', '45 deg'],
+      ['limits.wear-factor', '1.10'],
+      ['limits.roughing', 'climb'],
+      ['cutter.flute-length', ''],
+      ['title', 'no: 5 # "quoted" \u00b5'],
+      ['machine', './my machine.yaml'],
+    ];
+    for (const name of EXAMPLES) {
+      const text = textOf(name);
+      const before = read(text);
+      let input = before;
+      for (const [key, value] of edits) input = withText(input, key, value);
+      const back = readJobInput(jobFileText(text, before, input), 'job.yaml');
+      expect(back.faults, name).toEqual([]);
+      expect(back.input, name).toEqual(input);
+    }
+  });
+});
+
+describe('the form', () => {
+  it('has only keys that a job file has', () => {
+    for (const key of FIELD_KEYS) {
+      const [group, name] = key.split('.') as [keyof typeof JOB_FIELDS, string?];
+      const field = JOB_FIELDS[group];
+      expect(field, key).toBeDefined();
+      if (name) expect(Object.keys((field as { keys: object }).keys)).toContain(name);
+    }
+  });
+
+  it('offers words and slider ends that the job file takes', () => {
+    const text = textOf('nursery-barrow.yaml');
+    const input = read(text);
+    for (const { key, words, slider } of FIELD_GROUPS.flatMap((g) => g.fields)) {
+      const values = [...(words ?? [])];
+      if (slider) {
+        const unit = slider.unit === '' ? '' : ` ${slider.unit}`;
+        values.push(`${slider.min}${unit}`, `${slider.max}${unit}`);
+      }
+      for (const value of values) {
+        const file = jobFileText(text, input, withText(input, key, value));
+        const { error } = loadJobText(file, 'job.yaml', {
+          machineFile: (f) => ({ file: f, problem: 'x', fix: 'y' }),
+        });
+        // Other keys may object to the value, never the key itself to its kind.
+        const own =
+          error?.errors.filter(
+            (e) =>
+              e.key === key &&
+              /is not a|is below|is above/.test(e.rule) &&
+              !/stick-out|outside/.test(e.rule),
+          ) ?? [];
+        expect(
+          own.map((e) => e.message),
+          `${key}: ${value}`,
+        ).toEqual([]);
+      }
+    }
+  });
+});
+
+describe('the worker', () => {
+  const text = textOf('nursery-barrow.yaml');
+  const input = read(text);
+  const ask = (key: string, value: string, want: 'plan' | 'files' = 'plan') =>
+    answer(
+      { id: 4, want, input: withText(input, key, value), file: 'pinion.yaml', machineFiles: {} },
+      () => 0,
+    );
+  const cli = (key: string, value: string) =>
+    loadJobText(jobFileText(text, input, withText(input, key, value)), 'pinion.yaml', {
+      machineFile: (file) => ({ file, problem: 'x', fix: 'y' }),
+    }).error?.errors.map((e) => ({
+      key: e.key,
+      message: e.message.replace(/^([^:]+):\d+:/, '$1:'),
+    }));
+
+  it('says the same about bad values as the command line, but for the line', () => {
+    for (const [key, value] of [
+      ['sprocket.teeth', '5'],
+      ['sprocket.teeth', 'twelve'],
+      ['cutter.diameter', '3'],
+      ['cutter.diameter', '0 mm'],
+      ['cutter.flute-length', '30 mm'],
+      ['machine', 'screw-gantry-ligth'],
+      ['sprocket.tooth-form', 'iso606'],
+      ['limits.max-engagement', '400 deg'],
+    ] as const) {
+      const got = ask(key, value);
+      expect(got.kind, `${key}: ${value}`).toBe('faults');
+      expect(got).toMatchObject({ id: 4, faults: cli(key, value) });
+    }
+  });
+
+  it('puts a refusal beside the field that it is about', () => {
+    const got = ask('cutter.stick-out', '6.1 mm');
+    const fault = got.kind === 'refused' ? got.fault : got.kind === 'faults' ? got.faults[0] : null;
+    expect(fault?.key).toMatch(/^cutter\./);
+  });
+
+  it('plans what the command line plans', () => {
+    const got = ask('sprocket.teeth', '13', 'files');
+    expect(got.kind).toBe('files');
+    if (got.kind !== 'files') return;
+    expect(Object.keys(got.files)).toEqual(
+      expect.arrayContaining(['program.ngc', 'plan.json', 'warning-sheet.html', 'outline.dxf']),
+    );
+    expect(got.data.lines.join('\n')).toBe(String(got.files['program.ngc']).trimEnd());
+    expect(got.data.figures.job.sprocket.teeth).toBe(13);
+  });
+});
