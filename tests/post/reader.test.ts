@@ -535,7 +535,8 @@ describe('dialects', () => {
   });
 });
 
-describe('speed', () => {
+// Code changed by a mutation run is slower than what is timed here.
+describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('speed', () => {
   it('reads 60 000 lines in under 400 ms (best of five)', () => {
     const lines = ['G21', 'G90', 'G17', 'F300'];
     for (let i = 0; lines.length < 60_000; i++) {

@@ -1,0 +1,132 @@
+// Mutation run, one area after the other:
+//   npm run mutate                      every area
+//   npm run mutate -- writer force      some of them
+//   npm run mutate -- writer:src/post/writer/format.ts    one file of an area
+// Each area names the files that are changed and the tests that must notice. Static mutants (code
+// that runs once, when a module loads) are left out: each would cost a run of every test.
+// Writes reports/mutation/AREA.json (Stryker's report) and prints score and survivors by file.
+import { spawnSync } from 'node:child_process';
+import {
+  existsSync,
+  mkdirSync,
+  readFileSync,
+  readdirSync,
+  renameSync,
+  writeFileSync,
+} from 'node:fs';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+const root = dirname(dirname(fileURLToPath(import.meta.url)));
+const post = (...names) => names.map((name) => `tests/post/${name}`);
+
+/** Area -> files to change, tests that must notice. */
+const AREAS = {
+  writer: [
+    ['src/post/writer.ts', 'src/post/writer/*.ts', 'src/post/envelope.ts'],
+    post('writer*.test.ts', 'envelope.test.ts'),
+  ],
+  reader: [
+    ['src/post/reader/*.ts', '!src/post/reader/rules.ts', '!src/post/reader/errors.ts'],
+    post('reader*.test.ts', 'cases.test.ts', 'nist-programs.test.ts', 'cross-check.test.ts'),
+  ],
+  capability: [
+    ['src/post/capability.ts', 'src/post/capability/*.ts', 'src/post/controllers.ts'],
+    post('capability*.test.ts', 'controllers.test.ts', 'writer.test.ts'),
+  ],
+  force: [
+    ['force', 'kienzle', 'chip', 'chip-arcs', 'teeth', 'engagement'].map(
+      (name) => `src/machines/${name}.ts`,
+    ),
+    ['kienzle', 'chip', 'force', 'engagement'].map((name) => `tests/machines/${name}*.test.ts`),
+  ],
+  feed: [
+    ['feed', 'removal', 'thrust', 'spindle', 'deflection', 'wall-shift'].map(
+      (name) => `src/machines/${name}.ts`,
+    ),
+    ['feed', 'removal', 'thrust', 'spindle', 'deflection', 'wall-shift'].map(
+      (name) => `tests/machines/${name}*.test.ts`,
+    ),
+  ],
+  front: [['src/cam/stock-front.ts'], ['tests/cam/stock-front*.test.ts']],
+  replay: [['src/cam/replay.ts', 'src/cam/replay/*.ts'], ['tests/cam/replay*.test.ts']],
+  accept: [['src/job/accept.ts'], ['tests/job/accept*.test.ts']],
+  check: [
+    ['src/job/check-program.ts', 'src/job/check-program/*.ts'],
+    ['tests/job/check-program*.test.ts'],
+  ],
+};
+
+const asked = process.argv.slice(2);
+for (const word of asked.length > 0 ? asked : Object.keys(AREAS)) {
+  const [name, only] = word.split(':');
+  const area = AREAS[name];
+  if (!area) {
+    console.error(`no area ${name}; there are ${Object.keys(AREAS).join(', ')}`);
+    process.exitCode = 2;
+    break;
+  }
+  run(name, only ? [only] : area[0], area[1]);
+}
+
+/** Files that a pattern names; `*` may stand in the last part only. */
+function matching(pattern) {
+  const folder = dirname(pattern);
+  const [before, after] = pattern.slice(folder.length + 1).split('*');
+  return readdirSync(join(root, folder))
+    .filter((file) =>
+      after === undefined ? file === before : file.startsWith(before) && file.endsWith(after),
+    )
+    .map((file) => `${folder}/${file}`);
+}
+
+function run(name, mutate, tests) {
+  const found = tests.flatMap(matching);
+  if (found.length === 0) return console.error(`${name}: no tests ${tests.join(', ')}`);
+  const bin = join(root, 'node_modules', '@stryker-mutator', 'core', 'bin', 'stryker.js');
+  const args = [bin, 'run', '--mutate', mutate.join(','), '--logLevel', 'warn'];
+  const started = Date.now();
+  const { status } = spawnSync(process.execPath, args, {
+    cwd: root,
+    stdio: ['ignore', 2, 2],
+    env: { ...process.env, GULLET_MUTATE_TESTS: found.join(',') },
+  });
+  const last = join(root, 'reports', 'mutation', 'last.json');
+  if (status !== 0 || !existsSync(last)) {
+    console.error(`${name}: the run failed`);
+    process.exitCode = 1;
+    return;
+  }
+  const report = JSON.parse(readFileSync(last, 'utf8'));
+  mkdirSync(dirname(last), { recursive: true });
+  renameSync(last, join(dirname(last), `${name}.json`));
+  const minutes = ((Date.now() - started) / 60_000).toFixed(1);
+  const lines = [`${name}: ${found.length} test files, ${minutes} min`];
+  for (const [file, { mutants, source }] of Object.entries(report.files)) {
+    lines.push(...fileLines(file, mutants, source));
+  }
+  console.log(lines.join('\n'));
+  writeFileSync(join(dirname(last), `${name}.txt`), `${lines.join('\n')}\n`);
+}
+
+/** Score of a file, and each mutant that no test noticed. */
+function fileLines(file, mutants, source) {
+  const count = (...states) => mutants.filter((m) => states.includes(m.status)).length;
+  const killed = count('Killed', 'Timeout');
+  const alive = mutants.filter((m) => m.status === 'Survived' || m.status === 'NoCoverage');
+  const all = killed + alive.length;
+  const share = all > 0 ? ((100 * killed) / all).toFixed(1) : '-';
+  const text = source.split('\n');
+  const shown = alive.map((m) => {
+    const { start, end } = m.location;
+    const line = text[start.line - 1];
+    const was =
+      start.line === end.line
+        ? line.slice(start.column - 1, end.column - 1)
+        : `${line.slice(start.column - 1)} ...`;
+    const now = (m.replacement ?? '').replace(/\s+/g, ' ').slice(0, 80);
+    const mark = m.status === 'NoCoverage' ? ' (no test runs it)' : '';
+    return `    ${start.line}:${start.column} ${was.trim().slice(0, 80)} => ${now}${mark}`;
+  });
+  return [`  ${share.padStart(5)} %  ${killed} of ${all}  ${file}`, ...shown];
+}
