@@ -105,8 +105,12 @@ function machineFile(name: string, jobPath: string, env: Env): FileText {
   }
 }
 
-function pagesFor(job: LiveJob): ReadonlyMap<string, Served> {
-  const built = (name: string, type: string): Served => ({ type, contents: builtText(name) });
+/** @param read  gets a file that the build has made for the browser */
+export function pagesFor(
+  job: LiveJob,
+  read: (name: string) => string = builtText,
+): ReadonlyMap<string, Served> {
+  const built = (name: string, type: string): Served => ({ type, contents: read(name) });
   return new Map([
     ['/', built('live.html', 'text/html')],
     ['/page.css', built('page.css', 'text/css')],

@@ -24,6 +24,7 @@ import { LINES, type View } from './view.js';
 /** Things in the scene that can be shown and hidden. */
 export const THINGS = [
   'stock',
+  'edges',
   'part',
   'outline',
   'cutter',
@@ -107,6 +108,7 @@ export class DryRun {
     );
     const all: Record<Thing, Object3D> = {
       stock: stockThing,
+      edges: this.stockMesh.edges,
       part: fixtures.finishedPart(data, solidMaterial(ink.part)),
       outline: fixtures.outlineLines(data, ink),
       cutter: this.cutter.group,
@@ -118,7 +120,7 @@ export class DryRun {
     };
     for (const thing of THINGS) {
       this.things.set(thing, all[thing]);
-      if (thing !== 'holder') this.root.add(all[thing]);
+      if (thing !== 'holder' && thing !== 'edges') this.root.add(all[thing]);
     }
     this.root.add(this.paths.group);
     view.scene.add(this.root);

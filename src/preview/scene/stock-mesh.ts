@@ -37,6 +37,8 @@ export interface StockMaterials {
 
 export class StockMesh {
   readonly group = new Group();
+  /** Stands for the edges of all layers: they are shown while it is. */
+  readonly edges = new Group();
   private readonly surfaces = new WeakMap<Tile, { version: number; surface: TileSurface }>();
   private readonly layers: LayerMesh[] = [];
   private readonly materials: StockMaterials;
@@ -62,6 +64,7 @@ export class StockMesh {
       }
       mesh.group.visible = true;
       mesh.underside = fromBelow && k === layers.length - 1;
+      mesh.edged = this.edges.visible;
       mesh.show(layer, this.tones, surfaceOf);
     });
     for (let k = layers.length; k < this.layers.length; k++) {
@@ -92,6 +95,7 @@ class LayerMesh {
   private readonly walls = new BufferGeometry();
   private readonly edges = new BufferGeometry();
   private readonly underMesh: Mesh;
+  private readonly lines: LineSegments;
   private readonly materials: StockMaterials;
   private field: TileField | null = null;
   private stamp = '';
@@ -104,13 +108,18 @@ class LayerMesh {
     const wallMesh = new Mesh(this.walls, materials.wall);
     this.underMesh = new Mesh(this.caps, materials.cap);
     this.underMesh.scale.z = 0;
-    const lines = new LineSegments(this.edges, materials.edge);
+    this.lines = new LineSegments(this.edges, materials.edge);
+    const { lines } = this;
     for (const object of [capMesh, wallMesh, this.underMesh, lines]) object.frustumCulled = false;
     // Picking: the underside and the edges are left out; buffers that change have no bounds.
     this.underMesh.raycast = lines.raycast = () => {};
     this.caps.boundingSphere = this.walls.boundingSphere = EVERYWHERE;
     wallMesh.userData['entryAt'] = (face: number) => this.owners[Math.floor(face / 2)] ?? UNCUT;
     this.group.add(capMesh, wallMesh, this.underMesh, lines);
+  }
+
+  set edged(visible: boolean) {
+    this.lines.visible = visible;
   }
 
   set underside(visible: boolean) {

@@ -1,0 +1,131 @@
+/** A real browser for the tests of the pages. */
+import { existsSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { type BrowserContext, type Page, chromium } from 'playwright-core';
+import { afterAll, describe, expect, it } from 'vitest';
+
+const PLACES = [
+  process.env['CHROMIUM'],
+  process.env['CHROMIUM_PATH'],
+  '/usr/bin/chromium',
+  '/usr/bin/chromium-browser',
+  '/usr/bin/google-chrome',
+  '/snap/bin/chromium',
+  '/Applications/Chromium.app/Contents/MacOS/Chromium',
+];
+
+export const CHROMIUM = PLACES.find((path) => path !== undefined && existsSync(path)) ?? null;
+
+/** Pictures and figures for people to look at; not kept in the repository. */
+export const OUTPUT = resolve('tests/output/preview');
+
+/** Tests that need a browser: skipped loudly without one, failed where one is asked for. */
+export function describeInBrowser(name: string, tests: () => void): void {
+  mkdirSync(OUTPUT, { recursive: true });
+  if (CHROMIUM !== null) {
+    describe(name, tests);
+    return;
+  }
+  const message =
+    `NO CHROMIUM FOUND: "${name}" is not tested. Set CHROMIUM to its path; ` +
+    `GULLET_REQUIRE_BROWSER=1 makes this a failure.`;
+  if (process.env['GULLET_REQUIRE_BROWSER'] === '1') {
+    it(name, () => expect.fail(message));
+    return;
+  }
+  process.stderr.write(`\n*** ${message} ***\n`);
+  describe.skip(name, tests);
+}
+
+const ARGS = [
+  '--no-sandbox',
+  '--disable-gpu',
+  '--use-gl=angle',
+  '--use-angle=swiftshader',
+  '--enable-unsafe-swiftshader',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+];
+
+export interface OpenOptions {
+  readonly width?: number;
+  readonly height?: number;
+  readonly dark?: boolean;
+  readonly reducedMotion?: boolean;
+}
+
+/** A page, and what went wrong on it so far. */
+export interface Opened {
+  readonly page: Page;
+  readonly context: BrowserContext;
+  /** Errors on the console or thrown, and requests other than to `own`. */
+  readonly faults: string[];
+  readonly close: () => Promise<void>;
+}
+
+/**
+ * Opens a page in a browser of its own with an empty profile.
+ * @param own  addresses that the page may ask for begin with this
+ */
+export async function open(url: string, own: string, options: OpenOptions = {}): Promise<Opened> {
+  const profile = mkdtempSync(join(tmpdir(), 'gullet-chromium-'));
+  const context = await chromium.launchPersistentContext(profile, {
+    executablePath: CHROMIUM as string,
+    headless: true,
+    args: ARGS,
+    viewport: { width: options.width ?? 1440, height: options.height ?? 900 },
+    colorScheme: options.dark ? 'dark' : 'light',
+    reducedMotion: options.reducedMotion ? 'reduce' : 'no-preference',
+    acceptDownloads: true,
+  });
+  const page = context.pages()[0] ?? (await context.newPage());
+  const faults: string[] = [];
+  page.on('console', (message) => {
+    if (message.type() === 'error') faults.push(`console: ${message.text()}`);
+  });
+  page.on('pageerror', (error) => faults.push(`thrown: ${error.message}`));
+  context.on('request', (request) => {
+    const asked = request.url();
+    if (!asked.startsWith(own) && !/^(?:data|blob):/.test(asked)) faults.push(`asked for ${asked}`);
+  });
+  await page.goto(url);
+  await page.waitForSelector('body[data-ready]', { timeout: 60_000 });
+  return {
+    page,
+    context,
+    faults,
+    close: async () => {
+      await context.close();
+      rmSync(profile, { recursive: true, force: true });
+    },
+  };
+}
+
+/** Bundles the pages as the build does, into a folder that goes when the tests have run. */
+export async function bundled(): Promise<string> {
+  const dist = mkdtempSync(join(tmpdir(), 'gullet-built-'));
+  afterAll(() => rmSync(dist, { recursive: true, force: true }));
+  const script = pathToFileURL(resolve('scripts/bundle-preview.mjs')).href;
+  const { bundlePreview } = (await import(script)) as {
+    bundlePreview: (dist: string) => Promise<void>;
+  };
+  await bundlePreview(dist);
+  return join(dist, 'preview', 'built');
+}
+
+/** Waits until the scene stands still: two pictures of it are equal. */
+export async function still(page: Page): Promise<Buffer> {
+  let last: Buffer = Buffer.alloc(0);
+  for (let k = 0; k < 40; k++) {
+    await page.waitForTimeout(120);
+    const now = await page.locator('#stage-box').screenshot();
+    if (now.equals(last)) return now;
+    last = now;
+  }
+  return last;
+}

@@ -1,0 +1,345 @@
+/** The offline page in a real browser. Pictures go to tests/output/preview for people to look at. */
+import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import type { Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
+import { previewHtml } from '../../../src/preview/data/page-data.js';
+import { signedArea } from '../../../src/profile/loop.js';
+import { planned } from '../example.js';
+import { seriousFaults } from './axe.js';
+import {
+  type Opened,
+  type OpenOptions,
+  OUTPUT,
+  bundled,
+  describeInBrowser,
+  open,
+  still,
+} from './chromium.js';
+import { silhouette, stockAlone } from './silhouette.js';
+
+const folder = mkdtempSync(join(tmpdir(), 'gullet-page-'));
+const file = join(folder, 'preview.html');
+const url = pathToFileURL(file).href;
+let opened: Opened | null = null;
+
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+async function openPage(options: OpenOptions = {}): Promise<Page> {
+  opened = await open(url, url, options);
+  return opened.page;
+}
+
+const shot = (page: Page, name: string) => page.screenshot({ path: join(OUTPUT, `${name}.png`) });
+const line = async (page: Page) => Number(await page.textContent('.program .now .line-number'));
+const seconds = async (page: Page) => Number(await page.getAttribute('#strip', 'aria-valuenow'));
+
+describeInBrowser('the offline page', () => {
+  beforeAll(async () => {
+    const built = await bundled();
+    const template = readFileSync(join(built, 'offline.html'), 'utf8');
+    writeFileSync(file, previewHtml(planned().planned, template));
+  });
+
+  afterEach(async () => {
+    // Whatever a test did: nothing on the console, nothing asked for but the file itself.
+    const faults = opened?.faults ?? [];
+    await opened?.close();
+    opened = null;
+    expect(faults).toEqual([]);
+  });
+
+  it('is one file under 3 MB', () => {
+    expect(statSync(file).size).toBeLessThan(3e6);
+  });
+
+  it('shows the job, the program and the load strip from a file', async () => {
+    const page = await openPage();
+    expect(await page.textContent('h1')).toBe('Nursery barrow pinion, 12 teeth');
+    expect(await page.title()).toContain('Nursery barrow pinion');
+    expect(await page.locator('#moments button[data-kind=load]').count()).toBe(10);
+    await still(page);
+    await shot(page, 'start-light');
+  });
+
+  it('cannot reach any network: its own policy forbids it', async () => {
+    let hits = 0;
+    const server = createServer((_, response) => {
+      hits++;
+      response.setHeader('Access-Control-Allow-Origin', '*').end('here');
+    });
+    await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
+    const { port } = server.address() as AddressInfo;
+    const page = await openPage();
+    const found = await page.evaluate(async (address) => {
+      const blocked: string[] = [];
+      document.addEventListener('securitypolicyviolation', (e) =>
+        blocked.push(e.violatedDirective),
+      );
+      const fetched = await fetch(address).then(
+        () => 'reached',
+        () => 'refused',
+      );
+      const image = new Image();
+      image.src = `${address}a.png`;
+      await new Promise((done) => setTimeout(done, 300));
+      return { fetched, blocked };
+    }, `http://127.0.0.1:${port}/`);
+    server.close();
+    expect(found.fetched).toBe('refused');
+    expect(found.blocked).toEqual(expect.arrayContaining(['connect-src', 'img-src']));
+    expect(hits).toBe(0);
+    // The refusals themselves are on the console, as they should be.
+    opened!.faults.splice(0);
+  });
+
+  it('is scrubbed by keys on the strip: block, ten blocks, level, ends', async () => {
+    const page = await openPage();
+    await page.focus('#strip');
+    await page.keyboard.press('PageDown');
+    await page.keyboard.press('PageDown');
+    const from = await line(page);
+    await page.keyboard.press('ArrowRight');
+    await page.keyboard.press('ArrowRight');
+    const two = await line(page);
+    expect(two).toBeGreaterThan(from);
+    await page.keyboard.press('Shift+ArrowRight');
+    expect(await line(page)).toBeGreaterThanOrEqual(two + 10);
+    await page.keyboard.press('ArrowLeft');
+    const text = await page.getAttribute('#strip', 'aria-valuetext');
+    expect(text).toMatch(/line \d+, .*X [\d.]+ N, Y [\d.]+ N/);
+    await page.keyboard.press('End');
+    const total = Number(await page.getAttribute('#strip', 'aria-valuemax'));
+    expect(await seconds(page)).toBeCloseTo(total, 1);
+    expect(total / 60).toBeCloseTo(planned().summary.predicted.totalMin, 1);
+    await page.keyboard.press('Home');
+    expect(await seconds(page)).toBe(0);
+  });
+
+  it('is scrubbed by dragging on the strip', async () => {
+    const page = await openPage();
+    const box = (await page.locator('#strip').boundingBox())!;
+    const total = Number(await page.getAttribute('#strip', 'aria-valuemax'));
+    const at = async (share: number) => {
+      await page.mouse.move(box.x + share * box.width, box.y + 60);
+      await expect.poll(() => seconds(page)).toBeGreaterThan(total * (share - 0.01));
+      expect(await seconds(page)).toBeLessThan(total * (share + 0.01));
+    };
+    await page.mouse.move(box.x + 0.2 * box.width, box.y + 60);
+    await page.mouse.down();
+    await at(0.3);
+    await at(0.7);
+    await at(0.5);
+    await page.mouse.up();
+    await still(page);
+    await shot(page, 'middle-light');
+  });
+
+  it('goes to the worst loads and shows the figures of plan.json', async () => {
+    const page = await openPage({ dark: true });
+    const plan = JSON.parse(String(planned().files['plan.json'])) as {
+      predicted: { peakEngagementDeg: number; peakForceN: { x: number; y: number } };
+    };
+    const { peakForceN, peakEngagementDeg } = plan.predicted;
+    await page.click('button[data-kind=peak] >> nth=0');
+    expect(await page.textContent('#reading-x')).toContain(`${peakForceN.x.toFixed(1)} of`);
+    await page.click('button[data-kind=peak] >> nth=1');
+    expect(await page.textContent('#reading-y')).toContain(`${peakForceN.y.toFixed(1)} of`);
+    await page.click('button[data-kind=peak] >> nth=2');
+    expect(await page.textContent('#reading-engagement')).toContain(peakEngagementDeg.toFixed(1));
+    // The dial measures the rim anew at that moment.
+    const dial = Number.parseFloat((await page.textContent('#dial-caption')) ?? '');
+    expect(Math.abs(dial - peakEngagementDeg)).toBeLessThan(0.5);
+    await page.click('button[data-kind=load] >> nth=0');
+    await still(page);
+    await shot(page, 'worst-load-dark');
+  });
+
+  it('runs at a multiple of real time and holds', async () => {
+    const page = await openPage();
+    await page.selectOption('#rate', '20');
+    await page.focus('#strip');
+    await page.keyboard.press('PageDown');
+    const from = await seconds(page);
+    await page.keyboard.press('Space');
+    await expect.poll(() => seconds(page), { timeout: 20_000 }).toBeGreaterThan(from + 5);
+    await page.keyboard.press('Space');
+    const held = await seconds(page);
+    await page.waitForTimeout(300);
+    expect(await seconds(page)).toBe(held);
+    expect(await page.textContent('#play')).toBe('Run');
+  });
+
+  it('cuts the blank down to the outline, in the picture', async () => {
+    const page = await openPage();
+    await stockAlone(page);
+    const { job, profile, cam } = planned().planned;
+    const bore = (Math.PI / 4) * job.bore.diameterMm ** 2;
+    const start = await silhouette(page);
+    const blankMm = cam.blank.diameterMm + 2 * cam.blank.centringErrorMm;
+    expect(Math.abs(start.areaMm2 / ((Math.PI / 4) * blankMm ** 2 - bore) - 1)).toBeLessThan(0.005);
+    await page.focus('#strip');
+    const half = (planned().summary.predicted.totalMin * 60) / 2;
+    const box = (await page.locator('#strip').boundingBox())!;
+    await page.mouse.click(box.x + box.width / 2, box.y + 60);
+    expect(await seconds(page)).toBeCloseTo(half, -1);
+    const middle = await still(page);
+    await page.focus('#strip');
+    await page.keyboard.press('End');
+    const end = await silhouette(page);
+    writeFileSync(join(OUTPUT, 'silhouette-start.png'), start.png);
+    writeFileSync(join(OUTPUT, 'silhouette-middle.png'), middle);
+    writeFileSync(join(OUTPUT, 'silhouette-end.png'), end.png);
+    expect(middle.equals(start.png)).toBe(false);
+    expect(middle.equals(end.png)).toBe(false);
+    const share = end.areaMm2 / (signedArea(profile.outline) - bore) - 1;
+    expect(Math.abs(share)).toBeLessThan(0.005);
+  });
+
+  it('measures with the keys alone: two points, a wall, the whole outline', async () => {
+    const page = await openPage();
+    await page.focus('#strip');
+    await page.keyboard.press('End');
+    await page.keyboard.press('2');
+    await page.keyboard.press('m');
+    // From above the crosshair is over the bore at first; both points lie on the top face.
+    for (let k = 0; k < 4; k++) await page.keyboard.press('Shift+ArrowLeft');
+    await page.keyboard.press('Enter');
+    for (let k = 0; k < 8; k++) await page.keyboard.press('Shift+ArrowRight');
+    await page.keyboard.press('Enter');
+    const perMm = Number(await page.getAttribute('#scale-bar', 'data-pixels-per-mm'));
+    const text = (await page.textContent('#measured')) ?? '';
+    const distance = Number(/Distance([\d.]+) mm/.exec(text)?.[1]);
+    expect(Math.abs(distance - 320 / perMm)).toBeLessThan(0.01);
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('3');
+    await page.keyboard.press('w');
+    for (let k = 0; k < 40; k++) {
+      await page.keyboard.press('Enter');
+      if (((await page.textContent('#measured')) ?? '').includes('Form error')) break;
+      await page.keyboard.press('ArrowUp');
+    }
+    const wall = (await page.textContent('#measured')) ?? '';
+    expect(wall).toMatch(/Form error here[\d.]+ µm predicted/);
+    expect(wall).toMatch(/Cut byline \d+/);
+    await page.click('#compare');
+    const compared = (await page.textContent('#compared')) ?? '';
+    expect(Number(/Area(-?[\d.]+) %/.exec(compared)?.[1])).toBeLessThan(0.5);
+    await page.click('#measure label:has-text("form error")');
+    expect(await page.textContent('#factor-note')).toMatch(/drawn × 200: at most [\d.]+ µm/);
+    await page.keyboard.press('Escape');
+    await page.click('button[data-look="corner"]');
+    await still(page);
+    await shot(page, 'form-error');
+  });
+
+  it('has every control within reach of the keyboard, with focus to be seen', async () => {
+    const page = await openPage();
+    const seen = new Set<string>();
+    for (let k = 0; k < 120; k++) {
+      await page.keyboard.press('Tab');
+      const focus = await page.evaluate(() => {
+        const e = document.activeElement as HTMLElement;
+        if (!e || e === document.body) return null;
+        const { outlineStyle, outlineWidth } = getComputedStyle(e);
+        return { name: e.id || e.textContent || e.tagName, outlineStyle, outlineWidth };
+      });
+      if (!focus) break;
+      if (seen.has(focus.name)) continue;
+      seen.add(focus.name);
+      expect(focus.outlineStyle, focus.name).not.toBe('none');
+      expect(Number.parseFloat(focus.outlineWidth), focus.name).toBeGreaterThanOrEqual(1);
+    }
+    for (const id of [
+      'theme',
+      'print',
+      'play',
+      'strip',
+      'scene',
+      'rate',
+      'measure-wall',
+      'compare',
+    ]) {
+      expect(seen).toContain(id);
+    }
+  });
+
+  it('has no serious fault for axe, light and dark, wide and narrow', async () => {
+    for (const options of [{}, { dark: true }, { width: 390, height: 844 }]) {
+      const page = await openPage(options);
+      expect(await seriousFaults(page)).toEqual([]);
+      await page.keyboard.press('?');
+      expect(await seriousFaults(page)).toEqual([]);
+      await opened!.close();
+    }
+  });
+
+  it('fits a narrow screen without sideways scrolling', async () => {
+    const page = await openPage({ width: 360, height: 740, dark: true });
+    const wide = await page.evaluate(() => document.scrollingElement!.scrollWidth);
+    expect(wide).toBeLessThanOrEqual(360);
+    await page.click('button[data-kind=load] >> nth=0');
+    await still(page);
+    await page.screenshot({ path: join(OUTPUT, 'narrow-dark.png'), fullPage: true });
+  });
+
+  it('changes between light and dark by its button', async () => {
+    const page = await openPage();
+    const ground = () => page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+    const light = await ground();
+    await page.click('#theme');
+    expect(await ground()).not.toBe(light);
+    expect(await page.getAttribute('#theme', 'aria-pressed')).toBe('true');
+  });
+
+  it('does not animate where motion is to be reduced', async () => {
+    const page = await openPage({ reducedMotion: true });
+    const moving = await page.evaluate(
+      () =>
+        [...document.querySelectorAll('*')].filter((e) => {
+          const { transitionDuration, animationDuration } = getComputedStyle(e);
+          return transitionDuration !== '0s' || animationDuration !== '0s';
+        }).length,
+    );
+    expect(moving).toBe(0);
+  });
+
+  it('reads without colour: bands have figures, and patterns on demand', async () => {
+    const page = await openPage();
+    await page.click('button[data-kind=load] >> nth=0');
+    const plain = await page.locator('#strip').screenshot();
+    await page.check('#show label:has-text("Patterns") input');
+    const patterned = await page.locator('#strip').screenshot();
+    expect(patterned.equals(plain)).toBe(false);
+    const legend = await page.locator('#legend li').allTextContents();
+    expect(legend).toEqual([
+      '0 to 17',
+      '17 to 33',
+      '33 to 50',
+      '50 to 67',
+      '67 to 83',
+      '83 to 100 %',
+    ]);
+    await still(page);
+    await shot(page, 'patterns');
+  });
+
+  it('prints the warning sheet and nothing else, as the sheet itself would', async () => {
+    const page = await openPage();
+    await page.emulateMedia({ media: 'print' });
+    expect(await page.isVisible('main')).toBe(false);
+    expect(await page.isVisible('#sheet')).toBe(true);
+    const pagesOf = (pdf: Buffer) => pdf.toString('latin1').match(/\/Type \/Page\b(?!s)/g)?.length;
+    const own = pagesOf(await page.pdf({ preferCSSPageSize: true }));
+    const sheet = join(folder, 'warning-sheet.html');
+    writeFileSync(sheet, planned().files['warning-sheet.html'] as string);
+    const other = await opened!.context.newPage();
+    await other.goto(pathToFileURL(sheet).href);
+    expect(own).toBe(pagesOf(await other.pdf({ preferCSSPageSize: true })));
+    opened!.faults.splice(0);
+  });
+});
