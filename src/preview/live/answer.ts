@@ -15,6 +15,10 @@ const REFUSED_AT: Readonly<Record<string, string>> = {
   'chip-rubs': 'cutter.diameter',
   'no-force': 'machine',
   'hub-in-the-way': 'sprocket.teeth',
+  'program-too-long': 'cutter.diameter',
+  'datum-shank': 'cutter.flute-length',
+  'nut-meets-bolt': 'cutter.stick-out',
+  travel: 'machine',
 };
 
 /**
