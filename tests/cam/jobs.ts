@@ -34,6 +34,7 @@ export interface JobFigures {
   readonly teeth?: number;
   readonly form?: string;
   readonly thickness?: string;
+  readonly tipRounding?: string;
   readonly material?: string;
   readonly machine?: string;
   /** Inside of the braces, "diameter: 3 mm, flutes: 3". */
@@ -54,7 +55,12 @@ export function jobText(figures: JobFigures = {}): string {
   };
   return [
     `chain: { designation: '${f.chain}' }`,
-    `sprocket: { teeth: ${f.teeth}, tooth-form: ${f.form}${f.thickness ? `, thickness: ${f.thickness}` : ''} }`,
+    `sprocket: { ${[
+      `teeth: ${f.teeth}`,
+      `tooth-form: ${f.form}`,
+      ...(f.thickness ? [`thickness: ${f.thickness}`] : []),
+      ...(f.tipRounding ? [`tip-rounding: ${f.tipRounding}`] : []),
+    ].join(', ')} }`,
     'bore: { diameter: 3 mm }',
     `material: ${f.material}`,
     `machine: ${f.machine}`,

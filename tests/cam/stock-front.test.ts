@@ -285,3 +285,35 @@ describe('pieces', () => {
     expect([x, y]).toEqual([0, 1.0004]);
   });
 });
+
+describe('a path travelled twice', () => {
+  it('meets nothing the second time, wherever the samples fall', () => {
+    // Found by random jobs: where the rim touches outer and inner edge of a swept arc at once, the
+    // middle of a stretch fell exactly on the touch and the whole stretch was left standing.
+    const front = new StockFront({ blankRadiusMm: 45, cutterRadiusMm: 1 });
+    const piece = {
+      ax: -22.218,
+      ay: -30.715,
+      bx: -24.166,
+      by: -29.208,
+      cx: -23.5669,
+      cy: -30.446,
+      radiusMm: 1.3754607264476875,
+      sweepRad: 2.218341479350558,
+    };
+    front.add(piece);
+    const centre = (x: number, y: number): number => Math.atan2(y - piece.cy, x - piece.cx);
+    for (let k = 1; k < 900; k++) {
+      const [x, y] = pieceAt(piece, k / 1000);
+      // A little ahead of the wall's normal: swept the first time, so in material no more.
+      const ahead = centre(x, y) + 0.05;
+      const rim = front.rimInMaterial(x, y);
+      for (let i = 0; i < rim.count; i++) {
+        for (const turn of [0, 2 * Math.PI]) {
+          const a = ahead + turn;
+          expect(a > rim.angles[2 * i]! && a < rim.angles[2 * i + 1]!).toBe(false);
+        }
+      }
+    }
+  });
+});

@@ -1,0 +1,89 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { planRing, rimInDisc } from '../../src/cam/ring.js';
+import { StockFront, linePiece } from '../../src/cam/stock-front.js';
+import { runs } from './oracle/runs.js';
+import { walk } from './walk.js';
+
+const DEG = Math.PI / 180;
+
+/** Feeds that tell which engagement they were chosen for. */
+const feedFor = (phi: number): number => 1000 * (4 - phi);
+const chosenFor = (feed: number): number => 4 - feed / 1000;
+
+const ringArb = fc.record({
+  wallRadiusMm: fc.double({ min: 5, max: 90, noNaN: true }),
+  extraMm: fc.double({ min: 0.05, max: 6, noNaN: true }),
+  cutterRadiusMm: fc.constantFrom(0.75, 1, 1.5, 2, 3),
+  limitDeg: fc.constantFrom(30, 45, 60, 75, 90),
+  touchRad: fc.double({ min: 0, max: 1, noNaN: true }),
+});
+
+describe('ring of stock round the tips', () => {
+  it('every pass, its way in and its way out keep the limit, at a feed for what they meet', () => {
+    let passes = 0;
+    fc.assert(
+      fc.property(ringArb, ({ wallRadiusMm, extraMm, cutterRadiusMm: r, limitDeg, touchRad }) => {
+        const blankRadiusMm = wallRadiusMm + extraMm;
+        const ring = planRing({
+          blankRadiusMm,
+          wallRadiusMm,
+          cutterRadiusMm: r,
+          maxEngagementRad: limitDeg * DEG,
+          touchRad,
+          feed: feedFor,
+          linkFeedMmPerMin: 1,
+        });
+        const front = new StockFront({ blankRadiusMm, cutterRadiusMm: r });
+        expect(Math.hypot(...ring.start)).toBeGreaterThan(blankRadiusMm + r);
+        for (const { move, peakRad } of walk(front, ring.start, ring.moves, 0.2)) {
+          expect(peakRad / DEG).toBeLessThan(limitDeg + 0.2);
+          expect(peakRad).toBeLessThan(ring.peakEngagementRad + 0.2 * DEG);
+          if (move.role === 'cut')
+            expect(peakRad).toBeLessThan(chosenFor(move.feedMmPerMin) + 0.2 * DEG);
+          // Out of the cut the rim parts from the wall; a link is in air.
+          if (move.role === 'lead') expect(peakRad / DEG).toBeLessThan(1);
+          if (move.role === 'link') expect(peakRad).toBe(0);
+        }
+        expect(front.engagedRad(ring.end[0], ring.end[1])).toBe(0);
+        passes += ring.passes;
+        // What is left is thinner than one more pass, and nothing stands outside it.
+        expect(ring.stockRadiusMm).toBeLessThanOrEqual(blankRadiusMm + 1e-12);
+        expect(ring.stockRadiusMm).toBeGreaterThanOrEqual(wallRadiusMm);
+        for (let k = 0; k < 64; k++) {
+          const a = (2 * Math.PI * k) / 64;
+          const at = (radius: number): boolean =>
+            front.standsAt(radius * Math.cos(a), radius * Math.sin(a));
+          expect(at(ring.stockRadiusMm + 1e-6)).toBe(false);
+          expect(at(ring.stockRadiusMm - 1e-3)).toBe(true);
+        }
+        const last = rimInDisc(wallRadiusMm + r, r, ring.stockRadiusMm);
+        // One-sided: a full turn at the wall's radius would keep the limit.
+        expect(last / DEG).toBeLessThan(limitDeg + 0.1);
+      }),
+      { numRuns: runs(40) },
+    );
+    expect(passes).toBeGreaterThan(runs(20));
+  });
+
+  it('the rim in a disc is that of the stock front', () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 5, max: 60, noNaN: true }),
+        fc.double({ min: 0.5, max: 3, noNaN: true }),
+        fc.double({ min: -0.99, max: 0.99, noNaN: true }),
+        (stock, r, share) => {
+          const centre = stock + share * r;
+          const front = new StockFront({ blankRadiusMm: stock, cutterRadiusMm: r });
+          // Both sides of the normal without a path behind; one side is half of it.
+          expect(2 * rimInDisc(centre, r, stock)).toBeCloseTo(front.engagedRad(centre, 0), 6);
+          const onWay = linePiece(centre, -200, centre, 200);
+          expect(front.engagedRad(centre, 0, onWay)).toBeLessThanOrEqual(
+            rimInDisc(centre, r, stock) + 1e-6,
+          );
+        },
+      ),
+      { numRuns: runs(100) },
+    );
+  });
+});
