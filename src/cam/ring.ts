@@ -11,6 +11,7 @@
  */
 import type { Pt } from '../profile/edges.js';
 import { stepForEngagementConvexMm } from '../machines/engagement.js';
+import { raise, travelTo } from './gap-moves.js';
 import { Pen, type PlanarMove } from './planar.js';
 
 export interface RingInput {
@@ -56,20 +57,16 @@ export function planRing(input: RingInput): RingPlan {
   let passes = 0;
   let peak = 0;
   for (;;) {
-    const step = stepForEngagementConvexMm(input.maxEngagementRad, r, stock);
-    // The engagement grows a little on the way in: keep a hundredth of the step in hand.
-    const wall = stock - 0.99 * step;
-    if (stock - wallRadiusMm <= step) break;
-    const path = wall + r;
+    if (stock - wallRadiusMm <= stepForEngagementConvexMm(input.maxEngagementRad, r, stock)) break;
+    const { path, wide, back, full, entering } = wholePass(input, stock, outside);
     const touch: Pt = [path * u[0], path * u[1]];
-    const wide = 2.2 * path + 10;
     const c: Pt = [(path - wide) * u[0], (path - wide) * u[1]];
-    const back = entrySweep(path, wide, outside);
     const from = pointAbout(c, wide, touchRad + back);
-    if (pen) pen.line(from, input.linkFeedMmPerMin, 'link');
-    else pen = new Pen(from);
-    const full = rimInDisc(path, r, stock);
-    const entering = entryEngagement(c, wide, touchRad, back, r, stock, full);
+    if (pen) {
+      // Round the blank: straight across, the cutter would meet it.
+      pen.line(raise(pen.at, outside), input.linkFeedMmPerMin, 'link');
+      travelTo(pen, from, input.linkFeedMmPerMin);
+    } else pen = new Pen(from);
     peak = Math.max(peak, full, entering);
     pen.sweep(c, -back, input.feed(entering), 'cut').snap(touch);
     pen.sweep([0, 0], -2 * Math.PI, input.feed(full), 'cut').snap(touch);
@@ -77,7 +74,7 @@ export function planRing(input: RingInput): RingPlan {
     const out = 2 * r;
     const oc: Pt = [(path + out) * u[0], (path + out) * u[1]];
     pen.sweep(oc, exitSweep(path, out, outside), input.linkFeedMmPerMin, 'lead');
-    stock = wall;
+    stock = path - r;
     passes++;
   }
   return {
@@ -88,6 +85,38 @@ export function planRing(input: RingInput): RingPlan {
     stockRadiusMm: Math.max(stock, wallRadiusMm),
     peakEngagementRad: peak,
   };
+}
+
+/** Share of the widest step that is taken. */
+const STEP_SHARE = 0.99;
+
+interface WholePass {
+  /** Radius of the cutter's path and of the arc that leads to it. mm */
+  readonly path: number;
+  readonly wide: number;
+  /** Sweep of that arc. rad */
+  readonly back: number;
+  /** Rim in material on the pass, and at most on the way in. rad */
+  readonly full: number;
+  readonly entering: number;
+}
+
+/**
+ * The widest pass that keeps the limit on the way in too. The engagement grows there by a share
+ * of a degree on a wheel of a hundred millimetres, by several on one of fifteen.
+ */
+function wholePass(input: RingInput, stock: number, outside: number): WholePass {
+  const { cutterRadiusMm: r, maxEngagementRad: limit, touchRad } = input;
+  for (let aim = limit; ;) {
+    const path = stock - STEP_SHARE * stepForEngagementConvexMm(aim, r, stock) + r;
+    const wide = 2.2 * path + 10;
+    const back = entrySweep(path, wide, outside);
+    const full = rimInDisc(path, r, stock);
+    const c: Pt = [(path - wide) * Math.cos(touchRad), (path - wide) * Math.sin(touchRad)];
+    const entering = entryEngagement(c, wide, touchRad, back, r, stock, full);
+    if (entering <= limit || aim < limit / 2) return { path, wide, back, full, entering };
+    aim -= entering - limit + 1e-4;
+  }
 }
 
 /** Greatest rim met on an entry arc: its heading leans inwards by the angle between the normals. */
