@@ -212,16 +212,18 @@ export function frontFamily(input: GapInput): FrontFamily {
   return { ring, endMm, at };
 }
 
-/** Lets a chain follow the flank from where it touches it; straight on where it touches the tip. */
+/**
+ * Lets a chain follow the flank from where it touches it; straight on where it touches the tip.
+ * The last front touches the seating curve all along: its arc is kept long enough to be a move.
+ */
 function withTail(front: ChainFront, bound: Bound, side: GapSide): ChainFront {
-  // The flank is taken up where the arcs end, which may be past where they first touch it.
-  const endRad = Math.max(LEAST_TURN_RAD, clearance(front, bound).contactRad);
-  const fromMm = lengthOnSide(side, atNormal(front, endRad));
-  return endedAt(front, endRad, fromMm === null ? null : { side, fromMm });
+  const least = Math.min(MOST_LEAST_TURN_RAD, LEAST_ARC_MM / front.arcs[0]!.radiusMm);
+  const toRad = Math.max(least, clearance(front, bound).contactRad);
+  const fromMm = lengthOnSide(side, atNormal(front, toRad));
+  return endedAt(front, toRad, fromMm === null ? null : { side, fromMm });
 }
 
-/** Chains turn at least this far before they end. rad */
-const LEAST_TURN_RAD = 0.05;
+const MOST_LEAST_TURN_RAD = 0.6;
 
 /** Room left at a point, and the nearest place of the bound's source. */
 type Bound = (x: number, y: number) => { mm: number; x: number; y: number };

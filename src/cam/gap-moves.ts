@@ -67,6 +67,8 @@ const PART_MM = 0.04;
 /** Added to each measured engagement before a feed is read off: covers what lies between
  *  stations. rad */
 const STATION_MARGIN_RAD = (0.15 * Math.PI) / 180;
+/** Leads are fed as if they met this much: a skin that rounding left. rad */
+const LEAD_TOUCH_RAD = (12 * Math.PI) / 180;
 /** On the way in the engagement rises steeply, and a short move's heading is rounded most. */
 const ENTRY_MARGIN_RAD = (2 * Math.PI) / 180;
 const ENTRY_MM = 0.4;
@@ -162,11 +164,13 @@ function cutPass(
     (a, b) => leastFeed(feeds, (a - from) / (to - from), (b - from) / (to - from)),
   );
   const first = runs[0]?.feedMmPerMin ?? feeds[0]!;
-  pen.line(onFront(front, from), first, 'lead');
+  const leadFeed = Math.min(first, input.feed(LEAD_TOUCH_RAD));
+  pen.line(onFront(front, from), leadFeed, 'lead');
   for (const run of runs) {
     along(pen, front, run.from, run.to, run.feedMmPerMin, 'cut');
   }
-  along(pen, front, to, led.end, runs.at(-1)?.feedMmPerMin ?? first, 'lead');
+  const lastFeed = Math.min(runs.at(-1)?.feedMmPerMin ?? first, input.feed(LEAD_TOUCH_RAD));
+  along(pen, front, to, led.end, lastFeed, 'lead');
 }
 
 interface Run {
@@ -191,16 +195,25 @@ function snapped(
     }
     return Math.abs(s) < SNAP_MM ? 0 : s;
   };
-  const ends = runs.map((run, i) => (i + 1 < runs.length ? snap(run.to) : run.to));
+  const start = runs[0]?.from ?? 0;
+  const finish = runs[runs.length - 1]?.to ?? start;
+  const ends: number[] = [];
+  for (const run of runs.slice(0, -1)) {
+    const end = snap(run.to);
+    const apart = (other: number): boolean => Math.abs(end - other) >= LEAST_RUN_MM;
+    if (apart(ends[ends.length - 1] ?? start) && apart(finish)) ends.push(end);
+  }
   const result: Run[] = [];
-  let from = runs[0]?.from ?? 0;
-  for (const to of ends) {
-    if (Math.abs(to - from) < 1e-9) continue;
+  let from = start;
+  for (const to of [...ends, finish]) {
     result.push({ from, to, feedMmPerMin: feedBetween(from, to) });
     from = to;
   }
   return result;
 }
+
+/** Shortest run that is left when ends are moved to joints. mm */
+const LEAST_RUN_MM = 0.1;
 
 /** Least feed of the stations from one share of the way to another. */
 function leastFeed(feeds: Float64Array, a: number, b: number): number {

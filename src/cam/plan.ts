@@ -112,6 +112,7 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
   parallel(outline, r + process.allowanceMm, job);
   const rough = roughLevel(job, profile, process, blank);
   const finish = planFinish(job, profile, process, perimeter(outline));
+  checkLength(process.levelsMm.length * rough.moves.length);
   const field = makeDistanceField(outline);
   const contours = finishContours(job, outline, field, process, finish);
 
@@ -132,6 +133,19 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
     datum: built.datum,
     secondsOf: timed.secondsOf,
   };
+}
+
+/** Most moves that a program is planned with: some 13 MB of text, days of reading on a slow line. */
+export const MAX_MOVES = 400_000;
+
+function checkLength(moves: number): void {
+  if (moves <= MAX_MOVES) return;
+  throw new PlanRefused(
+    'program-too-long',
+    `the program would have ${moves.toLocaleString('en-US')} moves, more than the ${MAX_MOVES.toLocaleString('en-US')} this tool writes: use a larger cutter, a stiffer machine with deeper levels, or thinner teeth`,
+    moves,
+    MAX_MOVES,
+  );
 }
 
 function parallel(outline: Loop, distanceMm: number, job: Job): Loop {

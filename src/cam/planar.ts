@@ -41,8 +41,9 @@ export class Pen {
     return this;
   }
 
-  /** Arc about c; a full turn when `to` is where the pen stands. */
+  /** Arc about c of less than a full turn. */
   arc(to: Pt, c: Pt, ccw: boolean, feedMmPerMin: number, role: MoveRole): this {
+    if (Math.hypot(to[0] - this.at[0], to[1] - this.at[1]) < NO_MOVE_MM) return this;
     this.moves.push({ kind: 'arc', to, c, ccw, feedMmPerMin, role });
     this.at = to;
     return this;

@@ -26,6 +26,10 @@ const MAX_STRETCHES = 48;
  *  a degree: far below the 0.1 deg to which engagement is quoted. Used by the stock front only. */
 const SLIVER_RAD = 2e-5;
 
+/** Slack of the edges of what a piece has swept: on its own path the rim touches them exactly, and
+ *  the middle of a stretch can fall on a touch. mm2 (and mm), absolute: far below a sliver. */
+const EDGE_TOL_MM2 = 1e-9;
+
 /** A piece of path in the plane: line (`turn` null) or arc about `c` with signed sweep. */
 export interface PathPiece {
   readonly ax: number;
@@ -390,7 +394,7 @@ export class StockFront {
     this.subtractWhere(marks, n, base, (angle) => {
       const along = qx + r * Math.cos(angle);
       if (along < 0 || along > length) return false;
-      return Math.abs(qy + r * Math.sin(angle)) <= r;
+      return Math.abs(qy + r * Math.sin(angle)) <= r + EDGE_TOL_MM2;
     });
   }
 
@@ -424,8 +428,8 @@ export class StockFront {
       n = pushRay(marks, n, d, r, a0 + span);
     }
     sortMarks(marks, n);
-    const outer = (R + r) * (R + r);
-    const inner = R > r ? (R - r) * (R - r) : 0;
+    const outer = (R + r) * (R + r) + EDGE_TOL_MM2;
+    const inner = R > r ? (R - r) * (R - r) - EDGE_TOL_MM2 : 0;
     this.subtractWhere(marks, n, base, (angle) => {
       const px = d + r * Math.cos(angle);
       const py = r * Math.sin(angle);
