@@ -28,6 +28,8 @@ export interface OracleProgram {
   readonly blocks: number;
   readonly stops: number;
   readonly ended: boolean;
+  /** Where the axes come to rest: a dwell, a stop, the spindle going on or off. */
+  readonly rests: readonly { readonly beforeMove: number; readonly seconds: number }[];
 }
 
 const IGNORED_G = new Set([17, 40, 49, 54, 61, 64, 80, 90, 91.1, 94]);
@@ -36,6 +38,7 @@ const WORD = /\s*([A-Z])\s*([-+]?(?:\d+\.?\d*|\.\d+))/y;
 /** @throws Error naming the line for anything that it does not know */
 export function readMini(text: string): OracleProgram {
   const moves: OracleMove[] = [];
+  const rests: { beforeMove: number; seconds: number }[] = [];
   let at: Vec3 = [0, 0, 0];
   let scale = 1;
   let motion = -1;
@@ -85,9 +88,11 @@ export function readMini(text: string): OracleProgram {
       else if (m === 0) stops++;
       else if (m === 2 || m === 30) ended = true;
       else fail(`M${m}`);
+      rests.push({ beforeMove: moves.length, seconds: 0 });
     }
     if (dwell) {
       if (!words.has('P')) fail('dwell without a time');
+      rests.push({ beforeMove: moves.length, seconds: words.get('P')! });
       return;
     }
     if (words.has('P') && !gs.includes(64)) fail('P without a dwell');
@@ -116,7 +121,7 @@ export function readMini(text: string): OracleProgram {
     });
     at = to;
   });
-  return { moves, blocks, stops, ended };
+  return { moves, blocks, stops, ended, rests };
 }
 
 /** Signed sweep of an arc, counter-clockwise positive; equal ends are a full turn. rad */
