@@ -2,15 +2,16 @@ import { basename, extname, join } from 'node:path';
 import { describeDefaults } from '../job/defaults.js';
 import { advise } from '../job/advise.js';
 import type { Job, PlanSummary } from '../job/types.js';
-import { type CommandResult, type CommonArgs, command } from './command.js';
+import { type CommandResult, type CommonArgs, UserError, command } from './command.js';
 import type { Env } from './env.js';
 import { type LengthUnit, formatLength, formatMinutes, plural } from './format.js';
 import { loadJob } from './load-job.js';
 import { withOutputFolder } from './output-folder.js';
+import { RESTART_OPTIONS, type RestartArgs, writeRestart } from './plan-restart.js';
 import { progressLine } from './progress.js';
 import { textTable } from './table.js';
 
-interface PlanArgs extends CommonArgs {
+interface PlanArgs extends CommonArgs, RestartArgs {
   readonly job: string;
   readonly out?: string;
   readonly force?: boolean;
@@ -38,6 +39,7 @@ export const plan = command<PlanArgs>({
       type: 'boolean',
       describe: 'compare the cutters and machines on file instead of writing a plan',
     },
+    ...RESTART_OPTIONS,
   },
   examples: [
     ['$0 plan examples/nursery-barrow.yaml', 'plan the shipped example'],
@@ -46,6 +48,11 @@ export const plan = command<PlanArgs>({
   async run(args, env) {
     const job = loadJob(args.job, env);
     if (args.advise) return adviceResult(job, args, env);
+    if (args['resume-at'] !== undefined) return writeRestart(job, args, env);
+    for (const key of ['offset', 'stopped-at'] as const) {
+      if (args[key] === undefined) continue;
+      throw new UserError(`plan: --${key} belongs to a restart; add --resume-at`);
+    }
     const out = args.out ?? join('out', basename(args.job, extname(args.job)));
     const kernel = await env.loadKernel();
     return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {

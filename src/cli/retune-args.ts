@@ -6,11 +6,11 @@ import type { Side, SideError } from '../machines/evidence-offsets.js';
 import { UserError } from './command.js';
 
 /** "15200", "15200-15900", "41-44 min", "rough 5", "whole". */
-export function parseStretch(text: string): Stretch {
+export function parseStretch(text: string, command = 'retune', option = 'at'): Stretch {
   const trimmed = text.trim();
   const fix = 'write a line (15200), lines (15200-15900), minutes (41-44 min) or a level (rough 5)';
   const refuse = (rule: string): never => {
-    throw new UserError(`retune: --at "${showText(trimmed)}" ${rule}; ${fix}`);
+    throw new UserError(`${command}: --${option} "${showText(trimmed)}" ${rule}; ${fix}`);
   };
   if (trimmed === '') refuse('is empty');
   if (/^(whole|unknown|somewhere)$/i.test(trimmed)) return { kind: 'whole' };
@@ -36,12 +36,12 @@ export function parseStretch(text: string): Stretch {
 }
 
 /** A length with its unit, for an option. */
-export function parseLength(text: string, option: string): number {
+export function parseLength(text: string, option: string, command = 'retune'): number {
   try {
     return parseQuantity(text, 'length');
   } catch (error) {
     if (!(error instanceof QuantityError)) throw error;
-    throw new UserError(`retune: --${option} "${showText(text)}" ${error.rule}; ${error.fix}`);
+    throw new UserError(`${command}: --${option} "${showText(text)}" ${error.rule}; ${error.fix}`);
   }
 }
 

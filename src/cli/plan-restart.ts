@@ -1,0 +1,123 @@
+/** `plan --resume-at`: a program that goes on where another was stopped. */
+import { basename, extname, join } from 'node:path';
+import type { Options } from 'yargs';
+import type { RestartSummary } from '../job/restart.js';
+import type { Stretch } from '../job/retune-run.js';
+import { showText } from '../job/show.js';
+import type { Job } from '../job/types.js';
+import { type CommandResult, type CommonArgs, UserError } from './command.js';
+import type { Env } from './env.js';
+import { type LengthUnit, formatLength, formatMinutes, plural } from './format.js';
+import { withOutputFolder } from './output-folder.js';
+import { progressLine } from './progress.js';
+import { parseLength, parseStretch } from './retune-args.js';
+
+export interface RestartArgs {
+  readonly 'resume-at'?: string;
+  readonly 'stopped-at'?: string;
+  readonly offset?: string;
+}
+
+export const RESTART_OPTIONS: Readonly<Record<string, Options>> = {
+  'resume-at': {
+    type: 'string',
+    requiresArg: true,
+    describe: 'write a restart: the last place up to which all is right, 15200 or "rough 5"',
+  },
+  'stopped-at': {
+    type: 'string',
+    requiresArg: true,
+    describe: 'with --resume-at: where the run was stopped [its end]',
+  },
+  offset: {
+    type: 'string',
+    requiresArg: true,
+    describe: 'with --resume-at: how far off it ran from there, --offset=x,y in mm [0,0]',
+  },
+};
+
+/** "-1.5,0" or "-1.5 mm, 0 mm". */
+export function parseOffset(text: string): readonly [number, number] {
+  const parts = text.split(',').map((part) => part.trim());
+  if (parts.length !== 2) {
+    throw new UserError(
+      `plan: --offset "${showText(text)}" is not two lengths; write --offset=-1.5,0 for X and Y`,
+    );
+  }
+  const one = (part: string): number =>
+    /^[+-]?(\d+\.?\d*|\.\d+)$/.test(part) ? Number(part) : parseLength(part, 'offset', 'plan');
+  return [one(parts[0]!), one(parts[1]!)];
+}
+
+export async function writeRestart(
+  job: Job,
+  args: CommonArgs & RestartArgs & { readonly job: string; out?: string; force?: boolean },
+  env: Env,
+): Promise<CommandResult> {
+  const resumeAt = parseStretch(args['resume-at'] ?? '', 'plan', 'resume-at');
+  const stopped = args['stopped-at'];
+  const stoppedAt: Stretch | null =
+    stopped === undefined ? null : parseStretch(stopped, 'plan', 'stopped-at');
+  const offsetMm = args.offset === undefined ? ([0, 0] as const) : parseOffset(args.offset);
+  const name = `${basename(args.job, extname(args.job))}-restart`;
+  const out = args.out ?? join('out', name);
+  const [{ planParts }, { planRestart }] = await Promise.all([
+    import('../job/pipeline.js'),
+    import('../job/restart.js'),
+  ]);
+  return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
+    const progress = progressLine(env, args.quiet);
+    const { summary, files } = (() => {
+      try {
+        const planned = planParts(job, (p) => progress.update(p));
+        return planRestart(planned, { resumeAt, stoppedAt, offsetMm }, (p) => progress.update(p));
+      } finally {
+        progress.end();
+      }
+    })();
+    commit(files);
+    const names = Object.keys(files).sort();
+    return {
+      exit: 0,
+      text: restartText(job, summary, args.units, out, names, stopped !== undefined),
+      json: { out, files: names, title: job.title, restart: summary },
+    };
+  });
+}
+
+function restartText(
+  job: Job,
+  s: RestartSummary,
+  units: LengthUnit,
+  out: string,
+  names: readonly string[],
+  stopKnown: boolean,
+): string {
+  const mm = (value: number, digits?: number) => formatLength(value, units, digits);
+  const n = (force: { x: number; y: number }) =>
+    `X ${force.x.toFixed(0)}, Y ${force.y.toFixed(0)} N`;
+  const off = s.offsetMm.x !== 0 || s.offsetMm.y !== 0;
+  return [
+    `${job.title}: restart`,
+    `  takes up   line ${s.fromLine} of the program with digest ${s.jobDigest}, ${s.section.toLowerCase()}`,
+    `  asked for  line ${s.askedLine}; all before it is taken to be right`,
+    off
+      ? `  cut wrong  from there to line ${s.stoppedLine}, off by X ${mm(s.offsetMm.x)}, Y ${mm(s.offsetMm.y)}: at most ${mm(s.gougeMm, 3)} into a tooth, ${mm(s.toleranceMm)} are allowed`
+      : '  cut wrong  nothing, as no --offset was given',
+    `  entry      from air, spindle up to speed, after the air pass${job.checkEveryMin ? ' and the datum setting' : ''}`,
+    `  first      the rest of that level in two steps of half its depth: peak ${n(s.firstLevelPeakForceN)}`,
+    `  after      as planned: peak ${n(s.peakForceN)}, ${s.peakEngagementDeg.toFixed(0)} deg`,
+    `  time       ${formatMinutes(s.totalMin)}`,
+    '',
+    'This was replayed on the stock that the stopped run left, as far as it is known:',
+    '  - the offset is a measurement; another tenth of a millimetre may decide over the part',
+    '  - a loss before the place named is not in it: look at what was cut before you start',
+    ...(off && !stopKnown
+      ? ['  - the stopped run is taken to have gone to its end; --stopped-at says otherwise']
+      : []),
+    'gullet check replays a program on a whole blank, so it finds fault with this one.',
+    'Set X, Y and Z again on the axis of the sprocket and the top face before it runs.',
+    '',
+    `Wrote ${plural(names.length, 'file')} to ${out}: ${names.join(', ')}`,
+  ].join('\n');
+}
