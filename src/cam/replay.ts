@@ -7,119 +7,67 @@
  * a StockFront. A run of moves at one depth (a slice) meets the slabs above it; where two slabs
  * have been swept by the same slices, they answer a slice alike, so each distinct pair of swept
  * set and slice is measured once, however many levels repeat it.
+ *
+ * A move that changes depth meets each slab over the part of it that is below the slab's top; the
+ * part below its bottom is swept through it, so what a ramp has cut is gone for what follows.
  */
-import type { DistanceField } from '../profile/distance-field.js';
 import type { CanonicalOp } from '../post/types.js';
-import { type CutConditions, type PeakForce, peakForce } from '../machines/load.js';
-import type { EngagementInterval, Machine } from '../machines/types.js';
+import { nearOrigin } from './near-origin.js';
+import { Budget } from './replay/budget.js';
+import { Fronts } from './replay/fronts.js';
 import {
-  type BlankHole,
-  type PathPiece,
-  StockFront,
-  arcPiece,
-  linePiece,
-  pieceAt,
-  pieceLengthMm,
-} from './stock-front.js';
+  type Motion,
+  SAME_DEPTH_MM,
+  type Slope,
+  isLevel,
+  isMotion,
+  pieceOf,
+  signatureOf,
+  slopeOf,
+} from './replay/motion.js';
+import { forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
+import { Histories, type Slab, makeSlabs } from './replay/slabs.js';
+import { meetsMaterial, reaches, runsBelow, slopeShares } from './replay/slope.js';
+import { reportOf } from './replay/report.js';
+import type {
+  FindingCode,
+  OpLoads,
+  ReplayFinding,
+  ReplayOptions,
+  ReplayReport,
+  ReplaySetup,
+} from './replay/types.js';
+import { type PathPiece, type StockFront, pieceAt, pieceLengthMm } from './stock-front.js';
 
-/** What is on the machine, as far as the replay needs to know. */
-export interface ReplaySetup {
-  readonly machine: Machine;
-  /** Cutting conditions; speed and axial depth are taken from the program. */
-  readonly conditions: Omit<CutConditions, 'spindleRpm' | 'axialDepthMm'>;
-  /** Radius of the blank at its largest, centring error included. mm */
-  readonly blankRadiusMm: number;
-  readonly thicknessMm: number;
-  readonly holes: readonly BlankHole[];
-  /** Signed distance to the finished outline, positive in air; null when there is none to keep. */
-  readonly field: DistanceField | null;
-  /** Points of the finished outline at which leftover is looked for: flat [x0, y0, ...]. */
-  readonly outlinePoints: Float64Array;
-}
-
-export type FindingCode =
-  | 'plunge'
-  | 'ramp'
-  | 'rapid-in-material'
-  | 'spindle-stopped'
-  | 'gouge'
-  | 'holder'
-  | 'travel'
-  | 'plane';
-
-export interface ReplayFinding {
-  readonly line: number;
-  readonly code: FindingCode;
-  readonly text: string;
-  readonly value: number | null;
-}
-
-/** Measured at each operation of the program; index as in the list of operations. */
-export interface OpLoads {
-  readonly engagementRad: Float64Array;
-  readonly xN: Float64Array;
-  readonly yN: Float64Array;
-  readonly resultantN: Float64Array;
-  readonly chipMm: Float64Array;
-  /** Thickness of material met, mm. */
-  readonly axialMm: Float64Array;
-  readonly powerW: Float64Array;
-}
-
-export interface Measured<T = number> {
-  readonly value: T;
-  readonly line: number;
-}
-
-export interface ReplayReport {
-  readonly loads: OpLoads;
-  readonly peakEngagementRad: Measured;
-  readonly peakForceN: { readonly x: Measured; readonly y: Measured };
-  readonly peakChipMm: Measured;
-  readonly peakPowerW: Measured;
-  readonly peakAxialMm: Measured;
-  /** Deepest cut into the finished outline. mm, 0 or more */
-  readonly gougeMm: Measured;
-  /** Most stock left on the finished outline. mm; Infinity where nothing ever came near */
-  readonly leftoverMm: number;
-  readonly leftoverAt: readonly [x: number, y: number] | null;
-  readonly worstArcRadiusErrorMm: Measured;
-  readonly removedMm3: number;
-  readonly findings: readonly ReplayFinding[];
-  /** Positions at which the stock was asked, repeats not counted. */
-  readonly samples: number;
-}
-
-export interface ReplayOptions {
-  /** Distance between samples along a cut. mm */
-  readonly stepMm?: number;
-  readonly onProgress?: (done: number, of: number) => void;
-}
+export { ReplayLimit } from './replay/budget.js';
+export type {
+  FindingCode,
+  Measured,
+  OpLoads,
+  ReplayFinding,
+  ReplayOptions,
+  ReplayReport,
+  ReplaySetup,
+} from './replay/types.js';
 
 const STEP_MM = 0.08;
-/** Fronts kept at a time; each holds the pieces of a level or two. */
-const KEPT_FRONTS = 3;
 /** Engagement below this is rounding of the text, not a cut. rad (a third of a degree is a bite of
  *  0.03 um on a 3 mm cutter) */
 const TOUCH_RAD = (0.3 * Math.PI) / 180;
 /** Engagement at a rapid above which it is called a collision: what two passes a rounding step
  *  apart can show, 0.0015 mm on a 3 mm cutter. rad */
 const RAPID_TOUCH_RAD = (3 * Math.PI) / 180;
-/** Depths closer than this are one depth. mm */
-const SAME_DEPTH_MM = 1e-4;
 
-type Motion = Extract<CanonicalOp, { op: 'rapid' | 'feed' | 'arc' | 'probe' }>;
+/** Looking at this many pieces of path costs as much as one place. Measured. */
+const VISITS_PER_STEP = 20;
 
-function isMotion(op: CanonicalOp): op is Motion {
-  return op.op === 'rapid' || op.op === 'feed' || op.op === 'arc' || op.op === 'probe';
-}
-
-/** Moves in a row at one depth. */
+/** Moves in a row at one depth, or one move that changes depth. */
 interface Slice {
   readonly zMm: number;
   /** Indices into the list of operations. */
   readonly first: number;
   readonly last: number;
+  /** -1 for a move that changes depth. */
   readonly signature: number;
 }
 
@@ -132,9 +80,22 @@ interface SliceLoads {
   readonly resultantPerMm: Float64Array;
   readonly powerPerMm: Float64Array;
   readonly chipMm: Float64Array;
-  readonly areaMm2: number;
+  areaMm2: number;
 }
 
+function emptyLoads(count: number): SliceLoads {
+  return {
+    engagementRad: new Float64Array(count),
+    xPerMm: new Float64Array(count),
+    yPerMm: new Float64Array(count),
+    resultantPerMm: new Float64Array(count),
+    powerPerMm: new Float64Array(count),
+    chipMm: new Float64Array(count),
+    areaMm2: 0,
+  };
+}
+
+/** @throws ReplayLimit for a program that asks for more than the limits of replay/budget */
 export function replay(
   ops: readonly CanonicalOp[],
   setup: ReplaySetup,
@@ -150,12 +111,14 @@ class Replay {
   private readonly onProgress: (done: number, of: number) => void;
   private readonly findings: ReplayFinding[] = [];
   private readonly loads: OpLoads;
+  private readonly gougesMm: Float64Array;
   private readonly r: number;
-  /** Pieces of each distinct slice, by signature. */
-  private readonly pieces: (readonly (PathPiece | null)[])[] = [];
+  private readonly budget: Budget;
+  private readonly fronts: Fronts;
   private readonly measured = new Map<string, SliceLoads>();
-  private readonly fronts = new Map<string, StockFront>();
-  private readonly gouges = new Map<number, { depth: number; op: number }>();
+  /** Deepest cut into the outline of each move of a slice, by signature. */
+  private readonly gouges = new Map<number, Float64Array>();
+  private histories = new Histories([]);
   private removedMm3 = 0;
   private samples = 0;
 
@@ -165,7 +128,13 @@ class Replay {
     this.step = options.stepMm ?? STEP_MM;
     this.onProgress = options.onProgress ?? (() => {});
     this.r = setup.conditions.cutter.diameterMm / 2;
+    this.budget = new Budget(options.maxWork);
+    this.fronts = new Fronts(
+      { blankRadiusMm: setup.blankRadiusMm, cutterRadiusMm: this.r, holes: setup.holes },
+      this.budget,
+    );
     const n = ops.length;
+    this.gougesMm = new Float64Array(n);
     this.loads = {
       engagementRad: new Float64Array(n),
       xN: new Float64Array(n),
@@ -179,22 +148,23 @@ class Replay {
 
   run(): ReplayReport {
     const slices = this.slice();
-    const slabs = this.slabs(slices);
-    let gouge = { depth: 0, op: -1 };
+    const levels = slices.filter((s) => s.signature >= 0).map((s) => s.zMm);
+    const slants = slices.filter((s) => s.signature < 0).map((s) => s.zMm);
+    const slabs = makeSlabs(levels, slants, this.setup.thicknessMm);
+    this.histories = new Histories(slabs);
     slices.forEach((slice, index) => {
+      this.budget.spend(1);
       if (slice.signature >= 0) {
         this.cutSlice(slice, slabs);
-        const found = this.gougeOf(slice);
-        if (slice.zMm < -SAME_DEPTH_MM && found.depth > gouge.depth) {
-          gouge = { depth: found.depth, op: slice.first + found.op };
-        }
+        if (slice.zMm < -SAME_DEPTH_MM) this.gougesMm.set(this.gougeOf(slice), slice.first);
       } else {
-        this.changeDepth(slice, slabs);
+        this.changeDepth(slice.first, slabs);
       }
       this.onProgress(index + 1, slices.length);
     });
-    const left = this.leftover(slabs);
-    return this.report(gouge, left);
+    const { loads, gougesMm, removedMm3, findings, samples } = this;
+    const measured = { loads, gougesMm, removedMm3, findings, samples };
+    return reportOf(this.ops, this.setup.machine.travelMm, measured, this.leftover(slabs));
   }
 
   /** Splits the operations into slices at one depth and single moves that change depth. */
@@ -202,43 +172,38 @@ class Replay {
     const slices: Slice[] = [];
     const known = new Map<string, number>();
     let first = -1;
+    let last = -1;
     let key: string[] = [];
     let z = 0;
-    const close = (end: number): void => {
+    const close = (): void => {
       if (first < 0) return;
       const text = key.join(' ');
       let signature = known.get(text);
       if (signature === undefined) {
-        signature = this.pieces.length;
+        signature = this.fronts.register(this.piecesOf(first, last));
         known.set(text, signature);
-        this.pieces.push(this.piecesOf(first, end));
       }
-      slices.push({ zMm: z, first, last: end, signature });
+      slices.push({ zMm: z, first, last, signature });
       first = -1;
       key = [];
     };
-    let lastFlat = -1;
     this.ops.forEach((op, i) => {
       if (!isMotion(op)) return;
-      if (op.op === 'arc' && op.plane !== 'xy') {
-        this.find(op, 'plane', 'an arc outside the XY plane is not simulated', null);
-      }
-      const level = Math.abs(op.to[2] - op.from[2]) <= SAME_DEPTH_MM;
-      if (!level) {
-        close(lastFlat);
+      if (!isLevel(op)) {
+        close();
         slices.push({ zMm: op.to[2], first: i, last: i, signature: -1 });
         return;
       }
-      if (first >= 0 && Math.abs(op.to[2] - z) > SAME_DEPTH_MM) close(lastFlat);
+      if (first >= 0 && Math.abs(op.to[2] - z) > SAME_DEPTH_MM) close();
       if (first < 0) {
         first = i;
         z = op.to[2];
         key.push(`${op.from[0]},${op.from[1]}`);
       }
-      lastFlat = i;
+      last = i;
       key.push(signatureOf(op));
     });
-    close(lastFlat);
+    close();
     return slices;
   }
 
@@ -251,58 +216,43 @@ class Replay {
     return list;
   }
 
-  /** Slabs between all depths travelled at, top down, within the teeth. */
-  private slabs(slices: readonly Slice[]): Slab[] {
-    const bottom = -this.setup.thicknessMm;
-    const depths = [bottom];
-    for (const slice of slices) {
-      if (slice.zMm < -SAME_DEPTH_MM && slice.zMm > bottom) depths.push(slice.zMm);
-    }
-    depths.sort((a, b) => b - a);
-    const slabs: Slab[] = [];
-    let top = 0;
-    for (const z of depths) {
-      if (top - z <= SAME_DEPTH_MM) continue;
-      slabs.push({ topMm: top, bottomMm: z, swept: [] });
-      top = z;
-    }
-    return slabs;
-  }
-
   private cutSlice(slice: Slice, slabs: readonly Slab[]): void {
     const n = slice.last - slice.first + 1;
     for (const slab of slabs) {
       if (slab.bottomMm < slice.zMm - SAME_DEPTH_MM) break;
-      if (slab.swept.includes(slice.signature)) continue;
-      const result = this.measure(slab.swept, slice);
+      if (slab.sweptSet.has(slice.signature)) continue;
+      const result = this.measure(slab, slice);
       const depth = slab.topMm - slab.bottomMm;
       for (let k = 0; k < n; k++) {
-        const i = slice.first + k;
         const phi = result.engagementRad[k]!;
         if (phi <= 0) continue;
-        const { loads } = this;
-        loads.engagementRad[i] = Math.max(loads.engagementRad[i]!, phi);
-        loads.xN[i] = loads.xN[i]! + depth * result.xPerMm[k]!;
-        loads.yN[i] = loads.yN[i]! + depth * result.yPerMm[k]!;
-        loads.resultantN[i] = loads.resultantN[i]! + depth * result.resultantPerMm[k]!;
-        loads.powerW[i] = loads.powerW[i]! + depth * result.powerPerMm[k]!;
-        loads.axialMm[i] = loads.axialMm[i]! + depth;
-        loads.chipMm[i] = Math.max(loads.chipMm[i]!, result.chipMm[k]!);
-        this.judge(i, phi);
+        this.addLoad(slice.first + k, result, k, depth);
+        this.judge(slice.first + k, phi);
       }
       this.removedMm3 += depth * result.areaMm2;
-      slab.swept.push(slice.signature);
+      this.histories.sweep(slab, slice.signature);
     }
   }
 
+  /** Adds what one move meets in one slab: depths and forces add up, angles and chips do not. */
+  private addLoad(i: number, result: SliceLoads, k: number, depthMm: number): void {
+    const { loads } = this;
+    loads.engagementRad[i] = Math.max(loads.engagementRad[i]!, result.engagementRad[k]!);
+    loads.xN[i] = loads.xN[i]! + depthMm * result.xPerMm[k]!;
+    loads.yN[i] = loads.yN[i]! + depthMm * result.yPerMm[k]!;
+    loads.resultantN[i] = loads.resultantN[i]! + depthMm * result.resultantPerMm[k]!;
+    loads.powerW[i] = loads.powerW[i]! + depthMm * result.powerPerMm[k]!;
+    loads.axialMm[i] = loads.axialMm[i]! + depthMm;
+    loads.chipMm[i] = Math.max(loads.chipMm[i]!, result.chipMm[k]!);
+  }
+
   private judge(index: number, phi: number): void {
-    const op = this.ops[index]!;
-    if (!isMotion(op)) return;
+    const op = this.ops[index] as Motion;
     if ((op.op === 'rapid' || op.op === 'probe') && phi > RAPID_TOUCH_RAD) {
       this.find(
         op,
         'rapid-in-material',
-        `a rapid passes through material (${((phi * 180) / Math.PI).toFixed(0)} deg of the rim)`,
+        `a ${op.op} move passes through material (${((phi * 180) / Math.PI).toFixed(0)} deg of the rim)`,
         (phi * 180) / Math.PI,
       );
     }
@@ -312,170 +262,203 @@ class Replay {
   }
 
   /** Measures a slice in a slab swept by a set of slices, or takes it from an equal one. */
-  private measure(swept: readonly number[], slice: Slice): SliceLoads {
-    const key = `${sweptKey(swept)}|${slice.signature}`;
+  private measure(slab: Slab, slice: Slice): SliceLoads {
+    const key = `${slab.history}|${slice.signature}`;
     const known = this.measured.get(key);
     if (known) return known;
-    const result = this.cutInto(this.newFront(swept), slice);
-    this.measured.set(key, result);
-    return result;
-  }
-
-  private cutInto(front: StockFront, slice: Slice): SliceLoads {
-    const pieces = this.pieces[slice.signature]!;
-    const n = pieces.length;
-    const out = {
-      engagementRad: new Float64Array(n),
-      xPerMm: new Float64Array(n),
-      yPerMm: new Float64Array(n),
-      resultantPerMm: new Float64Array(n),
-      powerPerMm: new Float64Array(n),
-      chipMm: new Float64Array(n),
-      areaMm2: 0,
-    };
-    const r = this.r;
+    const front = this.fronts.fresh(slab.swept);
+    const pieces = this.fronts.pieces[slice.signature]!;
+    const out = emptyLoads(pieces.length);
     pieces.forEach((piece, k) => {
       if (!piece) return;
-      const op = this.ops[slice.first + k] as Motion;
-      const length = pieceLengthMm(piece);
-      const count = Math.max(1, Math.ceil(length / this.step));
-      for (let s = 0; s < count; s++) {
-        // The last sample is at the end of the piece, where a growing engagement is greatest.
-        const [x, y, tx, ty] = pieceAt(piece, (s + 1) / count);
-        const rim = front.rimInMaterial(x, y, piece);
-        this.samples++;
-        if (rim.count === 0) continue;
-        const heading = Math.atan2(ty, tx);
-        let total = 0;
-        for (let i = 0; i < rim.count; i++) {
-          const from = rim.angles[2 * i]! - heading;
-          const to = rim.angles[2 * i + 1]! - heading;
-          total += to - from;
-          // Area swept per travel: the forward component of the rim in material.
-          out.areaMm2 += (length / count) * r * (Math.sin(to) - Math.sin(from));
-        }
-        if (total <= TOUCH_RAD) continue;
-        out.engagementRad[k] = Math.max(out.engagementRad[k]!, total);
-        const speed = op.op === 'feed' || op.op === 'arc' ? op.spindleRpm : 0;
-        if (speed <= 0) continue;
-        const load = this.forcePerMm(op, rim.count, rim.angles, heading, speed);
-        out.xPerMm[k] = Math.max(out.xPerMm[k]!, load.xN);
-        out.yPerMm[k] = Math.max(out.yPerMm[k]!, load.yN);
-        out.resultantPerMm[k] = Math.max(out.resultantPerMm[k]!, load.resultantN);
-        out.powerPerMm[k] = Math.max(out.powerPerMm[k]!, load.powerW);
-        out.chipMm[k] = Math.max(out.chipMm[k]!, load.hMaxMm);
-      }
+      this.cutPiece(front, piece, this.ops[slice.first + k] as Motion, out, k);
       front.add(piece);
     });
+    this.budget.spend(pieces.length);
+    this.measured.set(key, out);
     return out;
   }
 
-  /**
-   * Peak force of the rim stretches per mm of depth. The wall is on the right hand where the rim
-   * in material lies to the right of the travel; otherwise the cut is conventional and angles
-   * count from the left-hand normal.
-   */
-  private forcePerMm(
+  /** Follows one piece of path through a front and keeps the greatest of everything in `out`. */
+  private cutPiece(
+    front: StockFront,
+    piece: PathPiece,
     op: Motion,
+    out: SliceLoads,
+    k: number,
+  ): void {
+    const length = pieceLengthMm(piece);
+    const count = Math.max(1, Math.ceil(length / this.step));
+    const speed = op.op === 'feed' || op.op === 'arc' ? op.spindleRpm : 0;
+    const visits = front.visits;
+    this.eachSample(piece, count, this.setup.blankRadiusMm + this.r, (share) => {
+      const [x, y, tx, ty] = pieceAt(piece, share);
+      const rim = front.rimInMaterial(x, y, piece);
+      this.samples++;
+      if (rim.count === 0) return;
+      const heading = Math.atan2(ty, tx);
+      out.areaMm2 += (length / count) * this.r * sweptWidth(rim, heading);
+      const total = rimTotalRad(rim);
+      if (total <= TOUCH_RAD) return;
+      out.engagementRad[k] = Math.max(out.engagementRad[k]!, total);
+      if (speed <= 0) return;
+      const load = forcePerMm(this.setup.conditions, op, rim, heading, speed);
+      out.xPerMm[k] = Math.max(out.xPerMm[k]!, load.xN);
+      out.yPerMm[k] = Math.max(out.yPerMm[k]!, load.yN);
+      out.resultantPerMm[k] = Math.max(out.resultantPerMm[k]!, load.resultantN);
+      out.powerPerMm[k] = Math.max(out.powerPerMm[k]!, load.powerW);
+      out.chipMm[k] = Math.max(out.chipMm[k]!, load.hMaxMm);
+    });
+    this.budget.spend((front.visits - visits) / VISITS_PER_STEP);
+  }
+
+  /**
+   * Calls `visit` with each share (s + 1) / count at which a piece is inside a radius. The last
+   * is the end of the piece, where a growing engagement is greatest.
+   */
+  private eachSample(
+    piece: PathPiece,
     count: number,
-    angles: Float64Array,
-    heading: number,
-    spindleRpm: number,
-  ): PeakForce {
-    let right = 0;
-    for (let i = 0; i < count; i++) {
-      // Integral of -sin over the stretch: > 0 to the right.
-      right += Math.cos(angles[2 * i + 1]! - heading) - Math.cos(angles[2 * i]! - heading);
+    radiusMm: number,
+    visit: (share: number) => void,
+  ): void {
+    let next = 0;
+    for (const [from, to] of nearOrigin(piece, radiusMm)) {
+      const first = Math.max(next, Math.floor(from * count) - 1);
+      next = Math.min(count, Math.ceil(to * count) + 1);
+      this.budget.spend(Math.max(0, next - first));
+      for (let s = first; s < next; s++) visit((s + 1) / count);
     }
-    const climb = right >= 0;
-    const intervals: EngagementInterval[] = [];
-    for (let i = 0; i < count; i++) {
-      const a = angles[2 * i]! - heading;
-      const b = angles[2 * i + 1]! - heading;
-      // From the right-hand normal (heading - 90 deg) forwards, or mirrored from the left.
-      let from = climb ? a + Math.PI / 2 : Math.PI / 2 - b;
-      let to = climb ? b + Math.PI / 2 : Math.PI / 2 - a;
-      const turns = Math.floor((from + Math.PI / 2) / (2 * Math.PI));
-      from -= turns * 2 * Math.PI;
-      to -= turns * 2 * Math.PI;
-      if (to > 2 * Math.PI) {
-        from -= 2 * Math.PI;
-        to -= 2 * Math.PI;
-      }
-      from = Math.max(0, from);
-      to = Math.min(Math.PI, to);
-      if (to > from) intervals.push({ fromRad: from, toRad: to });
+  }
+
+  /** Greatest depth of each move of a slice inside the outline grown by the cutter. */
+  private gougeOf(slice: Slice): Float64Array {
+    const known = this.gouges.get(slice.signature);
+    if (known) return known;
+    const pieces = this.fronts.pieces[slice.signature]!;
+    const depths = new Float64Array(pieces.length);
+    const { field } = this.setup;
+    if (field) {
+      pieces.forEach((piece, k) => {
+        if (!piece) return;
+        const count = Math.max(1, Math.ceil(pieceLengthMm(piece) / (this.step / 2)));
+        const look = (share: number): void => {
+          const [x, y] = pieceAt(piece, share);
+          depths[k] = Math.max(depths[k]!, this.r - field(x, y));
+        };
+        look(0);
+        this.eachSample(piece, count, this.setup.blankRadiusMm + this.r, look);
+      });
     }
-    intervals.sort((p, q) => p.fromRad - q.fromRad);
-    const feed = op.op === 'feed' || op.op === 'arc' ? op.feedMmPerMin : 0;
-    return peakForce(
-      { ...this.setup.conditions, spindleRpm, axialDepthMm: 1 },
-      feed,
-      intervals,
-      heading,
-      climb,
+    this.gouges.set(slice.signature, depths);
+    return depths;
+  }
+
+  /** A move that changes depth: is there anything in its way, and what does it leave? */
+  private changeDepth(index: number, slabs: readonly Slab[]): void {
+    const op = this.ops[index] as Motion;
+    const slope = slopeOf(op);
+    const straight = slope.planLengthMm < 1e-6;
+    // Straight up: the cutter has been below already.
+    if (straight && op.to[2] > op.from[2]) return;
+    this.checkHolder(op);
+    const shares = straight ? Float64Array.of(1) : slopeShares(slope);
+    const depths = shares.map((share) => slope.at(share)[2]);
+    const reach = this.setup.blankRadiusMm + this.r - 1e-9;
+    const near = shares.some((share) => {
+      const [x, y] = slope.at(share);
+      return Math.hypot(x, y) < reach;
+    });
+    if (!near) return;
+    let found = false;
+    for (const slab of slabs) {
+      if (!reaches(depths, slab)) break;
+      this.budget.spend(1);
+      const front = this.fronts.of(slab);
+      const runs = runsBelow(depths, shares, slab.topMm - SAME_DEPTH_MM);
+      const inside = shares.filter((share) =>
+        runs.some((run) => share >= run.from && share <= run.to),
+      );
+      this.budget.spend(inside.length);
+      const met = inside.find((share) => {
+        const [x, y] = slope.at(share);
+        return Math.hypot(x, y) < reach && meetsMaterial(front, x, y, this.r, RAPID_TOUCH_RAD);
+      });
+      if (met === undefined) continue;
+      if (!found) this.findDescent(op, slab, straight);
+      found = true;
+      if (!straight) this.loadSlope(index, slope, runs, front, slab);
+      const through = runsBelow(depths, shares, slab.bottomMm + SAME_DEPTH_MM);
+      if (through.length === 0) continue;
+      const pieces = straight
+        ? [slope.piece(1, 1)]
+        : through.flatMap((run) => this.slopePieces(op, slope, run.from, run.to));
+      this.fronts.sweep(slab, this.fronts.register(pieces), this.histories);
+    }
+    this.gougeSlope(index, slope, shares);
+  }
+
+  /** Pieces of a slanted move seen from above; an upright arc is followed in short chords. */
+  private slopePieces(op: Motion, slope: Slope, from: number, to: number): PathPiece[] {
+    if (op.op !== 'arc' || op.plane === 'xy') return [slope.piece(from, to)];
+    const n = Math.max(1, Math.ceil(((to - from) * slope.lengthMm) / (4 * this.step)));
+    return Array.from({ length: n }, (_, i) =>
+      slope.piece(from + ((to - from) * i) / n, from + ((to - from) * (i + 1)) / n),
     );
   }
 
-  /** Greatest depth of a slice's path inside the outline grown by the cutter. */
-  private gougeOf(slice: Slice): { depth: number; op: number } {
-    const known = this.gouges.get(slice.signature);
-    if (known) return known;
-    const { field } = this.setup;
-    let worst = { depth: 0, op: 0 };
-    if (field) {
-      this.pieces[slice.signature]!.forEach((piece, k) => {
-        if (!piece) return;
-        const count = Math.max(1, Math.ceil(pieceLengthMm(piece) / (this.step / 2)));
-        for (let s = 0; s <= count; s++) {
-          const [x, y] = pieceAt(piece, s / count);
-          const depth = this.r - field(x, y);
-          if (depth > worst.depth) worst = { depth, op: k };
-        }
-      });
-    }
-    this.gouges.set(slice.signature, worst);
-    return worst;
+  private findDescent(op: Motion, slab: Slab, straight: boolean): void {
+    const fast = op.op === 'rapid' || op.op === 'probe';
+    this.find(
+      op,
+      fast ? 'rapid-in-material' : straight ? 'plunge' : 'ramp',
+      fast
+        ? `a ${op.op} move that changes depth goes into material at Z ${slab.topMm.toFixed(3)}`
+        : `the cutter goes down into material at Z ${slab.topMm.toFixed(3)}`,
+      slab.topMm,
+    );
   }
 
-  /** A move that changes depth: is there anything in its way? */
-  private changeDepth(slice: Slice, slabs: readonly Slab[]): void {
-    const op = this.ops[slice.first] as Motion;
-    if (op.to[2] > op.from[2]) return;
-    const straight =
-      Math.hypot(op.to[0] - op.from[0], op.to[1] - op.from[1]) < 1e-6 && op.op !== 'arc';
-    const piece = pieceOf(op);
-    const count = straight || !piece ? 1 : Math.max(1, Math.ceil(pieceLengthMm(piece) / 0.3));
-    const reach = this.setup.blankRadiusMm + this.r - 1e-9;
-    const places: [number, number][] = [];
-    for (let s = 0; s <= count; s++) {
-      const at = straight || !piece ? op.to : pieceAt(piece, s / count);
-      if (Math.hypot(at[0], at[1]) < reach) places.push([at[0], at[1]]);
-    }
-    for (const slab of places.length > 0 ? slabs : []) {
-      if (slab.topMm <= op.to[2] + SAME_DEPTH_MM) break;
-      const front = this.frontOf(slab.swept);
-      for (const [x, y] of places) {
-        if (!this.meetsMaterial(front, x, y)) continue;
-        const rapid = op.op === 'rapid';
-        this.find(
-          op,
-          rapid ? 'rapid-in-material' : straight ? 'plunge' : 'ramp',
-          rapid
-            ? 'a rapid goes down into material'
-            : `the cutter goes down into material at Z ${slab.topMm.toFixed(3)}`,
-          slab.topMm,
-        );
-        return;
+  /** Engagement and force of the parts of a slanted move inside a slab, at the slab's full depth. */
+  private loadSlope(
+    index: number,
+    slope: Slope,
+    runs: readonly { readonly from: number; readonly to: number }[],
+    front: StockFront,
+    slab: Slab,
+  ): void {
+    const op = this.ops[index] as Motion;
+    const out = emptyLoads(1);
+    for (const run of runs) {
+      const pieces = this.slopePieces(op, slope, run.from, run.to);
+      // A chain of chords is cut one after the other, so it needs a front to cut into.
+      const into = pieces.length > 1 ? this.fronts.fresh(slab.swept) : front;
+      for (const piece of pieces) {
+        this.cutPiece(into, piece, op, out, 0);
+        if (pieces.length > 1) into.add(piece);
       }
     }
-    this.checkHolder(op);
+    this.addLoad(index, out, 0, slab.topMm - slab.bottomMm);
+    this.removedMm3 += (slab.topMm - slab.bottomMm) * out.areaMm2;
+    if ((op.op === 'feed' || op.op === 'arc') && op.spindleRpm <= 0) {
+      this.find(op, 'spindle-stopped', 'the cutter meets material with the spindle stopped', null);
+    }
+  }
+
+  private gougeSlope(index: number, slope: Slope, shares: Float64Array): void {
+    const { field } = this.setup;
+    if (!field) return;
+    for (const share of shares) {
+      const [x, y, z] = slope.at(share);
+      if (z >= -SAME_DEPTH_MM) continue;
+      this.gougesMm[index] = Math.max(this.gougesMm[index]!, this.r - field(x, y));
+    }
   }
 
   private checkHolder(op: Motion): void {
     const { stickOutMm } = this.setup.conditions.cutter;
     const near = Math.hypot(op.to[0], op.to[1]) < this.setup.blankRadiusMm + 25;
-    if (near && -op.to[2] > stickOutMm) {
+    if (near && op.to[2] < op.from[2] && -op.to[2] > stickOutMm) {
       this.find(
         op,
         'holder',
@@ -485,60 +468,15 @@ class Replay {
     }
   }
 
-  /**
-   * Front of a slab that a set of slices has swept. The last few are kept: slabs of equal history
-   * ask for the same one in turn.
-   */
-  private frontOf(swept: readonly number[]): StockFront {
-    const key = sweptKey(swept);
-    const known = this.fronts.get(key);
-    if (known) return known;
-    const front = this.newFront(swept);
-    if (this.fronts.size >= KEPT_FRONTS) {
-      const oldest = this.fronts.keys().next().value;
-      if (oldest !== undefined) this.fronts.delete(oldest);
-    }
-    this.fronts.set(key, front);
-    return front;
-  }
-
-  private newFront(swept: readonly number[]): StockFront {
-    const front = new StockFront({
-      blankRadiusMm: this.setup.blankRadiusMm,
-      cutterRadiusMm: this.r,
-      holes: this.setup.holes,
-    });
-    for (const signature of swept) {
-      for (const piece of this.pieces[signature]!) if (piece) front.add(piece);
-    }
-    return front;
-  }
-
-  /** Does the cutter's disc at a place hold any material? Asked on rings of points. */
-  private meetsMaterial(front: StockFront, x: number, y: number): boolean {
-    if (front.engagedRad(x, y) > RAPID_TOUCH_RAD) return true;
-    for (const share of [0, 0.3, 0.6, 0.85]) {
-      const n = share === 0 ? 1 : Math.ceil(24 * share);
-      for (let i = 0; i < n; i++) {
-        const a = (2 * Math.PI * i) / n;
-        const px = x + share * this.r * Math.cos(a);
-        const py = y + share * this.r * Math.sin(a);
-        if (front.standsAt(px, py)) return true;
-      }
-    }
-    return false;
-  }
-
   private leftover(slabs: readonly Slab[]): { mm: number; at: [number, number] | null } {
     const points = this.setup.outlinePoints;
     let worst = 0;
     let at: [number, number] | null = null;
-    const done = new Set<string>();
+    const done = new Set<number>();
     for (const slab of slabs) {
-      const key = sweptKey(slab.swept);
-      if (done.has(key)) continue;
-      done.add(key);
-      const front = this.frontOf(slab.swept);
+      if (done.has(slab.history)) continue;
+      done.add(slab.history);
+      const front = this.fronts.of(slab);
       for (let i = 0; i + 1 < points.length; i += 2) {
         const d = front.distanceToPath(points[i]!, points[i + 1]!) - this.r;
         if (d > worst) {
@@ -553,93 +491,4 @@ class Replay {
   private find(op: Motion, code: FindingCode, text: string, value: number | null): void {
     this.findings.push({ line: op.line, code, text, value });
   }
-
-  private report(
-    gouge: { depth: number; op: number },
-    left: { mm: number; at: [number, number] | null },
-  ): ReplayReport {
-    const { loads, ops } = this;
-    const peak = (values: Float64Array): Measured => {
-      let best = 0;
-      let at = -1;
-      for (let i = 0; i < values.length; i++) {
-        if (values[i]! > best) {
-          best = values[i]!;
-          at = i;
-        }
-      }
-      return { value: best, line: at >= 0 ? ops[at]!.line : 0 };
-    };
-    let arcError: Measured = { value: 0, line: 0 };
-    const low = [Infinity, Infinity, Infinity];
-    const high = [-Infinity, -Infinity, -Infinity];
-    for (const op of ops) {
-      if (!isMotion(op)) continue;
-      if (op.op === 'arc' && op.radiusErrorMm > arcError.value) {
-        arcError = { value: op.radiusErrorMm, line: op.line };
-      }
-      for (let k = 0; k < 3; k++) {
-        low[k] = Math.min(low[k]!, op.to[k]!);
-        high[k] = Math.max(high[k]!, op.to[k]!);
-      }
-    }
-    const travel = this.setup.machine.travelMm;
-    (['x', 'y', 'z'] as const).forEach((axis, k) => {
-      const span = high[k]! - low[k]!;
-      if (span > travel[axis]) {
-        this.findings.push({
-          line: 0,
-          code: 'travel',
-          text: `the program spans ${span.toFixed(1)} mm in ${axis.toUpperCase()}; the machine travels ${travel[axis]} mm`,
-          value: span,
-        });
-      }
-    });
-    const gougeLine = gouge.op >= 0 ? ops[gouge.op]!.line : 0;
-    return {
-      loads,
-      peakEngagementRad: peak(loads.engagementRad),
-      peakForceN: { x: peak(loads.xN), y: peak(loads.yN) },
-      peakChipMm: peak(loads.chipMm),
-      peakPowerW: peak(loads.powerW),
-      peakAxialMm: peak(loads.axialMm),
-      gougeMm: { value: gouge.depth, line: gougeLine },
-      leftoverMm: left.mm,
-      leftoverAt: left.at,
-      worstArcRadiusErrorMm: arcError,
-      removedMm3: this.removedMm3,
-      findings: this.findings,
-      samples: this.samples,
-    };
-  }
-}
-
-/** Part of the stock between two depths, and the slices that have swept it. */
-interface Slab {
-  readonly topMm: number;
-  readonly bottomMm: number;
-  readonly swept: number[];
-}
-
-function sweptKey(swept: readonly number[]): string {
-  return [...swept].sort((a, b) => a - b).join(',');
-}
-
-function pieceOf(op: Motion): PathPiece | null {
-  const { from, to } = op;
-  if (op.op === 'arc') {
-    if (op.plane !== 'xy') return linePiece(from[0], from[1], to[0], to[1]);
-    return arcPiece(from[0], from[1], to[0], to[1], op.center[0], op.center[1], op.ccw);
-  }
-  if (from[0] === to[0] && from[1] === to[1]) return null;
-  return linePiece(from[0], from[1], to[0], to[1]);
-}
-
-/** Everything about a move at one depth that decides what it does to a slab. */
-function signatureOf(op: Motion): string {
-  if (op.op === 'arc') {
-    return `a${op.to[0]},${op.to[1]},${op.center[0]},${op.center[1]},${op.ccw ? 1 : 0},${op.feedMmPerMin},${op.spindleRpm}`;
-  }
-  if (op.op === 'feed') return `l${op.to[0]},${op.to[1]},${op.feedMmPerMin},${op.spindleRpm}`;
-  return `r${op.to[0]},${op.to[1]}`;
 }

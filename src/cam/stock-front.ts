@@ -17,6 +17,8 @@
  * that can reach a rim centred in that cell, newest first when queried.
  */
 
+import { nearOrigin } from './near-origin.js';
+
 const TWO_PI = 2 * Math.PI;
 
 /** Most disjoint stretches of rim that one query can return. */
@@ -122,6 +124,8 @@ export interface RimStretches {
 export class StockFront {
   readonly cutterRadiusMm: number;
   readonly blankRadiusMm: number;
+  /** Pieces of path looked at so far, in all queries: what the queries have cost. */
+  visits = 0;
   private readonly holes: readonly BlankHole[];
   private readonly cell: number;
   private readonly cells = new Map<number, number[]>();
@@ -151,28 +155,36 @@ export class StockFront {
     this.startAngle.push(
       piece.radiusMm > 0 ? Math.atan2(piece.ay - piece.cy, piece.ax - piece.cx) : 0,
     );
-    const reach = 2 * this.cutterRadiusMm;
     if (!this.touchesBlank(piece)) return;
-    // Walk the piece in short steps and register it in every cell within reach of each step.
+    // Walk the piece in short steps and register it in every cell within reach of each step; what
+    // is too far from the blank to be asked about is left out.
     const length = pieceLengthMm(piece);
     const steps = Math.max(1, Math.ceil(length / this.cell));
-    const slack = reach + length / steps / 2;
-    for (let i = 0; i <= steps; i++) {
-      const [x, y] = pieceAt(piece, i / steps);
-      const i0 = Math.floor((x - slack) / this.cell);
-      const i1 = Math.floor((x + slack) / this.cell);
-      const j0 = Math.floor((y - slack) / this.cell);
-      const j1 = Math.floor((y + slack) / this.cell);
-      for (let ci = i0; ci <= i1; ci++) {
-        const nearX = Math.max(ci * this.cell - x, x - (ci + 1) * this.cell, 0);
-        for (let cj = j0; cj <= j1; cj++) {
-          const nearY = Math.max(cj * this.cell - y, y - (cj + 1) * this.cell, 0);
-          if (nearX * nearX + nearY * nearY > slack * slack) continue;
-          const key = cellKey(ci, cj);
-          const list = this.cells.get(key);
-          if (!list) this.cells.set(key, [index]);
-          else if (list[list.length - 1] !== index) list.push(index);
-        }
+    const slack = 2 * this.cutterRadiusMm + length / steps / 2;
+    const near = this.blankRadiusMm + this.cutterRadiusMm + 2 * this.cell + slack;
+    let next = 0;
+    for (const [from, to] of nearOrigin(piece, near)) {
+      const first = Math.max(next, Math.floor(from * steps));
+      next = Math.min(steps, Math.ceil(to * steps)) + 1;
+      for (let i = first; i < next; i++) this.registerAt(index, pieceAt(piece, i / steps), slack);
+    }
+  }
+
+  private registerAt(index: number, at: readonly number[], slack: number): void {
+    const [x, y] = at as [number, number];
+    const i0 = Math.floor((x - slack) / this.cell);
+    const i1 = Math.floor((x + slack) / this.cell);
+    const j0 = Math.floor((y - slack) / this.cell);
+    const j1 = Math.floor((y + slack) / this.cell);
+    for (let ci = i0; ci <= i1; ci++) {
+      const nearX = Math.max(ci * this.cell - x, x - (ci + 1) * this.cell, 0);
+      for (let cj = j0; cj <= j1; cj++) {
+        const nearY = Math.max(cj * this.cell - y, y - (cj + 1) * this.cell, 0);
+        if (nearX * nearX + nearY * nearY > slack * slack) continue;
+        const key = cellKey(ci, cj);
+        const list = this.cells.get(key);
+        if (!list) this.cells.set(key, [index]);
+        else if (list[list.length - 1] !== index) list.push(index);
       }
     }
   }
@@ -190,6 +202,7 @@ export class StockFront {
       if (list) {
         for (let k = list.length - 1; k >= 0 && this.count > 0; k--) {
           this.subtractPiece(x, y, list[k]!);
+          this.visits++;
         }
       }
     }
@@ -217,6 +230,7 @@ export class StockFront {
   distanceToPath(x: number, y: number): number {
     const list = this.cells.get(cellKey(Math.floor(x / this.cell), Math.floor(y / this.cell)));
     if (!list) return Infinity;
+    this.visits += list.length;
     let best = Infinity;
     for (const index of list) {
       best = Math.min(best, distanceToPiece(x, y, this.pieces[index]!, this.startAngle[index]!));

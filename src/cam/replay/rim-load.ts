@@ -1,0 +1,70 @@
+/** Force on the machine from the stretches of rim that are in material. */
+import { type CutConditions, type PeakForce, peakForce } from '../../machines/load.js';
+import type { EngagementInterval } from '../../machines/types.js';
+import type { RimStretches } from '../stock-front.js';
+import type { Motion } from './motion.js';
+
+/** Sum of the stretches, rad. */
+export function rimTotalRad(rim: RimStretches): number {
+  let total = 0;
+  for (let i = 0; i < rim.count; i++) total += rim.angles[2 * i + 1]! - rim.angles[2 * i]!;
+  return total;
+}
+
+/** Area swept per travel: the forward component of the rim in material, per radius. */
+export function sweptWidth(rim: RimStretches, headingRad: number): number {
+  let width = 0;
+  for (let i = 0; i < rim.count; i++) {
+    width +=
+      Math.sin(rim.angles[2 * i + 1]! - headingRad) - Math.sin(rim.angles[2 * i]! - headingRad);
+  }
+  return width;
+}
+
+/**
+ * Peak force of the rim stretches per mm of depth. The wall is on the right hand where the rim
+ * in material lies to the right of the travel; otherwise the cut is conventional and angles
+ * count from the left-hand normal.
+ */
+export function forcePerMm(
+  conditions: Omit<CutConditions, 'spindleRpm' | 'axialDepthMm'>,
+  op: Motion,
+  rim: RimStretches,
+  headingRad: number,
+  spindleRpm: number,
+): PeakForce {
+  const { count, angles } = rim;
+  let right = 0;
+  for (let i = 0; i < count; i++) {
+    // Integral of -sin over the stretch: > 0 to the right.
+    right += Math.cos(angles[2 * i + 1]! - headingRad) - Math.cos(angles[2 * i]! - headingRad);
+  }
+  const climb = right >= 0;
+  const intervals: EngagementInterval[] = [];
+  for (let i = 0; i < count; i++) {
+    const a = angles[2 * i]! - headingRad;
+    const b = angles[2 * i + 1]! - headingRad;
+    // From the right-hand normal (heading - 90 deg) forwards, or mirrored from the left.
+    let from = climb ? a + Math.PI / 2 : Math.PI / 2 - b;
+    let to = climb ? b + Math.PI / 2 : Math.PI / 2 - a;
+    const turns = Math.floor((from + Math.PI / 2) / (2 * Math.PI));
+    from -= turns * 2 * Math.PI;
+    to -= turns * 2 * Math.PI;
+    if (to > 2 * Math.PI) {
+      from -= 2 * Math.PI;
+      to -= 2 * Math.PI;
+    }
+    from = Math.max(0, from);
+    to = Math.min(Math.PI, to);
+    if (to > from) intervals.push({ fromRad: from, toRad: to });
+  }
+  intervals.sort((p, q) => p.fromRad - q.fromRad);
+  const feed = op.op === 'feed' || op.op === 'arc' ? op.feedMmPerMin : 0;
+  return peakForce(
+    { ...conditions, spindleRpm, axialDepthMm: 1 },
+    feed,
+    intervals,
+    headingRad,
+    climb,
+  );
+}

@@ -1,0 +1,85 @@
+/** The stock between two depths, and what has been swept through it. */
+import { MAX_DEPTHS, MAX_SLANT_DEPTHS, ReplayLimit } from './budget.js';
+import { SAME_DEPTH_MM } from './motion.js';
+
+export interface Slab {
+  readonly topMm: number;
+  readonly bottomMm: number;
+  /** Signatures of slices and slopes that have swept it, in order. */
+  readonly swept: number[];
+  readonly sweptSet: Set<number>;
+  /** Number of its history: slabs with the same one have been swept by the same paths. */
+  history: number;
+}
+
+/** Gives every order of paths a number, and counts the slabs that have it. */
+export class Histories {
+  private readonly children: Map<number, number>[] = [new Map()];
+  private readonly slabs: number[] = [0];
+
+  constructor(slabs: readonly Slab[]) {
+    this.slabs[0] = slabs.length;
+  }
+
+  /** Records a path as swept through a slab. */
+  sweep(slab: Slab, signature: number): void {
+    slab.swept.push(signature);
+    slab.sweptSet.add(signature);
+    const children = this.children[slab.history]!;
+    let next = children.get(signature);
+    if (next === undefined) {
+      next = this.children.length;
+      children.set(signature, next);
+      this.children.push(new Map());
+      this.slabs.push(0);
+    }
+    this.slabs[slab.history]!--;
+    this.slabs[next]!++;
+    slab.history = next;
+  }
+
+  /** Slabs that have a history now. */
+  count(history: number): number {
+    return this.slabs[history] ?? 0;
+  }
+}
+
+/**
+ * Slabs between all depths travelled at, top down, within the teeth.
+ * @param levelMm   depths of level travel: each one bounds a slab, so that what is cut there counts
+ *                  in full
+ * @param slantMm   depths at which slanted moves end; thinned where there are very many, and then a
+ *                  slab that such a move has cut in part counts as standing
+ * @throws ReplayLimit
+ */
+export function makeSlabs(
+  levelMm: readonly number[],
+  slantMm: readonly number[],
+  thicknessMm: number,
+): Slab[] {
+  const bottom = -thicknessMm;
+  const inside = (z: number): boolean => z < -SAME_DEPTH_MM && z > bottom;
+  const levels = distinct(levelMm.filter(inside));
+  if (levels.length > MAX_DEPTHS) throw new ReplayLimit('different depths', MAX_DEPTHS);
+  const slants = distinct(slantMm.filter(inside));
+  const every = Math.ceil(slants.length / MAX_SLANT_DEPTHS);
+  const kept = slants.filter((_, i) => i % every === 0);
+  const slabs: Slab[] = [];
+  let top = 0;
+  for (const z of distinct([...levels, ...kept, bottom])) {
+    if (top - z <= SAME_DEPTH_MM) continue;
+    slabs.push({ topMm: top, bottomMm: z, swept: [], sweptSet: new Set(), history: 0 });
+    top = z;
+  }
+  return slabs;
+}
+
+/** Depths that differ, downwards. */
+function distinct(depths: readonly number[]): number[] {
+  const kept: number[] = [];
+  for (const z of [...depths].sort((a, b) => b - a)) {
+    const last = kept[kept.length - 1];
+    if (last === undefined || last - z > SAME_DEPTH_MM) kept.push(z);
+  }
+  return kept;
+}
