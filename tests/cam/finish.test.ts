@@ -1,0 +1,242 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { type FinishSetting, passError, passPlans, runPasses } from '../../src/cam/finish-error.js';
+import { finishPath } from '../../src/cam/finish.js';
+import { planCam } from '../../src/cam/plan.js';
+import { conditionsFor } from '../../src/cam/process.js';
+import type { Move } from '../../src/cam/toolpath.js';
+import { wallCompliance } from '../../src/machines/wall-shift.js';
+import { jobProfile } from '../../src/job/pipeline.js';
+import type { Job } from '../../src/job/types.js';
+import type { Loop } from '../../src/profile/edges.js';
+import { loopFlatten, signedArea } from '../../src/profile/loop.js';
+import { exampleJob } from './jobs.js';
+import { areaOf, offsetRegion, polygon } from './oracle/clipper.js';
+import { CurveGrid, edgeCurve, pointsAlong } from './oracle/curves.js';
+import { runs } from './oracle/runs.js';
+import { gapCaseArb, profileOf } from './random-gap.js';
+
+const job = exampleJob('nursery-barrow');
+const profile = jobProfile(job);
+const plan = planCam(job, profile);
+const r = job.cutter.diameterMm / 2;
+
+function gridOf(outline: Loop, reach: number): CurveGrid {
+  const grid = new CurveGrid(reach);
+  for (const edge of outline) grid.add(edgeCurve(edge), [...pointsAlong(edge, 0.2), edge.b], 0.2);
+  return grid;
+}
+
+describe('path of the cutter', () => {
+  it('lies at its distance from the outline all round, clockwise, for all tooth forms', () => {
+    fc.assert(
+      fc.property(gapCaseArb, (c) => {
+        const shape = profileOf(c);
+        if (!shape || c.cutterRadiusMm > 0.95 * shape.seatRadiusMm) return;
+        const path = finishPath(shape.outline, c.cutterRadiusMm);
+        // Climb with a cutter that turns clockwise: clockwise round the part.
+        expect(signedArea(path)).toBeLessThan(0);
+        const grid = gridOf(shape.outline, c.cutterRadiusMm + 0.1);
+        for (const edge of path) {
+          for (const [x, y] of pointsAlong(edge, 0.1)) {
+            expect(Math.abs(grid.distance(x, y) - c.cutterRadiusMm)).toBeLessThan(1e-6);
+          }
+        }
+      }),
+      { numRuns: runs(12) },
+    );
+  });
+
+  it('encloses the area that clipper-lib finds for the parallel polygon', () => {
+    for (const d of [0.5, r, r + 0.1]) {
+      const flat = loopFlatten(profile.outline, 1e-5);
+      const points: [number, number][] = [];
+      for (let i = 0; i < flat.length; i += 2) points.push([flat[i]!, flat[i + 1]!]);
+      const ours = -signedArea(finishPath(profile.outline, d));
+      expect(ours / areaOf(offsetRegion(polygon(points), d))).toBeCloseTo(1, 5);
+    }
+  });
+
+  it('is arcs and lines of the outline, not chords: no more edges than the outline has', () => {
+    expect(finishPath(profile.outline, r).length).toBeLessThanOrEqual(profile.outline.length);
+  });
+});
+
+/** Moves of the finishing part: after the second stop. */
+function finishing(moves: readonly Move[]): Move[] {
+  const stops = moves.flatMap((move, i) => (move.kind === 'stop' ? [i] : []));
+  return moves.slice(stops[1]! + 1);
+}
+
+describe('passes of the example', () => {
+  const moves = finishing(plan.toolpath.moves);
+  const pitch = (2 * Math.PI) / job.sprocket.teeth;
+  const last = plan.finish.passes[plan.finish.passes.length - 1]!;
+
+  it('begin and end on the middle of a tip, where no roller runs', () => {
+    let contacts = 0;
+    moves.forEach((move, i) => {
+      const before = moves[i - 1];
+      if (!('role' in move) || !before || !('role' in before)) return;
+      const enters = before.role === 'lead' && move.role === 'finish';
+      const leaves = before.role === 'finish' && move.role === 'lead';
+      if (!enters && !leaves) return;
+      contacts++;
+      // A gap is centred on +X, so tips are at odd half pitches.
+      const angle = Math.atan2(before.to[1], before.to[0]) / pitch - 0.5;
+      const off = Math.abs(angle - Math.round(angle)) * pitch * Math.hypot(...before.to);
+      // Past the start a little, so that no crest is left.
+      expect(off).toBeLessThan(enters ? 1e-6 : 0.6);
+      expect(Math.hypot(before.to[0], before.to[1])).toBeGreaterThan(
+        profile.tipDiameterMm / 2 + r - 0.01,
+      );
+    });
+    expect(contacts).toBe(2 * plan.finish.passes.length * plan.finish.levelsMm.length);
+  });
+
+  it('come in and go out along arcs that touch the path, from air', () => {
+    const grid = gridOf(profile.outline, r + 3);
+    const stock = plan.process.allowanceMm + plan.process.roughDeflectionMm;
+    moves.forEach((move, i) => {
+      if (!('role' in move) || move.role !== 'lead' || move.kind !== 'arc') return;
+      const before = moves[i - 1]!;
+      if (!('to' in before)) return;
+      const radius = Math.hypot(move.to[0] - move.c[0], move.to[1] - move.c[1]);
+      expect(radius).toBeGreaterThan(1);
+      const comesIn = !('role' in before && before.role === 'finish');
+      const far = comesIn ? before.to : move.to;
+      const near = comesIn ? move.to : before.to;
+      expect(grid.distance(far[0], far[1])).toBeGreaterThan(r + stock);
+      // The centre of the arc is on the normal of the path there: square to the tip circle.
+      const cross = near[0] * move.c[1] - near[1] * move.c[0];
+      expect(Math.abs(cross) / Math.hypot(...near)).toBeLessThan(0.05);
+      expect(Math.hypot(...move.c)).toBeGreaterThan(Math.hypot(near[0], near[1]));
+    });
+  });
+
+  it('the last pass of each level is on the outline itself', () => {
+    expect(last.offsetMm).toBe(0);
+    expect(plan.finish.withinTolerance).toBe(plan.finish.errorMm <= job.limits.toleranceMm);
+    expect(plan.finish.errorMm).toBeCloseTo(last.errorMm, 12);
+    expect(plan.finish.levelsMm[plan.finish.levelsMm.length - 1]!).toBeLessThan(
+      -profile.thicknessMm,
+    );
+  });
+});
+
+function settingFor(stickOutMm: number, levels = 13, of: Job = job): FinishSetting {
+  const cutter = { ...of.cutter, stickOutMm };
+  const other = { ...of, cutter };
+  const { process } = plan;
+  return {
+    conditions: conditionsFor(other, process.spindleRpm, profile.thicknessMm / levels),
+    limits: plan.finish.limits,
+    seatRadiusMm: profile.seatRadiusMm,
+    cutterRadiusMm: r,
+    compliance: wallCompliance(of.machine, cutter, process.spindleRpm),
+    stockMm: 0.14,
+    maxEngagementRad: process.planEngagementRad,
+  };
+}
+
+describe('predicted form error', () => {
+  it('falls from pass to pass on the outline, and never below nothing', () => {
+    const passes = runPasses(settingFor(12), [0, 0, 0, 0, 0])!;
+    passes.forEach((pass, i) => {
+      expect(pass.errorMm).toBeGreaterThan(0);
+      if (i > 0) {
+        expect(pass.errorMm).toBeLessThan(passes[i - 1]!.errorMm);
+        expect(pass.stockBeforeMm).toBe(passes[i - 1]!.errorMm);
+      }
+    });
+  });
+
+  it('balances: what is left is what the force of what is taken pushes the cutter off', () => {
+    // The pushed-off distance is below the stock, or nothing would be cut at all.
+    const pass = passError(settingFor(12), 0, 0.14);
+    expect(pass.errorMm).toBeLessThan(0.14);
+    // Twice as soft pushes more than as far, but less than twice: the bite gets smaller.
+    const { compliance } = settingFor(12);
+    const soft = passError(
+      {
+        ...settingFor(12),
+        compliance: {
+          meanMmPerN: 2 * compliance.meanMmPerN,
+          swingMmPerN: 2 * compliance.swingMmPerN,
+          toolMmPerN: 2 * compliance.toolMmPerN,
+        },
+      },
+      0,
+      0.14,
+    );
+    expect(soft.errorMm).toBeGreaterThan(1.2 * pass.errorMm);
+    expect(soft.errorMm).toBeLessThan(2 * pass.errorMm);
+  });
+
+  it('rises with stick-out, and with depth of cut while the chip and not the force limits the feed', () => {
+    const errors = [8.5, 10, 12, 15, 20, 25].map((s) => passError(settingFor(s), 0, 0.14).errorMm);
+    for (let i = 1; i < errors.length; i++) expect(errors[i]!).toBeGreaterThan(errors[i - 1]!);
+    const deep = [80, 40, 20].map((n) => passError(settingFor(12, n), 0, 0.14).errorMm);
+    for (let i = 1; i < deep.length; i++) expect(deep[i]!).toBeGreaterThan(deep[i - 1]!);
+  });
+
+  it('every way of splitting ends on the outline and keeps the engagement limit', () => {
+    const plans = passPlans(settingFor(12));
+    expect(plans.length).toBeGreaterThan(6);
+    for (const passes of plans) {
+      expect(passes[passes.length - 1]!.offsetMm).toBe(0);
+      for (const pass of passes) {
+        expect(pass.engagementRad).toBeLessThanOrEqual(plan.process.planEngagementRad);
+      }
+    }
+  });
+});
+
+describe('taper', () => {
+  /**
+   * Cantilever with a step in section, by numerical integration of M / (E I) twice from the clamp:
+   * shank of its own diameter, flutes as a bar of 0.8 D (Kops and Vo, equivalent diameter of an end
+   * mill), E of carbide 600 GPa (common figure, from memory).
+   */
+  function bends(stickOut: number, flutes: number, d: number, at: number): number {
+    const n = 20_000;
+    const dx = stickOut / n;
+    let slope = 0;
+    let y = 0;
+    for (let i = 0; i < n; i++) {
+      const x = (i + 0.5) * dx;
+      if (x > stickOut - at) break;
+      const bar = x < stickOut - flutes ? d : 0.8 * d;
+      slope += ((stickOut - x) / (600e3 * ((Math.PI * bar ** 4) / 64))) * dx;
+      y += slope * dx;
+    }
+    return y;
+  }
+
+  it('is the difference in bending of a cantilever between tip and top face, per newton', () => {
+    for (const stickOutMm of [10, 14, 25]) {
+      const long = { ...job, cutter: { ...job.cutter, stickOutMm } };
+      const { finish } = planCam(long, profile);
+      const force = finish.passes[finish.passes.length - 1]!.normalN;
+      const { fluteLengthMm, diameterMm } = job.cutter;
+      const perN =
+        bends(stickOutMm, fluteLengthMm, diameterMm, 0) -
+        bends(stickOutMm, fluteLengthMm, diameterMm, profile.thicknessMm);
+      expect(finish.taperMm / force / perN).toBeCloseTo(1, 2);
+    }
+  });
+
+  it('from 10 to 25 mm of stick-out grows as the cantilever says, force for force', () => {
+    // Uniform bar: y(L) - y(L - t) = F / 6EI (2 L^3 - (L - t)^2 (2 L + t)); the flutes are of the
+    // same length on both, so the stepped bar grows less than a plain one and more than its square.
+    const t = profile.thicknessMm;
+    const plain = (l: number): number => 2 * l ** 3 - (l - t) ** 2 * (2 * l + t);
+    const taper = (stickOutMm: number): number => {
+      const { finish } = planCam({ ...job, cutter: { ...job.cutter, stickOutMm } }, profile);
+      return finish.taperMm / finish.passes[finish.passes.length - 1]!.normalN;
+    };
+    const grows = taper(25) / taper(10);
+    expect(grows).toBeLessThan(plain(25) / plain(10));
+    expect(grows).toBeGreaterThan(2.5);
+  });
+});
