@@ -68,7 +68,7 @@ const PART_MM = 0.04;
  *  stations. rad */
 const STATION_MARGIN_RAD = (0.15 * Math.PI) / 180;
 /** Leads are fed as if they met this much: a skin that rounding left, met at a lean. rad */
-const LEAD_TOUCH_RAD = (25 * Math.PI) / 180;
+const LEAD_TOUCH_RAD = (45 * Math.PI) / 180;
 /** On the way in the engagement rises steeply, and a short move's heading is rounded most. */
 const ENTRY_MARGIN_RAD = (2 * Math.PI) / 180;
 const ENTRY_MM = 0.4;

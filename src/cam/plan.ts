@@ -112,9 +112,10 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
   parallel(outline, r + process.allowanceMm, job);
   const rough = roughLevel(job, profile, process, blank);
   const finish = planFinish(job, profile, process, perimeter(outline));
-  checkLength(process.levelsMm.length * rough.moves.length);
   const field = makeDistanceField(outline);
   const contours = finishContours(job, outline, field, process, finish);
+  const round = contours.reduce((sum, contour) => sum + contour.moves.length, 0);
+  checkLength(process.levelsMm.length * rough.moves.length + finish.levelsMm.length * round);
 
   const roughVolumeMm3 =
     profile.thicknessMm * ((Math.PI / 4) * blank.diameterMm ** 2 - signedArea(grown));
@@ -135,8 +136,8 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
   };
 }
 
-/** Most moves that a program is planned with: some 13 MB of text, days of reading on a slow line. */
-export const MAX_MOVES = 400_000;
+/** Most moves that a program is planned with: some 12 MB of text. */
+export const MAX_MOVES = 330_000;
 
 function checkLength(moves: number): void {
   if (moves <= MAX_MOVES) return;
