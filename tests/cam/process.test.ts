@@ -1,0 +1,233 @@
+import { describe, expect, it } from 'vitest';
+import { planCam } from '../../src/cam/plan.js';
+import {
+  type GapSize,
+  OVERRUN_MM,
+  chooseRoughProcess,
+  roughBoundMin,
+} from '../../src/cam/process.js';
+import { PlanRefused } from '../../src/job/types.js';
+import type { Job } from '../../src/job/types.js';
+import { jobProfile } from '../../src/job/pipeline.js';
+import { engagementConcaveRad } from '../../src/machines/engagement.js';
+import { listMachines } from '../../src/machines/machines.js';
+import type { Machine } from '../../src/machines/types.js';
+import { exampleJob, exampleNames, jobOf } from './jobs.js';
+import { TeethTable } from './oracle/mini-kienzle.js';
+
+const DEG = Math.PI / 180;
+
+function sizeOf(job: Job): GapSize {
+  const profile = jobProfile(job);
+  const blank = profile.tipDiameterMm + 0.8;
+  return {
+    seatRadiusMm: profile.seatRadiusMm,
+    thicknessMm: profile.thicknessMm,
+    areaMm2: 0.35 * (Math.PI / 4) * blank ** 2,
+    depthMm: (blank - profile.rootDiameterMm) / 2,
+    teeth: job.sprocket.teeth,
+  };
+}
+
+function refusalOf(job: Job): PlanRefused {
+  try {
+    planCam(job, jobProfile(job));
+  } catch (error) {
+    if (error instanceof PlanRefused) return error;
+    throw error;
+  }
+  throw new Error('the job was planned');
+}
+
+/** A machine with all thrust curves brought to one level. */
+function withThrust(machine: Machine, thrustN: number): Machine {
+  const flat = [
+    [0, thrustN],
+    [10_000, thrustN],
+  ] as const;
+  return { ...machine, thrustN: { x: flat, y: flat, z: flat } };
+}
+
+describe.each(exampleNames())('process of %s', (name) => {
+  const job = exampleJob(name);
+  const size = sizeOf(job);
+  const process = chooseRoughProcess(job, size);
+
+  it('levels are even, within the limit, and end below the teeth', () => {
+    const { levelsMm, stepdownMm } = process;
+    levelsMm.forEach((z, i) => expect(z).toBeCloseTo(-(i + 1) * stepdownMm, 9));
+    expect(levelsMm[levelsMm.length - 1]).toBeCloseTo(-size.thicknessMm - OVERRUN_MM, 9);
+    expect(stepdownMm).toBeLessThanOrEqual(process.maxStepdownMm);
+    expect(stepdownMm).toBeLessThanOrEqual(job.cutter.fluteLengthMm);
+  });
+
+  it('spindle within the machine, power within what is left of it', () => {
+    const { spindle } = job.machine;
+    expect(process.spindleRpm).toBeGreaterThanOrEqual(spindle.minRpm);
+    expect(process.spindleRpm).toBeLessThanOrEqual(spindle.maxRpm);
+    expect(process.powerLimitW).toBeLessThanOrEqual(spindle.powerW * spindle.efficiency + 1e-9);
+  });
+
+  it('what roughing leaves can be finished in the seat within the limit', () => {
+    const takes = process.allowanceMm + process.roughDeflectionMm;
+    expect(process.allowanceMm).toBeGreaterThanOrEqual(0.1);
+    const phi = engagementConcaveRad(takes, job.cutter.diameterMm / 2, size.seatRadiusMm);
+    expect(phi).toBeLessThanOrEqual(process.planEngagementRad);
+    expect(process.planEngagementRad).toBeLessThan(process.maxEngagementRad);
+  });
+
+  it('feed at any engagement keeps chip and force, by a force sum of its own', () => {
+    const { material, machine, limits, cutter } = job;
+    const law = {
+      kc11: material.kc11NPerMm2,
+      mc: material.mc,
+      flutes: cutter.flutes,
+      runout: machine.spindle.runoutMm,
+      wear: limits.wearFactor,
+    };
+    let last = Infinity;
+    for (let deg = 5; deg <= 170; deg += 5) {
+      const feed = process.feed(deg * DEG);
+      expect(feed).toBeGreaterThan(0);
+      expect(feed).toBeLessThanOrEqual(machine.maxFeedMmPerMin);
+      expect(feed).toBeLessThanOrEqual(last * (1 + 1e-9));
+      last = feed;
+      const fz = feed / (cutter.flutes * process.spindleRpm);
+      const chip = fz * Math.sin(Math.min(deg, 90) * DEG);
+      expect(chip).toBeLessThanOrEqual(process.chipCapMm * (1 + 1e-9));
+      const depths = new Float64Array(720).fill(0);
+      depths.fill(process.stepdownMm, 0, Math.floor(4 * deg));
+      const table = new TeethTable(law, 720, feed, process.spindleRpm);
+      const [, , force] = table.peaks(depths, 0, 1);
+      expect(force).toBeLessThanOrEqual(process.forceLimitN * 1.002);
+    }
+  });
+
+  it('the bound goes with the volume', () => {
+    const one = roughBoundMin(process, 1000, job.machine.maxFeedMmPerMin);
+    expect(roughBoundMin(process, 3000, job.machine.maxFeedMmPerMin)).toBeCloseTo(3 * one, 9);
+    expect(one).toBeGreaterThan(0);
+  });
+});
+
+describe('refusals', () => {
+  const sizes = ['4 mm', '6 mm', '8 mm'];
+
+  it.each(sizes)(
+    'a cutter of %s that does not get round says which one does, and that one does',
+    (d) => {
+      for (const chain of ['06B', '420', '219']) {
+        const cutter = (size: string): string =>
+          `diameter: ${size}, flutes: 3, stick-out: 12 mm, flute-length: 8 mm, shank-diameter: ${size}`;
+        const job = jobOf({ chain, cutter: cutter(d), thickness: '2 mm' });
+        let refused: PlanRefused;
+        try {
+          planCam(job, jobProfile(job));
+          continue;
+        } catch (error) {
+          if (!(error instanceof PlanRefused)) throw error;
+          refused = error;
+        }
+        expect(refused.code).toBe('cutter-too-large');
+        expect(refused.value).toBe(job.cutter.diameterMm);
+        expect(refused.message).toContain(`${job.cutter.diameterMm} mm cutter`);
+        if (refused.limit === null) continue;
+        expect(refused.limit).toBeLessThan(job.cutter.diameterMm);
+        expect(refused.message).toContain(`${refused.limit.toFixed(1)} mm`);
+        expect(refused.message).not.toMatch(/ -\d/);
+        const smaller = jobOf({ chain, cutter: cutter(`${refused.limit} mm`), thickness: '2 mm' });
+        expect(() => planCam(smaller, jobProfile(smaller))).not.toThrow();
+      }
+    },
+  );
+
+  it('a cutter so small that the least allowance buries it is told so, and by how much', () => {
+    // Engagement for a depth goes as r (R - r): on either side of half the seat's radius it grows.
+    const cutter = (d: number): string =>
+      `diameter: ${d} mm, flutes: 3, stick-out: 6 mm, flute-length: 3 mm, shank-diameter: ${d} mm`;
+    const rest = { chain: '05T', machine: 'belt-gantry-light', material: '6082-T6' };
+    const job = jobOf({ ...rest, teeth: 18, thickness: '2 mm', cutter: cutter(1) });
+    const refused = refusalOf(job);
+    expect(refused.code).toBe('cutter-too-small');
+    expect(refused.message).not.toMatch(/smaller| -\d/);
+    expect(refused.limit).toBeGreaterThan(1);
+    expect(refused.message).toContain(`from ${refused.limit!.toFixed(1)} to`);
+    // A tenth above the edge, where rounding up to a tenth leaves room.
+    const wider = jobOf({
+      ...rest,
+      teeth: 18,
+      thickness: '2 mm',
+      cutter: cutter(refused.limit! + 0.1),
+    });
+    expect(() => chooseRoughProcess(wider, sizeOf(wider))).not.toThrow();
+  });
+
+  it('a machine that friction and acceleration leave nothing: no-force', () => {
+    const job = exampleJob('nursery-barrow');
+    const refused = refusalOf({ ...job, machine: withThrust(job.machine, 20) });
+    expect(refused.code).toBe('no-force');
+    expect(refused.message).toMatch(/friction and acceleration/);
+  });
+
+  it('a machine that cannot push a chip thick enough: chip-rubs', () => {
+    const job = exampleJob('nursery-barrow');
+    for (let thrust = 40; thrust < 400; thrust += 2) {
+      const weak = { ...job, machine: withThrust(job.machine, thrust) };
+      let refused: PlanRefused;
+      try {
+        chooseRoughProcess(weak, sizeOf(weak));
+        break;
+      } catch (error) {
+        if (!(error instanceof PlanRefused)) throw error;
+        refused = error;
+      }
+      expect(['no-force', 'chip-rubs']).toContain(refused.code);
+      if (refused.code !== 'chip-rubs') continue;
+      expect(refused.value!).toBeLessThan(refused.limit!);
+      expect(refused.message).toMatch(/um/);
+      return;
+    }
+    throw new Error('no thrust was found at which the chip rubs');
+  });
+
+  it('short stick-out, short flutes under a thick shank, a hub in the way, a small blank', () => {
+    const cutter = (rest: string): string => `diameter: 3 mm, flutes: 3, ${rest}`;
+    expect(refusalOf(jobOf({ cutter: cutter('stick-out: 5 mm, flute-length: 4 mm') })).code).toBe(
+      'stick-out-too-short',
+    );
+    expect(
+      refusalOf(
+        jobOf({ cutter: cutter('stick-out: 12 mm, flute-length: 4 mm, shank-diameter: 6 mm') }),
+      ).code,
+    ).toBe('flute-too-short');
+    const job = exampleJob('nursery-barrow');
+    const hub = { diameterMm: 41.2, lengthMm: 8 };
+    expect(refusalOf({ ...job, hub }).code).toBe('hub-in-the-way');
+    const blank = { ...job.blank, diameterMm: 54.8 };
+    const small = refusalOf({ ...job, blank });
+    expect(small.code).toBe('blank-too-small');
+    expect(small.message).toContain(small.limit!.toFixed(2));
+    // At what it says it must be, it is taken.
+    const enough = { ...job.blank, diameterMm: Math.ceil(100 * small.limit!) / 100 };
+    const planned = planCam({ ...job, blank: enough }, jobProfile(job));
+    expect(planned.blank.diameterMm).toBe(enough.diameterMm);
+  });
+});
+
+describe('limits of each machine', () => {
+  it.each(listMachines().map((machine) => machine.id))('%s: no more than it may give', (id) => {
+    const job = jobOf({
+      machine: id,
+      material: '6082-T6',
+      chain: '08B',
+      teeth: 10,
+      thickness: '4 mm',
+    });
+    const process = chooseRoughProcess(job, sizeOf(job));
+    expect(process.maxEngagementDeg).toBe(job.machine.limits.maxEngagementDeg);
+    expect(process.maxStepdownMm).toBeLessThanOrEqual(job.machine.limits.maxStepdownMm);
+    expect(process.forceLimitN).toBeLessThan(
+      Math.min(process.allowedForceN.x, process.allowedForceN.y),
+    );
+  });
+});
