@@ -174,7 +174,8 @@ function usefulRpm(job: Job, rpm: number, size: GapSize): number {
  * estimated time wins among those whose stepdown is within the limits and whose deflection leaves
  * no more stock than finishing can take in the gap without passing the engagement limit.
  *
- * @throws PlanRefused 'no-force', 'chip-rubs' or 'cutter-too-large', saying what would do
+ * @throws PlanRefused 'no-force', 'chip-rubs', 'cutter-too-large' or 'cutter-too-small', saying
+ *         what would do
  */
 export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
   const { machine, material, cutter } = job;
@@ -247,7 +248,7 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
   }
   if (!best) {
     if (tightest.engagement < Infinity) {
-      throw cutterTooLarge(job, size, tightest.takes, maxEngagementRad, tightest.engagement);
+      throw cutterOutOfRange(job, size, tightest.takes, maxEngagementRad, tightest.engagement);
     }
     throw new PlanRefused(
       'chip-rubs',
@@ -282,25 +283,35 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
   };
 }
 
-function cutterTooLarge(
+function cutterOutOfRange(
   job: Job,
   size: GapSize,
   takesMm: number,
   limitRad: number,
   engagementRad: number,
 ): PlanRefused {
-  const radius = largestCutterRadiusMm(size.seatRadiusMm, takesMm, limitRad);
+  const seat = size.seatRadiusMm;
+  const own = job.cutter.diameterMm;
   const deg = (rad: number): string => ((rad * 180) / Math.PI).toFixed(0);
+  const radius = largestCutterRadiusMm(seat, takesMm, limitRad);
+  // phi depends on r (R - r) alone: what is too large at r is too small at R - r.
+  const tooSmall = own < seat;
   const largest = radius === null ? null : Math.floor(20 * radius) / 10;
-  const advice =
-    largest === null
-      ? 'no cutter takes that much there inside the limit: use a stiffer machine or a shorter stick-out'
-      : `the largest cutter that can is ${largest.toFixed(1)} mm, ${(job.cutter.diameterMm - largest).toFixed(1)} mm smaller`;
+  const smallest = radius === null ? null : Math.ceil(20 * (seat - radius)) / 10;
+  let advice: string;
+  if (largest === null || smallest === null || smallest > largest) {
+    advice =
+      'no cutter takes that much there inside the limit: use a stiffer machine or a shorter stick-out';
+  } else if (tooSmall) {
+    advice = `cutters from ${smallest.toFixed(1)} to ${largest.toFixed(1)} mm can`;
+  } else {
+    advice = `the largest cutter that can is ${largest.toFixed(1)} mm, ${(own - largest).toFixed(1)} mm smaller`;
+  }
   return new PlanRefused(
-    'cutter-too-large',
-    `a ${job.cutter.diameterMm} mm cutter buries itself in the tooth gap: to take ${takesMm.toFixed(2)} mm off the ${size.seatRadiusMm.toFixed(2)} mm seating curve it would be engaged over ${deg(engagementRad)} deg, the limit is ${deg(limitRad)} deg; ${advice}`,
-    job.cutter.diameterMm,
-    largest,
+    tooSmall ? 'cutter-too-small' : 'cutter-too-large',
+    `a ${own} mm cutter buries itself in the tooth gap: to take ${takesMm.toFixed(2)} mm off the ${seat.toFixed(2)} mm seating curve it would be engaged over ${deg(engagementRad)} deg, the limit is ${deg(limitRad)} deg; ${advice}`,
+    own,
+    tooSmall ? smallest : largest,
   );
 }
 
