@@ -27,7 +27,7 @@ import {
 } from './replay/motion.js';
 import { forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
 import { Histories, type Slab, makeSlabs } from './replay/slabs.js';
-import { meetsMaterial, reaches, runsBelow, slopeShares } from './replay/slope.js';
+import { meetsMaterial, reaches, runsBelow, slopeDepths, slopeShares } from './replay/slope.js';
 import { reportOf } from './replay/report.js';
 import type {
   FindingCode,
@@ -149,7 +149,7 @@ class Replay {
   run(): ReplayReport {
     const slices = this.slice();
     const levels = slices.filter((s) => s.signature >= 0).map((s) => s.zMm);
-    const slants = slices.filter((s) => s.signature < 0).map((s) => s.zMm);
+    const slants = this.slantDepths(slices);
     const slabs = makeSlabs(levels, slants, this.setup.thicknessMm);
     this.histories = new Histories(slabs);
     slices.forEach((slice, index) => {
@@ -205,6 +205,19 @@ class Replay {
     });
     close();
     return slices;
+  }
+
+  /** Depths at which slabs should end for the sake of moves that change depth. */
+  private slantDepths(slices: readonly Slice[]): number[] {
+    const depths = new Set<number>();
+    for (const slice of slices) {
+      if (slice.signature >= 0) continue;
+      const op = this.ops[slice.first] as Motion;
+      for (const z of slopeDepths(slopeOf(op), this.setup.thicknessMm)) {
+        depths.add(Math.round(z / SAME_DEPTH_MM) * SAME_DEPTH_MM);
+      }
+    }
+    return [...depths];
   }
 
   private piecesOf(first: number, last: number): (PathPiece | null)[] {

@@ -3,11 +3,13 @@ import { showPath, showText } from '../job/show.js';
 import { type CommonArgs, type ExitCode, command } from './command.js';
 import { plural } from './format.js';
 import { loadJob } from './load-job.js';
+import { progressLine } from './progress.js';
 import { readTextFile } from './read-text.js';
 
 interface CheckArgs extends CommonArgs {
   readonly program: string;
   readonly job: string;
+  readonly strict: boolean;
 }
 
 /** Longer programs are refused before they are read: a day of cutting is about 20 MB. */
@@ -30,14 +32,27 @@ export const check = command<CheckArgs>({
       demandOption: 'name the job file that the program is for',
       describe: 'job file that says what is cut, from what, on what',
     },
+    strict: {
+      type: 'boolean',
+      default: false,
+      describe: 'exit with 1 on warnings, too',
+    },
   },
   examples: [['$0 check program.ngc --job pinion.yaml', 'replay a program']],
   async run(args, env) {
     const job = loadJob(args.job, env);
     const text = readTextFile(args.program, env.cwd, MAX_PROGRAM_BYTES);
-    const report = (await env.loadKernel()).checkProgram(text, job);
+    const { checkProgram } = await env.loadKernel();
+    const progress = progressLine(env, args.quiet || args.json);
+    const report = (() => {
+      try {
+        return checkProgram(text, job, (p) => progress.update(p));
+      } finally {
+        progress.end();
+      }
+    })();
     return {
-      exit: exitFor(report),
+      exit: exitFor(report, args.strict),
       text: reportText(report, args.program),
       json: { program: args.program, job: args.job, ...report },
     };
@@ -45,8 +60,8 @@ export const check = command<CheckArgs>({
 });
 
 /** By the worst finding: notes and warnings are for the person to weigh, an error is a refusal. */
-function exitFor(report: CheckReport): ExitCode {
-  return report.worst === 'error' ? 1 : 0;
+function exitFor({ worst }: CheckReport, strict: boolean): ExitCode {
+  return worst === 'error' || (strict && worst === 'warning') ? 1 : 0;
 }
 
 function reportText(report: CheckReport, program: string): string {
@@ -59,12 +74,28 @@ function reportText(report: CheckReport, program: string): string {
     );
   const more = report.findings.length - lines.length;
   if (more > 0) lines.push(`... and ${plural(more, 'more finding')}; --json lists all`);
-  const measured = Object.entries(report.measured).flatMap(([name, value]) =>
-    typeof value === 'number' ? [`  ${name.padEnd(24)} ${Number(value.toFixed(4))}`] : [],
-  );
+  const measured = measuredLines(report.measured);
   if (measured.length > 0) lines.push('Measured in the replay:', ...measured);
   const count = (severity: string) => report.findings.filter((f) => f.severity === severity).length;
   const counts = ['error', 'warning', 'note'].map((s) => plural(count(s), s)).join(', ');
   lines.push(`${file}: ${report.findings.length === 0 ? 'nothing found' : counts}`);
   return lines.join('\n');
+}
+
+/** One line a figure; figures by axis on one line. */
+function measuredLines(measured: CheckReport['measured']): string[] {
+  const short = (value: number): string => String(Number(value.toFixed(4)));
+  return Object.entries(measured).flatMap(([name, value]) => {
+    const text =
+      typeof value === 'number'
+        ? short(value)
+        : typeof value === 'string'
+          ? value
+          : Object.entries((value ?? {}) as Record<string, unknown>)
+              .flatMap(([axis, n]) =>
+                typeof n === 'number' ? [`${axis.toUpperCase()} ${short(n)}`] : [],
+              )
+              .join('  ');
+    return text === '' ? [] : [`  ${name.padEnd(24)} ${text}`];
+  });
 }

@@ -11,5 +11,9 @@ export interface Kernel {
     readonly summary: PlanSummary;
     readonly files: Readonly<Record<string, string | Uint8Array>>;
   };
-  readonly checkProgram: (text: string, job: Job) => CheckReport;
+  readonly checkProgram: (
+    text: string,
+    job: Job,
+    onProgress?: (p: Progress) => void,
+  ) => CheckReport;
 }

@@ -6,7 +6,7 @@ import type { SprocketProfile } from '../profile/sprocket.js';
 import { type Job, PlanRefused } from './types.js';
 
 /** Radius of the large washer under a through bolt's head. mm. M8, from memory of ISO 7093. */
-const WASHER_RADIUS_MM = 12;
+export const WASHER_RADIUS_MM = 12;
 /** Radius of a small collet nut. mm. Common practice, no source. */
 const NUT_RADIUS_MM = 11;
 

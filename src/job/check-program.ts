@@ -1,159 +1,170 @@
 /** Replays any program against a job's part, machine and limits, and says what it found. */
-import { makeDistanceField } from '../profile/distance-field.js';
-import { blankSize } from '../cam/plan.js';
-import { replay } from '../cam/replay.js';
+import { type ReplayReport, ReplayLimit, replay } from '../cam/replay.js';
 import { capabilityFindings } from '../post/capability.js';
 import { verifyEnvelope } from '../post/envelope.js';
-import { readProgram } from '../post/reader.js';
-import { allowedForceN } from '../machines/thrust.js';
+import { type ReadResult, readProgram } from '../post/reader.js';
 import { ACCEPTANCE } from './accept.js';
+import { aroundFindings } from './check-program/around.js';
+import { type TimeShares, paceFindings, timeShares } from './check-program/air.js';
+import {
+  type CheckFinding,
+  CheckFindings,
+  type CheckSeverity,
+  worstOf,
+} from './check-program/findings.js';
+import { UNKNOWN_ORIGIN_MM, UNKNOWN_START_MM, inJobFrame } from './check-program/frame.js';
+import { type CheckLimits, limitsOf, loadFindings } from './check-program/loads.js';
+import { type CheckSetup, setupFor } from './check-program/setup.js';
 import { digestOf, jobProfile } from './pipeline.js';
-import { replaySetup } from './replay-setup.js';
+import type { Progress } from './planned.js';
 import type { Job } from './types.js';
 
-export type CheckSeverity = 'note' | 'warning' | 'error';
+export type { CheckFinding, CheckSeverity } from './check-program/findings.js';
 
-export interface CheckFinding {
-  /** 1-based line of the program; 0 for the program as a whole. */
-  readonly line: number;
-  readonly severity: CheckSeverity;
-  readonly code: string;
-  readonly text: string;
-}
+/** RS274/NGC 3.5.3.2: 0.0002 inch, where the program is in inches. mm */
+const INCH_ARC_LIMIT_MM = 0.0002 * 25.4;
 
 export interface CheckReport {
+  /** Worst kinds first, each kind by line; of each kind ten at most, the rest counted. */
   readonly findings: readonly CheckFinding[];
   /** Figures measured in the replay; units are in the names. */
   readonly measured: Readonly<Record<string, unknown>>;
   readonly worst: CheckSeverity | 'none';
 }
 
-/** Most findings of one kind that are listed; the rest are counted. */
-const MOST_OF_A_KIND = 10;
-
-export function checkProgram(text: string, job: Job): CheckReport {
-  const findings: CheckFinding[] = [];
-  const add = (line: number, severity: CheckSeverity, code: string, what: string): void => {
-    findings.push({ line, severity, code, text: what });
-  };
-  const envelope = verifyEnvelope(text, digestOf(job));
-  if (envelope.status !== 'ok') {
-    const severity =
-      envelope.status === 'absent' ? 'note' : envelope.status === 'other-job' ? 'warning' : 'error';
-    add(0, severity, `copy-${envelope.status}`, envelope.message);
-  }
-  const read = readProgram(text, { controller: job.controller, onError: 'collect' });
-  for (const error of read.errors) {
-    add(error.line, 'error', `rs274-${error.errorClass}`, `${error.message}; ${error.fix}`);
-  }
-  for (const finding of capabilityFindings(text, job.controller)) {
-    const severity = finding.severity === 'danger' ? 'error' : finding.severity;
-    add(finding.line, severity, finding.rule, `${finding.message}; ${finding.fix}`);
-  }
+/**
+ * Checks a program, from here or by other means, against a job. The blank is as the job gives it,
+ * uncut; the control is the job's. Arcs are read by the rule of most open controls, so that a
+ * program which runs on them is checked to its end; where the standard would refuse, it says so.
+ * @throws PlanRefused for a job that can have no outline or no blank
+ */
+export function checkProgram(
+  text: string,
+  job: Job,
+  onProgress: (p: Progress) => void = () => {},
+): CheckReport {
+  const findings = new CheckFindings();
+  copyFindings(findings, text, job);
+  const read = readProgram(text, {
+    controller: job.controller,
+    onError: 'collect',
+    arcRule: 'relaxed',
+    startMm: UNKNOWN_START_MM,
+    workOriginMm: UNKNOWN_ORIGIN_MM,
+  });
+  readFindings(findings, read, text, job);
   const profile = jobProfile(job);
-  const blank = blankSize(job, profile);
-  const report = replay(
-    read.ops,
-    replaySetup(job, profile, blank, makeDistanceField(profile.outline)),
-  );
-  for (const finding of report.findings) {
-    add(finding.line, 'error', finding.code, finding.text);
-  }
-  const deg = (rad: number): number => (rad * 180) / Math.PI;
-  const limitDeg = job.limits.maxEngagementDeg ?? job.machine.limits.maxEngagementDeg;
-  const fastest = job.machine.maxFeedMmPerMin;
-  const allowed = {
-    x: allowedForceN(job.machine, 'x', fastest),
-    y: allowedForceN(job.machine, 'y', fastest),
-  };
-  // Every line over a limit, worst first.
-  const over = (values: Float64Array, limit: number): number[] =>
-    [...values.keys()].filter((i) => values[i]! > limit).sort((a, b) => values[b]! - values[a]!);
-  for (const i of over(
-    report.loads.engagementRad,
-    ((limitDeg + ACCEPTANCE.engagementOverDeg) * Math.PI) / 180,
-  )) {
-    const at = deg(report.loads.engagementRad[i]!);
-    add(
-      read.ops[i]!.line,
-      'error',
-      'engagement',
-      `engaged over ${at.toFixed(0)} deg; the limit is ${limitDeg} deg`,
+  const ops = inJobFrame(read, findings);
+  const setup = setupFor(job, profile, ops);
+  if (setup.withinMm !== null) {
+    findings.add(
+      0,
+      'note',
+      'bore-program',
+      `taken for the program of the bore: below the face it stays within ${setup.withinMm.toFixed(2)} mm of the axis`,
     );
   }
-  for (const axis of ['x', 'y'] as const) {
-    const values = axis === 'x' ? report.loads.xN : report.loads.yN;
-    for (const i of over(values, allowed[axis])) {
-      add(
-        read.ops[i]!.line,
-        'error',
-        'force',
-        `needs ${values[i]!.toFixed(0)} N on ${axis.toUpperCase()}; ${allowed[axis].toFixed(0)} N are allowed`,
-      );
+  aroundFindings(findings, ops, job, setup);
+  const limits = limitsOf(job);
+  let report: ReplayReport;
+  try {
+    report = replay(ops, setup.replay, {
+      onProgress: (done, of) => onProgress({ stage: 'replay', done, of }),
+    });
+  } catch (error) {
+    if (!(error instanceof ReplayLimit)) throw error;
+    findings.add(0, 'error', 'limit', `${error.message}; split it`, null, error.limit);
+    return finish(findings, { lines: read.lineCount });
+  }
+  loadFindings(findings, ops, report, job, limits);
+  const shares = timeShares(ops, report.loads);
+  paceFindings(findings, ops, job.machine, shares);
+  return finish(findings, measuredIn(read, report, limits, setup, shares));
+}
+
+function finish(findings: CheckFindings, measured: CheckReport['measured']): CheckReport {
+  const listed = findings.list();
+  return { findings: listed, measured, worst: worstOf(listed) };
+}
+
+/** What the program says about itself, against what it is and the job it should be of. */
+function copyFindings(findings: CheckFindings, text: string, job: Job): void {
+  const { status, message } = verifyEnvelope(text, digestOf(job));
+  if (status === 'ok') return;
+  const severity = status === 'absent' ? 'note' : status === 'other-job' ? 'warning' : 'error';
+  findings.add(0, severity, `copy-${status}`, message);
+}
+
+/** Faults of the language, what the control would make of it, and arcs the standard refuses. */
+function readFindings(findings: CheckFindings, read: ReadResult, text: string, job: Job): void {
+  for (const error of read.errors) {
+    // Told below, with what a control would do.
+    if (error.errorClass === 'feed-missing') continue;
+    findings.add(
+      error.line,
+      'error',
+      `rs274-${error.errorClass}`,
+      `${error.message} (column ${error.column}); ${error.fix}`,
+    );
+  }
+  const skipped = read.errors[0];
+  if (skipped && read.errors.some((error) => error.errorClass !== 'missing-program-end')) {
+    findings.add(
+      skipped.line,
+      'note',
+      'lines-skipped',
+      'lines with errors are left out of the replay, so what is said of later lines may be wrong',
+    );
+  }
+  for (const found of capabilityFindings(text, job.controller, read)) {
+    const severity = found.severity === 'danger' ? 'error' : found.severity;
+    const lines = found.lines > 1 ? ` (${found.lines} lines)` : '';
+    findings.add(found.line, severity, found.rule, `${found.message}${lines}; ${found.fix}`);
+  }
+  let limit: number = ACCEPTANCE.arcRadiusErrorMm;
+  for (const op of read.ops) {
+    if (op.op === 'units') {
+      limit = op.units === 'inch' ? INCH_ARC_LIMIT_MM : ACCEPTANCE.arcRadiusErrorMm;
     }
-  }
-  if (report.gougeMm.value > ACCEPTANCE.gougeMm) {
-    add(
-      report.gougeMm.line,
-      'error',
-      'gouge',
-      `cuts ${report.gougeMm.value.toFixed(3)} mm into the finished outline`,
+    if (op.op !== 'arc' || op.radiusErrorMm <= limit) continue;
+    findings.add(
+      op.line,
+      'warning',
+      'arc-radius',
+      `the radii of the arc differ by ${op.radiusErrorMm.toFixed(4)} mm; many controls accept it, RS274/NGC 3.5.3.2 refuses more than ${limit} mm`,
+      op.radiusErrorMm,
+      limit,
     );
   }
-  if (report.leftoverMm > ACCEPTANCE.leftoverMm) {
-    const left = Number.isFinite(report.leftoverMm)
-      ? `${report.leftoverMm.toFixed(3)} mm of stock is left on the outline`
-      : 'part of the outline is never cut';
-    add(0, 'warning', 'leftover', left);
-  }
-  const listed = capEach(findings);
+}
+
+function measuredIn(
+  read: ReadResult,
+  report: ReplayReport,
+  limits: CheckLimits,
+  setup: CheckSetup,
+  shares: TimeShares,
+): CheckReport['measured'] {
+  const { peakEngagementRad: peak, peakForceN } = report;
   return {
-    findings: listed,
-    measured: {
-      lines: read.lineCount,
-      peakEngagementDeg: deg(report.peakEngagementRad.value),
-      peakEngagementLine: report.peakEngagementRad.line,
-      maxEngagementDeg: limitDeg,
-      peakForceN: { x: report.peakForceN.x.value, y: report.peakForceN.y.value },
-      peakForceLine: { x: report.peakForceN.x.line, y: report.peakForceN.y.line },
-      allowedForceN: allowed,
-      peakChipMm: report.peakChipMm.value,
-      peakPowerW: report.peakPowerW.value,
-      peakAxialDepthMm: report.peakAxialMm.value,
-      gougeMm: report.gougeMm.value,
-      leftoverMm: Number.isFinite(report.leftoverMm) ? report.leftoverMm : null,
-      arcRadiusErrorMm: report.worstArcRadiusErrorMm.value,
-      removedMm3: report.removedMm3,
-    },
-    worst: worstOf(listed),
+    checkedFor: setup.target,
+    lines: read.lineCount,
+    peakEngagementDeg: (peak.value * 180) / Math.PI,
+    peakEngagementLine: peak.line,
+    maxEngagementDeg: limits.maxEngagementDeg,
+    peakForceN: { x: peakForceN.x.value, y: peakForceN.y.value },
+    peakForceLine: { x: peakForceN.x.line, y: peakForceN.y.line },
+    allowedForceN: limits.allowedForceN,
+    peakChipMm: report.peakChipMm.value,
+    peakPowerW: report.peakPowerW.value,
+    peakAxialDepthMm: report.peakAxialMm.value,
+    gougeMm: report.gougeMm.value,
+    gougeLine: report.gougeMm.line,
+    leftoverMm: Number.isFinite(report.leftoverMm) ? report.leftoverMm : null,
+    arcRadiusErrorMm: report.worstArcRadiusErrorMm.value,
+    removedMm3: report.removedMm3,
+    feedCuttingMin: shares.cutMin,
+    feedInAirMin: shares.airMin,
+    rapidMm: shares.rapidMm,
   };
-}
-
-/** Keeps the first of each kind and says how many more there are. */
-function capEach(findings: readonly CheckFinding[]): CheckFinding[] {
-  const seen = new Map<string, number>();
-  const kept: CheckFinding[] = [];
-  for (const finding of findings) {
-    const n = (seen.get(finding.code) ?? 0) + 1;
-    seen.set(finding.code, n);
-    if (n <= MOST_OF_A_KIND) kept.push(finding);
-  }
-  for (const [code, n] of seen) {
-    if (n > MOST_OF_A_KIND) {
-      const like = findings.find((f) => f.code === code)!;
-      kept.push({
-        line: 0,
-        severity: like.severity,
-        code,
-        text: `and ${n - MOST_OF_A_KIND} more lines like these`,
-      });
-    }
-  }
-  return kept;
-}
-
-function worstOf(findings: readonly CheckFinding[]): CheckSeverity | 'none' {
-  if (findings.some((f) => f.severity === 'error')) return 'error';
-  if (findings.some((f) => f.severity === 'warning')) return 'warning';
-  return findings.length > 0 ? 'note' : 'none';
 }

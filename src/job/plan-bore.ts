@@ -3,13 +3,11 @@ import { clearanceZMm } from '../cam/plan.js';
 import { replay } from '../cam/replay.js';
 import { readProgram } from '../post/reader.js';
 import { writeProgram } from '../post/writer.js';
-import { boreLoop } from '../profile/bore.js';
 import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/bore-corner.js';
-import { makeDistanceField } from '../profile/distance-field.js';
-import { loopFlatten } from '../profile/loop.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
 import { acceptReplay } from './accept.js';
 import type { PlannedBore } from './planned.js';
+import { boreReplaySetup } from './replay-setup.js';
 import { type Job, PlanRefused } from './types.js';
 
 /**
@@ -35,21 +33,7 @@ export function planRoutedBore(
   const read = readProgram(program.text, { controller: job.controller });
   const fault = read.errors[0];
   if (fault) throw new Error(`the bore program does not read back: ${fault.message}`);
-  const loop = boreLoop(job.bore);
-  const report = replay(read.ops, {
-    machine: job.machine,
-    conditions: {
-      material: job.material,
-      cutter: job.cutter,
-      runoutMm: job.machine.spindle.runoutMm,
-      wearFactor: job.limits.wearFactor,
-    },
-    blankRadiusMm,
-    thicknessMm: plan.depthMm,
-    holes: [{ x: 0, y: 0, radiusMm: job.bore.pilotHoleMm! / 2 }],
-    field: makeDistanceField(loop),
-    outlinePoints: loopFlatten(loop, 5e-4),
-  });
+  const report = replay(read.ops, boreReplaySetup(job, plan.depthMm, blankRadiusMm));
   acceptReplay(report, plan.process, 'bore program');
   return { plan, program, ops: read.ops, replay: report };
 }

@@ -1,6 +1,7 @@
 import type { ReplaySetup } from '../cam/replay.js';
 import type { BlankSize } from '../cam/plan.js';
-import type { DistanceField } from '../profile/distance-field.js';
+import { boreLoop } from '../profile/bore.js';
+import { type DistanceField, makeDistanceField } from '../profile/distance-field.js';
 import { loopFlatten } from '../profile/loop.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
 import type { Job } from './types.js';
@@ -17,6 +18,30 @@ export function replaySetup(
   field: DistanceField,
 ): ReplaySetup {
   return {
+    ...machineAndCutter(job),
+    blankRadiusMm: blank.diameterMm / 2 + blank.centringErrorMm,
+    thicknessMm: profile.thicknessMm,
+    holes: [],
+    field,
+    outlinePoints: loopFlatten(profile.outline, OUTLINE_CHORD_MM),
+  };
+}
+
+/** The same for the bore, cut from its pilot hole. */
+export function boreReplaySetup(job: Job, depthMm: number, blankRadiusMm: number): ReplaySetup {
+  const loop = boreLoop(job.bore);
+  return {
+    ...machineAndCutter(job),
+    blankRadiusMm,
+    thicknessMm: depthMm,
+    holes: [{ x: 0, y: 0, radiusMm: (job.bore.pilotHoleMm ?? 0) / 2 }],
+    field: makeDistanceField(loop),
+    outlinePoints: loopFlatten(loop, OUTLINE_CHORD_MM),
+  };
+}
+
+function machineAndCutter(job: Job): Pick<ReplaySetup, 'machine' | 'conditions'> {
+  return {
     machine: job.machine,
     conditions: {
       material: job.material,
@@ -24,10 +49,5 @@ export function replaySetup(
       runoutMm: job.machine.spindle.runoutMm,
       wearFactor: job.limits.wearFactor,
     },
-    blankRadiusMm: blank.diameterMm / 2 + blank.centringErrorMm,
-    thicknessMm: profile.thicknessMm,
-    holes: [],
-    field,
-    outlinePoints: loopFlatten(profile.outline, OUTLINE_CHORD_MM),
   };
 }

@@ -17,8 +17,8 @@ export type { ToolSlot } from './reader/state.js';
 
 /**
  * Reads an RS-274 program by NISTIR 6556 and returns what it does, in order.
- * Start-up state: mm, G17, G90, G94, no motion code, G54 with zero offsets, position 0 0 0, feed
- * and speed 0, spindle and coolant off.
+ * Start-up state: mm, G17, G90, G94, no motion code, G54 with zero offsets, position 0 0 0
+ * (unless `startMm` says otherwise), feed and speed 0, spindle and coolant off.
  * Never throws on bad text: faults are in `errors`, with line, column, rule and fix.
  */
 export function readProgram(text: string, options: ReadOptions = {}): ReadResult {

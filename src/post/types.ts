@@ -61,8 +61,9 @@ export type CanonicalOp =
 
 export type ArcPlane = 'xy' | 'xz' | 'yz';
 
-/** `machine` is true for a G53 move: its target was given in machine coordinates, so `to` is only
- *  as true as the work origin that the reader was told. */
+/** `machine` is true for a G53 move and for the way to the stored position of G28 and G30: the
+ *  target is in machine coordinates, so `to` is only as true as the work origin that the reader was
+ *  told. */
 export interface RapidOp {
   readonly op: 'rapid';
   readonly line: number;
@@ -99,6 +100,8 @@ export interface ArcOp {
   readonly spindleRpm: number;
   /** Difference of the two radii, mm. */
   readonly radiusErrorMm: number;
+  /** Given by its radius, R, and not by its centre; left out otherwise. */
+  readonly byRadius?: true;
 }
 
 /** Straight probe towards `to`; read back as if it had reached it. */

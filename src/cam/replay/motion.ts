@@ -68,7 +68,7 @@ function plainSlope(op: Motion): Slope {
     return [x, y];
   };
   return {
-    at: (share) => [...place(share), from[2] + share * rise],
+    at: (share) => (share >= 1 ? to : [...place(share), from[2] + share * rise]),
     planLengthMm,
     lengthMm: Math.hypot(planLengthMm, rise),
     piece: (a, b) => {

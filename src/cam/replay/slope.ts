@@ -8,6 +8,29 @@ const STEP_MM = 0.1;
 /** Places looked at along one move at most: a longer one is looked at more coarsely. */
 const MOST_PLACES = 4000;
 
+/** Slabs that a slanted move passes through are no thicker than this where there is a choice. mm */
+const SLAB_MM = 0.25;
+
+/**
+ * Depths at which slabs should end so that what a move meets is not taken for much deeper than it
+ * is: its ends, its lowest place, and steps between.
+ */
+export function slopeDepths(slope: Slope, thicknessMm: number): number[] {
+  if (slope.planLengthMm < 1e-6) return [slope.at(1)[2]];
+  let low = Infinity;
+  let high = -Infinity;
+  for (const share of slopeShares(slope)) {
+    const z = slope.at(share)[2];
+    low = Math.min(low, z);
+    high = Math.max(high, z);
+  }
+  const depths = [slope.at(0)[2], slope.at(1)[2], low];
+  const top = Math.floor(Math.min(0, high) / SLAB_MM);
+  const bottom = Math.ceil(Math.max(-thicknessMm, low) / SLAB_MM);
+  for (let k = top; k >= bottom; k--) depths.push(k * SLAB_MM);
+  return depths;
+}
+
 /** Part of a slanted move, in shares of it, that lies below a depth. */
 export interface Below {
   readonly from: number;

@@ -168,6 +168,12 @@ function checkRapid(findings: Findings, op: Extract<CanonicalOp, { op: 'rapid' }
 /** Below this chord a control may take an arc for a full turn. mm. */
 const TINY_CHORD_MM = 0.01;
 
+/**
+ * Chord of 165 degrees over the diameter: RS274/NGC 3.5.3.1 advises against radius format from
+ * there to 195 degrees, because small errors then move the centre far.
+ */
+const NEAR_HALF = Math.sin((165 / 2) * (Math.PI / 180));
+
 function checkArc(findings: Findings, op: ArcOp, controller: Controller): void {
   const axes = planeAxes(op.plane);
   const chord = Math.hypot(
@@ -192,6 +198,15 @@ function checkArc(findings: Findings, op: ArcOp, controller: Controller): void {
       op.line,
       `an arc in the ${op.plane.toUpperCase()} plane moves Z along a curve`,
       'check that G18 or G19 is meant',
+    );
+  }
+  if (op.byRadius === true && chord > 2 * radius * NEAR_HALF) {
+    findings.add(
+      'warning',
+      'radius-arc-half',
+      op.line,
+      'an arc by radius of nearly a half circle: a rounding of its end moves its centre many times as far, or is refused',
+      'give the centre with I and J',
     );
   }
   if (radius > controller.maxArcRadiusMm) {

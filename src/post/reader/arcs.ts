@@ -73,6 +73,7 @@ export interface ArcGeometry {
   readonly radiusError: number;
   /** Angle turned, 0 < sweep <= 2 pi. */
   readonly sweep: number;
+  readonly byRadius?: true;
 }
 
 const LETTER_NAMES = 'ABCDEFGHIJKLMNOPQRSTUVWXYZ';
@@ -210,7 +211,8 @@ function fromRadius(
   const side = ccw === r > 0 ? 1 : -1;
   const c0 = (s0 + e0) / 2 - (side * distance * d1) / chord;
   const c1 = (s1 + e1) / 2 + (side * distance * d0) / chord;
-  return { c0, c1, radius, radiusError: 0, sweep: sweepOf(c0, c1, ccw, s0, s1, e0, e1) };
+  const sweep = sweepOf(c0, c1, ccw, s0, s1, e0, e1);
+  return { c0, c1, radius, radiusError: 0, sweep, byRadius: true };
 }
 
 /** Angle from start to end about the centre in the direction of travel; a full turn for none. */

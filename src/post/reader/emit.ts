@@ -87,7 +87,7 @@ export function arcTo(
   const scale = state.mmPerUnit;
   const c0 = arc.c0 * scale;
   const c1 = arc.c1 * scale;
-  push(sink, {
+  const op: CanonicalOp = {
     op: 'arc',
     line: sink.line,
     from,
@@ -98,7 +98,8 @@ export function arcTo(
     feedMmPerMin: feedPerMin * scale,
     spindleRpm: isSpindleOn(state) ? state.rpm : 0,
     radiusErrorMm: arc.radiusError * scale,
-  });
+  };
+  push(sink, arc.byRadius ? { ...op, byRadius: true } : op);
 }
 
 export function emitSpindle(sink: Sink, state: State, direction: State['spindle']): void {

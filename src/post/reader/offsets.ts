@@ -57,7 +57,7 @@ function goHome(sink: Sink, state: State, block: Block, code: number): void {
   const at = [0, 1, 2].map((axis) =>
     fromMachine(state, axis, (state.parameters[home + axis] as number) / state.mmPerUnit),
   );
-  rapidTo(sink, state, at[0]!, at[1]!, at[2]!);
+  rapidTo(sink, state, at[0]!, at[1]!, at[2]!, true);
 }
 
 /** G92 makes the present point read as given; .1 clears, .2 suspends, .3 restores (3.5.18). */

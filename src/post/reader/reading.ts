@@ -1,6 +1,6 @@
 import { createBlock, readBlock, STRICT, type Block, type Dialect } from './block.js';
 import { G_GROUPS, M_GROUPS } from './codes.js';
-import type { Sink } from './emit.js';
+import { type Sink, moveState } from './emit.js';
 import { ReaderFault, type ProgramError } from './errors.js';
 import { execute } from './interpreter.js';
 import { columnOf, peek, show, type Scanner } from './lex.js';
@@ -52,6 +52,7 @@ export class Reading {
   private readonly unitsSeen: ('mm' | 'inch')[] = [];
   private readonly stated = new Set<StatedMode>();
   private firstMotionLine: number | null = null;
+  private firstMotionDistance: ReadResult['firstMotionDistance'] = null;
   private end: ReadResult['end'] = null;
   private modalBeforeEnd: ModalState | null = null;
   private remarks = '';
@@ -72,6 +73,7 @@ export class Reading {
       this.state.parameters[originIndex(1) + axis] = mm;
     });
     loadOrigin(this.state);
+    if (options.startMm) moveState(this.state, ...options.startMm);
   }
 
   run(): ReadResult {
@@ -203,6 +205,7 @@ export class Reading {
     const last = sink.ops.at(-1);
     if (last !== undefined && last.line === sink.line && movesOn(sink)) {
       this.firstMotionLine = sink.line;
+      this.firstMotionDistance = this.state.absolute ? 'absolute' : 'incremental';
     }
   }
 
@@ -231,6 +234,7 @@ export class Reading {
       unitsSeen: this.unitsSeen,
       statedBeforeMotion: [...this.stated],
       firstMotionLine: this.firstMotionLine,
+      firstMotionDistance: this.firstMotionDistance,
       lineCount,
       lastLineRead,
       end: this.end,

@@ -30,6 +30,8 @@ export interface ReadOptions {
   readonly controller?: Controller;
   /** Machine coordinates of the work zero of G54, mm, where they are known. Default 0 0 0. */
   readonly workOriginMm?: Pt3;
+  /** Where the machine stands at the start, in the work system. Default 0 0 0. */
+  readonly startMm?: Pt3;
   /** Tool table by slot. Default: lengths zero, diameters not known. */
   readonly tools?: Readonly<Record<number, ToolSlot>>;
   readonly limits?: Partial<Record<keyof typeof LIMITS, number>>;
@@ -76,6 +78,8 @@ export interface ReadResult {
   /** Modes that had been stated when the first move came (or by the end, without a move). */
   readonly statedBeforeMotion: readonly StatedMode[];
   readonly firstMotionLine: number | null;
+  /** Distance mode of the first move. */
+  readonly firstMotionDistance: 'absolute' | 'incremental' | null;
   /** Lines in the text, and the last one that was read. */
   readonly lineCount: number;
   readonly lastLineRead: number;

@@ -1,0 +1,68 @@
+/** What a check of a program says, and in which order. */
+
+export type CheckSeverity = 'note' | 'warning' | 'error';
+
+export interface CheckFinding {
+  /** 1-based line of the program; 0 for the program as a whole. */
+  readonly line: number;
+  readonly severity: CheckSeverity;
+  readonly code: string;
+  readonly text: string;
+  /** Figure found and the limit it is over, in the unit of the text; null where there is none. */
+  readonly value: number | null;
+  readonly limit: number | null;
+  /** How many lines of this kind there are in all, where not every one is listed. */
+  readonly more?: number;
+}
+
+/** Most findings of one kind that are listed; the rest are counted. */
+const MOST_OF_A_KIND = 10;
+
+const RANK: Readonly<Record<CheckSeverity, number>> = { error: 0, warning: 1, note: 2 };
+
+/** Gathers findings of every check. */
+export class CheckFindings {
+  private readonly all: CheckFinding[] = [];
+
+  add(
+    line: number,
+    severity: CheckSeverity,
+    code: string,
+    text: string,
+    value: number | null = null,
+    limit: number | null = null,
+  ): void {
+    this.all.push({ line, severity, code, text, value, limit });
+  }
+
+  /**
+   * Worst kinds first, kinds by their first line, each kind by line. Of each kind the first of
+   * those added are kept (checks add the worst first), the others counted.
+   */
+  list(): CheckFinding[] {
+    const kinds = new Map<string, CheckFinding[]>();
+    for (const finding of this.all) {
+      const kind = `${finding.severity} ${finding.code}`;
+      const known = kinds.get(kind);
+      if (known) known.push(finding);
+      else kinds.set(kind, [finding]);
+    }
+    const listed = [...kinds.values()].map((kind) => {
+      const kept = kind.slice(0, MOST_OF_A_KIND).sort((a, b) => a.line - b.line);
+      const over = kind.length - kept.length;
+      const { severity, code } = kept[0]!;
+      if (over === 0) return kept;
+      const text = `and ${over} more like ${over === 1 ? 'this' : 'these'}`;
+      const rest = { line: 0, severity, code, text, value: null, limit: null, more: over };
+      return [...kept, rest];
+    });
+    listed.sort((a, b) => RANK[a[0]!.severity] - RANK[b[0]!.severity] || a[0]!.line - b[0]!.line);
+    return listed.flat();
+  }
+}
+
+export function worstOf(findings: readonly CheckFinding[]): CheckSeverity | 'none' {
+  if (findings.some((f) => f.severity === 'error')) return 'error';
+  if (findings.some((f) => f.severity === 'warning')) return 'warning';
+  return findings.length > 0 ? 'note' : 'none';
+}
