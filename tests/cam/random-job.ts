@@ -17,7 +17,8 @@ const CUTTERS_MM = [1, 1.5, 2, 2.5, 3, 3.175, 4, 5, 6, 8];
 
 const wheelArb: fc.Arbitrary<Wheel> = fc.record({
   chain: fc.constantFrom(...chains.map(({ designation }) => designation)),
-  teeth: fc.integer({ min: 6, max: 60 }),
+  // Small wheels more often than large ones, as people cut them.
+  teeth: share().map((at) => 6 + Math.floor(55 * at * at)),
 });
 
 /**
