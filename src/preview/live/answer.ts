@@ -53,7 +53,13 @@ export function answer(
     }
     const planned = planParts(job, progress);
     const planMs = now() - start;
-    const defaults = Object.fromEntries((job.defaults ?? []).map((d) => [d.key, d.taken]));
+    const { process } = planned.cam;
+    const defaults = {
+      'limits.max-engagement': `${process.maxEngagementDeg} deg`,
+      'limits.max-stepdown': `${process.maxStepdownMm} mm`,
+      'limits.spindle-speed': `${process.spindleRpm} rpm`,
+      ...Object.fromEntries((job.defaults ?? []).map((d) => [d.key, d.taken])),
+    };
     return { id, kind: 'plan', data: pageDataOf(planned), defaults, planMs };
   } catch (error) {
     if (error instanceof JobError) return { id, kind: 'faults', faults: faultsOf(error) };

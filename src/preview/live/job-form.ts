@@ -43,8 +43,11 @@ export class JobForm {
 
   /** What was taken where the job says nothing, as a hint in the empty fields. */
   showDefaults(defaults: Readonly<Record<string, string>>): void {
-    for (const { spec, input } of this.controls) {
-      if (input instanceof HTMLInputElement) input.placeholder = defaults[spec.key] ?? 'as planned';
+    for (const { spec, input, slider } of this.controls) {
+      const taken = defaults[spec.key] ?? '';
+      if (input instanceof HTMLSelectElement) continue;
+      input.placeholder = taken;
+      if (slider && input.value === '') setSlider(slider, taken);
     }
   }
 

@@ -28,6 +28,7 @@ class LivePage {
   private asked = { id: 0, input: null as JobInput | null, at: 0 };
   private timer = 0;
   private last: Answer | null = null;
+  private afterPlan: (() => void) | null = null;
   private wanted: ((files: Files) => void) | null = null;
 
   constructor(job: LiveJob) {
@@ -87,6 +88,7 @@ class LivePage {
       return;
     }
     const input = this.asked.input;
+    if (answer.kind !== 'plan') this.afterPlan = null;
     this.asked = { ...this.asked, input: input ?? this.input };
     delete document.body.dataset['planning'];
     const old = 'The plan on show is the one before.';
@@ -104,6 +106,8 @@ class LivePage {
         this.figures.replaceChildren(...outcome(answer.data, this.last));
         this.last = answer;
         this.fileList.replaceChildren();
+        this.afterPlan?.();
+        this.afterPlan = null;
         break;
       }
       case 'files':
@@ -131,6 +135,11 @@ class LivePage {
 
   /** Makes the files of the plan on show; the page itself is one of them. */
   private withFiles(use: (files: Files) => void): void {
+    if (document.body.dataset['planning']) {
+      // Files of what is being planned, as soon as it is.
+      this.afterPlan = () => this.withFiles(use);
+      return;
+    }
     setText(this.state, 'Making the files ...');
     this.wanted = (files) => {
       void fetch('offline.html')

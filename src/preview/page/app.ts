@@ -340,6 +340,10 @@ export class App {
       event.preventDefault();
     });
     this.view.afterFrame = () => {
+      // For the benchmark: what the last frame was.
+      const { dataset } = canvas;
+      dataset['frames'] = String(this.view.frames);
+      dataset['pathVertices'] = String(this.run.pathVertices);
       this.scaleBar();
       this.measure.redraw();
     };
@@ -366,6 +370,7 @@ export class App {
       shown,
       what,
       run,
+      scrolls: ['PageUp', 'PageDown', 'Home'].includes(keys[0] ?? ''),
     });
     const actions = [
       key([' '], 'Space', 'run or hold', () => this.toggle()),

@@ -6,6 +6,8 @@ export interface KeyAction {
   readonly shown: string;
   readonly what: string;
   readonly run: () => void;
+  /** Keys that scroll elsewhere: taken only near strip and scene, or where nothing scrolls. */
+  readonly scrolls?: boolean;
 }
 
 export function listenForKeys(actions: readonly KeyAction[]): void {
@@ -15,10 +17,16 @@ export function listenForKeys(actions: readonly KeyAction[]): void {
     if (target.closest('input, select, textarea, dialog')) return;
     if (event.key === ' ' && target.closest('button, summary, a')) return;
     const action = actions.find((a) => a.keys.includes(event.key));
-    if (!action) return;
+    if (!action || (action.scrolls && mayScroll(target))) return;
     event.preventDefault();
     action.run();
   });
+}
+
+function mayScroll(target: HTMLElement): boolean {
+  if (target.closest('.strip-panel, .stage')) return false;
+  const page = document.scrollingElement;
+  return target !== document.body || (page !== null && page.scrollHeight > window.innerHeight + 1);
 }
 
 export function listKeys(list: HTMLElement, actions: readonly KeyAction[]): void {

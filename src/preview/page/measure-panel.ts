@@ -5,6 +5,8 @@ import { wallErrors } from '../data/wall-error.js';
 import { bandColours } from '../data/scale.js';
 import { liveForce } from '../data/live-force.js';
 import { makeDistanceField } from '../../profile/distance-field.js';
+import { nearestOnEdge } from '../../profile/edge.js';
+import type { Edge } from '../../profile/edges.js';
 import type { DistanceField } from '../../profile/distance-field.js';
 import type { DryRun, Position } from '../scene/dry-run.js';
 import { ribbonMesh } from '../scene/ribbon.js';
@@ -202,8 +204,8 @@ export class MeasurePanel {
     const { model, field } = this;
     if (!model || !field) return;
     const { point } = picked;
-    const off = field(point.x, point.y);
     const edge = field.nearestEdge(point.x, point.y);
+    const off = this.leftAt(point, model.data.figures.profile.outline[edge] as Edge);
     const error = wallErrors(model.data.figures)(edge);
     this.marks.push(this.pin(point, '•', 'mark-point'));
     const line = picked.entry === null ? null : model.data.track.line[picked.entry]!;
@@ -218,6 +220,20 @@ export class MeasurePanel {
       ['Asked for', smallLength(model.data.figures.job.limits.toleranceMm)],
     ]);
     this.view.ask();
+  }
+
+  /**
+   * Stock between a wall and the outline. The wall as drawn is straightened by a few microns, so it
+   * is asked of the field at the nearest point of the outline.
+   */
+  private leftAt({ x, y, z }: Vector3, edge: Edge): number {
+    const { x: nearX, y: nearY } = nearestPoint(edge, x, y);
+    const { stock } = this.model as Model;
+    const { entry, fraction } = (this.run as DryRun).position;
+    const layer = stock.at(entry, fraction).find((l) => l.bottomMm <= z + 1e-6);
+    const value = layer?.field.at(nearX, nearY) ?? Infinity;
+    const known = layer && Math.abs(value) < 0.9 * layer.field.reachMm;
+    return known ? value : (this.field as DistanceField)(x, y);
   }
 
   private line(a: Vector3, b: Vector3): void {
@@ -327,6 +343,11 @@ export class MeasurePanel {
       ...rows.flatMap(([name, value]) => [make('dt', {}, name), make('dd', {}, value)]),
     );
   }
+}
+
+function nearestPoint(edge: Edge, x: number, y: number): { x: number; y: number } {
+  const [nearX, nearY] = nearestOnEdge(edge, [x, y]).point;
+  return { x: nearX, y: nearY };
 }
 
 function placeText(p: Vector3): string {

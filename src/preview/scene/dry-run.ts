@@ -200,11 +200,14 @@ export class DryRun {
   }
 
   private update(): void {
-    this.pathVertices = this.paths.show(
+    const { vertices, complete } = this.paths.show(
       this.pathExtent,
       this.position.entry,
       this.view.pixelsPerMm * this.view.pixelRatio.value,
+      this.view.mostPathVertices,
     );
+    this.pathVertices = vertices;
+    if (!complete) this.view.ask();
     const fromBelow = this.view.fromBelow;
     this.root.traverse((object) => {
       if (object instanceof Line) object.layers.enable(LINES);

@@ -1,7 +1,10 @@
-/** The path in the scene, in chunks of a section each, drawn no finer than the screen shows. */
+/**
+ * The path in the scene: short chunks, each in several versions from fine to coarse, drawn no
+ * finer than the screen shows and no finer than the machine can draw while things move.
+ */
 import { BufferAttribute, BufferGeometry, Group, Line, type ShaderMaterial } from 'three';
-import { type PathPoints, pathPoints, pick, thinned } from '../data/path-points.js';
 import type { Section } from '../data/page-data.js';
+import { type PathPoints, pathPoints, pick, thinned } from '../data/path-points.js';
 import type { Rgb } from '../data/scale.js';
 import type { Track } from '../data/track.js';
 import { NO_BAND, type Tones, putTone } from './tones.js';
@@ -10,23 +13,30 @@ import { NO_BAND, type Tones, putTone } from './tones.js';
 export const PATH_EXTENTS = ['this level', 'up to here', 'all', 'none'] as const;
 export type PathExtent = (typeof PATH_EXTENTS)[number];
 
-/** Chords of the finest version. mm: half the program's step would not show at any zoom. */
-const FINEST_MM = 0.004;
-/** Versions for lower scales, each this many times coarser than the one before. */
-const LEVELS_MM = [0.004, 0.016, 0.064, 0.25] as const;
-/** Pixels that a version may be off the path. */
+/** Distance that each version may be off the path. mm: the finest is half the program's step. */
+const VERSIONS_MM = [0.0005, 0.004, 0.012, 0.036, 0.11, 0.33, 1] as const;
+/** Pixels that a version may be off the path when it is chosen for its looks. */
 const PIXELS_OFF = 0.4;
-/** Entries in a chunk at most, so that versions are made without a pause that is felt. */
-const CHUNK = 8192;
+/** Entries in a chunk at most: what lies outside the picture is left out chunk by chunk. */
+const CHUNK = 2048;
+/** Time that a frame may spend on chunks that are drawn for the first time. ms */
+const BUILD_MS = 12;
 
 interface Chunk {
   readonly first: number;
   readonly end: number;
   readonly section: number;
-  points: PathPoints | null;
+  /** Points of each version; null until they are needed. */
+  points: readonly PathPoints[] | null;
   readonly lines: (Line | null)[];
   /** Tones that each line is drawn in. */
   readonly stamps: number[];
+}
+
+export interface PathShown {
+  readonly vertices: number;
+  /** False while chunks are still to be made: another frame is due. */
+  readonly complete: boolean;
 }
 
 export class PathLines {
@@ -37,6 +47,7 @@ export class PathLines {
   /** Colour of moves that no figure colours. */
   private readonly plain: Rgb;
   private tones: Tones | null = null;
+  private shown: Line[] = [];
 
   constructor(track: Track, sections: readonly Section[], material: ShaderMaterial, plain: Rgb) {
     this.plain = plain;
@@ -57,38 +68,41 @@ export class PathLines {
     this.tones = tones;
   }
 
-  /** @returns vertices drawn */
-  show(extent: PathExtent, entry: number, pixelsPerMm: number): number {
+  /** @param mostVertices  coarser versions are taken until there are no more than this */
+  show(extent: PathExtent, entry: number, pixelsPerMm: number, mostVertices: number): PathShown {
     const here = this.chunks.find((c) => entry >= c.first && entry < c.end)?.section ?? 0;
-    const version = this.versionFor(pixelsPerMm);
-    let vertices = 0;
-    for (const chunk of this.chunks) {
-      const wanted =
+    const start = performance.now();
+    let complete = true;
+    const wanted = this.chunks.filter((chunk) => {
+      const is =
         extent === 'all' ||
         (extent === 'this level' && chunk.section === here) ||
         (extent === 'up to here' && chunk.first <= entry);
-      chunk.lines.forEach((line, k) => {
-        if (line) line.visible = wanted && k === version;
-      });
-      if (!wanted) continue;
-      const line = this.lineOf(chunk, version);
-      line.visible = true;
-      vertices += line.geometry.getAttribute('position').count;
-    }
-    return vertices;
+      if (!is) return false;
+      if (chunk.points === null) {
+        if (performance.now() - start > BUILD_MS) complete = false;
+        else chunk.points = this.versionsOf(chunk);
+      }
+      return chunk.points !== null;
+    });
+    const version = versionFor(wanted, PIXELS_OFF / pixelsPerMm, mostVertices);
+    for (const line of this.shown) line.visible = false;
+    this.shown = wanted.map((chunk) => this.lineOf(chunk, version));
+    for (const line of this.shown) line.visible = true;
+    return { vertices: countOf(wanted, version), complete };
   }
 
   dispose(): void {
     for (const { lines } of this.chunks) for (const line of lines) line?.geometry.dispose();
   }
 
-  private versionFor(pixelsPerMm: number): number {
-    const off = PIXELS_OFF / pixelsPerMm;
-    let version = 0;
-    LEVELS_MM.forEach((tolerance, k) => {
-      if (tolerance <= off) version = k;
-    });
-    return version;
+  private versionsOf({ first, end }: Chunk): PathPoints[] {
+    const versions = [pathPoints(this.track, first, end, VERSIONS_MM[0])];
+    for (const tolerance of VERSIONS_MM.slice(1)) {
+      const finer = versions[versions.length - 1] as PathPoints;
+      versions.push(pick(finer, thinned(finer, tolerance)));
+    }
+    return versions;
   }
 
   private lineOf(chunk: Chunk, version: number): Line {
@@ -97,18 +111,13 @@ export class PathLines {
       if (chunk.stamps[version] !== this.tones?.stamp) this.tint(known, chunk, version);
       return known;
     }
-    chunk.points ??= pathPoints(this.track, chunk.first, chunk.end, FINEST_MM);
-    const points =
-      version === 0
-        ? chunk.points
-        : pick(chunk.points, thinned(chunk.points, LEVELS_MM[version] as number));
+    const points = chunk.points?.[version] as PathPoints;
     const geometry = new BufferGeometry();
     geometry.setAttribute('position', new BufferAttribute(points.position, 3));
     geometry.setAttribute('entry', new BufferAttribute(points.entry, 1));
     const tone = new Uint8Array(4 * points.entry.length);
     geometry.setAttribute('tone', new BufferAttribute(tone, 4, true));
     const line = new Line(geometry, this.material);
-    line.frustumCulled = false;
     while (chunk.lines.length <= version) chunk.lines.push(null);
     chunk.lines[version] = line;
     this.tint(line, chunk, version);
@@ -126,4 +135,17 @@ export class PathLines {
     tone.needsUpdate = true;
     chunk.stamps[version] = this.tones?.stamp ?? 0;
   }
+}
+
+function countOf(chunks: readonly Chunk[], version: number): number {
+  return chunks.reduce((sum, { points }) => sum + (points?.[version]?.entry.length ?? 0), 0);
+}
+
+function versionFor(chunks: readonly Chunk[], offMm: number, mostVertices: number): number {
+  let version = 0;
+  VERSIONS_MM.forEach((tolerance, k) => {
+    if (tolerance <= offMm) version = k;
+  });
+  while (version < VERSIONS_MM.length - 1 && countOf(chunks, version) > mostVertices) version++;
+  return version;
 }

@@ -69,6 +69,7 @@ export class View {
   /** Without a graphics processor edges are smoothed once the picture stands still. */
   private readonly software: boolean;
   private settling = 0;
+  private still = false;
   /** Device pixels to a CSS pixel in the next frame. */
   readonly pixelRatio = { value: 1 };
 
@@ -129,6 +130,7 @@ export class View {
   }
 
   private setRatio(still: boolean): void {
+    this.still = still;
     const device = window.devicePixelRatio;
     let ratio = Math.min(2, device);
     if (this.software) ratio = still ? Math.max(2, ratio) : 1;
@@ -171,6 +173,12 @@ export class View {
   /** Whether undersides are in view. */
   get fromBelow(): boolean {
     return this.camera.position.z < this.controls.target.z;
+  }
+
+  /** Points of path that the next frame may hold. */
+  get mostPathVertices(): number {
+    if (!this.software) return 4_000_000;
+    return this.still ? 250_000 : 30_000;
   }
 
   get pixelsPerMm(): number {

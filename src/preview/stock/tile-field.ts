@@ -131,34 +131,17 @@ export class TileField {
     const j1 = to(box.maxY + span, y0);
     if (i0 > i1 || j0 > j1) return;
     const index = u * across + t;
-    let tile = this.tiles[index] as Tile;
-    let writable = tile.writer === this.writer;
-    let changed = false;
-    const near = nearnessOf(piece);
-    for (let j = j0; j <= j1; j++) {
-      const y = y0 + j * cellMm;
-      let n = j * TILE_NODES + i0;
-      for (let i = i0; i <= i1; i++, n++) {
-        const old = tile.value[n] as number;
-        if (old <= -reachMm) continue;
-        const d = Math.max(-reachMm, near(x0 + i * cellMm, y) - cutterRadiusMm);
-        if (d >= old) continue;
-        if (!writable) {
-          tile = {
-            value: tile.value.slice(),
-            owner: tile.owner.slice(),
-            writer: this.writer,
-            version: 0,
-          };
-          this.tiles[index] = tile;
-          writable = true;
-        }
-        tile.value[n] = d;
-        tile.owner[n] = owner;
-        changed = true;
-      }
+    const tile = this.tiles[index] as Tile;
+    const window: Window = { x0, y0, i0, i1, j0, j1, cellMm };
+    const less = piece.radiusMm === 0 ? lessLine : lessArc;
+    if (tile.writer === this.writer) {
+      if (less(tile, piece, window, cutterRadiusMm, reachMm, owner)) tile.version++;
+      return;
     }
-    if (changed) tile.version++;
+    // A tile that others hold too is copied, but only for a cut that changes it.
+    const { value, owner: owners } = tile;
+    const copy = { value: value.slice(), owner: owners.slice(), writer: this.writer, version: 1 };
+    if (less(copy, piece, window, cutterRadiusMm, reachMm, owner)) this.tiles[index] = copy;
   }
 
   /** Distance into the material at a place, between nodes by bilinear interpolation. mm */
@@ -207,6 +190,99 @@ function pieceBox(p: PathPiece): Box {
   return { minX, maxX, minY, maxY };
 }
 
+/** Nodes i0..i1 of rows j0..j1; node 0 of row 0 is at x0, y0. */
+interface Window {
+  readonly x0: number;
+  readonly y0: number;
+  readonly i0: number;
+  readonly i1: number;
+  readonly j0: number;
+  readonly j1: number;
+  readonly cellMm: number;
+}
+
+// The two loops below are where the time goes; they are written out so that nothing is called in
+// them. Each takes away what the cutter sweeps and says whether anything went.
+
+function lessLine(
+  { value, owner: owners }: Tile,
+  { ax, ay, bx, by }: PathPiece,
+  { x0, y0, i0, i1, j0, j1, cellMm }: Window,
+  cutterRadiusMm: number,
+  reachMm: number,
+  owner: number,
+): boolean {
+  const dx = bx - ax;
+  const dy = by - ay;
+  const l2 = dx * dx + dy * dy;
+  const k = l2 > 0 ? 1 / l2 : 0;
+  let changed = false;
+  for (let j = j0; j <= j1; j++) {
+    const py = y0 + j * cellMm - ay;
+    let n = j * TILE_NODES + i0;
+    for (let i = i0; i <= i1; i++, n++) {
+      const old = value[n] as number;
+      if (old <= -reachMm) continue;
+      const px = x0 + i * cellMm - ax;
+      let f = (px * dx + py * dy) * k;
+      f = f < 0 ? 0 : f > 1 ? 1 : f;
+      const ex = px - f * dx;
+      const ey = py - f * dy;
+      const d = Math.sqrt(ex * ex + ey * ey) - cutterRadiusMm;
+      if (d >= old) continue;
+      value[n] = d < -reachMm ? -reachMm : d;
+      owners[n] = owner;
+      changed = true;
+    }
+  }
+  return changed;
+}
+
+function lessArc(
+  { value, owner: owners }: Tile,
+  piece: PathPiece,
+  { x0, y0, i0, i1, j0, j1, cellMm }: Window,
+  cutterRadiusMm: number,
+  reachMm: number,
+  owner: number,
+): boolean {
+  const { ax, ay, bx, by, cx, cy, radiusMm } = piece;
+  const { x: mx, y: my, least } = sectorOf(piece);
+  let changed = false;
+  for (let j = j0; j <= j1; j++) {
+    const y = y0 + j * cellMm;
+    const vy = y - cy;
+    let n = j * TILE_NODES + i0;
+    for (let i = i0; i <= i1; i++, n++) {
+      const old = value[n] as number;
+      if (old <= -reachMm) continue;
+      const x = x0 + i * cellMm;
+      const vx = x - cx;
+      const v = Math.sqrt(vx * vx + vy * vy);
+      let d: number;
+      if (vx * mx + vy * my >= least * v) d = Math.abs(v - radiusMm) - cutterRadiusMm;
+      else {
+        const ea = (x - ax) * (x - ax) + (y - ay) * (y - ay);
+        const eb = (x - bx) * (x - bx) + (y - by) * (y - by);
+        d = Math.sqrt(ea < eb ? ea : eb) - cutterRadiusMm;
+      }
+      if (d >= old) continue;
+      value[n] = d < -reachMm ? -reachMm : d;
+      owners[n] = owner;
+      changed = true;
+    }
+  }
+  return changed;
+}
+
+/** A direction v is in the sector of an arc when v . (x, y) >= least |v|: within half the sweep of
+ *  its middle. */
+function sectorOf(p: PathPiece): { x: number; y: number; least: number } {
+  const middle = Math.atan2(p.ay - p.cy, p.ax - p.cx) + p.sweepRad / 2;
+  const half = Math.abs(p.sweepRad) / 2;
+  return { x: Math.cos(middle), y: Math.sin(middle), least: half >= Math.PI ? -2 : Math.cos(half) };
+}
+
 /** Distance from any point to a piece. */
 export function nearnessOf(p: PathPiece): (x: number, y: number) => number {
   const { ax, ay, bx, by, cx, cy, radiusMm } = p;
@@ -222,12 +298,7 @@ export function nearnessOf(p: PathPiece): (x: number, y: number) => number {
       return Math.sqrt(ex * ex + ey * ey);
     };
   }
-  // In the sector of the arc when within half the sweep of its middle direction.
-  const middle = Math.atan2(ay - cy, ax - cx) + p.sweepRad / 2;
-  const mx = Math.cos(middle);
-  const my = Math.sin(middle);
-  const half = Math.abs(p.sweepRad) / 2;
-  const least = half >= Math.PI ? -2 : Math.cos(half);
+  const { x: mx, y: my, least } = sectorOf(p);
   return (x, y) => {
     const vx = x - cx;
     const vy = y - cy;

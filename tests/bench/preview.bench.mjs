@@ -1,0 +1,263 @@
+// Figures of the preview on this machine: node tests/bench/preview.bench.mjs (after npm run build).
+/* global URL, document, performance, requestAnimationFrame, setInterval, clearInterval,
+   KeyboardEvent, PointerEvent */
+// Frames are counted in a headless Chromium that draws in software (SwiftShader), the worst case.
+// Results go to tests/output/bench/preview.json and to standard output; nothing is judged here.
+import { execFileSync } from 'node:child_process';
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
+import { cpus, loadavg, tmpdir, totalmem } from 'node:os';
+import { join } from 'node:path';
+import process from 'node:process';
+import { pathToFileURL } from 'node:url';
+import { chromium } from 'playwright-core';
+
+const dist = new URL('../../dist/', import.meta.url);
+const load = (path) => import(new URL(path, dist));
+const { parseJob } = await load('job/load.js');
+const { planParts } = await load('job/pipeline.js');
+const { pageDataOf, pageHtml } = await load('preview/data/page-data.js');
+const { emptyTrack, KIND, ROLES } = await load('preview/data/track.js');
+const { pagesFor } = await load('cli/preview.js');
+const { servePages } = await load('cli/preview-server.js');
+
+const places = [process.env.CHROMIUM, '/usr/bin/chromium', '/usr/bin/chromium-browser'];
+const executablePath = places.find((path) => path && existsSync(path));
+if (!executablePath) throw new Error('no Chromium; set CHROMIUM to its path');
+
+const POINTS = 1_000_000;
+const LEVELS = 20;
+const folder = mkdtempSync(join(tmpdir(), 'gullet-bench-'));
+const template = readFileSync(new URL('preview/built/offline.html', dist), 'utf8');
+const jobText = readFileSync('examples/nursery-barrow.yaml', 'utf8');
+const planStart = performance.now();
+const planned = planParts(parseJob(jobText, 'job.yaml', { machineFile: () => ({}) }));
+const planMs = performance.now() - planStart;
+const example = pageDataOf(planned);
+
+/** The example's figures with a path of a million short lines: a rose cut level by level. */
+function millionPoints() {
+  const track = emptyTrack(POINTS, [30, 0, 5]);
+  const perLevel = POINTS / LEVELS;
+  const radius = example.figures.blank.diameterMm / 2;
+  const depth = example.figures.profile.thicknessMm;
+  for (let i = 0; i < POINTS; i++) {
+    const k = i % perLevel;
+    const level = Math.floor(i / perLevel);
+    const turn = (2 * Math.PI * 60 * k) / perLevel;
+    const r = radius * (1.05 - (0.35 * k) / perLevel) + 0.6 * Math.sin(37 * turn);
+    track.kind[i] = KIND.line;
+    track.role[i] = ROLES.indexOf('cut');
+    track.line[i] = i + 1;
+    // Up, over to the start, straight down, then along.
+    track.x[i] = k === 0 && i > 0 ? track.x[i - 1] : k < 3 ? radius * 1.05 : r * Math.cos(turn);
+    track.y[i] = k === 0 && i > 0 ? track.y[i - 1] : k < 3 ? 0 : r * Math.sin(turn);
+    track.z[i] = k < 2 ? 5 : (-depth * (level + 1)) / LEVELS;
+    track.feedMmPerMin[i] = 400;
+    track.spindleRpm[i] = 10_000;
+    track.engagementRad[i] = 0.5 + 0.4 * Math.sin(turn);
+    track.xN[i] = 60 + 50 * Math.cos(turn);
+    track.yN[i] = 60 + 50 * Math.sin(turn);
+    track.resultantN[i] = 100;
+    track.axialMm[i] = depth / LEVELS;
+    track.seconds[i] = 0.01;
+  }
+  const sections = Array.from({ length: LEVELS }, (_, level) => ({
+    name: `LEVEL ${level + 1}`,
+    first: level * perLevel,
+  }));
+  const lines = Array.from({ length: POINTS }, (_, i) => `G1 X${(i % perLevel) / 1000}`);
+  return { figures: { ...example.figures, sections, stops: [] }, track, lines };
+}
+
+async function open(url) {
+  const profile = mkdtempSync(join(tmpdir(), 'gullet-chromium-'));
+  const context = await chromium.launchPersistentContext(profile, {
+    executablePath,
+    headless: true,
+    viewport: { width: 1440, height: 900 },
+    args: [
+      '--no-sandbox',
+      '--disable-gpu',
+      '--use-gl=angle',
+      '--use-angle=swiftshader',
+      '--enable-unsafe-swiftshader',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+      '--enable-precise-memory-info',
+    ],
+  });
+  const page = context.pages()[0];
+  const start = performance.now();
+  await page.goto(url);
+  await page.waitForSelector('body[data-ready]', { timeout: 180_000 });
+  const readyMs = performance.now() - start;
+  await page.waitForTimeout(1500);
+  const close = async () => {
+    await context.close();
+    rmSync(profile, { recursive: true, force: true });
+  };
+  return { page, readyMs, close };
+}
+
+/** Time between frames while something goes on. */
+async function frames(page, ms = 5000) {
+  const times = await page.evaluate(
+    (span) =>
+      new Promise((resolve) => {
+        const list = [];
+        const start = performance.now();
+        const tick = (now) => {
+          list.push(now);
+          if (now - start < span) requestAnimationFrame(tick);
+          else resolve(list);
+        };
+        requestAnimationFrame(tick);
+      }),
+    ms,
+  );
+  const gaps = times.slice(1).map((t, i) => t - times[i]);
+  return { ...spread(gaps), perSecond: round((1000 * gaps.length) / (times.at(-1) - times[0])) };
+}
+
+function spread(values) {
+  const sorted = [...values].sort((a, b) => a - b);
+  const at = (share) =>
+    round(sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]);
+  return { medianMs: at(0.5), p95Ms: at(0.95), maxMs: at(1) };
+}
+
+const round = (v) => Math.round(10 * v) / 10;
+
+async function turning(page) {
+  await page.evaluate(() => {
+    const scene = document.getElementById('scene');
+    globalThis.turning = setInterval(() => {
+      scene.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowLeft', bubbles: true }));
+    }, 4);
+  });
+  const result = await frames(page);
+  await page.evaluate(() => clearInterval(globalThis.turning));
+  return {
+    ...result,
+    pathVertices: Number(await page.getAttribute('#scene', 'data-path-vertices')),
+  };
+}
+
+/** From a pointer move on the strip to the frame in which the page has followed. */
+async function dragging(page) {
+  const box = await page.locator('#strip').boundingBox();
+  await page.mouse.move(box.x + 100, box.y + 60);
+  await page.mouse.down();
+  const gaps = [];
+  for (let k = 0; k < 60; k++) {
+    const x = box.x + 100 + ((37 * k) % (box.width - 200));
+    gaps.push(
+      await page.evaluate(
+        ([at, y]) =>
+          new Promise((resolve) => {
+            const strip = document.getElementById('strip');
+            const drawn = document.getElementById('scene').dataset.frames;
+            const start = performance.now();
+            strip.dispatchEvent(
+              new PointerEvent('pointermove', {
+                clientX: at,
+                clientY: y,
+                pointerId: 1,
+                bubbles: true,
+              }),
+            );
+            const look = () => {
+              if (document.getElementById('scene').dataset.frames !== drawn)
+                resolve(performance.now() - start);
+              else requestAnimationFrame(look);
+            };
+            requestAnimationFrame(look);
+          }),
+        [x, box.y + 60],
+      ),
+    );
+  }
+  await page.mouse.up();
+  return spread(gaps);
+}
+
+async function measure(data, name) {
+  const file = join(folder, `${name}.html`);
+  const start = performance.now();
+  writeFileSync(file, pageHtml(data, template));
+  const packMs = round(performance.now() - start);
+  const { page, readyMs, close } = await open(pathToFileURL(file).href);
+  const result = { fileMB: round(statSync(file).size / 1e5) / 10, packMs, readyMs: round(readyMs) };
+  await page.selectOption('#rate', '20');
+  await page.click('#level-on');
+  await page.click('#play');
+  result.runTimes20 = await frames(page);
+  await page.click('#play');
+  result.dragLatency = await dragging(page);
+  result.turnThisLevel = await turning(page);
+  await page.check('#show input[value="all"]');
+  await page.waitForTimeout(3000);
+  result.turnWholePath = await turning(page);
+  await page.click('button[data-look="above"]');
+  for (let k = 0; k < 6; k++) await page.click('#zoom-in');
+  await page.waitForTimeout(1500);
+  result.turnWholePathClose = await turning(page);
+  result.heapMB = round(await page.evaluate(() => performance.memory.usedJSHeapSize / 1e6));
+  await close();
+  return result;
+}
+
+/** From a change in the form to the new plan on the page. */
+async function live() {
+  const { server, port } = await servePages(
+    pagesFor({ file: 'job.yaml', text: jobText, machineFiles: {} }),
+    0,
+  );
+  const { page, readyMs, close } = await open(`http://127.0.0.1:${port}/`);
+  const times = [];
+  for (const teeth of [13, 12, 14, 12, 15, 12]) {
+    const start = performance.now();
+    await page.fill('#field-sprocket-teeth', String(teeth));
+    await page.press('#field-sprocket-teeth', 'Enter');
+    await page.waitForFunction(
+      (t) => document.getElementById('facts').textContent.startsWith(`${t} teeth`),
+      teeth,
+      {
+        timeout: 60_000,
+        polling: 10,
+      },
+    );
+    if (teeth === 12) times.push(performance.now() - start);
+  }
+  await close();
+  server.closeAllConnections();
+  server.close();
+  return { readyMs: round(readyMs), exampleReplanned: spread(times) };
+}
+
+const result = {
+  commit: execFileSync('git', ['rev-parse', '--short', 'HEAD'], { encoding: 'utf8' }).trim(),
+  machine: `${cpus().length} x ${cpus()[0].model}, ${Math.round(totalmem() / 2 ** 30)} GB`,
+  loadAverageBefore: round(loadavg()[0]),
+  node: process.version,
+  planInNodeMs: round(planMs),
+  live: await live(),
+  example: await measure(example, 'example'),
+  millionPoints: await measure(millionPoints(), 'million'),
+  loadAverageAfter: round(loadavg()[0]),
+};
+rmSync(folder, { recursive: true, force: true });
+mkdirSync('tests/output/bench', { recursive: true });
+writeFileSync('tests/output/bench/preview.json', `${JSON.stringify(result, null, 2)}\n`);
+process.stdout.write(`${JSON.stringify(result, null, 2)}\n`);
