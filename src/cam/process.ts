@@ -174,7 +174,7 @@ function usefulRpm(job: Job, rpm: number, size: GapSize): number {
  * estimated time wins among those whose stepdown is within the limits and whose deflection leaves
  * no more stock than finishing can take in the gap without passing the engagement limit.
  *
- * @throws PlanRefused 'no-force', 'chip-rubs', 'cutter-too-large' or 'cutter-too-small', saying
+ * @throws PlanRefused 'no-force', 'too-many-levels', 'chip-rubs', 'cutter-too-large' or 'cutter-too-small', saying
  *         what would do
  */
 export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
@@ -224,7 +224,15 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
   let chipSeen = 0;
   let tightest = { engagement: Infinity, takes: 0 };
   const fewest = Math.max(1, Math.ceil(depthMm / maxStepdownMm - 1e-9));
-  for (let levels = fewest; levels <= Math.max(fewest, MAX_LEVELS); levels++) {
+  if (fewest > MAX_LEVELS) {
+    throw new PlanRefused(
+      'too-many-levels',
+      `a stepdown of at most ${maxStepdownMm} mm splits ${depthMm.toFixed(2)} mm into ${fewest} levels, more than the ${MAX_LEVELS} this tool plans: allow a larger stepdown`,
+      fewest,
+      MAX_LEVELS,
+    );
+  }
+  for (let levels = fewest; levels <= MAX_LEVELS; levels++) {
     const cond = conditionsFor(job, spindleRpm, depthMm / levels);
     const choice = feedForLimits(cond, planEngagementRad, limits);
     chipSeen = Math.max(chipSeen, choice.hMaxMm);

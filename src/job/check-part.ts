@@ -10,10 +10,26 @@ export const WASHER_RADIUS_MM = 12;
 /** Radius of a small collet nut. mm. Common practice, no source. */
 const NUT_RADIUS_MM = 11;
 
-/** @throws PlanRefused 'bore-breaks-out', 'nut-meets-bolt' */
+/** @throws PlanRefused 'bore-breaks-out', 'nut-meets-bolt', 'travel' */
 export function checkPart(job: Job, profile: SprocketProfile): void {
   checkWall(job, profile);
   checkNut(job, profile);
+  checkTravel(job, profile);
+}
+
+/** The cutter's centre has to go round the tips at least; where exactly, the replay will see. */
+function checkTravel(job: Job, profile: SprocketProfile): void {
+  const { travelMm, id } = job.machine;
+  const span = profile.tipDiameterMm + job.cutter.diameterMm;
+  for (const axis of ['x', 'y'] as const) {
+    if (span <= travelMm[axis]) continue;
+    throw new PlanRefused(
+      'travel',
+      `going round a wheel of ${profile.tipDiameterMm.toFixed(1)} mm takes ${span.toFixed(1)} mm of travel in ${axis.toUpperCase()}; ${id} has ${travelMm[axis]} mm`,
+      span,
+      travelMm[axis],
+    );
+  }
 }
 
 /** A bore with its keyway must stay inside the hub, or without a hub inside the root circle. */

@@ -5,6 +5,7 @@
 import { planCam } from '../cam/plan.js';
 import { type ReplayReport, replay } from '../cam/replay.js';
 import { acceptReplay } from './accept.js';
+import { refuseFaults, replayWithin } from './read-back.js';
 import { sumLines } from '../post/envelope.js';
 import { planFiles } from '../post/files.js';
 import { readProgram } from '../post/reader.js';
@@ -17,6 +18,7 @@ import { checkPart } from './check-part.js';
 import { planRoutedBore } from './plan-bore.js';
 import type { PlannedBore, PlannedJob, Progress } from './planned.js';
 import { replaySetup } from './replay-setup.js';
+import { stableJson } from './stable-json.js';
 import { type Job, PlanRefused, type PlanSummary } from './types.js';
 
 export { checkProgram } from './check-program.js';
@@ -62,14 +64,13 @@ export function planParts(job: Job, onProgress: OnProgress = () => {}): PlannedJ
   });
   onProgress({ stage: 'reading back', done: 3, of: stages });
   const read = readProgram(program.text, { controller: job.controller });
-  const fault = read.errors[0];
-  if (fault) {
-    throw new Error(`the written program does not read back: line ${fault.line}: ${fault.message}`);
-  }
-  const report = replay(read.ops, replaySetup(job, profile, cam.blank, cam.field), {
-    onProgress: (done, of) =>
-      onProgress({ stage: 'replay', done: 4 + done / Math.max(1, of), of: stages }),
-  });
+  refuseFaults(read, 'program');
+  const report = replayWithin(() =>
+    replay(read.ops, replaySetup(job, profile, cam.blank, cam.field), {
+      onProgress: (done, of) =>
+        onProgress({ stage: 'replay', done: 4 + done / Math.max(1, of), of: stages }),
+    }),
+  );
   acceptReplay(report, cam.process);
   const bore = planRoutedBore(
     job,
@@ -197,5 +198,5 @@ function planJson({ summary, cam, jobDigest, job, bore }: PlannedJob): string {
         }
       : {}),
   };
-  return `${JSON.stringify({ ...summary, ...extra }, null, 2)}\n`;
+  return `${stableJson({ ...summary, ...extra }, 2)}\n`;
 }

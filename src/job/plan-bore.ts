@@ -7,6 +7,7 @@ import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/bore-co
 import type { SprocketProfile } from '../profile/sprocket.js';
 import { acceptReplay } from './accept.js';
 import type { PlannedBore } from './planned.js';
+import { refuseFaults, replayWithin } from './read-back.js';
 import { boreReplaySetup } from './replay-setup.js';
 import { type Job, PlanRefused } from './types.js';
 
@@ -31,9 +32,10 @@ export function planRoutedBore(
     notes: boreNotes(job, plan),
   });
   const read = readProgram(program.text, { controller: job.controller });
-  const fault = read.errors[0];
-  if (fault) throw new Error(`the bore program does not read back: ${fault.message}`);
-  const report = replay(read.ops, boreReplaySetup(job, plan.depthMm, blankRadiusMm));
+  refuseFaults(read, 'bore program');
+  const report = replayWithin(() =>
+    replay(read.ops, boreReplaySetup(job, plan.depthMm, blankRadiusMm)),
+  );
   acceptReplay(report, plan.process, 'bore program');
   return { plan, program, ops: read.ops, replay: report };
 }

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { stableJson } from '../../src/job/stable-json.js';
 import { packPage, unpackPage } from '../../src/preview/data/pack.js';
 import { DATA_PLACE, TITLE_PLACE, pageDataOf, pageHtml } from '../../src/preview/data/page-data.js';
 import { FIGURES, KIND, ROLES, endTimes } from '../../src/preview/data/track.js';
@@ -61,11 +62,11 @@ describe('page data', () => {
 });
 
 describe('page data as text', () => {
-  it('comes back: figures and lines as they were, positions to 0.1 um', () => {
+  it('comes back: figures to a billionth, lines as they were, positions to 0.1 um', () => {
     const data = pageData();
     const back = unpackPage(packPage(data));
     expect(back.lines).toEqual(data.lines);
-    expect(back.figures).toEqual(JSON.parse(JSON.stringify(data.figures)));
+    expect(back.figures).toEqual(JSON.parse(stableJson(data.figures)));
     for (const name of ['kind', 'role', 'line', ...FIGURES] as const) {
       expect([...back.track[name]]).toEqual([...data.track[name]]);
     }

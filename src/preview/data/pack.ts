@@ -4,6 +4,7 @@
  * own step; figures keep single precision.
  */
 import { strFromU8, strToU8, unzlibSync, zlibSync } from 'three/addons/libs/fflate.module.js';
+import { stableJson } from '../../job/stable-json.js';
 import type { PageData, PageFigures } from './page-data.js';
 import { rowTable } from './rows.js';
 import { FIGURES, KIND, type Track, emptyTrack } from './track.js';
@@ -53,7 +54,7 @@ export function packPage({ figures, track, lines }: PageData): string {
     lines: lines.length,
     parts: parts.map(([name, bytes]) => [name, bytes.length]),
   };
-  const head = strToU8(JSON.stringify(header));
+  const head = strToU8(stableJson(header));
   const size = new Uint8Array(new Uint32Array([head.length]).buffer);
   const whole = concat([size, head, ...parts.map(([, bytes]) => bytes)]);
   return toBase64(zlibSync(whole, { level: 9 }));
@@ -100,12 +101,13 @@ export function unpackPage(text: string): PageData {
   return { figures: header.figures, track, lines };
 }
 
-/** Everything of an entry but its depth and its line. */
+/** Everything of an entry but its depth and its line, as it will be stored. */
 function rowKey(track: Track, i: number): string {
   const arc = track.kind[i] === KIND.arcCw || track.kind[i] === KIND.arcCcw;
-  let key = `${track.kind[i]},${track.role[i]},${track.x[i]},${track.y[i]}`;
-  if (arc) key += `,${track.cx[i]},${track.cy[i]}`;
-  for (const name of FIGURES) key += `,${track[name][i]}`;
+  const step = (column: Float64Array): number => Math.round(STEPS * (column[i] as number));
+  let key = `${track.kind[i]},${track.role[i]},${step(track.x)},${step(track.y)}`;
+  if (arc) key += `,${step(track.cx)},${step(track.cy)}`;
+  for (const name of FIGURES) key += `,${Math.fround(track[name][i] as number)}`;
   return key;
 }
 

@@ -1,0 +1,27 @@
+/** A plan's own program, read back and replayed: limits that it meets are refusals, not faults. */
+import { ReplayLimit } from '../cam/replay.js';
+import type { ReadResult } from '../post/reader.js';
+import { PlanRefused } from './types.js';
+
+/**
+ * @throws PlanRefused 'program-too-long' where the program is over a limit of the reader
+ * @throws Error where it does not read back at all, which is a fault of this tool
+ */
+export function refuseFaults(read: ReadResult, what: string): void {
+  const fault = read.errors[0];
+  if (!fault) return;
+  if (fault.errorClass === 'limit') {
+    throw new PlanRefused('program-too-long', `the ${what} has ${fault.message}`);
+  }
+  throw new Error(`the ${what} does not read back: line ${fault.line}: ${fault.message}`);
+}
+
+/** @throws PlanRefused 'replay-limit' where a replay asks for more work than its limit */
+export function replayWithin<T>(work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    if (!(error instanceof ReplayLimit)) throw error;
+    throw new PlanRefused('replay-limit', error.message, null, error.limit);
+  }
+}
