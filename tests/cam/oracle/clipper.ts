@@ -9,6 +9,7 @@ export interface Vertex {
   readonly Y: number;
 }
 type Path = Vertex[];
+type PolyTree = { readonly isPolyTree: never };
 
 // clipper-lib ships no types; this is all of it that the tests use.
 interface Api {
@@ -23,8 +24,12 @@ interface Api {
   readonly Clipper: (new () => {
     AddPath(path: Path, type: number, closed: boolean): boolean;
     AddPaths(paths: Path[], type: number, closed: boolean): boolean;
-    Execute(type: number, out: Path[], subject: number, clip: number): boolean;
-  }) & { Area(path: Path): number };
+    Execute(type: number, out: Path[] | PolyTree, subject: number, clip: number): boolean;
+  }) & {
+    Area(path: Path): number;
+    OpenPathsFromPolyTree(tree: PolyTree): Path[];
+  };
+  readonly PolyTree: new () => PolyTree;
   readonly JoinType: { readonly jtRound: number };
   readonly EndType: { readonly etOpenRound: number; readonly etClosedPolygon: number };
   readonly PolyType: { readonly ptSubject: number; readonly ptClip: number };
@@ -63,8 +68,12 @@ export function disc(cx: number, cy: number, radius: number, corners = 4000): Re
 }
 
 /** Everything that a disc of radius r covers while its centre runs along the points. */
-export function sweptBy(points: readonly (readonly [number, number])[], r: number): Region {
-  const tool = new api.ClipperOffset(2, TOL_MM * SCALE);
+export function sweptBy(
+  points: readonly (readonly [number, number])[],
+  r: number,
+  tolMm = TOL_MM,
+): Region {
+  const tool = new api.ClipperOffset(2, tolMm * SCALE);
   tool.AddPath(scaled(points), api.JoinType.jtRound, api.EndType.etOpenRound);
   const out: Path[] = [];
   tool.Execute(out, r * SCALE);
@@ -72,8 +81,8 @@ export function sweptBy(points: readonly (readonly [number, number])[], r: numbe
 }
 
 /** Closed polygon moved out by a distance, in where it is negative; round corners. */
-export function offsetRegion(region: Region, distance: number): Region {
-  const tool = new api.ClipperOffset(2, TOL_MM * SCALE);
+export function offsetRegion(region: Region, distance: number, tolMm = TOL_MM): Region {
+  const tool = new api.ClipperOffset(2, tolMm * SCALE);
   tool.AddPaths([...region], api.JoinType.jtRound, api.EndType.etClosedPolygon);
   const out: Path[] = [];
   tool.Execute(out, distance * SCALE);
@@ -115,4 +124,23 @@ export function areaOf(region: Region): number {
 /** Corners of the loops, mm. */
 export function loopsOf(region: Region): [number, number][][] {
   return region.map((path) => path.map(({ X, Y }): [number, number] => [X / SCALE, Y / SCALE]));
+}
+
+/** Length of an open line that lies inside a region. mm */
+export function lengthInside(
+  points: readonly (readonly [number, number])[],
+  region: Region,
+): number {
+  const tool = new api.Clipper();
+  tool.AddPath(scaled(points), api.PolyType.ptSubject, false);
+  tool.AddPaths([...region], api.PolyType.ptClip, true);
+  const tree = new api.PolyTree();
+  tool.Execute(api.ClipType.ctIntersection, tree, NON_ZERO, NON_ZERO);
+  let length = 0;
+  for (const path of api.Clipper.OpenPathsFromPolyTree(tree)) {
+    for (let i = 1; i < path.length; i++) {
+      length += Math.hypot(path[i]!.X - path[i - 1]!.X, path[i]!.Y - path[i - 1]!.Y);
+    }
+  }
+  return length / SCALE;
 }

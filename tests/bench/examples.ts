@@ -1,0 +1,155 @@
+/** Every example: ratios to the bound and to contour-parallel passes, blocks, stages of a plan. */
+import { planCam } from '../../src/cam/plan.js';
+import { replay } from '../../src/cam/replay.js';
+import { jobProfile, planJob } from '../../src/job/pipeline.js';
+import { replaySetup } from '../../src/job/replay-setup.js';
+import type { PlannedJob } from '../../src/job/planned.js';
+import { planFiles } from '../../src/post/files.js';
+import { readProgram } from '../../src/post/reader.js';
+import { writeProgram } from '../../src/post/writer.js';
+import { exampleJob } from '../cam/jobs.js';
+import { planLength, readMini } from '../cam/oracle/mini-rs274.js';
+import { type PlanFile, rasterReplay } from '../cam/raster-replay.js';
+import { ContourParallel } from './baseline.js';
+import { type Row, timed } from './measure.js';
+
+export interface ExampleResult {
+  readonly ratios: Row;
+  readonly stages: Row;
+  readonly raster: Row;
+}
+
+export function benchExample(name: string, withBaseline: boolean): ExampleResult {
+  const job = exampleJob(name);
+  planJob(job);
+  const whole = timed(() => planJob(job));
+  const { planned, files } = whole.value;
+  return {
+    ratios: ratios(name, planned, withBaseline),
+    stages: stages(name, planned, whole.ms),
+    raster: raster(name, planned, files as Record<string, string>),
+  };
+}
+
+function ratios(name: string, planned: PlannedJob, withBaseline: boolean): Row {
+  const { cam, job, profile, summary } = planned;
+  const { predicted } = summary;
+  const levels = cam.process.levelsMm.length;
+  const ours = (60 * (predicted.roughCutMin + cam.times.roughLinkMin)) / levels;
+  const rough = roughingBlocks(planned.program.text);
+  const row = {
+    example: name.split('-').slice(0, 2).join('-'),
+    levels,
+    'rough/bound': predicted.roughCutMin / predicted.roughBoundMin,
+    'links/cut': predicted.linkMin / (predicted.roughCutMin + predicted.finishMin),
+    'blocks/mm': rough.blocks / rough.lengthMm,
+    'level s': ours,
+  };
+  if (!withBaseline) return row;
+  const contour = new ContourParallel({
+    profile,
+    teeth: job.sprocket.teeth,
+    cutterRadiusMm: job.cutter.diameterMm / 2,
+    blankRadiusMm: cam.blank.diameterMm / 2 + cam.blank.centringErrorMm,
+    process: cam.process,
+  });
+  const r = job.cutter.diameterMm / 2;
+  // Sharp corners as they come, and rounded as far as may help.
+  const keep = [0, 0.3 * r, 0.6 * r, r]
+    .map((corner) => contour.widest(corner))
+    .filter((plan) => plan !== null);
+  const best = keep.reduce<(typeof keep)[number] | null>(
+    (a, b) => (a === null || b.levelS < a.levelS ? b : a),
+    null,
+  );
+  const free = contour.quickest(0);
+  return {
+    ...row,
+    'contour step': best?.stepoverMm ?? null,
+    'contour corner': best?.cornerMm ?? null,
+    'contour s': best?.levelS ?? null,
+    'ours/contour': best ? ours / best.levelS : null,
+    'force only: peak deg': free.peakDeg,
+    'force only: s': free.levelS,
+    'ours/force only': ours / free.levelS,
+  };
+}
+
+/** Moves at depth between the first roughing heading and the first finishing heading. */
+function roughingBlocks(text: string): { blocks: number; lengthMm: number } {
+  const lines = text.split('\n');
+  const from = lines.findIndex((line) => line.startsWith('(ROUGH LEVEL')) + 1;
+  const to = lines.findIndex((line) => line.startsWith('(FINISH LEVEL')) + 1;
+  let blocks = 0;
+  let lengthMm = 0;
+  for (const move of readMini(text).moves) {
+    if (move.line < from || move.line > to || move.to[2] >= 0) continue;
+    blocks++;
+    lengthMm += planLength(move);
+  }
+  return { blocks, lengthMm };
+}
+
+function stages(name: string, planned: PlannedJob, wholeMs: number): Row {
+  const { job } = planned;
+  const outline = timed(() => jobProfile(job));
+  const cam = timed(() => planCam(job, outline.value));
+  const write = timed(() =>
+    writeProgram(cam.value.toolpath, job.controller, {
+      title: job.title,
+      jobDigest: planned.jobDigest,
+      homed: false,
+      notes: [],
+    }),
+  );
+  const read = timed(() => readProgram(write.value.text, { controller: job.controller }));
+  const setup = replaySetup(job, outline.value, cam.value.blank, cam.value.field);
+  const replayed = timed(() => replay(read.value.ops, setup));
+  const files = timed(() => planFiles(planned));
+  const sum = outline.ms + cam.ms + write.ms + read.ms + replayed.ms + files.ms;
+  const share = (ms: number): string => `${((100 * ms) / sum).toFixed(0)} %`;
+  return {
+    example: name.split('-').slice(0, 2).join('-'),
+    teeth: job.sprocket.teeth,
+    'whole ms': wholeMs,
+    outline: share(outline.ms),
+    cam: share(cam.ms),
+    write: share(write.ms),
+    read: share(read.ms),
+    replay: share(replayed.ms),
+    files: share(files.ms),
+    'cam ms': cam.ms,
+    'replay ms': replayed.ms,
+  };
+}
+
+function raster(name: string, planned: PlannedJob, files: Record<string, string>): Row {
+  const { job, summary } = planned;
+  const plan = JSON.parse(files['plan.json']!) as PlanFile;
+  const cell = Math.min(0.02, job.cutter.diameterMm / 150);
+  const { ms, value } = timed(() =>
+    rasterReplay(files['program.ngc']!, plan, {
+      kc11: job.material.kc11NPerMm2,
+      mc: job.material.mc,
+      runout: job.machine.spindle.runoutMm,
+      wear: job.limits.wearFactor,
+      cell,
+      repeatsMeasured: 2,
+    }),
+  );
+  const { predicted, limits } = summary;
+  return {
+    example: name.split('-').slice(0, 2).join('-'),
+    'cell mm': cell,
+    'limit deg': limits.maxEngagementDeg,
+    'raster deg': value.engagementDeg.value,
+    'replay deg': predicted.peakEngagementDeg,
+    'raster X N': value.forceX.value,
+    'replay X N': predicted.peakForceN.x,
+    'allowed X N': limits.allowedForceN.x,
+    'gouge um': 1000 * value.gougeMm.value,
+    'leftover um': 1000 * value.leftoverMm,
+    'islands mm3': value.islandsMm3,
+    'raster ms': ms,
+  };
+}

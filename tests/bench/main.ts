@@ -1,0 +1,100 @@
+/**
+ * Benchmarks: prints tables of ratios and writes reports/bench.json. All figures of a run are of one
+ * machine at one time; none of them is a test. Parts can be named: `npm run bench -- examples`.
+ */
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { cpus } from 'node:os';
+import { fileURLToPath } from 'node:url';
+import { exampleNames } from '../cam/jobs.js';
+import { benchExample } from './examples.js';
+import { benchFronts } from './fronts.js';
+import { type Row, exponent, table } from './measure.js';
+import { type ScaleCase, type ScaleResult, benchScale } from './scale.js';
+
+const TEETH = [9, 20, 40, 80, 150];
+const LEVELS = [1, 2, 5, 10, 20, 40];
+const out = (text: string): void => void process.stdout.write(text);
+
+const one = process.argv.indexOf('--scale-case');
+if (one >= 0) {
+  out(JSON.stringify(benchScale(JSON.parse(process.argv[one + 1]!) as ScaleCase)));
+} else {
+  main(process.argv.slice(2));
+}
+
+function main(parts: readonly string[]): void {
+  const wanted = (part: string): boolean => parts.length === 0 || parts.includes(part);
+  const report: Record<string, unknown> = { run: environment() };
+  if (wanted('examples')) {
+    const results = exampleNames().map((name) => {
+      out(`${name} ...\n`);
+      return benchExample(name, !parts.includes('no-baseline'));
+    });
+    const ratios = results.map((r) => r.ratios);
+    const stages = results.map((r) => r.stages);
+    const raster = results.map((r) => r.raster);
+    out(table('Roughing against the bound and against contour-parallel passes', ratios));
+    out(table('A plan, stage by stage', stages));
+    out(table('Replay beside the raster oracle', raster));
+    Object.assign(report, { ratios, stages, raster });
+  }
+  if (wanted('scale')) {
+    const byTeeth = TEETH.map((teeth) => scaleCase({ teeth, levels: 10 }));
+    const byLevels = LEVELS.map((levels) => scaleCase({ teeth: 20, levels }));
+    const fit = {
+      'time over path, by teeth': exponent(byTeeth.map((r) => [r.pathMm, r.ms])),
+      'time over path, by levels': exponent(byLevels.map((r) => [r.pathMm, r.ms])),
+    };
+    out(table('Planning time by teeth (219 chain, 2 mm cutter)', byTeeth.map(rowOf)));
+    out(table('Planning time by levels (20 teeth)', byLevels.map(rowOf)));
+    out(table('Fitted exponents', [fit]));
+    Object.assign(report, { byTeeth, byLevels, exponents: fit });
+  }
+  if (wanted('fronts')) {
+    const fronts = benchFronts();
+    out(`\nStock front at 0.02 mm: ${fronts.stepsPerSecond.toFixed(0)} cutter steps a second\n`);
+    out(table('Stock front beside clipper-lib on the same steps', [fronts.compare]));
+    Object.assign(report, { fronts });
+  }
+  mkdirSync('reports', { recursive: true });
+  writeFileSync('reports/bench.json', `${JSON.stringify(report, null, 2)}\n`);
+  out('\nWrote reports/bench.json\n');
+}
+
+/** Each size in a process of its own, so that one does not count the memory of another. */
+function scaleCase(size: ScaleCase): ScaleResult {
+  const self = fileURLToPath(import.meta.url);
+  const args = [self, '--scale-case', JSON.stringify(size)];
+  return JSON.parse(execFileSync(process.execPath, args, { encoding: 'utf8' })) as ScaleResult;
+}
+
+function rowOf(r: ScaleResult): Row {
+  return {
+    teeth: r.teeth,
+    levels: r.levels,
+    'plan ms': r.ms,
+    'path m': r.pathMm / 1000,
+    moves: r.moves,
+    'us per mm': (1000 * r.ms) / r.pathMm,
+    'peak MB': r.peakMb,
+  };
+}
+
+function environment(): Record<string, string | number> {
+  const git = (...args: string[]): string => {
+    try {
+      return execFileSync('git', args, { encoding: 'utf8' }).trim();
+    } catch {
+      return 'unknown';
+    }
+  };
+  return {
+    commit: git('rev-parse', '--short', 'HEAD'),
+    changed: git('status', '--porcelain', '--', 'src') === '' ? 'no' : 'yes',
+    node: process.version,
+    cpu: cpus()[0]?.model ?? 'unknown',
+    cores: cpus().length,
+    date: new Date().toISOString(),
+  };
+}
