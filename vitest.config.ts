@@ -3,9 +3,8 @@ import { defineConfig } from 'vitest/config';
 export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
-    exclude: ['tests/bench/**'],
+    exclude: ['tests/bench/**', 'tests/output/**'],
     testTimeout: 60_000,
     hookTimeout: 120_000,
-    globalSetup: [],
   },
 });
