@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { JobError } from '../../src/job/errors.js';
 import { loadJobText, parseJob } from '../../src/job/load.js';
+import { HANG_MS, HEAP_GROWTH, fuzzRuns } from './fuzz-runs.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
 
 /** One line that a terminal shows as it is. */
@@ -246,7 +247,7 @@ describe('hostile YAML', () => {
 });
 
 describe('fuzz', () => {
-  const runs = Number(process.env['GULLET_FUZZ_RUNS'] ?? 3000);
+  const options = fuzzRuns(3000);
   const example = readFileSync('examples/nursery-barrow.yaml', 'utf8');
   const pieces = [
     '\n',
@@ -276,32 +277,39 @@ describe('fuzz', () => {
     '9'.repeat(30),
   ];
 
-  it(`gives a job or a one-line fault for any text (${runs} texts)`, { timeout: 600_000 }, () => {
-    const cut = fc.tuple(
-      fc.nat(example.length),
-      fc.nat(40),
-      fc.oneof(fc.constantFrom(...pieces), fc.string({ maxLength: 12 })),
-    );
-    const edits = fc.array(cut, { minLength: 1, maxLength: 4 });
-    let accepted = 0;
-    fc.assert(
-      fc.property(edits, (list) => {
-        let text = example;
-        for (const [at, drop, put] of list) text = text.slice(0, at) + put + text.slice(at + drop);
-        const started = performance.now();
-        const { job, error } = loadJobText(text, 'fuzz.yaml', filesFrom());
-        expect(performance.now() - started).toBeLessThan(2000);
-        if (job !== null) {
-          accepted += 1;
-          expect(job.title).not.toMatch(/[()<>;%&"\n]/);
-          return;
-        }
-        expect(error).toBeInstanceOf(JobError);
-        for (const fault of error?.errors ?? []) expectOneLine(fault.message);
-      }),
-      { numRuns: runs },
-    );
-    // Most edits fall into comments, titles and numbers, so some must be accepted.
-    expect(accepted).toBeGreaterThan(0);
-  });
+  it(
+    `gives a job or a one-line fault for any text (${options.numRuns} texts)`,
+    { timeout: 6e7 },
+    () => {
+      const cut = fc.tuple(
+        fc.nat(example.length),
+        fc.nat(40),
+        fc.oneof(fc.constantFrom(...pieces), fc.string({ maxLength: 12 })),
+      );
+      const edits = fc.array(cut, { minLength: 1, maxLength: 4 });
+      let accepted = 0;
+      const heap = process.memoryUsage().heapUsed;
+      fc.assert(
+        fc.property(edits, (list) => {
+          let text = example;
+          for (const [at, drop, put] of list)
+            text = text.slice(0, at) + put + text.slice(at + drop);
+          const started = performance.now();
+          const { job, error } = loadJobText(text, 'fuzz.yaml', filesFrom());
+          expect(performance.now() - started).toBeLessThan(HANG_MS);
+          if (job !== null) {
+            accepted += 1;
+            expect(job.title).not.toMatch(/[()<>;%&"\n]/);
+            return;
+          }
+          expect(error).toBeInstanceOf(JobError);
+          for (const fault of error?.errors ?? []) expectOneLine(fault.message);
+        }),
+        options,
+      );
+      // Most edits fall into comments, titles and numbers, so some must be accepted.
+      expect(accepted).toBeGreaterThan(0);
+      expect(process.memoryUsage().heapUsed - heap).toBeLessThan(HEAP_GROWTH);
+    },
+  );
 });

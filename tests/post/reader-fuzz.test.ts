@@ -3,9 +3,9 @@ import { describe, expect, it } from 'vitest';
 import { findController, listControllers } from '../../src/post/controllers.js';
 import { readProgram } from '../../src/post/reader.js';
 import type { CanonicalOp, Pt3 } from '../../src/post/types.js';
+import { HANG_MS, fuzzRuns } from '../job/fuzz-runs.js';
 
-/** 4000 in a normal run; FUZZ_RUNS=100000 for a long one. */
-const FUZZ_RUNS = Number(process.env['FUZZ_RUNS'] ?? 4000);
+const OPTIONS = fuzzRuns(4000);
 
 /** Every move starts where the last one ended, unless the zero or the tool length was moved. */
 function checkContinuity(ops: readonly CanonicalOp[]): number {
@@ -43,24 +43,28 @@ describe('fuzz', () => {
   ); // prettier-ignore
   const line = fc.oneof({ arbitrary: jumble, weight: 1 }, { arbitrary: sensible, weight: 3 });
 
-  it('text of any kind gives errors or finite moves, never a crash or a hang', () => {
-    let good = 0;
-    fc.assert(
-      fc.property(fc.array(line, { maxLength: 30 }), fc.boolean(), (parts, collect) => {
-        const start = performance.now();
-        const read = readProgram(parts.join('\n'), {
-          onError: collect ? 'collect' : 'stop',
-          fragment: true,
-        });
-        good += checkContinuity(read.ops);
-        expect(performance.now() - start).toBeLessThan(2000);
-      }),
-      { numRuns: FUZZ_RUNS, seed: 3 },
-    );
-    expect(good).toBeGreaterThan(1000);
-  });
+  it(
+    'text of any kind gives errors or finite moves, never a crash or a hang',
+    { timeout: 6e7 },
+    () => {
+      let good = 0;
+      fc.assert(
+        fc.property(fc.array(line, { maxLength: 30 }), fc.boolean(), (parts, collect) => {
+          const start = performance.now();
+          const read = readProgram(parts.join('\n'), {
+            onError: collect ? 'collect' : 'stop',
+            fragment: true,
+          });
+          good += checkContinuity(read.ops);
+          expect(performance.now() - start).toBeLessThan(HANG_MS);
+        }),
+        { seed: 3, ...OPTIONS },
+      );
+      expect(good).toBeGreaterThan(1000);
+    },
+  );
 
-  it('any string at all, for every class', () => {
+  it('any string at all, for every class', { timeout: 6e7 }, () => {
     const ids = listControllers().map((c) => c.id);
     fc.assert(
       fc.property(
@@ -70,7 +74,7 @@ describe('fuzz', () => {
           readProgram(text, { onError: 'collect', controller: findController(id) });
         },
       ),
-      { numRuns: FUZZ_RUNS, seed: 4 },
+      { seed: 4, ...OPTIONS },
     );
   });
 });
