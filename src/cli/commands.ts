@@ -3,6 +3,7 @@ import type { Command } from './command.js';
 import { drive } from './drive.js';
 import { identify } from './identify.js';
 import { inspect } from './inspect.js';
+import { ladder } from './ladder.js';
 import { list } from './list.js';
 import { plan } from './plan.js';
 import { preview } from './preview.js';
@@ -16,6 +17,7 @@ export const COMMANDS: readonly Command[] = [
   drive,
   check,
   inspect,
+  ladder,
   retune,
   list,
 ];

@@ -96,6 +96,17 @@ export function causesText(causes: LossCauses, run: LoggedRun, job: Job, limits:
   return lines;
 }
 
+/** Of a ladder the rung is known, so there are no places to look for. */
+export function ladderCauseText(otherCause: number): string[] {
+  const force = percent(1 - otherCause);
+  return [
+    `Probability that cutting force did it: ${force}; anything else: ${percent(otherCause)}.`,
+    ...(otherCause > 1 - LOW_LOAD
+      ? ['That is a loss at a low load: look for something loose before another ladder.']
+      : []),
+  ];
+}
+
 export function shiftsText(shifts: readonly AxisShift[], units: LengthUnit): string[] {
   const lines = ['From the part as measured:'];
   const mm = (value: number, digits = 2) => formatLength(value, units, digits);

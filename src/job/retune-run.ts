@@ -71,7 +71,9 @@ export type Stretch =
   | { readonly kind: 'whole' }
   | { readonly kind: 'lines'; readonly from: number; readonly to: number }
   | { readonly kind: 'minutes'; readonly from: number; readonly to: number }
-  | { readonly kind: 'section'; readonly name: string };
+  | { readonly kind: 'section'; readonly name: string }
+  /** A step in the finished wall: right above this depth, wrong below it. */
+  | { readonly kind: 'depth'; readonly depthMm: number };
 
 /** Operations of a stretch, both included, and how it is called. */
 export interface OpRange {
@@ -117,6 +119,19 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
       const { from, to } = stretch;
       const begin = (i: number): number => (i > 0 ? endMin[i - 1]! : 0);
       return range((i) => endMin[i]! > from && begin(i) < to, `${from} to ${to} min`);
+    }
+    case 'depth': {
+      const { depthMm } = stretch;
+      const levels = sections.filter(([, heading]) => /^FINISH /.test(heading));
+      const zOf = (heading: string): number => Number(/ Z (-?[\d.]+)$/.exec(heading)?.[1] ?? NaN);
+      const at = levels.find(([, heading]) => zOf(heading) <= -depthMm + 1e-9);
+      const from = at?.[0] ?? Infinity;
+      const next = levels.find(([line, heading]) => line > from && zOf(heading) < zOf(at![1]));
+      const to = next?.[0] ?? Infinity;
+      return range(
+        (i) => ops[i]!.line > from && ops[i]!.line < to,
+        `finishing at a depth of ${depthMm} mm`,
+      );
     }
     case 'section': {
       const wanted = plainWords(stretch.name);

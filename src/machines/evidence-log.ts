@@ -4,11 +4,7 @@
  * file or the planner has changed.
  */
 import { Document, isSeq, parseDocument } from 'yaml';
-import type { JobFault, Place } from '../job/errors.js';
-import { QuantityError, parseQuantity } from '../job/quantity.js';
-import { printable } from '../job/show.js';
-import { nearest, orList } from '../job/suggest.js';
-import type { Dimension } from '../job/units.js';
+import type { JobFault } from '../job/errors.js';
 import { type YamlLimits, type YamlNode, readYamlText } from '../job/yaml-text.js';
 import {
   type AxisLoads,
@@ -18,6 +14,7 @@ import {
   tallyPeakN,
 } from './evidence-load.js';
 import type { EvidenceLog, LoggedRun } from './evidence.js';
+import { type MapNode, NodeReader, plainNumber } from './evidence-reader.js';
 import { flow, yamlText } from './evidence-yaml.js';
 import type { LimitPrior } from './posterior.js';
 
@@ -27,7 +24,6 @@ const LIMITS: YamlLimits = {
   maxDepth: 8,
   lists: true,
 };
-const MAX_TEXT = 200;
 const RUN_KEYS = [
   'date',
   'outcome',
@@ -41,8 +37,6 @@ const RUN_KEYS = [
   'held',
   'suspect',
 ] as const;
-
-type MapNode = YamlNode & { kind: 'map' };
 
 /**
  * Reads a log.
@@ -59,21 +53,9 @@ export function readEvidenceLog(
   return reader.faults.length > 0 ? { log: null, faults: reader.faults } : { log, faults: [] };
 }
 
-class LogReader {
-  readonly faults: JobFault[] = [];
-  private readonly file: string;
+class LogReader extends NodeReader {
   constructor(file: string) {
-    this.file = file;
-  }
-
-  private refuse(
-    place: Place | null,
-    key: string,
-    value: string | null,
-    rule: string,
-    fix: string,
-  ): void {
-    this.faults.push({ file: this.file, place, key, value, rule, fix });
+    super(file, 'an evidence log');
   }
 
   log(root: YamlNode): EvidenceLog {
@@ -167,122 +149,6 @@ class LogReader {
     }
     return tallyOf(pairs);
   }
-
-  private map(node: YamlNode, key: string, names: readonly string[]): MapNode | null {
-    if (node.kind !== 'map') {
-      const rule = 'is not a group of keys';
-      this.refuse(node.place, key || 'log', null, rule, `give ${names.join(', ')} below it`);
-      return null;
-    }
-    for (const entry of node.entries) {
-      if (names.includes(entry.key)) continue;
-      const near = nearest(entry.key, names);
-      const fix = near ? `did you mean ${near}?` : `the keys here are ${names.join(', ')}`;
-      const full = key === '' ? entry.key : `${key}.${entry.key}`;
-      this.refuse(entry.place, full, null, 'is not a key of an evidence log', fix);
-    }
-    return node;
-  }
-
-  private child(map: MapNode | null, name: string, what: string, key = name): YamlNode | null {
-    const node = map?.entries.find((e) => e.key === name)?.value ?? null;
-    if (node === null && map) {
-      this.refuse(map.place, key, null, 'is missing', `give ${what} below it`);
-    }
-    return node;
-  }
-
-  private placeOf(map: MapNode | null, name: string): Place | null {
-    return map?.entries.find((e) => e.key === name)?.place ?? map?.place ?? null;
-  }
-
-  /** Text of a value, or null when it is absent or not a single value. */
-  private scalar(
-    map: MapNode | null,
-    key: string,
-    name: string,
-    required: boolean,
-    fix: string,
-  ): string | null {
-    const node = map?.entries.find((e) => e.key === name)?.value;
-    if (node === undefined || (node.kind === 'scalar' && node.text === '' && !required)) {
-      if (required && map) this.refuse(map.place, key, null, 'is missing', fix);
-      return null;
-    }
-    if (node.kind !== 'scalar' || node.text.trim() === '') {
-      this.refuse(node.place, key, null, 'is not a single value', fix);
-      return null;
-    }
-    return node.text;
-  }
-
-  private text(map: MapNode | null, key: string, name: string, required: boolean): string | null {
-    const text = this.scalar(map, key, name, required, 'write it on one line');
-    if (text === null) return null;
-    if (text.length <= MAX_TEXT && printable(text) === text) return text;
-    const fix = `use at most ${MAX_TEXT} printing characters`;
-    this.refuse(this.placeOf(map, name), key, text, 'is not a short line of text', fix);
-    return null;
-  }
-
-  private word<W extends string>(
-    map: MapNode | null,
-    key: string,
-    name: string,
-    words: readonly W[],
-    required: boolean,
-  ): W | null {
-    const fix = `write ${orList(words)}`;
-    const text = this.scalar(map, key, name, required, fix);
-    if (text === null) return null;
-    const found = words.find((word) => word === text.toLowerCase());
-    if (found !== undefined) return found;
-    this.refuse(this.placeOf(map, name), key, text, `is not ${orList(words)}`, fix);
-    return null;
-  }
-
-  private quantity(
-    map: MapNode | null,
-    key: string,
-    name: string,
-    dimension: Dimension,
-    min: number,
-    max: number,
-    required = true,
-  ): number | null {
-    const text = this.scalar(map, key, name, required, 'write a number with its unit');
-    if (text === null) return null;
-    try {
-      const value = parseQuantity(text, dimension);
-      if (value >= min && value <= max) return value;
-      const rule = `is not between ${min} and ${max}`;
-      this.refuse(this.placeOf(map, name), key, text, rule, 'check the figure');
-    } catch (error) {
-      if (!(error instanceof QuantityError)) throw error;
-      this.refuse(this.placeOf(map, name), key, text, error.rule, error.fix);
-    }
-    return null;
-  }
-
-  private number(
-    map: MapNode | null,
-    key: string,
-    name: string,
-    min: number,
-    max: number,
-  ): number | null {
-    const text = this.scalar(map, key, name, true, 'write a number');
-    if (text === null) return null;
-    const value = plainNumber(text);
-    if (value >= min && value <= max) return value;
-    const rule = `is not a number between ${min} and ${max}`;
-    this.refuse(this.placeOf(map, name), key, text, rule, 'check the figure');
-    return null;
-  }
-}
-
-function plainNumber(text: string): number {
-  return /^[+-]?(?:\d+\.?\d*|\.\d+)$/.test(text) ? Number(text) : NaN;
 }
 
 const HEADING = ` What runs have shown of this machine's thrust: runs that finished, and runs that lost steps.

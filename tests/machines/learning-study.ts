@@ -46,7 +46,14 @@ export interface StudySetting {
   readonly truth: Truth;
   readonly risk: number;
   readonly runs: number;
+  /** Which streams of events to follow, and whether to compare habits. */
+  readonly streams: readonly Stream[];
+  readonly compareHabits: boolean;
 }
+
+/** mixed: the profile's program, a ladder, then programs planned again after each run. ladders:
+ *  ladders only. programs: programs only, planned again after each run. */
+export type Stream = 'mixed' | 'ladders' | 'programs';
 
 interface Hidden {
   readonly x: number;
@@ -201,16 +208,9 @@ export interface Habit {
 }
 
 export interface StudyResult {
-  /** The profile's program, a ladder, then programs planned again after each run. */
-  readonly mixed: readonly LearningPoint[];
-  /** Ladders only. */
-  readonly ladders: readonly LearningPoint[];
-  /** Programs only, planned again after each run. */
-  readonly programs: readonly LearningPoint[];
+  readonly streams: Readonly<Partial<Record<Stream, readonly LearningPoint[]>>>;
   readonly habits: readonly Habit[];
 }
-
-type Stream = 'mixed' | 'ladders' | 'programs';
 
 /** Parts that each owner wants. */
 export const PARTS = 5;
@@ -221,11 +221,10 @@ const PATIENCE = 40;
 
 export function learningStudy(setting: StudySetting): StudyResult {
   const family = new Family(setting.family);
+  const { streams, compareHabits } = setting;
   return {
-    mixed: learnStream(setting, family, 'mixed'),
-    ladders: learnStream(setting, family, 'ladders'),
-    programs: learnStream(setting, family, 'programs'),
-    habits: habits(setting, family),
+    streams: Object.fromEntries(streams.map((s) => [s, learnStream(setting, family, s)])),
+    habits: compareHabits ? habits(setting, family) : [],
   };
 }
 

@@ -14,6 +14,8 @@ export interface PlotPanel {
   readonly xLabel: string;
   readonly yLabel: string;
   readonly yLog: boolean;
+  /** Least range of y that is shown. */
+  readonly yRange?: readonly [low: number, high: number];
   readonly series: readonly PlotSeries[];
   /** A level to compare with, drawn across. */
   readonly mark?: { readonly y: number; readonly name: string };
@@ -52,6 +54,7 @@ function drawPanel(panel: PlotPanel, atX: number): string {
     ...(s.band ?? []).flatMap((b) => [b.low, b.high]),
   ]);
   if (panel.mark) all.push(panel.mark.y);
+  all.push(...(panel.yRange ?? []));
   const xs = panel.series.flatMap((s) => s.points.map((p) => p.x));
   if (all.length === 0 || !all.every((y) => Number.isFinite(y) && (!panel.yLog || y > 0))) {
     throw new RangeError(`"${panel.title}" has no points, or some that cannot be drawn`);

@@ -1,0 +1,166 @@
+/** The result of `retune` as text, JSON and, where asked for, a page with a plot. */
+import { basename } from 'node:path';
+import type { LossCauses } from '../job/retune-causes.js';
+import type { ProgramRun } from '../job/retune-run.js';
+import type { Bands, Retuned } from '../job/retune.js';
+import type { Job } from '../job/types.js';
+import type { AxisShift } from '../machines/evidence-offsets.js';
+import type { EvidenceLog, LoggedRun } from '../machines/evidence.js';
+import { limitBand } from '../machines/posterior.js';
+import { learningPlot } from '../post/drawings/learning-plot.js';
+import { html } from '../post/sheet/html.js';
+import { sheetStyle } from '../post/sheet/style.js';
+import type { CommandResult } from './command.js';
+import { type LengthUnit, plural } from './format.js';
+import type { RetuneFiles } from './retune-files.js';
+import {
+  bandsText,
+  causesText,
+  footing,
+  headline,
+  ladderCauseText,
+  percent,
+  shiftsText,
+  sideBySide,
+} from './retune-text.js';
+
+export interface RetuneReport {
+  readonly job: Job;
+  readonly run: ProgramRun;
+  readonly logged: LoggedRun | null;
+  readonly shifts: readonly AxisShift[] | null;
+  /** Likely places; null for a ladder, and where nothing was lost. */
+  readonly causes: LossCauses | null;
+  /** Probability that force did not do it; null where nothing was lost. */
+  readonly otherCause: number | null;
+  readonly beforeBands: Bands;
+  readonly retuned: Retuned;
+  readonly full: EvidenceLog;
+  readonly risk: number;
+  readonly files: RetuneFiles;
+  /** null: nothing was to be written. */
+  readonly wrote: { readonly log: boolean; readonly machine: boolean } | null;
+}
+
+const PLACES_IN_JSON = 20;
+
+/** Blocks of lines, before what was written is told. */
+export function retuneBlocks(r: RetuneReport, units: LengthUnit): string[][] {
+  const { job, logged, shifts, causes, otherCause, retuned } = r;
+  const blocks: string[][] = [[headline(job, logged, units)]];
+  if (r.run.doubt !== null) blocks.push([`Note: ${r.run.doubt}.`]);
+  if (shifts !== null) blocks.push(shiftsText(shifts, units));
+  if (logged?.outcome === 'lost') {
+    if (causes !== null) blocks.push(causesText(causes, logged, job, r.beforeBands));
+    else if (otherCause !== null) blocks.push(ladderCauseText(otherCause));
+  }
+  blocks.push(bandsText(r.beforeBands, retuned.afterBands));
+  blocks.push(sideBySide(retuned, 'as planned', r.risk));
+  blocks.push(footing(r.full, job));
+  return blocks;
+}
+
+export function retuneResult(
+  r: RetuneReport,
+  units: LengthUnit,
+  page: string | null,
+): CommandResult {
+  const { job, logged, shifts, causes, retuned, files } = r;
+  const blocks = retuneBlocks(r, units);
+  const wrote: string[] = [];
+  if (r.wrote?.log) {
+    wrote.push(`Added to ${files.log}: ${plural(r.full.runs.length, 'run')} so far.`);
+  }
+  if (r.wrote?.machine) {
+    wrote.push(
+      `Wrote ${files.machine}. To cut with it, put "machine: ${basename(files.machine)}" in the job and plan.`,
+    );
+  }
+  if (r.wrote?.log && !r.wrote.machine && retuned.machine !== null) {
+    wrote.push('No new machine file: this loss says nothing about cutting force.');
+  }
+  if (page !== null) wrote.push(`Wrote ${page}: this report with the learning curve.`);
+  if (r.wrote === null) wrote.push('Nothing was written beside the machine file (--dry-run).');
+  blocks.push(wrote);
+  return {
+    exit: retuned.fresh === null ? 1 : 0,
+    text: blocks.map((lines) => lines.join('\n')).join('\n\n'),
+    json: {
+      title: job.title,
+      runs: r.full.runs.length,
+      event: logged && { ...logged, held: undefined, suspect: undefined },
+      shifts,
+      otherCause: r.otherCause,
+      causes: causes && {
+        byForce: causes.byForce,
+        axis: causes.axis,
+        places: causes.places.slice(0, PLACES_IN_JSON),
+      },
+      limitN: { prior: retuned.priorBands, before: r.beforeBands, after: retuned.afterBands },
+      riskPerProgram: r.risk,
+      allowedForceN: retuned.fresh === null ? null : retuned.allowedForceN,
+      forceBinds: retuned.forceBinds,
+      old: retuned.old,
+      plannedAgain: retuned.fresh,
+      refused: retuned.refused,
+      wrote: {
+        log: r.wrote?.log ? files.log : null,
+        machine: r.wrote?.machine ? files.machine : null,
+        page,
+      },
+    },
+    ...(retuned.fresh === null && {
+      complaint: `refused: ${retuned.refused} (${percent(r.risk)} risk per program)`,
+    }),
+  };
+}
+
+/** Limits of both axes after each run of the log. */
+export function learningSvg(r: RetuneReport): string {
+  const panel = (axis: 'x' | 'y') => {
+    const bands = r.retuned.learning.steps.map((step) => limitBand(step, axis));
+    return {
+      title: `Thrust limit of ${axis.toUpperCase()} at standstill`,
+      xLabel: 'runs logged',
+      yLabel: 'N',
+      yLog: true,
+      series: [
+        {
+          name: 'median, and 5 to 95 %',
+          points: bands.map(({ p50 }, x) => ({ x, y: p50 })),
+          band: bands.map(({ p5, p95 }) => ({ low: p5, high: p95 })),
+        },
+      ],
+    };
+  };
+  return learningPlot(`What the runs of ${r.full.machine} have taught`, [panel('x'), panel('y')]);
+}
+
+const POLICY =
+  "default-src 'none'; style-src 'unsafe-inline'; img-src 'none'; script-src 'none'; base-uri 'none'; form-action 'none'";
+
+/** The report as one page that needs nothing else. */
+export function retunePage(r: RetuneReport, units: LengthUnit, date: string): string {
+  const paragraphs = retuneBlocks(r, units).map((lines) => html`<pre>${lines.join('\n')}</pre> `);
+  return html`<!doctype html>
+    <html lang="en">
+      <head>
+        <meta charset="utf-8" />
+        <meta http-equiv="Content-Security-Policy" content="${POLICY}" />
+        <meta name="viewport" content="width=device-width, initial-scale=1" />
+        <title>Retune: ${r.job.title}</title>
+        <style>
+          ${{ html: `${sheetStyle(9, 'retune')}pre{white-space:pre-wrap;font-size:.85em}svg text{font-size:11px}svg{max-width:100%;height:auto}` }}
+        </style>
+      </head>
+      <body>
+        <header>
+          <div>
+            <h1>Retune</h1>
+            <p>${r.job.machine.title}; ${date}</p>
+          </div>
+        </header>
+        <main>${paragraphs}${{ html: learningSvg(r) }}</main>
+      </body>
+    </html> `.html;
+}

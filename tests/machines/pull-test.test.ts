@@ -1,0 +1,153 @@
+import { describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
+import { faultLine } from '../../src/job/errors.js';
+import { toPlain, readYamlText } from '../../src/job/yaml-text.js';
+import { machineFileText } from '../../src/machines/evidence-machine.js';
+import { priorFromMachine } from '../../src/machines/evidence.js';
+import { findMachine, parseMachine } from '../../src/machines/machines.js';
+import { MEASURED_SIGMA } from '../../src/machines/posterior-model.js';
+import { PULL_TEST_TEMPLATE, readPullTest } from '../../src/machines/pull-test-file.js';
+import { fitLine, measuredMachine, pullTest, t95 } from '../../src/machines/pull-test.js';
+import { seeded } from './random.js';
+
+const machine = findMachine('screw-gantry-light');
+
+/** NIST Statistical Reference Datasets, Norris (linear regression, lower level of difficulty):
+ *  36 pairs y, x. From memory; the certified values below would not come out of wrong data. */
+const NORRIS = [
+  0.1, 0.2, 338.8, 337.4, 118.1, 118.2, 888.0, 884.6, 9.2, 10.1, 228.1, 226.5, 668.5, 666.3, 998.5,
+  996.3, 449.1, 448.6, 778.9, 777.0, 559.2, 558.2, 0.3, 0.4, 0.1, 0.6, 778.1, 775.5, 668.8, 666.9,
+  339.3, 338.0, 448.9, 447.5, 10.8, 11.6, 557.7, 556.0, 228.3, 228.1, 998.0, 995.8, 888.8, 887.6,
+  119.6, 120.2, 0.3, 0.3, 0.6, 0.3, 557.6, 556.8, 339.3, 339.1, 888.0, 887.2, 998.5, 999.0, 778.9,
+  779.0, 10.2, 11.1, 117.6, 118.3, 228.9, 229.2, 668.4, 669.1, 449.2, 448.9, 0.2, 0.5,
+];
+
+describe('least squares', () => {
+  it('gives the certified values of NIST StRD Norris', () => {
+    const y = NORRIS.filter((_, i) => i % 2 === 0);
+    const x = NORRIS.filter((_, i) => i % 2 === 1);
+    const line = fitLine(x, y);
+    expect(line.points).toBe(36);
+    expect(line.intercept).toBeCloseTo(-0.262323073774029, 9);
+    expect(line.slope).toBeCloseTo(1.00211681802045, 12);
+    expect(line.interceptSd).toBeCloseTo(0.232818234301152, 9);
+    expect(line.slopeSd).toBeCloseTo(0.429796848199937e-3, 12);
+    expect(line.residualSd).toBeCloseTo(0.884796396144373, 9);
+  });
+
+  it('knows the 5 % points of Student t', () => {
+    // Fisher and Yates, Statistical Tables, table III; the normal limit is 1.960.
+    expect(t95(1)).toBe(12.706);
+    expect(t95(10)).toBe(2.228);
+    expect(t95(20)).toBe(2.086);
+    expect(t95(1000)).toBeGreaterThan(1.96);
+    expect(t95(0)).toBe(Infinity);
+  });
+
+  it('refuses too few points and points at one place', () => {
+    expect(() => fitLine([1, 2], [1, 2])).toThrow('three points');
+    expect(() => fitLine([1, 1, 1], [1, 2, 3])).toThrow('one place');
+  });
+});
+
+describe('pull test', () => {
+  const pulls = (k: number, noise: number, seed: number) => {
+    const random = seeded(seed);
+    return Array.from({ length: 8 }, (_, i) => {
+      const forceN = 10 + 10 * i;
+      return { forceN, readingMm: 0.04 + forceN / k + noise * random.normal() };
+    });
+  };
+
+  it('finds the stiffness that made the readings, inside its 95 % interval 95 % of the time', () => {
+    let inside = 0;
+    const runs = 1000;
+    for (let seed = 0; seed < runs; seed++) {
+      const axes = { x: { pulls: pulls(300, 0.004, seed), letsGoN: [] } };
+      const [x] = pullTest({ scaleError: 0, axes }, machine);
+      const { value, half95 } = x!.stiffnessNPerMm!;
+      if (Math.abs(value - 300) <= half95) inside++;
+    }
+    // Three standard errors of a share of 0.95 in 1000: 0.021.
+    expect(inside / runs).toBeGreaterThan(0.93);
+    expect(inside / runs).toBeLessThan(0.97);
+  });
+
+  it('takes friction off what holds the standing axis', () => {
+    const axes = { x: { pulls: [], letsGoN: [310, 330, 320] } };
+    const [x] = pullTest({ scaleError: 0.02, axes }, machine);
+    expect(x!.thrustN!.value).toBeCloseTo(320 - machine.frictionN.x, 9);
+    // t(2) s / sqrt 3 = 4.303 * 10 / sqrt 3, with 2 sigma of a scale good to 2 %.
+    expect(x!.thrustN!.half95).toBeCloseTo(Math.hypot((4.303 * 10) / Math.sqrt(3), 12.8), 6);
+    expect(x!.stiffnessNPerMm).toBeNull();
+  });
+
+  it('says what is doubtful', () => {
+    const one = pullTest({ scaleError: 0.02, axes: { y: { pulls: [], letsGoN: [300] } } }, machine);
+    expect(one[0]!.doubts[0]).toContain('let go once only');
+    const crooked = pulls(300, 0, 1).map((p, i) => ({ ...p, readingMm: i < 4 ? 0.05 : 0.3 }));
+    const [x] = pullTest({ scaleError: 0, axes: { x: { pulls: crooked, letsGoN: [] } } }, machine);
+    expect(x!.doubts[0]).toContain('slack');
+    const flat = pulls(300, 0, 1).map((p, i) => ({ ...p, readingMm: i % 2 }));
+    expect(() =>
+      pullTest({ scaleError: 0, axes: { x: { pulls: flat, letsGoN: [] } } }, machine),
+    ).toThrow('x.pulls: the indicator does not move');
+  });
+
+  it('makes a machine file that reads back, with provenance and date, and is believed more', () => {
+    const axes = { x: { pulls: pulls(280, 0.002, 3), letsGoN: [310, 330, 320] } };
+    const found = pullTest({ scaleError: 0.02, axes }, machine);
+    const mine = measuredMachine(machine, found, 'mine-r1', '2026-05-03');
+    const text = machineFileText(mine, 'A heading');
+    // Read by another YAML reader and by ours.
+    const plain = parse(text) as { stiffnessNPerMm: { x: { source: string } } };
+    expect(plain.stiffnessNPerMm.x.source).toMatch(
+      /^measured 2026-05-03: .*8 readings, 2\d\d \+- /,
+    );
+    const root = readYamlText(text, 'mine.yaml', {
+      maxBytes: 1e6,
+      maxKeys: 2000,
+      maxDepth: 8,
+      lists: true,
+    }).root!;
+    const back = parseMachine(toPlain(root), 'mine.yaml');
+    expect(back).toEqual(mine);
+    expect(back.thrustN.x[0]![1]).toBe(300);
+    expect(back.thrustN.y).toEqual(machine.thrustN.y);
+    expect(priorFromMachine(back).x.sigma).toBe(MEASURED_SIGMA);
+    expect(priorFromMachine(back).y.sigma).toBeGreaterThan(MEASURED_SIGMA);
+  });
+});
+
+describe('file of a pull test', () => {
+  it('reads forces in several units and the template when filled in', () => {
+    const text = PULL_TEST_TEMPLATE.replace(
+      '  # - [20 N, 0.07 mm]\n  lets-go:\n  # - 210 N',
+      '    - [20 N, 0.07 mm]\n    - [4 kgf, 0.14 mm]\n    - [15 lbf, 9 thou]\n  lets-go:\n    - 210 N\n    - 48 lbf',
+    );
+    const { readings, faults } = readPullTest(text, 'pull.yaml');
+    expect(faults).toEqual([]);
+    const { pulls, letsGoN } = readings!.axes.x!;
+    // 1 kgf = 9.80665 N exactly (3rd CGPM), 1 lbf = 4.4482216152605 N, 1 thou = 0.0254 mm.
+    expect(pulls[1]!.forceN).toBeCloseTo(39.2266, 9);
+    expect(pulls[2]!.readingMm).toBeCloseTo(0.2286, 9);
+    expect(letsGoN[1]).toBeCloseTo(48 * 4.4482216152605, 9);
+    expect(readings!.scaleError).toBeCloseTo(0.02, 12);
+  });
+
+  it.each([
+    [PULL_TEST_TEMPLATE, 'holds no readings'],
+    ['x:\n  pulls:\n    - 20 N\n', 'is no pair'],
+    ['x:\n  pulls:\n    - [20, 0.07 mm]\n', 'has no unit'],
+    ['x:\n  lets-go:\n    - 2 kg\n', 'has no clear unit'],
+    ['x:\n  let-go:\n    - 2 N\n', 'did you mean lets-go?'],
+    ['q:\n  lets-go:\n    - 2 N\n', 'is not a key of a pull test'],
+    ['x:\n  lets-go: 200 N\n', 'is not a list'],
+  ])('names the line of what is wrong: %#', (text, message) => {
+    const { readings, faults } = readPullTest(text, 'pull.yaml');
+    expect(readings).toBeNull();
+    const line = faultLine(faults[0]!);
+    expect(line).toContain(message);
+    expect(line).toMatch(/^pull\.yaml:\d+: /);
+  });
+});
