@@ -49,11 +49,14 @@ const AREAS = {
     ),
   ],
   front: [['src/cam/stock-front.ts'], ['tests/cam/stock-front*.test.ts']],
-  replay: [['src/cam/replay.ts', 'src/cam/replay/*.ts'], ['tests/cam/replay*.test.ts']],
+  replay: [
+    ['src/cam/replay.ts', 'src/cam/replay/*.ts', 'src/cam/near-origin.ts'],
+    ['tests/cam/replay*.test.ts', 'tests/cam/near-origin*.test.ts'],
+  ],
   accept: [['src/job/accept.ts'], ['tests/job/accept*.test.ts']],
   check: [
     ['src/job/check-program.ts', 'src/job/check-program/*.ts'],
-    ['tests/job/check-program*.test.ts'],
+    ['tests/cli/check-*.test.ts'],
   ],
 };
 
@@ -89,7 +92,7 @@ function run(name, mutate, tests) {
   const { status } = spawnSync(process.execPath, args, {
     cwd: root,
     stdio: ['ignore', 2, 2],
-    env: { ...process.env, GULLET_MUTATE_TESTS: found.join(',') },
+    env: { GULLET_RUNS: '0.1', ...process.env, GULLET_MUTATE_TESTS: found.join(',') },
   });
   const last = join(root, 'reports', 'mutation', 'last.json');
   if (status !== 0 || !existsSync(last)) {
@@ -112,7 +115,8 @@ function run(name, mutate, tests) {
 /** Score of a file, and each mutant that no test noticed. */
 function fileLines(file, mutants, source) {
   const count = (...states) => mutants.filter((m) => states.includes(m.status)).length;
-  const killed = count('Killed', 'Timeout');
+  const slow = count('Timeout');
+  const killed = count('Killed') + slow;
   const alive = mutants.filter((m) => m.status === 'Survived' || m.status === 'NoCoverage');
   const all = killed + alive.length;
   const share = all > 0 ? ((100 * killed) / all).toFixed(1) : '-';
@@ -128,5 +132,6 @@ function fileLines(file, mutants, source) {
     const mark = m.status === 'NoCoverage' ? ' (no test runs it)' : '';
     return `    ${start.line}:${start.column} ${was.trim().slice(0, 80)} => ${now}${mark}`;
   });
-  return [`  ${share.padStart(5)} %  ${killed} of ${all}  ${file}`, ...shown];
+  const hung = slow > 0 ? `  (${slow} by running for ever)` : '';
+  return [`  ${share.padStart(5)} %  ${killed} of ${all}  ${file}${hung}`, ...shown];
 }

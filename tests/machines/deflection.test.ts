@@ -10,6 +10,7 @@ import {
 import { findMachine } from '../../src/machines/machines.js';
 import type { Cutter } from '../../src/machines/types.js';
 import { cutter3 } from './fixtures.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const d3: Cutter = { ...cutter3, stickOutMm: 15, fluteLengthMm: 9, shankDiameterMm: 3 };
 const d6: Cutter = {
@@ -135,7 +136,7 @@ test('property: bending at one height for a load at another, by integration and 
         expect(got).toBeGreaterThanOrEqual(0);
       },
     ),
-    { numRuns: 60 },
+    { numRuns: runs(60) },
   );
 });
 

@@ -5,6 +5,7 @@ import type { FeedLimits } from '../../src/machines/feed.js';
 import { peakForce, toothResultantN } from '../../src/machines/force.js';
 import type { CutConditions } from '../../src/machines/force.js';
 import { cut, cutter3 } from './fixtures.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const limits: FeedLimits = {
   chipCapMm: 0.012,
@@ -58,7 +59,7 @@ test('property: every limit holds, and the named one is met', () => {
       expect(choice.belowFloor).toBe(load.hMaxMm < lim.chipFloorMm);
       met[choice.limitedBy] = (met[choice.limitedBy] ?? 0) + 1;
     }),
-    { numRuns: 600 },
+    { numRuns: runs(600) },
   );
   // Not an empty success: every kind of limit was the one met, often.
   for (const kind of ['chip', 'force', 'power', 'feed']) expect(met[kind]).toBeGreaterThan(20);
@@ -83,7 +84,7 @@ test('property: the table never exceeds the true feed, and loses little', () => 
         }
       },
     ),
-    { numRuns: 40 },
+    { numRuns: runs(40) },
   );
   expect(overlapping).toBeGreaterThan(50);
 });
@@ -116,7 +117,7 @@ test('property: chip for force inverts the tooth force over all three ranges of 
       expect(toothResultantN(cond, h)).toBeGreaterThan(limitN * (1 - 1e-8));
       ranges.add(h < 0.015 ? 'thin' : h < 0.05 ? 'medium' : 'thick');
     }),
-    { numRuns: 300 },
+    { numRuns: runs(300) },
   );
   expect(ranges.size).toBe(3);
 });

@@ -5,6 +5,7 @@ import type { CutConditions } from '../../src/machines/force.js';
 import { bestStraightRemoval } from '../../src/machines/removal.js';
 import type { RemovalLimits } from '../../src/machines/removal.js';
 import { cut, cutter3 } from './fixtures.js';
+import { runs } from '../cam/oracle/runs.js';
 
 /**
  * Brute force: every pair on a grid of stepover and feed is priced with the full force model and
@@ -61,7 +62,7 @@ test('property: no pair of a grid beats it, and the grid comes close to it', () 
         limitedBy.add(best.limitedBy);
       },
     ),
-    { numRuns: 50 },
+    { numRuns: runs(50) },
   );
   expect(limitedBy.size).toBeGreaterThanOrEqual(3);
 });

@@ -4,6 +4,7 @@ import { findController, listControllers } from '../../src/post/controllers.js';
 import { plainDigest, sumLines, verifyEnvelope } from '../../src/post/envelope.js';
 import { writeProgram } from '../../src/post/writer.js';
 import { SAMPLE_HEADER, sampleToolpath } from './sample-toolpath.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const write = (jobDigest: string, controller = 'small-stream'): string =>
   writeProgram(sampleToolpath(), findController(controller), { ...SAMPLE_HEADER, jobDigest }).text;
@@ -70,7 +71,7 @@ describe('verifyEnvelope', () => {
           expect(verifyEnvelope(copy.join('\n')).status).not.toBe('ok');
         },
       ),
-      { numRuns: 500, seed: 5 },
+      { numRuns: runs(500), seed: 5 },
     );
   });
 

@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { findController } from '../../src/post/controllers.js';
 import { formatProgramError, LIMITS, readProgram } from '../../src/post/reader.js';
 import type { CanonicalOp, Pt3 } from '../../src/post/types.js';
+import { runs } from '../cam/oracle/runs.js';
 
 /** Rules of NISTIR 6556; the section is in each test's name. */
 const run = (text: string, options: Parameters<typeof readProgram>[1] = {}) =>
@@ -74,7 +75,7 @@ describe('3.3.2.1 numbers', () => {
           expect(ends(`G0 X${sign}${body}`)[0]![0]).toBe(Number(sign + body) + 0);
         },
       ),
-      { numRuns: 1000, seed: 1 },
+      { numRuns: runs(1000), seed: 1 },
     );
   });
 
@@ -391,7 +392,7 @@ describe('3.5.3 arcs', () => {
           expect(arc.center[1]).toBeCloseTo(0, 7);
         },
       ),
-      { numRuns: 500, seed: 2 },
+      { numRuns: runs(500), seed: 2 },
     );
   });
 

@@ -9,6 +9,7 @@ import { WriteError, writeProgram } from '../../src/post/writer.js';
 import { OUTPUT_STEP_MM } from '../../src/profile/tolerance.js';
 import { compare } from './path-compare.js';
 import { SAMPLE_HEADER, sampleToolpath } from './sample-toolpath.js';
+import { runs } from '../cam/oracle/runs.js';
 
 /** Half the last decimal of X Y Z, with room for double precision. */
 const HALF_STEP = OUTPUT_STEP_MM / 2 + 1e-9;
@@ -294,7 +295,7 @@ describe('properties of random arcs and lines', () => {
         if (slope < 0.1) expect(found.toExact).toBeLessThanOrEqual(PATH_TOL);
         else if (slope < 1) expect(found.toExact).toBeLessThanOrEqual(2 * PATH_TOL);
       }),
-      { numRuns: 3000, seed: 274 },
+      { numRuns: runs(3000), seed: 274 },
     );
     // Most of 0.002 mm is left: the centre is put on the bisector of the rounded ends.
     expect(worst.radius).toBeLessThan(0.0003);
@@ -365,7 +366,7 @@ describe('text from a job can never become code', () => {
 
   it('random text', () => {
     fc.assert(fc.property(fc.string({ unit: 'binary', maxLength: 200 }), check), {
-      numRuns: 150,
+      numRuns: runs(150),
       seed: 7,
     });
   });
