@@ -32,6 +32,10 @@ const SLIVER_RAD = 2e-5;
  *  the middle of a stretch can fall on a touch. mm2 (and mm), absolute: far below a sliver. */
 const EDGE_TOL_MM2 = 1e-9;
 
+/** Added to the circle about a piece: the slack of the edges, EDGE_TOL_MM2, over the smallest
+ *  cutter, with room. mm, absolute. */
+const BOUNDS_SLACK_MM = 1e-6;
+
 /** A piece of path in the plane: line (`turn` null) or arc about `c` with signed sweep. */
 export interface PathPiece {
   readonly ax: number;
@@ -131,6 +135,12 @@ export class StockFront {
   private readonly cells = new Map<number, number[]>();
   private readonly pieces: PathPiece[] = [];
   private readonly startAngle: number[] = [];
+  /** A circle about each piece: centre x, y and radius, three to a piece. */
+  private bounds = new Float64Array(3 * 256);
+  /** A circle about what is left of the rim, its radius with the cutter's added. */
+  private leftX = 0;
+  private leftY = 0;
+  private leftReach = 0;
   // Scratch for the query: current stretches and the next set.
   private angles = new Float64Array(2 * MAX_STRETCHES);
   private spare = new Float64Array(2 * MAX_STRETCHES);
@@ -155,6 +165,7 @@ export class StockFront {
     this.startAngle.push(
       piece.radiusMm > 0 ? Math.atan2(piece.ay - piece.cy, piece.ax - piece.cx) : 0,
     );
+    this.keepBounds(index, piece);
     if (!this.touchesBlank(piece)) return;
     // Walk the piece in short steps and register it in every cell within reach of each step; what
     // is too far from the blank to be asked about is left out.
@@ -168,6 +179,50 @@ export class StockFront {
       next = Math.min(steps, Math.ceil(to * steps)) + 1;
       for (let i = first; i < next; i++) this.registerAt(index, pieceAt(piece, i / steps), slack);
     }
+  }
+
+  /** Circle about a piece: about its middle, out to its ends or, past half a turn, all round. */
+  private keepBounds(index: number, piece: PathPiece): void {
+    if (3 * index + 3 > this.bounds.length) {
+      const longer = new Float64Array(2 * this.bounds.length);
+      longer.set(this.bounds);
+      this.bounds = longer;
+    }
+    const wide = Math.abs(piece.sweepRad) > Math.PI;
+    const [x, y] = wide ? [piece.cx, piece.cy] : pieceAt(piece, 0.5);
+    const toA = Math.hypot(piece.ax - x, piece.ay - y);
+    const toB = Math.hypot(piece.bx - x, piece.by - y);
+    this.bounds[3 * index] = x;
+    this.bounds[3 * index + 1] = y;
+    // The slack of the edges, for what touches: see EDGE_TOL_MM2.
+    this.bounds[3 * index + 2] = Math.max(toA, toB, wide ? piece.radiusMm : 0) + BOUNDS_SLACK_MM;
+  }
+
+  /** Bounds what is left of the rim: a stretch of half-width h lies within 2 r sin(h / 2) of its
+   *  middle. */
+  private boundLeft(x: number, y: number): void {
+    if (this.count === 0) return;
+    const r = this.cutterRadiusMm;
+    const from = this.angles[0]!;
+    const to = this.angles[2 * this.count - 1]!;
+    const half = (to - from) / 2;
+    if (half >= Math.PI / 2) {
+      this.leftX = x;
+      this.leftY = y;
+      this.leftReach = 2 * r;
+      return;
+    }
+    this.leftX = x + r * Math.cos(from + half);
+    this.leftY = y + r * Math.sin(from + half);
+    this.leftReach = r + 2 * r * Math.sin(half / 2);
+  }
+
+  /** Is a piece too far from what is left of the rim to have swept any of it? */
+  private outOfReach(index: number): boolean {
+    const dx = this.bounds[3 * index]! - this.leftX;
+    const dy = this.bounds[3 * index + 1]! - this.leftY;
+    const reach = this.bounds[3 * index + 2]! + this.leftReach;
+    return dx * dx + dy * dy > reach * reach;
   }
 
   private registerAt(index: number, at: readonly number[], slack: number): void {
@@ -200,9 +255,12 @@ export class StockFront {
     if (this.count > 0) {
       const list = this.cells.get(cellKey(Math.floor(x / this.cell), Math.floor(y / this.cell)));
       if (list) {
+        this.boundLeft(x, y);
         for (let k = list.length - 1; k >= 0 && this.count > 0; k--) {
-          this.subtractPiece(x, y, list[k]!);
           this.visits++;
+          if (this.outOfReach(list[k]!)) continue;
+          this.subtractPiece(x, y, list[k]!);
+          this.boundLeft(x, y);
         }
       }
     }
