@@ -54,6 +54,8 @@ export function checkEvent(args: EventArgs): void {
   if (args.event === undefined && args.measured === undefined && args.note !== undefined) {
     throw new UserError('retune: --note belongs to a run; add --event finished or --event lost');
   }
+  // Before anything is planned: a slip of the finger need not wait for that.
+  if (args.ladder === undefined && args.at !== undefined) parseStretch(args.at);
 }
 
 type Seen = Pick<LoggedRun, 'outcome' | 'date' | 'axis' | 'direction' | 'amountMm' | 'note'>;

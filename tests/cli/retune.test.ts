@@ -1,0 +1,191 @@
+import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { parse } from 'yaml';
+import { parseMachine } from '../../src/machines/machines.js';
+import { run } from './run.js';
+import { scratchFolder, tree } from './scratch.js';
+
+const LOST = ['--event', 'lost', '--at', 'rough 5', '--axis', 'x', '--direction', 'minus'];
+
+interface Json {
+  readonly causes: {
+    byForce: number;
+    places: { fromLine: number; toLine: number; section: string; probability: number }[];
+  };
+  readonly limitN: Record<'before' | 'after', Record<'x' | 'y', Record<string, number>>>;
+  readonly allowedForceN: number;
+  readonly old: { finishes: number; totalMin: number; peakForceN: { x: number; y: number } };
+  readonly plannedAgain: {
+    finishes: number;
+    totalMin: number;
+    peakForceN: { x: number; y: number };
+  };
+  readonly wrote: { log: string | null; machine: string | null };
+}
+
+describe('retune after a loss', { timeout: 300_000 }, () => {
+  // Kept over the tests below, which follow one machine.
+  const cwd = mkdtempSync(join(tmpdir(), 'gullet-retune-'));
+  afterAll(() => rmSync(cwd, { recursive: true, force: true }));
+  let text: string;
+  let json: Json;
+
+  beforeAll(async () => {
+    copyFileSync('examples/nursery-barrow.yaml', join(cwd, 'barrow.yaml'));
+    const first = await run(cwd, ['retune', 'barrow.yaml', ...LOST, '--amount', '1.5 mm']);
+    expect(first).toMatchObject({ exit: 0 });
+    text = first.out;
+    const second = await run(cwd, ['retune', 'barrow.yaml', '--json', '--dry-run']);
+    expect(second.exit).toBe(0);
+    json = JSON.parse(second.out) as Json;
+  }, 300_000);
+
+  it('prints bands before and now, likely places, and both ways to run', () => {
+    expect(text).toContain('lost steps on X (section rough 5), off by 1.50 mm towards -x');
+    expect(text).toMatch(/Probability that cutting force did it: \d/);
+    expect(text).toMatch(/\d+ %\s+lines \d+ to \d+, rough level 5/);
+    expect(text).toMatch(/X\s+before this\s+\d+\s+278\s+\d+/);
+    expect(text).toMatch(/finishes with probability\s+\d+ %\s+99\.\d %/);
+    // Inferred figures come with how sure they are, and nothing is called safe.
+    expect(text).toContain('How sure this is');
+    expect(text).not.toMatch(/\bsafe/i);
+  });
+
+  it('writes a log that people can read and a machine file that the tool reads', () => {
+    expect(tree(cwd).filter((f) => f.includes('screw'))).toEqual([
+      'screw-gantry-light-r1.yaml',
+      'screw-gantry-light.evidence.yaml',
+    ]);
+    const log = parse(readFileSync(join(cwd, 'screw-gantry-light.evidence.yaml'), 'utf8')) as {
+      runs: Record<string, unknown>[];
+    };
+    expect(log.runs).toHaveLength(1);
+    expect(log.runs[0]).toMatchObject({
+      date: '2026-05-03',
+      outcome: 'lost',
+      axis: 'x',
+      direction: '-',
+      amount: '1.5 mm',
+    });
+    const content: unknown = parse(readFileSync(join(cwd, 'screw-gantry-light-r1.yaml'), 'utf8'));
+    const machine = parseMachine(content, 'r1.yaml');
+    expect(machine.id).toBe('screw-gantry-light-r1');
+    expect(machine.provenance['thrustN.x']).toMatch(/^inferred 2026-05-03 from 1 logged runs/);
+    expect(machine.thrustN.x[0]![1]).toBeCloseTo(json.limitN.after.x['p50']!, -1);
+    // Figures that no run spoke of are as they were.
+    expect(machine.thrustN.z[0]![1]).toBe(278);
+  });
+
+  it('plans again at the chosen risk, with less force than before', () => {
+    const { old, plannedAgain, allowedForceN } = json;
+    expect(plannedAgain.finishes).toBeGreaterThanOrEqual(0.99);
+    expect(plannedAgain.finishes).toBeLessThan(0.995);
+    expect(old.finishes).toBeLessThan(0.8);
+    expect(Math.max(plannedAgain.peakForceN.x, plannedAgain.peakForceN.y)).toBeLessThanOrEqual(
+      allowedForceN,
+    );
+    expect(allowedForceN).toBeLessThan(old.peakForceN.x);
+    expect(plannedAgain.totalMin).toBeGreaterThan(old.totalMin);
+  });
+
+  it('never overwrites a machine file, and plans the job with the one it wrote', async () => {
+    const before = readFileSync(join(cwd, 'screw-gantry-light-r1.yaml'), 'utf8');
+    const job = readFileSync(join(cwd, 'barrow.yaml'), 'utf8');
+    writeFileSync(
+      join(cwd, 'again.yaml'),
+      job.replace('machine: screw-gantry-light', 'machine: screw-gantry-light-r1.yaml'),
+    );
+    const result = await run(cwd, [
+      ...['retune', 'again.yaml', '--event', 'finished', '--json'],
+      ...['--out', 'report'],
+    ]);
+    expect(result.exit).toBe(0);
+    const after = JSON.parse(result.out) as Json;
+    expect(after.wrote).toMatchObject({
+      machine: 'screw-gantry-light-r2.yaml',
+      log: 'screw-gantry-light.evidence.yaml',
+    });
+    expect(readFileSync(join(cwd, 'screw-gantry-light-r1.yaml'), 'utf8')).toBe(before);
+    // The same log goes on, and the program as planned now is the one that was promised.
+    expect(after.limitN.before.x['p50']).toBeCloseTo(json.limitN.after.x['p50']!, 0);
+    expect(after.limitN.after.x['p50']).toBeGreaterThanOrEqual(after.limitN.before.x['p50']!);
+    expect(after.old.totalMin).toBeCloseTo(json.plannedAgain.totalMin, 1);
+    const page = readFileSync(join(cwd, 'report', 'retune.html'), 'utf8');
+    expect(page).toContain('<svg');
+    expect(page).toContain('finished without losing steps');
+  });
+
+  it('says of a loss at a low load that it was not force, and what to try', async () => {
+    const argv = ['retune', 'barrow.yaml', '--event', 'lost', '--at', '20-40', '--axis', 'x'];
+    const result = await run(cwd, [...argv, '--dry-run']);
+    expect(result.out).toContain('This is a loss at a low load');
+    expect(result.out).toMatch(/probability of cutting force under 0\.1 %/);
+    expect(result.out).toContain('loose coupling');
+    expect(result.out).toContain('halve the acceleration');
+    expect(result.out).toContain('electrical');
+    expect(tree(cwd).filter((f) => /-r\d/.test(f))).toHaveLength(2);
+  });
+
+  it('tells axis, direction and steps from a wrong part', async () => {
+    const result = await run(cwd, [
+      ...['retune', 'barrow.yaml', '--dry-run', '--measured'],
+      'x+: 1.5 mm too far, x-: 1.5 mm left, y+: 0 mm',
+    ]);
+    expect(result.out).toContain('X: ran off towards -X by 1.50 mm');
+    // 4 mm lead, 200 steps a turn.
+    expect(result.out).toContain(`${(1.5 / (4 / 200)).toFixed(1)} full steps`);
+    expect(result.out).toContain('cut too far and the opposite side left by the same amount');
+    expect(result.out).toContain('Y: not off by more than measuring tells');
+    expect(result.out).toContain('Most likely places');
+  });
+});
+
+describe('retune: what it refuses, in one line', () => {
+  it.each([
+    [['--event', 'broken'], '--event is "broken"'],
+    [['--at', '15200'], '--at tells of a loss; add --event lost'],
+    [['--event', 'finished', '--axis', 'x'], '--axis tells of a loss'],
+    [['--event', 'lost', '--at', 'somewhere else'], 'is no place of a program'],
+    [['--event', 'lost', '--at', '200-100'], 'ends before it begins'],
+    [['--event', 'lost', '--amount', '1.5'], 'has no unit'],
+    [['--measured', 'left: 1 mm'], 'does not begin with a side'],
+    [['--measured', 'x+: 1 mm, x+: 2 mm'], 'names a side twice'],
+    [['--event', 'finished', '--measured', 'x+: 1 mm'], 'give one of them'],
+    [['--risk', '90'], 'is not between 0.01 and 50 per cent'],
+    [['--ladder', 'barrow.yaml'], '--ladder needs to know how it ended'],
+    [['--ladder', 'barrow.yaml', '--event', 'finished'], 'is not JSON'],
+    [['--ladder', 'gone.json', '--event', 'finished'], 'gone.json: is not there'],
+    [['--pull-test', 'barrow.yaml'], 'is not a key of a pull test'],
+    [['--pull-test', 'p.yaml', '--event', 'lost'], 'give it alone'],
+    [['--note', 'hm'], '--note belongs to a run'],
+  ])('%j', async (argv, message) => {
+    const cwd = scratchFolder();
+    copyFileSync('examples/nursery-barrow.yaml', join(cwd, 'barrow.yaml'));
+    const result = await run(cwd, ['retune', 'barrow.yaml', ...argv]);
+    expect(result.exit).toBe(2);
+    expect(result.out).toBe('');
+    expect(result.err).toContain(message);
+    expect(result.err.trim().split('\n')).toHaveLength(1);
+    expect(tree(cwd)).toEqual(['barrow.yaml']);
+  });
+
+  it('a log that cannot be read, with its line', async () => {
+    const folder = scratchFolder();
+    copyFileSync('examples/nursery-barrow.yaml', join(folder, 'barrow.yaml'));
+    const log = join(folder, 'screw-gantry-light.evidence.yaml');
+    writeFileSync(log, 'machine: screw-gantry-light\nprior:\n  x: { thrust: 278, factor: 1.5 }\n');
+    const result = await run(folder, ['retune', 'barrow.yaml', '--event', 'finished']);
+    expect(result.exit).toBe(2);
+    expect(result.err).toMatch(
+      /^screw-gantry-light\.evidence\.yaml:3: prior\.x\.thrust: 278 has no unit/,
+    );
+    writeFileSync(
+      log,
+      'machine: other\nprior:\n  x: { thrust: 278 N, factor: 1.5 }\n  y: { thrust: 278 N, factor: 1.5 }\nruns: []\n',
+    );
+    const other = await run(folder, ['retune', 'barrow.yaml', '--event', 'finished']);
+    expect(other.err).toContain("machine: other is not the job's machine, screw-gantry-light");
+  });
+});
