@@ -32,6 +32,9 @@ const SLIVER_RAD = 2e-5;
  *  the middle of a stretch can fall on a touch. mm2 (and mm), absolute: far below a sliver. */
 const EDGE_TOL_MM2 = 1e-9;
 
+/** Numbers kept of a piece, see `facts`. */
+const FACTS = 7;
+
 /** Added to the circle about a piece: the slack of the edges, EDGE_TOL_MM2, over the smallest
  *  cutter, with room. mm, absolute. */
 const BOUNDS_SLACK_MM = 1e-6;
@@ -134,9 +137,9 @@ export class StockFront {
   private readonly cell: number;
   private readonly cells = new Map<number, number[]>();
   private readonly pieces: PathPiece[] = [];
-  private readonly startAngle: number[] = [];
-  /** A circle about each piece: centre x, y and radius, three to a piece. */
-  private bounds = new Float64Array(3 * 256);
+  /** A circle about each piece: centre x, y and radius; FACTS to a piece. Of an arc also the
+   *  directions of its start and its end from its centre. */
+  private facts = new Float64Array(FACTS * 256);
   /** A circle about what is left of the rim, its radius with the cutter's added. */
   private leftX = 0;
   private leftY = 0;
@@ -146,6 +149,8 @@ export class StockFront {
   private spare = new Float64Array(2 * MAX_STRETCHES);
   private count = 0;
   private readonly marks = new Float64Array(16);
+  /** Is the stretch of rim after each mark swept? */
+  private readonly covered = new Uint8Array(16);
 
   constructor(options: StockFrontOptions) {
     this.cutterRadiusMm = options.cutterRadiusMm;
@@ -162,10 +167,7 @@ export class StockFront {
   add(piece: PathPiece): void {
     const index = this.pieces.length;
     this.pieces.push(piece);
-    this.startAngle.push(
-      piece.radiusMm > 0 ? Math.atan2(piece.ay - piece.cy, piece.ax - piece.cx) : 0,
-    );
-    this.keepBounds(index, piece);
+    this.keepFacts(index, piece);
     if (!this.touchesBlank(piece)) return;
     // Walk the piece in short steps and register it in every cell within reach of each step; what
     // is too far from the blank to be asked about is left out.
@@ -181,21 +183,29 @@ export class StockFront {
     }
   }
 
-  /** Circle about a piece: about its middle, out to its ends or, past half a turn, all round. */
-  private keepBounds(index: number, piece: PathPiece): void {
-    if (3 * index + 3 > this.bounds.length) {
-      const longer = new Float64Array(2 * this.bounds.length);
-      longer.set(this.bounds);
-      this.bounds = longer;
+  private keepFacts(index: number, piece: PathPiece): void {
+    const k = FACTS * index;
+    if (k + FACTS > this.facts.length) {
+      const longer = new Float64Array(2 * this.facts.length);
+      longer.set(this.facts);
+      this.facts = longer;
     }
+    const { facts } = this;
+    // About its middle, out to its ends or, past half a turn, all round.
     const wide = Math.abs(piece.sweepRad) > Math.PI;
     const [x, y] = wide ? [piece.cx, piece.cy] : pieceAt(piece, 0.5);
     const toA = Math.hypot(piece.ax - x, piece.ay - y);
     const toB = Math.hypot(piece.bx - x, piece.by - y);
-    this.bounds[3 * index] = x;
-    this.bounds[3 * index + 1] = y;
-    // The slack of the edges, for what touches: see EDGE_TOL_MM2.
-    this.bounds[3 * index + 2] = Math.max(toA, toB, wide ? piece.radiusMm : 0) + BOUNDS_SLACK_MM;
+    facts[k] = x;
+    facts[k + 1] = y;
+    facts[k + 2] = Math.max(toA, toB, wide ? piece.radiusMm : 0) + BOUNDS_SLACK_MM;
+    if (piece.radiusMm === 0) return;
+    const toStart = Math.hypot(piece.ax - piece.cx, piece.ay - piece.cy) || 1;
+    const toEnd = Math.hypot(piece.bx - piece.cx, piece.by - piece.cy) || 1;
+    facts[k + 3] = (piece.ax - piece.cx) / toStart;
+    facts[k + 4] = (piece.ay - piece.cy) / toStart;
+    facts[k + 5] = (piece.bx - piece.cx) / toEnd;
+    facts[k + 6] = (piece.by - piece.cy) / toEnd;
   }
 
   /** Bounds what is left of the rim: a stretch of half-width h lies within 2 r sin(h / 2) of its
@@ -219,9 +229,10 @@ export class StockFront {
 
   /** Is a piece too far from what is left of the rim to have swept any of it? */
   private outOfReach(index: number): boolean {
-    const dx = this.bounds[3 * index]! - this.leftX;
-    const dy = this.bounds[3 * index + 1]! - this.leftY;
-    const reach = this.bounds[3 * index + 2]! + this.leftReach;
+    const k = FACTS * index;
+    const dx = this.facts[k]! - this.leftX;
+    const dy = this.facts[k + 1]! - this.leftY;
+    const reach = this.facts[k + 2]! + this.leftReach;
     return dx * dx + dy * dy > reach * reach;
   }
 
@@ -291,7 +302,7 @@ export class StockFront {
     this.visits += list.length;
     let best = Infinity;
     for (const index of list) {
-      best = Math.min(best, distanceToPiece(x, y, this.pieces[index]!, this.startAngle[index]!));
+      best = Math.min(best, distanceToPiece(x, y, this.pieces[index]!));
     }
     return best;
   }
@@ -418,7 +429,12 @@ export class StockFront {
   private subtractPiece(x: number, y: number, index: number): void {
     const p = this.pieces[index]!;
     if (p.radiusMm === 0) this.subtractLineBody(x, y, p.ax, p.ay, p.bx, p.by);
-    else this.subtractArcBody(x, y, p, this.startAngle[index]!, p.sweepRad);
+    else {
+      const { facts } = this;
+      const k = FACTS * index + 3;
+      const [fromX, fromY, toX, toY] = [facts[k]!, facts[k + 1]!, facts[k + 2]!, facts[k + 3]!];
+      this.subtractArcBody(x, y, p, fromX, fromY, toX, toY, p.sweepRad);
+    }
     if (this.count === 0) return;
     this.subtractEnd(x, y, p.ax, p.ay);
     if (this.count === 0) return;
@@ -428,11 +444,14 @@ export class StockFront {
   private subtractOwn(x: number, y: number, p: PathPiece): void {
     if (p.radiusMm === 0) this.subtractLineBody(x, y, p.ax, p.ay, x, y);
     else {
-      const a0 = Math.atan2(p.ay - p.cy, p.ax - p.cx);
-      let sweep = Math.atan2(y - p.cy, x - p.cx) - a0;
+      const [dx, dy] = [x - p.cx, y - p.cy];
+      const [sx, sy] = [p.ax - p.cx, p.ay - p.cy];
+      let sweep = Math.atan2(dy, dx) - Math.atan2(sy, sx);
       if (p.sweepRad > 0) while (sweep < -1e-9) sweep += TWO_PI;
       else while (sweep > 1e-9) sweep -= TWO_PI;
-      this.subtractArcBody(x, y, p, a0, sweep);
+      const d = Math.hypot(dx, dy) || 1;
+      const s = Math.hypot(sx, sy) || 1;
+      this.subtractArcBody(x, y, p, sx / s, sy / s, dx / d, dy / d, sweep);
     }
     if (this.count > 0 && (x !== p.ax || y !== p.ay)) this.subtractEnd(x, y, p.ax, p.ay);
   }
@@ -455,72 +474,87 @@ export class StockFront {
     const qx = (x - ax) * ux + (y - ay) * uy;
     const qy = (y - ay) * ux - (x - ax) * uy;
     if (Math.abs(qy) >= 2 * r || qx <= -r || qx >= length + r) return;
-    const base = Math.atan2(uy, ux);
-    const marks = this.marks;
+    const { marks, covered } = this;
     let n = 0;
     n = pushCos(marks, n, -qx / r);
     n = pushCos(marks, n, (length - qx) / r);
     n = pushSin(marks, n, 1 - qy / r);
     n = pushSin(marks, n, -1 - qy / r);
     sortMarks(marks, n);
-    this.subtractWhere(marks, n, base, (angle) => {
+    for (let i = 0; i < Math.max(1, n); i++) {
+      const angle = middleAfter(marks, n, i);
       const along = qx + r * Math.cos(angle);
-      if (along < 0 || along > length) return false;
-      return Math.abs(qy + r * Math.sin(angle)) <= r + EDGE_TOL_MM2;
-    });
+      covered[i] =
+        along >= 0 && along <= length && Math.abs(qy + r * Math.sin(angle)) <= r + EDGE_TOL_MM2
+          ? 1
+          : 0;
+    }
+    this.subtractCovered(n, Math.atan2(uy, ux));
   }
 
+  /** @param from  direction of the arc's start from its centre, unit @param to  of its end */
   private subtractArcBody(
     x: number,
     y: number,
     p: PathPiece,
-    startAngle: number,
+    fromX: number,
+    fromY: number,
+    toX: number,
+    toY: number,
     sweep: number,
   ): void {
-    if (Math.abs(sweep) < 1e-12) return;
+    const span = Math.abs(sweep);
+    if (span < 1e-12) return;
     const r = this.cutterRadiusMm;
     const R = p.radiusMm;
     const dx = x - p.cx;
     const dy = y - p.cy;
-    const d = Math.hypot(dx, dy);
+    const d = Math.sqrt(dx * dx + dy * dy);
     if (d >= R + 2 * r || d <= R - 2 * r) return;
-    const base = d > 1e-12 ? Math.atan2(dy, dx) : 0;
-    const full = Math.abs(sweep) >= TWO_PI - 1e-9;
-    // In the frame where c is the origin and q lies on +X at distance d.
-    const a0 = sweep > 0 ? startAngle - base : startAngle + sweep - base;
-    const span = Math.abs(sweep);
-    const marks = this.marks;
+    // In the frame where c is the origin and q lies on +X at distance d, counter-clockwise from
+    // ray 0 to ray 1.
+    const ex = d > 1e-12 ? dx / d : 1;
+    const ey = d > 1e-12 ? dy / d : 0;
+    const full = span >= TWO_PI - 1e-9;
+    const ccw = sweep > 0;
+    const x0 = ccw ? fromX * ex + fromY * ey : toX * ex + toY * ey;
+    const y0 = ccw ? fromY * ex - fromX * ey : toY * ex - toX * ey;
+    const x1 = ccw ? toX * ex + toY * ey : fromX * ex + fromY * ey;
+    const y1 = ccw ? toY * ex - toX * ey : fromY * ex - fromX * ey;
+    const { marks, covered } = this;
     let n = 0;
     if (d > 1e-12) {
       n = pushCos(marks, n, ((R + r) * (R + r) - d * d - r * r) / (2 * d * r));
       if (R > r) n = pushCos(marks, n, ((R - r) * (R - r) - d * d - r * r) / (2 * d * r));
     }
     if (!full) {
-      n = pushRay(marks, n, d, r, a0);
-      n = pushRay(marks, n, d, r, a0 + span);
+      n = pushRay(marks, n, d, r, x0, y0);
+      n = pushRay(marks, n, d, r, x1, y1);
     }
     sortMarks(marks, n);
     const outer = (R + r) * (R + r) + EDGE_TOL_MM2;
     const inner = R > r ? (R - r) * (R - r) - EDGE_TOL_MM2 : 0;
-    this.subtractWhere(marks, n, base, (angle) => {
+    for (let i = 0; i < Math.max(1, n); i++) {
+      const angle = middleAfter(marks, n, i);
       const px = d + r * Math.cos(angle);
       const py = r * Math.sin(angle);
       const m2 = px * px + py * py;
-      if (m2 > outer || m2 < inner) return false;
-      if (full) return true;
-      return wrap(Math.atan2(py, px) - a0) <= span;
-    });
+      let inside = m2 <= outer && m2 >= inner;
+      if (inside && !full) {
+        const after0 = x0 * py - y0 * px >= 0;
+        const before1 = px * y1 - py * x1 >= 0;
+        inside = span <= Math.PI ? after0 && before1 : after0 || before1;
+      }
+      covered[i] = inside ? 1 : 0;
+    }
+    this.subtractCovered(n, Math.atan2(ey, ex));
   }
 
-  /** Subtracts the stretches between sorted marks whose middle satisfies `inside`. */
-  private subtractWhere(
-    marks: Float64Array,
-    n: number,
-    base: number,
-    inside: (angle: number) => boolean,
-  ): void {
+  /** Subtracts the stretches that follow a mark and are `covered`. */
+  private subtractCovered(n: number, base: number): void {
+    const { marks, covered } = this;
     if (n === 0) {
-      if (inside(0.5)) this.count = 0;
+      if (covered[0] === 1) this.count = 0;
       return;
     }
     let runStart = Number.NaN;
@@ -529,7 +563,7 @@ export class StockFront {
       const a = marks[i]!;
       const b = i + 1 < n ? marks[i + 1]! : first + TWO_PI;
       if (b - a < 1e-12) continue;
-      if (inside((a + b) / 2)) {
+      if (covered[i] === 1) {
         if (Number.isNaN(runStart)) runStart = a;
       } else if (!Number.isNaN(runStart)) {
         this.subtract(runStart + base, a + base);
@@ -540,7 +574,13 @@ export class StockFront {
   }
 }
 
-function distanceToPiece(x: number, y: number, p: PathPiece, startAngle: number): number {
+/** Middle of the stretch of rim from mark `i` to the next; any angle where there is no mark. */
+function middleAfter(marks: Float64Array, n: number, i: number): number {
+  if (n === 0) return 0.5;
+  return (marks[i]! + (i + 1 < n ? marks[i + 1]! : marks[0]! + TWO_PI)) / 2;
+}
+
+function distanceToPiece(x: number, y: number, p: PathPiece): number {
   if (p.radiusMm === 0) {
     const dx = p.bx - p.ax;
     const dy = p.by - p.ay;
@@ -549,6 +589,7 @@ function distanceToPiece(x: number, y: number, p: PathPiece, startAngle: number)
     return Math.hypot(x - p.ax - t * dx, y - p.ay - t * dy);
   }
   const angle = Math.atan2(y - p.cy, x - p.cx);
+  const startAngle = Math.atan2(p.ay - p.cy, p.ax - p.cx);
   const along = p.sweepRad > 0 ? wrap(angle - startAngle) : wrap(startAngle - angle);
   if (along <= Math.abs(p.sweepRad)) {
     return Math.abs(Math.hypot(x - p.cx, y - p.cy) - p.radiusMm);
@@ -582,18 +623,23 @@ function pushSin(marks: Float64Array, n: number, s: number): number {
   return n + 2;
 }
 
-/** Adds the rim angles where the circle about (d, 0) meets the ray from the origin at `ray`. */
-function pushRay(marks: Float64Array, n: number, d: number, r: number, ray: number): number {
-  const cos = Math.cos(ray);
-  const sin = Math.sin(ray);
-  const along = d * cos;
+/** Adds the rim angles where the circle about (d, 0) meets the ray along a unit vector. */
+function pushRay(
+  marks: Float64Array,
+  n: number,
+  d: number,
+  r: number,
+  ux: number,
+  uy: number,
+): number {
+  const along = d * ux;
   const off2 = d * d - along * along;
   const disc = r * r - off2;
   if (disc <= 0) return n;
   const root = Math.sqrt(disc);
-  for (const t of [along - root, along + root]) {
-    if (t <= 0) continue;
-    marks[n++] = wrap(Math.atan2(t * sin, t * cos - d));
+  for (let side = -1; side <= 1; side += 2) {
+    const t = along + side * root;
+    if (t > 0) marks[n++] = wrap(Math.atan2(t * uy, t * ux - d));
   }
   return n;
 }
