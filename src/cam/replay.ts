@@ -502,6 +502,9 @@ class Replay {
   }
 
   private find(op: Motion, code: FindingCode, text: string, value: number | null): void {
+    // A move that goes through several slabs says it once.
+    const last = this.findings.at(-1);
+    if (last?.line === op.line && last.code === code && last.text === text) return;
     this.findings.push({ line: op.line, code, text, value });
   }
 }
