@@ -178,7 +178,7 @@ export function datumVisit(
   const title = name ?? 'DATUM SETTING';
   moves.push({ kind: 'note', text: title });
   moves.push({ kind: 'rapid', to: [wx, wy, clearanceZMm] });
-  stop(`${title}: SPINDLE STANDS STILL, ${READY[ref.kind]}: THEN CONTINUE`);
+  stop(`DATUM: SPINDLE STANDS STILL, ${READY[ref.kind]}: THEN CONTINUE`);
   if (ref.heightMm !== clearanceZMm) to([wx, wy, ref.heightMm]);
   const within = ref.withinMm.toFixed(2);
   const lost = `IF NOT, STEPS ARE LOST: END HERE, NOTE ${title}`;

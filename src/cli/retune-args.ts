@@ -5,11 +5,11 @@ import { showText } from '../job/show.js';
 import type { Side, SideError } from '../machines/evidence-offsets.js';
 import { UserError } from './command.js';
 
-/** "15200", "15200-15900", "41-44 min", "rough 5", "depth 2.4 mm", "whole". */
+/** "15200", "15200-15900", "41-44 min", "rough 5", "check 3", "depth 2.4 mm", "whole". */
 export function parseStretch(text: string, command = 'retune', option = 'at'): Stretch {
   const trimmed = text.trim();
   const fix =
-    'write a line (15200), lines (15200-15900), minutes (41-44 min), a level (rough 5) or a depth (depth 2.4 mm)';
+    'write a line (15200), lines (15200-15900), minutes (41-44 min), a level (rough 5), a datum check (check 3) or a depth (depth 2.4 mm)';
   const refuse = (rule: string): never => {
     throw new UserError(`${command}: --${option} "${showText(trimmed)}" ${rule}; ${fix}`);
   };
@@ -32,13 +32,16 @@ export function parseStretch(text: string, command = 'retune', option = 'at'): S
     if (minutes[2] === undefined) return { kind: 'minutes', from: from - 0.5, to: to + 0.5 };
     return { kind: 'minutes', from, to };
   }
+  const check = /^(?:datum )?check (\d{1,4})$/i.exec(trimmed);
+  if (check && option === 'at') return { kind: 'check', number: Number(check[1]) };
   const depth = /^depth\s+(.+)$/i.exec(trimmed);
   if (depth) {
     const depthMm = parseLength(depth[1]!, option, command);
     if (!(depthMm >= 0 && depthMm < 100)) refuse('is not a depth in the plate');
     return { kind: 'depth', depthMm };
   }
-  if (!/^[a-z]+( level)?( \d+)?( pass \d+)?$/i.test(trimmed)) refuse('is no place of a program');
+  if (!/^[a-z]+( level| check)?( \d+)?( pass \d+)?$/i.test(trimmed))
+    refuse('is no place of a program');
   return { kind: 'section', name: trimmed };
 }
 

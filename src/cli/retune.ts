@@ -65,7 +65,7 @@ export const retune = command<RetuneArgs>({
       type: 'string',
       requiresArg: true,
       describe:
-        'where the loss was seen: 15200, 15200-15900, "41-44 min", "rough 5", "depth 2.4 mm" [anywhere]',
+        'where the loss was seen: 15200, 15200-15900, "41-44 min", "rough 5", "check 3", "depth 2.4 mm" [anywhere]',
     },
     axis: {
       choices: ['x', 'y', 'z', 'unknown'],

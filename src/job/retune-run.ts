@@ -72,6 +72,8 @@ export type Stretch =
   | { readonly kind: 'lines'; readonly from: number; readonly to: number }
   | { readonly kind: 'minutes'; readonly from: number; readonly to: number }
   | { readonly kind: 'section'; readonly name: string }
+  /** Found at a datum check: what lies between the one before it and it. */
+  | { readonly kind: 'check'; readonly number: number }
   /** A step in the finished wall: right above this depth, wrong below it. */
   | { readonly kind: 'depth'; readonly depthMm: number };
 
@@ -119,6 +121,18 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
       const { from, to } = stretch;
       const begin = (i: number): number => (i > 0 ? endMin[i - 1]! : 0);
       return range((i) => endMin[i]! > from && begin(i) < to, `${from} to ${to} min`);
+    }
+    case 'check': {
+      const lineOf = (n: number): number =>
+        sections.find(([, heading]) => heading.startsWith(`DATUM CHECK ${n} OF `))?.[0] ?? Infinity;
+      const to = lineOf(stretch.number);
+      const setting = sections.find(([, heading]) => heading === 'DATUM SETTING')?.[0] ?? 0;
+      const from = stretch.number > 1 ? lineOf(stretch.number - 1) : setting;
+      const known = Number.isFinite(to);
+      return range(
+        (i) => known && ops[i]!.line > from && ops[i]!.line < to,
+        `datum check ${stretch.number}`,
+      );
     }
     case 'depth': {
       const { depthMm } = stretch;

@@ -2,6 +2,7 @@ import type { PlannedJob } from '../../job/planned.js';
 import { blankBlock, holdBlock, machineBlock, zeroBlock } from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
 import { loadBlock, lostStepsBlock, runBlock, stopsBlock, watchBlock } from './blocks-run.js';
+import { datumBlock } from './blocks-datum.js';
 import { type SheetFigures, sheetFigures } from './figures.js';
 import { type Format, formatFor } from './format.js';
 import { type Html, html } from './html.js';
@@ -32,6 +33,7 @@ export function warningSheet(planned: PlannedJob, options: SheetOptions = {}): s
     runBlock(planned, figures, f),
     loadBlock(planned, f),
     stopsBlock(figures),
+    datumBlock(planned, f),
     watchBlock(planned, figures),
     lostStepsBlock(planned, figures, f),
     careBlock(planned),
