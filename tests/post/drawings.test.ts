@@ -192,16 +192,9 @@ describe('names, numbers and text', () => {
   });
 
   it('a bore that comes out of the hub is refused', () => {
-    const planned = plannedExample('nursery-barrow');
-    const bore = {
-      ...planned.job.bore,
-      shape: 'keyed',
-      diameterMm: 24,
-      keyWidthMm: 6,
-      keyDepthMm: 3,
-    } as const;
-    expect(() => sprocketStl({ ...planned, job: { ...planned.job, bore } })).toThrow(
-      /the keyway reaches 15\.30 mm/,
+    // Key 8 x 7 for a bore of 24 mm, t2 3.3 mm (DIN 6885-1): corners at hypot(12 + 3.3, 4).
+    expect(() => plannedExample('nursery-barrow', ['diameter: 14 mm', 'diameter: 24 mm'])).toThrow(
+      /the keyway reaches 15\.\d\d mm from the axis, and the hub is at 13\.00 mm/,
     );
   });
 

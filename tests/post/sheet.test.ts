@@ -22,6 +22,8 @@ function textOf(sheet: string, id: string): string {
     .replace(/\s+/g, ' ');
 }
 
+const BOLTED = ['held-by: plate', 'held-by: through-bolt'] as const;
+
 let barrow: PlannedJob;
 let sheet: string;
 beforeAll(() => {
@@ -143,7 +145,7 @@ describe('what the sheet says, and what it never says', () => {
   it('each kind of holding has its own drawing and words', () => {
     const spigot = textOf(sheet, 'holding');
     expect(spigot).toContain('split ring');
-    const bolt = warningSheet(plannedExample('pot-line-20t-219'));
+    const bolt = warningSheet(plannedExample('pot-line-20t-219', BOLTED));
     expect(textOf(bolt, 'holding')).toContain('Bolt down through the bore');
     expect(bolt).toContain('washer \u2300');
     const plate = warningSheet(plannedExample('mist-pump-18t-06b'));
@@ -207,7 +209,7 @@ describe('holding', () => {
   });
 
   it('bolt: mu F r >= S F_cut r_cut on the ring under the washer', () => {
-    const planned = plannedExample('pot-line-20t-219');
+    const planned = plannedExample('pot-line-20t-219', BOLTED);
     const plan = holdingPlan(planned, reachOf(planned));
     const [a, b] = [plan.bearing.innerMm / 2, plan.bearing.outerMm / 2];
     const mean = ((2 / 3) * (b ** 3 - a ** 3)) / (b ** 2 - a ** 2);
