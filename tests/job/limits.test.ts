@@ -1,0 +1,151 @@
+/** Every limit is named in its error, with the figure, and met before the work that it is for. */
+import { describe, expect, it } from 'vitest';
+import { ReplayLimit, replay } from '../../src/cam/replay.js';
+import { checkProgram } from '../../src/job/check-program.js';
+import { loadJobText } from '../../src/job/load.js';
+import { planParts } from '../../src/job/pipeline.js';
+import { refuseFaults, replayWithin } from '../../src/job/read-back.js';
+import { type Job, PlanRefused } from '../../src/job/types.js';
+import { LIMITS, readProgram } from '../../src/post/reader.js';
+import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
+
+function jobOf(text: string): Job {
+  const { job, error } = loadJobText(text, 'job.yaml', filesFrom());
+  if (job === null) throw error;
+  return job;
+}
+
+function refusal(text: string): PlanRefused {
+  const job = jobOf(text);
+  try {
+    planParts(job);
+  } catch (error) {
+    if (error instanceof PlanRefused) return error;
+    throw error;
+  }
+  throw new Error('the plan was not refused');
+}
+
+describe('of a job file', () => {
+  it('teeth, size, keys, depth', () => {
+    expect(faultOf(withKey('sprocket', '{ teeth: 151 }')).message).toContain('151 is above 150');
+    expect(faultOf(withKey('sprocket', '{ teeth: 5 }')).message).toContain('5 is below 6');
+    expect(faultOf('x'.repeat(262_145)).message).toContain('over the limit of 262144');
+    const keys = Array.from({ length: 501 }, (_, i) => `k${i}: 1`).join('\n');
+    expect(faultOf(keys).message).toContain('more than 500 keys');
+    expect(faultOf(`a: ${'{a: '.repeat(9)}`).message).toContain('nested more than 8 deep');
+  });
+});
+
+describe('of a plan', () => {
+  const POM =
+    MINIMAL.replace('42CrMo4-annealed', 'pom-c').replace(
+      'machine: screw-gantry-light',
+      'machine: screw-gantry-stiff',
+    ) + 'blank: { held-by: plate }\n';
+
+  it('levels: a stepdown limit that asks for more than 200', () => {
+    const started = performance.now();
+    const error = refusal(`${POM}limits: { max-stepdown: 0.02 mm }\n`);
+    expect(error).toMatchObject({ code: 'too-many-levels', limit: 200 });
+    // 5.9055 mm of teeth and 0.1 mm below them.
+    expect(error.value).toBe(Math.ceil(6.0055 / 0.02));
+    expect(error.message).toMatch(/0\.02 mm splits 6\.01 mm into 301 levels, more than the 200/);
+    expect(performance.now() - started).toBeLessThan(2000);
+  });
+
+  it('moves: a program that would be too long is not assembled', () => {
+    const job = POM.replace('teeth: 12', 'teeth: 60').replace(
+      'diameter: 3 mm',
+      'diameter: 3 mm, stick-out: 10 mm, flute-length: 8 mm',
+    );
+    const error = refusal(`${job}limits: { max-stepdown: 0.05 mm, max-engagement: 32 deg }\n`);
+    expect(error.code).toBe('program-too-long');
+    expect(error.value).toBeGreaterThan(error.limit!);
+    expect(error.message).toContain(error.limit!.toLocaleString('en-US'));
+  });
+
+  it('travel: a wheel that the machine cannot go round is refused before it is planned', () => {
+    const started = performance.now();
+    const error = refusal(MINIMAL.replace('teeth: 12', 'teeth: 140'));
+    expect(error.code).toBe('travel');
+    // ISO 606: pitch diameter p / sin(180 / z); tips stand out of it, and the cutter outside them.
+    expect(error.value).toBeGreaterThan(12.7 / Math.sin(Math.PI / 140) + 3);
+    expect(performance.now() - started).toBeLessThan(2000);
+  });
+
+  it('of the reader and the replay are refusals, not faults', () => {
+    const long = readProgram('G0 X1\nM2\n', { limits: { lines: 1 } });
+    expect(() => refuseFaults(long, 'program')).toThrow(PlanRefused);
+    expect(() => refuseFaults(long, 'program')).toThrow(
+      /the program has 2 lines, more than the limit of 1/,
+    );
+    const bad = readProgram('G77\nM2\n');
+    expect(() => refuseFaults(bad, 'program')).toThrow(/does not read back: line 1/);
+    expect(() => refuseFaults(readProgram('G0 X1\nM2\n'), 'program')).not.toThrow();
+    const limit = (): never => {
+      throw new ReplayLimit('places to look at', 7);
+    };
+    expect(() => replayWithin(limit)).toThrow(PlanRefused);
+    expect(() => replayWithin(limit)).toThrow(/more than 7 places to look at/);
+    expect(() =>
+      replayWithin(() => {
+        throw new TypeError('bug');
+      }),
+    ).toThrow(TypeError);
+    expect(replayWithin(() => 5)).toBe(5);
+  });
+});
+
+describe('of a program', () => {
+  const job = jobOf(MINIMAL);
+  const limitOf = (text: string): string | undefined =>
+    checkProgram(text, job).findings.find((f) => /limit/.test(f.code))?.text;
+
+  it('lines, characters, actions, errors', () => {
+    expect(limitOf('\n'.repeat(LIMITS.lines + 1))).toContain(`limit of ${LIMITS.lines}`);
+    expect(limitOf(' '.repeat(LIMITS.characters + 1))).toContain(`limit of ${LIMITS.characters}`);
+    expect(limitOf(`F100 M3 S9\nG81 X1 Z-1 R1 L${LIMITS.ops}\nM2\n`)).toContain(
+      `more than ${LIMITS.ops}`,
+    );
+    const wrong = checkProgram('G77\n'.repeat(5000), job);
+    expect(wrong.findings.filter((f) => f.code === 'rs274-unknown-code').at(-1)).toMatchObject({
+      more: LIMITS.errors - 10,
+    });
+  });
+
+  it('work of the replay, by count and not by the clock', () => {
+    const many = Array.from(
+      { length: 30_000 },
+      (_, i) =>
+        `G1 X${(20 + (i % 90) / 10).toFixed(1)} Y${((i % 77) / 10).toFixed(1)} F${100 + (i % 500)}`,
+    );
+    const text = `G21 G90 G17 G94\nG0 Z5\nM3 S10000\nG4 P3\nG0 X40 Y0\nG1 Z-1 F300\n${many.join('\n')}\nM2\n`;
+    const { ops } = readProgram(text);
+    const setup = {
+      machine: job.machine,
+      conditions: { material: job.material, cutter: job.cutter, runoutMm: 0, wearFactor: 1 },
+      blankRadiusMm: 30,
+      thicknessMm: 3,
+      holes: [],
+      field: null,
+      outlinePoints: new Float64Array(0),
+    };
+    const started = performance.now();
+    expect(() => replay(ops, setup, { maxWork: 20_000 })).toThrow(
+      'the program has more than 20000 places to look at, the limit of the replay',
+    );
+    expect(performance.now() - started).toBeLessThan(5000);
+  });
+
+  it('different depths', () => {
+    const deep = Array.from(
+      { length: 1100 },
+      (_, i) => `G1 Z-${(0.005 * (i + 1)).toFixed(3)}\nX${40 + (i % 2)}`,
+    );
+    const text = `G21 G90 G17 G94\nG0 Z5\nM3 S10000\nG4 P3\nG0 X40 Y0\nF300\n${deep.join('\n')}\nM2\n`;
+    expect(limitOf(text)).toBe(
+      'the program has more than 1000 different depths, the limit of the replay; split it',
+    );
+  });
+});
