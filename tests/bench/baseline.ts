@@ -32,18 +32,30 @@ export interface BaselineInput {
   readonly process: RoughProcess;
 }
 
-const CHORD_MM = 3e-4;
+const CHORD_MM = 5e-4;
+/** Gaps in the sector that is looked at. */
+const SECTOR_PITCHES = 5;
 
 export class ContourParallel {
   private readonly input: BaselineInput;
   private readonly outline: Region;
+  /** Tangent of half the pitch. */
+  private readonly slope: number;
 
   constructor(input: BaselineInput) {
     this.input = input;
+    this.slope = Math.tan(Math.PI / input.teeth);
+    // A few gaps stand for all: the sector's sides are too far to matter to the one in its middle.
+    const half = (SECTOR_PITCHES * Math.PI) / input.teeth;
     const flat = loopFlatten(input.profile.outline, CHORD_MM);
     const points: Line = [];
-    for (let i = 0; i < flat.length; i += 2) points.push([flat[i]!, flat[i + 1]!]);
-    this.outline = polygon(points);
+    for (let i = 0; i < flat.length; i += 2) {
+      if (Math.abs(Math.atan2(flat[i + 1]!, flat[i]!)) <= half) {
+        points.push([flat[i]!, flat[i + 1]!]);
+      }
+    }
+    points.sort((a, b) => Math.atan2(a[1], a[0]) - Math.atan2(b[1], b[0]));
+    this.outline = polygon(half < Math.PI ? [[0, 0], ...points] : points);
   }
 
   /** Widest stepover whose peak engagement keeps the limit; null where none of 0.03 mm or more does. */
@@ -82,12 +94,14 @@ export class ContourParallel {
     const peak = this.peakRad(stepoverMm, cornerMm, Infinity);
     const loops = this.loops(stepoverMm, cornerMm);
     let lengthMm = 0;
+    const half = Math.PI / this.input.teeth;
     for (const loop of loops) {
       loop.forEach(([x, y], i) => {
         const [nx, ny] = loop[(i + 1) % loop.length]!;
-        lengthMm += Math.hypot(nx - x, ny - y);
+        if (x > 0 && Math.abs(Math.atan2(y, x)) <= half) lengthMm += Math.hypot(nx - x, ny - y);
       });
     }
+    lengthMm *= this.input.teeth;
     const feedMmPerMin = this.input.process.feed(peak);
     return {
       stepoverMm,
@@ -113,7 +127,9 @@ export class ContourParallel {
       const all = loopsOf(region);
       const loop = all.reduce((a, b) => (b.length > a.length ? b : a));
       let least = Infinity;
-      for (const [x, y] of loop) least = Math.min(least, Math.hypot(x, y));
+      for (const [x, y] of loop) {
+        if (x > 0 && Math.abs(y) < x * this.slope) least = Math.min(least, Math.hypot(x, y));
+      }
       if (least >= blankRadiusMm + r) break;
       loops.push(loop.reverse());
     }
@@ -131,6 +147,7 @@ export class ContourParallel {
         const [ax, ay] = loop[i]!;
         const [bx, by] = loop[(i + 1) % loop.length]!;
         // Neighbouring gaps are cut too, as far as they matter here.
+        if (bx <= 0) continue;
         const angle = Math.abs(Math.atan2(by, bx));
         if (angle > 3 * half) continue;
         const piece = linePiece(ax, ay, bx, by);
