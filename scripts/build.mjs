@@ -31,5 +31,7 @@ for (const entry of readdirSync(join(root, 'src'), { recursive: true })) {
 const bundle = join(root, 'scripts', 'bundle-preview.mjs');
 if (existsSync(bundle)) await (await import(bundle)).bundlePreview(dist);
 writeFileSync(join(dist, '.built'), '');
-rmSync(target, { recursive: true, force: true });
+const old = `${dist}-old`;
+if (existsSync(target)) renameSync(target, old);
 renameSync(dist, target);
+rmSync(old, { recursive: true, force: true });
