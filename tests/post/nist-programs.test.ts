@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { readProgram } from '../../src/post/reader.js';
 import type { CanonicalOp } from '../../src/post/types.js';
-import { NIST_C1, NIST_C2 } from './nist-programs.js';
+import { NIST_C1, NIST_C2, NIST_C3, NIST_TABLE_6 } from './nist-programs.js';
 
 type OpOf<K extends CanonicalOp['op']> = Extract<CanonicalOp, { op: K }>;
 
@@ -91,5 +91,59 @@ describe('NISTIR 6556 sample program C.2: expressions, one stated value a line',
     const value = 2 + (Math.asin(1 / 2.1 + -0.345) * deg) / inner ** 2;
     const op = read.ops.find((o) => o.line === 46 && o.op === 'feed') as OpOf<'feed'>;
     expect(op.to[0]).toBeCloseTo(value, 12);
+  });
+});
+
+describe('NISTIR 6556 sample program C.3: cycles in three planes, inches', () => {
+  const read = readProgram(NIST_C3.map(([line]) => line).join('\n'));
+  it('is read without a fault', () => expect(read.errors).toEqual([]));
+
+  const inches = (p: readonly number[]): number[] => p.map((v) => v / 25.4);
+  let normal = 2;
+  NIST_C3.forEach(([line, lowest], index) => {
+    if (/g18/.test(line)) normal = 1;
+    if (/g19/.test(line)) normal = 0;
+    if (lowest.length === 0) return;
+    const w = normal;
+    it(line, () => {
+      const feeds = only(read.ops, 'feed').filter((op) => op.line === index + 1);
+      const depth = Math.min(...feeds.map((op) => op.to[w]!));
+      const found = feeds.filter((op) => op.to[w]! < depth + 1e-9).map((op) => inches(op.to));
+      expect(found).toHaveLength(lowest.length);
+      lowest.forEach((place, i) =>
+        place.forEach((v, axis) => expect(found[i]![axis]).toBeCloseTo(v, 9)),
+      );
+    });
+  });
+
+  it('G87 goes down beside the hole along the axes that I, J and K stand for', () => {
+    const rapids = (line: number) =>
+      only(read.ops, 'rapid')
+        .filter((op) => op.line === line)
+        .map((op) => inches(op.to).map((v) => Number(v.toFixed(6))));
+    const lineOf = (word: string) => NIST_C3.findIndex(([text]) => text.startsWith(word)) + 1;
+    expect(rapids(lineOf('n0130'))).toContainEqual([9.231, 10, -1.1]);
+    expect(rapids(lineOf('n0330'))).toContainEqual([10, -1.1, 9.231]);
+    expect(rapids(lineOf('n0530'))).toContainEqual([-1.1, 9.231, 10]);
+  });
+
+  it('ends at the height of its last retract', () => {
+    const last = read.modalBeforeEnd!.position;
+    [33.8, 31, 33].forEach((v, axis) => expect(last[axis]! / 25.4).toBeCloseTo(v, 9));
+  });
+});
+
+describe('NISTIR 6556 table 6: probing a hole', () => {
+  it('finds the centre and the diameter that were put in', () => {
+    const read = readProgram(NIST_TABLE_6);
+    expect(read.errors).toEqual([]);
+    const probes = only(read.ops, 'probe').map((op) => op.to);
+    // 30 / 2 less the radius of the tip, either side of X12 and Y-7.
+    expect(probes.map((p) => p[0])).toEqual([25.5, -1.5, 12, 12, 25.5, -1.5]);
+    expect(probes.map((p) => p[1])).toEqual([-7, -7, 6.5, -20.5, -7, -7]);
+    expect(only(read.ops, 'rapid').slice(-2).map((op) => op.to)).toEqual([
+      [12, -7, -4],
+      [30, 0, -4],
+    ]); // prettier-ignore
   });
 });

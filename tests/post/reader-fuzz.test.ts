@@ -13,6 +13,8 @@ function checkContinuity(ops: readonly CanonicalOp[]): number {
   let moves = 0;
   for (const op of ops) {
     if (op.op === 'origin-offsets' || op.op === 'tool-length') at = null;
+    // G88: the operator lifts the tool while the program waits.
+    if (op.op === 'stop' && op.message === 'retract the spindle by hand') at = null;
     // Units and back costs a rounding of the last bit.
     if (op.op === 'units' && at !== null) at = null;
     if (op.op !== 'rapid' && op.op !== 'feed' && op.op !== 'arc' && op.op !== 'probe') continue;

@@ -463,6 +463,24 @@ describe('3.5.16 canned cycles', () => {
     ]);
   });
 
+  it('G83 goes out to the clear height between pecks, which under G98 may be above R', () => {
+    expect(ends('F1\nG0 Z5\nG98 G83 X0 Z-3 R1 Q2').map((p) => p[2])).toEqual([
+      5,
+      5,
+      1,
+      -1,
+      5,
+      -1 + 0.254,
+      -3,
+      5,
+    ]);
+  });
+
+  it('after G88 the place that counts is where the operator lifts the tool to', () => {
+    const text = 'F1 S9 M3\nG0 Z5\nG99 G88 X1 Z-3 R1 P1\nG91 G0 Z1';
+    expect(ends(text).at(-1)).toEqual([1, 0, 2]);
+  });
+
   it('G82 to G89 dwell, stop and turn as they should', () => {
     const acts = (text: string) =>
       kinds(run(`F1 S100 M3\nG0 Z5\n${text}`).ops).filter(

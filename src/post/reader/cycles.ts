@@ -1,6 +1,15 @@
 import { has, I, J, K, L, P, Q, R, valueOf, X, Y, Z, type Block } from './block.js';
 import { G_GROUPS, nameOfG } from './codes.js';
-import { emitDwell, emitPathMode, emitSpindle, feedTo, push, rapidTo, type Sink } from './emit.js';
+import {
+  emitDwell,
+  emitPathMode,
+  emitSpindle,
+  feedTo,
+  moveState,
+  push,
+  rapidTo,
+  type Sink,
+} from './emit.js';
 import { ReaderFault } from './errors.js';
 import { requireWord } from './modal.js';
 import { MM_PER_INCH, type State } from './state.js';
@@ -16,6 +25,10 @@ interface Frame {
   readonly uWord: number;
   readonly vWord: number;
   readonly wWord: number;
+  /** Sticky words of G87: offsets from the hole along u and v, and the level along w. */
+  readonly uOffset: 'i' | 'j' | 'k';
+  readonly vOffset: 'i' | 'j' | 'k';
+  readonly level: 'i' | 'j' | 'k';
   readonly read: (state: State) => readonly [u: number, v: number, w: number];
   readonly place: (u: number, v: number, w: number) => readonly [x: number, y: number, z: number];
 }
@@ -25,6 +38,9 @@ const FRAMES: Readonly<Record<State['plane'], Frame>> = {
     uWord: X,
     vWord: Y,
     wWord: Z,
+    uOffset: 'i',
+    vOffset: 'j',
+    level: 'k',
     read: (s) => [s.x, s.y, s.z],
     place: (u, v, w) => [u, v, w],
   },
@@ -32,6 +48,9 @@ const FRAMES: Readonly<Record<State['plane'], Frame>> = {
     uWord: Z,
     vWord: X,
     wWord: Y,
+    uOffset: 'k',
+    vOffset: 'i',
+    level: 'j',
     read: (s) => [s.z, s.x, s.y],
     place: (u, v, w) => [v, w, u],
   },
@@ -39,6 +58,9 @@ const FRAMES: Readonly<Record<State['plane'], Frame>> = {
     uWord: Y,
     vWord: Z,
     wWord: X,
+    uOffset: 'j',
+    vOffset: 'k',
+    level: 'i',
     read: (s) => [s.y, s.z, s.x],
     place: (u, v, w) => [w, u, v],
   },
@@ -180,7 +202,7 @@ function drill(
       const back = PECK_CLEARANCE_MM / state.mmPerUnit;
       for (let depth = r - step; depth > bottom; depth -= step) {
         feed(depth);
-        rapid(r);
+        rapid(clear);
         rapid(depth + back);
       }
       feed(bottom);
@@ -222,6 +244,8 @@ function drill(
         optional: false,
       });
       turn(spindle);
+      // Nothing is sent to the axes, but what follows counts from where a retract leads.
+      moveState(state, ...frame.place(u, v, clear));
       return;
     case 890:
       feed(bottom);
@@ -233,8 +257,9 @@ function drill(
 
 /**
  * G87 (3.5.16.8): down beside the hole with the spindle held at an angle, across to its axis, then
- * cutting upwards to K and back, and out the way it came. K is a level in absolute mode and a
- * distance above the bottom in incremental mode.
+ * cutting to the level of K and back, and out the way it came. K is a level in absolute mode and an
+ * increment from the bottom in incremental mode; in the other planes the words go with their axes
+ * (sample program C.3).
  */
 function backBore(
   sink: Sink,
@@ -245,10 +270,8 @@ function backBore(
 ): void {
   const { u, v, r, bottom, clear } = hole;
   const { cycle } = state;
-  const middle = state.absolute ? cycle.k : bottom + cycle.k;
-  if (middle < bottom) {
-    throw new ReaderFault('value-range', `G87 K ${middle} below the bottom ${bottom}`, 0);
-  }
+  const level = cycle[frame.level];
+  const middle = state.absolute ? level : bottom + level;
   const rapid = (a: number, b: number, w: number): void =>
     rapidTo(sink, state, ...frame.place(a, b, w));
   const feed = (w: number): void => feedTo(sink, state, ...frame.place(u, v, w), state.feed);
@@ -256,8 +279,8 @@ function backBore(
     emitSpindle(sink, state, 'off');
     push(sink, { op: 'orient-spindle', line: sink.line, angleRad: 0 });
   };
-  const besideU = u + cycle.i;
-  const besideV = v + cycle.j;
+  const besideU = u + cycle[frame.uOffset];
+  const besideV = v + cycle[frame.vOffset];
   rapid(besideU, besideV, r);
   hold();
   rapid(besideU, besideV, bottom);
