@@ -41,7 +41,7 @@ export const check = command<CheckArgs>({
   examples: [['$0 check program.ngc --job pinion.yaml', 'replay a program']],
   async run(args, env) {
     const job = loadJob(args.job, env);
-    const text = readTextFile(args.program, env.cwd, MAX_PROGRAM_BYTES);
+    const text = readTextFile(args.program, env.cwd, MAX_PROGRAM_BYTES, true);
     const { checkProgram } = await env.loadKernel();
     const progress = progressLine(env, args.quiet || args.json);
     const report = (() => {

@@ -8,12 +8,18 @@ import { aboutPath } from './fs-fault.js';
  * @param path      as given, used in messages
  * @param cwd       folder that a relative path starts from
  * @param maxBytes  larger files are refused before they are read
+ * @param keepMark  a byte order mark stays in the text: a control would be sent it
  * @throws          PathError when it is missing, a folder, a device, unreadable, too large or not UTF-8
  */
-export function readTextFile(path: string, cwd: string, maxBytes: number): string {
+export function readTextFile(
+  path: string,
+  cwd: string,
+  maxBytes: number,
+  keepMark = false,
+): string {
   const bytes = aboutPath(path, () => readBytes(path, cwd, maxBytes));
   try {
-    return new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+    return new TextDecoder('utf-8', { fatal: true, ignoreBOM: keepMark }).decode(bytes);
   } catch {
     throw new PathError(path, 'is not text in UTF-8', 'save it as UTF-8');
   }

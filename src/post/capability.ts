@@ -1,4 +1,5 @@
 /** What a control class would make of a program that was not written for it. */
+import { afterEnd } from './capability/end-findings.js';
 import { Findings, type CapabilityFinding } from './capability/finding.js';
 import { runFindings } from './capability/run-findings.js';
 import { textFindings } from './capability/text-findings.js';
@@ -21,7 +22,9 @@ export function capabilityFindings(
   const findings = new Findings();
   const lines = walkLines(text);
   while (lines.next()) {
-    textFindings(findings, text.slice(lines.start, lines.end), lines.line, controller);
+    const line = text.slice(lines.start, lines.end);
+    textFindings(findings, line, lines.line, controller);
+    if (read.end !== null && lines.line > read.lastLineRead) afterEnd(findings, line, lines.line);
   }
   runFindings(findings, read, controller);
   return findings.list();

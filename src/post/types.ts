@@ -53,7 +53,13 @@ export type CanonicalOp =
   | { readonly op: 'overrides'; readonly line: number; readonly enabled: boolean }
   | { readonly op: 'select-tool'; readonly line: number; readonly slot: number }
   | { readonly op: 'change-tool'; readonly line: number; readonly slot: number }
-  | { readonly op: 'tool-length'; readonly line: number; readonly offsetMm: number }
+  /** Slot 0: none (G49, or G43 H0). */
+  | {
+      readonly op: 'tool-length';
+      readonly line: number;
+      readonly offsetMm: number;
+      readonly slot: number;
+    }
   /** Spindle turned to a fixed angle and held (back boring, G87). */
   | { readonly op: 'orient-spindle'; readonly line: number; readonly angleRad: number }
   /** Feed locked to the spindle (tapping, G84). */

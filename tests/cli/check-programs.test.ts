@@ -378,6 +378,38 @@ describe('modes and language', () => {
   });
 });
 
+describe('hidden and leftover text', () => {
+  it('a byte order mark, line ends of other systems, a control character, code after the end', async () => {
+    const sound = around('G0 X40 Y0', 'G1 Z-0.4 F300');
+    const marked = await check(`\ufeff${sound}`);
+    expect(errors(marked)).toEqual(['1 rs274-bad-character', '1 non-ascii', '2 units-missing', '2 distance-missing']); // prettier-ignore
+    const plunge = around('G0 X26 Y0', 'G1 Z-1 F60').replaceAll('\n', '\r');
+    expect(errors(await check(plunge))).toEqual(['6 plunge']);
+    // A line end inside a remark ends the line: what follows is not a remark.
+    const split = await check(around('G0 X26 Y0', '(a remark\rG1 Z-1 F60', ')'));
+    expect(errors(split)).toEqual([
+      '6 rs274-unclosed-comment',
+      '7 plunge',
+      '8 rs274-bad-character',
+    ]);
+    for (const char of ['\v', '\f', '\0', '\x85', '\u2028']) {
+      const hidden = await check(around(`G0 X40 Y0${char}G1 Z-1 F60`));
+      expect(hidden.lines('error rs274-bad-character'), JSON.stringify(char)).toEqual([5]);
+    }
+    const two = await check(sound + around('G0 X26 Y0', 'G1 Z-1 F60'));
+    expect(errors(two)).toEqual(['10 after-end']);
+  });
+
+  it('figures from the memory of the control', async () => {
+    const outcome = await check(
+      around('G0 X40 Y0', 'G43 H3', 'G1 Z#500 F60'),
+      `${BARROW}controller: pc-based\n`,
+    );
+    expect(errors(outcome)).toEqual(['7 value-unknown']);
+    expect(outcome.lines('warning tool-length')).toEqual([6]);
+  });
+});
+
 describe('machine coordinates and work zeros', () => {
   it('G53 to the top of travel is a way up; G53 at depth is no place to judge', async () => {
     const outcome = await check(

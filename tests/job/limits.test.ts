@@ -106,12 +106,20 @@ describe('of a program', () => {
     expect(limitOf('\n'.repeat(LIMITS.lines + 1))).toContain(`limit of ${LIMITS.lines}`);
     expect(limitOf(' '.repeat(LIMITS.characters + 1))).toContain(`limit of ${LIMITS.characters}`);
     expect(limitOf(`F100 M3 S9\nG81 X1 Z-1 R1 L${LIMITS.ops}\nM2\n`)).toContain(
-      `more than ${LIMITS.ops}`,
+      `more than ${LIMITS.cycleOps} actions out of canned cycles`,
     );
     const wrong = checkProgram('G77\n'.repeat(5000), job);
     expect(wrong.findings.filter((f) => f.code === 'rs274-unknown-code').at(-1)).toMatchObject({
       more: LIMITS.errors - 10,
     });
+  });
+
+  it('a cycle of a hundred thousand pecks is answered at once', () => {
+    // Found by the fuzz test: a short line could ask for a million actions, 8 s of work.
+    const started = performance.now();
+    expect(limitOf('G83 X5 Y5 Z-3 R1 Q.2 F60\nG90 R99999999 X0')).toContain('canned cycles');
+    expect(limitOf('F60 G83 X5 Y5 Z-3 R66000 Q.2')).toContain('canned cycles');
+    expect(performance.now() - started).toBeLessThan(4000);
   });
 
   it('work of the replay, by count and not by the clock', () => {

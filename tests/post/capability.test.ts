@@ -154,6 +154,46 @@ describe('each difference of the classes that can hurt', () => {
     expect(rules('small-stream', body('G92 X0'))).toContain('warning origin-moved');
   });
 
+  it('code after the end, which the standard does not read and a sender sends', () => {
+    for (const end of ['M2', 'M30']) {
+      const tail = ['G0 Z5', 'M5', end, '', '(a remark)', '%', 'G0 Z-9', 'X5'];
+      const found = findings('pc-based', body(), HEAD, tail).filter((f) => f.rule === 'after-end');
+      expect(found, end).toHaveLength(1);
+      const line = HEAD.length + body().length + 7;
+      expect(found[0]).toMatchObject({ severity: 'danger', line, lines: 2 });
+    }
+    const tail = ['M5', '%', 'G0 Z-9'];
+    expect(rules('pc-based', body(), ['%', ...HEAD], tail)).toContain('danger after-end');
+    expect(rules('pc-based', body(), HEAD, [...TAIL, '', '; remark', '(another)'])).toEqual([]);
+  });
+
+  it('figures that come out of the memory of the control', () => {
+    const unknown = (...lines: string[]) =>
+      findings('pc-based', body(...lines)).filter((f) => f.rule === 'value-unknown');
+    const [first] = unknown('G1 X#500', 'G1 X#500 Y#501');
+    expect(first).toMatchObject({ severity: 'danger', line: HEAD.length + 2, lines: 2 });
+    expect(first!.message).toContain('#500');
+    expect(unknown('#500=3', 'G1 X#500')).toEqual([]);
+    // A setting takes effect after the line it stands on (3.3.3).
+    expect(unknown('#500=3 G1 X#500')).toHaveLength(1);
+    expect(unknown('M5', 'G38.2 X9 F20', 'G1 X#5061')).toHaveLength(1);
+    expect(unknown('G92.3')[0]!.message).toContain('G92.3');
+    expect(unknown('G92 X0', 'G92.2', 'G92.3', 'G1 X#5211')).toEqual([]);
+    expect(unknown('G92.1', 'G92.3')).toEqual([]);
+    expect(unknown('G92.2', 'G92.3')).toHaveLength(1);
+    expect(unknown('G10 L2 P2 X5', 'G1 X#5241')).toEqual([]);
+  });
+
+  it('a tool length out of the control, a probe that turns, corners without bound', () => {
+    expect(rules('pc-based', body('G43 H2'))).toContain('warning tool-length');
+    expect(rules('pc-based', body('G43 H0', 'G49'))).not.toContain('warning tool-length');
+    expect(rules('pc-based', body('G0 Z5', 'G38.2 Z1 F20'))).toContain('danger probe-spindle-on');
+    expect(rules('pc-based', body('G0 Z5', 'M5', 'G38.2 Z1 F20', 'M3', 'G4 P3'))).toEqual([]);
+    expect(rules('pc-based', body('G64'))).toEqual(['warning path-tolerance']);
+    expect(rules('pc-based', body('G64 P0.02'))).toEqual([]);
+    expect(rules('jerk-limited', body('G64'))).toEqual([]);
+  });
+
   it('more lines than the control can take', () => {
     const lines = Array.from({ length: 200 }, (_, i) => `G1 X${(i / 100).toFixed(2)} F3000`);
     const [slow] = findings('small-stream', ['G1 Z-0.5 F100', ...lines]);

@@ -150,6 +150,7 @@ describe('machine coordinates', () => {
 describe('rounding worst cases of arcs', () => {
   const HAIRS = [0, 1e-12, 1e-9, 1e-7, 1e-6, 1e-5, 1e-4, 1e-3, 1e-2];
   const RADII = [0.003, 0.02, 0.1, 0.5, 1.7, 12.7, 99.9, 900];
+  const STARTS = [1.234567, Math.PI / 4, 0, Math.PI, -2.0000001].slice(0, runs(5));
 
   for (const radius of RADII) {
     for (const ccw of [true, false]) {
@@ -158,7 +159,7 @@ describe('rounding worst cases of arcs', () => {
         for (const base of [0, Math.PI / 2, Math.PI, 2 * Math.PI]) {
           for (const hair of HAIRS) {
             for (const sign of [1, -1]) {
-              for (const startAngle of [0, Math.PI / 4, 1.234567, Math.PI, -2.0000001]) {
+              for (const startAngle of STARTS) {
                 const sweep = base + sign * hair;
                 if (sweep < 0 || sweep > 2 * Math.PI) continue;
                 written += checkArc(radius, ccw, startAngle, sweep);
@@ -166,7 +167,7 @@ describe('rounding worst cases of arcs', () => {
             }
           }
         }
-        expect(written).toBeGreaterThan(100);
+        expect(written).toBeGreaterThan(20 * STARTS.length);
       });
     }
   }

@@ -1,6 +1,20 @@
 import type { ModalState, ReadResult } from '../reader.js';
 import type { Controller } from '../types.js';
 import type { Findings } from './finding.js';
+import { splitLine } from './split-line.js';
+
+/** A line after M2, M30 or the second percent line, which RS274/NGC 3.1 says is not read. */
+export function afterEnd(findings: Findings, line: string, number: number): void {
+  const { code } = splitLine(line);
+  if (code === '' || code === '%') return;
+  findings.add(
+    'danger',
+    'after-end',
+    number,
+    'code after the end of the program: not judged here, but carried out by a control that is fed line by line',
+    'remove what follows the end',
+  );
+}
 
 /** How the program ends, and what it leaves behind for the next one. */
 export function checkEnd(findings: Findings, read: ReadResult, controller: Controller): void {

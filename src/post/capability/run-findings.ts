@@ -9,6 +9,7 @@ import type { Findings } from './finding.js';
 export function runFindings(findings: Findings, read: ReadResult, controller: Controller): void {
   checkStart(findings, read, controller);
   checkOps(findings, read, controller);
+  checkUnknown(findings, read);
   checkBlockRate(findings, read, controller);
   checkEnd(findings, read, controller);
 }
@@ -83,6 +84,16 @@ function checkOps(findings: Findings, read: ReadResult, controller: Controller):
         checkSpindle(findings, op, direction, waited);
         if (op.op === 'arc') checkArc(findings, op, controller);
         break;
+      case 'probe':
+        if (direction === 'off') break;
+        findings.add(
+          'danger',
+          'probe-spindle-on',
+          op.line,
+          'a probe move with the spindle turning',
+          'write M5 before it',
+        );
+        break;
       case 'rapid':
         checkRapid(findings, op);
         break;
@@ -108,6 +119,29 @@ function checkOps(findings: Findings, read: ReadResult, controller: Controller):
       error.line,
       'a feed move without a feed rate: a control that kept one runs at that',
       'write F on the first feed move',
+    );
+  }
+}
+
+/** Figures that come out of the control's memory: the reader takes them for zero. */
+function checkUnknown(findings: Findings, read: ReadResult): void {
+  for (const { line, what } of read.unknownValues) {
+    findings.add(
+      'danger',
+      'value-unknown',
+      line,
+      `${what} takes a figure from the control's memory that the program has not put there; judged as zero`,
+      what === 'G92.3' ? 'remove it' : `set ${what} first, or write the number`,
+    );
+  }
+  for (const op of read.ops) {
+    if (op.op !== 'tool-length' || op.slot === 0) continue;
+    findings.add(
+      'warning',
+      'tool-length',
+      op.line,
+      `every height from here on hangs on the length of tool ${op.slot} in the control's table; judged as the job's zero`,
+      'touch off with this tool, or remove G43',
     );
   }
 }

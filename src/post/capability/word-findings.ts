@@ -50,6 +50,15 @@ export function checkWords(
     );
   }
   if (gs.includes(4)) checkDwell(findings, words, number, controller);
+  if (gs.includes(64) && !letters.has('P') && controller.pathControl === 'g64p') {
+    findings.add(
+      'warning',
+      'path-tolerance',
+      number,
+      'G64 without P rounds corners by as much as the feed asks for',
+      'write G64 P with the greatest deviation, or G61',
+    );
+  }
   if (letters.has('S') && controller.spindleUnit === 'pwm255') {
     findings.add(
       'warning',

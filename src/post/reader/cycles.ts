@@ -80,6 +80,17 @@ interface Hole {
  * @param code  ten times the G code, 810 to 890
  */
 export function runCycle(sink: Sink, state: State, block: Block, code: number): void {
+  const before = sink.ops.length;
+  sink.ceiling = Math.min(sink.maxOps, before + sink.maxCycleOps - sink.cycleOps);
+  try {
+    expand(sink, state, block, code);
+  } finally {
+    sink.ceiling = sink.maxOps;
+    sink.cycleOps += sink.ops.length - before;
+  }
+}
+
+function expand(sink: Sink, state: State, block: Block, code: number): void {
   const frame = FRAMES[state.plane];
   checkCycle(state, block, code);
   keepSticky(state, block, code, frame);

@@ -6,13 +6,27 @@ import { isSpindleOn, offsetMm, type State } from './state.js';
 /** Where the interpreter puts what it does. */
 export interface Sink {
   readonly ops: CanonicalOp[];
+  /** Most actions of a program, and most of those that its canned cycles may come to. */
   readonly maxOps: number;
+  readonly maxCycleOps: number;
+  /** Actions that canned cycles have come to, without the cycle being carried out. */
+  cycleOps: number;
+  /** Number of actions at which it is too much: set lower while a cycle is carried out. */
+  ceiling: number;
   line: number;
 }
 
+export function createSink(maxOps: number, maxCycleOps: number): Sink {
+  return { ops: [], maxOps, maxCycleOps, cycleOps: 0, ceiling: maxOps, line: 0 };
+}
+
 export function push(sink: Sink, op: CanonicalOp): void {
-  if (sink.ops.length >= sink.maxOps) {
-    throw new ReaderFault('limit', `more than ${sink.maxOps} actions in the program`, 0);
+  if (sink.ops.length >= sink.ceiling) {
+    const what =
+      sink.ceiling < sink.maxOps
+        ? `more than ${sink.maxCycleOps} actions out of canned cycles`
+        : `more than ${sink.maxOps} actions in the program`;
+    throw new ReaderFault('limit', what, 0);
   }
   sink.ops.push(op);
 }

@@ -93,16 +93,17 @@ function setToolLength(
   around: Surroundings,
 ): void {
   let lengthMm = 0;
+  let slot = 0;
   if (code === 430) {
     requireWord(block, H, 'G43', block.gColumns[G_GROUPS.toolLength] as number);
-    const slot = valueOf(block, H);
+    slot = valueOf(block, H);
     checkSlot(slot, 'H', block.columns[H] as number);
     lengthMm = around.toolSlot(slot).lengthMm;
   }
   state.z += (state.toolLengthMm - lengthMm) / state.mmPerUnit;
   state.toolLengthMm = lengthMm;
   refreshPoint(state);
-  push(sink, { op: 'tool-length', line: sink.line, offsetMm: lengthMm });
+  push(sink, { op: 'tool-length', line: sink.line, offsetMm: lengthMm, slot });
 }
 
 /** G54 to G59.3: nothing moves, the same place gets new coordinates. */

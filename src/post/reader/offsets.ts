@@ -62,7 +62,7 @@ function goHome(sink: Sink, state: State, block: Block, code: number): void {
 
 /** G92 makes the present point read as given; .1 clears, .2 suspends, .3 restores (3.5.18). */
 function shiftAxes(sink: Sink, state: State, block: Block, code: number): void {
-  const { shift, parameters } = state;
+  const { shift, parameters, known } = state;
   if (code === 920) {
     const here = [state.x, state.y, state.z];
     AXIS_WORDS.forEach((word, axis) => {
@@ -71,6 +71,7 @@ function shiftAxes(sink: Sink, state: State, block: Block, code: number): void {
         here[axis] = valueOf(block, word);
       }
       parameters[SHIFT_INDEX + axis] = shift[axis]!;
+      known[SHIFT_INDEX + axis] = 1;
     });
     [state.x, state.y, state.z] = here as [number, number, number];
     refreshPoint(state);
@@ -80,7 +81,9 @@ function shiftAxes(sink: Sink, state: State, block: Block, code: number): void {
   reoffset(sink, state, () => {
     for (let axis = 0; axis < 3; axis++) {
       shift[axis] = code === 923 ? (parameters[SHIFT_INDEX + axis] as number) : 0;
-      if (code === 921) parameters[SHIFT_INDEX + axis] = 0;
+      if (code !== 921) continue;
+      parameters[SHIFT_INDEX + axis] = 0;
+      known[SHIFT_INDEX + axis] = 1;
     }
   });
 }

@@ -1,6 +1,6 @@
 import { createBlock, readBlock, STRICT, type Block, type Dialect } from './block.js';
 import { G_GROUPS, M_GROUPS } from './codes.js';
-import { type Sink, moveState } from './emit.js';
+import { createSink, type Sink, moveState } from './emit.js';
 import { ReaderFault, type ProgramError } from './errors.js';
 import { execute } from './interpreter.js';
 import { columnOf, peek, show, type Scanner } from './lex.js';
@@ -20,6 +20,7 @@ import {
   loadOrigin,
   originIndex,
   readParameter,
+  SHIFT_INDEX,
   type State,
   type ToolSlot,
 } from './state.js';
@@ -51,6 +52,7 @@ export class Reading {
   private readonly errors: ProgramError[] = [];
   private readonly unitsSeen: ('mm' | 'inch')[] = [];
   private readonly stated = new Set<StatedMode>();
+  private readonly unknown = new Map<string, number>();
   private firstMotionLine: number | null = null;
   private firstMotionDistance: ReadResult['firstMotionDistance'] = null;
   private end: ReadResult['end'] = null;
@@ -68,7 +70,7 @@ export class Reading {
     };
     this.dialect = options.controller === undefined ? STRICT : dialectOf(options.controller);
     this.scanner = { text, start: 0, end: 0, pos: 0 };
-    this.sink = { ops: [], maxOps: this.limits.ops, line: 0 };
+    this.sink = createSink(this.limits.ops, this.limits.cycleOps);
     options.workOriginMm?.forEach((mm, axis) => {
       this.state.parameters[originIndex(1) + axis] = mm;
     });
@@ -82,7 +84,10 @@ export class Reading {
       this.fault(1, new ReaderFault('limit', this.over('characters', this.text.length), 0));
       return this.result(0, 0);
     }
-    const parameter = (index: number): number => readParameter(this.state, index);
+    const parameter = (index: number): number => {
+      if (this.state.known[index] === 0) this.noteUnknown(`#${index}`);
+      return readParameter(this.state, index);
+    };
     const around = this.surroundings();
     const { scanner, block } = this;
     let percent = false;
@@ -124,6 +129,9 @@ export class Reading {
         this.noteRemark();
         const stop = block.m[M_GROUPS.stop] as number;
         if (stop === 2 || stop === 30) this.modalBeforeEnd = modalOf(this.state);
+        if (block.g[G_GROUPS.nonModal] === 923 && this.state.known[SHIFT_INDEX] === 0) {
+          this.noteUnknown('G92.3');
+        }
         const ended = execute(this.sink, this.state, block, around);
         this.noteModes();
         if (block.busy) this.remarks = '';
@@ -191,6 +199,10 @@ export class Reading {
     this.remarks = this.remarks === '' ? text : `${this.remarks} ${text}`;
   }
 
+  private noteUnknown(what: string): void {
+    if (!this.unknown.has(what)) this.unknown.set(what, this.sink.line);
+  }
+
   private noteModes(): void {
     const { block, sink } = this;
     const units = block.g[G_GROUPS.units] as number;
@@ -235,6 +247,7 @@ export class Reading {
       statedBeforeMotion: [...this.stated],
       firstMotionLine: this.firstMotionLine,
       firstMotionDistance: this.firstMotionDistance,
+      unknownValues: [...this.unknown].map(([what, line]) => ({ line, what })),
       lineCount,
       lastLineRead,
       end: this.end,

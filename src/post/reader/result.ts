@@ -12,6 +12,8 @@ export const LIMITS = {
   lines: 500_000,
   /** Actions, after canned cycles are expanded. */
   ops: 1_000_000,
+  /** Of these, actions out of canned cycles: one short line can ask for any number. */
+  cycleOps: 100_000,
   /** Errors gathered before reading stops even when asked to go on. */
   errors: 100,
 } as const;
@@ -35,6 +37,13 @@ export interface ReadOptions {
   /** Tool table by slot. Default: lengths zero, diameters not known. */
   readonly tools?: Readonly<Record<number, ToolSlot>>;
   readonly limits?: Partial<Record<keyof typeof LIMITS, number>>;
+}
+
+/** A figure that the program takes from the control without having put it there; read as zero. */
+export interface UnknownValue {
+  readonly line: number;
+  /** "#500", "G92.3". */
+  readonly what: string;
 }
 
 /** Modes when reading ended: what the program leaves behind. */
@@ -80,6 +89,8 @@ export interface ReadResult {
   readonly firstMotionLine: number | null;
   /** Distance mode of the first move. */
   readonly firstMotionDistance: 'absolute' | 'incremental' | null;
+  /** In order, each kind once. */
+  readonly unknownValues: readonly UnknownValue[];
   /** Lines in the text, and the last one that was read. */
   readonly lineCount: number;
   readonly lastLineRead: number;

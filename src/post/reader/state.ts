@@ -59,6 +59,8 @@ export interface State {
   readonly cycle: { r: number; z: number; p: number; q: number; i: number; j: number; k: number };
   /** 5400 numbers; those of LENGTHS are kept in mm. */
   readonly parameters: Float64Array;
+  /** 1 where the program itself has given the parameter its value. */
+  readonly known: Uint8Array;
 }
 
 export function createState(): State {
@@ -91,6 +93,7 @@ export function createState(): State {
     retractToOld: true,
     cycle: { r: 0, z: 0, p: 0, q: 0, i: 0, j: 0, k: 0 },
     parameters: new Float64Array(MAX_PARAMETER + 1),
+    known: new Uint8Array(MAX_PARAMETER + 1),
   };
   state.parameters[5220] = 1;
   return state;
@@ -117,6 +120,8 @@ export function readParameter(state: State, index: number): number {
 
 export function setParameter(state: State, index: number, value: number): void {
   state.parameters[index] = LENGTHS[index] === 1 ? value * state.mmPerUnit : value;
+  // Where a probe will trip nobody knows beforehand.
+  if (index < PROBED || index >= PROBED + 3) state.known[index] = 1;
 }
 
 /** Origin of the active system plus the G92 offset on one axis (0, 1, 2), mm in the machine. */
