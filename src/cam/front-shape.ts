@@ -15,6 +15,7 @@
 import type { Edge, Pt } from '../profile/edges.js';
 import { arc as makeArc, line as makeLine } from '../profile/edge.js';
 import { type GapSide, alongSide, outOfSide, sidePieces } from './gap-side.js';
+import { norm2 } from '../profile/norm.js';
 
 /** One arc of the half chain with y >= 0. */
 export interface ChainArc {
@@ -107,7 +108,7 @@ export function axisCrossing(front: Front): number {
 
 /** Distance from the room to a point: negative inside. Exact on the wall side of the front. mm */
 export function outOfRoom(front: Front, x: number, y: number): number {
-  if (front.kind === 'ring') return front.radiusMm - Math.hypot(x, y);
+  if (front.kind === 'ring') return front.radiusMm - norm2(x, y);
   const { arcs, tail } = front;
   const ay = y < 0 ? -y : y;
   for (let i = 0; i < arcs.length; i++) {
@@ -115,7 +116,7 @@ export function outOfRoom(front: Front, x: number, y: number): number {
     const dx = arc.cx - x;
     const dy = ay - arc.cy;
     // Is the direction from the arc's centre within its sector (up to toRad)?
-    if (dy * arc.cosTo <= dx * arc.sinTo) return Math.hypot(dx, dy) - arc.radiusMm;
+    if (dy * arc.cosTo <= dx * arc.sinTo) return norm2(dx, dy) - arc.radiusMm;
   }
   if (tail) return outOfSide(tail.side, x, ay);
   const last = arcs[arcs.length - 1]!;

@@ -11,8 +11,8 @@
  * is the largest whose worst engagement is within the limit: solved, not looked up, because in a
  * gap the engagement grows although the step does not.
  */
-import { nearestOnEdge } from '../profile/edge.js';
-import type { Edge, Pt } from '../profile/edges.js';
+import { distanceToEdge, nearestOnEdge } from '../profile/edge.js';
+import type { Edge } from '../profile/edges.js';
 import {
   type ChainFront,
   type Front,
@@ -231,14 +231,15 @@ type Bound = (x: number, y: number) => { mm: number; x: number; y: number };
 function makeBound(edges: readonly Edge[], keepOff: number): Bound {
   return (x, y) => {
     let near = Infinity;
-    let at: Pt = [0, 0];
+    let which = edges[0]!;
     for (const edge of edges) {
-      const found = nearestOnEdge(edge, [x, y]);
-      if (found.distanceMm < near) {
-        near = found.distanceMm;
-        at = found.point;
+      const d = distanceToEdge(edge, x, y);
+      if (d < near) {
+        near = d;
+        which = edge;
       }
     }
+    const at = nearestOnEdge(which, [x, y]).point;
     return { mm: near - keepOff, x: at[0], y: at[1] };
   };
 }

@@ -25,6 +25,7 @@ import {
 import { GapEngagement, type GapPass, type GapPlan, GapTooTight } from './gap-front.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { pieceAt, pieceLengthMm, arcPiece, linePiece } from './stock-front.js';
+import { norm2 } from '../profile/norm.js';
 
 /** `climb`: every pass with the material on the right hand. `both-ways`: alternate passes. */
 export type RoughDirection = 'climb' | 'both-ways';
@@ -280,7 +281,7 @@ function withEnds(piece: Edge, a: Pt, b: Pt): Edge {
   if (piece.kind === 'line') return { ...piece, a, b };
   if (a === piece.a && b === piece.b) return piece;
   const radius = edgeRadius(piece);
-  const chord = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const chord = norm2(b[0] - a[0], b[1] - a[1]);
   const rise = Math.sqrt(Math.max(0, radius * radius - (chord * chord) / 4));
   const side = piece.ccw ? 1 : -1;
   return {
@@ -368,7 +369,7 @@ function roundLink(
   const o2 = shifted(target, intoRoom(to.pass.front, to.start), radius);
   const dx = o2[0] - o1[0];
   const dy = o2[1] - o1[1];
-  const d = Math.hypot(dx, dy);
+  const d = norm2(dx, dy);
   if (d < 1e-3) return null;
   // Counter-clockwise circles: the tangent runs with the centres on its left.
   const nx = (dy / d) * radius;
@@ -385,7 +386,7 @@ function arcBetween(pen: Pen, c: Pt, to: Pt, feed: number): void {
   const a0 = Math.atan2(pen.at[1] - c[1], pen.at[0] - c[0]);
   let sweep = Math.atan2(to[1] - c[1], to[0] - c[0]) - a0;
   while (sweep < 0) sweep += 2 * Math.PI;
-  const radius = Math.hypot(to[0] - c[0], to[1] - c[1]);
+  const radius = norm2(to[0] - c[0], to[1] - c[1]);
   if (radius * sweep < 1e-3 || 2 * Math.PI - sweep < 1e-6) return;
   pen.sweep(c, sweep, feed, 'link');
   pen.snap(to);
@@ -398,7 +399,7 @@ function shifted(p: Pt, direction: Pt, distance: number): Pt {
 
 /** The same direction from the wheel's axis, at a given radius. */
 export function raise(p: Pt, radius: number): Pt {
-  const d = Math.hypot(p[0], p[1]);
+  const d = norm2(p[0], p[1]);
   return [(p[0] / d) * radius, (p[1] / d) * radius];
 }
 
@@ -408,7 +409,7 @@ export function travelTo(pen: Pen, to: Pt, feed: number): void {
   let sweep = Math.atan2(to[1], to[0]) - from;
   if (sweep > Math.PI) sweep -= 2 * Math.PI;
   if (sweep < -Math.PI) sweep += 2 * Math.PI;
-  const radius = Math.hypot(to[0], to[1]);
+  const radius = norm2(to[0], to[1]);
   if (radius * Math.abs(sweep) < 2e-3) return;
   pen.sweep([0, 0], sweep, feed, 'link');
   pen.snap(to);

@@ -13,12 +13,14 @@ import {
   arc,
   edgeLength,
   line,
+  distanceToEdge,
   nearestOnEdge,
   pointAt,
   splitEdge,
   tangentAt,
 } from '../profile/edge.js';
 import type { Edge, Pt } from '../profile/edges.js';
+import { norm2 } from '../profile/norm.js';
 
 export interface GapSide {
   /** Edges of the outline from the axis to the top of the flank, at y >= 0. */
@@ -82,8 +84,8 @@ function upperFlank(gap: readonly Edge[], tipRoundingMm: number): Edge[] {
 
 function isTip(edge: Edge, tipRoundingMm: number): boolean {
   if (edge.kind === 'line') return false;
-  if (Math.hypot(edge.c[0], edge.c[1]) < CENTRED_MM) return true;
-  const radius = Math.hypot(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
+  if (norm2(edge.c[0], edge.c[1]) < CENTRED_MM) return true;
+  const radius = norm2(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
   return edge.ccw && tipRoundingMm > 0 && Math.abs(radius - tipRoundingMm) < 1e-6;
 }
 
@@ -93,7 +95,7 @@ function parallelEdge(edge: Edge, distance: number): Edge | null {
   const a = shift(edge.a, tangentAt(edge, 0));
   const b = shift(edge.b, tangentAt(edge, 1));
   if (edge.kind === 'line') return line(a, b);
-  const radius = Math.hypot(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
+  const radius = norm2(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
   if (!edge.ccw && radius - distance <= 1e-9) return null;
   return arc(a, b, edge.c, edge.ccw);
 }
@@ -142,7 +144,7 @@ export function outOfSide(side: GapSide, x: number, y: number): number {
   // Left of the way out is the tooth.
   if (past > 0) return (y - top[1]) * h[0] - (x - top[0]) * h[1];
   let near = Infinity;
-  for (const edge of side.source) near = Math.min(near, nearestOnEdge(edge, [x, y]).distanceMm);
+  for (const edge of side.source) near = Math.min(near, distanceToEdge(edge, x, y));
   return side.keepOffMm - near;
 }
 

@@ -1,5 +1,6 @@
 /** Which parts of a piece of path lie near the origin: the rest need not be walked. */
 import type { PathPiece } from './stock-front.js';
+import { norm2 } from '../profile/norm.js';
 
 /** Share of a piece's length, 0 <= from <= to <= 1. */
 export type Span = readonly [from: number, to: number];
@@ -24,7 +25,7 @@ function nearLine(p: PathPiece, radiusMm: number): readonly Span[] {
   const dx = p.bx - p.ax;
   const dy = p.by - p.ay;
   const l2 = dx * dx + dy * dy;
-  if (l2 === 0) return Math.hypot(p.ax, p.ay) <= radiusMm ? WHOLE : NONE;
+  if (l2 === 0) return norm2(p.ax, p.ay) <= radiusMm ? WHOLE : NONE;
   const middle = -(p.ax * dx + p.ay * dy) / l2;
   const off = (p.ax * dy - p.ay * dx) / Math.sqrt(l2);
   const half2 = (radiusMm - off) * (radiusMm + off);
@@ -36,7 +37,7 @@ function nearLine(p: PathPiece, radiusMm: number): readonly Span[] {
 }
 
 function nearArc(p: PathPiece, radiusMm: number): readonly Span[] {
-  const d = Math.hypot(p.cx, p.cy);
+  const d = norm2(p.cx, p.cy);
   if (d + p.radiusMm <= radiusMm) return WHOLE;
   if (d - p.radiusMm >= radiusMm || p.radiusMm - d >= radiusMm) return NONE;
   const cos = (d * d + p.radiusMm * p.radiusMm - radiusMm * radiusMm) / (2 * d * p.radiusMm);

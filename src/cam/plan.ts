@@ -18,6 +18,7 @@ import { type RoughProcess, chooseRoughProcess, conditionsFor, roughBoundMin } f
 import { GapTooTight, type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
 import type { Move, Pt3, Toolpath } from './toolpath.js';
+import { norm2 } from '../profile/norm.js';
 
 /** The blank that is laid on the machine. */
 export interface BlankSize {
@@ -370,7 +371,7 @@ function assemble(
 }
 
 function radiusOf(p: Pt): number {
-  return Math.hypot(p[0], p[1]);
+  return norm2(p[0], p[1]);
 }
 
 function linkBack(to: Pt, feedMmPerMin: number): PlanarMove {

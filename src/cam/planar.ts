@@ -2,6 +2,7 @@
 import { rotatePt } from '../profile/edge.js';
 import type { Pt } from '../profile/edges.js';
 import type { Move, MoveRole } from './toolpath.js';
+import { norm2 } from '../profile/norm.js';
 
 export type PlanarMove =
   | {
@@ -35,7 +36,7 @@ export class Pen {
   }
 
   line(to: Pt, feedMmPerMin: number, role: MoveRole): this {
-    if (Math.hypot(to[0] - this.at[0], to[1] - this.at[1]) < NO_MOVE_MM) return this;
+    if (norm2(to[0] - this.at[0], to[1] - this.at[1]) < NO_MOVE_MM) return this;
     this.moves.push({ kind: 'line', to, feedMmPerMin, role });
     this.at = to;
     return this;
@@ -43,7 +44,7 @@ export class Pen {
 
   /** Arc about c of less than a full turn. */
   arc(to: Pt, c: Pt, ccw: boolean, feedMmPerMin: number, role: MoveRole): this {
-    if (Math.hypot(to[0] - this.at[0], to[1] - this.at[1]) < NO_MOVE_MM) return this;
+    if (norm2(to[0] - this.at[0], to[1] - this.at[1]) < NO_MOVE_MM) return this;
     this.moves.push({ kind: 'arc', to, c, ccw, feedMmPerMin, role });
     this.at = to;
     return this;
@@ -52,7 +53,7 @@ export class Pen {
   /** Arc about c through a signed sweep, in pieces of at most half a turn. */
   sweep(c: Pt, sweepRad: number, feedMmPerMin: number, role: MoveRole): this {
     const pieces = Math.max(1, Math.ceil(Math.abs(sweepRad) / (Math.PI * 0.999)));
-    const radius = Math.hypot(this.at[0] - c[0], this.at[1] - c[1]);
+    const radius = norm2(this.at[0] - c[0], this.at[1] - c[1]);
     if (radius * Math.abs(sweepRad) < NO_MOVE_MM) return this;
     const from = Math.atan2(this.at[1] - c[1], this.at[0] - c[0]);
     for (let i = 1; i <= pieces; i++) {

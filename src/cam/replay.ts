@@ -38,6 +38,7 @@ import type {
   ReplaySetup,
 } from './replay/types.js';
 import { type PathPiece, type StockFront, pieceAt, pieceLengthMm } from './stock-front.js';
+import { norm2 } from '../profile/norm.js';
 
 export { ReplayLimit } from './replay/budget.js';
 export type {
@@ -380,7 +381,7 @@ class Replay {
     const reach = this.setup.blankRadiusMm + this.r - 1e-9;
     const near = shares.some((share) => {
       const [x, y] = slope.at(share);
-      return Math.hypot(x, y) < reach;
+      return norm2(x, y) < reach;
     });
     if (!near) return;
     let found = false;
@@ -395,7 +396,7 @@ class Replay {
       this.budget.spend(inside.length);
       const met = inside.find((share) => {
         const [x, y] = slope.at(share);
-        return Math.hypot(x, y) < reach && meetsMaterial(front, x, y, this.r, RAPID_TOUCH_RAD);
+        return norm2(x, y) < reach && meetsMaterial(front, x, y, this.r, RAPID_TOUCH_RAD);
       });
       if (met === undefined) continue;
       if (!found) this.findDescent(op, slab, straight);
@@ -470,7 +471,7 @@ class Replay {
 
   private checkHolder(op: Motion): void {
     const { stickOutMm } = this.setup.conditions.cutter;
-    const near = Math.hypot(op.to[0], op.to[1]) < this.setup.blankRadiusMm + 25;
+    const near = norm2(op.to[0], op.to[1]) < this.setup.blankRadiusMm + 25;
     if (near && op.to[2] < op.from[2] && -op.to[2] > stickOutMm) {
       this.find(
         op,

@@ -13,6 +13,7 @@ import type { Pt } from '../profile/edges.js';
 import { stepForEngagementConvexMm } from '../machines/engagement.js';
 import { raise, travelTo } from './gap-moves.js';
 import { Pen, type PlanarMove } from './planar.js';
+import { norm2 } from '../profile/norm.js';
 
 export interface RingInput {
   /** Blank radius with the centring error added: the most that can be met. mm */
@@ -134,7 +135,7 @@ function entryEngagement(
   for (let k = 1; k < stations; k++) {
     const a = touchRad + (back * k) / stations;
     const q = pointAbout(c, wide, a);
-    const met = rimInDisc(Math.hypot(q[0], q[1]), r, stock);
+    const met = rimInDisc(norm2(q[0], q[1]), r, stock);
     if (met > 0) phi = Math.max(phi, Math.abs(a - Math.atan2(q[1], q[0])) + met);
   }
   return phi;

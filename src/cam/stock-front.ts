@@ -18,6 +18,7 @@
  */
 
 import { nearOrigin } from './near-origin.js';
+import { norm2 } from '../profile/norm.js';
 
 const TWO_PI = 2 * Math.PI;
 
@@ -80,12 +81,12 @@ export function arcPiece(
   } else {
     while (sweep >= -1e-12) sweep -= TWO_PI;
   }
-  return { ax, ay, bx, by, cx, cy, radiusMm: Math.hypot(ax - cx, ay - cy), sweepRad: sweep };
+  return { ax, ay, bx, by, cx, cy, radiusMm: norm2(ax - cx, ay - cy), sweepRad: sweep };
 }
 
 /** Length of a piece, mm. */
 export function pieceLengthMm(p: PathPiece): number {
-  return p.radiusMm > 0 ? p.radiusMm * Math.abs(p.sweepRad) : Math.hypot(p.bx - p.ax, p.by - p.ay);
+  return p.radiusMm > 0 ? p.radiusMm * Math.abs(p.sweepRad) : norm2(p.bx - p.ax, p.by - p.ay);
 }
 
 /** Position and heading (unit vector) at fraction f of a piece: [x, y, tx, ty]. */
@@ -93,7 +94,7 @@ export function pieceAt(p: PathPiece, f: number): [number, number, number, numbe
   if (p.radiusMm === 0) {
     const dx = p.bx - p.ax;
     const dy = p.by - p.ay;
-    const len = Math.hypot(dx, dy) || 1;
+    const len = norm2(dx, dy) || 1;
     return [p.ax + f * dx, p.ay + f * dy, dx / len, dy / len];
   }
   const a = Math.atan2(p.ay - p.cy, p.ax - p.cx) + f * p.sweepRad;
@@ -194,14 +195,14 @@ export class StockFront {
     // About its middle, out to its ends or, past half a turn, all round.
     const wide = Math.abs(piece.sweepRad) > Math.PI;
     const [x, y] = wide ? [piece.cx, piece.cy] : pieceAt(piece, 0.5);
-    const toA = Math.hypot(piece.ax - x, piece.ay - y);
-    const toB = Math.hypot(piece.bx - x, piece.by - y);
+    const toA = norm2(piece.ax - x, piece.ay - y);
+    const toB = norm2(piece.bx - x, piece.by - y);
     facts[k] = x;
     facts[k + 1] = y;
     facts[k + 2] = Math.max(toA, toB, wide ? piece.radiusMm : 0) + BOUNDS_SLACK_MM;
     if (piece.radiusMm === 0) return;
-    const toStart = Math.hypot(piece.ax - piece.cx, piece.ay - piece.cy) || 1;
-    const toEnd = Math.hypot(piece.bx - piece.cx, piece.by - piece.cy) || 1;
+    const toStart = norm2(piece.ax - piece.cx, piece.ay - piece.cy) || 1;
+    const toEnd = norm2(piece.bx - piece.cx, piece.by - piece.cy) || 1;
     facts[k + 3] = (piece.ax - piece.cx) / toStart;
     facts[k + 4] = (piece.ay - piece.cy) / toStart;
     facts[k + 5] = (piece.bx - piece.cx) / toEnd;
@@ -288,9 +289,9 @@ export class StockFront {
 
   /** Is there material at a point: in the blank, in no hole, and swept by no piece? */
   standsAt(x: number, y: number): boolean {
-    if (Math.hypot(x, y) > this.blankRadiusMm) return false;
+    if (norm2(x, y) > this.blankRadiusMm) return false;
     for (const hole of this.holes) {
-      if (Math.hypot(x - hole.x, y - hole.y) < hole.radiusMm) return false;
+      if (norm2(x - hole.x, y - hole.y) < hole.radiusMm) return false;
     }
     return this.distanceToPath(x, y) >= this.cutterRadiusMm;
   }
@@ -310,7 +311,7 @@ export class StockFront {
   private touchesBlank(piece: PathPiece): boolean {
     const reach = this.blankRadiusMm + 2 * this.cutterRadiusMm;
     if (piece.radiusMm > 0) {
-      const d = Math.hypot(piece.cx, piece.cy);
+      const d = norm2(piece.cx, piece.cy);
       return d - piece.radiusMm < reach;
     }
     // Closest point of the segment to the origin.
@@ -318,13 +319,13 @@ export class StockFront {
     const dy = piece.by - piece.ay;
     const l2 = dx * dx + dy * dy;
     const t = l2 > 0 ? Math.min(1, Math.max(0, -(piece.ax * dx + piece.ay * dy) / l2)) : 0;
-    return Math.hypot(piece.ax + t * dx, piece.ay + t * dy) < reach;
+    return norm2(piece.ax + t * dx, piece.ay + t * dy) < reach;
   }
 
   private startWithBlank(x: number, y: number): void {
     const r = this.cutterRadiusMm;
     const R = this.blankRadiusMm;
-    const d = Math.hypot(x, y);
+    const d = norm2(x, y);
     this.count = 0;
     if (d >= R + r) return;
     if (d + r <= R) {
@@ -357,7 +358,7 @@ export class StockFront {
     const r = this.cutterRadiusMm;
     const dx = cx - x;
     const dy = cy - y;
-    const d = Math.hypot(dx, dy);
+    const d = norm2(dx, dy);
     if (d >= radius + r) return;
     if (d + r <= radius) {
       this.count = 0;
@@ -449,8 +450,8 @@ export class StockFront {
       let sweep = Math.atan2(dy, dx) - Math.atan2(sy, sx);
       if (p.sweepRad > 0) while (sweep < -1e-9) sweep += TWO_PI;
       else while (sweep > 1e-9) sweep -= TWO_PI;
-      const d = Math.hypot(dx, dy) || 1;
-      const s = Math.hypot(sx, sy) || 1;
+      const d = norm2(dx, dy) || 1;
+      const s = norm2(sx, sy) || 1;
       this.subtractArcBody(x, y, p, sx / s, sy / s, dx / d, dy / d, sweep);
     }
     if (this.count > 0 && (x !== p.ax || y !== p.ay)) this.subtractEnd(x, y, p.ax, p.ay);
@@ -467,7 +468,7 @@ export class StockFront {
     const r = this.cutterRadiusMm;
     const lx = bx - ax;
     const ly = by - ay;
-    const length = Math.hypot(lx, ly);
+    const length = norm2(lx, ly);
     if (length < 1e-12) return;
     const ux = lx / length;
     const uy = ly / length;
@@ -586,15 +587,15 @@ function distanceToPiece(x: number, y: number, p: PathPiece): number {
     const dy = p.by - p.ay;
     const l2 = dx * dx + dy * dy;
     const t = l2 > 0 ? Math.min(1, Math.max(0, ((x - p.ax) * dx + (y - p.ay) * dy) / l2)) : 0;
-    return Math.hypot(x - p.ax - t * dx, y - p.ay - t * dy);
+    return norm2(x - p.ax - t * dx, y - p.ay - t * dy);
   }
   const angle = Math.atan2(y - p.cy, x - p.cx);
   const startAngle = Math.atan2(p.ay - p.cy, p.ax - p.cx);
   const along = p.sweepRad > 0 ? wrap(angle - startAngle) : wrap(startAngle - angle);
   if (along <= Math.abs(p.sweepRad)) {
-    return Math.abs(Math.hypot(x - p.cx, y - p.cy) - p.radiusMm);
+    return Math.abs(norm2(x - p.cx, y - p.cy) - p.radiusMm);
   }
-  return Math.min(Math.hypot(x - p.ax, y - p.ay), Math.hypot(x - p.bx, y - p.by));
+  return Math.min(norm2(x - p.ax, y - p.ay), norm2(x - p.bx, y - p.by));
 }
 
 function cellKey(i: number, j: number): number {

@@ -11,6 +11,7 @@
 import type { Machine } from '../machines/types.js';
 import { arcPiece, pieceAt } from './stock-front.js';
 import type { Move, Pt3 } from './toolpath.js';
+import { norm2 } from '../profile/norm.js';
 
 export interface MotionTimes {
   /** Seconds of each move, index as in the toolpath. */
@@ -31,32 +32,21 @@ interface Block {
   readonly last: readonly [number, number, number];
 }
 
-/** Acceleration available along a direction, every axis keeping its own limit. mm/s2 */
-function accelerationAlong(machine: Machine, u: readonly [number, number, number]): number {
-  const a = machine.accelerationMmPerS2;
+/** Highest value along a direction, every axis keeping its own limit. */
+function leastAlong(
+  limit: Readonly<Record<'x' | 'y' | 'z', number>>,
+  ux: number,
+  uy: number,
+  uz: number,
+): number {
+  const x = Math.abs(ux);
+  const y = Math.abs(uy);
+  const z = Math.abs(uz);
   let best = Infinity;
-  for (const [part, limit] of [
-    [u[0], a.x],
-    [u[1], a.y],
-    [u[2], a.z],
-  ] as const) {
-    if (Math.abs(part) > 1e-9) best = Math.min(best, limit / Math.abs(part));
-  }
+  if (x > 1e-9) best = limit.x / x;
+  if (y > 1e-9) best = Math.min(best, limit.y / y);
+  if (z > 1e-9) best = Math.min(best, limit.z / z);
   return best;
-}
-
-/** Speed along a direction, every axis keeping its own rapid limit. mm/s */
-function rapidAlong(machine: Machine, u: readonly [number, number, number]): number {
-  const f = machine.rapidMmPerMin;
-  let best = Infinity;
-  for (const [part, limit] of [
-    [u[0], f.x],
-    [u[1], f.y],
-    [u[2], f.z],
-  ] as const) {
-    if (Math.abs(part) > 1e-9) best = Math.min(best, limit / Math.abs(part));
-  }
-  return best / 60;
 }
 
 export function motionTimes(start: Pt3, moves: readonly Move[], machine: Machine): MotionTimes {
@@ -96,7 +86,7 @@ function blockOf(
   if (move.kind === 'arc') {
     const piece = arcPiece(at[0], at[1], move.to[0], move.to[1], move.c[0], move.c[1], move.ccw);
     const flat = piece.radiusMm * Math.abs(piece.sweepRad);
-    const lengthMm = Math.hypot(flat, dz);
+    const lengthMm = norm2(flat, dz);
     const acceleration = Math.min(machine.accelerationMmPerS2.x, machine.accelerationMmPerS2.y);
     const [, , ax, ay] = pieceAt(piece, 0);
     const [, , bx, by] = pieceAt(piece, 1);
@@ -112,15 +102,15 @@ function blockOf(
   }
   const dx = move.to[0] - at[0];
   const dy = move.to[1] - at[1];
-  const lengthMm = Math.hypot(dx, dy, dz);
+  const lengthMm = Math.sqrt(dx * dx + dy * dy + dz * dz);
   if (lengthMm < 1e-9) return null;
   const u = [dx / lengthMm, dy / lengthMm, dz / lengthMm] as const;
-  const ceiling = rapidAlong(machine, u);
+  const ceiling = leastAlong(machine.rapidMmPerMin, ...u) / 60;
   return {
     index,
     lengthMm,
     speed: move.kind === 'rapid' ? ceiling : Math.min(ceiling, move.feedMmPerMin / 60),
-    acceleration: accelerationAlong(machine, u),
+    acceleration: leastAlong(machine.accelerationMmPerS2, ...u),
     first: u,
     last: u,
   };

@@ -51,6 +51,9 @@ export interface PeakForce {
 }
 
 const TURN = 2 * Math.PI;
+const IN_PLANE = [RESULTANT, PUSH_OFF, ALONG_FEED];
+const ALL = [...IN_PLANE, ALONG_X, ALONG_Y];
+const ON_MACHINE = [RESULTANT, ALONG_X, ALONG_Y];
 /** Working state, reused by every call. */
 const teeth = new ToothSum();
 
@@ -89,47 +92,89 @@ export function peakForce(
   headingRad?: number,
   climb = true,
 ): PeakForce {
+  const fzMm = setCut(cond, feedMmPerMin, intervals, headingRad ?? 0, climb);
+  teeth.findPeaks(headingRad === undefined ? IN_PLANE : ALL);
+  const { peaks } = teeth;
+  const resultantN = peaks[RESULTANT] as number;
+  const mean = meanOf(cond, fzMm);
+  return {
+    resultantN,
+    normalN: peaks[PUSH_OFF] as number,
+    feedN: peaks[ALONG_FEED] as number,
+    xN: headingRad === undefined ? resultantN : (peaks[ALONG_X] as number),
+    yN: headingRad === undefined ? resultantN : (peaks[ALONG_Y] as number),
+    meanNormalN: teeth.meanPushOffN(fzMm),
+    hMaxMm: fzMm * mean.sineMax,
+    hMaxRunoutMm: effectiveFeedPerToothMm(fzMm, cond.runoutMm, cond.cutter.flutes) * mean.sineMax,
+    powerW: mean.powerW,
+    torqueNm: mean.torqueNm,
+    meanTeethInCut: (mean.arcSumRad * cond.cutter.flutes) / TURN,
+  };
+}
+
+/** The part of {@link PeakForce} that a machine feels. */
+export type MachineLoad = Pick<PeakForce, 'resultantN' | 'xN' | 'yN' | 'hMaxMm' | 'powerW'>;
+
+/** As {@link peakForce}, less what a replay has no use for: for tens of thousands of places. */
+export function machineLoad(
+  cond: CutConditions,
+  feedMmPerMin: number,
+  intervals: readonly EngagementInterval[],
+  headingRad: number,
+  climb: boolean,
+): MachineLoad {
+  const fzMm = setCut(cond, feedMmPerMin, intervals, headingRad, climb);
+  teeth.findPeaks(ON_MACHINE);
+  const { peaks } = teeth;
+  const mean = meanOf(cond, fzMm);
+  return {
+    resultantN: peaks[RESULTANT] as number,
+    xN: peaks[ALONG_X] as number,
+    yN: peaks[ALONG_Y] as number,
+    hMaxMm: fzMm * mean.sineMax,
+    powerW: mean.powerW,
+  };
+}
+
+/** Sets up `teeth` for a cut. @returns the nominal feed per tooth, mm */
+function setCut(
+  cond: CutConditions,
+  feedMmPerMin: number,
+  intervals: readonly EngagementInterval[],
+  headingRad: number,
+  climb: boolean,
+): number {
   checkConditions(cond, feedMmPerMin);
   const flutes = cond.cutter.flutes;
   const fzMm = feedMmPerMin / (flutes * cond.spindleRpm);
   const fzEffMm = effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes);
   teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffMm, flutes);
   teeth.arcs.set(intervals);
-  teeth.setTravel(climb, headingRad ?? 0);
-  teeth.findPeaks(headingRad === undefined ? 3 : 5);
-  const { peaks } = teeth;
-  const resultantN = peaks[RESULTANT] as number;
-  const xN = headingRad === undefined ? resultantN : (peaks[ALONG_X] as number);
-  const yN = headingRad === undefined ? resultantN : (peaks[ALONG_Y] as number);
+  teeth.setTravel(climb, headingRad);
+  return fzMm;
+}
 
+/** What rests on the mean over a revolution, and the steepest place of the arcs in `teeth`. */
+function meanOf(
+  cond: CutConditions,
+  fzMm: number,
+): { sineMax: number; arcSumRad: number; torqueNm: number; powerW: number } {
   let sineMax = 0;
-  let arcSum = 0;
+  let arcSumRad = 0;
   let workPerRad = 0; // sum over arcs of ap hm kc(hm) x arc, N rad
   for (let i = 0; i < teeth.arcs.count; i++) {
     const from = teeth.arcs.from[i] as number;
     const to = teeth.arcs.to[i] as number;
     const arc = to - from;
-    arcSum += arc;
+    arcSumRad += arc;
     sineMax = Math.max(
       sineMax,
       from <= Math.PI / 2 && to >= Math.PI / 2 ? 1 : Math.max(Math.sin(from), Math.sin(to)),
     );
     workPerRad += teeth.tangentialN((fzMm * (Math.cos(from) - Math.cos(to))) / arc) * arc;
   }
-  const torqueNm = (workPerRad * flutes * cond.cutter.diameterMm) / (2 * TURN * 1000);
-  return {
-    resultantN,
-    normalN: peaks[PUSH_OFF] as number,
-    feedN: peaks[ALONG_FEED] as number,
-    xN,
-    yN,
-    meanNormalN: teeth.meanPushOffN(fzMm),
-    hMaxMm: fzMm * sineMax,
-    hMaxRunoutMm: fzEffMm * sineMax,
-    powerW: (torqueNm * TURN * cond.spindleRpm) / 60,
-    torqueNm,
-    meanTeethInCut: (arcSum * flutes) / TURN,
-  };
+  const torqueNm = (workPerRad * cond.cutter.flutes * cond.cutter.diameterMm) / (2 * TURN * 1000);
+  return { sineMax, arcSumRad, torqueNm, powerW: (torqueNm * TURN * cond.spindleRpm) / 60 };
 }
 
 /** Resultant of one tooth at chip `hMm`. N; rises with h, see `radialRatio`. */
@@ -152,7 +197,7 @@ export function resultantAtFeedPerToothN(
   teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffectiveMm, cond.cutter.flutes);
   teeth.setTravel(true, 0);
   teeth.arcs.setSingle(phiRad);
-  teeth.findPeaks(1);
+  teeth.findPeaks([RESULTANT]);
   return teeth.peaks[RESULTANT] as number;
 }
 

@@ -14,6 +14,9 @@ const ANGLE_TOL_RAD = 1e-9;
  *  together they place a peak to better than 1e-5 of its height. rad */
 const SAMPLE_STEP_RAD = (5 * Math.PI) / 180;
 const REFINEMENTS = 4;
+/** Stretches whose greatest sample is below this share of a peak found before are not refined: in
+ *  one sampling step no sum of teeth rises by a third and falls again. */
+const HOPELESS = 0.75;
 const MAX_SAMPLES = 128;
 const MAX_FLUTES = 32;
 
@@ -75,11 +78,11 @@ export class ToothSum {
   }
 
   /**
-   * Fills `peaks[0 .. quantities)` with the greatest values over one revolution: between the
+   * Fills `peaks` of the named quantities with the greatest values over one revolution: between the
    * positions at which a tooth enters, leaves or passes a knee of the radial share, the sum is
    * smooth and its teeth are the same, so each such stretch is scanned with its own set of teeth.
    */
-  findPeaks(quantities: number): void {
+  findPeaks(quantities: readonly number[]): void {
     this.peaks.fill(0);
     if (this.arcs.count === 0) return;
     const pitch = TURN / this.flutes;
@@ -153,7 +156,12 @@ export class ToothSum {
     }
   }
 
-  private scanBetweenBreaks(quantities: number, from: number, to: number, several: boolean): void {
+  private scanBetweenBreaks(
+    quantities: readonly number[],
+    from: number,
+    to: number,
+    several: boolean,
+  ): void {
     const { breaks } = this;
     const n = this.breakCount;
     for (let i = 1; i < n; i++) {
@@ -212,16 +220,16 @@ export class ToothSum {
   }
 
   /** Raises `peaks` by what happens while the leading tooth goes over [lo, hi]. */
-  private scan(lo: number, hi: number, quantities: number): void {
+  private scan(lo: number, hi: number, quantities: readonly number[]): void {
     const { peaks, samples } = this;
     const wanted = Math.ceil((hi - lo) / SAMPLE_STEP_RAD) + 1;
     const count = Math.min(MAX_SAMPLES, Math.max(5, wanted));
     const step = (hi - lo) / (count - 1);
     for (let i = 0; i < count; i++) {
       this.sumTeeth(i === count - 1 ? hi : lo + i * step);
-      for (let q = 0; q < quantities; q++) samples[q * MAX_SAMPLES + i] = this.quantity(q);
+      for (const q of quantities) samples[q * MAX_SAMPLES + i] = this.quantity(q);
     }
-    for (let q = 0; q < quantities; q++) {
+    for (const q of quantities) {
       const base = q * MAX_SAMPLES;
       let best = 0;
       for (let i = 1; i < count; i++) {
@@ -229,6 +237,7 @@ export class ToothSum {
       }
       const top = samples[base + best] as number;
       if (top > (peaks[q] as number)) peaks[q] = top;
+      else if (top < HOPELESS * (peaks[q] as number)) continue;
       this.refine(q, lo, step, Math.min(count - 2, Math.max(1, best)), base);
     }
   }

@@ -2,6 +2,7 @@ import type { Edge, Loop } from './edges.js';
 import { edgeRadius, tangentAt } from './edge.js';
 import { inAir } from './distance.js';
 import { loopBounds } from './loop.js';
+import { norm2 } from './norm.js';
 
 /** Signed distance to fixed loops at any point. */
 export interface DistanceField {
@@ -84,7 +85,7 @@ export function makeDistanceField(outline: Loop, ...holes: Loop[]): DistanceFiel
           ((table[o + 3] as number) - ax) * (y - ay) - ((table[o + 4] as number) - ay) * (x - ax);
         return cross > 0 ? -1 : 1;
       }
-      const beyond = Math.hypot(x - (table[o + 5] as number), y - (table[o + 6] as number));
+      const beyond = norm2(x - (table[o + 5] as number), y - (table[o + 6] as number));
       return beyond > (table[o + 7] as number) === turn > 0 ? 1 : -1;
     }
     const n = where < 0 ? o + 8 : o + 10;

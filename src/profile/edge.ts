@@ -1,4 +1,5 @@
 import type { ArcEdge, Edge, LineEdge, Pt } from './edges.js';
+import { norm2 } from './norm.js';
 
 /** Point of an edge nearest to a given point. `t` runs 0..1 along the edge. */
 export interface NearestOnEdge {
@@ -41,7 +42,7 @@ export function circle(c: Pt, radiusMm: number, ccw: boolean): ArcEdge[] {
 
 /** Radius of an arc, mm (from the stored start point); Infinity for a line. */
 export function edgeRadius(edge: Edge): number {
-  return edge.kind === 'line' ? Infinity : Math.hypot(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
+  return edge.kind === 'line' ? Infinity : norm2(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
 }
 
 /** Angle an arc turns through, radians, > 0 whatever its direction; 0 for a line. */
@@ -59,7 +60,7 @@ export function edgeSweepRad(edge: Edge): number {
 /** Length along the edge, mm. */
 export function edgeLength(edge: Edge): number {
   return edge.kind === 'line'
-    ? Math.hypot(edge.b[0] - edge.a[0], edge.b[1] - edge.a[1])
+    ? norm2(edge.b[0] - edge.a[0], edge.b[1] - edge.a[1])
     : edgeRadius(edge) * edgeSweepRad(edge);
 }
 
@@ -125,19 +126,41 @@ export function nearestOnEdge(edge: Edge, p: Pt): NearestOnEdge {
     const inside = arcParameter(edge, p[0], p[1]);
     if (inside !== null && inside > 0 && inside < 1) {
       const r = edgeRadius(edge);
-      const d = Math.hypot(p[0] - edge.c[0], p[1] - edge.c[1]);
+      const d = norm2(p[0] - edge.c[0], p[1] - edge.c[1]);
       if (d > 0) {
         const k = r / d;
         const point: Pt = [edge.c[0] + k * (p[0] - edge.c[0]), edge.c[1] + k * (p[1] - edge.c[1])];
         return { point, t: inside, distanceMm: Math.abs(d - r) };
       }
     }
-    const toA = Math.hypot(p[0] - edge.a[0], p[1] - edge.a[1]);
-    const toB = Math.hypot(p[0] - edge.b[0], p[1] - edge.b[1]);
+    const toA = norm2(p[0] - edge.a[0], p[1] - edge.a[1]);
+    const toB = norm2(p[0] - edge.b[0], p[1] - edge.b[1]);
     t = toA <= toB ? 0 : 1;
   }
   const point = pointAt(edge, t);
-  return { point, t, distanceMm: Math.hypot(p[0] - point[0], p[1] - point[1]) };
+  return { point, t, distanceMm: norm2(p[0] - point[0], p[1] - point[1]) };
+}
+
+/** Distance from a point to an edge, mm: as {@link nearestOnEdge}, for many queries. */
+export function distanceToEdge(edge: Edge, x: number, y: number): number {
+  const { a, b } = edge;
+  if (edge.kind === 'line') {
+    const dx = b[0] - a[0];
+    const dy = b[1] - a[1];
+    const t = ((x - a[0]) * dx + (y - a[1]) * dy) / (dx * dx + dy * dy);
+    if (t > 0 && t < 1) return norm2(x - a[0] - t * dx, y - a[1] - t * dy);
+  } else {
+    // In the sector of an arc of at most half a turn: left of its start, right of its end.
+    const { c } = edge;
+    const vx = x - c[0];
+    const vy = y - c[1];
+    const fromStart = (a[0] - c[0]) * vy - (a[1] - c[1]) * vx;
+    const toEnd = vx * (b[1] - c[1]) - vy * (b[0] - c[0]);
+    if (edge.ccw ? fromStart > 0 && toEnd > 0 : fromStart < 0 && toEnd < 0) {
+      return Math.abs(norm2(vx, vy) - norm2(a[0] - c[0], a[1] - c[1]));
+    }
+  }
+  return Math.min(norm2(x - a[0], y - a[1]), norm2(x - b[0], y - b[1]));
 }
 
 /** Turn a point about `c` (default the origin), radians, counter-clockwise. */
@@ -171,6 +194,6 @@ export function mirrorEdge(edge: Edge): Edge {
 }
 
 function unit(x: number, y: number): Pt {
-  const l = Math.hypot(x, y);
+  const l = norm2(x, y);
   return [x / l, y / l];
 }

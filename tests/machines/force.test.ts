@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
 import { engagementConcaveRad, engagementStraightRad } from '../../src/machines/engagement.js';
-import { peakForce, resultantPeakN } from '../../src/machines/force.js';
+import { machineLoad, peakForce, resultantPeakN } from '../../src/machines/force.js';
 import type { CutConditions } from '../../src/machines/force.js';
 import { radialRatio } from '../../src/machines/kienzle.js';
 import { cuttingPowerW } from '../../src/machines/spindle.js';
@@ -218,6 +218,14 @@ describe('replay of the teeth in the part plane', () => {
           expectSame(got.xN, brute.xN, scale);
           expectSame(got.yN, brute.yN, scale);
           expectSame(got.meanNormalN, brute.meanPushN, scale, 1e-3);
+          const { resultantN, xN, yN, hMaxMm, powerW } = got;
+          expect(machineLoad(cond, feedFor(cond, fz), intervals, heading, side === 1)).toEqual({
+            resultantN,
+            xN,
+            yN,
+            hMaxMm,
+            powerW,
+          });
         }
       });
     }

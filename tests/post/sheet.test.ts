@@ -243,10 +243,19 @@ describe('holding', () => {
 describe('reach of the program', () => {
   it('agrees with dense sampling of every move', () => {
     const reach = reachOf(barrow);
-    let far = 0;
+    let [far, near] = [0, Infinity];
+    const low = [Infinity, Infinity];
+    const high = [-Infinity, -Infinity];
+    const visit = (x: number, y: number, z: number): void => {
+      far = Math.max(far, Math.hypot(x, y));
+      if (z < 0) near = Math.min(near, Math.hypot(x, y));
+      [x, y].forEach((v, i) => {
+        low[i] = Math.min(low[i]!, v);
+        high[i] = Math.max(high[i]!, v);
+      });
+    };
     for (const op of barrow.ops) {
-      if (op.op === 'rapid' || op.op === 'feed')
-        far = Math.max(far, Math.hypot(op.to[0], op.to[1]));
+      if (op.op === 'rapid' || op.op === 'feed') visit(...op.to);
       if (op.op !== 'arc') continue;
       const [cx, cy] = op.center;
       const from = Math.atan2(op.from[1] - cy, op.from[0] - cx);
@@ -256,9 +265,13 @@ describe('reach of the program', () => {
       const r = Math.hypot(op.from[0] - cx, op.from[1] - cy);
       for (let i = 0; i <= 50; i++) {
         const a = from + (sweep * i) / 50;
-        far = Math.max(far, Math.hypot(cx + r * Math.cos(a), cy + r * Math.sin(a)));
+        visit(cx + r * Math.cos(a), cy + r * Math.sin(a), op.to[2]);
       }
     }
+    expect(reach.insidePathRadiusMm).toBeLessThanOrEqual(near + 1e-6);
+    expect(reach.insidePathRadiusMm).toBeGreaterThan(near - 0.02);
+    expect(reach.travelMm.x).toBeCloseTo(high[0]! - low[0]!, 1);
+    expect(reach.travelMm.y).toBeCloseTo(high[1]! - low[1]!, 1);
     const seen = far + barrow.job.cutter.diameterMm / 2;
     expect(reach.sweptRadiusMm).toBeGreaterThanOrEqual(seen - 1e-6);
     expect(reach.sweptRadiusMm).toBeLessThan(seen + 0.02);

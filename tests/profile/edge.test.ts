@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import type { ArcEdge, Edge, Pt } from '../../src/profile/edges.js';
 import {
   arcsBySweep,
+  distanceToEdge,
   edgeLength,
   edgeRadius,
   edgeSweepRad,
@@ -62,6 +63,7 @@ describe('edge', () => {
         const near = nearestOnEdge(edge, p);
         expect(near.distanceMm).toBeLessThanOrEqual(least + 1e-9);
         expect(near.distanceMm).toBeGreaterThanOrEqual(least - edgeLength(edge) / n);
+        expect(Math.abs(distanceToEdge(edge, p[0], p[1]) - near.distanceMm)).toBeLessThan(1e-9);
         const again = pointAt(edge, near.t);
         expect(Math.hypot(again[0] - near.point[0], again[1] - near.point[1])).toBeLessThan(1e-9);
       }),

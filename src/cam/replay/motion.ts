@@ -1,6 +1,7 @@
 /** Moves of a program as pieces of path, whatever plane or slope they have. */
 import type { CanonicalOp, Pt3 } from '../../post/types.js';
 import { type PathPiece, arcPiece, linePiece, pieceAt } from '../stock-front.js';
+import { norm2 } from '../../profile/norm.js';
 
 export type Motion = Extract<CanonicalOp, { op: 'rapid' | 'feed' | 'arc' | 'probe' }>;
 
@@ -61,7 +62,7 @@ function plainSlope(op: Motion): Slope {
       ? 0
       : plan.radiusMm > 0
         ? plan.radiusMm * Math.abs(plan.sweepRad)
-        : Math.hypot(to[0] - from[0], to[1] - from[1]);
+        : norm2(to[0] - from[0], to[1] - from[1]);
   const place = (share: number): readonly [number, number] => {
     if (plan === null) return [to[0], to[1]];
     const [x, y] = pieceAt(plan, share);
@@ -70,7 +71,7 @@ function plainSlope(op: Motion): Slope {
   return {
     at: (share) => (share >= 1 ? to : [...place(share), from[2] + share * rise]),
     planLengthMm,
-    lengthMm: Math.hypot(planLengthMm, rise),
+    lengthMm: norm2(planLengthMm, rise),
     piece: (a, b) => {
       const [ax, ay] = place(a);
       const [bx, by] = place(b);
@@ -91,7 +92,7 @@ function uprightArc(op: Extract<Motion, { op: 'arc' }>): Slope {
   const [c, cz] = center;
   const angleOf = (p: Pt3): number => Math.atan2(p[2] - cz, p[flat]! - c);
   const a0 = angleOf(from);
-  const radius = Math.hypot(from[2] - cz, from[flat]! - c);
+  const radius = norm2(from[2] - cz, from[flat]! - c);
   // Angles count from the flat axis to Z, which is the sense of G3 in YZ and against it in XZ.
   const forward = ccw === (plane === 'yz');
   let sweep = angleOf(to) - a0;
@@ -105,7 +106,7 @@ function uprightArc(op: Extract<Motion, { op: 'arc' }>): Slope {
     const z = cz + radius * Math.sin(a);
     return flat === 0 ? [along, aside, z] : [aside, along, z];
   };
-  const lengthMm = Math.hypot(radius * sweep, to[across]! - from[across]!);
+  const lengthMm = norm2(radius * sweep, to[across]! - from[across]!);
   return {
     at,
     planLengthMm: lengthMm,

@@ -1,6 +1,7 @@
 import type { CanonicalOp } from '../../post/types.js';
 import { isMotion } from './motion.js';
 import type { Measured, OpLoads, ReplayFinding, ReplayReport } from './types.js';
+import { norm2 } from '../../profile/norm.js';
 
 interface Gathered {
   readonly loads: OpLoads;
@@ -72,7 +73,8 @@ function travelFindings(
       if (!isMotion(op)) continue;
       meet(op.to[k]!, op.line);
       if (op.op !== 'arc') continue;
-      // The bulge of an arc goes beyond its ends.
+      // The bulge of an arc goes beyond its ends, hardly ever beyond what is known.
+      if (staysWithin(op, k, low, high)) continue;
       const [lowest, highest] = arcReach(op, k);
       meet(lowest, op.line);
       meet(highest, op.line);
@@ -87,6 +89,21 @@ function travelFindings(
     });
   });
   return findings;
+}
+
+/** Would a full circle about the arc's centre lie between two bounds on an axis? */
+function staysWithin(
+  op: Extract<CanonicalOp, { op: 'arc' }>,
+  axis: number,
+  low: number,
+  high: number,
+): boolean {
+  const [first, second] = op.plane === 'xy' ? [0, 1] : op.plane === 'xz' ? [0, 2] : [1, 2];
+  if (axis !== first && axis !== second) return false;
+  const [c0, c1] = op.center;
+  const radius = norm2(op.from[first!]! - c0, op.from[second!]! - c1);
+  const centre = axis === first ? c0 : c1;
+  return centre - radius >= low && centre + radius <= high;
 }
 
 /** Least and greatest coordinate of an arc on one axis. */
@@ -104,7 +121,7 @@ function arcReach(
   const [first, second] = axes as [number, number];
   const [c0, c1] = op.center;
   const angleOf = (p: readonly number[]): number => Math.atan2(p[second]! - c1, p[first]! - c0);
-  const radius = Math.hypot(op.from[first]! - c0, op.from[second]! - c1);
+  const radius = norm2(op.from[first]! - c0, op.from[second]! - c1);
   // In the XZ plane G3 turns from Z to X: against the angle counted from X.
   const forward = op.ccw === (op.plane !== 'xz');
   const start = angleOf(op.from);

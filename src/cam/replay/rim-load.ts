@@ -1,5 +1,5 @@
 /** Force on the machine from the stretches of rim that are in material. */
-import { type CutConditions, type PeakForce, peakForce } from '../../machines/load.js';
+import { type CutConditions, type MachineLoad, machineLoad } from '../../machines/load.js';
 import type { EngagementInterval } from '../../machines/types.js';
 import type { RimStretches } from '../stock-front.js';
 import type { Motion } from './motion.js';
@@ -32,7 +32,7 @@ export function forcePerMm(
   rim: RimStretches,
   headingRad: number,
   spindleRpm: number,
-): PeakForce {
+): MachineLoad {
   const { count, angles } = rim;
   let right = 0;
   for (let i = 0; i < count; i++) {
@@ -58,9 +58,9 @@ export function forcePerMm(
     to = Math.min(Math.PI, to);
     if (to > from) intervals.push({ fromRad: from, toRad: to });
   }
-  intervals.sort((p, q) => p.fromRad - q.fromRad);
+  if (intervals.length > 1) intervals.sort((p, q) => p.fromRad - q.fromRad);
   const feed = op.op === 'feed' || op.op === 'arc' ? op.feedMmPerMin : 0;
-  return peakForce(
+  return machineLoad(
     { ...conditions, spindleRpm, axialDepthMm: 1 },
     feed,
     intervals,

@@ -1,6 +1,7 @@
 import { OVERRUN_MM } from '../../cam/process.js';
 import type { PlannedJob } from '../../job/planned.js';
-import { arc, arcParameter } from '../../profile/edge.js';
+import type { CanonicalOp } from '../types.js';
+import { norm2 } from '../../profile/norm.js';
 
 /** Space that the cut takes, from the program as it is read back. mm */
 export interface Reach {
@@ -26,45 +27,73 @@ const SPACER_AIR_MM = 0.5;
  *  source. */
 export const HOLD_CLEARANCE_MM = 3;
 
+type ArcOp = Extract<CanonicalOp, { op: 'arc' }>;
+
 export function reachOf({ job, profile, cam, ops }: PlannedJob): Reach {
   let farthest = 0;
   let nearest = Infinity;
-  const low = [Infinity, Infinity, Infinity];
-  const high = [-Infinity, -Infinity, -Infinity];
+  let [lowX, lowY, lowZ] = [Infinity, Infinity, Infinity];
+  let [highX, highY, highZ] = [-Infinity, -Infinity, -Infinity];
   const visit = (x: number, y: number, z: number): void => {
-    [x, y, z].forEach((v, i) => {
-      low[i] = Math.min(low[i]!, v);
-      high[i] = Math.max(high[i]!, v);
-    });
-    farthest = Math.max(farthest, Math.hypot(x, y));
-    if (z < 0) nearest = Math.min(nearest, Math.hypot(x, y));
+    lowX = Math.min(lowX, x);
+    lowY = Math.min(lowY, y);
+    lowZ = Math.min(lowZ, z);
+    highX = Math.max(highX, x);
+    highY = Math.max(highY, y);
+    highZ = Math.max(highZ, z);
+    const d = norm2(x, y);
+    farthest = Math.max(farthest, d);
+    if (z < 0) nearest = Math.min(nearest, d);
   };
   for (const op of ops) {
     if (op.op !== 'rapid' && op.op !== 'feed' && op.op !== 'arc') continue;
-    visit(...op.to);
+    visit(op.to[0], op.to[1], op.to[2]);
     if (op.op !== 'arc' || op.plane !== 'xy') continue;
     const [cx, cy] = op.center;
-    const r = Math.hypot(op.from[0] - cx, op.from[1] - cy);
-    const edge = arc([op.from[0], op.from[1]], [op.to[0], op.to[1]], [cx, cy], op.ccw);
+    const r = norm2(op.from[0] - cx, op.from[1] - cy);
+    const c = norm2(cx, cy);
     const z = Math.min(op.from[2], op.to[2]);
+    // Most arcs stay within what is known already, however far round they go.
+    const within =
+      cx - r >= lowX && cx + r <= highX && cy - r >= lowY && cy + r <= highY && c + r <= farthest;
+    if (within && (z >= 0 || Math.abs(c - r) >= nearest)) continue;
     // Where the circle has its extremes: on the axes through its centre, and on the line through
     // the axis of the wheel, both ends of it.
-    const c = Math.hypot(cx, cy);
-    const away = c > 1e-9 ? [cx / c, cy / c] : [1, 0];
-    for (const [ux, uy] of [[1, 0], [-1, 0], [0, 1], [0, -1], away, [-away[0]!, -away[1]!]]) {
-      const p: [number, number] = [cx + r * ux!, cy + r * uy!];
-      if (arcParameter(edge, p[0], p[1], 1e-9) !== null) visit(p[0], p[1], z);
-    }
+    const ux = c > 1e-9 ? cx / c : 1;
+    const uy = c > 1e-9 ? cy / c : 0;
+    const bulge = (vx: number, vy: number): void => {
+      if (inSweep(op, vx, vy)) visit(cx + r * vx, cy + r * vy, z);
+    };
+    bulge(1, 0);
+    bulge(-1, 0);
+    bulge(0, 1);
+    bulge(0, -1);
+    bulge(ux, uy);
+    bulge(-ux, -uy);
   }
   const rootMm = profile.rootDiameterMm;
   const spacer = rootMm - 2 * (cam.blank.centringErrorMm + SPACER_AIR_MM);
   return {
     sweptRadiusMm: farthest + job.cutter.diameterMm / 2,
     insidePathRadiusMm: nearest,
-    lowestZMm: low[2]!,
-    highestZMm: high[2]!,
-    travelMm: { x: high[0]! - low[0]!, y: high[1]! - low[1]!, z: high[2]! - low[2]! },
+    lowestZMm: lowZ,
+    highestZMm: highZ,
+    travelMm: { x: highX - lowX, y: highY - lowY, z: highZ - lowZ },
     nutHeightMm: job.cutter.stickOutMm - profile.thicknessMm - OVERRUN_MM,
     spacerMaxMm: Math.floor(spacer * 2) / 2,
   };
+}
+
+/** Does an arc pass the direction (x, y) from its centre? */
+function inSweep(op: ArcOp, x: number, y: number): boolean {
+  const [cx, cy] = op.center;
+  const hand = op.ccw ? 1 : -1;
+  const ax = op.from[0] - cx;
+  const ay = op.from[1] - cy;
+  const bx = op.to[0] - cx;
+  const by = op.to[1] - cy;
+  const leftOfStart = hand * (ax * y - ay * x) >= 0;
+  const rightOfEnd = hand * (x * by - y * bx) >= 0;
+  // Up to half a turn, both; beyond it (a full circle, too), either.
+  return hand * (ax * by - ay * bx) > 0 ? leftOfStart && rightOfEnd : leftOfStart || rightOfEnd;
 }

@@ -6,6 +6,7 @@ import { feedWord } from './feed-word.js';
 import { formatSteps, toSteps } from './format.js';
 import { feedLine, pushFeed, type Page } from './page.js';
 import { WriteError } from './write-error.js';
+import { norm2 } from '../../profile/norm.js';
 
 /** Ends may be at slightly different distances from the centre; more is a fault of the toolpath. */
 const ARC_INPUT_TOL_MM = 0.001;
@@ -56,8 +57,8 @@ function sweepOf(index: number, at: Pt3, to: Pt3, c: Pt, ccw: boolean): number {
   const u1 = at[1] - c[1];
   const v0 = to[0] - c[0];
   const v1 = to[1] - c[1];
-  const r0 = Math.hypot(u0, u1);
-  const r1 = Math.hypot(v0, v1);
+  const r0 = norm2(u0, u1);
+  const r1 = norm2(v0, v1);
   if (!(Math.abs(r0 - r1) <= ARC_INPUT_TOL_MM)) {
     throw new WriteError(index, `arc of radius ${r0} at its start and ${r1} at its end`);
   }
@@ -65,7 +66,7 @@ function sweepOf(index: number, at: Pt3, to: Pt3, c: Pt, ccw: boolean): number {
   const angle = Math.atan2(u0 * v1 - u1 * v0, u0 * v0 + u1 * v1);
   const turned = ccw ? angle : -angle;
   const sweep = turned >= 0 ? turned : turned + 2 * Math.PI;
-  if (Math.hypot(v0 - u0, v1 - u1) <= MERGE_TOL_MM) {
+  if (norm2(v0 - u0, v1 - u1) <= MERGE_TOL_MM) {
     if (sweep <= Math.PI) return 0;
     throw new WriteError(
       index,

@@ -1,4 +1,5 @@
 import type { Pt } from '../../profile/edges.js';
+import { norm2 } from '../../profile/norm.js';
 
 /** One piece of an arc as it will be written: end and centre offsets in whole output steps. */
 export type ArcPiece =
@@ -56,8 +57,8 @@ export function arcPieces(
 ): ArcPiece[] {
   const pieces: ArcPiece[] = [];
   const a0 = Math.atan2(from[1] - c[1], from[0] - c[0]);
-  const r0 = Math.hypot(from[0] - c[0], from[1] - c[1]);
-  const r1 = Math.hypot(to[0] - c[0], to[1] - c[1]);
+  const r0 = norm2(from[0] - c[0], from[1] - c[1]);
+  const r1 = norm2(to[0] - c[0], to[1] - c[1]);
   const turn = ccw ? sweepRad : -sweepRad;
   const { xyScale } = limits;
 
@@ -87,7 +88,7 @@ export function arcPieces(
   const add = (fromShare: number, toShare: number, halvings: number): void => {
     const sweep = (toShare - fromShare) * sweepRad;
     const end = pointAt(toShare);
-    const chord = Math.hypot(end[0] - at[0], end[1] - at[1]) / xyScale;
+    const chord = norm2(end[0] - at[0], end[1] - at[1]) / xyScale;
     const sagitta = Math.max(r0, r1) * (1 - Math.cos(sweep / 2));
     if (chord < MIN_CHORD_MM || sagitta < 1 / xyScale || Math.max(r0, r1) > limits.maxRadiusMm) {
       addLines(fromShare, toShare);
@@ -129,7 +130,7 @@ function roundedCentre(start: Pt, end: Pt, c: Pt, limits: ArcLimits): Pt {
   const sy = start[1] / xyScale;
   const dx = end[0] / xyScale - sx;
   const dy = end[1] / xyScale - sy;
-  const chord = Math.hypot(dx, dy);
+  const chord = norm2(dx, dy);
   const nx = -dy / chord;
   const ny = dx / chord;
   const height = (c[0] - sx - dx / 2) * nx + (c[1] - sy - dy / 2) * ny;
@@ -149,8 +150,8 @@ function isSound(
   const u1 = -centre[1] / limits.ijScale;
   const v0 = (end[0] - start[0]) / limits.xyScale + u0;
   const v1 = (end[1] - start[1]) / limits.xyScale + u1;
-  const radius = Math.hypot(u0, u1);
-  if (radius === 0 || Math.abs(radius - Math.hypot(v0, v1)) > ARC_RADIUS_TOL_MM / 2) return false;
+  const radius = norm2(u0, u1);
+  if (radius === 0 || Math.abs(radius - norm2(v0, v1)) > ARC_RADIUS_TOL_MM / 2) return false;
   const angle = Math.atan2(u0 * v1 - u1 * v0, u0 * v0 + u1 * v1);
   const turned = ccw ? angle : -angle;
   const written = turned > 0 ? turned : turned + 2 * Math.PI;

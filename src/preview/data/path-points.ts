@@ -4,6 +4,7 @@
  */
 import { chordsOf } from './chords.js';
 import { type Track, isMotion, pieceOf, startOf } from './track.js';
+import { norm2 } from '../../profile/norm.js';
 
 export interface PathPoints {
   /** Flat [x0, y0, z0, ...], mm. */
@@ -53,7 +54,7 @@ export function thinned({ position }: PathPoints, tolMm: number): Uint32Array {
     const dx = position[3 * i]! - position[3 * anchor]!;
     const dy = position[3 * i + 1]! - position[3 * anchor + 1]!;
     const dz = position[3 * i + 2]! - position[3 * anchor + 2]!;
-    const d = Math.hypot(dx, dy);
+    const d = norm2(dx, dy);
     let fits = Math.abs(dz) <= tolMm;
     if (fits && d > tolMm) {
       const angle = Math.atan2(dy, dx);

@@ -7,6 +7,7 @@ import { arcPiece, type PathPiece, linePiece } from '../../cam/stock-front.js';
 import type { MoveRole } from '../../cam/toolpath.js';
 import type { PlannedJob } from '../../job/planned.js';
 import type { CanonicalOp } from '../../post/types.js';
+import { norm2 } from '../../profile/norm.js';
 
 /** What an entry does. Arcs lie in the XY plane. */
 export const KIND = {
@@ -170,13 +171,20 @@ function shareTimes(
     const end = from + (moveLineCounts[m] as number);
     while (i < count && (track.line[i] as number) < from) i++;
     const first = i;
-    let total = 0;
-    while (i < count && (track.line[i] as number) < end) total += weight(track, i++);
+    while (i < count && (track.line[i] as number) < end) i++;
     const role = 'role' in move ? ROLES.indexOf(move.role) : 0;
-    for (let k = first; k < i; k++) {
-      track.role[k] = role;
-      if (total > 0) track.seconds[k] = ((cam.secondsOf[m] as number) * weight(track, k)) / total;
+    track.role.fill(role, first, i);
+    const seconds = cam.secondsOf[m] as number;
+    if (i - first === 1 && seconds > 0) {
+      // One entry takes it all, unless it takes no time whatever it is.
+      const kind = track.kind[first] as number;
+      if (kind <= KIND.wait) track.seconds[first] = seconds;
+      return;
     }
+    let total = 0;
+    for (let k = first; k < i; k++) total += weight(track, k);
+    if (!(total > 0)) return;
+    for (let k = first; k < i; k++) track.seconds[k] = (seconds * weight(track, k)) / total;
   });
 }
 
@@ -190,8 +198,8 @@ function weight(track: Track, i: number): number {
   const flat =
     piece.radiusMm > 0
       ? piece.radiusMm * Math.abs(piece.sweepRad)
-      : Math.hypot(piece.bx - piece.ax, piece.by - piece.ay);
-  return Math.hypot(flat, dz);
+      : norm2(piece.bx - piece.ax, piece.by - piece.ay);
+  return norm2(flat, dz);
 }
 
 /** Place at which an entry starts. */
