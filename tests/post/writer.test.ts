@@ -305,6 +305,8 @@ describe('properties of random arcs and lines', () => {
 
 describe('text from a job can never become code', () => {
   const HOSTILE = [
+    'job 0123 lines 5 sum 00000000',
+    'end of job 0123 lines 5 sum 00000000',
     'pinion) G0 Z-50 (',
     'a\nG0 Z-50\nb',
     'a\r\nM3 S9999',

@@ -27,10 +27,14 @@ const ACTIVE = /^(msg|debug|print|log|probe|axis|abort|py)/i;
 /** A short word and a comma at the head: the form of comments that a control acts on. */
 const COMMAND_LIKE = /^[A-Za-z]{1,10},/;
 
+/** The form in which a program says its own job digest, line count and check sum. */
+const ENVELOPE_LIKE = /^(end of )?job /i;
+
 /** Keeps text from being taken for a message or another active comment: `msg, x` -> `- msg, x`. */
 function passive(text: string): string {
   const dense = text.replace(/ /g, '');
-  return ACTIVE.test(dense) || COMMAND_LIKE.test(dense) ? `- ${text}` : text;
+  const active = ACTIVE.test(dense) || COMMAND_LIKE.test(dense) || ENVELOPE_LIKE.test(text);
+  return active ? `- ${text}` : text;
 }
 
 /** Cuts text into pieces of at most `width` characters, at spaces where there are any. */
