@@ -83,7 +83,7 @@ describe('3.3.2.1 numbers', () => {
     expect(kinds(run('G[20.999995] M[2.00005]').ops)).toContain('units');
     expect(classOf('T1.5')).toBe('not-integer');
     expect(classOf('G43 H1.01')).toBe('not-integer');
-    expect(classOf('M3.5')).toBe('unknown-code');
+    expect(classOf('M3.5')).toBe('not-integer');
     expect(classOf('G2.55 X1')).toBe('unknown-code');
   });
 });
@@ -177,6 +177,20 @@ describe('3.3.2 expressions', () => {
     for (const text of ['[1 + ]', '[1 ^ 2]', 'SIN 30', 'SIN[30', 'ATAN[1]', '[1 + (x) 2]']) {
       expect(run(`G0 X${text}`).errors, text).toHaveLength(1);
     }
+    for (const text of [
+      'SIN 30',
+      'SIN[30',
+      'SINE[30]',
+      'FOO[1]',
+      'ATAN[1]',
+      'ATAN[1]/1',
+      '[1 EQ 1]',
+    ]) {
+      expect(classOf(`G0 X${text}`), text).toBe('syntax');
+    }
+    for (const text of ['FOO', 'NAN', '[ ]', '(c)1']) {
+      expect(classOf(`G0 X${text}`), text).toBe('bad-number');
+    }
   });
 
   it('reads all parameters of a line before it sets any', () => {
@@ -186,7 +200,8 @@ describe('3.3.2 expressions', () => {
       [6, 0, 0],
     ]);
     expect(classOf('#5400=1')).toBe('parameter-range');
-    expect(classOf('#1.5=1')).toBe('parameter-range');
+    expect(classOf('#1.5=1')).toBe('not-integer');
+    expect(classOf('G0 X#1.5')).toBe('not-integer');
     expect(classOf('G0 X#0')).toBe('parameter-range');
     expect(classOf('G0 X##1')).toBe('parameter-range');
   });
@@ -212,7 +227,17 @@ describe('3.4 and 3.5 codes and words', () => {
   });
 
   it('refuses values that a word may not have', () => {
-    for (const text of ['F-1', 'S-1', 'T-1', 'G4 P-1', 'G43 H-1', 'G41 D-1', 'G81 X1 Z-1 R1 L-1']) {
+    for (const text of [
+      'G-1 X1',
+      'M-3',
+      'F-1',
+      'S-1',
+      'T-1',
+      'G4 P-1',
+      'G43 H-1',
+      'G41 D-1',
+      'G81 X1 Z-1 R1 L-1',
+    ]) {
       expect(classOf(text), text).toBe('negative-value');
     }
     for (const text of ['T69', 'G43 H69', 'G10 L2 P10', 'G10 L2 P0', 'F1 G83 X1 Z-1 R1 Q0']) {
@@ -338,6 +363,15 @@ describe('3.4 and 3.5 codes and words', () => {
       { op: 'stop', line: 5, message: '', optional: true },
       { op: 'stop', line: 6, message: 'look', optional: false },
     ]);
+  });
+
+  it('3.6.4: M9 turns all coolant off, whatever was on', () => {
+    const coolant = (text: string) =>
+      run(text).ops.flatMap((op) => (op.op === 'coolant' ? [`${op.kind} ${op.on}`] : []));
+    expect(coolant('M7\nM8\nM9')).toEqual(['mist true', 'flood true', 'mist false', 'flood false']);
+    expect(coolant('M9')).toEqual(['mist false', 'flood false']);
+    // M2 says only what changes.
+    expect(coolant('M8\nM2')).toEqual(['flood true', 'flood false']);
   });
 
   it('3.6.3: the spindle stands still after a tool change', () => {

@@ -246,6 +246,7 @@ function integerOf(value: number, name: string, at: number): number {
 }
 
 function takeG(block: Block, value: number, at: number, dialect: Dialect): void {
+  if (value < 0) throw new ReaderFault('negative-value', `G${value}`, at);
   const code = asInteger(value * 10);
   let group = code === null ? -1 : groupOfG(code);
   if (code === G91_1 && dialect.arcCentreWord) group = G_GROUPS.arcCentre;
@@ -262,9 +263,10 @@ function takeG(block: Block, value: number, at: number, dialect: Dialect): void 
 }
 
 function takeM(block: Block, value: number, at: number): void {
-  const code = asInteger(value);
-  const group = code === null ? -1 : groupOfM(code);
-  if (code === null || group < 0) throw new ReaderFault('unknown-code', `M${value}`, at);
+  if (value < 0) throw new ReaderFault('negative-value', `M${value}`, at);
+  const code = integerOf(value, 'M', at);
+  const group = groupOfM(code);
+  if (group < 0) throw new ReaderFault('unknown-code', `M${value}`, at);
   block.mCount++;
   if (block.mCount > 4) throw new ReaderFault('too-many-m', 'a fifth M word', at);
   if ((block.m[group] as number) >= 0) {

@@ -17,7 +17,7 @@ export function asInteger(value: number): number | null {
 /**
  * Real value of 3.3.2: number, parameter, bracketed expression or function.
  * @returns a finite number
- * @throws ReaderFault bad-number, syntax, arithmetic or parameter-range
+ * @throws ReaderFault bad-number, syntax, arithmetic, not-integer or parameter-range
  */
 export function readValue(s: Scanner, parameter: ReadParameter): number {
   const code = peek(s);
@@ -41,7 +41,8 @@ export function readParameterIndex(s: Scanner, parameter: ReadParameter): number
   s.pos++;
   const value = readValue(s, parameter);
   const index = asInteger(value);
-  if (index === null || index < 1 || index > MAX_PARAMETER) {
+  if (index === null) throw new ReaderFault('not-integer', `parameter number ${value}`, at);
+  if (index < 1 || index > MAX_PARAMETER) {
     throw new ReaderFault('parameter-range', `parameter number ${value}`, at);
   }
   return index;
@@ -172,6 +173,7 @@ function readFunction(s: Scanner, parameter: ReadParameter): number {
   const name = readName(s);
   const compute1 = Object.hasOwn(FUNCTIONS, name) ? FUNCTIONS[name] : undefined;
   if (compute1 === undefined && name !== 'ATAN') {
+    if (peek(s) === 91) throw new ReaderFault('syntax', `there is no function '${name}'`, at);
     throw new ReaderFault('bad-number', `a number was expected, found '${name}'`, at);
   }
   const x = readArgument(s, parameter, name);

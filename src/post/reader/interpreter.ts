@@ -72,7 +72,10 @@ function runMiscellaneous(sink: Sink, state: State, block: Block): void {
   const coolant = block.m[M_GROUPS.coolant] as number;
   if (coolant === 7) setCoolant(sink, state, 'mist', true);
   else if (coolant === 8) setCoolant(sink, state, 'flood', true);
-  else if (coolant === 9) coolantOff(sink, state);
+  else if (coolant === 9) {
+    setCoolant(sink, state, 'mist', false);
+    setCoolant(sink, state, 'flood', false);
+  }
   const overrides = block.m[M_GROUPS.overrides] as number;
   if (overrides >= 0) {
     state.overrides = overrides === 48;
