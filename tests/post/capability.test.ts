@@ -7,7 +7,12 @@ const HEAD = ['G21', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y
 const TAIL = ['G0 Z5', 'M5', 'M2'];
 
 function findings(id: string, body: readonly string[], head = HEAD, tail = TAIL) {
-  return capabilityFindings([...head, ...body, ...tail].join('\n'), findController(id));
+  const found = capabilityFindings([...head, ...body, ...tail].join('\n'), findController(id));
+  for (const { message, fix, rule } of found) {
+    expect(message, rule).toMatch(/[a-z]{3}.* .*[a-z]{3}/);
+    expect(fix, rule).toMatch(/[a-zA-Z0-9]{2}/);
+  }
+  return found;
 }
 
 const rules = (id: string, body: readonly string[], head = HEAD, tail = TAIL): string[] =>
@@ -215,7 +220,7 @@ describe('findings', () => {
     ]);
     expect(found.map((f) => f.severity)).toEqual([...found.map((f) => f.severity)].sort());
     expect(found.find((f) => f.rule === 'live-character')).toMatchObject({ line: 10, lines: 3 });
-    for (const f of found) expect(f.fix).not.toBe('');
+    expect(found[0]!.line).toBeLessThan(found[1]!.line);
   });
 
   it('come for any text on any class without a crash', () => {
