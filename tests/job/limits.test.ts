@@ -114,6 +114,15 @@ describe('of a program', () => {
     });
   });
 
+  it('one line of fifteen million characters is answered at once, within memory', () => {
+    const started = performance.now();
+    for (const piece of ['G1 X1 ', '\u00e9', '(a)']) {
+      const { findings } = checkProgram(piece.repeat(15e6 / piece.length), job);
+      expect(findings.map((f) => f.code)).toContain('rs274-line-too-long');
+    }
+    expect(performance.now() - started).toBeLessThan(4000);
+  });
+
   it('a cycle of a hundred thousand pecks is answered at once', () => {
     // Found by the fuzz test: a short line could ask for a million actions, 8 s of work.
     const started = performance.now();

@@ -7,6 +7,9 @@ import { checkWords } from './word-findings.js';
 /** A move in capitals and plain numbers, one G word first: nothing on it can be taken amiss. */
 const PLAIN_MOVE = /^G[0-3](?: [XYZIJF]-?\d+(?:\.\d+)?)+$/;
 
+/** Characters of a line that are looked at; no control takes more, and the line is refused anyway. */
+const TAKEN_APART = 4096;
+
 /** What one line of text does to this class, whatever the line means. */
 export function textFindings(
   findings: Findings,
@@ -15,10 +18,11 @@ export function textFindings(
   controller: Controller,
 ): void {
   if (line.length <= controller.maxLineLength && PLAIN_MOVE.test(line)) return;
-  checkCharacters(findings, line, number, controller);
-  const parts = splitLine(line);
-  checkLength(findings, line, parts, number, controller);
-  checkForm(findings, line, parts, number, controller);
+  const head = line.length > TAKEN_APART ? line.slice(0, TAKEN_APART) : line;
+  checkCharacters(findings, head, number, controller);
+  const parts = splitLine(head);
+  checkLength(findings, line.length, parts, number, controller);
+  checkForm(findings, head, parts, number, controller);
   if (parts.code === '') return;
   checkCodes(findings, parts.words, number, controller);
   checkWords(findings, parts, number, controller);
@@ -71,19 +75,19 @@ function checkCharacters(
 
 function checkLength(
   findings: Findings,
-  line: string,
+  length: number,
   parts: LineParts,
   number: number,
   controller: Controller,
 ): void {
   const { maxLineLength } = controller;
-  if (line.length <= maxLineLength) return;
+  if (length <= maxLineLength) return;
   if (controller.longLines === 'cut') {
     findings.add(
       'danger',
       'long-line-cut',
       number,
-      `a line of ${line.length} characters is cut after ${maxLineLength} and still run`,
+      `a line of ${length} characters is cut after ${maxLineLength} and still run`,
       `keep lines within ${Math.min(maxLineLength, 70)} characters`,
     );
   } else if (parts.code.length > maxLineLength) {
@@ -99,7 +103,7 @@ function checkLength(
       'warning',
       'long-line',
       number,
-      `a line of ${line.length} characters fits only once its comment is stripped`,
+      `a line of ${length} characters fits only once its comment is stripped`,
       'put the comment on a line of its own',
     );
   }
