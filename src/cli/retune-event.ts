@@ -2,11 +2,13 @@
 import { basename } from 'node:path';
 import type * as RetuneRun from '../job/retune-run.js';
 import type { OpRange, ProgramRun } from '../job/retune-run.js';
+import { NO_LOAD } from '../machines/evidence-load.js';
 import type { AxisShift } from '../machines/evidence-offsets.js';
 import { type LoggedRun, baseName } from '../machines/evidence.js';
 import {
   type LadderRecord,
   findRung,
+  isTrim,
   loadsBeforeRung,
   readLadderRecord,
 } from '../machines/ladder-record.js';
@@ -75,7 +77,7 @@ export function seenOf(
   // Of several axes that are off, the one that lost most steps.
   const off = (shifts ?? []).filter((s) => s.off).sort((a, b) => b.fullSteps - a.fullSteps)[0];
   if (shifts !== null && off === undefined && args.event === undefined) return null;
-  const measuredWay = off === undefined ? null : off.shiftMm > 0 ? '+' : '-';
+  const measuredWay = off?.way ?? null;
   const way = args.direction === undefined ? null : args.direction === 'plus' ? '+' : '-';
   return {
     outcome: 'lost',
@@ -84,7 +86,7 @@ export function seenOf(
     direction: way ?? measuredWay,
     amountMm:
       args.amount === undefined
-        ? off === undefined
+        ? off === undefined || !off.amountKnown
           ? null
           : Math.abs(off.shiftMm)
         : Math.abs(parseLength(args.amount, 'amount')),
@@ -146,12 +148,15 @@ export function ladderEntry(seen: Seen, args: EventArgs, machineId: string, env:
   if (seen.outcome === 'finished') {
     return { ...common, seen: null, held: loadsBeforeRung(record, null), suspect: null };
   }
+  if (isTrim(args.at ?? '')) {
+    return { ...common, seen: 'trimming', held: { x: NO_LOAD, y: NO_LOAD }, suspect: record.trim };
+  }
   const index = findRung(record, args.at ?? '');
   const rung = record.rungs[index];
   if (rung === undefined) {
     const names = record.rungs.map((r) => r.name);
     throw new UserError(
-      `retune: --at "${plainText(args.at ?? '')}" is no rung of this ladder; name one from ${names[0]} to ${names[names.length - 1]}`,
+      `retune: --at "${plainText(args.at ?? '')}" is no rung of this ladder; name one from ${names[0]} to ${names[names.length - 1]}, or trim`,
     );
   }
   return {

@@ -18,7 +18,7 @@ import { formatMinutes } from './format.js';
 import { progressLine } from './progress.js';
 import { readTextFile } from './read-text.js';
 import { type RetuneFiles, writeNew } from './retune-files.js';
-import { indent } from './retune-text.js';
+import { indent } from './retune-parts.js';
 import { textTable } from './table.js';
 
 const MAX_BYTES = 64 * 1024;

@@ -13,15 +13,16 @@ import { sheetStyle } from '../post/sheet/style.js';
 import type { CommandResult } from './command.js';
 import { type LengthUnit, plural } from './format.js';
 import type { RetuneFiles } from './retune-files.js';
+import { type Section, sectionMarkup, sectionText } from './retune-parts.js';
+import { shiftsSection } from './retune-shifts.js';
 import {
-  bandsText,
-  causesText,
-  footing,
+  bandsSection,
+  causesSection,
+  footingSection,
   headline,
-  ladderCauseText,
+  ladderCauseSection,
   percent,
-  shiftsText,
-  sideBySide,
+  sideBySideSection,
 } from './retune-text.js';
 
 export interface RetuneReport {
@@ -44,20 +45,24 @@ export interface RetuneReport {
 
 const PLACES_IN_JSON = 20;
 
-/** Blocks of lines, before what was written is told. */
-export function retuneBlocks(r: RetuneReport, units: LengthUnit): string[][] {
+/** All that is found, before what was written is told. */
+function retuneSections(r: RetuneReport, units: LengthUnit): Section[] {
   const { job, logged, shifts, causes, otherCause, retuned } = r;
-  const blocks: string[][] = [[headline(job, logged, units)]];
-  if (r.run.doubt !== null) blocks.push([`Note: ${r.run.doubt}.`]);
-  if (shifts !== null) blocks.push(shiftsText(shifts, units));
-  if (logged?.outcome === 'lost') {
-    if (causes !== null) blocks.push(causesText(causes, logged, job, r.beforeBands));
-    else if (otherCause !== null) blocks.push(ladderCauseText(otherCause));
+  const sections: Section[] = [];
+  if (r.run.doubt !== null) {
+    sections.push({ heading: 'Note', parts: [{ kind: 'text', text: `Note: ${r.run.doubt}.` }] });
   }
-  blocks.push(bandsText(r.beforeBands, retuned.afterBands));
-  blocks.push(sideBySide(retuned, 'as planned', r.risk));
-  blocks.push(footing(r.full, job));
-  return blocks;
+  if (shifts !== null) sections.push(shiftsSection(shifts, units));
+  if (logged?.outcome === 'lost') {
+    if (causes !== null) sections.push(causesSection(causes, logged, job, r.beforeBands));
+    else if (otherCause !== null) sections.push(ladderCauseSection(otherCause));
+  }
+  sections.push(
+    bandsSection(r.beforeBands, retuned.afterBands),
+    sideBySideSection(retuned, r.risk),
+    footingSection(r.full, job),
+  );
+  return sections;
 }
 
 export function retuneResult(
@@ -66,7 +71,7 @@ export function retuneResult(
   page: string | null,
 ): CommandResult {
   const { job, logged, shifts, causes, retuned, files } = r;
-  const blocks = retuneBlocks(r, units);
+  const blocks = [headline(job, logged, units), ...retuneSections(r, units).map(sectionText)];
   const wrote: string[] = [];
   if (r.wrote?.log) {
     wrote.push(`Added to ${files.log}: ${plural(r.full.runs.length, 'run')} so far.`);
@@ -81,10 +86,10 @@ export function retuneResult(
   }
   if (page !== null) wrote.push(`Wrote ${page}: this report with the learning curve.`);
   if (r.wrote === null) wrote.push('Nothing was written beside the machine file (--dry-run).');
-  blocks.push(wrote);
+  blocks.push(wrote.join('\n'));
   return {
     exit: retuned.fresh === null ? 1 : 0,
-    text: blocks.map((lines) => lines.join('\n')).join('\n\n'),
+    text: blocks.join('\n\n'),
     json: {
       title: job.title,
       runs: r.full.runs.length,
@@ -101,6 +106,7 @@ export function retuneResult(
       allowedForceN: retuned.fresh === null ? null : retuned.allowedForceN,
       forceBinds: retuned.forceBinds,
       old: retuned.old,
+      feedsHalved: retuned.halved,
       plannedAgain: retuned.fresh,
       refused: retuned.refused,
       wrote: {
@@ -139,28 +145,41 @@ export function learningSvg(r: RetuneReport): string {
 const POLICY =
   "default-src 'none'; style-src 'unsafe-inline'; img-src 'none'; script-src 'none'; base-uri 'none'; form-action 'none'";
 
+/** The plot brings its own inks; it is made narrower no further than it can be read. */
+const PLOT_STYLE =
+  'main{margin-top:.6em}.plot{overflow-x:auto}.plot svg{display:block;width:100%;min-width:34rem;height:auto}@media print{.plot{overflow:visible}.plot svg{min-width:0}}';
+
 /** The report as one page that needs nothing else. */
 export function retunePage(r: RetuneReport, units: LengthUnit, date: string): string {
-  const paragraphs = retuneBlocks(r, units).map((lines) => html`<pre>${lines.join('\n')}</pre> `);
+  const { job, logged } = r;
   return html`<!doctype html>
     <html lang="en">
       <head>
         <meta charset="utf-8" />
         <meta http-equiv="Content-Security-Policy" content="${POLICY}" />
         <meta name="viewport" content="width=device-width, initial-scale=1" />
-        <title>Retune: ${r.job.title}</title>
+        <title>${`Retune: ${job.title}`}</title>
         <style>
-          ${{ html: `${sheetStyle(9, 'retune')}pre{white-space:pre-wrap;font-size:.85em}svg text{font-size:11px}svg{max-width:100%;height:auto}` }}
+          ${{ html: `${sheetStyle(9, 'retune')}${PLOT_STYLE}` }}
         </style>
       </head>
       <body>
         <header>
           <div>
-            <h1>Retune</h1>
-            <p>${r.job.machine.title}; ${date}</p>
+            <h1>${headline(job, logged, units)}</h1>
+            <p>
+              ${job.machine.title}; ${date}; ${plural(r.full.runs.length, 'run')} in the log of
+              ${r.full.machine}
+            </p>
           </div>
         </header>
-        <main>${paragraphs}${{ html: learningSvg(r) }}</main>
+        <main>
+          ${retuneSections(r, units).map(sectionMarkup)}
+          <section>
+            <h2>Learning curve</h2>
+            <div class="plot">${{ html: learningSvg(r) }}</div>
+          </section>
+        </main>
       </body>
     </html> `.html;
 }

@@ -4,6 +4,7 @@
  * with it.
  */
 import { demandLoads, opDemands } from '../cam/demand.js';
+import { replay } from '../cam/replay.js';
 import { type AxisLoads, TallyBuilder } from '../machines/evidence-load.js';
 import { type RetuneNote, retunedMachine } from '../machines/evidence-machine.js';
 import { type EvidenceLog, type Learning, believed, learn } from '../machines/evidence.js';
@@ -14,8 +15,10 @@ import {
   limitBand,
 } from '../machines/posterior.js';
 import type { Machine } from '../machines/types.js';
+import type { CanonicalOp } from '../post/types.js';
 import { planParts } from './pipeline.js';
 import type { PlannedJob, Progress } from './planned.js';
+import { replaySetup } from './replay-setup.js';
 import { type ProgramRun } from './retune-run.js';
 import { type Job, PlanRefused } from './types.js';
 
@@ -27,8 +30,9 @@ export interface Bands {
 /** One way to run the job. */
 export interface WayToRun {
   readonly totalMin: number;
-  readonly roughCutMin: number;
-  readonly finishMin: number;
+  /** null: not told apart. */
+  readonly roughCutMin: number | null;
+  readonly finishMin: number | null;
   readonly peakForceN: { readonly x: number; readonly y: number };
   readonly allowedForceN: { readonly x: number; readonly y: number };
   /** Probability that no steps are lost by cutting force in one program, as now believed. */
@@ -42,6 +46,8 @@ export interface Retuned {
   readonly afterBands: Bands;
   /** The program that the log's last run was, or the job as planned. */
   readonly old: WayToRun;
+  /** The habit after a loss, to compare with: the same program with every feed halved. */
+  readonly halved: WayToRun;
   /** Planned again; null where that is not possible, `refused` says why. */
   readonly fresh: WayToRun | null;
   readonly refused: string | null;
@@ -85,6 +91,7 @@ export function retune(
     priorBands: bandsOf(learning.steps[0]!),
     afterBands: bandsOf(after),
     old: wayOf(run.planned, after, demandLoads(run.demands, 0, run.ops.length - 1)),
+    halved: halvedWay(run, after),
   };
   const search = searchForce(job, run, after, risk, fullNote, onProgress);
   return { ...base, ...search };
@@ -99,6 +106,24 @@ function wayOf(planned: PlannedJob, posterior: Posterior, loads: AxisLoads): Way
     peakForceN: predicted.peakForceN,
     allowedForceN: limits.allowedForceN,
     finishes: finishProbability(posterior, loads),
+  };
+}
+
+function halvedWay({ planned, ops }: ProgramRun, posterior: Posterior): WayToRun {
+  const { job, profile, cam, summary } = planned;
+  const slow = ops.map((op): CanonicalOp =>
+    op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin / 2 } : op,
+  );
+  const { loads } = replay(slow, replaySetup(job, profile, cam.blank, cam.field));
+  const demands = opDemands(slow, loads, job.machine);
+  const most = (values: Float64Array): number => values.reduce((a, b) => Math.max(a, b), 0);
+  return {
+    totalMin: demands.seconds.reduce((a, b) => a + b, 0) / 60,
+    roughCutMin: null,
+    finishMin: null,
+    peakForceN: { x: most(loads.xN), y: most(loads.yN) },
+    allowedForceN: summary.limits.allowedForceN,
+    finishes: finishProbability(posterior, demandLoads(demands, 0, slow.length - 1)),
   };
 }
 

@@ -36,8 +36,14 @@ export interface AxisShift {
   readonly shiftMm: number;
   /** Standard uncertainty of the shift. mm */
   readonly sigmaMm: number;
-  /** Whether the shift is more than measuring error. */
+  /** Whether the shift is more than measuring error, or a side says so that was not reached. */
   readonly off: boolean;
+  /** Whether a side gives the amount; without, `shiftMm` is 0 and only the way is known. */
+  readonly amountKnown: boolean;
+  /** Which way, where a side tells; null where neither does, or where they contradict. */
+  readonly way: '+' | '-' | null;
+  /** Side that the cutter never reached, where it is one only. */
+  readonly untouched: Side | null;
   /** Sum of the errors of both sides: zero for a pure shift; null where one side is all there is. */
   readonly sumMm: number | null;
   /** Whether both sides tell the same story; null where there is only one. */
@@ -77,6 +83,17 @@ export function shiftsFromSides(
     .map((axis) => axisShift(axis, sides, machine, measureMm, inside ? -1 : 1));
 }
 
+function untouchedSides(
+  plus: SideError['errorMm'] | undefined,
+  minus: SideError['errorMm'] | undefined,
+  axis: LoadedAxis,
+): Side[] {
+  const sides: Side[] = [];
+  if (plus === 'untouched') sides.push(`+${axis}`);
+  if (minus === 'untouched') sides.push(`-${axis}`);
+  return sides;
+}
+
 function axisShift(
   axis: LoadedAxis,
   sides: readonly SideError[],
@@ -95,6 +112,15 @@ function axisShift(
   const sigmaMm = measureMm / Math.sqrt(Math.max(1, given.length));
   const both = typeof plus === 'number' && typeof minus === 'number';
   const sumMm = both ? plus + minus : null;
+  const measurablyOff = Math.abs(shiftMm) > 2 * sigmaMm;
+  const left = untouchedSides(plus, minus, axis);
+  const untouched = left.length === 1 ? left[0]! : null;
+  // Outside, the side that is not reached is the one that the cutter ran off towards; in a bore it
+  // is the opposite one.
+  const leftWay = untouched === null ? null : untouched.startsWith('+') === sign > 0 ? '+' : '-';
+  const measuredWay = measurablyOff ? (shiftMm > 0 ? '+' : '-') : null;
+  const contradict =
+    left.length === 2 || (leftWay !== null && given.length > 0 && leftWay !== measuredWay);
   const one = machine.fullStepMm[axis];
   const cycle = STEPS_PER_CYCLE * one;
   const cycles = Math.round(Math.abs(shiftMm) / cycle);
@@ -104,9 +130,19 @@ function axisShift(
     axis,
     shiftMm,
     sigmaMm,
-    off: Math.abs(shiftMm) > 2 * sigmaMm,
+    off: measurablyOff || untouched !== null,
+    amountKnown: given.length > 0,
+    way: contradict ? measuredWay : (measuredWay ?? leftWay),
+    untouched,
     sumMm,
-    sidesAgree: sumMm === null ? null : Math.abs(sumMm) <= 2 * Math.SQRT2 * measureMm,
+    sidesAgree:
+      sumMm !== null
+        ? Math.abs(sumMm) <= 2 * Math.SQRT2 * measureMm
+        : left.length === 2
+          ? false
+          : untouched !== null && given.length > 0
+            ? !contradict
+            : null,
     fullSteps: Math.abs(shiftMm) / one,
     cycles,
     cycleRestMm: Math.abs(shiftMm) - cycles * cycle,

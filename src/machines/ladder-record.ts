@@ -118,8 +118,27 @@ export function loadsBeforeRung(record: LadderRecord, index: number | null): Axi
   );
 }
 
-/** Index of a rung by its name, letter case and spaces aside; -1 when there is none. */
+/**
+ * Index of a rung by its name; -1 when there is none. Letter case and spaces do not matter, nor
+ * what the program and people put before it: "X PLUS 3", "rung x plus 3", "CHECK X PLUS 3", "x+3".
+ */
 export function findRung(record: LadderRecord, name: string): number {
-  const plain = (text: string): string => text.toLowerCase().replace(/^rung\b|[\s_-]/g, '');
+  const plain = (text: string): string =>
+    placeWords(text)
+      .replace(/^([xy])\s*\+\s*(?=\d)/, '$1plus')
+      .replace(/^([xy])\s*-\s*(?=\d)/, '$1minus')
+      .replace(/[\s_-]/g, '');
   return record.rungs.findIndex((rung) => plain(rung.name) === plain(name));
+}
+
+/** Whether a place of a ladder is the trimming before its rungs. */
+export function isTrim(name: string): boolean {
+  return /^trim(ming)?\b/.test(placeWords(name));
+}
+
+function placeWords(text: string): string {
+  return text
+    .trim()
+    .toLowerCase()
+    .replace(/^(?:(?:datum|check|after|rung)\b\s*)+/, '');
 }

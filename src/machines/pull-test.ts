@@ -93,6 +93,8 @@ export interface AxisMeasured {
 
 /** One reading of a let-go alone says this little. Common practice, no source. */
 const SINGLE_SHARE = 0.2;
+/** Half an interval above this share of the figure is pointed out. */
+const VAGUE_SHARE = 0.3;
 /** Residuals above this share of the whole deflection mean that the line is none. */
 const CROOKED_SHARE = 0.1;
 
@@ -141,6 +143,11 @@ function measureAxis(
     if (line.residualSd > CROOKED_SHARE * line.slope * range) {
       doubts.push(
         `readings on ${axis.toUpperCase()} scatter by ${line.residualSd.toFixed(3)} mm about their line: slack or something loose; start from a pull that takes the slack up`,
+      );
+    }
+    if (stiffness.half95 > VAGUE_SHARE * value) {
+      doubts.push(
+        `stiffness of ${axis.toUpperCase()} is known to ${Math.round((100 * stiffness.half95) / value)} % only: ${pulls.length < 5 ? 'take more readings' : 'pull harder, or read finer'}`,
       );
     }
   }

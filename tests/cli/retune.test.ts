@@ -3,7 +3,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
-import { parseMachine } from '../../src/machines/machines.js';
+import { sectionText } from '../../src/cli/retune-parts.js';
+import { parseSides } from '../../src/cli/retune-args.js';
+import { shiftsSection } from '../../src/cli/retune-shifts.js';
+import { shiftsFromSides } from '../../src/machines/evidence-offsets.js';
+import { findMachine, parseMachine } from '../../src/machines/machines.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
 
@@ -17,6 +21,7 @@ interface Json {
   readonly limitN: Record<'before' | 'after', Record<'x' | 'y', Record<string, number>>>;
   readonly allowedForceN: number;
   readonly old: { finishes: number; totalMin: number; peakForceN: { x: number; y: number } };
+  readonly feedsHalved: Json['old'];
   readonly plannedAgain: {
     finishes: number;
     totalMin: number;
@@ -45,9 +50,9 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
   it('prints bands before and now, likely places, and both ways to run', () => {
     expect(text).toContain('lost steps on X (section rough 5), off by 1.50 mm towards -x');
     expect(text).toMatch(/Probability that cutting force did it: \d/);
-    expect(text).toMatch(/\d+ %\s+lines \d+ to \d+, rough level 5/);
+    expect(text).toMatch(/\d+ %\s+\d+ to \d+\s+rough level 5/);
     expect(text).toMatch(/X\s+before this\s+\d+\s+278\s+\d+/);
-    expect(text).toMatch(/finishes with probability\s+\d+ %\s+99\.\d %/);
+    expect(text).toMatch(/finishes with probability\s+\d+ %\s+\d+ %\s+99\.\d %/);
     // Inferred figures come with how sure they are, and nothing is called safe.
     expect(text).toContain('How sure this is');
     expect(text).not.toMatch(/\bsafe/i);
@@ -90,6 +95,22 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
     expect(plannedAgain.totalMin).toBeGreaterThan(old.totalMin);
   });
 
+  it('sets the habit of halving the feeds beside it: longer, and not as likely to finish', () => {
+    const { old, feedsHalved, plannedAgain } = json;
+    // Cutting at half the feed takes up to twice as long; rapids and stops are as they were.
+    expect(feedsHalved.totalMin / old.totalMin).toBeGreaterThan(1.6);
+    expect(feedsHalved.totalMin / old.totalMin).toBeLessThan(2);
+    // Ft goes as h^(1 - mc), so that half the chip is 2^-0.74 = 0.6 of the force without runout;
+    // runout does not halve, which leaves more.
+    const share = feedsHalved.peakForceN.x / old.peakForceN.x;
+    expect(share).toBeGreaterThan(0.6);
+    expect(share).toBeLessThan(1);
+    expect(feedsHalved.totalMin).toBeGreaterThan(plannedAgain.totalMin);
+    expect(feedsHalved.finishes).toBeGreaterThan(old.finishes);
+    expect(feedsHalved.finishes).toBeLessThan(plannedAgain.finishes);
+    expect(text).toMatch(/as planned\s+feeds halved\s+planned again/);
+  });
+
   it('never overwrites a machine file, and plans the job with the one it wrote', async () => {
     const before = readFileSync(join(cwd, 'screw-gantry-light-r1.yaml'), 'utf8');
     const job = readFileSync(join(cwd, 'barrow.yaml'), 'utf8');
@@ -113,8 +134,19 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
     expect(after.limitN.after.x['p50']).toBeGreaterThanOrEqual(after.limitN.before.x['p50']!);
     expect(after.old.totalMin).toBeCloseTo(json.plannedAgain.totalMin, 1);
     const page = readFileSync(join(cwd, 'report', 'retune.html'), 'utf8');
-    expect(page).toContain('<svg');
     expect(page).toContain('finished without losing steps');
+    // What is a table in the terminal is one on the page, with its cells apart.
+    const cells = [...page.matchAll(/<t[hd][^>]*>([^<]*)<\/t[hd]>/g)].map((m) => m[1]);
+    for (const cell of ['before this', 'feeds halved', 'finishes with probability', 'total time']) {
+      expect(cells).toContain(cell);
+    }
+    expect(page).not.toContain('<pre');
+    // The learning curve: the prior and both runs, for each axis.
+    const curve = /<svg[^]*<\/svg>/.exec(page)![0];
+    expect(curve.match(/<circle/g)).toHaveLength(2 * 3);
+    expect(readFileSync(join(cwd, 'report', 'learning-curve.svg'), 'utf8')).toContain(
+      'runs logged',
+    );
   });
 
   it('says of a loss at a low load that it was not force, and what to try', async () => {
@@ -139,6 +171,38 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
     expect(result.out).toContain('cut too far and the opposite side left by the same amount');
     expect(result.out).toContain('Y: not off by more than measuring tells');
     expect(result.out).toContain('Most likely places');
+  });
+});
+
+describe('what the sides of a part say', () => {
+  const machine = findMachine('screw-gantry-light');
+  const said = (text: string): string =>
+    sectionText(shiftsSection(shiftsFromSides(parseSides(text), machine, 0.05), 'mm'));
+
+  it('one side too far and the opposite one not reached is a shift, of that amount', () => {
+    // Common practice, no source.
+    const text = said('x+: 1.5 mm too far, x-: untouched');
+    expect(text).toContain('X: ran off towards -X by 1.50 mm +- 0.10 mm (95 %), 75.0 full steps.');
+    expect(text).toContain('side -x was not reached: a shift');
+    expect(text).not.toContain('Only one side');
+  });
+
+  it('a side not reached alone tells the way, not the amount', () => {
+    const text = said('y+: untouched');
+    expect(text).toContain('Y: ran off towards +Y, by as much as stands there or more');
+    expect(text).not.toContain('full steps');
+    expect(text).not.toContain('not off');
+  });
+
+  it('sides that contradict are said to', () => {
+    expect(said('x+: 0 mm, x-: untouched')).toContain('contradict each other');
+    expect(said('x+: untouched, x-: untouched')).toContain('which no shift does');
+  });
+
+  it('one slip is not "1 slips"', () => {
+    const sides = parseSides('y-: 0.08 mm over, y+: 0.08 mm left');
+    const shifts = shiftsFromSides(sides, machine, 0.01);
+    expect(sectionText(shiftsSection(shifts, 'mm'))).toContain('1 slip of four full steps');
   });
 });
 

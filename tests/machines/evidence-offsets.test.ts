@@ -83,7 +83,23 @@ describe('a wrong part', () => {
       screw,
       0.05,
     );
-    expect(one).toMatchObject({ shiftMm: -1, sumMm: null });
+    expect(one).toMatchObject({ shiftMm: -1, sumMm: null, sidesAgree: true, way: '-' });
+  });
+
+  it('a side that was not reached tells the way; both, or one that contradicts, no shift', () => {
+    const of = (sides: SideError[], inside = false) =>
+      shiftsFromSides(sides, screw, 0.05, inside)[0]!;
+    const left: SideError = { side: '-x', errorMm: 'untouched' };
+    // Outside the cutter ran off towards the side it did not reach; in a bore, away from it.
+    expect(of([left])).toMatchObject({ off: true, amountKnown: false, way: '-', sidesAgree: null });
+    expect(of([left], true)).toMatchObject({ off: true, way: '+' });
+    expect(of([left, { side: '+x', errorMm: 0 }])).toMatchObject({ sidesAgree: false });
+    expect(of([left, { side: '+x', errorMm: -0.5 }])).toMatchObject({ sidesAgree: false });
+    expect(of([left, { side: '+x', errorMm: 'untouched' }])).toMatchObject({
+      off: false,
+      sidesAgree: false,
+      way: null,
+    });
   });
 
   it('refuses nothing measured and a side given twice', () => {

@@ -88,6 +88,13 @@ describe('pull test', () => {
     const crooked = pulls(300, 0, 1).map((p, i) => ({ ...p, readingMm: i < 4 ? 0.05 : 0.3 }));
     const [x] = pullTest({ scaleError: 0, axes: { x: { pulls: crooked, letsGoN: [] } } }, machine);
     expect(x!.doubts[0]).toContain('slack');
+    // Three readings: t(1) is 12.7, and the interval is most of the figure.
+    const few = [20, 40, 60].map((forceN, i) => ({ forceN, readingMm: [0.05, 0.11, 0.16][i]! }));
+    const [vague] = pullTest(
+      { scaleError: 0.02, axes: { x: { pulls: few, letsGoN: [] } } },
+      machine,
+    );
+    expect(vague!.doubts[0]).toMatch(/^stiffness of X is known to \d\d % only: take more readings/);
     const flat = pulls(300, 0, 1).map((p, i) => ({ ...p, readingMm: i % 2 }));
     expect(() =>
       pullTest({ scaleError: 0, axes: { x: { pulls: flat, letsGoN: [] } } }, machine),
