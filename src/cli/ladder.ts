@@ -81,7 +81,7 @@ export const ladder = command<LadderArgs>({
     const log = stored?.log ?? newEvidenceLog(machine);
     const posterior = believed(learn(log, material.id));
     const digest = sumLines([JSON.stringify([machine, material.id, cutter, log])]);
-    const [{ makeLadder }, { LadderRefused }, { ladderSheet }, { ladderRecordText }] =
+    const [{ makeLadder }, { LadderRefused }, { ladderSheet, outlook }, { ladderRecordText }] =
       await Promise.all([
         import('../machines/ladder-check.js'),
         import('../machines/ladder.js'),
@@ -122,12 +122,19 @@ export const ladder = command<LadderArgs>({
       commit(out);
       return {
         exit: 0,
-        text: ladderText(made, refused, machine, material, args.out, Object.keys(out).sort()),
+        text: ladderText(
+          made.map((ladder) => ({ ladder, outlook: outlook(ladder) })),
+          refused,
+          machine,
+          material,
+          args.out,
+          Object.keys(out).sort(),
+        ),
         json: {
           out: args.out,
           files: Object.keys(out).sort(),
           refused,
-          ladders: made.map(({ plan, rungs, totalMin, trimPeakN }) => ({
+          ladders: made.map(({ plan, rungs, totalMin, trimPeakN, believedN, lossChance }) => ({
             axis: plan.axis,
             endsBecause: plan.endsBecause,
             barMm: plan.barMm,
@@ -135,6 +142,8 @@ export const ladder = command<LadderArgs>({
             feedMmPerMin: plan.feedMmPerMin,
             totalMin,
             trimPeakN,
+            believedN,
+            lossChance,
             rungs: rungs.map((r) => ({
               name: r.name,
               fromLine: r.fromLine,
@@ -149,6 +158,14 @@ export const ladder = command<LadderArgs>({
     });
   },
 });
+
+/** What a ladder ends by, in a word or two. */
+const ENDS: Readonly<Record<Ladder['plan']['endsBecause'], string>> = {
+  limit: 'the limit believed',
+  cutter: 'what the cutter bears',
+  depth: 'the length of the flutes',
+  power: 'the power of the spindle',
+};
 
 function machineNamed(name: string, env: Env): Machine {
   const key = { file: '--machine', place: null, key: 'machine' };
@@ -207,7 +224,7 @@ function cutterNamed(name: string): Cutter {
 }
 
 function ladderText(
-  made: readonly Ladder[],
+  made: readonly { readonly ladder: Ladder; readonly outlook: string }[],
   refused: readonly string[],
   machine: Machine,
   material: Material,
@@ -215,10 +232,13 @@ function ladderText(
   files: readonly string[],
 ): string {
   const lines = [`Step-loss ladder: ${machine.title}, ${material.title}`];
-  for (const { plan, rungs, totalMin } of made) {
+  for (const {
+    ladder: { plan, rungs, totalMin },
+    outlook,
+  } of made) {
     lines.push(
       '',
-      `${plan.axis.toUpperCase()}: ${plural(rungs.length, 'rung')}, ${totalMin.toFixed(0)} min of running; bar ${plan.barMm.x} x ${plan.barMm.y} x ${plan.barMm.thicknessMm} mm; ends by ${plan.endsBecause}`,
+      `${plan.axis.toUpperCase()}: ${plural(rungs.length, 'rung')}, ${totalMin.toFixed(0)} min of running; bar ${plan.barMm.x} x ${plan.barMm.y} x ${plan.barMm.thicknessMm} mm; ends by ${ENDS[plan.endsBecause]}`,
       ...textTable(
         ['rung', 'line', 'depth mm', 'cutting N', 'thrust asked N'],
         rungs.map((r) => [
@@ -231,6 +251,7 @@ function ladderText(
       )
         .split('\n')
         .map((line) => `  ${line}`),
+      ...outlook.split(/(?<=\.) /).map((sentence) => `  ${sentence}`),
     );
   }
   for (const reason of refused) lines.push('', `Left out: ${reason}.`);

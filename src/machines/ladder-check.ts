@@ -17,7 +17,7 @@ import {
   type Rung,
   planLadder,
 } from './ladder.js';
-import type { LoadedAxis } from './posterior.js';
+import { type LimitBand, type LoadedAxis, finishProbability, limitBand } from './posterior.js';
 
 /** One pass of the ladder, as measured in the replay. */
 export interface MeasuredRung {
@@ -42,6 +42,9 @@ export interface Ladder {
   readonly trimPeakN: number;
   readonly totalMin: number;
   readonly withinMm: number;
+  /** Limit of the axis as believed before the ladder, and the probability that a rung is lost. */
+  readonly believedN: LimitBand;
+  readonly lossChance: number;
 }
 
 /** How far a rung's replayed force may be from its plan: rounding of feeds and places. */
@@ -116,6 +119,9 @@ export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string)
     trimPeakN: peakOver(forces, 0, firstRung),
     totalMin: demands.seconds.reduce((a, b) => a + b, 0) / 60,
     withinMm,
+    believedN: limitBand(input.believed, axis),
+    lossChance:
+      1 - finishProbability(input.believed, demandLoads(demands, 0, demands.seconds.length - 1)),
   };
   prove(ladder);
   return ladder;

@@ -4,11 +4,19 @@ import { groupCare, hazardText } from '../post/sheet/care.js';
 import { sheetStyle } from '../post/sheet/style.js';
 import { type Ladder } from './ladder-check.js';
 import { clampHeightMm, ladderReference } from './ladder-path.js';
+import { ladderDrawing } from './ladder-drawing.js';
 import { cutterForceN } from './ladder.js';
 import type { Cutter, Machine, Material } from './types.js';
 
 const POLICY =
   "default-src 'none'; style-src 'unsafe-inline'; img-src 'none'; script-src 'none'; base-uri 'none'; form-action 'none'";
+
+/** A ladder that is lost with less probability than this is said to be no use. */
+const WORTH_WHILE = 0.25;
+
+/** Room to write, and the drawing no wider than it needs. */
+const FILL_STYLE =
+  'main{margin-top:.6em}.fill td,.fill th{vertical-align:middle;height:1.75em}.fill td:nth-last-child(-n+2){border-left:1px solid #bbb;min-width:7em;width:22%}.fill tr>*:nth-child(-n+5){white-space:nowrap}.bar{max-width:30em}';
 
 export interface SheetSubject {
   readonly machine: Machine;
@@ -38,6 +46,7 @@ export function ladderSheet(ladders: readonly Ladder[], subject: SheetSubject): 
   };
   const clampMm = Math.min(...ladders.map((l) => clampHeightMm(l.plan, cutter.stickOutMm)));
   const reference = ladderReference(first.plan, cutter.diameterMm / 2, first.withinMm);
+  const axes = ladders.map((l) => l.plan.axis);
   const body: Html[] = [
     block(
       'what',
@@ -63,15 +72,22 @@ export function ladderSheet(ladders: readonly Ladder[], subject: SheetSubject): 
           html`Zero: X and Y in the middle of the bar (touch both sides), Z on its top face. The
           sides must be within 0.15 mm of where that puts them.`,
           html`Two indicators on stands at X ${reference.checkX[0]}, Y ${reference.checkX[1]} mm:
-          one touches the spindle nose from +X, one from +Y. The program goes there first: set them
-          to 0.00.`,
+          one touches the spindle nose from +X (1 in the drawing), one from +Y (2). The program goes
+          there first: set them to 0.00.`,
           html`Rapids and passes need ${(2 * reference.checkX[0]).toFixed(0)} x
           ${(2 * reference.checkX[1]).toFixed(0)} mm of free travel about the bar.`,
           html`Spindle ${first.plan.spindleRpm} rpm. Check the speed on the dial: the forces rest on
           it.`,
+          axes.length > 1
+            ? 'The same bar serves for X and then for Y: they use different sides. After steps were lost set zero and indicators anew before the other axis.'
+            : null,
         ],
         'ol',
       ),
+      html`<figure class="bar">
+        ${ladderDrawing(bar, reference, cutter.diameterMm / 2, axes)}
+        <figcaption>From above, to scale. The wall is on the left hand of every pass.</figcaption>
+      </figure>`,
     ),
     block(
       'during',
@@ -94,8 +110,10 @@ export function ladderSheet(ladders: readonly Ladder[], subject: SheetSubject): 
           html`<p>
             <code
               >gullet retune JOB --ladder ladder-${plan.axis}.json --event lost --at
-              "${plan.axis.toUpperCase()} plus 3" --axis ${plan.axis}</code
-            ><br />or, where every rung held:
+              "${plan.axis.toUpperCase()} plus 3" --axis ${plan.axis} --direction minus --amount
+              "0.08 mm"</code
+            ><br />with the rung, or trim, after which it was off, and what the indicators say;
+            where every rung held:
             <code>gullet retune JOB --ladder ladder-${plan.axis}.json --event finished</code>
           </p>`,
       ),
@@ -122,7 +140,7 @@ export function ladderSheet(ladders: readonly Ladder[], subject: SheetSubject): 
         <meta name="viewport" content="width=device-width, initial-scale=1" />
         <title>Step-loss ladder: ${machine.title}</title>
         <style>
-          ${{ html: sheetStyle(8.4, `ladder ${digest}`) }}
+          ${{ html: `${sheetStyle(8.4, `ladder ${digest}`)}${FILL_STYLE}` }}
         </style>
       </head>
       <body>
@@ -137,6 +155,17 @@ export function ladderSheet(ladders: readonly Ladder[], subject: SheetSubject): 
       </body>
     </html> `;
   return markup(page);
+}
+
+/** How likely the ladder is to show anything. */
+export function outlook({ plan, lossChance, believedN }: Ladder): string {
+  const { p5, p95 } = believedN;
+  const chance = lossChance < 0.005 ? 'under 1' : (100 * lossChance).toFixed(0);
+  const vain =
+    lossChance < WORTH_WHILE
+      ? ' It will most likely hold to its end and show no more than that: a thicker or shorter cutter, or a pull test, tells more.'
+      : '';
+  return `The limit of ${plan.axis.toUpperCase()} is believed to be ${p5.toFixed(0)} to ${p95.toFixed(0)} N (90 %); a rung is lost with probability ${chance} %.${vain}`;
 }
 
 function rungsBlock(ladder: Ladder, cutter: Cutter): Html {
@@ -161,9 +190,9 @@ function rungsBlock(ladder: Ladder, cutter: Cutter): Html {
       ${axis} PLUS runs along the ${plan.axis === 'x' ? 'front' : 'right'} of the bar, ${axis} MINUS
       along the ${plan.axis === 'x' ? 'back' : 'left'}; both are conventional, so that the force
       points along the travel. ${ENDS[plan.endsBecause](cutter)} Forces are calculated peaks; the
-      step from rung to rung is ${(100 * (plan.ratio - 1)).toFixed(0)} %.
+      step from rung to rung is ${(100 * (plan.ratio - 1)).toFixed(0)}&nbsp;%. ${outlook(ladder)}
     </p>`,
-    html`<table>
+    html`<table class="fill">
       <tr>
         <th scope="col">rung</th>
         <th scope="col">depth mm</th>

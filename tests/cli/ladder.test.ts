@@ -1,6 +1,9 @@
 import { copyFileSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import type { Env } from '../../src/cli/env.js';
+import { ladderEntry } from '../../src/cli/retune-event.js';
+import { tallyPeakN } from '../../src/machines/evidence-load.js';
 import { PULL_TEST_TEMPLATE } from '../../src/machines/pull-test-file.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
@@ -10,7 +13,7 @@ const GOOD = ['--machine', 'screw-gantry-light', '--material', '42CrMo4', '--cut
 describe('ladder', { timeout: 300_000 }, () => {
   it('writes a program for each axis, their records, a sheet and a pull test to fill in', async () => {
     const cwd = scratchFolder();
-    const result = await run(cwd, ['ladder', ...GOOD]);
+    const result = await run(cwd, ['ladder', ...GOOD, '--json']);
     expect(result).toMatchObject({ exit: 0, err: '' });
     expect(tree(cwd).filter((f) => !f.includes('.gullet'))).toEqual([
       'out/',
@@ -22,9 +25,7 @@ describe('ladder', { timeout: 300_000 }, () => {
       'out/ladder/ladder-y.ngc',
       'out/ladder/pull-test.yaml',
     ]);
-    expect(result.out).toMatch(/X PLUS 1\s+\d+\s+0\.\d\d\s+\d+\s+\d+/);
-    const again = await run(cwd, ['ladder', ...GOOD, '--json']);
-    const json = JSON.parse(again.out) as { ladders: { rungs: { demandN: number }[] }[] };
+    const json = JSON.parse(result.out) as { ladders: { rungs: { demandN: number }[] }[] };
     expect(json.ladders).toHaveLength(2);
 
     // A rung of it is evidence: the limit is then about what that rung asked.
@@ -47,12 +48,39 @@ describe('ladder', { timeout: 300_000 }, () => {
     expect(readFileSync(join(cwd, 'screw-gantry-light.evidence.yaml'), 'utf8')).toContain(
       'seen: rung X PLUS 4',
     );
+    // Lost while trimming already: nothing before it was held.
+    const trim = ladderEntry(
+      { outcome: 'lost', date: '', axis: 'x', direction: null, amountMm: null, note: null },
+      { ladder: 'out/ladder/ladder-x.json', at: 'CHECK AFTER TRIM X PLUS' },
+      'screw-gantry-light',
+      { cwd } as Env,
+    );
+    expect(trim).toMatchObject({ seen: 'trimming', held: { x: [], y: [] } });
+    expect(tallyPeakN(trim.suspect!.x)).toBeGreaterThan(0.5 * json.ladders[0]!.rungs[0]!.demandN);
     const wrong = await run(cwd, [
       ...['retune', 'barrow.yaml', '--ladder', 'out/ladder/ladder-x.json'],
       ...['--event', 'lost', '--at', 'Z plus 4'],
     ]);
     expect(wrong.exit).toBe(2);
     expect(wrong.err).toContain('name one from X PLUS 1 to X MINUS');
+  });
+
+  it('prints every rung and how likely one is to be lost', async () => {
+    // Few rungs: a thin cutter.
+    const argv = [
+      '--machine',
+      'belt-gantry-light',
+      '--material',
+      'POM-C',
+      '--cutter',
+      'carbide-2mm-2fl',
+    ];
+    const result = await run(scratchFolder(), ['ladder', ...argv]);
+    expect(result.exit).toBe(0);
+    expect(result.out).toMatch(/X PLUS 1\s+\d+\s+\d\.\d\d\s+\d+\s+\d+/);
+    expect(result.out).toMatch(/X: \d+ rungs, .*; ends by what the cutter bears\n/);
+    expect(result.out).toMatch(/limit of X is believed .* a rung is lost with probability /);
+    expect(result.out).toContain('or a pull test, tells more');
   });
 
   it('a pull test goes into a new machine file with date, and the job is planned with it', async () => {

@@ -8,14 +8,16 @@ import { makeLadder } from '../../src/machines/ladder-check.js';
 import { ladderReference } from '../../src/machines/ladder-path.js';
 import {
   findRung,
+  isTrim,
   ladderRecordText,
   loadsBeforeRung,
   readLadderRecord,
 } from '../../src/machines/ladder-record.js';
-import { ladderSheet } from '../../src/machines/ladder-sheet.js';
+import { ladderSheet, outlook } from '../../src/machines/ladder-sheet.js';
 import { LadderRefused, cutterForceN, planLadder } from '../../src/machines/ladder.js';
 import { findMachine, listMachines } from '../../src/machines/machines.js';
 import { findMaterial } from '../../src/machines/materials.js';
+import { logNormalCdf } from '../../src/machines/posterior-normal.js';
 import { finishProbability, limitQuantileN, priorPosterior } from '../../src/machines/posterior.js';
 import { motionForceN } from '../../src/machines/thrust.js';
 import { findController } from '../../src/post/controllers.js';
@@ -119,6 +121,22 @@ describe('rungs', () => {
     }
   });
 
+  it('say how likely one is to be lost, and warn where none will be', () => {
+    // The belief is log-normal: the last rung is over the limit with probability Phi(z).
+    const last = ladder.rungs[ladder.rungs.length - 1]!.rung.demandN;
+    const { sigma, thrustN } = priorFromMachine(machine).x;
+    const z = Math.log(last / thrustN) / sigma;
+    const crossed = Math.exp(logNormalCdf(z));
+    // What the forces may be off by, moment after moment, finds the limit a little sooner.
+    expect(ladder.lossChance).toBeGreaterThan(crossed);
+    expect(ladder.lossChance).toBeLessThan(crossed + 0.1);
+    expect(outlook(ladder)).toMatch(/lost with probability \d\d %\.$/);
+    const stainless = { ...input('carbide-1.5mm-2fl'), material: findMaterial('AISI-304') };
+    const vain = makeLadder(stainless, 'x', 'abc');
+    expect(vain.lossChance).toBeLessThan(0.01);
+    expect(outlook(vain)).toContain('under 1 %. It will most likely hold to its end');
+  });
+
   it('are refused where the cutter would break first', () => {
     const small = input('carbide-1.5mm-2fl', findMachine('bench-mill-converted'));
     expect(() => planLadder(small, 'x')).toThrow(LadderRefused);
@@ -149,7 +167,28 @@ describe('record and sheet', () => {
     });
     expect(findRung(record, 'rung x plus 2')).toBe(2);
     expect(findRung(record, 'X MINUS 2')).toBe(3);
-    expect(findRung(record, 'z 1')).toBe(-1);
+    // As the program has its stops, and as people write.
+    for (const name of [
+      'CHECK X PLUS 2',
+      'x+2',
+      'X + 2',
+      'after rung x plus 2',
+      'datum check x plus 2',
+    ]) {
+      expect(findRung(record, name)).toBe(2);
+    }
+    expect(findRung(record, 'x-2')).toBe(3);
+    for (const name of ['z 1', '', 'x', 'x+', 'trim', 'x plus 2 or so']) {
+      expect(findRung(record, name)).toBe(-1);
+    }
+    const stops = ops.flatMap((op) => (op.op === 'stop' ? [op.message] : []));
+    const trims = stops.flatMap((m) => /NOTE (CHECK AFTER TRIM .*)$/.exec(m)?.[1] ?? []);
+    expect(trims).toHaveLength(2);
+    for (const name of [...trims, 'trim', 'Trimming']) expect(isTrim(name)).toBe(true);
+    for (const name of ['x plus 1', 'trimmer', 'check x plus 1']) expect(isTrim(name)).toBe(false);
+    // What every stop asks to be noted is a place that retune finds.
+    const noted = stops.flatMap((m) => /NOTE (.*)$/.exec(m)?.[1] ?? []);
+    expect(noted.every((name) => isTrim(name) || findRung(record, name) >= 0)).toBe(true);
     const before = loadsBeforeRung(record, 4);
     expect(tallyPeakN(before.x)).toBeLessThan(tallyPeakN(record.rungs[4]!.loads.x));
   });
@@ -173,6 +212,9 @@ describe('record and sheet', () => {
       date: '2026-05-03',
     });
     for (const rung of ladder.rungs) expect(html).toContain(rung.name);
+    // The bar from above: this ladder's sides, and no others.
+    expect(html).toContain('X PLUS, front');
+    expect(html).not.toContain('Y PLUS, ');
     expect(html).toContain('Router &lt;b&gt;');
     expect(html).not.toContain('<b>"mine"');
     expect(html).toContain('2026-05-03');
