@@ -69,6 +69,22 @@ describe.skipIf(CHROMIUM === null)('sheet in a browser', () => {
     expect(await print(planned, { units: 'mm-and-inch', brazed: true })).toBe(2);
   });
 
+  it.each([
+    ['indicators', ''],
+    ['a pin', '\ndatum: { x: 60 mm, y: 50 mm, pin-diameter: 6 mm, pin-top: 10 mm }'],
+  ])('with datum checks at %s, and many of them: two pages', async (_, datum) => {
+    const machine = 'machine: screw-gantry-light';
+    for (const every of ['4 min', '20 min']) {
+      const planned = plannedExample('nursery-barrow', [
+        machine,
+        `${machine}\ncheck-every: ${every}${datum}`,
+      ]);
+      expect(await print(planned)).toBe(2);
+      expect(await print(planned, { units: 'mm-and-inch', brazed: true })).toBe(2);
+      expect(await page.locator('#datum').count()).toBe(1);
+    }
+  });
+
   it.each([8, 14, 25, 60])(
     'long title and %i warnings: still two pages, none lost',
     async (count) => {

@@ -1,29 +1,28 @@
 /** What is done before the program is started: blank, holding, zero, machine. */
 import type { PlannedJob } from '../../job/planned.js';
 import { keyway } from '../../profile/bore.js';
+import {
+  FACE_ALLOWANCE_MM,
+  RIM_ALLOWANCE_MM,
+  SPIGOT_LENGTH_MM,
+  belowTeeth,
+  blankDrawing,
+} from './blank-drawing.js';
 import type { SheetFigures } from './figures.js';
 import { type Format, newtons } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
 
-/** Face allowance of the raw piece, each side. mm. Common practice, no source. */
-const FACE_ALLOWANCE_MM = 1;
-/** The raw disc's surplus on the diameter. mm. Common practice, no source. */
-const RIM_ALLOWANCE_MM = 2;
-const SPIGOT_LENGTH_MM = 10;
-
-export function blankBlock(
-  { job, cam, profile }: PlannedJob,
-  figures: SheetFigures,
-  f: Format,
-): Html {
+export function blankBlock(planned: PlannedJob, figures: SheetFigures, f: Format): Html {
+  const { job, cam, profile } = planned;
   const { blank } = cam;
   const { relief } = figures;
-  const below = job.hub?.lengthMm ?? (job.blank.heldBy === 'spigot' ? SPIGOT_LENGTH_MM : 0);
+  const below = belowTeeth(planned, figures)?.lengthMm ?? 0;
   const surplus = blank.thicknessMm - profile.thicknessMm;
   const rawLengthMm = blank.thicknessMm + below + 2 * FACE_ALLOWANCE_MM;
   return block(
     'blank',
     'The blank, from the lathe',
+    html`<figure class="blank">${blankDrawing(planned, figures, f)}</figure>`,
     figuresTable([
       [
         'Saw off',

@@ -1,9 +1,10 @@
 /** What the program does, what it is expected to load, and what to do while it runs. */
 import type { PlannedJob } from '../../job/planned.js';
-import type { SheetFigures, SheetStop } from './figures.js';
+import type { SheetFigures } from './figures.js';
 import { type Format, duration, newtons, range } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
 import { meter } from './meter.js';
+import type { SheetStop } from './stops.js';
 
 export function runBlock(
   { job, cam, summary }: PlannedJob,
@@ -98,11 +99,14 @@ export function stopsBlock(figures: SheetFigures): Html {
   );
 }
 
+/** Lines of one kind of stop that are named one by one. */
+const MOST_LINES = 12;
+
 function placeOf({ lines, afterMin }: SheetStop): string {
   const [first] = lines;
-  const where =
-    lines.length === 1 ? `line ${first}` : `${lines.length} times, first in line ${first}`;
-  return afterMin === null ? where : `${where}, after ${duration(afterMin)}`;
+  if (lines.length > MOST_LINES) return `${lines.length} times, first in line ${first}`;
+  if (lines.length > 1) return `lines ${lines.join(', ')}`;
+  return afterMin === null ? `line ${first}` : `line ${first}, after ${duration(afterMin)}`;
 }
 
 /** What to look at, by what the stop's message begins with. */
@@ -112,6 +116,14 @@ function checksAt({ message }: SheetStop): string {
   }
   if (/^ROUGH/i.test(message)) {
     return 'Brush the chips out of every gap. Teeth alike, the allowance even on both flanks all round? Blank still tight and not turned? Cutter edges whole? A flank cut thin on one side means lost steps: do not continue.';
+  }
+  if (/^DATUM: SPINDLE/i.test(message)) {
+    return 'Wait until the spindle stands before a hand or an indicator goes near it.';
+  }
+  if (/DATUM SETTING|DATUM CHECK/i.test(message)) {
+    return /TAKE THE PROBE/i.test(message)
+      ? 'The spindle starts when you continue.'
+      : 'What to do is under \u201cDatum checks\u201d.';
   }
   if (/CHECK|REFERENCE|INDICATOR/i.test(message)) {
     return 'Compare the position with the one that you wrote down. Off by more than the backlash means lost steps: do not continue.';

@@ -5,19 +5,11 @@ import { radialRunoutLimitMm } from '../../profile/standard-limits.js';
 import { plainDigest } from '../envelope.js';
 import { type HoldingPlan, holdingPlan, spigotDiameterMm } from './holding-plan.js';
 import { HOLD_CLEARANCE_MM, type Reach, reachOf } from './reach.js';
+import { type SheetStop, stopsOf } from './stops.js';
 
 interface Range {
   readonly low: number;
   readonly high: number;
-}
-
-/** One M0 of the program. */
-export interface SheetStop {
-  readonly message: string;
-  /** Lines of the program it stands on; checks that repeat are one entry. */
-  readonly lines: readonly number[];
-  /** Running time from the start to the first of them; null where it is not known. */
-  readonly afterMin: number | null;
 }
 
 /** Every figure on the sheet that the plan does not hold as it is. */
@@ -78,26 +70,4 @@ function feedRange({ cam }: PlannedJob, role: 'cut' | 'finish'): Range {
     high = Math.max(high, move.feedMmPerMin);
   }
   return { low: Math.min(low, high), high };
-}
-
-/** Stops as the reader finds them in the program; times from the moves they stand between. */
-function stopsOf({ ops, cam }: PlannedJob): SheetStop[] {
-  const times: number[] = [];
-  let seconds = 0;
-  cam.toolpath.moves.forEach((move, i) => {
-    if (move.kind === 'stop') times.push(seconds / 60);
-    seconds += cam.secondsOf[i] ?? 0;
-  });
-  const found = ops.filter((op) => op.op === 'stop');
-  const known = found.length === times.length;
-  const stops: { message: string; lines: number[]; afterMin: number | null }[] = [];
-  found.forEach((op, i) => {
-    const message = op.message.replace(/^STOP:\s*/i, '');
-    const same = stops.find((stop) => stop.message === message);
-    if (same) same.lines.push(op.line);
-    else {
-      stops.push({ message, lines: [op.line], afterMin: known ? times[i]! : null });
-    }
-  });
-  return stops;
 }

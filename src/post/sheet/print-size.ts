@@ -8,6 +8,8 @@ import { type Html } from './html.js';
  * with Arial, a tenth narrower, there is more.
  */
 const ROOM = 600_000;
+/** What the drawing of the blank in the flow takes of it: 60 mm of a column of 90 mm, of 900 mm. */
+const DRAWING_ROOM = 40_000;
 const LARGEST_PT = 8.8;
 /** Smallest print that is still read at a bench. pt */
 export const SMALLEST_PT = 6.4;
@@ -20,7 +22,7 @@ const TITLE_FREE = 40;
 export function printSizePt(title: string, flow: readonly (Html | null)[]): number {
   let characters = TITLE_WEIGHT * Math.max(0, Array.from(title).length - TITLE_FREE);
   for (const part of flow) characters += part ? textLength(part) : 0;
-  return Math.min(LARGEST_PT, Math.floor(20 * Math.sqrt(ROOM / characters)) / 20);
+  return Math.min(LARGEST_PT, Math.floor(20 * Math.sqrt((ROOM - DRAWING_ROOM) / characters)) / 20);
 }
 
 /** Characters that are seen: without tags and drawings, an entity counted as one. */

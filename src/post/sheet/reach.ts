@@ -5,7 +5,8 @@ import { norm2 } from '../../profile/norm.js';
 
 /** Space that the cut takes, from the program as it is read back. mm */
 export interface Reach {
-  /** Farthest that the cutter's rim comes from the axis. */
+  /** Farthest that the cutter's rim comes from the axis while it works; the reference for datum
+   *  checks, which it visits over everything else, is not counted. */
   readonly sweptRadiusMm: number;
   /** Nearest that the cutter's centre comes to the axis at depth. */
   readonly insidePathRadiusMm: number;
@@ -34,6 +35,7 @@ export function reachOf({ job, profile, cam, ops }: PlannedJob): Reach {
   let nearest = Infinity;
   let [lowX, lowY, lowZ] = [Infinity, Infinity, Infinity];
   let [highX, highY, highZ] = [-Infinity, -Infinity, -Infinity];
+  const atReference = referenceTest(cam);
   const visit = (x: number, y: number, z: number): void => {
     lowX = Math.min(lowX, x);
     lowY = Math.min(lowY, y);
@@ -42,7 +44,7 @@ export function reachOf({ job, profile, cam, ops }: PlannedJob): Reach {
     highY = Math.max(highY, y);
     highZ = Math.max(highZ, z);
     const d = norm2(x, y);
-    farthest = Math.max(farthest, d);
+    if (!atReference(x, y, z)) farthest = Math.max(farthest, d);
     if (z < 0) nearest = Math.min(nearest, d);
   };
   for (const op of ops) {
@@ -82,6 +84,23 @@ export function reachOf({ job, profile, cam, ops }: PlannedJob): Reach {
     nutHeightMm: job.cutter.stickOutMm - profile.thicknessMm - OVERRUN_MM,
     spacerMaxMm: Math.floor(spacer * 2) / 2,
   };
+}
+
+/** Whether the cutter stands at the reference for datum checks, or waits before it. */
+function referenceTest({
+  datum,
+  toolpath,
+}: PlannedJob['cam']): (x: number, y: number, z: number) => boolean {
+  if (datum === null) return () => false;
+  const { wait, checkX, checkY, kind } = datum;
+  // Probing ends short of the pin's axis, which is a corner of the box.
+  const box = ([0, 1] as const).map((k) => {
+    const at = [wait[k], checkX[k], checkY[k]];
+    return [Math.min(...at), Math.max(...at)] as const;
+  });
+  const [xs, ys] = box as [readonly [number, number], readonly [number, number]];
+  const fromZ = kind === 'indicators' ? toolpath.clearanceZMm - 1e-6 : -Infinity;
+  return (x, y, z) => z >= fromZ && x >= xs[0] && x <= xs[1] && y >= ys[0] && y <= ys[1];
 }
 
 /** Does an arc pass the direction (x, y) from its centre? */

@@ -12,6 +12,7 @@ h2{font-size:1.05em;line-height:1.2;margin:0 0 .25em;border-bottom:1px solid #00
 section{margin:0 0 .9em}
 p{margin:.25em 0}
 ul,ol{margin:.2em 0;padding-left:1.35em}
+ol:has(li:nth-child(10)){padding-left:2em}
 li{margin:.12em 0}
 small{font-size:.9em}
 code{font-family:"Courier New","Liberation Mono",monospace;font-weight:bold;font-size:.95em}
@@ -28,21 +29,23 @@ figcaption{font-size:.95em}
 svg.drawing{display:block;width:100%;height:auto}
 .wide svg.drawing{min-width:30rem}
 svg.meter{display:block;width:100%;min-width:2em;height:auto}
-svg text{font:3px Arial,Helvetica,"Liberation Sans",sans-serif;fill:#000;stroke:none}
-svg path,svg circle,svg rect{fill:none;stroke:#000}
+svg[class] text{font:3px Arial,Helvetica,"Liberation Sans",sans-serif;fill:#000;stroke:none}
+svg[class] path,svg[class] circle,svg[class] rect{fill:none;stroke:#000}
 .thick{stroke-width:.5}.thin{stroke-width:.18}.hair{stroke-width:.22}
 .hidden{stroke-width:.22;stroke-dasharray:1.6 .9}
 .axis{stroke-width:.2;stroke-dasharray:5 1 1 1}
 .bold-dash{stroke-width:.7;stroke-dasharray:3 1.6}
-svg .ink{fill:#000;stroke:none}
-svg .plain,svg .balloon{fill:#fff}
-svg .balloon{stroke-width:.25}
-svg .teeth{fill:#e4e4e4}
-svg .part{fill:url(#section-part)}
-svg .hold{fill:url(#section-hold)}
-svg .table{fill:#d4d4d4}
-svg .frame{stroke-width:.2}
-svg .limit{stroke-width:.7}
+svg[class] .ink{fill:#000;stroke:none}
+svg[class] .plain,svg[class] .balloon{fill:#fff}
+svg[class] .balloon{stroke-width:.25}
+svg[class] .teeth{fill:#e4e4e4}
+svg[class] .part{fill:url(#section-part)}
+.blank svg[class] .part{fill:url(#blank-part)}
+.blank{max-width:26rem;break-inside:avoid}
+svg[class] .hold{fill:url(#section-hold)}
+svg[class] .table{fill:#d4d4d4}
+svg[class] .frame{stroke-width:.2}
+svg[class] .limit{stroke-width:.7}
 @page{size:A4;margin:11mm 12mm 13mm;@bottom-left{content:"${footer}";font:8pt Arial,Helvetica,"Liberation Sans",sans-serif}@bottom-right{content:"page " counter(page) " of " counter(pages);font:8pt Arial,Helvetica,"Liberation Sans",sans-serif}}
 @media print{
 body{max-width:none;padding:0;font-size:${printPt}pt;line-height:1.25;-webkit-print-color-adjust:exact;print-color-adjust:exact}
