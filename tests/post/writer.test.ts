@@ -30,11 +30,15 @@ describe('one toolpath through every class and back', () => {
   const toolpath = sampleToolpath();
   for (const controller of listControllers()) {
     describe(controller.id, () => {
-      const written = writeProgram(toolpath, controller, SAMPLE_HEADER);
-      const read = readProgram(written.text, { controller });
-      const lines = written.text.trimEnd().split('\n');
+      // Written and read anew in each test, so that a change in either is seen by every one.
+      const parts = () => {
+        const written = writeProgram(toolpath, controller, SAMPLE_HEADER);
+        const read = readProgram(written.text, { controller });
+        return { written, read, lines: written.text.trimEnd().split('\n') };
+      };
 
       it('reads back without a fault and the path is the same', () => {
+        const { written, read } = parts();
         expect(read.errors).toEqual([]);
         expect(read.end).toBe(controller.programEnd);
         const found = compare(toolpath, written, read);
@@ -49,6 +53,7 @@ describe('one toolpath through every class and back', () => {
       });
 
       it('has no line over 70 characters, none that is not plain, none without length', () => {
+        const { read, lines } = parts();
         for (const line of lines) {
           expect(line.length).toBeLessThanOrEqual(70);
           expect(line).toMatch(/^[A-Za-z0-9 .,\-_=:/();]+$/);
@@ -61,6 +66,7 @@ describe('one toolpath through every class and back', () => {
       });
 
       it('uses no code that the class lacks and raises no finding on it', () => {
+        const { written, read, lines } = parts();
         for (const line of lines.filter((l) => !/^[(;]/.test(l))) {
           for (const code of line.match(/[GM][0-9.]+/g) ?? []) {
             expect(controller.codes).toContain(code);
@@ -75,6 +81,7 @@ describe('one toolpath through every class and back', () => {
       });
 
       it('states every mode before the first move, starts the spindle and waits', () => {
+        const { read } = parts();
         expect(read.statedBeforeMotion).toContain('units');
         expect(read.statedBeforeMotion).toContain('distance');
         expect(read.statedBeforeMotion).toContain('plane');
@@ -93,6 +100,7 @@ describe('one toolpath through every class and back', () => {
       });
 
       it('writes a G word on every motion line and F on the first feed after anything else', () => {
+        const { lines } = parts();
         let motion = false;
         for (const line of lines) {
           const isFeed = /^G[123]\b/.test(line);
@@ -103,12 +111,14 @@ describe('one toolpath through every class and back', () => {
       });
 
       it('moves Z apart from X and Y at rapid', () => {
+        const { lines } = parts();
         for (const line of lines.filter((l) => /^(G53 )?G0\b/.test(l))) {
           expect(/Z/.test(line) && /[XY]/.test(line)).toBe(false);
         }
       });
 
       it('stops with the spindle off, says why, and starts it again', () => {
+        const { read, lines } = parts();
         const stop = lines.indexOf('M0');
         expect(stop).toBeGreaterThan(0);
         expect(lines[stop - 1]).toMatch(/look at the air pass, then press cycle start/);
@@ -121,6 +131,7 @@ describe('one toolpath through every class and back', () => {
       });
 
       it('carries its own digest and line count', () => {
+        const { written, lines } = parts();
         expect(verifyEnvelope(written.text, SAMPLE_HEADER.jobDigest).status).toBe('ok');
         expect(written.lineCount).toBe(lines.length);
       });
