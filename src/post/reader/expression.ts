@@ -31,7 +31,8 @@ export function readValue(s: Scanner, parameter: ReadParameter): number {
   if (!Number.isFinite(value)) {
     throw new ReaderFault('arithmetic', 'the value is not a finite number', at);
   }
-  return value;
+  // Never minus zero.
+  return value + 0;
 }
 
 /** `#` and the real value that numbers the parameter; # binds before any operator (3.3.2.2). */
