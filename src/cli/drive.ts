@@ -117,6 +117,7 @@ function jointOf({ spec, chain, drive: input }: DriveSubject, job: Job, profile:
   const section = jointSection({
     bore,
     lengthMm,
+    hubLengthMm: job.hub?.lengthMm ?? 0,
     material: job.material.group,
     pitchMm: spec.pitchMm,
     teeth: spec.teeth,

@@ -134,6 +134,7 @@ const OUTCOMES = {
   good: 'Good: everything measured is inside its limits.',
   file: 'Not yet: what is outside can be taken away.',
   scrap: 'Not to be saved by taking metal away.',
+  measure: 'Not known: it hangs on a reading that is too coarse to tell. Measure again, finer.',
 } as const;
 
 function inspectionText(
@@ -154,7 +155,10 @@ function inspectionText(
     lines.push(
       `  ${INSPECTED_WORDS[f.what].padEnd(width)}  ${mm(f.measuredMm)}  ${verdictText(f, mm)}`,
     );
-    if (f.rescue.text !== '') lines.push(`      ${sentenceInUnits(f.rescue.text, units)}`);
+    if (f.rescue.text !== '') {
+      const first = f.unsure ? 'measure again, finer, before anything else; if it is so: ' : '';
+      lines.push(`      ${first}${sentenceInUnits(f.rescue.text, units)}`);
+    }
     if (explain) {
       lines.push(`      nominal ${mm(f.limits.nominalMm)}: ${f.limits.formula}`);
       lines.push(`      source: ${f.limits.source}`);
@@ -170,8 +174,7 @@ function verdictText(f: Finding, mm: (value: number) => string): string {
   const range = minMm === 0 ? `at most ${mm(maxMm)}` : `${mm(minMm)} to ${mm(maxMm)}`;
   if (f.verdict === 'outside') {
     const side = f.beyondMm > 0 ? 'over' : 'under';
-    const sure =
-      Math.abs(f.beyondMm) < 2 * f.sdMm ? ', perhaps only by the error of measuring' : '';
+    const sure = f.unsure ? ', perhaps only by the error of measuring' : '';
     return `${mm(Math.abs(f.beyondMm))} ${side} (${range})${sure}`;
   }
   const doubt = f.verdict === 'doubtful' ? ', but by less than the reading can tell' : '';

@@ -117,10 +117,11 @@ function chosen(input: DriveInput, links: number, changeMm: number): Figure[] {
 
 function linkRemarks(input: DriveInput, links: number): string[] {
   const { oldTeeth, otherTeeth, centreDistanceMm, chain, fixedCentres } = input;
-  const say = (by: number, from: string): string =>
-    by === 0
-      ? `${from}: no link has to come out or go in.`
-      : `${from}: ${Math.abs(by)} link${Math.abs(by) === 1 ? '' : 's'} ${by < 0 ? 'come out' : 'go in'}.`;
+  const say = (by: number, from: string): string => {
+    if (by === 0) return `${from}: no link has to come out or go in.`;
+    if (Math.abs(by) === 1) return `${from}: 1 link ${by < 0 ? 'comes out' : 'goes in'}.`;
+    return `${from}: ${Math.abs(by)} links ${by < 0 ? 'come out' : 'go in'}.`;
+  };
   if (input.links !== null)
     return [say(links - input.links, `Against the ${input.links} on it now`)];
   if (oldTeeth === null) return [];

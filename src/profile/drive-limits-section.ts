@@ -66,6 +66,12 @@ export function driveLimits(input: DriveInput): FigureSection {
       kind: 'count',
       value: centre,
       digits: 1,
+      limit: {
+        rule: 'at least',
+        value: apartMm(input) / chain.pitchMm,
+        weight: 'must',
+        source: 'elementary geometry: the pitch circles must not overlap',
+      },
       formula: 'a / p; 30 to 50 is usual',
       source: 'Mechanical Design Handbook blog, chain geometry',
     }),
@@ -99,10 +105,6 @@ export function driveLimits(input: DriveInput): FigureSection {
 
 function limitRemarks(input: DriveInput, wear: number, larger: number): string[] {
   const percent = (share: number): string => `${(100 * share).toFixed(1)} %`;
-  const reach =
-    (pitchDiameterMm(input.chain.pitchMm, input.teeth) +
-      pitchDiameterMm(input.chain.pitchMm, input.otherTeeth)) /
-    2;
   const small = Math.min(input.teeth, input.otherTeeth);
   const plan = Math.min(wear, PLANNING_ELONGATION);
   return [
@@ -114,6 +116,13 @@ function limitRemarks(input: DriveInput, wear: number, larger: number): string[]
           'Makers ask for 12 teeth at slow, 17 at medium and 25 at high speed; fewer run rougher and wear faster.',
         ]
       : []),
-    ...(input.centreDistanceMm <= reach ? ['The wheels overlap at this centre distance.'] : []),
+    ...(input.centreDistanceMm <= apartMm(input)
+      ? ['The wheels overlap at this centre distance.']
+      : []),
   ];
+}
+
+/** Distance of the centres at which the pitch circles touch. mm */
+function apartMm({ chain, teeth, otherTeeth }: DriveInput): number {
+  return (pitchDiameterMm(chain.pitchMm, teeth) + pitchDiameterMm(chain.pitchMm, otherTeeth)) / 2;
 }

@@ -98,5 +98,5 @@ function axialRescue(excessMm: number, all: readonly DraftFinding[]): Rescue {
 }
 
 function mm(value: number): string {
-  return `${value.toFixed(2)} mm`;
+  return `${value.toFixed(value < 0.095 ? 3 : 2)} mm`;
 }

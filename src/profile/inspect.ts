@@ -38,6 +38,8 @@ export interface Finding {
   readonly sdMm: number;
   readonly limits: Limits;
   readonly verdict: Verdict;
+  /** Outside, but by less than the reading can tell. */
+  readonly unsure: boolean;
   /** Beyond the nearer limit, mm: positive over the upper, negative under the lower; 0 inside. */
   readonly beyondMm: number;
   /** Room to the nearer limit where inside, mm. */
@@ -48,8 +50,9 @@ export interface Finding {
 export interface Inspection {
   readonly standard: LimitStandard;
   readonly findings: readonly Finding[];
-  /** good: nothing is outside; file: what is outside can be taken away; scrap: something cannot. */
-  readonly outcome: 'good' | 'file' | 'scrap';
+  /** good: nothing is outside; file: what is outside can be taken away; scrap: something cannot;
+   *  measure: that hangs on a reading that is too coarse to tell. */
+  readonly outcome: 'good' | 'file' | 'scrap' | 'measure';
 }
 
 /** Readings within this many standard deviations of a limit are doubtful. */
@@ -66,13 +69,15 @@ export function inspectPart(
     return reading ? [draft(what, reading, limitsFor(what, part, standard))] : [];
   });
   const findings = drafts.map((d) => ({ ...d, rescue: rescueOf(d, drafts, part) }));
+  return { standard, findings, outcome: outcomeOf(findings) };
+}
+
+function outcomeOf(findings: readonly Finding[]): Inspection['outcome'] {
   const outside = findings.filter((f) => f.verdict === 'outside');
-  const lost = outside.some((f) => f.rescue.by === 'nothing');
-  return {
-    standard,
-    findings,
-    outcome: outside.length === 0 ? 'good' : lost ? 'scrap' : 'file',
-  };
+  if (outside.length === 0) return 'good';
+  const lost = outside.filter((f) => f.rescue.by === 'nothing');
+  if (lost.some((f) => !f.unsure)) return 'scrap';
+  return lost.length > 0 || outside.every((f) => f.unsure) ? 'measure' : 'file';
 }
 
 export type DraftFinding = Omit<Finding, 'rescue'>;
@@ -92,5 +97,6 @@ function draft(what: Inspected, reading: PartReading, limits: Limits): DraftFind
   const roomMm = beyondMm !== 0 ? 0 : runout ? -over : Math.min(-over, -under);
   const near = Math.abs(beyondMm !== 0 ? beyondMm : roomMm) < DOUBT_SD * sdMm;
   const verdict = beyondMm !== 0 ? 'outside' : near ? 'doubtful' : 'inside';
-  return { what, measuredMm: valueMm, sdMm, limits, verdict, beyondMm, roomMm };
+  const unsure = verdict === 'outside' && near;
+  return { what, measuredMm: valueMm, sdMm, limits, verdict, unsure, beyondMm, roomMm };
 }

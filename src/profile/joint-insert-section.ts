@@ -12,6 +12,9 @@ import {
 } from './joint-braze.js';
 import type { JointInput } from './joint.js';
 
+/** Wall that a hub keeps round an insert brazed into it. mm. Common practice, no source. */
+const LEAST_HUB_WALL_MM = 2;
+
 export function insertFigures(
   input: JointInput,
   ratedNm: number | null,
@@ -23,7 +26,16 @@ export function insertFigures(
     return [];
   }
   const { outsideDiameterMm: d, boreMm } = insert;
-  const torque = (shear: number): number => brazeTorqueNm(shear, d, input.lengthMm);
+  const hubWallMm =
+    input.hubDiameterMm === null ? Infinity : (input.hubDiameterMm - boreMm.max) / 2;
+  const onePiece = hubWallMm < LEAST_HUB_WALL_MM;
+  const lapMm = onePiece ? input.lengthMm - input.hubLengthMm : input.lengthMm;
+  if (onePiece) {
+    remarks.push(
+      `Round the insert the hub would have a wall of ${Math.max(0, hubWallMm).toFixed(2)} mm: turn hub and insert in one piece and braze it into the plate; the brazed area is then that of the ${lapMm.toFixed(2)} mm of teeth.`,
+    );
+  }
+  const torque = (shear: number): number => brazeTorqueNm(shear, d, lapMm);
   const brazed = (
     key: string,
     label: string,
@@ -53,7 +65,14 @@ export function insertFigures(
       boreMm.max,
       'D + 2 x 0.08 mm of gap',
     ),
-    brazed('brazeAreaMm2', 'brazed area', 'area', brazeAreaMm2(d, input.lengthMm), 'pi D L'),
+    brazed(
+      'insertPlateWallMm',
+      'plate left between it and the roots',
+      'length',
+      insert.plateWallMm,
+      '(root diameter - bore) / 2',
+    ),
+    brazed('brazeAreaMm2', 'brazed area', 'area', brazeAreaMm2(d, lapMm), 'pi D L'),
     figure({
       key: 'brazeTorqueNm',
       label: `brazed insert, at ${PLANNING_SHEAR} N/mm2 of shear`,
@@ -80,7 +99,7 @@ export function insertFigures(
             'brazeShear',
             'shear in the braze at rated torque',
             'stress',
-            brazeShear(ratedNm, d, input.lengthMm),
+            brazeShear(ratedNm, d, lapMm),
             'tau = 2 T / (pi D^2 L)',
           ),
         ]),

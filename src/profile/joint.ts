@@ -21,6 +21,8 @@ export interface JointInput {
   readonly bore: BoreSpec;
   /** Tooth thickness and hub together: how long shaft and bore touch. mm */
   readonly lengthMm: number;
+  /** The hub's part of it; 0 without a hub. */
+  readonly hubLengthMm: number;
   readonly material: HubMaterial;
   readonly pitchMm: number;
   readonly teeth: number;

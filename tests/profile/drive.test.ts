@@ -294,6 +294,7 @@ describe('figures of a drive', () => {
     expect(remarks({ ...INPUT, oldTeeth: 17 })).toMatch(/2 links come out/);
     expect(remarks({ ...INPUT, links: 84 })).toMatch(/2 links go in/);
     expect(remarks({ ...INPUT, links: 86 })).toMatch(/no link has to come out/);
+    expect(remarks({ ...INPUT, links: 85 })).toMatch(/1 link goes in/);
   });
 
   test('what is not known is said', () => {
@@ -319,6 +320,13 @@ describe('figures of a drive', () => {
     expect(broken.map((f) => f.key)).toEqual(
       expect.arrayContaining(['ratio', 'otherTeeth', 'ansiRollerKw', 'runningSafety']),
     );
+    // Pitch circles of 12 and 40 teeth touch at (49.07 + 161.87) / 2 = 105.47 mm.
+    const centre = (mm: number) =>
+      all({ ...INPUT, centreDistanceMm: mm }).find((f) => f.key === 'centrePitches')!;
+    expect(centre(105.6).limit).toMatchObject({ rule: 'at least', weight: 'must' });
+    expect(12.7 * centre(105.6).limit!.value).toBeCloseTo(105.47, 2);
+    expect(keepsLimit(centre(105.6))).toBe(true);
+    expect(keepsLimit(centre(105.4))).toBe(false);
     expect(remarks({ ...INPUT, centreDistanceMm: 80 })).toMatch(/overlap/);
   });
 });

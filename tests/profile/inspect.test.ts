@@ -134,6 +134,31 @@ describe('verdicts and rescue', () => {
     expect(under.outcome).toBe('scrap');
   });
 
+  test('outside by less than the reading can tell decides nothing', () => {
+    const { nominalMm, minMm } = limitsFor('overPins', PART, 'iso');
+    const coarse = (valueMm: number, sdMm: number) =>
+      inspectPart(PART, { overPins: { valueMm, sdMm } }, 'iso');
+    // Two standard deviations about a limit are in doubt.
+    for (const [value, sd] of [
+      [nominalMm + 0.01, 0.02],
+      [minMm - 0.01, 0.02],
+      [minMm - 0.5, 0.7],
+    ] as const) {
+      const found = coarse(value, sd);
+      expect(found.findings[0]).toMatchObject({ verdict: 'outside', unsure: true });
+      expect(found.outcome).toBe('measure');
+    }
+    expect(coarse(minMm - 0.05, 0.02).outcome).toBe('scrap');
+    expect(coarse(nominalMm + 0.05, 0.02).outcome).toBe('file');
+    // What is surely too small is so whatever else is in doubt.
+    const both = inspectPart(
+      PART,
+      { overPins: { valueMm: nominalMm + 0.01, sdMm: 0.02 }, toothWidth: at(6.7) },
+      'iso',
+    );
+    expect(both.outcome).toBe('scrap');
+  });
+
   test('only what can be taken away can be put right', () => {
     expect(one('toothWidth', 7.3).outcome).toBe('file');
     expect(one('toothWidth', 6.7).outcome).toBe('scrap');

@@ -234,6 +234,7 @@ describe('joint as figures', () => {
       keyDepthMm: null,
     },
     lengthMm: 13.9,
+    hubLengthMm: 8,
     material: 'steel',
     pitchMm: 12.7,
     teeth: 12,
@@ -273,6 +274,24 @@ describe('joint as figures', () => {
     );
     const round = { ...base, bore: { ...base.bore, shape: 'round' as const, acrossFlatMm: null } };
     expect(jointSection(round).remarks.join(' ')).toMatch(/carries no torque by itself/);
+  });
+
+  test('an insert that leaves no wall of the hub carries the hub, and is brazed into the teeth', () => {
+    const of = (input: JointInput, key: string) =>
+      jointSection(input).figures.find((f) => f.key === key)!.value;
+    // Bore 14 with a 12.5 mm flat reaches 7 mm: insert 2 x (7 + 2.5) = 19 mm, bore for it 19.16 mm.
+    expect(of(base, 'insertDiameterMm')).toBe(19);
+    expect(of(base, 'insertPlateWallMm')).toBeCloseTo((41.3 - 19.16) / 2, 9);
+    // Hub 26: wall (26 - 19.16) / 2 = 3.42 mm, lap over hub and teeth.
+    expect(of(base, 'brazeAreaMm2')).toBeCloseTo(Math.PI * 19 * 13.9, 9);
+    expect(jointSection(base).remarks.join(' ')).not.toContain('in one piece');
+    // Hub 22: wall 1.42 mm, lap over 13.9 - 8 mm of teeth.
+    const thin = { ...base, hubDiameterMm: 22 };
+    expect(of(thin, 'brazeAreaMm2')).toBeCloseTo(Math.PI * 19 * 5.9, 9);
+    expect(of(thin, 'brazeTorqueNm')).toBeCloseTo((40 * Math.PI * 19 ** 2 * 5.9) / 2000, 9);
+    expect(jointSection(thin).remarks.join(' ')).toContain(
+      'a wall of 1.42 mm: turn hub and insert in one piece',
+    );
   });
 
   test('without a drive there is nothing to hold it against', () => {
