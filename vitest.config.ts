@@ -4,6 +4,8 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/bench/**', 'tests/output/**'],
+    // On two cores the default is one worker.
+    maxWorkers: '100%',
     testTimeout: 60_000,
     hookTimeout: 120_000,
   },
