@@ -71,7 +71,11 @@ export const drive = command<Args>({
     const subject = driveSubject(args, job);
     const sections = refusing(() => sectionsOf(subject, args.only));
     const { chain, spec } = subject;
-    const name = job?.title ?? `Sprocket of ${spec.teeth} teeth, chain ${chain?.designation}`;
+    const wheel = `${spec.teeth} teeth, chain ${chain?.designation ?? 'as measured'}`;
+    const changed = args.chain !== undefined || args.teeth !== undefined;
+    const name = job
+      ? `${job.title}${changed ? `, but with ${wheel}` : ''}`
+      : `Sprocket of ${wheel}`;
     const broken = breaksMust(sections);
     const text = sectionsText(sections, { units: args.units, explain: args.explain === true });
     return {

@@ -188,7 +188,8 @@ describe('gullet drive', () => {
       ...['drive', BARROW, '--chain', '16B', '--teeth', '150', '--only', 'drive'],
     ]);
     expect([exit, err]).toEqual([1, '']);
-    expect(out).toMatch(/centre distance, pitches .* \(NOT KEPT\)/);
+    expect(out).toMatch(/^Nursery barrow pinion, 12 teeth, but with 150 teeth, chain 16B\n/);
+    expect(out).toMatch(/centre distance, pitches +15\.0 +at least 30\.2 +NOT KEPT/);
     expect(out).toContain('The wheels overlap at this centre distance.');
   });
 
