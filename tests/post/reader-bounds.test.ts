@@ -1,5 +1,6 @@
 /** Rules of NISTIR 6556 taken from both sides of their bounds; the section stands in the name. */
 import { describe, expect, it } from 'vitest';
+import { findController } from '../../src/post/controllers.js';
 import { readProgram, type ReadOptions } from '../../src/post/reader.js';
 
 const run = (text: string, options: ReadOptions = {}) =>
@@ -171,5 +172,206 @@ describe('3.5.3 arcs', () => {
     expect(column('G2 X2 I1 K1')).toBe(10);
     expect(column('G2 X3 R1')).toBe(7);
     expect(column('X2 I1 G2 Y9')).toBe(7);
+  });
+});
+
+describe('3.4 which code takes the axis words', () => {
+  it('G28, G30, G10 and G92 take them, whatever motion is active', () => {
+    for (const code of ['G28 X1', 'G30 X1', 'G10 L2 P2 X1', 'G92 X1']) {
+      expect(classOf(code), code).toBe('good');
+      expect(classOf(`G80 ${code}`), code).toBe('good');
+      expect(classOf(`G1 F1 ${code}`), code).toBe('axis-conflict');
+      // An active motion code waits for the next line.
+      const { ops } = run(`F9 G1 X7\n${code}\nX8`);
+      expect(ops.at(-1), code).toMatchObject({ op: 'feed', line: 3 });
+    }
+    for (const code of ['G92.1', 'G92.2', 'G92.3', 'G4 P1']) {
+      expect(classOf(`${code} X1`), code).toBe('axis-without-command');
+      expect(classOf(`${code} G0 X1`), code).toBe('good');
+    }
+  });
+
+  it('blames the first axis word that nothing takes', () => {
+    expect(run('F1 Z3 Y2 X1').errors[0]).toMatchObject({ column: 4 });
+    expect(run('X1 F1 Z3').errors[0]).toMatchObject({ column: 1 });
+    expect(run('G1 X1 F1 I2').errors[0]).toMatchObject({ column: 10, errorClass: 'unused-word' });
+    // A feed move that goes on from the line before has no word of its own to blame but its axes.
+    expect(run('G93 G1 X1 F1\n  Z2 Y1').errors[0]).toMatchObject({ column: 3, line: 2 });
+  });
+
+  it('a bare motion word where a class takes one', () => {
+    const small = { controller: findController('small-stream') };
+    expect(classOf('G0', small)).toBe('good');
+    expect(classOf('G3', small)).toBe('good');
+    expect(run('F9 G1\nX1', small).ops.at(-1)).toMatchObject({ op: 'feed' });
+    for (const code of ['G38.2', 'G81', 'G53 G0', 'G92 G0', 'G92']) {
+      expect(classOf(code, small), code).toBe('axis-missing');
+    }
+  });
+
+  it('G53 with G0 or G1, in absolute distance mode, before or on the line', () => {
+    expect(classOf('F1 G53 G0 X1')).toBe('good');
+    expect(classOf('F1 G53 G1 X1')).toBe('good');
+    for (const line of ['G53 G38.2 X1', 'G53', 'G53 G80', 'G91 G53 G0 X1', 'G91\nG53 G1 X1']) {
+      expect(classOf(`F1\n${line}`), line).toBe('g53-mode');
+    }
+    expect(classOf('G91\nG90 G53 G0 X1')).toBe('good');
+  });
+});
+
+describe('3.3.5 words and codes that exclude each other', () => {
+  it('two M codes of a group, also where one of them is M0; five M codes', () => {
+    for (const line of ['M3 M4', 'M0 M30', 'M0 M1', 'M7 M9', 'M48 M49', 'M6 M6']) {
+      expect(classOf(line), line).toBe('modal-group-conflict');
+    }
+    expect(classOf('M3 M8 M48 M0')).toBe('good');
+    expect(classOf('M6 M3 M8 M48 M0')).toBe('too-many-m');
+  });
+
+  it('names them', () => {
+    for (const [line, message] of [
+      ['G59.3 G54', 'G59.3 and G54 on one line, both of group 12'],
+      ['M3 M4', 'M3 and M4 on one line, both of group 7'],
+      ['M6 M3 M8 M48 M0', 'a fifth M word'],
+      ['G0 X1 X2', 'a second X word'],
+      ['F-1', 'F-1'],
+      ['T1.5', 'T1.5'],
+      ['G77', 'G77'],
+      ['M77', 'M77'],
+      ['E1', 'E is not a word letter here'],
+      ['A1', 'rotary axis A: this reader drives X, Y and Z'],
+      ['G92', 'G92 without an axis word'],
+      ['G80 X1', 'axis word with G80'],
+      ['G28 G0 X1', 'G28 and G0 both use axis words'],
+      ['G1', 'G1 without an axis word'],
+      ['X1', 'axis word while no motion code is active'],
+      ['G53', 'G53 without G0 or G1'],
+      ['G91 G53 G0 X1', 'G53 in incremental distance mode'],
+      ['G4', 'G4 without P'],
+      ['G10 P1 X1', 'G10 without L'],
+      ['G10 L2 X1', 'G10 without P'],
+      ['G10 L20 P1', 'G10 L20; the standard has L2 only'],
+      ['G10 L2 P1.5', 'G10 P1.5'],
+      ['G10 L2 P10', 'G10 P10; work systems are 1 to 9'],
+      ['D1', 'D word without G41 or G42'],
+      ['H1', 'H word without G43'],
+      ['I1', 'I word without G2, G3 or G87'],
+      ['L1', 'L word without a canned cycle or G10'],
+      ['P1', 'P word without G4, G10, G82, G86, G88 or G89'],
+      ['Q1', 'Q word without G83'],
+      ['R1', 'R word without G2, G3 or a canned cycle'],
+    ]) expect(messageOf(line!), line).toBe(message); // prettier-ignore
+    expect(run('A1').errors[0]!.fix).toBe('remove the rotary axis word');
+    expect(classOf('G41 D0\nG40')).toBe('good');
+    expect(classOf('G42 D0\nG40')).toBe('good');
+  });
+
+  it('P with G64 only, and only where a class has it', () => {
+    const pc = { controller: findController('pc-based') };
+    expect(classOf('G64 P0.1', pc)).toBe('good');
+    expect(classOf('G61 P0.1', pc)).toBe('unused-word');
+    expect(classOf('G64 P0.1')).toBe('unused-word');
+  });
+
+  it('a semicolon starts a comment on the classes that know it, and nothing else does', () => {
+    const small = { controller: findController('small-stream') };
+    expect(classOf('G0 X1 ; ! (( ?', small)).toBe('good');
+    expect(classOf('G0 X1 ! x', small)).toBe('bad-character');
+    const stop = run('; turn it over \nM0\n; gone\n#1=2\nM0', small).ops;
+    expect(stop).toMatchObject([{ message: 'turn it over' }, { message: '' }]);
+  });
+});
+
+describe('3.5.16 canned cycles', () => {
+  it('names what is wrong', () => {
+    for (const [text, message] of [
+      ['F1\nG81 X1 Z1 R0.5', 'retract plane R 0.5 below the bottom 1 of G81'],
+      ['F1\nG41 D1\nG81 X1 Z-1 R1', 'G81 under cutter radius compensation'],
+      ['F1\nG93\nG81 X1 Z-1 R1', 'G81 in G93'],
+      ['G81 X1 Z-1 R1', 'G81 with feed rate zero'],
+      ['F1\nG81 X1 Z-1 R1 L0', 'G81 L0'],
+      ['F1\nG84 X1 Z-1 R1', 'G84 while the spindle does not turn clockwise'],
+      ['F1\nG83 X1 Z-1 R1 Q0', 'G83 Q0'],
+    ]) expect(messageOf(text!), text).toBe(message); // prettier-ignore
+    expect(classOf('F1\nG81 X1 Z1 R1')).toBe('good');
+    expect(classOf('F1\nG81 X1 Z-1 R1 L1')).toBe('good');
+    // The code is blamed where it stands, the retract plane by its own word.
+    expect(run('F1\nX1 Z-1 R1 G84').errors[0]!.column).toBe(11);
+    expect(run('F1\nG81 X1 Z1 R0.5').errors[0]!.column).toBe(11);
+  });
+
+  it('those that stop the spindle need one that turns; those that dwell need P, and keep it', () => {
+    const words = 'X1 Z-1 R1 P1 I0 J0 K0';
+    for (const code of ['G86', 'G87', 'G88']) {
+      const line = `${code} ${code === 'G87' ? words.replace(' P1', '') : words.slice(0, 12)}`;
+      expect(classOf(`F1\n${line}`), line).toBe('spindle-state');
+      expect(classOf(`F1 S9 M4\n${line}`), line).toBe('good');
+      expect(run(`F1 S9 M4\n${line}`).modal.spindle, line).toBe('ccw');
+    }
+    for (const code of ['G82', 'G86', 'G88', 'G89']) {
+      expect(classOf(`F1 S9 M3\n${code} X1 Z-1 R1`), code).toBe('missing-word');
+      const dwells = run(`F1 S9 M3\n${code} X1 Z-1 R1 P7\nX2\nX3 P8`).ops.filter(
+        (op) => op.op === 'dwell',
+      );
+      expect(
+        dwells.map((op) => op.op === 'dwell' && op.seconds),
+        code,
+      ).toEqual([7, 7, 8]);
+    }
+    for (const missing of ['I', 'J', 'K']) {
+      const line = 'G87 X1 Z-1 R1 I1 J1 K0'.replace(new RegExp(` ${missing}\\d`), '');
+      expect(messageOf(`F1 S9 M3\n${line}`)).toBe(`G87 without ${missing}`);
+    }
+  });
+
+  it('spindle and synchronization as the steps of 3.5.16.5, .7, .8 and .9 say', () => {
+    const acts = (text: string) =>
+      run(`F1 S9 M3\n${text}`).ops.flatMap((op) => {
+        if (op.op === 'spindle') return [op.direction];
+        if (op.op === 'spindle-sync') return [`sync ${op.on}`];
+        if (op.op === 'stop') return [op.optional ? 'M1' : op.message];
+        return op.op === 'feed' || op.op === 'orient-spindle' ? [op.op] : [];
+      });
+    expect(acts('G84 X1 Z-1 R1')).toEqual(
+      ['cw', 'sync true', 'feed', 'off', 'ccw', 'feed', 'sync false', 'off', 'cw'],
+    ); // prettier-ignore
+    expect(acts('G86 X1 Z-1 R1 P1')).toEqual(['cw', 'feed', 'off', 'cw']);
+    expect(acts('G88 X1 Z-1 R1 P1')).toEqual(
+      ['cw', 'feed', 'off', 'retract the spindle by hand', 'cw'],
+    ); // prettier-ignore
+    expect(acts('G87 X1 Z-1 R1 I1 J0 K0')).toEqual(
+      ['cw', 'off', 'orient-spindle', 'cw', 'feed', 'feed', 'off', 'orient-spindle', 'cw'],
+    ); // prettier-ignore
+  });
+
+  it('in exact path mode, and afterwards in the mode that was', () => {
+    const modes = (before: string) =>
+      run(`F1 ${before}\nG81 X1 Z-1 R1`).ops.flatMap((op) =>
+        op.op === 'path-mode' ? [op.mode] : [],
+      );
+    expect(modes('')).toEqual(['exact-path', 'continuous']);
+    expect(modes('G61')).toEqual(['exact-path']);
+    expect(modes('G61.1')).toEqual(['exact-stop', 'exact-path', 'exact-stop']);
+  });
+
+  it('pecks stop 0.01 inch above the last depth in inches, too', () => {
+    const depths = run('F1 G20 G99\nG83 X0 Z-1 R0 Q0.5').ops.flatMap((op) =>
+      op.op === 'rapid' ? [op.to[2] / 25.4] : [],
+    );
+    expect(depths.map((z) => Number(z.toFixed(9)))).toContain(-0.49);
+  });
+
+  it('have a limit together, not one by one', () => {
+    const limits = { cycleOps: 100, ops: 1000 };
+    const cycles = (n: number) => `F1\nG81 Z-1 R1 X0\n${'X1\n'.repeat(n - 1)}`;
+    // Each is two path modes, a rapid, a feed and a rapid; the first also goes up to R.
+    expect(classOf(cycles(19), { limits })).toBe('good');
+    expect(classOf(cycles(21), { limits })).toBe('limit');
+    // What is no cycle does not count, before or after.
+    const moves = 'G0 X1\n'.repeat(500);
+    expect(classOf(`${moves}${cycles(19)}${moves.slice(0, 600)}`, { limits })).toBe('good');
+    expect(run(`${moves}${moves}G0 X2`, { limits }).errors[0]!.message).toBe(
+      'more than 1000 actions in the program',
+    );
   });
 });

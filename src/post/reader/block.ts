@@ -49,7 +49,6 @@ export interface Block {
   message: string | null;
   /** A word or setting stands on the line. */
   busy: boolean;
-  deletable: boolean;
 }
 
 export function createBlock(): Block {
@@ -66,7 +65,6 @@ export function createBlock(): Block {
     comment: null,
     message: null,
     busy: false,
-    deletable: false,
   };
 }
 
@@ -79,7 +77,6 @@ function clear(block: Block): void {
   block.comment = null;
   block.message = null;
   block.busy = false;
-  block.deletable = false;
 }
 
 const A = 65;
@@ -144,7 +141,6 @@ export function readBlock(
   clear(block);
   let code = peek(s);
   if (code === 47) {
-    block.deletable = true;
     s.pos++;
     code = peek(s);
   }
