@@ -62,7 +62,9 @@ test('property: every limit holds, and the named one is met', () => {
     { numRuns: runs(600) },
   );
   // Not an empty success: every kind of limit was the one met, often.
-  for (const kind of ['chip', 'force', 'power', 'feed']) expect(met[kind]).toBeGreaterThan(20);
+  for (const kind of ['chip', 'force', 'power', 'feed']) {
+    expect(met[kind]).toBeGreaterThan(runs(600) / 50);
+  }
 });
 
 test('property: the table never exceeds the true feed, and loses little', () => {
@@ -86,7 +88,7 @@ test('property: the table never exceeds the true feed, and loses little', () => 
     ),
     { numRuns: runs(40) },
   );
-  expect(overlapping).toBeGreaterThan(50);
+  expect(overlapping).toBeGreaterThan(runs(40));
 });
 
 test('air is fed at the maximum; a limit of 0 stops; no depth is free of force', () => {
@@ -117,7 +119,7 @@ test('property: chip for force inverts the tooth force over all three ranges of 
       expect(toothResultantN(cond, h)).toBeGreaterThan(limitN * (1 - 1e-8));
       ranges.add(h < 0.015 ? 'thin' : h < 0.05 ? 'medium' : 'thick');
     }),
-    { numRuns: runs(300) },
+    { numRuns: Math.max(150, runs(300)) },
   );
   expect(ranges.size).toBe(3);
 });
