@@ -86,9 +86,9 @@ test('property: the table never exceeds the true feed, and loses little', () => 
         }
       },
     ),
-    { numRuns: runs(40) },
+    { numRuns: Math.max(20, runs(40)) },
   );
-  expect(overlapping).toBeGreaterThan(runs(40));
+  expect(overlapping).toBeGreaterThan(10);
 });
 
 test('air is fed at the maximum; a limit of 0 stops; no depth is free of force', () => {
