@@ -138,6 +138,15 @@ describe('cap and floor', () => {
     expect(chipFloorMm(worn, steel) / 2).toBeCloseTo(0.0032, 9);
   });
 
+  it('iron and stainless count as steel does: 0.4 of the edge radius, twice', () => {
+    const blunt = { ...cutter3, edgeRadiusMm: 0.02 };
+    const iron = { ...steel, group: 'iron' } as const;
+    for (const material of [steel, iron, findMaterial('304')]) {
+      expect(chipFloorMm(blunt, material), material.group).toBeCloseTo(0.016, 9);
+    }
+    expect(chipFloorMm(blunt, findMaterial('6061-T6'))).toBeCloseTo(0.012, 9);
+  });
+
   it('stainless keeps 10 um to stay under its hardened skin', () => {
     expect(chipFloorMm(cutter3, findMaterial('304'))).toBe(0.01);
   });

@@ -171,3 +171,34 @@ test('property: the largest cutter meets the limit and a larger one breaks it', 
   );
   expect(found).toBeGreaterThan(20);
 });
+
+describe('walls at the ends of the range', () => {
+  it('without a curve the depth is the allowance, whatever the shape is called', () => {
+    expect(effectiveRadialDepthMm(0.3, 1.5, 'straight', 10)).toBe(0.3);
+    expect(effectiveRadialDepthMm(0.3, 1.5, 'concave')).toBe(0.3);
+    expect(effectiveRadialDepthMm(0.3, 1.5, 'convex')).toBe(0.3);
+    // The same as an arc that is very large.
+    for (const shape of ['concave', 'convex'] as const) {
+      expect(effectiveRadialDepthMm(0.3, 1.5, shape, 1e9)).toBeCloseTo(0.3, 6);
+    }
+  });
+
+  it('an inside arc no larger than the cutter cannot be followed at all', () => {
+    for (const wallMm of [1.5, 1.4]) {
+      expect(effectiveRadialDepthMm(0.1, 1.5, 'concave', wallMm)).toBe(Infinity);
+      expect(effectiveRadialDepthMm(0, 1.5, 'concave', wallMm)).toBe(0);
+      expect(engagementConcaveRad(0.1, 1.5, wallMm)).toBe(Math.PI);
+      expect(stepForEngagementConcaveMm(1, 1.5, wallMm)).toBe(0);
+      const sharp = engagementStraightRad(0.1, 1.5) + 0.5;
+      expect(cornerEngagementRad(0.1, 1.5, 0.5, wallMm)).toBeCloseTo(sharp, 12);
+    }
+    expect(engagementConcaveRad(0.1, 1.5, 1.6)).toBeLessThan(Math.PI);
+  });
+
+  it('a whole width of cut is half a turn, and no more', () => {
+    expect(engagementStraightRad(3, 1.5)).toBe(Math.PI);
+    expect(engagementStraightRad(9, 1.5)).toBe(Math.PI);
+    expect(engagementStraightRad(0, 1.5)).toBe(0);
+    expect(engagementStraightRad(-1, 1.5)).toBe(0);
+  });
+});
