@@ -528,7 +528,8 @@ describe('programs that are not for this blank', () => {
   });
 });
 
-describe('programs from here', () => {
+// Whole plans take seconds each: too slow to be run again for every mutant.
+describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () => {
   const WINCH = readFileSync('examples/barrow-winch-9t-08b.yaml', 'utf8');
   const PUMP = readFileSync('examples/mist-pump-18t-06b.yaml', 'utf8');
 
