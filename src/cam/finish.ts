@@ -19,10 +19,10 @@ import {
   tangentAt,
 } from '../profile/edge.js';
 import type { Edge, Loop, Pt } from '../profile/edges.js';
-import { offsetLoop } from '../profile/offset.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
 import { feedRuns } from './feed-runs.js';
 import { type FinishPass, type FinishSetting, passPlans } from './finish-error.js';
+import { parallelCurve } from './parallel.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { OVERRUN_MM, type RoughProcess, conditionsFor } from './process.js';
 
@@ -172,8 +172,8 @@ const STATION_MM = 0.12;
 const FEED_RUN = { pricePerRunS: 0.015, minRunMm: 0.5 };
 
 /** The path of the cutter's centre: parallel curve of the outline, clockwise from mid-tip. */
-export function finishPath(outline: Loop, distanceMm: number): Loop {
-  return offsetLoop(outline, distanceMm).map(reverseEdge).reverse();
+export function finishPath(outline: Loop, distanceMm: number, teeth: number): Loop {
+  return parallelCurve(outline, distanceMm, teeth).map(reverseEdge).reverse();
 }
 
 /**
@@ -192,7 +192,7 @@ export function finishContour(
   feed: (phiRad: number) => number,
   linkFeedMmPerMin: number,
 ): FinishContour {
-  const path = finishPath(outline, cutterRadiusMm + offsetMm);
+  const path = finishPath(outline, cutterRadiusMm + offsetMm, teeth);
   const perTooth = path.length / teeth;
   const tooth = path.slice(0, perTooth);
   const wholeTeeth = Number.isInteger(perTooth);

@@ -8,11 +8,11 @@ import { type DistanceField, makeDistanceField } from '../profile/distance-field
 import { ProfileError } from '../profile/errors.js';
 import type { Loop, Pt } from '../profile/edges.js';
 import { perimeter, signedArea } from '../profile/loop.js';
-import { offsetLoop } from '../profile/offset.js';
 import type { SprocketProfile } from '../profile/sprocket.js';
 import { feedTable } from '../machines/load.js';
 import { type DatumPlan, datumSchedule } from './datum.js';
 import { type FinishContour, type FinishPlan, finishContour, planFinish } from './finish.js';
+import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor, roughBoundMin } from './process.js';
 import { GapTooTight, type RoughLevel, planRoughLevel } from './rough.js';
@@ -152,7 +152,7 @@ function checkLength(moves: number): void {
 
 function parallel(outline: Loop, distanceMm: number, job: Job): Loop {
   try {
-    return offsetLoop(outline, distanceMm);
+    return parallelCurve(outline, distanceMm, job.sprocket.teeth);
   } catch (error) {
     if (!(error instanceof ProfileError)) throw error;
     throw new PlanRefused(

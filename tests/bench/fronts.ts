@@ -1,19 +1,20 @@
 /**
- * The exact stock front beside an exact polygon method, clipper-lib, on the same moves: one gap of
- * the example, cut step by step. The polygon method keeps the stock as polygons, measures the rim
- * that lies in them, and subtracts what each step sweeps.
+ * The exact stock front beside an exact polygon method, by clipper-lib and by the newer clipper2-ts,
+ * on the same moves: one gap of the example, cut step by step. The polygon method keeps the stock as
+ * polygons, measures the rim that lies in them, and subtracts what each step sweeps.
  */
 import { planCam } from '../../src/cam/plan.js';
 import { StockFront, pieceAt, pieceLengthMm, type PathPiece } from '../../src/cam/stock-front.js';
 import { jobProfile } from '../../src/job/pipeline.js';
 import { exampleJob } from '../cam/jobs.js';
-import { areaOf, disc, lengthInside, minus, sweptBy } from '../cam/oracle/clipper.js';
+import * as clipper from '../cam/oracle/clipper.js';
+import * as clipper2 from '../cam/oracle/clipper2.js';
 import { piecesOf } from '../cam/walk.js';
 import { type Row, timed } from './measure.js';
 
 export interface FrontsResult {
   readonly stepsPerSecond: number;
-  readonly compare: Row;
+  readonly compare: readonly Row[];
 }
 
 export function benchFronts(): FrontsResult {
@@ -31,29 +32,36 @@ export function benchFronts(): FrontsResult {
   // The first moves of the level: from air into the first gap and most of the way to its root.
   const gap = pieces.slice(0, 200);
   const exact = timed(() => gapByFront(blankRadiusMm, r, gap));
-  const polygons = timed(() => gapByPolygons(blankRadiusMm, r, gap));
-  let apartDeg = 0;
-  let touchDeg = 0;
-  exact.value.rims.forEach((rim, i) => {
-    const other = polygons.value.rims[i]!;
-    const apart = (Math.abs(rim - other) * 180) / Math.PI;
-    if (Math.max(rim, other) > TOUCH_RAD) apartDeg = Math.max(apartDeg, apart);
-    else touchDeg = Math.max(touchDeg, apart);
-  });
-  const n = exact.value.rims.length;
-  return {
-    stepsPerSecond: (1000 * fine.value) / fine.ms,
-    compare: {
+  const rowFor = (name: string, run: () => Cut): Row => {
+    const polygons = timed(run);
+    let apartDeg = 0;
+    let touchDeg = 0;
+    exact.value.rims.forEach((rim, i) => {
+      const other = polygons.value.rims[i]!;
+      const apart = (Math.abs(rim - other) * 180) / Math.PI;
+      if (Math.max(rim, other) > TOUCH_RAD) apartDeg = Math.max(apartDeg, apart);
+      else touchDeg = Math.max(touchDeg, apart);
+    });
+    const n = exact.value.rims.length;
+    return {
+      library: name,
       steps: n,
       'front steps/s': (1000 * n) / exact.ms,
-      'clipper steps/s': (1000 * n) / polygons.ms,
-      'times faster': polygons.ms / exact.ms,
+      'polygon steps/s': (1000 * n) / polygons.ms,
+      'front faster by': polygons.ms / exact.ms,
       'engagement apart, deg': apartDeg,
       'touches apart, deg': touchDeg,
       'area front mm2': exact.value.areaMm2,
-      'area clipper mm2': polygons.value.areaMm2,
+      'area polygon mm2': polygons.value.areaMm2,
       'area apart, %': 100 * Math.abs(exact.value.areaMm2 / polygons.value.areaMm2 - 1),
-    },
+    };
+  };
+  return {
+    stepsPerSecond: (1000 * fine.value) / fine.ms,
+    compare: [
+      rowFor('clipper-lib', () => gapByPolygons(clipper, blankRadiusMm, r, gap)),
+      rowFor('clipper2-ts', () => gapByPolygons(clipper2, blankRadiusMm, r, gap)),
+    ],
   };
 }
 
@@ -122,7 +130,22 @@ function gapByFront(blankRadiusMm: number, r: number, pieces: readonly PathPiece
   return { rims, areaMm2 };
 }
 
-function gapByPolygons(blankRadiusMm: number, r: number, pieces: readonly PathPiece[]): Cut {
+/** What the polygon method needs of a library, on its own kind of region. */
+interface Polygons<Region> {
+  disc(cx: number, cy: number, radius: number): Region;
+  sweptBy(points: readonly (readonly [number, number])[], r: number, tolMm: number): Region;
+  minus(a: Region, b: Region): Region;
+  areaOf(region: Region): number;
+  lengthInside(points: readonly (readonly [number, number])[], region: Region): number;
+}
+
+function gapByPolygons<Region>(
+  library: Polygons<Region>,
+  blankRadiusMm: number,
+  r: number,
+  pieces: readonly PathPiece[],
+): Cut {
+  const { disc, sweptBy, minus, areaOf, lengthInside } = library;
   let stock = disc(0, 0, blankRadiusMm);
   const whole = areaOf(stock);
   const rims: number[] = [];

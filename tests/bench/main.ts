@@ -54,7 +54,7 @@ function main(parts: readonly string[]): void {
   if (wanted('fronts')) {
     const fronts = benchFronts();
     out(`\nStock front at 0.02 mm: ${fronts.stepsPerSecond.toFixed(0)} cutter steps a second\n`);
-    out(table('Stock front beside clipper-lib on the same steps', [fronts.compare]));
+    out(table('Stock front beside polygon libraries on the same steps', fronts.compare));
     Object.assign(report, { fronts });
   }
   mkdirSync('reports', { recursive: true });

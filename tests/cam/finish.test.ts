@@ -33,7 +33,7 @@ describe('path of the cutter', () => {
       fc.property(gapCaseArb, (c) => {
         const shape = profileOf(c);
         if (!shape || c.cutterRadiusMm > 0.95 * shape.seatRadiusMm) return;
-        const path = finishPath(shape.outline, c.cutterRadiusMm);
+        const path = finishPath(shape.outline, c.cutterRadiusMm, c.teeth);
         // Climb with a cutter that turns clockwise: clockwise round the part.
         expect(signedArea(path)).toBeLessThan(0);
         const grid = gridOf(shape.outline, c.cutterRadiusMm + 0.1);
@@ -52,13 +52,15 @@ describe('path of the cutter', () => {
       const flat = loopFlatten(profile.outline, 1e-5);
       const points: [number, number][] = [];
       for (let i = 0; i < flat.length; i += 2) points.push([flat[i]!, flat[i + 1]!]);
-      const ours = -signedArea(finishPath(profile.outline, d));
+      const ours = -signedArea(finishPath(profile.outline, d, job.sprocket.teeth));
       expect(ours / areaOf(offsetRegion(polygon(points), d))).toBeCloseTo(1, 5);
     }
   });
 
   it('is arcs and lines of the outline, not chords: no more edges than the outline has', () => {
-    expect(finishPath(profile.outline, r).length).toBeLessThanOrEqual(profile.outline.length);
+    expect(finishPath(profile.outline, r, job.sprocket.teeth).length).toBeLessThanOrEqual(
+      profile.outline.length,
+    );
   });
 });
 

@@ -1,0 +1,83 @@
+/** Parallel curves: arcs and lines, clipper-lib, and clipper2-ts as a third method. */
+import { Clipper, EndType, JoinType } from 'clipper2-ts';
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { AGREEMENT_MM, offsetsApartMm, parallelCurve } from '../../src/cam/parallel.js';
+import { offsetPolygon } from '../../src/cam/polygon-offset.js';
+import { ProfileError } from '../../src/profile/errors.js';
+import type { Loop, Pt } from '../../src/profile/edges.js';
+import { loopFlatten, perimeter, signedArea, translateLoop } from '../../src/profile/loop.js';
+import { offsetLoop } from '../../src/profile/offset.js';
+import { jobProfile } from '../../src/job/pipeline.js';
+import { exampleJob, exampleNames } from './jobs.js';
+import { gapCaseArb, profileOf } from './random-gap.js';
+import { runs } from './oracle/runs.js';
+
+const barrow = exampleJob('nursery-barrow');
+const { outline } = jobProfile(barrow);
+const { teeth } = barrow.sprocket;
+
+function corners(loop: Loop): Pt[] {
+  const flat = loopFlatten(loop, 1e-4);
+  return Array.from({ length: flat.length / 2 }, (_, i): Pt => [flat[2 * i]!, flat[2 * i + 1]!]);
+}
+
+describe('parallel curve', () => {
+  it('agrees with the polygon on random wheels of all forms', () => {
+    let compared = 0;
+    fc.assert(
+      fc.property(gapCaseArb, (c) => {
+        const shape = profileOf(c);
+        if (!shape) return;
+        try {
+          parallelCurve(shape.outline, c.cutterRadiusMm, c.teeth);
+          parallelCurve(shape.outline, c.allowanceMm, c.teeth);
+          compared++;
+        } catch (error) {
+          // No parallel curve at all: the cutter does not fit. A difference is a PlanRefused.
+          if (!(error instanceof ProfileError)) throw error;
+        }
+      }),
+      { numRuns: runs(40) },
+    );
+    expect(compared).toBeGreaterThan(10);
+  });
+
+  it('is refused where it is not the offset of the outline', () => {
+    const curve = offsetLoop(outline, 1.5);
+    expect(offsetsApartMm(outline, curve, 1.5, teeth)).toBeLessThan(0.4 * AGREEMENT_MM);
+    const off = offsetLoop(outline, 1.502);
+    expect(offsetsApartMm(outline, off, 1.5, teeth)).toBeCloseTo(0.002, 3);
+    const aside = translateLoop(curve, 0, 0.01);
+    expect(offsetsApartMm(outline, aside, 1.5, teeth)).toBeGreaterThan(0.005);
+    const [first] = curve;
+    expect(offsetsApartMm(outline, [first!], 1.5, teeth)).toBeGreaterThan(1);
+    expect(offsetsApartMm(outline, [], 1.5, teeth)).toBe(Infinity);
+  });
+
+  it('encloses the same area as both libraries find', { timeout: 60_000 }, () => {
+    for (const name of exampleNames()) {
+      const job = exampleJob(name);
+      const profile = jobProfile(job);
+      const d = job.cutter.diameterMm / 2;
+      const area = signedArea(parallelCurve(profile.outline, d, job.sprocket.teeth));
+      const points = corners(profile.outline);
+      const byPolygon = offsetPolygon(points, d).reduce((sum, loop) => sum + polygonArea(loop), 0);
+      const path = points.map(([x, y]) => ({ x: Math.round(x * 1e6), y: Math.round(y * 1e6) }));
+      const second = Clipper.inflatePaths([path], d * 1e6, JoinType.Round, EndType.Polygon, 2, 100);
+      const bySecond = second.reduce((sum, p) => sum + Clipper.area(p), 0) / 1e12;
+      // Chords and round corners are each within 1e-4 mm, all along the curve.
+      const most = 2e-4 * perimeter(profile.outline);
+      expect(Math.abs(byPolygon - area), name).toBeLessThan(most);
+      expect(Math.abs(bySecond - area), name).toBeLessThan(most);
+    }
+  });
+});
+
+/** Shoelace. */
+function polygonArea(points: readonly Pt[]): number {
+  return points.reduce((sum, [x, y], i) => {
+    const [u, v] = points[(i + 1) % points.length]!;
+    return sum + (x * v - u * y) / 2;
+  }, 0);
+}
