@@ -144,6 +144,8 @@ export interface Controller {
   readonly parenComments: boolean;
   readonly semicolonComments: boolean;
   readonly messageComments: boolean;
+  /** Words or signs at the head of a comment in parentheses that make the control act on it. */
+  readonly activeComments: readonly string[];
   /** What follows a comment in parentheses on the same line is dropped. */
   readonly commentCutsLine: boolean;
   /** Characters that act at once wherever they stand, also inside a comment. */

@@ -4,8 +4,9 @@
  */
 import { describe, expect, it } from 'vitest';
 import { capabilityFindings } from '../../src/post/capability.js';
-import { findController } from '../../src/post/controllers.js';
+import { findController, listControllers } from '../../src/post/controllers.js';
 import type { Controller } from '../../src/post/types.js';
+import { commentLines, PARENTHESES } from '../../src/post/writer/text.js';
 
 const HEAD = ['G21', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
 const TAIL = ['G0 Z5', 'M5', 'M2'];
@@ -225,6 +226,27 @@ describe('one line of text', () => {
     expect(line(small, 'g1 x5')).toEqual([]);
     expect(line(small, '  $H')).toContain('danger system-line');
     expect(line(small, '(costs $5)')).toEqual([]);
+  });
+
+  it('comments that the control acts on', () => {
+    const jerk = findController('jerk-limited');
+    for (const text of ['({"ej":1})', '( { x:0 })', 'G1 X5 (a) ({x})']) {
+      expect(line(jerk, text), text).toContain('danger active-comment');
+      expect(line(small, text).join(), text).not.toContain('active-comment');
+    }
+    for (const text of ['(LOGOPEN,a.txt)', '( log open , a )', '(ABORT,x)', '(probeclose)']) {
+      expect(line(pc, text), text).toEqual(['danger active-comment']);
+    }
+    for (const text of ['(logbook, page 3)', '(see LOGOPEN, above)', '(MSG, x)', '(print it)']) {
+      expect(line(pc, text), text).toEqual([]);
+    }
+    // What is written here never starts so.
+    for (const controller of listControllers()) {
+      for (const head of controller.activeComments) {
+        const [written = ''] = commentLines(`${head}, x`, PARENTHESES);
+        expect(line(controller, written).join(), head).not.toContain('active-comment');
+      }
+    }
   });
 
   it('comments after a semicolon on a class that lacks them', () => {

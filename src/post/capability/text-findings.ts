@@ -165,6 +165,17 @@ function checkForm(
       'write comments after a semicolon, on lines of their own',
     );
   }
+  const active = parts.parenComment ? activeHead(line, controller.activeComments) : null;
+  if (active !== null) {
+    findings.add(
+      'danger',
+      'active-comment',
+      number,
+      `a comment that starts with '${active}' is no remark here: the control acts on it`,
+      'write it otherwise, or remove it',
+      active,
+    );
+  }
   if (parts.semicolonComment && !controller.semicolonComments) {
     findings.add(
       'warning',
@@ -183,4 +194,18 @@ function checkForm(
       'put comments on lines of their own',
     );
   }
+}
+
+/** The head of the first comment in parentheses that the control acts on; null where there is none. */
+function activeHead(line: string, heads: readonly string[]): string | null {
+  if (heads.length === 0) return null;
+  for (const [, comment = ''] of line.matchAll(/\(([^()]*)/g)) {
+    const text = comment.replace(/[ \t]/g, '').toUpperCase();
+    // A sign acts as it stands, a word alone or with the comma behind it.
+    const found = heads.find((head) =>
+      /^[A-Z]+$/.test(head) ? text === head || text.startsWith(`${head},`) : text.startsWith(head),
+    );
+    if (found !== undefined) return found;
+  }
+  return null;
 }
