@@ -247,7 +247,7 @@ describe('hostile YAML', () => {
 });
 
 describe('fuzz', () => {
-  const options = fuzzRuns(3000);
+  const options = fuzzRuns(1500);
   const example = readFileSync('examples/nursery-barrow.yaml', 'utf8');
   const pieces = [
     '\n',
