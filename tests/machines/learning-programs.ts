@@ -67,16 +67,18 @@ export function programAt(job: Job, forceN: number): StudyProgram | null {
   }
 }
 
-/** The job's own program with every feed halved `times` times, replayed anew. */
-export function halvedProgram(job: Job, times: number): StudyProgram {
+/** The job's own program with every feed halved 0, 1, .. `most` times, each replayed anew. */
+export function halvedPrograms(job: Job, most: number): StudyProgram[] {
   const planned = planParts(job);
-  const factor = 0.5 ** times;
-  const ops = planned.ops.map((op): CanonicalOp =>
-    op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin * factor } : op,
-  );
   const setup = replaySetup(job, planned.profile, planned.cam.blank, planned.cam.field);
-  const { loads } = replay(ops, setup, { stepMm: 0.2 });
-  return layOut(job, ops, loads, NaN);
+  return Array.from({ length: most + 1 }, (_, times) => {
+    const factor = 0.5 ** times;
+    const ops = planned.ops.map((op): CanonicalOp =>
+      op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin * factor } : op,
+    );
+    const { loads } = replay(ops, setup, { stepMm: 0.2 });
+    return layOut(job, ops, loads, NaN);
+  });
 }
 
 function layOut(

@@ -6,7 +6,7 @@ import { writeFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { priorFromMachine } from '../../src/machines/evidence.js';
 import { type PlotPanel, learningPlot } from '../../src/post/drawings/learning-plot.js';
-import { exampleJob, halvedProgram, programAt } from './learning-programs.js';
+import { exampleJob, halvedPrograms, programAt } from './learning-programs.js';
 import {
   type Habit,
   type LearningPoint,
@@ -20,7 +20,7 @@ import {
 
 /** All of them when the figures are written; enough to see a fault otherwise. */
 const FULL = process.env['GULLET_BENCH'] !== undefined;
-const MACHINES = FULL ? 2000 : 200;
+const MACHINES = FULL ? 2000 : 120;
 const DOUBTED = FULL ? 500 : 60;
 const EVENTS = FULL ? 4 : 3;
 /** Shares within which intervals must hold and programs may fail: as asked for 2,000 machines;
@@ -41,7 +41,7 @@ beforeAll(() => {
   const deep = { ...job, limits: { ...job.limits, maxStepdownMm: 2.5 } };
   const family = FORCES.map((n) => programAt(deep, n)).filter((p) => p !== null);
   expect(family).toHaveLength(FORCES.length);
-  const halved = [0, 1, 2, 3].map((times) => halvedProgram(job, times));
+  const halved = halvedPrograms(job, 3);
   const prior = priorFromMachine(job.machine);
   const truth = asAssumed(prior);
   const setting: StudySetting = {
