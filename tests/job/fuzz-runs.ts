@@ -1,3 +1,5 @@
+import fc from 'fast-check';
+
 /**
  * How often a fuzz test runs: a few thousand texts in a normal run, GULLET_FUZZ_RUNS=100000 in
  * `npm run nightly`, where GULLET_FUZZ_SEED gives each night its own.
@@ -16,3 +18,10 @@ export const HANG_MS = 2000;
 
 /** Growth of the heap that a whole fuzz test may leave behind. bytes */
 export const HEAP_GROWTH = 600e6;
+
+/** Text of any code points at all, half pairs too: the library's own takes two seconds to set up. */
+export function anyText(maxLength: number): fc.Arbitrary<string> {
+  const unit = fc.integer({ min: 0, max: 0x10ffff }).map((code) => String.fromCodePoint(code));
+  const plain = fc.integer({ min: 0, max: 0xff }).map((code) => String.fromCharCode(code));
+  return fc.string({ unit: fc.oneof(unit, plain), maxLength });
+}
