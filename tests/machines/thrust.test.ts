@@ -143,3 +143,27 @@ describe('thrust of a profile', () => {
     );
   });
 });
+
+test('a trapezoidal thread: torque and efficiency by the form with sec(alpha)', () => {
+  // Raising F d/2 (l + pi mu d sec a) / (pi d - mu l sec a), lowering with l and mu l negated, and
+  // efficiency F l / (2 pi T): Shigley, Mechanical Engineering Design, power screws (from memory).
+  const screw = { leadMm: 4, meanDiameterMm: 14, mu: 0.2, halfAngleDeg: 15 };
+  const { leadMm: l, meanDiameterMm: d, mu } = screw;
+  const sec = 1 / Math.cos(Math.PI / 12);
+  const raise = ((1000 * d) / 2) * ((l + Math.PI * mu * d * sec) / (Math.PI * d - mu * l * sec));
+  const lower = ((1000 * d) / 2) * ((Math.PI * mu * d * sec - l) / (Math.PI * d + mu * l * sec));
+  expect(screwTorqueNmm(1000, screw, 'raise')).toBeCloseTo(raise, 6);
+  expect(screwTorqueNmm(1000, screw, 'lower')).toBeCloseTo(lower, 6);
+  expect(screwEfficiency(screw)).toBeCloseTo((1000 * l) / (2 * Math.PI * raise), 12);
+  // A square thread of the same size is easier to turn.
+  expect(screwTorqueNmm(1000, { ...screw, halfAngleDeg: 0 }, 'raise')).toBeLessThan(raise);
+});
+
+test('a profile without a curve has no thrust, one without feed at its last point keeps it', () => {
+  const base = findMachine('screw-gantry-light');
+  expect(thrustAtN({ ...base, thrustN: { ...base.thrustN, x: [] } }, 'x', 500)).toBe(0);
+  const flat = { ...base, thrustN: { ...base.thrustN, x: [[0, 150]] as const } };
+  expect(thrustAtN(flat, 'x', 0)).toBe(150);
+  expect(thrustAtN(flat, 'x', 900)).toBe(150);
+  expect(stepperThrustCurve(300, 2400)[0]).toEqual([0, 300]);
+});
