@@ -21,6 +21,7 @@ const anyCond = fc
     runoutMm: fc.double({ min: 0, max: 0.03, noNaN: true }),
     axialDepthMm: fc.double({ min: 0.05, max: 2, noNaN: true }),
     spindleRpm: fc.double({ min: 2000, max: 25_000, noNaN: true }),
+    wearFactor: fc.double({ min: 1, max: 1.6, noNaN: true }),
   })
   .map(({ flutes, mc, ...rest }): CutConditions => ({
     ...cut,
@@ -122,4 +123,42 @@ test('property: chip for force inverts the tooth force over all three ranges of 
     { numRuns: Math.max(150, runs(300)) },
   );
   expect(ranges.size).toBe(3);
+});
+
+test('no limit of force, no depth and no power limit leave the others in force', () => {
+  // Slot, several teeth in the cut: 4 flutes over half a turn.
+  const four = { ...cut, cutter: { ...cutter3, flutes: 4 } };
+  for (const phi of [1, Math.PI]) {
+    for (const cond of [four, { ...four, axialDepthMm: 0 }]) {
+      const free = { ...limits, forceLimitN: Infinity, maxFeedMmPerMin: 1e6 };
+      const choice = feedForLimits(cond, phi, free);
+      // The cap on the chip: 0.012 mm a tooth, over the sine of the angle up to 90 degrees.
+      const feed = (0.012 / Math.sin(Math.min(phi, Math.PI / 2))) * 4 * 10_000;
+      expect(choice.limitedBy).toBe('chip');
+      expect(choice.feedMmPerMin).toBeCloseTo(feed, 6);
+      expect(choice.hMaxMm).toBeCloseTo(0.012, 12);
+      expect(choice.belowFloor).toBe(false);
+      expect(feedForLimits(cond, phi, { ...free, forceLimitN: 0 }).feedMmPerMin).toBe(0);
+      expect(feedTable(cond, free)(phi)).toBeLessThanOrEqual(feed * (1 + 1e-12));
+    }
+  }
+  const air = feedForLimits(cut, 0, limits);
+  expect(air).toMatchObject({ hMaxMm: 0, resultantN: 0, belowFloor: false });
+});
+
+test('wear makes the feed for a force smaller, and the feed for a power by the same law', () => {
+  // Power and force go as the wear factor times chip^(1 - mc), so chips go as wear^(-1 / (1 - mc)).
+  const worn = { ...cut, wearFactor: 1.4 };
+  const share = 1.4 ** (-1 / (1 - cut.material.mc));
+  expect(chipForForceMm(worn, 5) / chipForForceMm(cut, 5)).toBeCloseTo(share, 9);
+  const byPower = {
+    ...limits,
+    chipCapMm: 1,
+    forceLimitN: 1e6,
+    maxFeedMmPerMin: 1e6,
+    powerLimitW: 5,
+  };
+  const [fresh, dull] = [cut, worn].map((cond) => feedForLimits(cond, 1, byPower));
+  expect(fresh!.limitedBy).toBe('power');
+  expect(dull!.feedMmPerMin / fresh!.feedMmPerMin).toBeCloseTo(share, 6);
 });
