@@ -82,6 +82,64 @@ describe('verifyEnvelope', () => {
     expect(verifyEnvelope(a.join('\n'), 'bbbb2222')).toMatchObject({ status: 'other-job' });
   });
 
+  it('says which: cut, altered or mixed, and by how many lines', () => {
+    const lines = write('3f2a91c4').trimEnd().split('\n');
+    const n = lines.length;
+    const end = n - 2;
+    const told = (change: (copy: string[]) => void, digest?: string): [string, string] => {
+      const copy = [...lines];
+      change(copy);
+      const { status, message } = verifyEnvelope(copy.join('\n'), digest);
+      return [status, message];
+    };
+    expect(told(() => {})).toEqual(['ok', `complete: job 3f2a91c4, ${n} lines`]);
+    const missing = (side: string, found: number) => [
+      'truncated',
+      `the ${side} of the program is missing: ${found} lines of ${n}`,
+    ];
+    expect(told((copy) => copy.splice(0, 1))).toEqual(missing('beginning', n - 1));
+    expect(told((copy) => copy.splice(end, 1))).toEqual(missing('end', n - 1));
+    expect(told((copy) => copy.splice(9, 2))).toEqual([
+      'truncated',
+      `lines are missing: ${n - 2} lines of ${n}`,
+    ]);
+    expect(told((copy) => copy.splice(9, 0, 'G0 X1', 'G0 X2', 'G0 X3'))).toEqual([
+      'altered',
+      `lines have been added: ${n + 3} lines, ${n} written`,
+    ]);
+    const changed = ['altered', 'lines have been changed or moved since the program was written'];
+    expect(told((copy) => (copy[9] = 'G0 X1'))).toEqual(changed);
+    // The lines that speak of the program have their own places: first, and before the end code.
+    expect(told((copy) => copy.splice(0, 2, copy[1]!, copy[0]!))).toEqual(changed);
+    expect(told((copy) => copy.splice(end - 1, 2, copy[end]!, copy[end - 1]!))).toEqual(changed);
+    // Each of the three figures that top and end share.
+    for (const [figure, other] of [
+      [/job [0-9a-z]+/, 'job 0000'],
+      [/lines \d+/, 'lines 1'],
+      [/sum [0-9a-f]+/, 'sum 00000000'],
+    ] as const) {
+      const mixed = told((copy) => (copy[end] = copy[end]!.replace(figure, other)));
+      const message = 'the top and the end of the program belong to different programs';
+      expect(mixed, other).toEqual(['mixed', message]);
+    }
+    expect(told(() => {}, 'beef')).toEqual([
+      'other-job',
+      'the program is of job 3f2a91c4, not of beef',
+    ]);
+    expect(verifyEnvelope('(a remark)\nM2\n')).toMatchObject({
+      status: 'absent',
+      message: 'the program carries no job digest and line count',
+      jobDigest: null,
+      linesDeclared: null,
+      linesFound: 2,
+    });
+    expect(verifyEnvelope(lines.slice(0, 5).join('\n'))).toMatchObject({
+      jobDigest: '3f2a91c4',
+      linesDeclared: n,
+      linesFound: 5,
+    });
+  });
+
   it('keeps of a digest what can stand in a comment', () => {
     expect(plainDigest('3F2A-91c4) G0 X1')).toBe('3f2a91c4g0x1');
     expect(plainDigest('()')).toBe('none');
