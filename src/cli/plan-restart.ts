@@ -10,7 +10,7 @@ import type { Env } from './env.js';
 import { type LengthUnit, formatLength, formatMinutes, plural } from './format.js';
 import { withOutputFolder } from './output-folder.js';
 import { progressLine } from './progress.js';
-import { parseLength, parseStretch } from './retune-args.js';
+import { parseLength, parseStretch, withPlaces } from './retune-args.js';
 
 export interface RestartArgs {
   readonly 'resume-at'?: string;
@@ -70,7 +70,11 @@ export async function writeRestart(
     const { summary, files } = (() => {
       try {
         const planned = planParts(job, (p) => progress.update(p));
-        return planRestart(planned, { resumeAt, stoppedAt, offsetMm }, (p) => progress.update(p));
+        const request = { resumeAt, stoppedAt, offsetMm };
+        const options = stopped === undefined ? '--resume-at' : '--resume-at or --stopped-at';
+        return withPlaces(options, 'plan', () =>
+          planRestart(planned, request, (p) => progress.update(p)),
+        );
       } finally {
         progress.end();
       }

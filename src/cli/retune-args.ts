@@ -1,7 +1,9 @@
 /** What the options of `retune` say, as values. */
 import { QuantityError, parseQuantity } from '../job/quantity.js';
+import type * as RetuneRun from '../job/retune-run.js';
 import type { Stretch } from '../job/retune-run.js';
 import { showText } from '../job/show.js';
+import { PlanRefused } from '../job/types.js';
 import type { Side, SideError } from '../machines/evidence-offsets.js';
 import { UserError } from './command.js';
 
@@ -44,6 +46,18 @@ export function parseStretch(text: string, command = 'retune', option = 'at'): S
     refuse('is no place of a program');
   return { kind: 'section', name: trimmed };
 }
+
+/** Runs an action; a place that the program does not have is a mistake in an option. */
+export function withPlaces<T>(options: string, command: string, action: () => T): T {
+  try {
+    return action();
+  } catch (error) {
+    if (!(error instanceof PlanRefused) || error.code !== NO_SUCH_PLACE) throw error;
+    throw new UserError(`${command}: ${options}: ${error.message}; name a place that it has`);
+  }
+}
+
+const NO_SUCH_PLACE: typeof RetuneRun.NO_SUCH_PLACE = 'no-such-place';
 
 /** A length with its unit, for an option. */
 export function parseLength(text: string, option: string, command = 'retune'): number {

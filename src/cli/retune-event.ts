@@ -17,7 +17,7 @@ import { plainText } from '../post/writer/text.js';
 import { PathError, UserError } from './command.js';
 import type { Env } from './env.js';
 import { readTextFile } from './read-text.js';
-import { parseLength, parseStretch } from './retune-args.js';
+import { parseLength, parseStretch, withPlaces } from './retune-args.js';
 
 export interface EventArgs {
   readonly event?: 'finished' | 'lost';
@@ -106,7 +106,8 @@ export function programEntry(
 ): { readonly logged: LoggedRun; readonly range: OpRange } {
   const program = `${plainText(basename(args.job))} ${run.digest}`;
   const common = { ...seen, program, material: run.planned.job.material.id };
-  const range = runs.findStretch(run, parseStretch(args.at ?? 'whole'));
+  const stretch = parseStretch(args.at ?? 'whole');
+  const range = withPlaces('--at', 'retune', () => runs.findStretch(run, stretch));
   if (seen.outcome === 'finished') {
     return {
       range,

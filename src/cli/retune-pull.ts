@@ -1,5 +1,4 @@
 /** `retune --pull-test`: measured stiffness and thrust into a machine file, and the job with them. */
-import { basename } from 'node:path';
 import { jobErrorFrom } from '../job/errors.js';
 import { showText } from '../job/show.js';
 import { type Job, PlanRefused, type PlanSummary } from '../job/types.js';
@@ -27,7 +26,7 @@ export async function pullResult(
   job: Job,
   path: string,
   files: RetuneFiles,
-  options: { readonly dryRun: boolean; readonly quiet: boolean },
+  options: { readonly dryRun: boolean; readonly quiet: boolean; readonly inJob: string },
   env: Env,
 ): Promise<CommandResult> {
   const { readings, faults } = readPullTest(readTextFile(path, env.cwd, MAX_BYTES), path);
@@ -79,7 +78,7 @@ export async function pullResult(
     [
       options.dryRun
         ? 'Nothing was written (--dry-run).'
-        : `Wrote ${files.machine}. To cut with it, put "machine: ${basename(files.machine)}" in the job and plan.`,
+        : `Wrote ${files.machine}. To cut with it, put "machine: ${options.inJob}" in the job and plan.`,
     ],
   ];
   return {

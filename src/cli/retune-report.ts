@@ -1,5 +1,4 @@
 /** The result of `retune` as text, JSON and, where asked for, a page with a plot. */
-import { basename } from 'node:path';
 import type { LossCauses } from '../job/retune-causes.js';
 import type { ProgramRun } from '../job/retune-run.js';
 import type { Bands, Retuned } from '../job/retune.js';
@@ -14,7 +13,7 @@ import type { CommandResult } from './command.js';
 import { type LengthUnit, plural } from './format.js';
 import type { RetuneFiles } from './retune-files.js';
 import { type Section, sectionMarkup, sectionText } from './retune-parts.js';
-import { shiftsSection } from './retune-shifts.js';
+import { amountSection, shiftsSection } from './retune-shifts.js';
 import {
   bandsSection,
   causesSection,
@@ -38,6 +37,10 @@ export interface RetuneReport {
   readonly retuned: Retuned;
   readonly full: EvidenceLog;
   readonly risk: number;
+  /** Standard uncertainty of what was measured of the loss. mm */
+  readonly measureMm: number;
+  /** The new machine file as the job would name it. */
+  readonly machineInJob: string;
   readonly files: RetuneFiles;
   /** null: nothing was to be written. */
   readonly wrote: { readonly log: boolean; readonly machine: boolean } | null;
@@ -53,6 +56,11 @@ function retuneSections(r: RetuneReport, units: LengthUnit): Section[] {
     sections.push({ heading: 'Note', parts: [{ kind: 'text', text: `Note: ${r.run.doubt}.` }] });
   }
   if (shifts !== null) sections.push(shiftsSection(shifts, units));
+  const amount = logged?.amountMm ?? null;
+  if (shifts === null && amount !== null && (logged?.axis === 'x' || logged?.axis === 'y')) {
+    const said = amountSection(logged.axis, amount, job.machine, r.measureMm, units);
+    if (said) sections.push(said);
+  }
   if (logged?.outcome === 'lost') {
     if (causes !== null) sections.push(causesSection(causes, logged, job, r.beforeBands));
     else if (otherCause !== null) sections.push(ladderCauseSection(otherCause));
@@ -78,7 +86,7 @@ export function retuneResult(
   }
   if (r.wrote?.machine) {
     wrote.push(
-      `Wrote ${files.machine}. To cut with it, put "machine: ${basename(files.machine)}" in the job and plan.`,
+      `Wrote ${files.machine}. To cut with it, put "machine: ${r.machineInJob}" in the job and plan.`,
     );
   }
   if (r.wrote?.log && !r.wrote.machine && retuned.machine !== null) {

@@ -1,5 +1,6 @@
 /** What the measured sides of a wrong part say, axis by axis. */
-import type { AxisShift } from '../machines/evidence-offsets.js';
+import { type AxisShift, shiftsFromSides } from '../machines/evidence-offsets.js';
+import type { Machine } from '../machines/types.js';
 import { type LengthUnit, formatLength, plural } from './format.js';
 import { type Part, type Section, say } from './retune-parts.js';
 
@@ -11,6 +12,21 @@ export function shiftsSection(shifts: readonly AxisShift[], units: LengthUnit): 
     if (items.length > 0) parts.push({ kind: 'list', items });
   }
   return { heading: 'From the part as measured', parts };
+}
+
+/** The same from an amount that an indicator or a rule gave, of an axis that is known. */
+export function amountSection(
+  axis: 'x' | 'y',
+  amountMm: number,
+  machine: Machine,
+  measureMm: number,
+  units: LengthUnit,
+): Section | null {
+  const [shift] = shiftsFromSides([{ side: `+${axis}`, errorMm: amountMm }], machine, measureMm);
+  const items = shift ? stepsOf(shift, units) : [];
+  if (!shift || items.length === 0) return null;
+  const text = `${axis.toUpperCase()}: off by ${formatLength(amountMm, units)} +- ${formatLength(2 * measureMm, units)}, ${shift.fullSteps.toFixed(1)} full steps.`;
+  return { heading: 'From the amount', parts: [say(text), { kind: 'list', items }] };
 }
 
 function headOf(s: AxisShift, units: LengthUnit): string {

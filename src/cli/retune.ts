@@ -1,4 +1,4 @@
-import { basename } from 'node:path';
+import { basename, dirname, relative, resolve } from 'node:path';
 import { readJobInput } from '../job/input.js';
 import { evidenceLogText, withRun } from '../machines/evidence-log.js';
 import { machineFileText } from '../machines/evidence-machine.js';
@@ -148,7 +148,8 @@ export const retune = command<RetuneArgs>({
       if (args.event !== undefined || args.measured !== undefined) {
         throw new UserError('retune: --pull-test is evidence of its own; give it alone');
       }
-      return pullResult(job, args['pull-test'], files, { dryRun, quiet: args.quiet }, env);
+      const inJob = machineInJob(files.machine, args.job, env.cwd);
+      return pullResult(job, args['pull-test'], files, { dryRun, quiet: args.quiet, inJob }, env);
     }
     if (args.out === undefined) {
       const { report, write } = await learnFrom(job, files, risk, args, env);
@@ -173,7 +174,11 @@ async function learnFrom(
   args: RetuneArgs,
   env: Env,
 ): Promise<{ report: RetuneReport; write: () => NonNullable<RetuneReport['wrote']> }> {
-  const shifts = measuredShifts(args, job.machine);
+  const measureMm = measuredTo(args);
+  const shifts =
+    args.measured === undefined
+      ? null
+      : shiftsFromSides(parseSides(args.measured), job.machine, measureMm, args.inside === true);
   const stored = readLog(files.log, env);
   const log = stored?.log ?? newEvidenceLog(job.machine);
   checkMachine(log, job.machine.id, files.log);
@@ -217,7 +222,8 @@ async function learnFrom(
     const last = logged ? retuned.learning.updates[log.runs.length]! : null;
     const otherCause = causes ? 1 - causes.byForce : (last?.otherCause ?? null);
     const report: RetuneReport = {
-      ...{ job, run, logged, shifts, causes, otherCause, retuned, full, risk, files },
+      ...{ job, run, logged, shifts, causes, otherCause, retuned, full, risk, files, measureMm },
+      machineInJob: machineInJob(files.machine, args.job, env.cwd),
       beforeBands: tuning.bandsOf(before),
       wrote: null,
     };
@@ -248,11 +254,15 @@ function checkMachine(log: EvidenceLog, id: string, path: string): void {
   );
 }
 
-function measuredShifts(args: RetuneArgs, machine: Machine) {
-  if (args.measured === undefined) return null;
+function measuredTo(args: RetuneArgs): number {
   const fine = parseLength(args['measured-to'], 'measured-to');
   if (!(fine > 0)) throw new UserError('retune: --measured-to is not above 0; write it as 0.05 mm');
-  return shiftsFromSides(parseSides(args.measured), machine, fine, args.inside === true);
+  return fine;
+}
+
+/** Path of a machine file as the job would name it: from the job's own folder. */
+export function machineInJob(machine: string, job: string, cwd: string): string {
+  return relative(dirname(resolve(cwd, job)), resolve(cwd, machine)).replaceAll('\\', '/');
 }
 
 /** Log and machine file, both or neither. */

@@ -84,6 +84,9 @@ export interface OpRange {
   readonly text: string;
 }
 
+/** Code of the refusal where a program has no such place. */
+export const NO_SUCH_PLACE = 'no-such-place';
+
 /** @throws PlanRefused where the program has no such place */
 export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
   const { ops, endMin, sections } = run;
@@ -98,8 +101,8 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
     }
     if (first < 0) {
       const lines = ops[end]?.line ?? 0;
-      const rule = `the program has no ${text}: it runs over lines 1 to ${lines} and ${(endMin[end] ?? 0).toFixed(1)} min`;
-      throw new PlanRefused('no-such-place', rule);
+      const rule = `the program has no ${text}: it runs over lines 1 to ${lines} and ${(endMin[end] ?? 0).toFixed(1)} min, ${placesOf(sections)}`;
+      throw new PlanRefused(NO_SUCH_PLACE, rule);
     }
     return { first, last, text };
   };
@@ -158,6 +161,19 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
       return range((i) => ops[i]!.line > from && ops[i]!.line < to, `section "${stretch.name}"`);
     }
   }
+}
+
+/** What a program is made of, in the words that name its places. */
+function placesOf(sections: ProgramRun['sections']): string {
+  const most = (pattern: RegExp): number =>
+    Math.max(0, ...sections.map(([, heading]) => Number(pattern.exec(heading)?.[1] ?? 0)));
+  const names = [
+    ['rough', most(/^ROUGH LEVEL (\d+)/)],
+    ['finish', most(/^FINISH LEVEL (\d+)/)],
+    ['check', most(/^DATUM CHECK (\d+)/)],
+  ] as const;
+  const there = names.filter(([, n]) => n > 0).map(([name, n]) => `"${name} 1" to "${name} ${n}"`);
+  return there.length > 0 ? `with ${there.join(', ')}` : 'without named sections';
 }
 
 /** "ROUGH LEVEL 3 OF 14: Z -1.298" and "rough 3" alike: rough, 3. */

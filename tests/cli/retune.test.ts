@@ -5,7 +5,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { sectionText } from '../../src/cli/retune-parts.js';
 import { parseSides } from '../../src/cli/retune-args.js';
-import { shiftsSection } from '../../src/cli/retune-shifts.js';
+import { machineInJob } from '../../src/cli/retune.js';
+import { amountSection, shiftsSection } from '../../src/cli/retune-shifts.js';
 import { shiftsFromSides } from '../../src/machines/evidence-offsets.js';
 import { findMachine, parseMachine } from '../../src/machines/machines.js';
 import { run } from './run.js';
@@ -56,6 +57,10 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
 
   it('prints bands before and now, likely places, and both ways to run', () => {
     expect(text).toContain('lost steps on X (section rough 5), off by 1.50 mm towards -x');
+    // 4 mm lead, 200 steps a turn.
+    expect(text).toContain(
+      `X: off by 1.50 mm +- 0.10 mm, ${(1.5 / (4 / 200)).toFixed(1)} full steps`,
+    );
     expect(text).toMatch(/Probability that cutting force did it: \d/);
     expect(text).toMatch(/\d+ %\s+\d+ to \d+\s+rough level 5/);
     expect(text).toMatch(/X\s+before this\s+\d+\s+278\s+\d+/);
@@ -167,6 +172,16 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
     expect(tree(cwd).filter((f) => /-r\d/.test(f))).toHaveLength(2);
   });
 
+  it('names the places that there are, where one is asked for that is not', async () => {
+    const argv = ['retune', 'barrow.yaml', '--event', 'lost', '--at', 'rough 99', '--dry-run'];
+    const result = await run(cwd, argv);
+    expect(result).toMatchObject({ exit: 2, out: '' });
+    expect(result.err).toMatch(
+      /^retune: --at: the program has no section "rough 99": .* with "rough 1" to "rough \d", "finish 1" to "finish \d"; name a place/,
+    );
+    expect(result.err.trim().split('\n')).toHaveLength(1);
+  });
+
   it('tells axis, direction and steps from a wrong part', async () => {
     const result = await run(cwd, [
       ...['retune', 'barrow.yaml', '--dry-run', '--measured'],
@@ -178,6 +193,24 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
     expect(result.out).toContain('cut too far and the opposite side left by the same amount');
     expect(result.out).toContain('Y: not off by more than measuring tells');
     expect(result.out).toContain('Most likely places');
+  });
+});
+
+describe('what is told besides', () => {
+  it('the new machine file is named from the folder of the job', () => {
+    expect(machineInJob('mine-r1.yaml', 'job.yaml', '/home')).toBe('mine-r1.yaml');
+    expect(machineInJob('shop/mine-r1.yaml', 'job.yaml', '/home')).toBe('shop/mine-r1.yaml');
+    expect(machineInJob('shop/mine-r1.yaml', 'jobs/job.yaml', '/home')).toBe(
+      '../shop/mine-r1.yaml',
+    );
+  });
+
+  it('an amount in belt teeth, where a belt drives the axis', () => {
+    const belt = findMachine('belt-gantry-light');
+    const tooth = belt.beltToothMm.x!;
+    const text = sectionText(amountSection('x', 2 * tooth, belt, 0.05, 'mm')!);
+    expect(text).toContain('That is 2 belt teeth (2.00): the belt may have jumped');
+    expect(amountSection('x', 0.01, belt, 0.05, 'mm')).toBeNull();
   });
 });
 
