@@ -370,3 +370,57 @@ test('inputs are not changed', () => {
   const frozen = Object.freeze({ ...cut });
   expect(() => peakForce(frozen, 300, arcs, 1)).not.toThrow();
 });
+
+describe('arcs that do not begin at the wall', () => {
+  const feed = 300;
+  const fz = feed / (3 * 10_000);
+  const chip = (fromRad: number, toRad: number): number =>
+    peakForce(cut, feed, [{ fromRad, toRad }]).hMaxMm / fz;
+
+  it('the thickest chip is the sine at the end nearer to 90 degrees, 1 where they lie round it', () => {
+    expect(chip(0.2, 0.5)).toBeCloseTo(Math.sin(0.5), 9);
+    expect(chip(2, 3)).toBeCloseTo(Math.sin(2), 9);
+    expect(chip(1, 2)).toBe(1);
+    expect(chip(0.5, 1)).toBeCloseTo(Math.sin(1), 9);
+    expect(chip(1.7, 1.9)).toBeCloseTo(Math.sin(1.7), 9);
+    const two = peakForce(cut, feed, [
+      { fromRad: 0.1, toRad: 0.3 },
+      { fromRad: 2.5, toRad: 2.9 },
+    ]);
+    expect(two.hMaxMm / fz).toBeCloseTo(Math.sin(2.5), 9);
+    expect(two.meanTeethInCut).toBeCloseTo((0.6 * 3) / (2 * Math.PI), 9);
+  });
+
+  it('power is that of the mean chip of the arc: P = ap hm kc(hm) z arc / 2 pi, times vc', () => {
+    for (const [from, to] of [
+      [1, 2],
+      [0.3, 0.6],
+      [2, 2.8],
+    ] as const) {
+      const mean = (fz * (Math.cos(from) - Math.cos(to))) / (to - from);
+      const kc = steel.kc11NPerMm2 * mean ** -steel.mc;
+      const speedMPerS = (Math.PI * 3 * 10_000) / 60_000;
+      const teeth = ((to - from) * 3) / (2 * Math.PI);
+      const { powerW } = peakForce(cut, feed, [{ fromRad: from, toRad: to }]);
+      expect(powerW).toBeCloseTo(0.3 * mean * kc * teeth * speedMPerS, 6);
+    }
+  });
+
+  it('without a heading both axes may have to carry the resultant', () => {
+    const arc = [{ fromRad: 0, toRad: 1 }];
+    const free = peakForce(cut, feed, arc);
+    expect([free.xN, free.yN]).toEqual([free.resultantN, free.resultantN]);
+    const along = peakForce(cut, feed, arc, 0);
+    expect(along.resultantN).toBeCloseTo(free.resultantN, 9);
+    expect(Math.min(along.xN, along.yN)).toBeLessThan(free.resultantN * 0.999);
+  });
+
+  it('a feed without end is refused, a depth of nothing is not', () => {
+    const arc = [{ fromRad: 0, toRad: 1 }];
+    for (const bad of [Infinity, NaN, -1]) {
+      expect(() => peakForce(cut, bad, arc)).toThrow(RangeError);
+    }
+    expect(peakForce({ ...cut, axialDepthMm: 0 }, feed, arc).resultantN).toBe(0);
+    expect(peakForce(cut, 0, arc).resultantN).toBe(0);
+  });
+});

@@ -67,7 +67,7 @@ describe('commentLines', () => {
       expect(one(text), text).toBe(`(${text})`);
     }
     // Also at the head of a line that was wrapped.
-    expect(one(`${'x'.repeat(60)} ${'MSG, press'.padEnd(20, 'x')}`)).toContain('|(- MSG, press');
+    expect(one(`${'x'.repeat(60)} ${'MSG,press it'}`)).toContain('|(- MSG,press it)');
   });
 });
 
