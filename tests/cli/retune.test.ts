@@ -173,7 +173,7 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
   });
 
   it('names the places that there are, where one is asked for that is not', async () => {
-    const argv = ['retune', 'barrow.yaml', '--event', 'lost', '--at', 'rough 99', '--dry-run'];
+    const argv = ['retune', 'barrow.yaml', '--event', 'lost', '--at', 'rough 99', '-q'];
     const result = await run(cwd, argv);
     expect(result).toMatchObject({ exit: 2, out: '' });
     expect(result.err).toMatch(
