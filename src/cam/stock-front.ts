@@ -531,6 +531,8 @@ export class StockFront {
     if (!full) {
       n = pushRay(marks, n, d, r, x0, y0);
       n = pushRay(marks, n, d, r, x1, y1);
+      // A rim through the arc's centre changes from one sector to another there, at no ray.
+      if (Math.abs(d - r) < THROUGH_CENTRE_MM) marks[n++] = Math.PI;
     }
     sortMarks(marks, n);
     const outer = (R + r) * (R + r) + EDGE_TOL_MM2;
@@ -574,6 +576,9 @@ export class StockFront {
     if (!Number.isNaN(runStart)) this.subtract(runStart + base, first + TWO_PI + base);
   }
 }
+
+/** A rim this close to an arc's centre is taken to run through it. mm */
+const THROUGH_CENTRE_MM = 1e-7;
 
 /** Middle of the stretch of rim from mark `i` to the next; any angle where there is no mark. */
 function middleAfter(marks: Float64Array, n: number, i: number): number {

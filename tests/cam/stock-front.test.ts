@@ -55,6 +55,17 @@ describe('engagement of a steady cut', () => {
     expect(front.engagedRad(-10, 0, full(0, 0, 10))).toBeCloseTo(Math.PI, 9);
   });
 
+  it('an arc of the radius of the cutter, whose rim runs through the centre of the arc', () => {
+    const holes: BlankHole[] = [{ x: 0, y: 0, radiusMm: 2.85 }];
+    const front = new StockFront({ blankRadiusMm: 30, cutterRadiusMm: 1.5, holes });
+    const half = arcPiece(1.5, 0, -1.5, 0, 0, 0, true);
+    for (const t of [0.2, 0.4, 0.5, 0.6, 0.8, 0.999]) {
+      const [x, y] = pieceAt(half, t);
+      // On the rim |p| = 2 r cos(angle / 2): in the hole where that is less than its radius.
+      expect(front.engagedRad(x, y, half)).toBeCloseTo(2 * Math.acos(2.85 / 3), 6);
+    }
+  });
+
   it('air is air: outside the blank, in a hole, and where the cutter has stood before', () => {
     const holes: BlankHole[] = [{ x: 5, y: 0, radiusMm: 3 }];
     const front = new StockFront({ blankRadiusMm: 20, cutterRadiusMm: 1.5, holes });
