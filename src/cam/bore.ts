@@ -3,13 +3,15 @@
  * clockwise (climb inside a hole), level by level, then finished on the exact circle.
  *
  * Roughing is a spiral of half circles whose ends all lie on the X axis, so that every joint is
- * tangent; from turn to turn it grows by the step that the engagement limit allows inside an arc
- * of that radius. There are no links: the cutter goes down in the hole, and out again, in air.
+ * tangent; from turn to turn it grows by the step that the engagement limit allows on what the
+ * earlier half circles left. There are no links: the cutter goes down in the hole, and out again, in air.
  */
 import { PlanRefused } from '../job/types.js';
 import type { Job } from '../job/types.js';
 import { engagementConcaveRad, feedTable, stepForEngagementConcaveMm } from '../machines/load.js';
-import type { Pt } from '../profile/edges.js';
+import { arc, distanceToEdge, pointAt, tangentAt } from '../profile/edge.js';
+import type { ArcEdge, Pt } from '../profile/edges.js';
+import { norm2 } from '../profile/norm.js';
 import { type FinishPlan, planFinish } from './finish.js';
 import { Pen, type PlanarMove, atDepth } from './planar.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor } from './process.js';
@@ -107,37 +109,145 @@ function spiral(
 ): { moves: readonly PlanarMove[]; turns: number } {
   const link = process.linkFeedMmPerMin;
   const phi = process.planEngagementRad;
-  const pen = new Pen([0, 0]);
-  // Radii of the path where it crosses the X axis, half a turn apart. Before the first turn the
-  // wall is that of the pilot hole.
-  const radii = [pilot - r - PILOT_AIR_MM / 2];
-  const wallBefore = (i: number): number => radii[i - 2] ?? pilot - r;
-  /** Most that the half turn ending at radius i takes off: at its start or at its end. */
-  const taken = (i: number): number =>
-    Math.max(radii[i]! - wallBefore(i), radii[i - 1]! - wallBefore(i - 1), 0);
-  const feedFor = (depth: number, wallRadius: number): number =>
-    process.feed(Math.max(engagementConcaveRad(depth, r, wallRadius), 0.3 * phi));
-  pen.line([radii[0]!, 0], link, 'link');
   const last = wall - r;
-  for (let i = 1; radii[i - 1]! < last - 1e-9 && i < 4000; i++) {
-    const rho = radii[i - 1]!;
-    const step = stepAt(phi, r, Math.max(rho, pilot - r) + r);
-    radii.push(Math.min(last, rho + 0.49 * step));
-    const side = i % 2 === 1 ? 1 : -1;
-    const next = radii[i]!;
-    const c: Pt = [(side * (rho - next)) / 2, 0];
-    pen.arc([-side * next, 0], c, true, feedFor(taken(i), next + r), 'cut');
+  // Radii where the path crosses the X axis, half a turn apart. Steps that keep the limit on a round
+  // wall exceed it by a few degrees where the wall is that of an earlier half circle: all of them
+  // are made shorter by the share that puts that right.
+  const radiiFor = (share: number): number[] => {
+    const radii = [pilot - r - PILOT_AIR_MM / 2];
+    while (radii.at(-1)! < last - 1e-9 && radii.length < MOST_HALF_TURNS) {
+      const rho = radii.at(-1)!;
+      const step = stepAt(phi, r, Math.max(rho, pilot - r) + r);
+      radii.push(Math.min(last, rho + 0.49 * share * step));
+    }
+    // Once round on the last radius to make it a circle.
+    return [...radii, last, last];
+  };
+  const cutFor = (share: number): BoreSpiral => {
+    const radii = radiiFor(share);
+    const cut = new BoreCut(pilot, r);
+    const halves = radii.slice(1).map((to, i) => halfTurn(i, radii[i]!, to));
+    const peaksRad = halves.map((half) => {
+      const peak = cut.peakRad(half);
+      cut.add(half);
+      return peak;
+    });
+    return { halves, peaksRad };
+  };
+  let found = cutFor(1);
+  if (Math.max(...found.peaksRad) > phi) {
+    let low = LEAST_SHARE;
+    let high = 1;
+    found = cutFor(low);
+    for (let i = 0; i < 7; i++) {
+      const middle = (low + high) / 2;
+      const tried = cutFor(middle);
+      if (Math.max(...tried.peaksRad) > phi) high = middle;
+      else {
+        low = middle;
+        found = tried;
+      }
+    }
   }
-  // Once round on the last radius to make it a circle.
-  const n = radii.length;
-  radii.push(last);
-  const feed = feedFor(Math.max(taken(n), taken(n - 1)) + 0.01, wall);
-  const at = pen.at;
-  pen.arc([-at[0], 0], [0, 0], true, feed, 'cut');
-  pen.arc([at[0], 0], [0, 0], true, feed, 'cut');
+  const { halves, peaksRad } = found;
+  const pen = new Pen([0, 0]);
+  pen.line(halves[0]!.a, link, 'link');
+  halves.forEach((half, i) => {
+    const met = Math.max(peaksRad[i]! + MARGIN_RAD, 0.3 * phi);
+    pen.arc(half.b, half.c, true, process.feed(met), 'cut');
+  });
   pen.line([0, 0], link, 'link');
-  return { moves: pen.moves, turns: (n - 1) / 2 };
+  return { moves: pen.moves, turns: halves.length / 2 - 1 };
 }
+
+interface BoreSpiral {
+  readonly halves: readonly ArcEdge[];
+  readonly peaksRad: readonly number[];
+}
+
+/** Bound on a spiral's length. */
+const MOST_HALF_TURNS = 4000;
+/** Steps are made no shorter than this share. */
+const LEAST_SHARE = 0.3;
+/** Added to an engagement before a feed is read off: covers what lies between stations. rad */
+const MARGIN_RAD = (0.5 * Math.PI) / 180;
+
+/** Half circle number `index` from one crossing of the X axis to the other, counter-clockwise. */
+function halfTurn(index: number, from: number, to: number): ArcEdge {
+  const side = index % 2 === 0 ? 1 : -1;
+  return arc([side * from, 0], [-side * to, 0], [(side * (from - to)) / 2, 0], true);
+}
+
+/** What is left of the hole's surroundings, and how much of the rim meets it. */
+class BoreCut {
+  private readonly done: ArcEdge[] = [];
+  private readonly pilotMm: number;
+  private readonly r: number;
+
+  constructor(pilotMm: number, cutterRadiusMm: number) {
+    this.pilotMm = pilotMm;
+    this.r = cutterRadiusMm;
+  }
+
+  add(half: ArcEdge): void {
+    this.done.push(half);
+  }
+
+  /** Greatest rim in material along a half circle. rad */
+  peakRad(half: ArcEdge): number {
+    let peak = 0;
+    for (let i = 0; i <= STATIONS; i++) {
+      const t = i / STATIONS;
+      peak = Math.max(peak, this.engagedRad(pointAt(half, t), tangentAt(half, t)));
+    }
+    return peak;
+  }
+
+  /** The wall is on the right hand: from there forwards, for what is behind has just been cut. */
+  private engagedRad([x, y]: Pt, heading: Pt): number {
+    const wall = Math.atan2(-heading[0], heading[1]);
+    const step = (Math.PI - WALL_RAD) / RIM_SAMPLES;
+    const at = (k: number): number => wall + WALL_RAD + k * step;
+    const stands = (a: number): boolean =>
+      this.standsAt(x + this.r * Math.cos(a), y + this.r * Math.sin(a));
+    let total = 0;
+    let before = stands(at(0));
+    for (let k = 1; k <= RIM_SAMPLES; k++) {
+      const now = stands(at(k));
+      if (now && before) total += step;
+      else if (now !== before) {
+        let low = at(k - 1);
+        let high = at(k);
+        for (let i = 0; i < 12; i++) {
+          const middle = (low + high) / 2;
+          if (stands(middle) === before) low = middle;
+          else high = middle;
+        }
+        total += before ? low - at(k - 1) : at(k) - high;
+      }
+      before = now;
+    }
+    return total;
+  }
+
+  private standsAt(x: number, y: number): boolean {
+    if (norm2(x, y) <= this.pilotMm) return false;
+    const first = Math.max(0, this.done.length - HALVES_LOOKED_AT);
+    for (let i = this.done.length - 1; i >= first; i--) {
+      if (distanceToEdge(this.done[i]!, x, y) <= this.r + TOUCH_MM) return false;
+    }
+    return true;
+  }
+}
+
+const STATIONS = 24;
+const RIM_SAMPLES = 60;
+/** The rim this close to the new wall is on it. */
+const WALL_RAD = 1e-3;
+/** Half circles that still bound the stock which the next one meets. */
+const HALVES_LOOKED_AT = 5;
+/** Nearer than this to what is swept is swept. mm */
+const TOUCH_MM = 1e-4;
 
 /** Step from a wall of a given radius outwards that meets the engagement on the new wall. mm */
 function stepAt(phi: number, r: number, wallRadius: number): number {
@@ -146,11 +256,23 @@ function stepAt(phi: number, r: number, wallRadius: number): number {
   return step;
 }
 
-/** One finishing pass: out of the middle along a half circle that touches the wall's circle, once
- *  round, a little farther, and back to the middle along another. */
-function circlePass(rho: number, feed: number, link: number): PlanarMove[] {
+/** Air between the cutter and the stock where a finishing pass begins. mm */
+const LEAD_AIR_MM = 0.1;
+
+/**
+ * One finishing pass: out of the middle in air, in one turn that grows by the stock to the wall's
+ * circle, once round, a little farther, and back to the middle. Going straight up to the wall would
+ * meet the stock at a lean, with twice the rim.
+ */
+function circlePass(rho: number, thickness: number, feed: number, link: number): PlanarMove[] {
   const pen = new Pen([0, 0]);
-  pen.arc([rho, 0], [rho / 2, 0], true, feed, 'lead');
+  const inner = Math.max(0, rho - thickness - LEAD_AIR_MM);
+  if (inner > 0.02) pen.arc([inner, 0], [inner / 2, 0], true, link, 'lead');
+  const from = inner > 0.02 ? inner : 0;
+  const middle = (from + rho) / 2;
+  for (const half of [halfTurn(0, from, middle), halfTurn(1, middle, rho)]) {
+    pen.arc(half.b, half.c, true, feed, 'finish');
+  }
   pen.arc([-rho, 0], [0, 0], true, feed, 'finish');
   pen.arc([rho, 0], [0, 0], true, feed, 'finish');
   const over = 0.3;
@@ -213,9 +335,10 @@ function assemble(
       if (k === 0) moves.push(down(zMm));
       const wall = radius - pass.offsetMm;
       const thickness = pass.stockBeforeMm - pass.offsetMm;
-      // On the way in the half circle meets the stock at a lean: plan for twice the depth.
-      const met = engagementConcaveRad(Math.min(2 * thickness, 0.9 * wall), r, wall);
-      moves.push(...atDepth(circlePass(wall - r, feed(met), process.linkFeedMmPerMin), zMm));
+      // The turn that grows leans a little more than the circle.
+      const met = engagementConcaveRad(Math.min(1.2 * thickness, 0.9 * wall), r, wall);
+      const round = circlePass(wall - r, thickness, feed(met), process.linkFeedMmPerMin);
+      moves.push(...atDepth(round, zMm));
     });
   });
   moves.push({ kind: 'rapid', to: [0, 0, clear] });

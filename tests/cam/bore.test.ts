@@ -1,0 +1,90 @@
+/** Bores cut by the router: every one replayed on the exact stock front. */
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { planBore } from '../../src/cam/bore.js';
+import { replay } from '../../src/cam/replay.js';
+import { boreReplaySetup } from '../../src/job/replay-setup.js';
+import { type Job, PlanRefused } from '../../src/job/types.js';
+import { readProgram } from '../../src/post/reader.js';
+import { writeProgram } from '../../src/post/writer.js';
+import { jobOf } from './jobs.js';
+import { runs } from './oracle/runs.js';
+
+const THICKNESS_MM = 4;
+
+function boreJob(
+  boreMm: number,
+  pilotMm: number,
+  cutterMm: number,
+  machine: string,
+  limitDeg: number,
+): Job {
+  const job = jobOf({
+    machine,
+    cutter: `diameter: ${cutterMm} mm, flutes: 3, stick-out: 12 mm, flute-length: 8 mm`,
+    limits: `max-engagement: ${limitDeg} deg`,
+    material: 'C45-rolled',
+  });
+  return {
+    ...job,
+    bore: { ...job.bore, diameterMm: boreMm, pilotHoleMm: pilotMm, madeBy: 'router' },
+  };
+}
+
+function replayed(job: Job) {
+  const plan = planBore(job, THICKNESS_MM, 5);
+  const { text } = writeProgram(plan.toolpath, job.controller, {
+    title: 'bore',
+    jobDigest: '00',
+    homed: false,
+  });
+  const read = readProgram(text, { controller: job.controller });
+  expect(read.errors).toEqual([]);
+  return { plan, report: replay(read.ops, boreReplaySetup(job, plan.depthMm, 30)) };
+}
+
+describe('bores by the router', () => {
+  it('keep the engagement limit and come out at their size', { timeout: 120_000 }, () => {
+    let planned = 0;
+    fc.assert(
+      fc.property(
+        fc.double({ min: 6, max: 24, noNaN: true }),
+        fc.double({ min: 0, max: 1, noNaN: true }),
+        fc.constantFrom(2, 3, 4),
+        fc.constantFrom('belt-gantry-light', 'screw-gantry-stiff', 'bench-mill-converted'),
+        fc.constantFrom(45, 60, 75, 90),
+        (bore, share, cutter, machine, limit) => {
+          const least = cutter + 0.5;
+          if (bore < least + 0.5) return;
+          const job = boreJob(bore, least + share * (bore - 0.3 - least), cutter, machine, limit);
+          let made: ReturnType<typeof replayed>;
+          try {
+            made = replayed(job);
+          } catch (error) {
+            if (error instanceof PlanRefused) return;
+            throw error;
+          }
+          planned++;
+          const { report, plan } = made;
+          const deg = (report.peakEngagementRad.value * 180) / Math.PI;
+          expect(deg).toBeLessThan(plan.process.maxEngagementDeg + 0.5);
+          expect(report.findings).toEqual([]);
+          expect(report.gougeMm.value).toBeLessThan(0.001);
+          expect(report.leftoverMm).toBeLessThan(0.001);
+        },
+      ),
+      { numRuns: runs(20) },
+    );
+    expect(planned).toBeGreaterThan(5);
+  });
+
+  it('from a small pilot, where the wall is far from a circle, the steps are made shorter', () => {
+    // Steps for a round wall met 78 deg here.
+    const { plan, report } = replayed(boreJob(10, 6, 4, 'screw-gantry-stiff', 75));
+    expect((report.peakEngagementRad.value * 180) / Math.PI).toBeLessThan(75.2);
+    // No more than half a turn longer for it.
+    expect(plan.turns).toBeLessThanOrEqual(3);
+    const wide = replayed(boreJob(24, 20, 4, 'screw-gantry-stiff', 75));
+    expect((wide.report.peakEngagementRad.value * 180) / Math.PI).toBeGreaterThan(68);
+  });
+});
