@@ -144,7 +144,7 @@ function checkLength(moves: number): void {
   if (moves <= MAX_MOVES) return;
   throw new PlanRefused(
     'program-too-long',
-    `the program would have ${moves.toLocaleString('en-US')} moves, more than the ${MAX_MOVES.toLocaleString('en-US')} this tool writes: use a larger cutter, a stiffer machine with deeper levels, or thinner teeth`,
+    `the program would have ${moves.toLocaleString('en-US')} moves, more than the ${MAX_MOVES.toLocaleString('en-US')} this tool writes: use a larger cutter, less stick-out, a stiffer machine with deeper levels, or thinner teeth`,
     moves,
     MAX_MOVES,
   );
