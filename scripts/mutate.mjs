@@ -92,7 +92,12 @@ function run(name, mutate, tests) {
   const { status } = spawnSync(process.execPath, args, {
     cwd: root,
     stdio: ['ignore', 2, 2],
-    env: { GULLET_RUNS: '0.1', GULLET_FUZZ_RUNS: '200', ...process.env, GULLET_MUTATE_TESTS: found.join(',') },
+    env: {
+      GULLET_RUNS: '0.1',
+      GULLET_FUZZ_RUNS: '200',
+      ...process.env,
+      GULLET_MUTATE_TESTS: found.join(','),
+    },
   });
   const last = join(root, 'reports', 'mutation', 'last.json');
   if (status !== 0 || !existsSync(last)) {
