@@ -42,6 +42,10 @@ describe('3.5.5, 3.5.13, 3.5.18 origins on all axes', () => {
     // The active one at once, an axis that is not named as it was.
     expect(run(`${place}G10 L2 P1 X1 Y2 Z3`).modal.position).toEqual([9, 18, 27]);
     expect(run(`${place}G10 L2 P1 X1 Y2 Z3\nG10 L2 P1 Y5`).modal.position).toEqual([9, 15, 27]);
+    // What the line before said of an axis is not said again.
+    expect(
+      run('G10 L2 P1 X1 Y2 Z3\nG0 X7 Y7 Z7\nG10 L2 P1 Y5\nG53 G0 X0 Y0 Z0').modal.position,
+    ).toEqual([-1, -5, -3]);
     // One that is not active changes nothing.
     expect(run(`${place}${set}`).ops.filter((op) => op.op === 'origin-offsets')).toEqual([]);
     expect(run(`${place}G59.2`).modal.workSystem).toBe('G59.2');
@@ -73,6 +77,7 @@ describe('3.5.5, 3.5.13, 3.5.18 origins on all axes', () => {
     expect(run(`${place}G92 X1 Y2 Z3`).modal.position).toEqual([1, 2, 3]);
     expect(run(`${place}G92 X1\nG92 X5 Y7`).modal.shiftMm).toEqual([5, 13, 0]);
     expect(run(`${place}G92 Y2`).modal.position).toEqual([10, 2, 30]);
+    expect(run(`${place}G91 G0 X5 Y5 Z5\nG92 Y2`).modal.shiftMm).toEqual([0, 23, 0]);
     const read = (code: string) => last(`${place}G92 X1 Y2 Z3\n${code}\nG0 X#5211 Y#5212 Z#5213`);
     expect(read('G92.1')).toEqual([0, 0, 0]);
     expect(read('G92.2')).toEqual([9, 18, 27]);
@@ -96,6 +101,7 @@ describe('3.5.5, 3.5.13, 3.5.18 origins on all axes', () => {
     expect(last(`${shift}G92 X-1 Y-2 Z-3\nG53 G0 X5 Y5 Z5`)).toEqual([4, 3, 2]);
     const homes = '#5161=100 #5162=50 #5163=20 #5181=7 #5182=8 #5183=9\n';
     expect(ends(`${homes}${shift}G28`)).toEqual([[99, 48, 17]]);
+    expect(ends(`${homes}${shift}G28 X5`)[0]).toEqual([5, -2, -3]);
     expect(ends(`${homes}G28 X1 Y2 Z3`)).toEqual([[1, 2, 3], [100, 50, 20]]); // prettier-ignore
     expect(ends(`${homes}G91\nG0 X1\nG30 Z5`)).toEqual([[1, 0, 0], [1, 0, 5], [7, 8, 9]]); // prettier-ignore
     expect(last(`${homes}G20\nG28`)).toEqual([100, 50, 20]);
@@ -132,6 +138,8 @@ describe('3.5.10 cutter radius compensation', () => {
     expect(classOf('F1\nG41 D1\nG1 X5', { tools })).toBe('cutter-comp');
     expect(classOf('F1\nT2 M6\nG41\nG1 X5', { tools })).toBe('good');
     expect(classOf('F1\nT1 M6\nG41\nG1 X5', { tools })).toBe('cutter-comp');
+    expect(run('G41 D69').errors[0]!.message).toMatch(/^D69;/);
+    expect(classOf('G41 D68\nG40')).toBe('good');
     // D counts, not the tool in the spindle.
     expect(classOf('F1\nT1 M6\nG41 D2\nG1 X5', { tools })).toBe('good');
   });
