@@ -56,5 +56,8 @@ async function loadKernel(): Promise<Kernel> {
     import('../job/pipeline.js'),
     import('./preview-file.js'),
   ]);
-  return { ...kernel, planJob: (job, report) => withPreview(kernel.planJob(job, report)) };
+  return {
+    ...kernel,
+    planJob: (job, report, sheet) => withPreview(kernel.planJob(job, report, sheet)),
+  };
 }

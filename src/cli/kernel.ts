@@ -1,5 +1,6 @@
 import type { CheckReport } from '../job/check-program.js';
 import type { Progress } from '../job/planned.js';
+import type { SheetOptions } from '../post/sheet/options.js';
 import type { Job, PlanSummary } from '../job/types.js';
 
 /** The planning side as the commands use it; tests of the commands pass a quick one. */
@@ -7,6 +8,7 @@ export interface Kernel {
   readonly planJob: (
     job: Job,
     onProgress?: (p: Progress) => void,
+    sheet?: SheetOptions,
   ) => {
     readonly summary: PlanSummary;
     readonly files: Readonly<Record<string, string | Uint8Array>>;

@@ -148,12 +148,12 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
       ],
       rows.map((c) => [
         c.id,
-        inUnit(c.diameterMm, units),
+        inUnit(c.diameterMm, units, 3),
         c.flutes,
         c.material,
         inUnit(c.fluteLengthMm, units, 1),
         inUnit(c.stickOutMm, units, 1),
-        inUnit(c.shankDiameterMm, units),
+        inUnit(c.shankDiameterMm, units, 3),
         c.helixDeg,
       ]),
     );

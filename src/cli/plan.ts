@@ -43,7 +43,7 @@ export const plan = command<PlanArgs>({
   },
   examples: [
     ['$0 plan examples/nursery-barrow.yaml', 'plan the shipped example'],
-    ['$0 plan pinion.yaml --units in', 'summary in inches'],
+    ['$0 plan pinion.yaml --units in', 'summary in inches; sheet in mm with inches in brackets'],
   ],
   async run(args, env) {
     const job = loadJob(args.job, env);
@@ -59,7 +59,9 @@ export const plan = command<PlanArgs>({
       const progress = progressLine(env, args.quiet);
       const { summary, files } = (() => {
         try {
-          return kernel.planJob(job, (p) => progress.update(p));
+          return kernel.planJob(job, (p) => progress.update(p), {
+            units: args.units === 'mm' ? 'mm' : 'mm-and-inch',
+          });
         } finally {
           progress.end();
         }

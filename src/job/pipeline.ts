@@ -8,6 +8,7 @@ import { acceptReplay } from './accept.js';
 import { refuseFaults, replayWithin } from './read-back.js';
 import { sumLines } from '../post/envelope.js';
 import { planFiles } from '../post/files.js';
+import type { SheetOptions } from '../post/sheet/options.js';
 import { readProgram } from '../post/reader.js';
 import { writeProgram } from '../post/writer.js';
 import { sprocketProfile } from '../profile/sprocket.js';
@@ -35,13 +36,17 @@ type OnProgress = (p: Progress) => void;
  * Plans a job and makes its files.
  * @throws PlanRefused where the part cannot be made this way, or where the program fails its replay
  */
-export function planJob(job: Job, onProgress: OnProgress = () => {}): PlanResult {
+export function planJob(
+  job: Job,
+  onProgress: OnProgress = () => {},
+  sheet: SheetOptions = {},
+): PlanResult {
   const planned = planParts(job, onProgress);
   const files: Record<string, string | Uint8Array> = {
     'program.ngc': planned.program.text,
     'plan.json': planJson(planned),
     ...(planned.bore ? { 'bore-program.ngc': planned.bore.program.text } : {}),
-    ...planFiles(planned),
+    ...planFiles(planned, sheet),
   };
   return { summary: planned.summary, files, planned };
 }

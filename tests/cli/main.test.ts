@@ -52,8 +52,15 @@ describe('gullet plan', () => {
 
   it('prints inches when asked', async () => {
     const cwd = folderWith({ 'barrow.yaml': BARROW });
-    const { out } = await run(cwd, ['plan', 'barrow.yaml', '--units', 'in']);
+    const asked: unknown[] = [];
+    const planJob: Kernel['planJob'] = (job, report, sheet) => {
+      asked.push(sheet);
+      return QUICK_KERNEL.planJob(job, report, sheet);
+    };
+    const { out } = await run(cwd, ['plan', 'barrow.yaml', '--units', 'in'], { planJob });
     expect(out).toContain('pitch 0.50000 in');
+    // On the sheet inches stand behind: the machine's dials may be metric.
+    expect(asked).toEqual([{ units: 'mm-and-inch' }]);
     // The machine's own title may name its screws in mm.
     const lines = (out.split('Assumed')[0] as string).split('\n');
     expect(lines.filter((line) => /\d mm\b/.test(line) && !/^ +machine/.test(line))).toEqual([]);
