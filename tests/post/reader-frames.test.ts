@@ -126,6 +126,30 @@ describe('3.5.5, 3.5.13, 3.5.18 origins on all axes', () => {
   });
 });
 
+describe('3.5.7 arcs in inches', () => {
+  it('have centre and radii in mm in what is handed out', () => {
+    const arc = (text: string) =>
+      run(`F1 G20\nG0 X1 Y2 Z3\n${text}`).ops.find((op) => op.op === 'arc');
+    const close = (v: number) => expect.closeTo(v * 25.4, 9);
+    expect(arc('G2 X2 Y3 I1')).toMatchObject({ center: [close(2), close(2)] });
+    expect(arc('G18 G2 X2 Z4 I1')).toMatchObject({ center: [close(2), close(3)] });
+    expect(arc('G19 G2 Y3 Z4 J1')).toMatchObject({ center: [close(3), close(3)] });
+    expect(arc('G2 X3.0001 Y2 I1')).toMatchObject({ radiusErrorMm: close(0.0001) });
+    expect(arc('G2 X2 Y3 R1')).toMatchObject({ byRadius: true, feedMmPerMin: 25.4 });
+  });
+
+  it('a place too far for the arithmetic is an error', () => {
+    for (const axis of ['X', 'Y', 'Z']) {
+      expect(classOf(`G20 G0 ${axis}[10 ** 307 * 9]`)).toBe('arithmetic');
+      expect(classOf(`G21 G0 ${axis}[10 ** 307 * 9]`)).toBe('good');
+    }
+    expect(classOf('G91 G0 X[10 ** 308]\nX[10 ** 308]')).toBe('arithmetic');
+    expect(run('G20 G0 X[10 ** 308]').errors[0]!.message).toBe(
+      'the position is not a finite number',
+    );
+  });
+});
+
 describe('3.5.10 cutter radius compensation', () => {
   const tools = { 1: { lengthMm: 0, diameterMm: 6 }, 2: { lengthMm: 0, diameterMm: 0 } };
 
