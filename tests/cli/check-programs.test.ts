@@ -13,6 +13,7 @@ import type { Job } from '../../src/job/types.js';
 import { filesFrom } from '../job/job-text.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
+import { cpuMs } from '../cpu-time.js';
 
 const BARROW = readFileSync('examples/nursery-barrow.yaml', 'utf8');
 
@@ -249,11 +250,11 @@ describe('collisions', () => {
   });
 
   it('a program a thousand times too large is answered at once', async () => {
-    const started = performance.now();
+    const started = cpuMs();
     const outcome = await check(
       around('G0 X-9000000 Y1', 'G1 Z-1 F900', 'G1 X9000000', 'G2 X9000000 Y1 I-9000000 J0'),
     );
-    expect(performance.now() - started).toBeLessThan(3000);
+    expect(cpuMs() - started).toBeLessThan(3000);
     expect(errors(outcome)).toContain('7 engagement');
     expect(outcome.lines('error travel').length).toBe(2);
   });

@@ -5,6 +5,7 @@ import { JobError } from '../../src/job/errors.js';
 import { loadJobText, parseJob } from '../../src/job/load.js';
 import { HANG_MS, HEAP_GROWTH, fuzzRuns } from './fuzz-runs.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
+import { cpuMs } from '../cpu-time.js';
 
 /** One line that a terminal shows as it is. */
 function expectOneLine(message: string): void {
@@ -226,9 +227,9 @@ describe('hostile YAML', () => {
     ['a very large text', `title: ${'a'.repeat(300_000)}`, /over the limit of 262144/],
     ['a very long key', `${'k'.repeat(900)}: 1\n${MINIMAL}`, /is not a key this tool knows/],
   ])('%s', (_name, text, words) => {
-    const started = performance.now();
+    const started = cpuMs();
     const error = faultOf(text);
-    expect(performance.now() - started).toBeLessThan(2000);
+    expect(cpuMs() - started).toBeLessThan(2000);
     expect(error.errors.map((e) => e.message).join('\n')).toMatch(words);
     for (const { message } of error.errors) expectOneLine(message);
   });
@@ -294,9 +295,9 @@ describe('fuzz', () => {
           let text = example;
           for (const [at, drop, put] of list)
             text = text.slice(0, at) + put + text.slice(at + drop);
-          const started = performance.now();
+          const started = cpuMs();
           const { job, error } = loadJobText(text, 'fuzz.yaml', filesFrom());
-          expect(performance.now() - started).toBeLessThan(HANG_MS);
+          expect(cpuMs() - started).toBeLessThan(HANG_MS);
           if (job !== null) {
             accepted += 1;
             expect(job.title).not.toMatch(/[()<>;%&"\n]/);
