@@ -424,3 +424,12 @@ describe('arcs that do not begin at the wall', () => {
     expect(peakForce(cut, 0, arc).resultantN).toBe(0);
   });
 });
+
+test('flutes from 1 to 32, or none of it', () => {
+  const arc = [{ fromRad: 0, toRad: 1 }];
+  const withFlutes = (flutes: number) => () =>
+    peakForce({ ...cut, cutter: { ...cutter3, flutes } }, 300, arc);
+  for (const flutes of [0, 33, Number.NaN])
+    expect(withFlutes(flutes)).toThrow(/flutes must be 1 to 32/);
+  expect(withFlutes(1)().resultantN).toBeGreaterThan(withFlutes(32)().resultantN);
+});
