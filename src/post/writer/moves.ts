@@ -61,11 +61,11 @@ function writeProbe(page: Page, index: number, to: Pt3, feedMmPerMin: number): v
   page.z = NaN;
 }
 
-/** Z and XY on separate lines: up first, down last. */
+/** Z and XY on separate lines: up first, down last; up first, too, where a probe left Z unknown. */
 function writeRapid(page: Page, to: Pt3): void {
   const scale = page.limits.xyScale;
   const z = toSteps(to[2], scale);
-  if (z > page.z) rapidZ(page, z);
+  if (!(z <= page.z)) rapidZ(page, z);
   rapidXy(page, toSteps(to[0], scale), toSteps(to[1], scale));
   rapidZ(page, z);
 }
