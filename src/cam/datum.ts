@@ -44,6 +44,11 @@ const APPROACH_FEED = 200;
 const BESIDE_MM = 2;
 const WITHIN = { least: 0.01, most: 0.05 } as const;
 
+/** Reading beyond which steps are lost, from the full step of an axis: see DatumPlan. mm */
+export function readingWithinMm(fullStepMm: number): number {
+  return Math.min(WITHIN.most, Math.max(WITHIN.least, 2 * fullStepMm));
+}
+
 /**
  * After which groups to check, so that no more than `everyS` of work lies between two checks. A
  * group that is longer by itself is checked before and after.
@@ -81,7 +86,7 @@ export function datumReference(
   const choice = job.datum ?? null;
   const { machine, cutter } = job;
   const step = Math.max(machine.fullStepMm.x, machine.fullStepMm.y);
-  const withinMm = Math.min(WITHIN.most, Math.max(WITHIN.least, 2 * step));
+  const withinMm = readingWithinMm(step);
   if (choice === null || choice.pin === null) {
     const corner = Math.ceil(reachMm + CLEAR_MM);
     const [x, y] = choice ? [choice.xMm, choice.yMm] : [corner, corner];

@@ -41,15 +41,7 @@ import { type PathPiece, type StockFront, pieceAt, pieceLengthMm } from './stock
 import { norm2 } from '../profile/norm.js';
 
 export { ReplayLimit } from './replay/budget.js';
-export type {
-  FindingCode,
-  Measured,
-  OpLoads,
-  ReplayFinding,
-  ReplayOptions,
-  ReplayReport,
-  ReplaySetup,
-} from './replay/types.js';
+export type * from './replay/types.js';
 
 const STEP_MM = 0.08;
 /** Engagement below this is rounding of the text, not a cut. rad (a third of a degree is a bite of
@@ -270,7 +262,12 @@ class Replay {
         (phi * 180) / Math.PI,
       );
     }
-    if ((op.op === 'feed' || op.op === 'arc') && op.spindleRpm <= 0 && phi > TOUCH_RAD) {
+    if (phi > TOUCH_RAD) this.checkSpindle(op);
+  }
+
+  /** For a move that meets material. */
+  private checkSpindle(op: Motion): void {
+    if ((op.op === 'feed' || op.op === 'arc') && op.spindleRpm <= 0) {
       this.find(op, 'spindle-stopped', 'the cutter meets material with the spindle stopped', null);
     }
   }
@@ -454,9 +451,7 @@ class Replay {
     }
     this.addLoad(index, out, 0, slab.topMm - slab.bottomMm);
     this.removedMm3 += (slab.topMm - slab.bottomMm) * out.areaMm2;
-    if ((op.op === 'feed' || op.op === 'arc') && op.spindleRpm <= 0) {
-      this.find(op, 'spindle-stopped', 'the cutter meets material with the spindle stopped', null);
-    }
+    this.checkSpindle(op);
   }
 
   private gougeSlope(index: number, slope: Slope, shares: Float64Array): void {

@@ -1,7 +1,8 @@
 /** What a machine that ran shifted has cut out of the part. */
 import type { CanonicalOp } from '../post/types.js';
 import type { DistanceField } from '../profile/distance-field.js';
-import { arcPiece, linePiece, pieceAt, pieceLengthMm } from './stock-front.js';
+import { type Motion, SAME_DEPTH_MM, isMotion, pieceOf } from './replay/motion.js';
+import { linePiece, pieceAt, pieceLengthMm } from './stock-front.js';
 
 /** Distance between places looked at. mm */
 const STEP_MM = 0.05;
@@ -33,9 +34,8 @@ export function shiftedGouges(
   const worst = new Map<number, ToothGouge>();
   const known = new Map<string, { depth: number; at: number }[]>();
   for (const op of ops) {
-    if (op.op !== 'feed' && op.op !== 'arc' && op.op !== 'rapid') continue;
-    if (Math.max(op.from[2], op.to[2]) >= -1e-4 && Math.min(op.from[2], op.to[2]) >= -1e-4)
-      continue;
+    if (!isMotion(op) || op.op === 'probe') continue;
+    if (Math.min(op.from[2], op.to[2]) >= -SAME_DEPTH_MM) continue;
     // The same move at another level does the same.
     const key = `${op.from[0]},${op.from[1]},${op.to[0]},${op.to[1]},${op.op === 'arc' ? op.center.join() : ''}`;
     let found = known.get(key);
@@ -57,22 +57,16 @@ export function shiftedGouges(
   return [...worst.values()].sort((a, b) => b.depthMm - a.depthMm);
 }
 
-type Moving = Extract<CanonicalOp, { op: 'rapid' | 'feed' | 'arc' }>;
-
 /** Greatest depth beside each tooth along one move. */
 function depthsAlong(
-  op: Moving,
+  op: Motion,
   [dx, dy]: readonly [number, number],
   field: DistanceField,
   r: number,
   teeth: number,
   overMm: number,
 ): { depth: number; at: number }[] {
-  const { from, to } = op;
-  const piece =
-    op.op === 'arc' && op.plane === 'xy'
-      ? arcPiece(from[0], from[1], to[0], to[1], op.center[0], op.center[1], op.ccw)
-      : linePiece(from[0], from[1], to[0], to[1]);
+  const piece = pieceOf(op) ?? linePiece(op.from[0], op.from[1], op.to[0], op.to[1]);
   const count = Math.max(1, Math.ceil(pieceLengthMm(piece) / STEP_MM));
   const best = new Map<number, number>();
   for (let s = 0; s <= count; s++) {

@@ -3,7 +3,8 @@
  * by replaying what was cut wrong, and refused where the part is scrap.
  */
 import { datumVisit } from '../cam/datum.js';
-import { type OpLoads, replay } from '../cam/replay.js';
+import { replay } from '../cam/replay.js';
+import { loadsFrom } from '../cam/replay/report.js';
 import { shiftedGouges, type ToothGouge } from '../cam/restart-gouge.js';
 import {
   type Entry,
@@ -19,6 +20,7 @@ import type { CanonicalOp } from '../post/types.js';
 import { type WrittenProgram, writeProgram } from '../post/writer.js';
 import { ACCEPTANCE } from './accept.js';
 import type { PlannedJob, Progress } from './planned.js';
+import { refuseFaults, replayWithin } from './read-back.js';
 import { replaySetup } from './replay-setup.js';
 import { type Stretch, findStretch, programRun } from './retune-run.js';
 import { PlanRefused } from './types.js';
@@ -190,10 +192,10 @@ function tryEntry(
     ],
   });
   const read = readProgram(program.text, { controller: job.controller });
-  const fault = read.errors[0];
-  if (fault) throw new Error(`the restart does not read back: ${fault.line}: ${fault.message}`);
+  refuseFaults(read, 'restart');
   const later = read.ops.map((op) => ({ ...op, line: op.line + RESTART_LINES }));
-  const report = replay([...before, ...later], replaySetup(job, profile, cam.blank, cam.field));
+  const setup = replaySetup(job, profile, cam.blank, cam.field);
+  const report = replayWithin(() => replay([...before, ...later], setup));
   const finding = report.findings.find((f) => f.line >= RESTART_LINES);
   if (finding) return { trouble: finding.text };
   const { loads } = report;
@@ -209,11 +211,12 @@ function tryEntry(
     return best;
   };
   const { allowedForceN, maxEngagementDeg } = cam.process;
+  const timed = motionTimes(parts.toolpath.start, parts.toolpath.moves, job.machine);
   const figures: Figures = {
     peakForceN: { x: peak(loads.xN), y: peak(loads.yN) },
     firstLevelPeakForceN: { x: peak(loads.xN, easedLine), y: peak(loads.yN, easedLine) },
     peakEngagementDeg: (peak(loads.engagementRad) * 180) / Math.PI,
-    totalMin: motionTimes(parts.toolpath.start, parts.toolpath.moves, job.machine).totalS / 60,
+    totalMin: timed.totalS / 60,
     leftoverMm: report.leftoverMm,
   };
   if (figures.peakForceN.x > allowedForceN.x || figures.peakForceN.y > allowedForceN.y) {
@@ -227,17 +230,16 @@ function tryEntry(
   if (!(figures.leftoverMm <= ACCEPTANCE.leftoverMm)) {
     return { trouble: `${figures.leftoverMm.toFixed(3)} mm would be left on the outline` };
   }
-  const secondsOf = motionTimes(parts.toolpath.start, parts.toolpath.moves, job.machine).secondsOf;
   const times = { ...cam.times, totalMin: figures.totalMin };
   return {
     figures,
     planned: {
       ...planned,
       job: { ...job, title: `${job.title}, restart` },
-      cam: { ...cam, toolpath: parts.toolpath, secondsOf, times },
+      cam: { ...cam, toolpath: parts.toolpath, secondsOf: timed.secondsOf, times },
       program,
       ops: read.ops,
-      replay: { ...report, loads: laterLoads(report.loads, before.length) },
+      replay: { ...report, loads: loadsFrom(report.loads, before.length) },
       summary: {
         ...planned.summary,
         predicted: {
@@ -249,14 +251,6 @@ function tryEntry(
       },
     },
   };
-}
-
-/** Loads of the restart alone. */
-function laterLoads(loads: OpLoads, from: number): OpLoads {
-  const cut = Object.entries(loads).map(([name, values]: [string, Float64Array]) => {
-    return [name, values.slice(from)];
-  });
-  return Object.fromEntries(cut) as OpLoads;
 }
 
 /** The program, what it rests on, and the sheet for it. */

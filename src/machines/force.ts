@@ -53,6 +53,7 @@ export interface PeakForce {
 const TURN = 2 * Math.PI;
 const IN_PLANE = [RESULTANT, PUSH_OFF, ALONG_FEED];
 const ALL = [...IN_PLANE, ALONG_X, ALONG_Y];
+const RESULTANT_ALONE = [RESULTANT];
 const ON_MACHINE = [RESULTANT, ALONG_X, ALONG_Y];
 /** Working state, reused by every call. */
 const teeth = new ToothSum();
@@ -197,7 +198,7 @@ export function resultantAtFeedPerToothN(
   teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffectiveMm, cond.cutter.flutes);
   teeth.setTravel(true, 0);
   teeth.arcs.setSingle(phiRad);
-  teeth.findPeaks([RESULTANT]);
+  teeth.findPeaks(RESULTANT_ALONE);
   return teeth.peaks[RESULTANT] as number;
 }
 

@@ -3,7 +3,9 @@
  * that what the sheet says of a rung is what its lines do.
  */
 import { demandLoads, opDemands } from '../cam/demand.js';
+import { readingWithinMm } from '../cam/datum.js';
 import { type ReplayReport, replay } from '../cam/replay.js';
+import { loadsFrom } from '../cam/replay/report.js';
 import { findController } from '../post/controllers.js';
 import { readProgram } from '../post/reader.js';
 import type { CanonicalOp } from '../post/types.js';
@@ -59,7 +61,7 @@ const ENGAGEMENT_OVER_RAD = Math.PI / 180;
 export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string): Ladder {
   const { machine, cutter, material } = input;
   const plan = planLadder(input, axis);
-  const withinMm = Math.min(0.05, Math.max(0.01, 2 * machine.fullStepMm[axis]));
+  const withinMm = readingWithinMm(machine.fullStepMm[axis]);
   const toolpath = ladderToolpath(plan, cutter.diameterMm / 2, machine.spindle.spinUpS, withinMm);
   const controller = findController(machine.controller);
   const { barMm } = plan;
@@ -180,11 +182,7 @@ export function replayOnBar(
   });
   const finding = report.findings.find((f) => f.line > 0);
   if (finding) throw new Error(`ladder line ${finding.line}: ${finding.text}`);
-  const n = before.length;
-  const loads = Object.fromEntries(
-    Object.entries(report.loads).map(([k, v]: [string, Float64Array]) => [k, v.slice(n)]),
-  ) as unknown as ReplayReport['loads'];
-  return { ...report, loads };
+  return { ...report, loads: loadsFrom(report.loads, before.length) };
 }
 
 /** Rectangles round the bar that sweep everything outside it. */

@@ -12,6 +12,29 @@ export function isMotion(op: CanonicalOp): op is Motion {
   return op.op === 'rapid' || op.op === 'feed' || op.op === 'arc' || op.op === 'probe';
 }
 
+export type ArcOp = Extract<Motion, { op: 'arc' }>;
+
+/** Axes of an arc's plane, in the order of its `center`: 0 X, 1 Y, 2 Z. */
+export function planeAxes(plane: ArcOp['plane']): readonly [first: 0 | 1, second: 1 | 2] {
+  return plane === 'xy' ? [0, 1] : plane === 'xz' ? [0, 2] : [1, 2];
+}
+
+/** Does an arc pass a direction from its centre, given along the axes of its plane? */
+export function arcPasses(op: ArcOp, first: number, second: number): boolean {
+  const [i, j] = planeAxes(op.plane);
+  const [c0, c1] = op.center;
+  // In the XZ plane G3 turns from Z to X: against the angle counted from X.
+  const hand = op.ccw === (op.plane !== 'xz') ? 1 : -1;
+  const ax = op.from[i] - c0;
+  const ay = op.from[j] - c1;
+  const bx = op.to[i] - c0;
+  const by = op.to[j] - c1;
+  const leftOfStart = hand * (ax * second - ay * first) >= 0;
+  const rightOfEnd = hand * (first * by - second * bx) >= 0;
+  // Up to half a turn, both; beyond it (a full circle, too), either.
+  return hand * (ax * by - ay * bx) > 0 ? leftOfStart && rightOfEnd : leftOfStart || rightOfEnd;
+}
+
 /** Does the move keep its depth all the way? An arc in XZ or YZ does not, wherever it ends. */
 export function isLevel(op: Motion): boolean {
   if (op.op === 'arc' && op.plane !== 'xy') return false;
@@ -85,7 +108,7 @@ function plainSlope(op: Motion): Slope {
  * Arc in the XZ or YZ plane. Seen from above it runs along a line to and fro; `center` is [x, z]
  * or [y, z], and G3 turns from Z to X, and from Y to Z.
  */
-function uprightArc(op: Extract<Motion, { op: 'arc' }>): Slope {
+function uprightArc(op: ArcOp): Slope {
   const { from, to, center, ccw, plane } = op;
   const flat = plane === 'xz' ? 0 : 1;
   const across = 1 - flat;

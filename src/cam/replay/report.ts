@@ -1,5 +1,5 @@
 import type { CanonicalOp } from '../../post/types.js';
-import { isMotion } from './motion.js';
+import { type ArcOp, arcPasses, isMotion, planeAxes } from './motion.js';
 import type { Measured, OpLoads, ReplayFinding, ReplayReport } from './types.js';
 import { norm2 } from '../../profile/norm.js';
 
@@ -92,47 +92,40 @@ function travelFindings(
 }
 
 /** Would a full circle about the arc's centre lie between two bounds on an axis? */
-function staysWithin(
-  op: Extract<CanonicalOp, { op: 'arc' }>,
-  axis: number,
-  low: number,
-  high: number,
-): boolean {
-  const [first, second] = op.plane === 'xy' ? [0, 1] : op.plane === 'xz' ? [0, 2] : [1, 2];
+function staysWithin(op: ArcOp, axis: number, low: number, high: number): boolean {
+  const [first, second] = planeAxes(op.plane);
   if (axis !== first && axis !== second) return false;
-  const [c0, c1] = op.center;
-  const radius = norm2(op.from[first!]! - c0, op.from[second!]! - c1);
-  const centre = axis === first ? c0 : c1;
+  const radius = radiusOf(op);
+  const centre = op.center[axis === first ? 0 : 1];
   return centre - radius >= low && centre + radius <= high;
 }
 
 /** Least and greatest coordinate of an arc on one axis. */
-function arcReach(
-  op: Extract<CanonicalOp, { op: 'arc' }>,
-  axis: number,
-): readonly [number, number] {
-  const axes = op.plane === 'xy' ? [0, 1] : op.plane === 'xz' ? [0, 2] : [1, 2];
-  const place = axes.indexOf(axis);
+function arcReach(op: ArcOp, axis: number): readonly [number, number] {
+  const [first, second] = planeAxes(op.plane);
   const ends: [number, number] = [
     Math.min(op.from[axis]!, op.to[axis]!),
     Math.max(op.from[axis]!, op.to[axis]!),
   ];
-  if (place < 0) return ends;
-  const [first, second] = axes as [number, number];
-  const [c0, c1] = op.center;
-  const angleOf = (p: readonly number[]): number => Math.atan2(p[second]! - c1, p[first]! - c0);
-  const radius = norm2(op.from[first]! - c0, op.from[second]! - c1);
-  // In the XZ plane G3 turns from Z to X: against the angle counted from X.
-  const forward = op.ccw === (op.plane !== 'xz');
-  const start = angleOf(op.from);
-  let sweep = (angleOf(op.to) - start) * (forward ? 1 : -1);
-  while (sweep <= 1e-12) sweep += 2 * Math.PI;
-  const passes = (angle: number): boolean => {
-    const turned = ((angle - start) * (forward ? 1 : -1)) % (2 * Math.PI);
-    return (turned < 0 ? turned + 2 * Math.PI : turned) <= sweep;
-  };
-  const centre = place === 0 ? c0 : c1;
-  if (passes(place === 0 ? 0 : Math.PI / 2)) ends[1] = Math.max(ends[1], centre + radius);
-  if (passes(place === 0 ? Math.PI : -Math.PI / 2)) ends[0] = Math.min(ends[0], centre - radius);
+  if (axis !== first && axis !== second) return ends;
+  const [u, v] = axis === first ? [1, 0] : [0, 1];
+  const centre = op.center[axis === first ? 0 : 1];
+  const radius = radiusOf(op);
+  if (arcPasses(op, u, v)) ends[1] = Math.max(ends[1], centre + radius);
+  if (arcPasses(op, -u, -v)) ends[0] = Math.min(ends[0], centre - radius);
   return ends;
+}
+
+function radiusOf(op: ArcOp): number {
+  const [first, second] = planeAxes(op.plane);
+  return norm2(op.from[first] - op.center[0], op.from[second] - op.center[1]);
+}
+
+/** Loads of the operations from one on, for a replay that was begun with others. */
+export function loadsFrom(loads: OpLoads, first: number): OpLoads {
+  const later = Object.entries(loads).map(([name, values]: [string, Float64Array]) => [
+    name,
+    values.slice(first),
+  ]);
+  return Object.fromEntries(later) as OpLoads;
 }

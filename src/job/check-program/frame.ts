@@ -8,6 +8,7 @@
  * travel, as on every machine that homes upwards, any other is an error. An unknown X or Y does no
  * harm as long as the cutter is above the work.
  */
+import { type Motion, isMotion, planeAxes } from '../../cam/replay/motion.js';
 import type { ReadResult } from '../../post/reader.js';
 import type { CanonicalOp, Pt3 } from '../../post/types.js';
 import type { CheckFindings } from './findings.js';
@@ -25,11 +26,7 @@ const TOP_BAND_MM = 20;
 /** Height at which a cutter at the top of travel is taken to be, over everything else. mm */
 const TOP_OVER_MM = 20;
 
-type Motion = Extract<CanonicalOp, { op: 'rapid' | 'feed' | 'arc' | 'probe' }>;
 type Place = [number, number, number];
-
-const isMotion = (op: CanonicalOp): op is Motion =>
-  op.op === 'rapid' || op.op === 'feed' || op.op === 'arc' || op.op === 'probe';
 
 const AXES = [0, 1, 2] as const;
 const NAMES = ['X', 'Y', 'Z'] as const;
@@ -197,8 +194,8 @@ class Framing {
     }
     if (lost[0] || lost[1]) return nothing(op);
     if (op.op !== 'arc') return { ...op, from, to };
-    const [c0, c1] = op.plane === 'xy' ? [0, 1] : op.plane === 'xz' ? [0, 2] : [1, 2];
-    const center = [op.center[0] + this.shift[c0]!, op.center[1] + this.shift[c1]!] as const;
+    const [first, second] = planeAxes(op.plane);
+    const center = [op.center[0] + this.shift[first], op.center[1] + this.shift[second]] as const;
     return { ...op, from, to, center };
   }
 

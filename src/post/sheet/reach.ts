@@ -1,6 +1,6 @@
 import { OVERRUN_MM } from '../../cam/process.js';
+import { arcPasses } from '../../cam/replay/motion.js';
 import type { PlannedJob } from '../../job/planned.js';
-import type { CanonicalOp } from '../types.js';
 import { norm2 } from '../../profile/norm.js';
 
 /** Space that the cut takes, from the program as it is read back. mm */
@@ -27,8 +27,6 @@ const SPACER_AIR_MM = 0.5;
 /** Distance that clamps and all that stands up keep from the cutter. mm. Common practice, no
  *  source. */
 export const HOLD_CLEARANCE_MM = 3;
-
-type ArcOp = Extract<CanonicalOp, { op: 'arc' }>;
 
 export function reachOf({ job, profile, cam, ops }: PlannedJob): Reach {
   let farthest = 0;
@@ -64,7 +62,7 @@ export function reachOf({ job, profile, cam, ops }: PlannedJob): Reach {
     const ux = c > 1e-9 ? cx / c : 1;
     const uy = c > 1e-9 ? cy / c : 0;
     const bulge = (vx: number, vy: number): void => {
-      if (inSweep(op, vx, vy)) visit(cx + r * vx, cy + r * vy, z);
+      if (arcPasses(op, vx, vy)) visit(cx + r * vx, cy + r * vy, z);
     };
     bulge(1, 0);
     bulge(-1, 0);
@@ -101,18 +99,4 @@ function referenceTest({
   const [xs, ys] = box as [readonly [number, number], readonly [number, number]];
   const fromZ = kind === 'indicators' ? toolpath.clearanceZMm - 1e-6 : -Infinity;
   return (x, y, z) => z >= fromZ && x >= xs[0] && x <= xs[1] && y >= ys[0] && y <= ys[1];
-}
-
-/** Does an arc pass the direction (x, y) from its centre? */
-function inSweep(op: ArcOp, x: number, y: number): boolean {
-  const [cx, cy] = op.center;
-  const hand = op.ccw ? 1 : -1;
-  const ax = op.from[0] - cx;
-  const ay = op.from[1] - cy;
-  const bx = op.to[0] - cx;
-  const by = op.to[1] - cy;
-  const leftOfStart = hand * (ax * y - ay * x) >= 0;
-  const rightOfEnd = hand * (x * by - y * bx) >= 0;
-  // Up to half a turn, both; beyond it (a full circle, too), either.
-  return hand * (ax * by - ay * bx) > 0 ? leftOfStart && rightOfEnd : leftOfStart || rightOfEnd;
 }
