@@ -3,7 +3,7 @@ import { showPath, showText } from '../job/show.js';
 import { type CommonArgs, type ExitCode, command } from './command.js';
 import { plural } from './format.js';
 import { loadJob } from './load-job.js';
-import { progressLine } from './progress.js';
+import { withProgress } from './progress.js';
 import { readTextFile } from './read-text.js';
 
 interface CheckArgs extends CommonArgs {
@@ -43,14 +43,9 @@ export const check = command<CheckArgs>({
     const job = loadJob(args.job, env);
     const text = readTextFile(args.program, env.cwd, MAX_PROGRAM_BYTES, true);
     const { checkProgram } = await env.loadKernel();
-    const progress = progressLine(env, args.quiet || args.json);
-    const report = (() => {
-      try {
-        return checkProgram(text, job, (p) => progress.update(p));
-      } finally {
-        progress.end();
-      }
-    })();
+    const report = await withProgress(env, args.quiet || args.json, (update) =>
+      checkProgram(text, job, update),
+    );
     return {
       exit: exitFor(report, args.strict),
       text: reportText(report, args.program),

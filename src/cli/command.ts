@@ -60,6 +60,17 @@ export class PathError extends UserError {
   }
 }
 
+/**
+ * A RangeError "rule; fix" about what a file holds, as a mistake about the file.
+ * @param fix  where the error names none
+ * @returns any other error as it is
+ */
+export function asPathError(error: unknown, path: string, fix: string): unknown {
+  if (!(error instanceof RangeError)) return error;
+  const [rule, ownFix] = error.message.split('; ') as [string, string?];
+  return new PathError(path, rule, ownFix ?? fix);
+}
+
 /** Types a command's arguments where it is defined and forgets them where commands are listed. */
 export function command<A extends CommonArgs>(definition: Command<A>): Command {
   return definition as unknown as Command;

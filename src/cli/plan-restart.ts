@@ -9,7 +9,7 @@ import { type CommandResult, type CommonArgs, UserError } from './command.js';
 import type { Env } from './env.js';
 import { type LengthUnit, formatLength, formatMinutes, plural } from './format.js';
 import { withOutputFolder } from './output-folder.js';
-import { progressLine } from './progress.js';
+import { withProgress } from './progress.js';
 import { parseLength, parseStretch, withPlaces } from './retune-args.js';
 
 export interface RestartArgs {
@@ -66,19 +66,12 @@ export async function writeRestart(
     import('../job/restart.js'),
   ]);
   return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
-    const progress = progressLine(env, args.quiet);
-    const { summary, files } = (() => {
-      try {
-        const planned = planParts(job, (p) => progress.update(p));
-        const request = { resumeAt, stoppedAt, offsetMm };
-        const options = stopped === undefined ? '--resume-at' : '--resume-at or --stopped-at';
-        return withPlaces(options, 'plan', () =>
-          planRestart(planned, request, (p) => progress.update(p)),
-        );
-      } finally {
-        progress.end();
-      }
-    })();
+    const { summary, files } = await withProgress(env, args.quiet, (update) => {
+      const planned = planParts(job, update);
+      const request = { resumeAt, stoppedAt, offsetMm };
+      const options = stopped === undefined ? '--resume-at' : '--resume-at or --stopped-at';
+      return withPlaces(options, 'plan', () => planRestart(planned, request, update));
+    });
     commit(files);
     const names = Object.keys(files).sort();
     return {

@@ -8,7 +8,7 @@ import { type LengthUnit, formatLength, formatMinutes, plural } from './format.j
 import { loadJob } from './load-job.js';
 import { withOutputFolder } from './output-folder.js';
 import { RESTART_OPTIONS, type RestartArgs, writeRestart } from './plan-restart.js';
-import { progressLine } from './progress.js';
+import { withProgress } from './progress.js';
 import { textTable } from './table.js';
 
 interface PlanArgs extends CommonArgs, RestartArgs {
@@ -56,16 +56,9 @@ export const plan = command<PlanArgs>({
     const out = args.out ?? join('out', basename(args.job, extname(args.job)));
     const kernel = await env.loadKernel();
     return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
-      const progress = progressLine(env, args.quiet);
-      const { summary, files } = (() => {
-        try {
-          return kernel.planJob(job, (p) => progress.update(p), {
-            units: args.units === 'mm' ? 'mm' : 'mm-and-inch',
-          });
-        } finally {
-          progress.end();
-        }
-      })();
+      const { summary, files } = await withProgress(env, args.quiet, (update) =>
+        kernel.planJob(job, update, { units: args.units === 'mm' ? 'mm' : 'mm-and-inch' }),
+      );
       commit(files);
       const names = Object.keys(files).sort();
       return {
@@ -78,15 +71,8 @@ export const plan = command<PlanArgs>({
 });
 
 /** Table of the cutters and machines on file, best first. */
-function adviceResult(job: Job, args: PlanArgs, env: Env): CommandResult {
-  const progress = progressLine(env, args.quiet);
-  const advice = (() => {
-    try {
-      return advise(job, (p) => progress.update(p));
-    } finally {
-      progress.end();
-    }
-  })();
+async function adviceResult(job: Job, args: PlanArgs, env: Env): Promise<CommandResult> {
+  const advice = await withProgress(env, args.quiet, (update) => advise(job, update));
   const mm = (value: number | null, digits: number): string | null =>
     value === null ? null : formatLength(value, args.units, digits);
   const table = textTable(

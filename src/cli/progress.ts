@@ -9,7 +9,7 @@ const LINES_MS = 2000;
  * Tells how far long work has come on standard error: one line that updates itself on a terminal,
  * a line now and then elsewhere, so that work of less than two seconds leaves no trace in a log.
  */
-export function progressLine(env: Env, quiet: boolean) {
+function progressLine(env: Env, quiet: boolean) {
   const every = env.errIsTerminal ? TERMINAL_MS : LINES_MS;
   let last = env.now();
   let shown = false;
@@ -27,4 +27,18 @@ export function progressLine(env: Env, quiet: boolean) {
       if (shown && env.errIsTerminal) env.err('\r\x1b[K');
     },
   };
+}
+
+/** Does work with such a line, and takes it away at the end whatever becomes of the work. */
+export async function withProgress<T>(
+  env: Env,
+  quiet: boolean,
+  work: (update: (p: Progress) => void) => T | Promise<T>,
+): Promise<T> {
+  const progress = progressLine(env, quiet);
+  try {
+    return await work((p) => progress.update(p));
+  } finally {
+    progress.end();
+  }
 }

@@ -14,7 +14,7 @@ import {
 } from '../machines/ladder-record.js';
 import type { AxisName } from '../machines/types.js';
 import { plainText } from '../post/writer/text.js';
-import { PathError, UserError } from './command.js';
+import { UserError, asPathError } from './command.js';
 import type { Env } from './env.js';
 import { readTextFile } from './read-text.js';
 import { parseLength, parseStretch, withPlaces } from './retune-args.js';
@@ -132,9 +132,7 @@ export function ladderEntry(seen: Seen, args: EventArgs, machineId: string, env:
   try {
     record = readLadderRecord(readTextFile(path, env.cwd, MAX_LADDER_BYTES));
   } catch (error) {
-    if (!(error instanceof RangeError)) throw error;
-    const [rule, fix] = error.message.split('; ') as [string, string?];
-    throw new PathError(path, rule, fix ?? 'make the ladder again');
+    throw asPathError(error, path, 'make the ladder again');
   }
   if (baseName(record.machine) !== baseName(machineId)) {
     throw new UserError(

@@ -11,10 +11,10 @@ import {
   pullTest,
 } from '../machines/pull-test.js';
 import type { Machine } from '../machines/types.js';
-import { type CommandResult, PathError } from './command.js';
+import { type CommandResult, asPathError } from './command.js';
 import type { Env } from './env.js';
 import { formatMinutes } from './format.js';
-import { progressLine } from './progress.js';
+import { withProgress } from './progress.js';
 import { readTextFile } from './read-text.js';
 import { type RetuneFiles, writeNew } from './retune-files.js';
 import { indent } from './retune-parts.js';
@@ -35,24 +35,21 @@ export async function pullResult(
   try {
     measured = pullTest(readings, job.machine);
   } catch (error) {
-    if (!(error instanceof RangeError)) throw error;
-    const [rule, fix] = error.message.split('; ') as [string, string?];
-    throw new PathError(path, rule, fix ?? 'measure again');
+    throw asPathError(error, path, 'measure again');
   }
   const machine = measuredMachine(job.machine, measured, files.id, env.today());
   const { planParts } = await import('../job/pipeline.js');
-  const progress = progressLine(env, options.quiet);
-  const planned = (m: Machine): PlanSummary | string => {
-    try {
-      return planParts({ ...job, machine: m }, (p) => progress.update(p)).summary;
-    } catch (error) {
-      if (error instanceof PlanRefused) return error.message;
-      throw error;
-    }
-  };
-  const old = planned(job.machine);
-  const fresh = planned(machine);
-  progress.end();
+  const [old, fresh] = await withProgress(env, options.quiet, (update) => {
+    const planned = (m: Machine): PlanSummary | string => {
+      try {
+        return planParts({ ...job, machine: m }, update).summary;
+      } catch (error) {
+        if (error instanceof PlanRefused) return error.message;
+        throw error;
+      }
+    };
+    return [planned(job.machine), planned(machine)] as const;
+  });
   if (!options.dryRun) {
     const heading =
       'Written by gullet retune from a pull test; the figures that were measured say so.';

@@ -16,7 +16,7 @@ import { type CommonArgs, UserError, command } from './command.js';
 import type { Env } from './env.js';
 import { loadJob } from './load-job.js';
 import { withOutputFolder } from './output-folder.js';
-import { progressLine } from './progress.js';
+import { withProgress } from './progress.js';
 import { readTextFile } from './read-text.js';
 import { parseLength, parseSides } from './retune-args.js';
 import { type EventArgs, checkEvent, ladderEntry, programEntry, seenOf } from './retune-event.js';
@@ -195,17 +195,13 @@ async function learnFrom(
     import('../job/retune.js'),
     import('../job/retune-causes.js'),
   ]);
-  const progress = progressLine(env, args.quiet);
-  try {
-    const run = runs.programRun(
-      planParts(job, (p) => progress.update(p)),
-      text,
-    );
+  return withProgress(env, args.quiet, (update) => {
+    const run = runs.programRun(planParts(job, update), text);
     const entry = seen && ladderRun === null ? programEntry(seen, args, run, runs) : null;
     const logged = ladderRun ?? entry?.logged ?? null;
     const full: EvidenceLog = logged ? { ...log, runs: [...log.runs, logged] } : log;
     const note = { id: files.id, date: env.today(), jobTitle: plainText(job.title) };
-    const retuned = tuning.retune(job, run, full, risk, note, (p) => progress.update(p));
+    const retuned = tuning.retune(job, run, full, risk, note, update);
     const before = retuned.learning.steps[log.runs.length]!;
     const causes =
       entry && entry.logged.suspect
@@ -233,9 +229,7 @@ async function learnFrom(
       report,
       write: () => writeFiles(files, env, stored?.text ?? null, log, logged, machine),
     };
-  } finally {
-    progress.end();
-  }
+  });
 }
 
 function parseRisk(text: string): number {
