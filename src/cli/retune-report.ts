@@ -8,6 +8,7 @@ import type { EvidenceLog, LoggedRun } from '../machines/evidence.js';
 import { limitBand } from '../machines/posterior.js';
 import { learningPlot } from '../post/drawings/learning-plot.js';
 import { html } from '../post/sheet/html.js';
+import { standalonePage } from '../post/sheet/page.js';
 import { sheetStyle } from '../post/sheet/style.js';
 import type { CommandResult } from './command.js';
 import { type LengthUnit, plural } from './format.js';
@@ -150,9 +151,6 @@ export function learningSvg(r: RetuneReport): string {
   return learningPlot(`What the runs of ${r.full.machine} have taught`, [panel('x'), panel('y')]);
 }
 
-const POLICY =
-  "default-src 'none'; style-src 'unsafe-inline'; img-src 'none'; script-src 'none'; base-uri 'none'; form-action 'none'";
-
 /** The plot brings its own inks; it is made narrower no further than it can be read. */
 const PLOT_STYLE =
   'main{margin-top:.6em}.plot{overflow-x:auto}.plot svg{display:block;width:100%;min-width:34rem;height:auto}@media print{.plot{overflow:visible}.plot svg{min-width:0}}';
@@ -160,34 +158,24 @@ const PLOT_STYLE =
 /** The report as one page that needs nothing else. */
 export function retunePage(r: RetuneReport, units: LengthUnit, date: string): string {
   const { job, logged } = r;
-  return html`<!doctype html>
-    <html lang="en">
-      <head>
-        <meta charset="utf-8" />
-        <meta http-equiv="Content-Security-Policy" content="${POLICY}" />
-        <meta name="viewport" content="width=device-width, initial-scale=1" />
-        <title>${`Retune: ${job.title}`}</title>
-        <style>
-          ${{ html: `${sheetStyle(9, 'retune')}${PLOT_STYLE}` }}
-        </style>
-      </head>
-      <body>
-        <header>
-          <div>
-            <h1>${headline(job, logged, units)}</h1>
-            <p>
-              ${job.machine.title}; ${date}; ${plural(r.full.runs.length, 'run')} in the log of
-              ${r.full.machine}
-            </p>
-          </div>
-        </header>
-        <main>
-          ${retuneSections(r, units).map(sectionMarkup)}
-          <section>
-            <h2>Learning curve</h2>
-            <div class="plot">${{ html: learningSvg(r) }}</div>
-          </section>
-        </main>
-      </body>
-    </html> `.html;
+  return standalonePage(
+    `Retune: ${job.title}`,
+    `${sheetStyle(9, 'retune')}${PLOT_STYLE}`,
+    html`<header>
+        <div>
+          <h1>${headline(job, logged, units)}</h1>
+          <p>
+            ${job.machine.title}; ${date}; ${plural(r.full.runs.length, 'run')} in the log of
+            ${r.full.machine}
+          </p>
+        </div>
+      </header>
+      <main>
+        ${retuneSections(r, units).map(sectionMarkup)}
+        <section>
+          <h2>Learning curve</h2>
+          <div class="plot">${{ html: learningSvg(r) }}</div>
+        </section>
+      </main>`,
+  ).html;
 }

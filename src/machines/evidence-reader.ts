@@ -109,14 +109,26 @@ export class NodeReader {
   ): number | null {
     const text = this.scalar(map, key, name, required, 'write a number with its unit');
     if (text === null) return null;
+    return this.parsed(this.placeOf(map, name), key, text, dimension, min, max, 'check the figure');
+  }
+
+  /** Value of a quantity between two bounds. */
+  protected parsed(
+    place: Place | null,
+    key: string,
+    text: string,
+    dimension: Dimension,
+    min: number,
+    max: number,
+    fix: string,
+  ): number | null {
     try {
       const value = parseQuantity(text, dimension);
       if (value >= min && value <= max) return value;
-      const rule = `is not between ${min} and ${max}`;
-      this.refuse(this.placeOf(map, name), key, text, rule, 'check the figure');
+      this.refuse(place, key, text, `is not between ${min} and ${max}`, fix);
     } catch (error) {
       if (!(error instanceof QuantityError)) throw error;
-      this.refuse(this.placeOf(map, name), key, text, error.rule, error.fix);
+      this.refuse(place, key, text, error.rule, error.fix);
     }
     return null;
   }

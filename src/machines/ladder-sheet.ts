@@ -1,15 +1,13 @@
 /** The sheet of a ladder: how to set it up, what each rung asks, and room to write what was seen. */
-import { block, html, list, markup, type Html } from '../post/sheet/html.js';
+import { block, html, list, type Html } from '../post/sheet/html.js';
 import { groupCare, hazardText } from '../post/sheet/care.js';
+import { standalonePage } from '../post/sheet/page.js';
 import { sheetStyle } from '../post/sheet/style.js';
 import { type Ladder } from './ladder-check.js';
 import { clampHeightMm, ladderReference } from './ladder-path.js';
 import { ladderDrawing } from './ladder-drawing.js';
 import { cutterForceN } from './ladder.js';
 import type { Cutter, Machine, Material } from './types.js';
-
-const POLICY =
-  "default-src 'none'; style-src 'unsafe-inline'; img-src 'none'; script-src 'none'; base-uri 'none'; form-action 'none'";
 
 /** A ladder that is lost with less probability than this is said to be no use. */
 const WORTH_WHILE = 0.25;
@@ -132,29 +130,18 @@ export function ladderSheet(ladders: readonly Ladder[], subject: SheetSubject): 
       ]),
     ),
   ];
-  const page = html`<!doctype html>
-    <html lang="en">
-      <head>
-        <meta charset="utf-8" />
-        <meta http-equiv="Content-Security-Policy" content="${POLICY}" />
-        <meta name="viewport" content="width=device-width, initial-scale=1" />
-        <title>Step-loss ladder: ${machine.title}</title>
-        <style>
-          ${{ html: `${sheetStyle(8.4, `ladder ${digest}`)}${FILL_STYLE}` }}
-        </style>
-      </head>
-      <body>
-        <header>
-          <div>
-            <h1>Step-loss ladder</h1>
-            <p>${machine.title}; ${material.title}; made ${date}</p>
-          </div>
-          <p class="copy">ladder ${digest}</p>
-        </header>
-        <main>${body}</main>
-      </body>
-    </html> `;
-  return markup(page);
+  return standalonePage(
+    `Step-loss ladder: ${machine.title}`,
+    `${sheetStyle(8.4, `ladder ${digest}`)}${FILL_STYLE}`,
+    html`<header>
+        <div>
+          <h1>Step-loss ladder</h1>
+          <p>${machine.title}; ${material.title}; made ${date}</p>
+        </div>
+        <p class="copy">ladder ${digest}</p>
+      </header>
+      <main>${body}</main>`,
+  ).html;
 }
 
 /** How likely the ladder is to show anything. */

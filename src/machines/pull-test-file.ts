@@ -1,7 +1,6 @@
 /** The file in which the readings of a pull test are written down, and an empty one to fill in. */
 import type { JobFault } from '../job/errors.js';
 import { type YamlLimits, type YamlNode, readYamlText } from '../job/yaml-text.js';
-import { QuantityError, parseQuantity } from '../job/quantity.js';
 import { type MapNode, NodeReader } from './evidence-reader.js';
 import type { AxisPulls, Pull, PullReadings } from './pull-test.js';
 
@@ -88,16 +87,7 @@ class PullReader extends NodeReader {
       this.refuse(node.place, key, null, 'holds a group where a reading is', 'write 20 N');
       return null;
     }
-    try {
-      const value = parseQuantity(node.text, dimension);
-      if (value >= min && value <= max) return value;
-      const rule = `is not between ${min} and ${max}`;
-      this.refuse(node.place, key, node.text, rule, 'check the reading');
-    } catch (error) {
-      if (!(error instanceof QuantityError)) throw error;
-      this.refuse(node.place, key, node.text, error.rule, error.fix);
-    }
-    return null;
+    return this.parsed(node.place, key, node.text, dimension, min, max, 'check the reading');
   }
 }
 

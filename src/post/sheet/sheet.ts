@@ -7,15 +7,13 @@ import { type SheetFigures, sheetFigures } from './figures.js';
 import { type Format, formatFor } from './format.js';
 import { type Html, html } from './html.js';
 import { type SheetOptions, isBrazed } from './options.js';
+import { standalonePage } from './page.js';
 import { SMALLEST_PT, printSizePt } from './print-size.js';
 import { planDrawing } from './plan-drawing.js';
 import { sectionDrawing } from './section-drawing.js';
 import { sheetStyle } from './style.js';
 
 export type { SheetOptions } from './options.js';
-
-const POLICY =
-  "default-src 'none'; style-src 'unsafe-inline'; img-src 'none'; script-src 'none'; base-uri 'none'; form-action 'none'";
 
 /**
  * Everything a person should have read before starting the program: one HTML file that needs
@@ -45,25 +43,15 @@ export function warningSheet(planned: PlannedJob, options: SheetOptions = {}): s
   // Where there are so many warnings that the print would be too small, the last are named only.
   while (shown > 0 && printSizePt(planned.job.title, flow) < SMALLEST_PT) flow = flowWith(--shown);
   const footer = `job ${figures.digest}, program of ${figures.lineCount} lines`;
-  return html`<!doctype html>
-    <html lang="en">
-      <head>
-        <meta charset="utf-8" />
-        <meta http-equiv="Content-Security-Policy" content="${POLICY}" />
-        <meta name="viewport" content="width=device-width, initial-scale=1" />
-        <title>${`Warning sheet: ${planned.job.title}`}</title>
-        <style>
-          ${{ html: sheetStyle(printSizePt(planned.job.title, flow), footer) }}
-        </style>
-      </head>
-      <body>
-        ${heading(planned, figures)}
-        <main>
-          ${noticeBlock()}${drawings(planned, figures, f)}
-          <div class="flow">${flow}</div>
-        </main>
-      </body>
-    </html> `.html;
+  return standalonePage(
+    `Warning sheet: ${planned.job.title}`,
+    sheetStyle(printSizePt(planned.job.title, flow), footer),
+    html`${heading(planned, figures)}
+      <main>
+        ${noticeBlock()}${drawings(planned, figures, f)}
+        <div class="flow">${flow}</div>
+      </main>`,
+  ).html;
 }
 
 function heading({ job }: PlannedJob, figures: SheetFigures): Html {
