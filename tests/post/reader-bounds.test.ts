@@ -1,15 +1,7 @@
 /** Rules of NISTIR 6556 taken from both sides of their bounds; the section stands in the name. */
 import { describe, expect, it } from 'vitest';
 import { findController } from '../../src/post/controllers.js';
-import { readProgram, type ReadOptions } from '../../src/post/reader.js';
-
-const run = (text: string, options: ReadOptions = {}) =>
-  readProgram(text, { fragment: true, ...options });
-
-const classOf = (text: string, options: ReadOptions = {}): string =>
-  run(text, options)
-    .errors.map((e) => e.errorClass)
-    .join() || 'good';
+import { classOf, run } from './read-text.js';
 
 const messageOf = (text: string): string => run(text).errors[0]?.message ?? 'good';
 

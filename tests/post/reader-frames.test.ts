@@ -4,16 +4,9 @@
  * coordinates beside the reader, in mm.
  */
 import { describe, expect, it } from 'vitest';
-import { readProgram, type ReadOptions } from '../../src/post/reader.js';
+import type { ReadOptions } from '../../src/post/reader.js';
+import { classOf, run } from './read-text.js';
 import type { Pt3 } from '../../src/post/types.js';
-
-const run = (text: string, options: ReadOptions = {}) =>
-  readProgram(text, { fragment: true, ...options });
-
-const classOf = (text: string, options: ReadOptions = {}): string =>
-  run(text, options)
-    .errors.map((e) => e.errorClass)
-    .join() || 'good';
 
 /** End of every move, mm, rounded to a millionth. */
 const ends = (text: string, options: ReadOptions = {}): Pt3[] => {

@@ -2,9 +2,8 @@
 import { describe, expect, it } from 'vitest';
 import { findController } from '../../src/post/controllers.js';
 import { readProgram, type ReadOptions } from '../../src/post/reader.js';
+import { run } from './read-text.js';
 
-const run = (text: string, options: ReadOptions = {}) =>
-  readProgram(text, { fragment: true, ...options });
 const whole = (text: string, options: ReadOptions = {}) => readProgram(text, options);
 
 describe('before the first move', () => {

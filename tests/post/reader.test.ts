@@ -5,11 +5,9 @@ import { formatProgramError, LIMITS, readProgram } from '../../src/post/reader.j
 import type { CanonicalOp, Pt3 } from '../../src/post/types.js';
 import { runs } from '../cam/oracle/runs.js';
 import { cpuMs } from '../cpu-time.js';
+import { run } from './read-text.js';
 
 /** Rules of NISTIR 6556; the section is in each test's name. */
-const run = (text: string, options: Parameters<typeof readProgram>[1] = {}) =>
-  readProgram(text, { fragment: true, ...options });
-
 const ends = (text: string): Pt3[] => {
   const read = run(text);
   expect(read.errors.map(formatProgramError)).toEqual([]);

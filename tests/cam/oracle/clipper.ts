@@ -53,18 +53,24 @@ function scaled(points: readonly (readonly [number, number])[]): Path {
   return points.map(([x, y]) => ({ X: Math.round(x * SCALE), Y: Math.round(y * SCALE) }));
 }
 
-/** Disc as a polygon of the same area. */
-export function disc(cx: number, cy: number, radius: number, corners = 4000): Region {
+/** Corners of a polygon of the same area as a disc. mm */
+export function discCorners(
+  cx: number,
+  cy: number,
+  radius: number,
+  corners: number,
+): (readonly [number, number])[] {
   const step = (2 * Math.PI) / corners;
   const r = radius * Math.sqrt(step / Math.sin(step));
-  return [
-    scaled(
-      Array.from({ length: corners }, (_, i) => [
-        cx + r * Math.cos(i * step),
-        cy + r * Math.sin(i * step),
-      ]),
-    ),
-  ];
+  return Array.from({ length: corners }, (_, i) => [
+    cx + r * Math.cos(i * step),
+    cy + r * Math.sin(i * step),
+  ]);
+}
+
+/** Disc as a polygon of the same area. */
+export function disc(cx: number, cy: number, radius: number, corners = 4000): Region {
+  return [scaled(discCorners(cx, cy, radius, corners))];
 }
 
 /** Everything that a disc of radius r covers while its centre runs along the points. */

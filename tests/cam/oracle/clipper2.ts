@@ -11,6 +11,7 @@ import {
   JoinType,
   type Paths64,
 } from 'clipper2-ts';
+import { discCorners } from './clipper.js';
 
 const SCALE = 1e6;
 type Points = readonly (readonly [number, number])[];
@@ -21,16 +22,7 @@ function scaled(points: Points): Paths64[number] {
 
 /** Disc as a polygon of the same area. */
 export function disc(cx: number, cy: number, radius: number, corners = 4000): Paths64 {
-  const step = (2 * Math.PI) / corners;
-  const r = radius * Math.sqrt(step / Math.sin(step));
-  return [
-    scaled(
-      Array.from({ length: corners }, (_, i) => [
-        cx + r * Math.cos(i * step),
-        cy + r * Math.sin(i * step),
-      ]),
-    ),
-  ];
+  return [scaled(discCorners(cx, cy, radius, corners))];
 }
 
 /** Everything that a disc of radius r covers while its centre runs along the points. */
