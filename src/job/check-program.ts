@@ -1,5 +1,6 @@
 /** Replays any program against a job's part, machine and limits, and says what it found. */
 import { type ReplayReport, ReplayLimit, replay } from '../cam/replay.js';
+import { travelFindings } from '../cam/replay/report.js';
 import { capabilityFindings } from '../post/capability.js';
 import { verifyEnvelope } from '../post/envelope.js';
 import { type ReadResult, readProgram } from '../post/reader.js';
@@ -54,7 +55,10 @@ export function checkProgram(
   });
   readFindings(findings, read, text, job);
   const profile = jobProfile(job);
-  const ops = inJobFrame(read, findings);
+  const { ops, reach } = inJobFrame(read, findings);
+  for (const found of travelFindings(reach, job.machine.travelMm)) {
+    findings.add(found.line, 'error', found.code, found.text, found.value);
+  }
   const setup = setupFor(job, profile, ops);
   if (setup.withinMm !== null) {
     findings.add(

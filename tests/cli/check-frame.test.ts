@@ -19,8 +19,9 @@ function framed(...lines: string[]) {
   });
   expect(read.errors.map((e) => e.message)).toEqual([]);
   const findings = new CheckFindings();
-  const ops = inJobFrame(read, findings);
+  const { ops, reach } = inJobFrame(read, findings);
   expect(ops).toHaveLength(read.ops.length);
+  expect(reach).toHaveLength(read.ops.length);
   ops.forEach((op, i) => expect(op.line).toBe(read.ops[i]!.line));
   const tidy = (p: readonly number[]) => p.map((v) => Number(v.toFixed(5)) + 0);
   const moves = ops.flatMap((op) =>
@@ -28,7 +29,7 @@ function framed(...lines: string[]) {
   );
   const told = findings.list().map((f) => `${f.line} ${f.severity} ${f.code}`);
   const texts = findings.list().map((f) => f.text);
-  return { moves, told, texts, findings: findings.list(), ops };
+  return { moves, told, texts, findings: findings.list(), ops, reach };
 }
 
 const ends = (...lines: string[]) => framed(...lines).moves.map((move) => move.to);
@@ -165,6 +166,28 @@ describe('places that have not been given', () => {
       [1, 0, 0],
       [1, 0, -2],
     ]);
+  });
+
+  it('for travel, what is known of each axis is kept, and machine coordinates are left out', () => {
+    const known = (...lines: string[]) =>
+      framed(...lines).reach.map((op) =>
+        'to' in op ? op.to.map((v) => Number(v.toFixed(5)) + 0) : op.op,
+      );
+    expect(known('G0 X3', 'G0 Y4', 'G0 Z5')).toEqual([
+      [3, NaN, NaN],
+      [3, 4, NaN],
+      [3, 4, 5],
+    ]);
+    expect(known('G0 X3 Z1', 'G53 G0 Z0', 'G0 X4', 'G0 Y1', 'G0 Z2')).toEqual([
+      [3, NaN, 1],
+      'message',
+      [4, NaN, NaN],
+      [4, 1, NaN],
+      [4, 1, 2],
+    ]);
+    // With the zero moved by 10 - 0: still in the job's frame.
+    expect(known('G0 X10', 'G92 X0', 'G0 X3').at(-1)).toEqual([13, NaN, NaN]);
+    expect(known('G4 P1', 'G0 X1 Y1 Z1')).toEqual(['dwell', [1, 1, 1]]);
   });
 
   it('what cannot be placed says nothing, on its line', () => {

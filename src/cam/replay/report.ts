@@ -54,8 +54,11 @@ export function reportOf(
   };
 }
 
-/** Axes on which the program spans more than the machine travels, with the line that does it. */
-function travelFindings(
+/**
+ * Axes on which the program spans more than the machine travels, with the line that does it.
+ * A coordinate that is not a number counts as not known and is left out.
+ */
+export function travelFindings(
   ops: readonly CanonicalOp[],
   travelMm: Readonly<Record<'x' | 'y' | 'z', number>>,
 ): ReplayFinding[] {
@@ -65,6 +68,7 @@ function travelFindings(
     let high = -Infinity;
     let line = 0;
     const meet = (value: number, at: number): void => {
+      if (Number.isNaN(value)) return;
       low = Math.min(low, value);
       high = Math.max(high, value);
       if (line === 0 && high - low > travelMm[axis]) line = at;

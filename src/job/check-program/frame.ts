@@ -31,14 +31,21 @@ type Place = [number, number, number];
 const AXES = [0, 1, 2] as const;
 const NAMES = ['X', 'Y', 'Z'] as const;
 
-/**
- * @param read  a program read with the two figures above
- * @returns     as many operations as it has, index for index; those that cannot be placed are empty
- */
+export interface FramedProgram {
+  /** As many operations as read, index for index; those that cannot be placed are empty. */
+  readonly ops: readonly CanonicalOp[];
+  /**
+   * The same for the sake of travel, which is judged axis by axis: coordinates that the program has
+   * not given, or only in machine coordinates, are NaN, and moves in machine coordinates empty.
+   */
+  readonly reach: readonly CanonicalOp[];
+}
+
+/** @param read  a program read with the two figures above */
 export function inJobFrame(
   read: Pick<ReadResult, 'ops' | 'firstMotionDistance' | 'firstMotionLine'>,
   findings: CheckFindings,
-): readonly CanonicalOp[] {
+): FramedProgram {
   const framing = new Framing(read.ops, findings);
   if (read.firstMotionDistance === 'incremental') {
     framing.startAtZero();
@@ -83,14 +90,27 @@ class Framing {
     for (const axis of AXES) this.give(axis);
   }
 
-  run(): CanonicalOp[] {
-    return this.ops.map((op) => {
+  run(): FramedProgram {
+    const ops: CanonicalOp[] = [];
+    const reach: CanonicalOp[] = [];
+    for (const op of this.ops) {
       if (op.op === 'origin-offsets') this.moveZero(op);
-      if (!isMotion(op)) return op;
-      const framed = isMachine(op) ? this.machineMove(op) : this.workMove(op);
+      if (!isMotion(op)) {
+        ops.push(op);
+        reach.push(op);
+        continue;
+      }
+      if (isMachine(op)) {
+        ops.push(this.machineMove(op));
+        reach.push(nothing(op));
+      } else {
+        const moved = this.workMove(op);
+        ops.push(this.lost[0] || this.lost[1] ? nothing(op) : moved);
+        reach.push(this.known(moved));
+      }
       this.moved = true;
-      return framed;
-    });
+    }
+    return { ops, reach };
   }
 
   private moveZero(op: Extract<CanonicalOp, { op: 'origin-offsets' }>): void {
@@ -173,7 +193,8 @@ class Framing {
     return { op: 'rapid', line: op.line, from, to: [from[0], from[1], this.topMm] };
   }
 
-  private workMove(op: Motion): CanonicalOp {
+  /** The move in the job's frame, as far as its axes are known. */
+  private workMove(op: Motion): Motion {
     const { lost } = this;
     this.wereGiven = [...this.given];
     const missing = ([0, 1] as const).filter((axis) => lost[axis]);
@@ -192,11 +213,22 @@ class Framing {
       const low = Math.min(from[2], to[2]) < 0 && (aside || to[2] < from[2]);
       if (low) this.findUnknown(op, missing);
     }
-    if (lost[0] || lost[1]) return nothing(op);
     if (op.op !== 'arc') return { ...op, from, to };
     const [first, second] = planeAxes(op.plane);
     const center = [op.center[0] + this.shift[first], op.center[1] + this.shift[second]] as const;
     return { ...op, from, to, center };
+  }
+
+  /** A move with NaN for each coordinate that is not known. */
+  private known(move: Motion): CanonicalOp {
+    const { lost } = this;
+    if (!lost.includes(true)) return move;
+    const hide = ([x, y, z]: Pt3): Pt3 => [
+      lost[0] === true ? NaN : x,
+      lost[1] === true ? NaN : y,
+      lost[2] === true ? NaN : z,
+    ];
+    return { ...move, from: hide(move.from), to: hide(move.to) };
   }
 
   private warnOfHeight(op: Motion): void {
