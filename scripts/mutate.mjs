@@ -2,6 +2,7 @@
 //   npm run mutate                      every area
 //   npm run mutate -- writer force      some of them
 //   npm run mutate -- writer:src/post/writer/format.ts    one file of an area
+//   npm run mutate -- front:src/cam/stock-front.ts:10-99  some lines of it
 // Each area names the files that are changed and the tests that must notice. Static mutants (code
 // that runs once, when a module loads) are left out: each would cost a run of every test.
 // Writes reports/mutation/AREA.json (Stryker's report) and prints score and survivors by file.
@@ -24,7 +25,7 @@ const post = (...names) => names.map((name) => `tests/post/${name}`);
 const AREAS = {
   writer: [
     ['src/post/writer.ts', 'src/post/writer/*.ts', 'src/post/envelope.ts'],
-    post('writer*.test.ts', 'envelope.test.ts'),
+    post('writer*.test.ts', 'envelope.test.ts', 'feed-word.test.ts'),
   ],
   reader: [
     ['src/post/reader/*.ts', '!src/post/reader/rules.ts', '!src/post/reader/errors.ts'],
@@ -62,7 +63,7 @@ const AREAS = {
 
 const asked = process.argv.slice(2);
 for (const word of asked.length > 0 ? asked : Object.keys(AREAS)) {
-  const [name, only] = word.split(':');
+  const [, name, only] = /^([^:]*):?(.*)$/.exec(word);
   const area = AREAS[name];
   if (!area) {
     console.error(`no area ${name}; there are ${Object.keys(AREAS).join(', ')}`);
