@@ -38,6 +38,8 @@ describe('probe', () => {
     expect(text[at]).toBe('G38.2 X3 Z2 F60');
     // RS274/NGC 3.5.9: the tool stands where it touched, so every axis is said again.
     expect(text.slice(at + 1, at + 4).join(' ')).toMatch(/^G0 Z5 G0 X3 Y0 /);
+    const sideways: Move = { kind: 'probe', to: [0, -3, 5], feedMmPerMin: 60 };
+    expect(lines([UP, sideways], withProbe)).toContain('G38.2 Y-3 F60');
     const { ops, errors } = readProgram(text.join('\n'), { controller: withProbe });
     expect(errors).toEqual([]);
     expect(ops.find((op) => op.op === 'probe')).toMatchObject({ to: [3, 0, 2] });
