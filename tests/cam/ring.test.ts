@@ -63,7 +63,8 @@ describe('ring of stock round the tips', () => {
       }),
       { numRuns: runs(40) },
     );
-    expect(passes).toBeGreaterThan(runs(20));
+    // Not an empty success: thin rims have no pass, thick ones several.
+    expect(passes).toBeGreaterThan(runs(40) / 8);
   });
 
   it('the rim in a disc is that of the stock front', () => {

@@ -61,7 +61,7 @@ describe('fuzz', () => {
           good += checkContinuity(read.ops);
           expect(cpuMs() - start).toBeLessThan(HANG_MS);
         }),
-        { seed: 3, ...OPTIONS },
+        OPTIONS,
       );
       expect(good).toBeGreaterThan(OPTIONS.numRuns / 4);
     },
@@ -73,7 +73,7 @@ describe('fuzz', () => {
       fc.property(anyText(300), fc.constantFrom(...ids), (text, id) => {
         readProgram(text, { onError: 'collect', controller: findController(id) });
       }),
-      { seed: 4, ...OPTIONS },
+      OPTIONS,
     );
   });
 });
