@@ -15,6 +15,7 @@ import type { CanonicalOp } from '../post/types.js';
 import { nearOrigin } from './near-origin.js';
 import { Budget } from './replay/budget.js';
 import { Fronts } from './replay/fronts.js';
+import { LevelPaths } from './replay/level-paths.js';
 import {
   type Motion,
   SAME_DEPTH_MM,
@@ -22,10 +23,9 @@ import {
   isLevel,
   isMotion,
   pieceOf,
-  signatureOf,
   slopeOf,
 } from './replay/motion.js';
-import { forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
+import { cutOf, forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
 import { Histories, type Slab, makeSlabs } from './replay/slabs.js';
 import { meetsMaterial, reaches, runsBelow, slopeDepths, slopeShares } from './replay/slope.js';
 import { reportOf } from './replay/report.js';
@@ -57,7 +57,7 @@ const VISITS_PER_STEP = 20;
 /** Moves in a row at one depth, or one move that changes depth. */
 interface Slice {
   readonly zMm: number;
-  /** Indices into the list of operations. */
+  /** Positions among the motions of the program. */
   readonly first: number;
   readonly last: number;
   /** -1 for a move that changes depth. */
@@ -66,7 +66,7 @@ interface Slice {
 
 /** What one slice does to a slab that a given set of slices has swept before. */
 interface SliceLoads {
-  /** Per operation of the slice: greatest engagement, and forces per mm of axial depth. */
+  /** Per motion of the slice: greatest engagement, and forces per mm of axial depth. */
   readonly engagementRad: Float64Array;
   readonly xPerMm: Float64Array;
   readonly yPerMm: Float64Array;
@@ -88,17 +88,44 @@ function emptyLoads(count: number): SliceLoads {
   };
 }
 
+function indicesOfMotions(ops: readonly CanonicalOp[]): Int32Array {
+  const indices = new Int32Array(ops.length);
+  let count = 0;
+  ops.forEach((op, i) => {
+    if (isMotion(op)) indices[count++] = i;
+  });
+  return indices.subarray(0, count);
+}
+
 /** @throws ReplayLimit for a program that asks for more than the limits of replay/budget */
 export function replay(
   ops: readonly CanonicalOp[],
   setup: ReplaySetup,
   options: ReplayOptions = {},
 ): ReplayReport {
+  const steps = replaySteps(ops, setup, options);
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) return step.value;
+  }
+}
+
+/**
+ * The same in short steps, for a caller who has to look up in between, or to leave off.
+ * @throws as {@link replay}
+ */
+export function replaySteps(
+  ops: readonly CanonicalOp[],
+  setup: ReplaySetup,
+  options: ReplayOptions = {},
+): Generator<void, ReplayReport, void> {
   return new Replay(ops, setup, options).run();
 }
 
 class Replay {
   private readonly ops: readonly CanonicalOp[];
+  /** Indices of the operations that move. */
+  private readonly motions: Int32Array;
   private readonly setup: ReplaySetup;
   private readonly step: number;
   private readonly onProgress: (done: number, of: number) => void;
@@ -117,6 +144,7 @@ class Replay {
 
   constructor(ops: readonly CanonicalOp[], setup: ReplaySetup, options: ReplayOptions) {
     this.ops = ops;
+    this.motions = indicesOfMotions(ops);
     this.setup = setup;
     this.step = options.stepMm ?? STEP_MM;
     this.onProgress = options.onProgress ?? (() => {});
@@ -139,64 +167,67 @@ class Replay {
     };
   }
 
-  run(): ReplayReport {
+  *run(): Generator<void, ReplayReport, void> {
     const slices = this.slice();
     const levels = slices.filter((s) => s.signature >= 0).map((s) => s.zMm);
     const slants = this.slantDepths(slices);
     const slabs = makeSlabs(levels, slants, this.setup.thicknessMm);
     this.histories = new Histories(slabs);
-    slices.forEach((slice, index) => {
+    for (const [index, slice] of slices.entries()) {
       this.budget.spend(1);
       if (slice.signature >= 0) {
-        this.cutSlice(slice, slabs);
-        if (slice.zMm < -SAME_DEPTH_MM) this.gougesMm.set(this.gougeOf(slice), slice.first);
+        yield* this.cutSlice(slice, slabs);
+        if (slice.zMm < -SAME_DEPTH_MM) {
+          const depths = this.gougeOf(slice);
+          for (let k = 0; k < depths.length; k++) {
+            this.gougesMm[this.motions[slice.first + k]!] = depths[k]!;
+          }
+        }
       } else {
-        this.changeDepth(slice.first, slabs);
+        this.changeDepth(this.motions[slice.first]!, slabs);
       }
       this.onProgress(index + 1, slices.length);
-    });
+      yield;
+    }
     const { loads, gougesMm, removedMm3, findings, samples } = this;
     const measured = { loads, gougesMm, removedMm3, findings, samples };
     return reportOf(this.ops, this.setup.machine.travelMm, measured, this.leftover(slabs));
   }
 
-  /** Splits the operations into slices at one depth and single moves that change depth. */
+  /** The motion at a position among all motions. */
+  private motionAt(position: number): Motion {
+    return this.ops[this.motions[position]!] as Motion;
+  }
+
+  /** Splits the motions into slices at one depth and single moves that change depth. */
   private slice(): Slice[] {
     const slices: Slice[] = [];
-    const known = new Map<string, number>();
+    const paths = new LevelPaths((position) => this.motionAt(position));
     let first = -1;
-    let last = -1;
-    let key: string[] = [];
     let z = 0;
-    const close = (): void => {
+    const close = (last: number): void => {
       if (first < 0) return;
-      const text = key.join(' ');
-      let signature = known.get(text);
-      if (signature === undefined) {
-        signature = this.fronts.register(this.piecesOf(first, last));
-        known.set(text, signature);
-      }
-      slices.push({ zMm: z, first, last, signature });
+      const from = first;
       first = -1;
-      key = [];
+      const signature = paths.numberOf(from, last, () =>
+        this.fronts.register(this.piecesOf(from, last)),
+      );
+      slices.push({ zMm: z, first: from, last, signature });
     };
-    this.ops.forEach((op, i) => {
-      if (!isMotion(op)) return;
+    for (let i = 0; i < this.motions.length; i++) {
+      const op = this.motionAt(i);
       if (!isLevel(op)) {
-        close();
+        close(i - 1);
         slices.push({ zMm: op.to[2], first: i, last: i, signature: -1 });
-        return;
+        continue;
       }
-      if (first >= 0 && Math.abs(op.to[2] - z) > SAME_DEPTH_MM) close();
+      if (first >= 0 && Math.abs(op.to[2] - z) > SAME_DEPTH_MM) close(i - 1);
       if (first < 0) {
         first = i;
         z = op.to[2];
-        key.push(`${op.from[0]},${op.from[1]}`);
       }
-      last = i;
-      key.push(signatureOf(op));
-    });
-    close();
+    }
+    close(this.motions.length - 1);
     return slices;
   }
 
@@ -205,7 +236,7 @@ class Replay {
     const depths = new Set<number>();
     for (const slice of slices) {
       if (slice.signature >= 0) continue;
-      const op = this.ops[slice.first] as Motion;
+      const op = this.motionAt(slice.first);
       for (const z of slopeDepths(slopeOf(op), this.setup.thicknessMm)) {
         depths.add(Math.round(z / SAME_DEPTH_MM) * SAME_DEPTH_MM);
       }
@@ -215,25 +246,23 @@ class Replay {
 
   private piecesOf(first: number, last: number): (PathPiece | null)[] {
     const list: (PathPiece | null)[] = [];
-    for (let i = first; i <= last; i++) {
-      const op = this.ops[i]!;
-      list.push(isMotion(op) ? pieceOf(op) : null);
-    }
+    for (let i = first; i <= last; i++) list.push(pieceOf(this.motionAt(i)));
     return list;
   }
 
-  private cutSlice(slice: Slice, slabs: readonly Slab[]): void {
+  private *cutSlice(slice: Slice, slabs: readonly Slab[]): Generator<void, void, void> {
     const n = slice.last - slice.first + 1;
     for (const slab of slabs) {
       if (slab.bottomMm < slice.zMm - SAME_DEPTH_MM) break;
       if (slab.sweptSet.has(slice.signature)) continue;
-      const result = this.measure(slab, slice);
+      const result = yield* this.measure(slab, slice);
       const depth = slab.topMm - slab.bottomMm;
       for (let k = 0; k < n; k++) {
         const phi = result.engagementRad[k]!;
         if (phi <= 0) continue;
-        this.addLoad(slice.first + k, result, k, depth);
-        this.judge(slice.first + k, phi);
+        const index = this.motions[slice.first + k]!;
+        this.addLoad(index, result, k, depth);
+        this.judge(index, phi);
       }
       this.removedMm3 += depth * result.areaMm2;
       this.histories.sweep(slab, slice.signature);
@@ -273,18 +302,19 @@ class Replay {
   }
 
   /** Measures a slice in a slab swept by a set of slices, or takes it from an equal one. */
-  private measure(slab: Slab, slice: Slice): SliceLoads {
+  private *measure(slab: Slab, slice: Slice): Generator<void, SliceLoads, void> {
     const key = `${slab.history}|${slice.signature}`;
     const known = this.measured.get(key);
     if (known) return known;
     const front = this.fronts.fresh(slab.swept);
     const pieces = this.fronts.pieces[slice.signature]!;
     const out = emptyLoads(pieces.length);
-    pieces.forEach((piece, k) => {
-      if (!piece) return;
-      this.cutPiece(front, piece, this.ops[slice.first + k] as Motion, out, k);
+    for (const [k, piece] of pieces.entries()) {
+      if (!piece) continue;
+      this.cutPiece(front, piece, this.motionAt(slice.first + k), out, k);
       front.add(piece);
-    });
+      yield;
+    }
     this.budget.spend(pieces.length);
     this.measured.set(key, out);
     return out;
@@ -302,6 +332,7 @@ class Replay {
     const count = Math.max(1, Math.ceil(length / this.step));
     const speed = op.op === 'feed' || op.op === 'arc' ? op.spindleRpm : 0;
     const visits = front.visits;
+    const cut = cutOf(this.setup.conditions, op, speed);
     this.eachSample(piece, count, this.setup.blankRadiusMm + this.r, (share) => {
       const [x, y, tx, ty] = pieceAt(piece, share);
       const rim = front.rimInMaterial(x, y, piece);
@@ -313,7 +344,7 @@ class Replay {
       if (total <= TOUCH_RAD) return;
       out.engagementRad[k] = Math.max(out.engagementRad[k]!, total);
       if (speed <= 0) return;
-      const load = forcePerMm(this.setup.conditions, op, rim, heading, speed);
+      const load = forcePerMm(cut, rim, heading);
       out.xPerMm[k] = Math.max(out.xPerMm[k]!, load.xN);
       out.yPerMm[k] = Math.max(out.yPerMm[k]!, load.yN);
       out.resultantPerMm[k] = Math.max(out.resultantPerMm[k]!, load.resultantN);

@@ -51,15 +51,6 @@ export function pieceOf(op: Motion): PathPiece | null {
   return linePiece(from[0], from[1], to[0], to[1]);
 }
 
-/** Everything about a move at one depth that decides what it does to a slab. */
-export function signatureOf(op: Motion): string {
-  if (op.op === 'arc') {
-    return `a${op.to[0]},${op.to[1]},${op.center[0]},${op.center[1]},${op.ccw ? 1 : 0},${op.feedMmPerMin},${op.spindleRpm}`;
-  }
-  if (op.op === 'feed') return `l${op.to[0]},${op.to[1]},${op.feedMmPerMin},${op.spindleRpm}`;
-  return `r${op.to[0]},${op.to[1]}`;
-}
-
 /** A move that changes depth, as a function of the share of it that is done. */
 export interface Slope {
   readonly at: (share: number) => Pt3;

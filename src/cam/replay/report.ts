@@ -63,35 +63,34 @@ export function travelFindings(
   travelMm: Readonly<Record<'x' | 'y' | 'z', number>>,
 ): ReplayFinding[] {
   const findings: ReplayFinding[] = [];
-  (['x', 'y', 'z'] as const).forEach((axis, k) => {
+  for (const [k, axis] of (['x', 'y', 'z'] as const).entries()) {
+    const most = travelMm[axis];
     let low = Infinity;
     let high = -Infinity;
     let line = 0;
-    const meet = (value: number, at: number): void => {
-      if (Number.isNaN(value)) return;
-      low = Math.min(low, value);
-      high = Math.max(high, value);
-      if (line === 0 && high - low > travelMm[axis]) line = at;
-    };
     for (const op of ops) {
       if (!isMotion(op)) continue;
-      meet(op.to[k]!, op.line);
-      if (op.op !== 'arc') continue;
+      const to = op.to[k]!;
+      // Comparisons, not Math.min: they leave out what is not a number.
+      if (to < low) low = to;
+      if (to > high) high = to;
       // The bulge of an arc goes beyond its ends, hardly ever beyond what is known.
-      if (staysWithin(op, k, low, high)) continue;
-      const [lowest, highest] = arcReach(op, k);
-      meet(lowest, op.line);
-      meet(highest, op.line);
+      if (op.op === 'arc' && !staysWithin(op, k, low, high)) {
+        const [lowest, highest] = arcReach(op, k);
+        if (lowest < low) low = lowest;
+        if (highest > high) high = highest;
+      }
+      if (line === 0 && high - low > most) line = op.line;
     }
     const span = high - low;
-    if (line === 0) return;
+    if (line === 0) continue;
     findings.push({
       line,
       code: 'travel',
-      text: `the program spans ${span.toFixed(1)} mm in ${axis.toUpperCase()}; the machine travels ${travelMm[axis]} mm`,
+      text: `the program spans ${span.toFixed(1)} mm in ${axis.toUpperCase()}; the machine travels ${most} mm`,
       value: span,
     });
-  });
+  }
   return findings;
 }
 

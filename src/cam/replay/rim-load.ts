@@ -21,18 +21,29 @@ export function sweptWidth(rim: RimStretches, headingRad: number): number {
   return width;
 }
 
+/** What a move cuts with, for a depth of 1 mm. */
+export interface RimCut {
+  readonly conditions: CutConditions;
+  readonly feedMmPerMin: number;
+}
+
+export function cutOf(
+  conditions: Omit<CutConditions, 'spindleRpm' | 'axialDepthMm'>,
+  op: Motion,
+  spindleRpm: number,
+): RimCut {
+  return {
+    conditions: { ...conditions, spindleRpm, axialDepthMm: 1 },
+    feedMmPerMin: op.op === 'feed' || op.op === 'arc' ? op.feedMmPerMin : 0,
+  };
+}
+
 /**
  * Peak force of the rim stretches per mm of depth. The wall is on the right hand where the rim
  * in material lies to the right of the travel; otherwise the cut is conventional and angles
  * count from the left-hand normal.
  */
-export function forcePerMm(
-  conditions: Omit<CutConditions, 'spindleRpm' | 'axialDepthMm'>,
-  op: Motion,
-  rim: RimStretches,
-  headingRad: number,
-  spindleRpm: number,
-): MachineLoad {
+export function forcePerMm(cut: RimCut, rim: RimStretches, headingRad: number): MachineLoad {
   const { count, angles } = rim;
   let right = 0;
   for (let i = 0; i < count; i++) {
@@ -59,12 +70,5 @@ export function forcePerMm(
     if (to > from) intervals.push({ fromRad: from, toRad: to });
   }
   if (intervals.length > 1) intervals.sort((p, q) => p.fromRad - q.fromRad);
-  const feed = op.op === 'feed' || op.op === 'arc' ? op.feedMmPerMin : 0;
-  return machineLoad(
-    { ...conditions, spindleRpm, axialDepthMm: 1 },
-    feed,
-    intervals,
-    headingRad,
-    climb,
-  );
+  return machineLoad(cut.conditions, cut.feedMmPerMin, intervals, headingRad, climb);
 }
