@@ -47,14 +47,24 @@ const BODY = /^[(;] ?(end of )?job ([0-9a-z]{1,16}) lines (\d{1,9}) sum ([0-9a-f
  * not forgery.
  */
 export function sumLines(lines: readonly string[]): string {
-  let hash = 0x811c9dc5;
-  for (const line of lines) {
-    let length = line.length;
-    while (length > 0 && line.charCodeAt(length - 1) <= 32) length--;
-    for (let i = 0; i < length; i++) hash = Math.imul(hash ^ line.charCodeAt(i), 0x01000193);
-    hash = Math.imul(hash ^ 10, 0x01000193);
-  }
-  return (hash >>> 0).toString(16).padStart(8, '0');
+  return sumText(lines.reduce(withLine, EMPTY_SUM));
+}
+
+/** The sum of no lines, for {@link withLine}. */
+export const EMPTY_SUM = 0x811c9dc5;
+
+/** The sum of some lines and one more. */
+export function withLine(sum: number, line: string): number {
+  let hash = sum;
+  let length = line.length;
+  while (length > 0 && line.charCodeAt(length - 1) <= 32) length--;
+  for (let i = 0; i < length; i++) hash = Math.imul(hash ^ line.charCodeAt(i), 0x01000193);
+  return Math.imul(hash ^ 10, 0x01000193);
+}
+
+/** A sum as it stands in an envelope. */
+export function sumText(sum: number): string {
+  return (sum >>> 0).toString(16).padStart(8, '0');
 }
 
 /**

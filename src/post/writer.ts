@@ -1,7 +1,14 @@
 /** Writes a toolpath as an RS-274 program for one control class. */
 import type { Move, Pt3, Toolpath } from '../cam/toolpath.js';
 import type { Pt } from '../profile/edges.js';
-import { endEnvelopeText, envelopeText, plainDigest, sumLines, type Envelope } from './envelope.js';
+import {
+  endEnvelopeText,
+  envelopeText,
+  plainDigest,
+  sumText,
+  withLine,
+  type Envelope,
+} from './envelope.js';
 import type { Controller } from './types.js';
 import { formatSteps, scaleOf, toSteps } from './writer/format.js';
 import { writeMove } from './writer/moves.js';
@@ -57,7 +64,6 @@ export function writeProgram(
   const page = openPage(controller);
   const moveLines = new Int32Array(toolpath.moves.length);
   const moveLineCounts = new Int32Array(toolpath.moves.length);
-  page.lines.push('');
   writeTitle(page, header);
   writeModes(page, header);
   checkPoint(-1, toolpath.start);
@@ -148,12 +154,10 @@ function writeEnd(page: Page, toolpath: Toolpath, header: ProgramHeader): void {
 function seal(page: Page, header: ProgramHeader): Pick<WrittenProgram, 'text' | 'lineCount'> {
   const { lines, controller } = page;
   const marks = controller.parenComments ? PARENTHESES : SEMICOLON;
-  const body = lines.slice(1);
-  body.push(controller.programEnd);
   const envelope: Envelope = {
     jobDigest: plainDigest(header.jobDigest),
-    lines: body.length + 2,
-    sum: sumLines(body),
+    lines: lines.length + 2,
+    sum: sumText(withLine(page.sum, controller.programEnd)),
   };
   lines[0] = marks.open + envelopeText(envelope) + marks.close;
   lines.push(marks.open + endEnvelopeText(envelope) + marks.close, controller.programEnd);

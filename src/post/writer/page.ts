@@ -1,4 +1,5 @@
 import type { Pt3 } from '../../cam/toolpath.js';
+import { EMPTY_SUM, withLine } from '../envelope.js';
 import type { Controller } from '../types.js';
 import type { ArcLimits } from './arc-steps.js';
 import { formatSteps, scaleOf } from './format.js';
@@ -13,6 +14,9 @@ const MAX_COORDINATE_MM = 9999;
 /** Text under construction, with what the machine has been told so far. */
 export interface Page {
   readonly lines: string[];
+  /** Check sum of the lines but the first, which is the envelope's. Summed as they come: a line just
+   *  put together is read once while it is at hand, and its parts are let go. */
+  sum: number;
   readonly controller: Controller;
   readonly limits: ArcLimits;
   readonly xyDecimals: number;
@@ -34,7 +38,8 @@ export function openPage(controller: Controller): Page {
   const xyScale = scaleOf(controller.xyDecimals);
   const ijScale = scaleOf(controller.ijDecimals);
   return {
-    lines: [],
+    lines: [''],
+    sum: EMPTY_SUM,
     controller,
     limits: { xyScale, ijScale, maxRadiusMm: controller.maxArcRadiusMm },
     xyDecimals: controller.xyDecimals,
@@ -50,9 +55,14 @@ export function openPage(controller: Controller): Page {
   };
 }
 
+function push(page: Page, line: string): void {
+  page.lines.push(line);
+  page.sum = withLine(page.sum, line);
+}
+
 /** A line that is no motion: the next feed move states its feed again. */
 export function act(page: Page, line: string): void {
-  page.lines.push(line);
+  push(page, line);
   page.feed = '';
 }
 
@@ -64,7 +74,7 @@ export function comment(page: Page, text: string): void {
 export function rapidZ(page: Page, z: number): void {
   if (page.z === z) return;
   page.z = z;
-  page.lines.push(`G0 Z${formatSteps(z, page.xyDecimals)}`);
+  push(page, `G0 Z${formatSteps(z, page.xyDecimals)}`);
 }
 
 export function rapidXy(page: Page, x: number, y: number): void {
@@ -74,7 +84,7 @@ export function rapidXy(page: Page, x: number, y: number): void {
   if (words === '') return;
   page.x = x;
   page.y = y;
-  page.lines.push(`G0${words}`);
+  push(page, `G0${words}`);
 }
 
 /** A straight feed to a point in whole steps; nothing when it is where the cutter is. */
@@ -92,10 +102,10 @@ export function feedLine(page: Page, x: number, y: number, z: number, feed: stri
 
 export function pushFeed(page: Page, line: string, feed: string): void {
   if (page.feed === feed) {
-    page.lines.push(line);
+    push(page, line);
   } else {
     page.feed = feed;
-    page.lines.push(line + feed);
+    push(page, line + feed);
   }
 }
 
