@@ -48,7 +48,6 @@ const INSIDE = 1 - 1e-9;
  */
 export function chipForForceMm(cond: CutConditions, forceLimitN: number): number {
   if (!(forceLimitN > 0)) return 0;
-  if (!(cond.axialDepthMm > 0) || forceLimitN === Infinity) return Infinity;
   const scale = cond.material.kc11NPerMm2 * cond.axialDepthMm * cond.wearFactor;
   const power = 1 / (1 - cond.material.mc);
   // Kr = 1 up to the first knee: closed form. It is also a lower bound beyond it.
@@ -82,17 +81,16 @@ function overlapFeedPerToothMm(cond: CutConditions, phiRad: number, limitN: numb
   let lastY = NaN;
   for (let i = 0; i < 40; i++) {
     const y = Math.log(resultantAtFeedPerToothN(cond, Math.exp(x), phiRad));
-    if (y <= target) lo = Math.max(lo, x);
-    else hi = Math.min(hi, x);
-    if (lo > -Infinity && (hi - lo < 1e-7 || (y <= target && target - y < 1e-7))) break;
-    if (Number.isFinite(lastY) && Math.abs(x - lastX) > 1e-12) {
-      slope = Math.min(1.5, Math.max(0.1, (y - lastY) / (x - lastX)));
-    }
+    if (y <= target) lo = x;
+    else hi = x;
+    if (hi - lo < 1e-7 || (y <= target && target - y < 1e-7)) break;
+    const secant = (y - lastY) / (x - lastX);
+    if (secant > 0) slope = secant;
     lastX = x;
     lastY = y;
     // Aim a hair inside, so that the last step lands on the right side.
     x += (target - 5e-8 - y) / slope;
-    if (!(x > lo && x < hi)) x = (Math.max(lo, hi - 2) + Math.min(hi, lo + 2)) / 2;
+    if (x <= lo || x >= hi) x = (lo + hi) / 2;
   }
   return Math.exp(lo);
 }
@@ -105,13 +103,14 @@ function meanChipForPowerMm(cond: CutConditions, phiRad: number, powerW: number)
   return Math.pow(powerW / (scale * teeth * speedMPerS), 1 / (1 - cond.material.mc));
 }
 
-/** Feed per limit at one engagement; `chipAtForceMm` from `chipForForceMm`. Written to `out`. */
+const scratch = { chip: 0, force: 0, power: 0 };
+
+/** Feed per limit at one engagement; `chipAtForceMm` from `chipForForceMm`. Written to `scratch`. */
 function limitFeeds(
   cond: CutConditions,
   phiRad: number,
   limits: FeedLimits,
   chipAtForceMm: number,
-  out: { chip: number; force: number; power: number },
 ): void {
   const flutes = cond.cutter.flutes;
   const perTooth = flutes * cond.spindleRpm;
@@ -120,17 +119,15 @@ function limitFeeds(
     phiRad * flutes <= TURN
       ? chipAtForceMm / sine
       : overlapFeedPerToothMm(cond, phiRad, limits.forceLimitN);
-  out.chip = (limits.chipCapMm / sine) * perTooth;
-  out.force = nominalFeedPerToothMm(fzEff, cond.runoutMm, flutes) * perTooth * INSIDE;
-  out.power = Infinity;
+  scratch.chip = (limits.chipCapMm / sine) * perTooth;
+  scratch.force = nominalFeedPerToothMm(fzEff, cond.runoutMm, flutes) * perTooth * INSIDE;
+  scratch.power = Infinity;
   if (limits.powerLimitW !== undefined) {
     const unitMean = meanChipMm(1, phiRad);
     const hm = meanChipForPowerMm(cond, phiRad, Math.max(0, limits.powerLimitW));
-    out.power = (hm / unitMean) * perTooth * INSIDE;
+    scratch.power = (hm / unitMean) * perTooth * INSIDE;
   }
 }
-
-const scratch = { chip: 0, force: 0, power: 0 };
 
 /**
  * Highest feed at which the thickest chip stays within the cap, the peak resultant within the
@@ -148,7 +145,7 @@ export function feedForLimits(cond: CutConditions, phiRad: number, limits: FeedL
     };
   }
   const phi = Math.min(phiRad, Math.PI);
-  limitFeeds(cond, phi, limits, chipForForceMm(cond, limits.forceLimitN), scratch);
+  limitFeeds(cond, phi, limits, chipForForceMm(cond, limits.forceLimitN));
   let feedMmPerMin = limits.maxFeedMmPerMin;
   let limitedBy: FeedLimit = 'feed';
   if (scratch.chip < feedMmPerMin) {
@@ -188,10 +185,9 @@ export function feedTable(cond: CutConditions, limits: FeedLimits): (phiRad: num
   const flutes = cond.cutter.flutes;
   const overlapRad = Math.min(Math.PI, TURN / flutes);
   const chipAtForceMm = chipForForceMm(cond, limits.forceLimitN);
-  const out = { chip: 0, force: 0, power: 0 };
   const at = (phiRad: number): number => {
-    limitFeeds(cond, phiRad, limits, chipAtForceMm, out);
-    return Math.min(limits.maxFeedMmPerMin, out.chip, out.force, out.power);
+    limitFeeds(cond, phiRad, limits, chipAtForceMm);
+    return Math.min(limits.maxFeedMmPerMin, scratch.chip, scratch.force, scratch.power);
   };
   const span = Math.PI - overlapRad;
   let table: Float64Array | null = null;
