@@ -164,7 +164,11 @@ describe('peaks', () => {
           flutes: fc.integer({ min: 1, max: 8 }),
           climb: fc.boolean(),
           heading: fc.double({ min: -4, max: 4, noNaN: true }),
-          ends: fc.array(angle, { minLength: 2, maxLength: 6 }),
+          ends: fc.oneof(
+            fc.array(angle, { minLength: 2, maxLength: 6 }),
+            // Most of a half turn: several teeth for sure, from three flutes on.
+            fc.double({ min: 2.2, max: Math.PI, noNaN: true }).map((to) => [0, to]),
+          ),
         }),
         ({ ends, ...rest }) => {
           ends.sort((a, b) => a - b);

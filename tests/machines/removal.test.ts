@@ -97,3 +97,43 @@ test('large runout moves the best away from the engagement limit', () => {
     gridBest(cond, { ...lim, maxFeedMmPerMin: 20_000 }, 400) * (1 - 2e-3),
   );
 });
+
+test('inside the limit: the place where runout and chip balance, in closed form', () => {
+  // One tooth cuts at a time (6 flutes, up to 60 degrees) and force allows a chip h, so the feed
+  // goes as h / sin phi - TIR while that is the greater branch, and the rate as
+  // tan(phi / 2) h - (1 - cos phi) TIR. Its derivative is zero where sin phi (1 + cos phi) = h / TIR.
+  for (const share of [1.05, 1.2, 1.28]) {
+    const runoutMm = 0.008;
+    const h = share * runoutMm;
+    const forceLimitN = Math.SQRT2 * 2500 * 0.3 * h ** (1 - 0.26);
+    const cond = { ...cut, runoutMm, cutter: { ...cutter3, flutes: 6 } };
+    const lim = { maxEngagementRad: Math.PI / 3, forceLimitN, chipCapMm: 1, maxFeedMmPerMin: 1e9 };
+    let [lo, hi] = [0, Math.PI / 3];
+    for (let i = 0; i < 60; i++) {
+      const phi = (lo + hi) / 2;
+      if (Math.sin(phi) * (1 + Math.cos(phi)) < share) lo = phi;
+      else hi = phi;
+    }
+    const best = bestStraightRemoval(cond, lim);
+    // The top is flat: rounding of the rate alone moves the place by some 1e-8.
+    expect(Math.abs(best.phiRad - lo)).toBeLessThan(1e-5);
+    const feed = 6 * 10_000 * (h / Math.sin(lo) - runoutMm);
+    expect(best.feedMmPerMin / feed).toBeCloseTo(1, 5);
+    expect(best.aeMm).toBeCloseTo(1.5 * (1 - Math.cos(lo)), 5);
+    expect(best.limitedBy).toBe('force');
+    const rate = 0.3 * 1.5 * (1 - Math.cos(lo)) * feed;
+    expect(best.removalMm3PerMin / rate).toBeCloseTo(1, 8);
+  }
+});
+
+test('at the limit of engagement it is the limit itself, to the last digit, however slow', () => {
+  for (const spindleRpm of [10_000, 1]) {
+    for (const maxEngagementRad of [Math.PI / 3, 1, Math.PI, 5]) {
+      const best = bestStraightRemoval(
+        { ...cut, spindleRpm },
+        { maxEngagementRad, forceLimitN: 1e9, chipCapMm: 0.012, maxFeedMmPerMin: 1e9 },
+      );
+      expect(best.phiRad).toBe(Math.min(Math.PI, maxEngagementRad));
+    }
+  }
+});

@@ -169,6 +169,13 @@ describe('the first and the last moves', () => {
     const deeper = whole([], g53, { ...homed, machineRetractZMm: -12.5 });
     expect(deeper).toEqual(['G53 G0 Z-12.5', 'G53 G0 Z-12.5', 'M5', 'M2']);
     expect(whole([], {}, homed)).toEqual(['G0 Z5', 'M5', 'M2']);
+    // Where it cannot, it stays as high as it is.
+    for (const [control, header] of [
+      [{}, homed],
+      [g53, {}],
+    ] as const) {
+      expect(whole([rapid(1, 2, 8)], control, header).slice(-3)).toEqual(['G0 Z8', 'M5', 'M2']);
+    }
     expect(whole([], g53)).toEqual(['G0 Z5', 'M5', 'M2']);
   });
 });
