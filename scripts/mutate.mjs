@@ -55,10 +55,14 @@ const AREAS = {
     ['tests/cam/replay*.test.ts', 'tests/cam/near-origin*.test.ts'],
   ],
   accept: [['src/job/accept.ts'], ['tests/job/accept*.test.ts']],
-  check: [
-    ['src/job/check-program.ts', 'src/job/check-program/*.ts'],
-    ['tests/cli/check-*.test.ts'],
+  // The parts by their own tests: whole programs take seconds each.
+  'check-parts': [
+    ['src/job/check-program/*.ts'],
+    ['findings', 'frame', 'air', 'around', 'loads', 'setup'].map(
+      (name) => `tests/cli/check-${name}.test.ts`,
+    ),
   ],
+  check: [['src/job/check-program.ts'], ['tests/cli/check-*.test.ts']],
 };
 
 const asked = process.argv.slice(2);
