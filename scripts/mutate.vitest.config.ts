@@ -4,6 +4,7 @@ import { defineConfig } from 'vitest/config';
 export default defineConfig({
   test: {
     include: (process.env['GULLET_MUTATE_TESTS'] ?? 'tests/**/*.test.ts').split(','),
+    setupFiles: ['tests/seed.ts'],
     testTimeout: 60_000,
     hookTimeout: 120_000,
   },
