@@ -2,16 +2,16 @@
 // with places for a job, and the live page with its worker.
 import { createHash } from 'node:crypto';
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
-import { dirname, join } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { rolldown } from 'rolldown';
 
 const source = join(dirname(dirname(fileURLToPath(import.meta.url))), 'src', 'preview');
 
-/** Code of one entry as one script. */
-async function bundle(entry) {
+/** Code of one entry, given from src/preview, as one script. */
+export async function bundle(entry) {
   const build = await rolldown({
-    input: join(source, entry),
+    input: resolve(source, entry),
     platform: 'browser',
     treeshake: true,
     logLevel: 'warn',

@@ -3,9 +3,9 @@
  * own replay is refused, whatever the planner thought of it.
  */
 import { planCam } from '../cam/plan.js';
-import { type ReplayReport, replay } from '../cam/replay.js';
+import { type ReplayReport, replaySteps } from '../cam/replay.js';
 import { acceptReplay } from './accept.js';
-import { refuseFaults, replayWithin } from './read-back.js';
+import { refuseFaults, replayStepsWithin } from './read-back.js';
 import { sumLines } from '../post/envelope.js';
 import { planFiles } from '../post/files.js';
 import type { SheetOptions } from '../post/sheet/options.js';
@@ -53,12 +53,38 @@ export function planJob(
 
 /** Plan, program and replay, without the files. */
 export function planParts(job: Job, onProgress: OnProgress = () => {}): PlannedJob {
+  const steps = planSteps(job, { onProgress });
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) return step.value;
+  }
+}
+
+export interface PlanStepsOptions {
+  readonly onProgress?: OnProgress;
+  /** Asks for a first look: distance between places at which its replay takes the load. mm */
+  readonly lookStepMm?: number;
+}
+
+/**
+ * {@link planParts} in short steps, for a caller who has to look up in between, or to leave off.
+ * Yields null after a step. Where a first look is asked for, it yields that once, too: the plan with
+ * the figures of a coarser replay, which is for looking at only. Nothing may be accepted, exported
+ * or written on the strength of it; what is returned at the end has passed the full replay. A plan
+ * that fails the coarser one is given no first look; the full one then says why.
+ * @throws as planParts
+ */
+export function* planSteps(
+  job: Job,
+  { onProgress = () => {}, lookStepMm }: PlanStepsOptions = {},
+): Generator<PlannedJob | null, PlannedJob, void> {
   const stages = 5;
   onProgress({ stage: 'tooth form', done: 0, of: stages });
   const profile = jobProfile(job);
   onProgress({ stage: 'toolpath', done: 1, of: stages });
   checkPart(job, profile);
   const cam = planCam(job, profile);
+  yield null;
   onProgress({ stage: 'program', done: 2, of: stages });
   const jobDigest = digestOf(job);
   const program = writeProgram(cam.toolpath, job.controller, {
@@ -67,24 +93,61 @@ export function planParts(job: Job, onProgress: OnProgress = () => {}): PlannedJ
     homed: false,
     notes: programNotes(job, cam.blank.diameterMm, profile),
   });
+  yield null;
   onProgress({ stage: 'reading back', done: 3, of: stages });
   const read = readProgram(program.text, { controller: job.controller });
   refuseFaults(read, 'program');
-  const report = replayWithin(() =>
-    replay(read.ops, replaySetup(job, profile, cam.blank, cam.field), {
-      onProgress: (done, of) =>
-        onProgress({ stage: 'replay', done: 4 + done / Math.max(1, of), of: stages }),
-    }),
+  const { ops } = read;
+  yield null;
+  const draft = { job, jobDigest, profile, cam, program, ops };
+  const look = lookStepMm === undefined ? null : yield* firstLook(draft, lookStepMm);
+  if (look) yield look;
+  const report = yield* paused(
+    replayStepsWithin(
+      replaySteps(ops, replaySetup(job, profile, cam.blank, cam.field), {
+        onProgress: (done, of) =>
+          onProgress({ stage: 'replay', done: 4 + done / Math.max(1, of), of: stages }),
+      }),
+    ),
   );
   acceptReplay(report, cam.process);
-  const bore = planRoutedBore(
-    job,
-    profile,
-    cam.blank.diameterMm / 2 + cam.blank.centringErrorMm,
-    jobDigest,
-  );
-  const summary = summarize(job, profile, cam, report, bore);
-  return { job, jobDigest, profile, cam, program, ops: read.ops, replay: report, summary, bore };
+  // The bore of a first look has had its full replay already.
+  return withReport(draft, report, look ? look.bore : boreOf(draft));
+}
+
+/** A plan whose program has been read back and is still to be replayed. */
+type Draft = Omit<PlannedJob, 'replay' | 'summary' | 'bore'>;
+
+/** @returns null where the plan does not pass even so, whatever the reason */
+function* firstLook(draft: Draft, stepMm: number): Generator<null, PlannedJob | null, void> {
+  const { job, profile, cam, ops } = draft;
+  const setup = replaySetup(job, profile, cam.blank, cam.field);
+  try {
+    const report = yield* paused(replayStepsWithin(replaySteps(ops, setup, { stepMm })));
+    acceptReplay(report, cam.process);
+    return withReport(draft, report, boreOf(draft));
+  } catch (error) {
+    if (error instanceof PlanRefused) return null;
+    throw error;
+  }
+}
+
+function* paused<T>(steps: Generator<void, T, void>): Generator<null, T, void> {
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) return step.value;
+    yield null;
+  }
+}
+
+function boreOf({ job, jobDigest, profile, cam }: Draft): PlannedBore | null {
+  const { diameterMm, centringErrorMm } = cam.blank;
+  return planRoutedBore(job, profile, diameterMm / 2 + centringErrorMm, jobDigest);
+}
+
+function withReport(draft: Draft, replay: ReplayReport, bore: PlannedBore | null): PlannedJob {
+  const { job, profile, cam } = draft;
+  return { ...draft, replay, summary: summarize(job, profile, cam, replay, bore), bore };
 }
 
 /** Outline of a job. @throws PlanRefused naming the rule that the figures break */

@@ -21,7 +21,20 @@ export function replayWithin<T>(work: () => T): T {
   try {
     return work();
   } catch (error) {
-    if (!(error instanceof ReplayLimit)) throw error;
-    throw new PlanRefused('replay-limit', error.message, null, error.limit);
+    throw limitAsRefusal(error);
   }
+}
+
+/** As {@link replayWithin}, for a replay in steps. */
+export function* replayStepsWithin<T>(work: Generator<void, T, void>): Generator<void, T, void> {
+  try {
+    return yield* work;
+  } catch (error) {
+    throw limitAsRefusal(error);
+  }
+}
+
+function limitAsRefusal(error: unknown): unknown {
+  if (!(error instanceof ReplayLimit)) return error;
+  return new PlanRefused('replay-limit', error.message, null, error.limit);
 }

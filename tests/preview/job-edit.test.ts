@@ -3,9 +3,11 @@ import { describe, expect, it } from 'vitest';
 import { loadJobText } from '../../src/job/load.js';
 import { type JobInput, readJobInput } from '../../src/job/input.js';
 import { answer } from '../../src/preview/live/answer.js';
+import { toEnd } from './steps.js';
 import { FIELD_GROUPS, FIELD_KEYS } from '../../src/preview/live/fields.js';
 import { jobFileText, textAt, withText } from '../../src/preview/live/job-edit.js';
 import { JOB_FIELDS } from '../../src/job/schema.js';
+import { stableJson } from '../../src/job/stable-json.js';
 
 const EXAMPLES = readdirSync('examples').filter((name) => name.endsWith('.yaml'));
 const textOf = (name: string) => readFileSync(`examples/${name}`, 'utf8');
@@ -114,11 +116,17 @@ describe('the form', () => {
 describe('the worker', () => {
   const text = textOf('nursery-barrow.yaml');
   const input = read(text);
-  const ask = (key: string, value: string, want: 'plan' | 'files' = 'plan') =>
-    answer(
-      { id: 4, want, input: withText(input, key, value), file: 'pinion.yaml', machineFiles: {} },
-      () => 0,
+  const work = (key: string, value: string, want: 'plan' | 'files' = 'plan') =>
+    toEnd(
+      answer({
+        id: 4,
+        want,
+        input: withText(input, key, value),
+        file: 'pinion.yaml',
+        machineFiles: {},
+      }),
     );
+  const ask = (key: string, value: string) => work(key, value).end;
   const cli = (key: string, value: string) =>
     loadJobText(jobFileText(text, input, withText(input, key, value)), 'pinion.yaml', {
       machineFile: (file) => ({ file, problem: 'x', fix: 'y' }),
@@ -151,13 +159,19 @@ describe('the worker', () => {
   });
 
   it('plans what the command line plans', () => {
-    const got = ask('sprocket.teeth', '13', 'files');
-    expect(got.kind).toBe('files');
-    if (got.kind !== 'files') return;
+    const got = work('sprocket.teeth', '13', 'files').end;
+    if (got.kind !== 'files') expect.fail(got.kind);
     expect(Object.keys(got.files)).toEqual(
       expect.arrayContaining(['program.ngc', 'plan.json', 'warning-sheet.html', 'outline.dxf']),
     );
-    expect(got.data.lines.join('\n')).toBe(String(got.files['program.ngc']).trimEnd());
-    expect(got.data.figures.job.sprocket.teeth).toBe(13);
+    const { given, end } = work('sprocket.teeth', '13');
+    const [look] = given;
+    if (look?.kind !== 'look' || end.kind !== 'plan') expect.fail(`${look?.kind}, ${end.kind}`);
+    expect(look.plan.program).toBe(got.files['program.ngc']);
+    const { figures } = end.plan;
+    expect(figures.job.sprocket.teeth).toBe(13);
+    expect(figures.sheetHtml).toBe(got.files['warning-sheet.html']);
+    const rounded: unknown = JSON.parse(stableJson(figures.summary.predicted));
+    expect(JSON.parse(String(got.files['plan.json']))).toMatchObject({ predicted: rounded });
   });
 });

@@ -49,6 +49,16 @@ export interface PageData {
 }
 
 export function pageDataOf(planned: PlannedJob): PageData {
+  return { ...pageFiguresOf(planned), lines: programLines(planned.program.text) };
+}
+
+/** The program as the page shows it, line by line. */
+export function programLines(text: string): string[] {
+  return text.trimEnd().split('\n');
+}
+
+/** All of the page's data but the program's text. */
+export function pageFiguresOf(planned: PlannedJob): Omit<PageData, 'lines'> {
   const { job, summary, cam } = planned;
   const track = trackOf(planned);
   const reach = reachOf(planned);
@@ -70,7 +80,6 @@ export function pageDataOf(planned: PlannedJob): PageData {
       sheetHtml: warningSheet(planned),
     },
     track,
-    lines: planned.program.text.trimEnd().split('\n'),
   };
 }
 

@@ -1,11 +1,11 @@
 /** The worker's work: a job as edited to its plan or its files, with the same kernel as the CLI. */
 import { JobError } from '../../job/errors.js';
-import { planJob, planParts } from '../../job/pipeline.js';
-import type { Progress } from '../../job/planned.js';
+import { planJob, planSteps } from '../../job/pipeline.js';
+import type { PlannedJob, Progress } from '../../job/planned.js';
 import { resolveJob } from '../../job/resolve.js';
 import { PlanRefused } from '../../job/types.js';
-import { pageDataOf } from '../data/page-data.js';
-import type { Answer, Fault, Request } from './messages.js';
+import { pageFiguresOf } from '../data/page-data.js';
+import type { Answer, Fault, Notice, PlanShown, Request } from './messages.js';
 
 /** Field that a refusal is about, by its code. */
 const REFUSED_AT: Readonly<Record<string, string>> = {
@@ -21,15 +21,28 @@ const REFUSED_AT: Readonly<Record<string, string>> = {
   travel: 'machine',
 };
 
+/** Distance between places at which the replay of a first look takes the load: four of the full one's
+ *  steps. mm */
+const LOOK_STEP_MM = 0.32;
+
+/** What the worker works with; a test may put something of its own in place of either. */
+export interface Kernel {
+  readonly planSteps: typeof planSteps;
+  readonly planJob: typeof planJob;
+}
+
+export const KERNEL: Kernel = { planSteps, planJob };
+
 /**
- * @param now       milliseconds, for the time that planning took
+ * Answers a request in short steps, for a worker that looks for a newer request in between. Yields
+ * null after a step, or the first look; returns the answer.
  * @param progress  called now and then
  */
-export function answer(
+export function* answer(
   request: Request,
-  now: () => number,
   progress: (p: Progress) => void = () => {},
-): Answer {
+  kernel: Kernel = KERNEL,
+): Generator<Notice | null, Answer, void> {
   const { id, want, input, file, machineFiles } = request;
   try {
     const resolved = resolveJob(
@@ -46,21 +59,17 @@ export function answer(
     );
     if (resolved.error) return { id, kind: 'faults', faults: faultsOf(resolved.error) };
     const { job } = resolved;
-    const start = now();
-    if (want === 'files') {
-      const { planned, files } = planJob(job, progress);
-      return { id, kind: 'files', data: pageDataOf(planned), files };
+    if (want === 'files') return { id, kind: 'files', files: kernel.planJob(job, progress).files };
+    const steps = kernel.planSteps(job, { onProgress: progress, lookStepMm: LOOK_STEP_MM });
+    let looked = false;
+    for (;;) {
+      const step = steps.next();
+      if (step.done === true) {
+        return { id, kind: 'plan', plan: planShown(step.value, !looked) };
+      }
+      if (step.value !== null) looked = true;
+      yield step.value && { id, kind: 'look', plan: lookShown(step.value) };
     }
-    const planned = planParts(job, progress);
-    const planMs = now() - start;
-    const { process } = planned.cam;
-    const defaults = {
-      'limits.max-engagement': `${process.maxEngagementDeg} deg`,
-      'limits.max-stepdown': `${process.maxStepdownMm} mm`,
-      'limits.spindle-speed': `${process.spindleRpm} rpm`,
-      ...Object.fromEntries((job.defaults ?? []).map((d) => [d.key, d.taken])),
-    };
-    return { id, kind: 'plan', data: pageDataOf(planned), defaults, planMs };
   } catch (error) {
     if (error instanceof JobError) return { id, kind: 'faults', faults: faultsOf(error) };
     if (error instanceof PlanRefused) {
@@ -69,6 +78,25 @@ export function answer(
     }
     return { id, kind: 'bug', message: error instanceof Error ? error.message : String(error) };
   }
+}
+
+function planShown(planned: PlannedJob, withProgram: boolean): PlanShown {
+  const { job, cam, program } = planned;
+  const defaults = {
+    'limits.max-engagement': `${cam.process.maxEngagementDeg} deg`,
+    'limits.max-stepdown': `${cam.process.maxStepdownMm} mm`,
+    'limits.spindle-speed': `${cam.process.spindleRpm} rpm`,
+    ...Object.fromEntries((job.defaults ?? []).map((d) => [d.key, d.taken])),
+  };
+  return { ...pageFiguresOf(planned), program: withProgram ? program.text : null, defaults };
+}
+
+/** What is printed is the warning sheet; an unchecked plan has none. */
+const LOOK_SHEET = '<p>A first look, not checked yet: print again when the check has ended.</p>';
+
+function lookShown(planned: PlannedJob): PlanShown {
+  const { figures, ...shown } = planShown(planned, true);
+  return { ...shown, figures: { ...figures, sheetHtml: LOOK_SHEET } };
 }
 
 function faultsOf(error: JobError): Fault[] {

@@ -1,17 +1,29 @@
 /** Entry of the live page: the job as a form, planned anew as it changes. */
 import { type JobInput, readJobInput } from '../../job/input.js';
-import { pageHtml } from '../data/page-data.js';
+import { type PageData, pageHtml, programLines } from '../data/page-data.js';
 import { App } from '../page/app.js';
 import { button, byId, make, setText } from '../page/dom.js';
 import { type Files, archive, save } from './export.js';
 import { jobFileText } from './job-edit.js';
 import { JobForm } from './job-form.js';
-import type { Answer, LiveJob } from './messages.js';
+import type { Fault, FromWorker, LiveJob, PlanShown } from './messages.js';
 import { outcome } from './outcome.js';
 import { Planner } from './planner.js';
 
 /** Wait after a change while someone types or drags. ms */
 const TYPING_MS = 120;
+
+const LOOK = 'First look, not checked yet: the full replay is running.';
+const NOT_YET = 'The full check is still running; nothing can be saved before it ends.';
+const LOOK_LEFT = 'First look, never checked: the job has changed since.';
+const LOOK_REFUSED = 'This plan has failed its check. It cannot be saved.';
+
+/** A plan on show, with the job that it is of and the number of the answer that brought it. */
+interface Shown {
+  readonly id: number;
+  readonly input: JobInput;
+  readonly data: PageData;
+}
 
 class LivePage {
   private readonly job: LiveJob;
@@ -21,34 +33,39 @@ class LivePage {
   private readonly state = make('p', { class: 'plan-state', role: 'status', id: 'plan-state' });
   private readonly figures = make('table', { class: 'outcome', id: 'outcome' });
   private readonly fileList = make('ul', { class: 'files' });
+  private readonly exportBox = make('div', { class: 'exports', id: 'exports' });
+  /** Over the scene; what it says is announced by the state beside the form. */
+  private readonly mark = make('p', { class: 'look-mark', id: 'look-mark', hidden: true });
   private app: App | null = null;
-  /** Job that is shown, and job that is in the form. */
-  private shown: JobInput;
+  /** Job in the form. */
   private input: JobInput;
   private asked = { id: 0, input: null as JobInput | null, at: 0 };
   private timer = 0;
-  private last: Answer | null = null;
-  private afterPlan: (() => void) | null = null;
+  /** The last plan that has passed its full replay. */
+  private checked: Shown | null = null;
+  /** First look of the request under way. */
+  private look: Shown | null = null;
   private wanted: ((files: Files) => void) | null = null;
 
   constructor(job: LiveJob) {
     this.job = job;
     const read = readJobInput(job.text, job.file);
-    this.before = this.input = this.shown = read.input;
+    this.before = this.input = read.input;
     this.planner = new Planner(
       () => new Worker('worker.js'),
-      (answer) => this.take(answer),
+      (message) => this.take(message),
     );
     this.form = new JobForm(read.input, (input, atOnce) => this.edit(input, atOnce));
     const panel = byId('job-form');
     panel.append(this.state, this.figures, this.form.element, this.exports());
     byId('job-panel').hidden = false;
+    byId('stage-box').append(this.mark);
     this.plan();
   }
 
   private exports(): HTMLElement {
-    const box = make('div', { class: 'exports' }, make('h3', {}, 'Files'));
-    box.append(
+    this.exportBox.append(
+      make('h3', {}, 'Files'),
       button('Save all files', () => this.withFiles((f) => save('gullet-files.zip', archive(f))), {
         id: 'save-all',
       }),
@@ -56,7 +73,16 @@ class LivePage {
       button('List the files', () => this.withFiles((f) => this.list(f)), { id: 'list-files' }),
       this.fileList,
     );
-    return box;
+    return this.exportBox;
+  }
+
+  /** Nothing leaves the page but of a plan that is on show and has passed its full replay. */
+  private allowExports(allowed: boolean): void {
+    const buttons = [
+      ...this.exportBox.querySelectorAll('button'),
+      byId<HTMLButtonElement>('print'),
+    ];
+    for (const each of buttons) each.disabled = !allowed;
   }
 
   private edit(input: JobInput, atOnce: boolean): void {
@@ -71,6 +97,9 @@ class LivePage {
     clearTimeout(this.timer);
     if (this.asked.input === this.input) return;
     this.ask('plan', this.input);
+    this.look = null;
+    if (this.looksUnchecked) this.setMark(LOOK_LEFT);
+    this.allowExports(false);
     document.body.dataset['planning'] = 'true';
     setText(this.state, 'Planning ...');
   }
@@ -82,75 +111,118 @@ class LivePage {
     this.asked = { id, input: want === 'plan' ? input : null, at };
   }
 
-  private take(answer: Answer): void {
-    if (answer.kind === 'progress') {
-      setText(this.state, `Planning: ${answer.stage}, ${Math.round(100 * answer.share)} %`);
-      return;
-    }
-    const input = this.asked.input;
-    if (answer.kind !== 'plan') this.afterPlan = null;
-    this.asked = { ...this.asked, input: input ?? this.input };
-    delete document.body.dataset['planning'];
-    const old = 'The plan on show is the one before.';
-    switch (answer.kind) {
-      case 'plan': {
-        if (input) this.shown = input;
-        this.form.showFaults([]);
-        setText(byId('status'), '');
-        this.form.showDefaults(answer.defaults);
-        if (this.app) this.app.replace(answer.data);
-        else this.app = new App(answer.data);
-        const seconds = (performance.now() - this.asked.at) / 1000;
-        document.body.dataset['ready'] = String(answer.id);
-        setText(this.state, `Planned in ${seconds.toFixed(2)} s.`);
-        this.figures.replaceChildren(...outcome(answer.data, this.last));
-        this.last = answer;
-        this.fileList.replaceChildren();
-        this.afterPlan?.();
-        this.afterPlan = null;
-        break;
-      }
+  private get secondsSinceAsked(): string {
+    return ((performance.now() - this.asked.at) / 1000).toFixed(2);
+  }
+
+  private take(message: FromWorker): void {
+    switch (message.kind) {
+      case 'progress':
+        // While a first look is on show, its words stand.
+        if (this.look) return;
+        setText(this.state, `Planning: ${message.stage}, ${Math.round(100 * message.share)} %`);
+        return;
+      case 'look':
+        this.showLook(message.plan, message.id);
+        return;
       case 'files':
         setText(this.state, 'Files are ready.');
-        this.wanted?.({ ...answer.files, 'job.yaml': this.jobFile() });
-        this.wanted = null;
+        this.wanted?.({ ...message.files, 'job.yaml': this.jobFile() });
         break;
-      case 'faults': {
-        const rest = this.form.showFaults(answer.faults);
-        setText(byId('status'), rest.map((f) => f.message).join(' '));
-        setText(this.state, `Not planned: see the fields marked. ${this.app ? old : ''}`);
+      case 'plan':
+        this.showChecked(message.plan, message.id);
         break;
-      }
-      case 'refused': {
-        const rest = this.form.showFaults([answer.fault]);
-        setText(byId('status'), rest.map((f) => f.message).join(' '));
-        setText(this.state, `Refused. ${this.app ? old : ''}`);
+      case 'faults':
+        this.notPlanned('Not planned: see the fields marked.', message.faults);
         break;
-      }
+      case 'refused':
+        this.notPlanned('Refused.', [message.fault]);
+        break;
       case 'bug':
-        setText(byId('status'), `A fault in gullet itself, please report it: ${answer.message}`);
-        setText(this.state, this.app ? old : '');
+        this.notPlanned('', []);
+        setText(byId('status'), `A fault in gullet itself, please report it: ${message.message}`);
     }
+    this.wanted = null;
+    this.look = null;
+    this.asked = { ...this.asked, input: this.asked.input ?? this.checked?.input ?? null };
+    delete document.body.dataset['planning'];
+  }
+
+  private showLook(plan: PlanShown, id: number): void {
+    const data = dataOf(plan, null);
+    this.look = { id, input: this.asked.input ?? this.input, data };
+    this.showPlan(data, plan, false);
+    delete document.body.dataset['ready'];
+    document.body.dataset['look'] = String(id);
+    this.setMark(LOOK);
+    setText(this.state, `First look in ${this.secondsSinceAsked} s. ${NOT_YET}`);
+    this.figures.replaceChildren(...outcome(data, 'First look', this.checked?.data ?? null));
+  }
+
+  private showChecked(plan: PlanShown, id: number): void {
+    const data = dataOf(plan, this.look?.data ?? null);
+    this.showPlan(data, plan, this.look !== null);
+    const before = this.checked?.data ?? null;
+    this.checked = { id, input: this.asked.input ?? this.input, data };
+    this.showsChecked(this.checked);
+    setText(this.state, `Planned and checked in ${this.secondsSinceAsked} s.`);
+    this.figures.replaceChildren(...outcome(data, 'Now', before));
+  }
+
+  private showPlan(data: PageData, { defaults }: PlanShown, sameProgram: boolean): void {
+    this.form.showFaults([]);
+    setText(byId('status'), '');
+    this.form.showDefaults(defaults);
+    this.fileList.replaceChildren();
+    if (!this.app) this.app = new App(data);
+    else if (sameProgram) this.app.refine(data);
+    else this.app.replace(data);
+  }
+
+  /** Is what is on show a first look? */
+  private get looksUnchecked(): boolean {
+    return document.body.dataset['look'] !== undefined;
+  }
+
+  private showsChecked({ id }: Shown): void {
+    delete document.body.dataset['look'];
+    document.body.dataset['ready'] = String(id);
+    this.setMark('');
+    this.allowExports(true);
+  }
+
+  /** The plan before comes back where a first look stands in its place. */
+  private notPlanned(why: string, faults: readonly Fault[]): void {
+    const rest = this.form.showFaults(faults);
+    setText(byId('status'), rest.map((f) => f.message).join(' '));
+    const { checked } = this;
+    if (checked) {
+      if (this.looksUnchecked) {
+        this.app?.replace(checked.data);
+        this.figures.replaceChildren(...outcome(checked.data, 'Now', null));
+      }
+      this.showsChecked(checked);
+    } else if (this.look) this.setMark(LOOK_REFUSED);
+    setText(this.state, `${why}${checked ? ' The plan on show is the one before.' : ''}`.trim());
+  }
+
+  private setMark(text: string): void {
+    setText(this.mark, text);
+    this.mark.hidden = text === '';
   }
 
   /** Makes the files of the plan on show; the page itself is one of them. */
   private withFiles(use: (files: Files) => void): void {
-    if (document.body.dataset['planning']) {
-      // Files of what is being planned, as soon as it is.
-      this.afterPlan = () => this.withFiles(use);
-      return;
-    }
+    const { checked } = this;
+    if (!checked || document.body.dataset['ready'] === undefined) return;
     setText(this.state, 'Making the files ...');
     this.wanted = (files) => {
       void fetch('offline.html')
         .then((response) => response.text())
-        .then((template) => {
-          const { data } = this.last as Answer & { kind: 'plan' };
-          use({ ...files, 'preview.html': pageHtml(data, template) });
-        })
+        .then((template) => use({ ...files, 'preview.html': pageHtml(checked.data, template) }))
         .catch((error: unknown) => setText(byId('status'), `The files were not made: ${error}`));
     };
-    this.ask('files', this.shown);
+    this.ask('files', checked.input);
   }
 
   private list(files: Files): void {
@@ -167,8 +239,14 @@ class LivePage {
   }
 
   private jobFile(): string {
-    return jobFileText(this.job.text, this.before, this.shown);
+    return jobFileText(this.job.text, this.before, this.checked?.input ?? this.before);
   }
+}
+
+/** @param look  the first look of the same program, where there was one */
+function dataOf({ figures, track, program }: PlanShown, look: PageData | null): PageData {
+  const lines = program === null ? (look?.lines ?? []) : programLines(program);
+  return { figures, track, lines };
 }
 
 async function start(): Promise<void> {

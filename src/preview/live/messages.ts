@@ -27,27 +27,38 @@ export interface Fault {
   readonly message: string;
 }
 
-export type Answer =
-  | {
-      readonly id: number;
-      readonly kind: 'plan';
-      readonly data: PageData;
-      /** What was filled in, by key. */
-      readonly defaults: Readonly<Record<string, string>>;
-      readonly planMs: number;
-    }
-  | {
-      readonly id: number;
-      readonly kind: 'files';
-      readonly data: PageData;
-      readonly files: Readonly<Record<string, string | Uint8Array>>;
-    }
-  | { readonly id: number; readonly kind: 'faults'; readonly faults: readonly Fault[] }
-  | { readonly id: number; readonly kind: 'refused'; readonly fault: Fault }
-  | { readonly id: number; readonly kind: 'bug'; readonly message: string }
+/** A plan as it comes from the worker; the arrays of its track are handed over, not copied. */
+export interface PlanShown {
+  readonly figures: PageData['figures'];
+  readonly track: PageData['track'];
+  /** Text of the program; null where it is that of the first look before. */
+  readonly program: string | null;
+  /** What was filled in, by key. */
+  readonly defaults: Readonly<Record<string, string>>;
+}
+
+/** What the worker says on the way to an answer. */
+export type Notice =
   | {
       readonly id: number;
       readonly kind: 'progress';
       readonly stage: string;
       readonly share: number;
-    };
+    }
+  /** A first look: its full replay is still to come, and may refuse it. */
+  | { readonly id: number; readonly kind: 'look'; readonly plan: PlanShown };
+
+/** How a request ends. */
+export type Answer =
+  /** A plan that has passed its full replay. */
+  | { readonly id: number; readonly kind: 'plan'; readonly plan: PlanShown }
+  | {
+      readonly id: number;
+      readonly kind: 'files';
+      readonly files: Readonly<Record<string, string | Uint8Array>>;
+    }
+  | { readonly id: number; readonly kind: 'faults'; readonly faults: readonly Fault[] }
+  | { readonly id: number; readonly kind: 'refused'; readonly fault: Fault }
+  | { readonly id: number; readonly kind: 'bug'; readonly message: string };
+
+export type FromWorker = Notice | Answer;

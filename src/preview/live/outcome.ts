@@ -2,7 +2,6 @@
 import type { PageData } from '../data/page-data.js';
 import { make } from '../page/dom.js';
 import { clock, smallLength } from '../page/format.js';
-import type { Answer } from './messages.js';
 
 function figuresOf({ figures }: PageData): readonly (readonly [string, string])[] {
   const { predicted, limits } = figures.summary;
@@ -20,14 +19,18 @@ function figuresOf({ figures }: PageData): readonly (readonly [string, string])[
   ];
 }
 
-export function outcome(data: PageData, before: Answer | null): HTMLElement[] {
+/**
+ * @param heading  of the figures of this plan: what they rest on
+ * @param before   the plan before it, which has been checked; null where there is none
+ */
+export function outcome(data: PageData, heading: string, before: PageData | null): HTMLElement[] {
   const now = figuresOf(data);
-  const old = before?.kind === 'plan' ? figuresOf(before.data) : null;
+  const old = before ? figuresOf(before) : null;
   const head = make(
     'tr',
     {},
     make('td'),
-    make('th', { scope: 'col' }, 'Now'),
+    make('th', { scope: 'col' }, heading),
     ...(old ? [make('th', { scope: 'col' }, 'Before')] : []),
   );
   const rows = now.map(([name, value], k) =>

@@ -10,7 +10,7 @@ import { byId, setText } from './dom.js';
 import { clock, spokenTime } from './format.js';
 import { type KeyAction, listKeys, listenForKeys } from './keys.js';
 import { MeasurePanel } from './measure-panel.js';
-import { type Model, modelOf } from './model.js';
+import { type Model, modelOf, withLoads } from './model.js';
 import { momentsPanel } from './moments-panel.js';
 import { Player, RATES } from './player.js';
 import { ProgramLines } from './program-lines.js';
@@ -77,6 +77,19 @@ export class App {
     if (data.figures.blank.diameterMm !== teeth) this.view.look('corner', this.run.box);
   }
 
+  /**
+   * Puts other loads in place of those on show, for the same program: place, run and view stay.
+   * @param data  differs from what is on show in loads, and in figures that rest on them
+   */
+  refine(data: PageData): void {
+    this.model = withLoads(this.model, data);
+    this.run.takeLoads(data);
+    this.measure.take(this.model);
+    this.strip.take(this.model);
+    this.putWords(data);
+    this.restyle(true);
+  }
+
   get position() {
     return this.player.position;
   }
@@ -102,13 +115,18 @@ export class App {
         `cutter ${job.cutter.diameterMm} mm, ${job.cutter.flutes} flutes, stick-out ${job.cutter.stickOutMm} mm · ` +
         `${clock(60 * summary.predicted.totalMin)} in all`,
     );
-    byId('moments').replaceChildren(momentsPanel(this.model.moments, (m) => this.goMoment(m)));
+    this.putWords(data);
     byId('strip').setAttribute('aria-valuemax', this.player.totalS.toFixed(1));
-    putSheet(byId('sheet'), figures.sheetHtml);
     this.strip.show(this.model);
     this.measure.show(this.model, this.run);
     this.restyle(true);
     this.player.go(START);
+  }
+
+  /** What follows from the loads in words. */
+  private putWords({ figures }: PageData): void {
+    byId('moments').replaceChildren(momentsPanel(this.model.moments, (m) => this.goMoment(m)));
+    putSheet(byId('sheet'), figures.sheetHtml);
   }
 
   private goMoment(moment: Moment): void {

@@ -113,6 +113,11 @@ export class MeasurePanel {
     this.exaggerate();
   }
 
+  /** Other loads for the same part and path. */
+  take(model: Model): void {
+    this.model = model;
+  }
+
   start(what: 'points' | 'wall'): void {
     const { run } = this;
     if (!run) return;

@@ -42,6 +42,13 @@ export function modelOf(data: PageData): Model {
   };
 }
 
+/** The same path with other loads. */
+export function withLoads(model: Model, data: PageData): Model {
+  const { track } = data;
+  const peaks = { x: peaksOf(track.xN), y: peaksOf(track.yN) };
+  return { ...model, data, moments: momentsOf(data), peaks };
+}
+
 /** The blank with the hole that is in it when it comes to the router. */
 function blankShape({ figures }: PageData, radiusMm: number): BlankShape {
   const { bore } = figures.job;

@@ -42,6 +42,11 @@ export class Strip {
     this.whole();
   }
 
+  /** Other loads over the same time; drawn when the style is next set. */
+  take(model: Model): void {
+    this.model = model;
+  }
+
   style(ink: StripInk, paint: Paint | null, colours: readonly Rgb[], patterned: boolean): void {
     this.ink = ink;
     this.paint = paint;

@@ -58,7 +58,7 @@ export class DryRun {
   pathExtent: PathExtent = 'this level';
   /** Vertices of path drawn in the last frame. */
   pathVertices = 0;
-  private readonly data: PageData;
+  private data: PageData;
   private readonly stock: StockAt;
   private readonly root = new Group();
   private readonly things = new Map<Thing, Object3D>();
@@ -126,6 +126,11 @@ export class DryRun {
     view.scene.add(this.root);
     view.setBackground(ink.ground);
     view.beforeFrame = () => this.update();
+  }
+
+  /** Other loads for the same path; the colours follow when the paint is next set. */
+  takeLoads(data: PageData): void {
+    this.data = data;
   }
 
   setPaint(paint: Paint | null, ground: Ground, patterned: boolean): void {

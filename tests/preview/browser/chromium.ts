@@ -1,22 +1,13 @@
 /** A real browser for the tests of the pages. */
-import { existsSync, mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { type BrowserContext, type Page, chromium } from 'playwright-core';
 import { afterAll, describe, expect, it } from 'vitest';
+import { SWITCHES, findChromium } from './chromium-place.mjs';
 
-const PLACES = [
-  process.env['CHROMIUM'],
-  process.env['CHROMIUM_PATH'],
-  '/usr/bin/chromium',
-  '/usr/bin/chromium-browser',
-  '/usr/bin/google-chrome',
-  '/snap/bin/chromium',
-  '/Applications/Chromium.app/Contents/MacOS/Chromium',
-];
-
-export const CHROMIUM = PLACES.find((path) => path !== undefined && existsSync(path)) ?? null;
+export const CHROMIUM = findChromium();
 
 /** Pictures and figures for people to look at; not kept in the repository. */
 export const OUTPUT = resolve('tests/output/preview');
@@ -38,19 +29,6 @@ export function describeInBrowser(name: string, tests: () => void): void {
   process.stderr.write(`\n*** ${message} ***\n`);
   describe.skip(name, tests);
 }
-
-const ARGS = [
-  '--no-sandbox',
-  '--disable-gpu',
-  '--use-gl=angle',
-  '--use-angle=swiftshader',
-  '--enable-unsafe-swiftshader',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-];
 
 export interface OpenOptions {
   readonly width?: number;
@@ -77,7 +55,7 @@ export async function open(url: string, own: string, options: OpenOptions = {}):
   const context = await chromium.launchPersistentContext(profile, {
     executablePath: CHROMIUM as string,
     headless: true,
-    args: ARGS,
+    args: [...SWITCHES],
     viewport: { width: options.width ?? 1440, height: options.height ?? 900 },
     colorScheme: options.dark ? 'dark' : 'light',
     reducedMotion: options.reducedMotion ? 'reduce' : 'no-preference',
@@ -106,16 +84,27 @@ export async function open(url: string, own: string, options: OpenOptions = {}):
   };
 }
 
+interface Bundler {
+  readonly bundlePreview: (dist: string) => Promise<void>;
+  readonly bundle: (entry: string) => Promise<string>;
+}
+
+function bundler(): Promise<Bundler> {
+  const script = pathToFileURL(resolve('scripts/bundle-preview.mjs')).href;
+  return import(script) as Promise<Bundler>;
+}
+
 /** Bundles the pages as the build does, into a folder that goes when the tests have run. */
 export async function bundled(): Promise<string> {
   const dist = mkdtempSync(join(tmpdir(), 'gullet-built-'));
   afterAll(() => rmSync(dist, { recursive: true, force: true }));
-  const script = pathToFileURL(resolve('scripts/bundle-preview.mjs')).href;
-  const { bundlePreview } = (await import(script)) as {
-    bundlePreview: (dist: string) => Promise<void>;
-  };
-  await bundlePreview(dist);
+  await (await bundler()).bundlePreview(dist);
   return join(dist, 'preview', 'built');
+}
+
+/** One script of the tests' own, bundled as the pages are. */
+export async function bundledScript(path: string): Promise<string> {
+  return (await bundler()).bundle(resolve(path));
 }
 
 /** Waits until the scene stands still: two pictures of it are equal. */

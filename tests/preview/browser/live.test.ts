@@ -14,7 +14,15 @@ import { readJobInput } from '../../../src/job/input.js';
 import { jobFileText, withText } from '../../../src/preview/live/job-edit.js';
 import { run } from '../../cli/run.js';
 import { seriousFaults } from './axe.js';
-import { type Opened, OUTPUT, bundled, describeInBrowser, open, still } from './chromium.js';
+import {
+  type Opened,
+  OUTPUT,
+  bundled,
+  bundledScript,
+  describeInBrowser,
+  open,
+  still,
+} from './chromium.js';
 
 const JOB = readFileSync('examples/nursery-barrow.yaml', 'utf8');
 const folder = mkdtempSync(join(tmpdir(), 'gullet-live-'));
@@ -51,11 +59,15 @@ async function saved(download: Download): Promise<Buffer> {
   return readFileSync(path);
 }
 
-describeInBrowser('the live page', () => {
+/** @param worker  script in place of the page's own worker */
+function servedToTests(worker?: () => Promise<string>): void {
   beforeAll(async () => {
     const built = await bundled();
+    const script = await worker?.();
     const pages = pagesFor({ file: 'nursery-barrow.yaml', text: JOB, machineFiles: {} }, (name) =>
-      readFileSync(join(built, name), 'utf8'),
+      script !== undefined && name === 'worker.js'
+        ? script
+        : readFileSync(join(built, name), 'utf8'),
     );
     const served = await servePages(pages, 0);
     server = served.server;
@@ -71,13 +83,17 @@ describeInBrowser('the live page', () => {
     opened = null;
     expect(faults).toEqual([]);
   });
+}
+
+describeInBrowser('the live page', () => {
+  servedToTests();
 
   it('plans in its worker and shows the job as a form', async () => {
     const page = await openPage();
     expect(await page.inputValue('#field-sprocket-teeth')).toBe('12');
     expect(await page.inputValue('#field-machine')).toBe('screw-gantry-light');
     expect(await page.getAttribute('#field-sprocket-flank-relief', 'placeholder')).toBe('0 mm');
-    expect(await text(page, '#plan-state')).toMatch(/^Planned in [\d.]+ s\.$/);
+    expect(await text(page, '#plan-state')).toMatch(/^Planned and checked in [\d.]+ s\.$/);
     await still(page);
     await page.screenshot({ path: join(OUTPUT, 'live-light.png') });
   });
@@ -203,6 +219,144 @@ describeInBrowser('the live page', () => {
     expect(plan.sprocket.teeth).toBe(12);
   });
 });
+
+const LOOK = 'First look, not checked yet: the full replay is running.';
+const EXPORTS = ['#save-all', '#save-job', '#list-files', '#print'];
+
+async function expectExports(page: Page, allowed: boolean): Promise<void> {
+  for (const id of EXPORTS) expect(await page.isEnabled(id), id).toBe(allowed);
+  expect(await page.locator('[data-file]').count()).toBe(0);
+}
+
+/** Sets the teeth and waits for the first look at them. */
+async function lookAt(page: Page, teeth: number): Promise<void> {
+  await page.fill('#field-sprocket-teeth', String(teeth));
+  await page.press('#field-sprocket-teeth', 'Tab');
+  await expect.poll(() => text(page, '#facts'), { timeout: 60_000 }).toContain(`${teeth} teeth`);
+}
+
+const ready = (page: Page) => page.getAttribute('body', 'data-ready');
+
+describeInBrowser('a first look on the live page', () => {
+  // 13 teeth: a check that never ends; 14: one that refuses; others as they are.
+  servedToTests(() => bundledScript('tests/preview/browser/odd-worker.ts'));
+
+  it('is on show before the check, in words, and nothing can be saved or printed', async () => {
+    const page = await openPage();
+    await expectExports(page, true);
+    const was = await ready(page);
+    expect(await sheetText(page)).toContain('Spindle');
+    await lookAt(page, 13);
+    expect(await ready(page)).toBeNull();
+    expect(await page.getAttribute('body', 'data-look')).not.toBe(was);
+    expect(await page.getAttribute('body', 'data-planning')).toBe('true');
+    expect(await page.isVisible('#look-mark')).toBe(true);
+    expect(await text(page, '#look-mark')).toBe(LOOK);
+    // The state is a live region, so it is announced.
+    expect(await page.getAttribute('#plan-state', 'role')).toBe('status');
+    expect(await text(page, '#plan-state')).toMatch(
+      /^First look in [\d.]+ s\. The full check is still running; nothing can be saved before it ends\.$/,
+    );
+    expect(await text(page, '#outcome thead')).toBe('First lookBefore');
+    await expectExports(page, false);
+    expect(await sheetText(page)).toContain('not checked yet');
+    // It can be looked at all the same.
+    await page.click('#level-on');
+    expect(await text(page, '#dial-caption')).toContain('of the rim');
+    expect(await seriousFaults(page)).toEqual([]);
+    await still(page);
+    await page.screenshot({ path: join(OUTPUT, 'live-first-look.png') });
+  });
+
+  it('gives way to the job that comes next, whose check then ends', async () => {
+    const page = await openPage();
+    await lookAt(page, 13);
+    await set(page, 'sprocket.teeth', '15');
+    expect(await text(page, '#facts')).toContain('15 teeth');
+    expect(await page.getAttribute('body', 'data-look')).toBeNull();
+    expect(await ready(page)).not.toBeNull();
+    expect(await page.isVisible('#look-mark')).toBe(false);
+    expect(await text(page, '#plan-state')).toMatch(/^Planned and checked/);
+    expect(await text(page, '#outcome thead')).toBe('NowBefore');
+    await expectExports(page, true);
+    // Its files are its own, made by the whole plan.
+    const [download] = await Promise.all([page.waitForEvent('download'), page.click('#save-job')]);
+    expect((await saved(download)).toString('utf8')).toContain('teeth: 15');
+    // What was left off says nothing later.
+    await page.waitForTimeout(500);
+    expect(await text(page, '#facts')).toContain('15 teeth');
+  });
+
+  it('is taken back where the check refuses, with the words of the refusal', async () => {
+    const page = await openPage();
+    const was = await ready(page);
+    await set(page, 'sprocket.teeth', '14');
+    expect(await text(page, '#status')).toBe(
+      'refused: the program failed its own replay: line 12 is engaged over 99.0 deg',
+    );
+    expect(await text(page, '#plan-state')).toBe('Refused. The plan on show is the one before.');
+    expect(await text(page, '#facts')).toContain('12 teeth');
+    expect(await page.isVisible('#look-mark')).toBe(false);
+    expect(await page.getAttribute('body', 'data-look')).toBeNull();
+    expect(await ready(page)).toBe(was);
+    await expectExports(page, true);
+    const [download] = await Promise.all([page.waitForEvent('download'), page.click('#save-job')]);
+    expect((await saved(download)).toString('utf8')).toContain('teeth: 12');
+  });
+
+  it('is taken back where the next job has a fault', async () => {
+    const page = await openPage();
+    await lookAt(page, 13);
+    await set(page, 'sprocket.teeth', '5');
+    expect(await faultAt(page, 'sprocket.teeth')).toContain('5');
+    expect(await text(page, '#facts')).toContain('12 teeth');
+    expect(await page.isVisible('#look-mark')).toBe(false);
+    await expectExports(page, true);
+  });
+
+  it('keeps the place and the strip when the check puts its figures in', async () => {
+    const page = await openPage();
+    // Holds back the checked plan, so that the first look can be handled before it.
+    await page.evaluate(() => {
+      const { onmessage } = Object.getOwnPropertyDescriptors(Worker.prototype);
+      const held: (() => void)[] = [];
+      Object.assign(globalThis, { held });
+      Object.defineProperty(Worker.prototype, 'onmessage', {
+        set(this: Worker, listener: ((event: MessageEvent) => void) | null) {
+          onmessage!.set!.call(this, (event: MessageEvent<{ kind: string }>) => {
+            if (event.data.kind === 'plan') held.push(() => listener?.call(this, event));
+            else listener?.call(this, event);
+          });
+        },
+      });
+    });
+    await lookAt(page, 15);
+    for (let k = 0; k < 3; k++) await page.click('#level-on');
+    await page.click('#strip-closer');
+    const seen = async () => ({
+      clock: await text(page, '#clock'),
+      lines: await text(page, '#lines'),
+      now: await page.locator('#strip-now').evaluate((e) => e.style.transform),
+    });
+    const before = await seen();
+    await page.waitForFunction(
+      () => (globalThis as unknown as { held: (() => void)[] }).held.length === 1,
+      null,
+      { timeout: 60_000 },
+    );
+    expect(await ready(page)).toBeNull();
+    await page.evaluate(() => (globalThis as unknown as { held: (() => void)[] }).held[0]!());
+    expect(await ready(page)).not.toBeNull();
+    expect(await seen()).toEqual(before);
+    expect(await text(page, '#plan-state')).toMatch(/^Planned and checked/);
+    expect(await sheetText(page)).toContain('Spindle');
+  });
+});
+
+/** Text of the sheet that would be printed. */
+function sheetText(page: Page): Promise<string> {
+  return page.locator('#sheet').evaluate((e) => e.shadowRoot?.textContent ?? '');
+}
 
 describe('gullet preview', () => {
   it.skipIf(!existsSync('dist/preview/built/live.html'))(
