@@ -1,35 +1,28 @@
-// Figures of the preview on this machine: node tests/bench/preview.bench.mjs (after npm run build).
-/* global URL, document, performance, requestAnimationFrame, setInterval, clearInterval,
-   KeyboardEvent, PointerEvent */
+// Figures of the preview on this machine: node tests/bench/preview.bench.mjs (after npm run build);
+// with the word `live` behind it, of the live page alone.
+/* global URL, document, performance, requestAnimationFrame, setInterval, clearInterval, setTimeout,
+   Event, KeyboardEvent, MutationObserver, PointerEvent */
 // Frames are counted in a headless Chromium that draws in software (SwiftShader), the worst case.
 // Results go to tests/output/bench/preview.json and to standard output; nothing is judged here.
 import { execFileSync } from 'node:child_process';
-import {
-  existsSync,
-  mkdirSync,
-  mkdtempSync,
-  readFileSync,
-  rmSync,
-  statSync,
-  writeFileSync,
-} from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { cpus, loadavg, tmpdir, totalmem } from 'node:os';
 import { join } from 'node:path';
 import process from 'node:process';
 import { pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
+import { SWITCHES, findChromium } from '../preview/browser/chromium-place.mjs';
 
 const dist = new URL('../../dist/', import.meta.url);
 const load = (path) => import(new URL(path, dist));
 const { parseJob } = await load('job/load.js');
-const { planParts } = await load('job/pipeline.js');
+const { planParts, planSteps } = await load('job/pipeline.js');
 const { pageDataOf, pageHtml } = await load('preview/data/page-data.js');
 const { emptyTrack, KIND, ROLES } = await load('preview/data/track.js');
 const { pagesFor } = await load('cli/preview.js');
 const { servePages } = await load('cli/preview-server.js');
 
-const places = [process.env.CHROMIUM, '/usr/bin/chromium', '/usr/bin/chromium-browser'];
-const executablePath = places.find((path) => path && existsSync(path));
+const executablePath = findChromium();
 if (!executablePath) throw new Error('no Chromium; set CHROMIUM to its path');
 
 const POINTS = 1_000_000;
@@ -83,19 +76,7 @@ async function open(url) {
     executablePath,
     headless: true,
     viewport: { width: 1440, height: 900 },
-    args: [
-      '--no-sandbox',
-      '--disable-gpu',
-      '--use-gl=angle',
-      '--use-angle=swiftshader',
-      '--enable-unsafe-swiftshader',
-      '--disable-quic',
-      '--no-first-run',
-      '--disable-background-networking',
-      '--disable-component-update',
-      '--disable-sync',
-      '--enable-precise-memory-info',
-    ],
+    args: [...SWITCHES, '--enable-precise-memory-info'],
   });
   const page = context.pages()[0];
   const start = performance.now();
@@ -218,32 +199,99 @@ async function measure(data, name) {
   return result;
 }
 
-/** From a change in the form to the new plan on the page. */
+/** Changes that are measured; each is one away from the example and back to it. */
+const CHANGES = 9;
+
+/**
+ * From a change in the form to the first look at the new plan, and to the plan with its full check:
+ * times at which the page says so, noted by the page itself, and the frame after each.
+ */
 async function live() {
   const { server, port } = await servePages(
     pagesFor({ file: 'job.yaml', text: jobText, machineFiles: {} }),
     0,
   );
   const { page, readyMs, close } = await open(`http://127.0.0.1:${port}/`);
-  const times = [];
-  for (const teeth of [13, 12, 14, 12, 15, 12]) {
-    const start = performance.now();
-    await page.fill('#field-sprocket-teeth', String(teeth));
-    await page.press('#field-sprocket-teeth', 'Enter');
-    await page.waitForFunction(
-      (t) => document.getElementById('facts').textContent.startsWith(`${t} teeth`),
+  const change = (teeth) =>
+    page.evaluate(
+      (value) =>
+        new Promise((resolve) => {
+          const { body } = document;
+          const field = document.getElementById('field-sprocket-teeth');
+          const was = body.dataset.ready;
+          const start = performance.now();
+          const times = {};
+          const note = (name) => {
+            times[name] ??= performance.now() - start;
+            requestAnimationFrame(() =>
+              setTimeout(() => {
+                times[`${name}Drawn`] ??= performance.now() - start;
+                if (times.checkedDrawn !== undefined) resolve(times);
+              }),
+            );
+          };
+          const watch = new MutationObserver(() => {
+            const { look, ready } = body.dataset;
+            if (look !== undefined) note('look');
+            if (look === undefined && ready !== undefined && ready !== was) {
+              watch.disconnect();
+              note('checked');
+            }
+          });
+          watch.observe(body, { attributes: true });
+          field.value = String(value);
+          field.dispatchEvent(new Event('change', { bubbles: true }));
+        }),
       teeth,
-      {
-        timeout: 60_000,
-        polling: 10,
-      },
     );
-    if (teeth === 12) times.push(performance.now() - start);
+  const all = [];
+  for (let k = 0; k < CHANGES + 2; k++) {
+    await change(13 + (k % 3));
+    const times = await change(12);
+    // The first two warm the worker up.
+    if (k >= 2) all.push(times);
+    await page.waitForTimeout(200);
   }
   await close();
   server.closeAllConnections();
   server.close();
-  return { readyMs: round(readyMs), exampleReplanned: spread(times) };
+  const of = (name) => spread(all.map((times) => times[name] ?? Infinity));
+  return {
+    readyMs: round(readyMs),
+    changes: CHANGES,
+    firstLook: of('look'),
+    firstLookDrawn: of('lookDrawn'),
+    checked: of('checked'),
+    checkedDrawn: of('checkedDrawn'),
+  };
+}
+
+/** Processor time of the stages in Node, warm: what another load on the machine hardly touches. */
+function stageCpu() {
+  const text = parseJob(jobText, 'job.yaml', { machineFile: () => ({}) });
+  const clock = () => {
+    const { user, system } = process.cpuUsage();
+    return (user + system) / 1000;
+  };
+  const lookMs = [];
+  const checkedMs = [];
+  for (let k = 0; k < 9; k++) {
+    const start = clock();
+    const steps = planSteps(text, { lookStepMm: 0.32 });
+    for (let step = steps.next(); !step.done; step = steps.next()) {
+      if (step.value) lookMs.push(clock() - start);
+    }
+    checkedMs.push(clock() - start);
+  }
+  return { toFirstLook: spread(lookMs.slice(2)), toChecked: spread(checkedMs.slice(2)) };
+}
+
+/** The pages of the example and of a million points; left out with the word `live`. */
+async function pages() {
+  return {
+    example: await measure(example, 'example'),
+    millionPoints: await measure(millionPoints(), 'million'),
+  };
 }
 
 const result = {
@@ -252,9 +300,9 @@ const result = {
   loadAverageBefore: round(loadavg()[0]),
   node: process.version,
   planInNodeMs: round(planMs),
+  cpuInNode: stageCpu(),
   live: await live(),
-  example: await measure(example, 'example'),
-  millionPoints: await measure(millionPoints(), 'million'),
+  ...(process.argv.includes('live') ? {} : await pages()),
   loadAverageAfter: round(loadavg()[0]),
 };
 rmSync(folder, { recursive: true, force: true });
