@@ -121,7 +121,8 @@ export interface StockFrontOptions {
 
 /**
  * Stretches of rim in material: absolute angles (rad, counter-clockwise from +X) in pairs
- * [from0, to0, from1, to1, ...], `from` in [0, 2 pi), `to` > `from` and possibly over 2 pi.
+ * [from0, to0, from1, to1, ...], `to` > `from` by a turn at most; both may be over 2 pi, where a
+ * stretch that runs through 0 has been cut.
  * The array is reused by the next query.
  */
 export interface RimStretches {
@@ -259,7 +260,7 @@ export class StockFront {
   /**
    * Rim in material with the cutter's centre at (x, y).
    * @param own  piece being travelled: its part from its start to (x, y) counts as swept,
-   *             without the round end at (x, y) itself
+   *             without the round end at (x, y) itself; where a full turn closes, as its start
    */
   rimInMaterial(x: number, y: number, own: PathPiece | null = null): RimStretches {
     this.startWithBlank(x, y);

@@ -1,0 +1,243 @@
+/**
+ * Which directions of the rim are in material, asked one by one: the oracle measures distances from
+ * points on the rim to the curves travelled, and knows nothing of marks, cells or stretches.
+ * Directions within 0.0002 mm of an edge are left out: there either answer is right.
+ */
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import {
+  type BlankHole,
+  type PathPiece,
+  type RimStretches,
+  StockFront,
+  arcPiece,
+  linePiece,
+  pieceAt,
+} from '../../src/cam/stock-front.js';
+import { type Curve, arcCurve, distanceTo, lineCurve } from './oracle/curves.js';
+import { runs } from './oracle/runs.js';
+
+const TURN = 2 * Math.PI;
+const NEAR_MM = 2e-4;
+
+function curveOf(p: PathPiece, until = 1): Curve {
+  const [bx, by] = pieceAt(p, until);
+  if (p.radiusMm === 0) return lineCurve(p.ax, p.ay, bx, by);
+  return arcCurve(p.ax, p.ay, bx, by, p.cx, p.cy, p.sweepRad * until);
+}
+
+/** Arc about a centre from one angle through a signed sweep. */
+function arcAbout(cx: number, cy: number, radius: number, from: number, sweep: number): PathPiece {
+  const at = (a: number) => [cx + radius * Math.cos(a), cy + radius * Math.sin(a)] as const;
+  const [ax, ay] = at(from);
+  const [bx, by] = Math.abs(sweep) >= TURN ? [ax, ay] : at(from + sweep);
+  return arcPiece(ax, ay, bx, by, cx, cy, sweep > 0);
+}
+
+interface Scene {
+  readonly blank: number;
+  readonly r: number;
+  readonly holes?: readonly BlankHole[];
+  readonly swept: readonly PathPiece[];
+  readonly at: readonly [number, number];
+  /** Piece being travelled, and how far along it the cutter is. */
+  readonly own?: readonly [PathPiece, number];
+}
+
+const inside = (rim: RimStretches, angle: number): boolean => {
+  for (let i = 0; i < rim.count; i++) {
+    for (const a of [angle, angle + TURN]) {
+      if (a > rim.angles[2 * i]! && a < rim.angles[2 * i + 1]!) return true;
+    }
+  }
+  return false;
+};
+
+/** Asks 720 directions; returns how many are in material. */
+function compare({ blank, r, holes = [], swept, at: [x, y], own }: Scene): number {
+  const front = new StockFront({ blankRadiusMm: blank, cutterRadiusMm: r, holes });
+  for (const piece of swept) front.add(piece);
+  const rim = front.rimInMaterial(x, y, own?.[0] ?? null);
+  for (let i = 0; i < rim.count; i++) {
+    const [from, to] = [rim.angles[2 * i]!, rim.angles[2 * i + 1]!];
+    expect(from).toBeGreaterThanOrEqual(0);
+    expect(from).toBeLessThan(2 * TURN);
+    expect(to).toBeGreaterThan(from);
+    expect(to - from).toBeLessThanOrEqual(TURN);
+  }
+  const curves = swept.map((p) => curveOf(p));
+  const mine = own ? curveOf(own[0], own[1]) : null;
+  let standing = 0;
+  for (let k = 0; k < 720; k++) {
+    const angle = (TURN * (k + 0.37)) / 720;
+    const px = x + r * Math.cos(angle);
+    const py = y + r * Math.sin(angle);
+    // How far inside the material the point is; negative where it is in air.
+    let deep = blank - Math.hypot(px, py);
+    for (const h of holes) deep = Math.min(deep, Math.hypot(px - h.x, py - h.y) - h.radiusMm);
+    for (const curve of curves) deep = Math.min(deep, distanceTo(curve, px, py) - r);
+    if (Math.abs(deep) < NEAR_MM) continue;
+    if (mine) {
+      // The rim is always as far as r from where the cutter is: only what is nearer is swept.
+      const before = distanceTo(mine, px, py) - r;
+      if (before < -NEAR_MM) deep = -1;
+      else if (before < -1e-9) continue;
+      // Abreast of a small arc the rim leaves its edge slowly: the end of the cut is not sharp.
+      else if (inside(rim, angle - 1e-3) !== inside(rim, angle + 1e-3)) continue;
+    }
+    if (deep > 0) standing++;
+    if (inside(rim, angle) !== deep > 0) {
+      expect.fail(
+        `${angle.toFixed(4)} rad is ${deep.toFixed(5)} mm deep: ${JSON.stringify({ blank, r, holes, swept, x, y, own })}`,
+      );
+    }
+  }
+  return standing;
+}
+
+/** Even over the range: doubles would crowd about 0. */
+const coordinate = (most: number) =>
+  fc.integer({ min: -1e6 * most, max: 1e6 * most }).map((v) => v / 1e6);
+const piece: fc.Arbitrary<PathPiece> = fc.oneof(
+  fc
+    .tuple(coordinate(9), coordinate(9), coordinate(9), coordinate(9))
+    .filter(([ax, ay, bx, by]) => Math.hypot(bx - ax, by - ay) > 0.01)
+    .map(([ax, ay, bx, by]) => linePiece(ax, ay, bx, by)),
+  fc
+    .record({
+      cx: coordinate(6),
+      cy: coordinate(6),
+      // Smaller than the cutter, as large, larger.
+      radius: fc.oneof(
+        fc.constant(1.5),
+        coordinate(7).map((v) => 0.05 + Math.abs(v)),
+      ),
+      from: coordinate(4),
+      sweep: fc.oneof(fc.constantFrom(TURN, -TURN, Math.PI, -Math.PI), coordinate(6.2)),
+    })
+    .filter(({ sweep, radius }) => Math.abs(sweep) * radius > 0.01)
+    .map(({ cx, cy, radius, from, sweep }) => arcAbout(cx, cy, radius, from, sweep)),
+);
+
+describe('directions of the rim', () => {
+  it('property: after any pieces, anywhere about the blank', () => {
+    let met = 0;
+    fc.assert(
+      fc.property(
+        fc.array(piece, { minLength: 1, maxLength: 4 }),
+        fc.constantFrom(0.4, 1, 1.5),
+        fc.tuple(coordinate(8), coordinate(8)),
+        fc.boolean(),
+        (swept, r, at, pierced) => {
+          const holes = pierced ? [{ x: 1, y: -2, radiusMm: 1.2 }] : [];
+          if (compare({ blank: 6, r, holes, swept, at }) > 0) met++;
+        },
+      ),
+      { numRuns: Math.max(150, runs(800)) },
+    );
+    expect(met).toBeGreaterThan(30);
+  });
+
+  it('property: along a piece of its own, before and beside others', () => {
+    let met = 0;
+    fc.assert(
+      fc.property(
+        fc.array(piece, { maxLength: 3 }),
+        piece,
+        // Between the ends: where a full turn closes, start and end are one place.
+        fc.integer({ min: 1, max: 999 }).map((v) => v / 1000),
+        fc.constantFrom(0.4, 1, 1.5),
+        (swept, own, share, r) => {
+          const [x, y] = pieceAt(own, share);
+          if (compare({ blank: 6, r, swept, at: [x, y], own: [own, share] }) > 0) met++;
+        },
+      ),
+      { numRuns: Math.max(150, runs(800)) },
+    );
+    expect(met).toBeGreaterThan(30);
+  });
+
+  it('one piece of each kind, from all sides', () => {
+    const kinds = [
+      linePiece(-1, 0, 1, 0),
+      linePiece(1, 2, 1, 2.3),
+      linePiece(0.5, 0.5, 0.5, 0.5),
+      arcAbout(0, 0, 2, 0.3, 1),
+      arcAbout(0, 0, 2, 0.3, -1),
+      arcAbout(0, 0, 2, 0.3, 4),
+      arcAbout(0, 0, 2, 0.3, -4),
+      arcAbout(0, 0, 2, 1, TURN),
+      arcAbout(0, 0, 0.4, 1, -TURN),
+      arcAbout(0, 0, 0.4, 0, 2),
+      arcAbout(0, 0, 1.5, 0.1, 2.5),
+      arcAbout(0, 0, 1, 0.7, -3),
+    ];
+    let met = 0;
+    for (const one of kinds) {
+      for (let i = -4; i <= 4; i++) {
+        for (let j = -4; j <= 4; j++) {
+          const at = [0.9 * i + 0.013, 0.9 * j - 0.007] as const;
+          if (compare({ blank: 4, r: 1, swept: [one], at }) > 0) met++;
+        }
+      }
+    }
+    expect(met).toBeGreaterThan(400);
+  });
+
+  it('where the cutter has stood, in a hole, out of the blank, and round a pin', () => {
+    const none = (scene: Omit<Scene, 'blank' | 'r'>, blank = 6) =>
+      expect(compare({ blank, r: 1, ...scene })).toBe(0);
+    none({ swept: [linePiece(-3, 0, 3, 0)], at: [3, 0] });
+    none({ swept: [arcAbout(0, 0, 2, 0, 2)], at: [2, 0] });
+    none({ swept: [], at: [7, 0] });
+    none({ swept: [], at: [0, -7.5] });
+    none({ swept: [], holes: [{ x: 0, y: 0, radiusMm: 2 }], at: [1, 0] });
+    // The cutter is larger than blank and hole: the rim goes round the pin.
+    none({ swept: [], at: [0.1, 0] }, 0.7);
+    const round = { blank: 6, r: 1, swept: [], holes: [{ x: 0.2, y: 0, radiusMm: 0.5 }] };
+    expect(compare({ ...round, at: [0.1, 0] })).toBe(720);
+    expect(compare({ blank: 6, r: 1, swept: [], at: [1, 2] })).toBe(720);
+  });
+
+  it('long pieces that begin and end far from the blank', () => {
+    for (const swept of [
+      [linePiece(-400, 2, 400, 2.5)],
+      [linePiece(3, -90, 3, 500)],
+      [arcAbout(0, -200, 202, 1.2, 0.9)],
+      [arcAbout(0, 300, 303, -1.2, -0.9)],
+      [arcAbout(0, -200, 202, 0, TURN)],
+      [linePiece(50, 50, 60, 50), arcAbout(80, 0, 10, 0, TURN)],
+    ]) {
+      for (let i = -6; i <= 6; i++) {
+        for (const j of [-5.5, -2.1, 1.3, 2.2, 3.4, 5.9]) {
+          compare({ blank: 6, r: 1, swept, at: [i + 0.01, j] });
+        }
+      }
+    }
+  });
+});
+
+describe('many pieces', () => {
+  it('are kept all, and those out of reach cost a look but change nothing', () => {
+    const front = new StockFront({ blankRadiusMm: 30, cutterRadiusMm: 1 });
+    // A comb of 700 short lines: more than the room made at first.
+    const teeth = Array.from({ length: 700 }, (_, i) =>
+      linePiece(-25 + 0.07 * i, -3, -25 + 0.07 * i, 3),
+    );
+    for (const tooth of teeth) front.add(tooth);
+    expect(front.size).toBe(700);
+    for (const x of [-24, -3.3, 0, 11.1, 23]) {
+      expect(front.engagedRad(x, 0)).toBe(0);
+      expect(front.standsAt(x, 3.9)).toBe(false);
+      expect(front.standsAt(x, 4.1)).toBe(true);
+      // Half over the edge of the comb: the rim beyond Y4 stands, 2 acos(0.5) of it.
+      expect(front.engagedRad(x, 3.5)).toBeGreaterThan(2 * Math.acos(0.5) - 0.05);
+      expect(front.engagedRad(x, 3.5)).toBeLessThan(2 * Math.acos(0.5) + 0.05);
+    }
+    const before = front.visits;
+    front.engagedRad(0, 0);
+    expect(front.visits - before).toBeGreaterThan(0);
+    expect(front.visits - before).toBeLessThan(120);
+    expect(front.distanceToPath(-25, 9)).toBe(Infinity);
+  });
+});
