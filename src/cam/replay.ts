@@ -15,7 +15,7 @@ import type { CanonicalOp } from '../post/types.js';
 import { nearOrigin } from './near-origin.js';
 import { Budget } from './replay/budget.js';
 import { Fronts } from './replay/fronts.js';
-import { LevelPaths } from './replay/level-paths.js';
+import { levelPaths } from './replay/level-paths.js';
 import {
   type Motion,
   SAME_DEPTH_MM,
@@ -202,7 +202,7 @@ class Replay {
   /** Splits the motions into slices at one depth and single moves that change depth. */
   private slice(): Slice[] {
     const slices: Slice[] = [];
-    const paths = new LevelPaths((position) => this.motionAt(position));
+    const paths = levelPaths((position) => this.motionAt(position));
     let first = -1;
     let z = 0;
     const close = (last: number): void => {

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type ReplaySetup, replay, replaySteps } from '../../src/cam/replay.js';
-import { LevelPaths } from '../../src/cam/replay/level-paths.js';
+import { levelPaths } from '../../src/cam/replay/level-paths.js';
 import type { Motion } from '../../src/cam/replay/motion.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { readProgram } from '../../src/post/reader.js';
@@ -61,7 +61,7 @@ describe('replaySteps', () => {
   });
 });
 
-describe('LevelPaths', () => {
+describe('levelPaths', () => {
   /** As text, the plain way to say what two paths have in common. */
   function textOf(path: readonly Motion[]): string {
     const words = path.map((m) => {
@@ -95,7 +95,7 @@ describe('LevelPaths', () => {
     fc.assert(
       fc.property(fc.array(path, { minLength: 1, maxLength: 12 }), (paths) => {
         const motions = paths.flat();
-        const numbers = new LevelPaths((position) => motions[position]!);
+        const numbers = levelPaths((position) => motions[position]!);
         const byText = new Map<string, number>();
         let first = 0;
         for (const own of paths) {

@@ -1,58 +1,21 @@
-/**
- * Numbers for paths at one depth: two that do the same to a slab have the same number. A program
- * repeats itself level by level, so almost every path has been met before; they are told apart by
- * their figures, and a hash of them only says which are worth comparing.
- */
+/** Numbers for paths at one depth: two that do the same to a slab have the same number. */
+import { RunNumbers, mixNumber } from '../run-numbers.js';
 import type { Motion } from './motion.js';
 
-const scratch = new Float64Array(1);
-const bits = new Int32Array(scratch.buffer);
-
-export class LevelPaths {
-  private readonly motionOf: (position: number) => Motion;
-  /** Paths by hash: the number of each, and where it was met first. */
-  private readonly known = new Map<number, { number: number; first: number; last: number }[]>();
-
-  /** @param motionOf  the motion at a position among the motions of the program */
-  constructor(motionOf: (position: number) => Motion) {
-    this.motionOf = motionOf;
-  }
-
-  /**
-   * @param first, last  positions of the path's motions
-   * @param register     called for a path that has not been met before; gives it its number
-   */
-  numberOf(first: number, last: number, register: () => number): number {
-    const hash = this.hashOf(first, last);
-    let alike = this.known.get(hash);
-    if (!alike) this.known.set(hash, (alike = []));
-    const same = alike.find((path) => this.equal(path.first, path.last, first, last));
-    if (same) return same.number;
-    const number = register();
-    alike.push({ number, first, last });
-    return number;
-  }
-
-  private hashOf(first: number, last: number): number {
-    const { from } = this.motionOf(first);
-    let hash = mix(mix(last - first, from[0]), from[1]);
-    for (let i = first; i <= last; i++) {
-      const { to } = this.motionOf(i);
-      hash = mix(mix(hash, to[0]), to[1]);
-    }
-    return hash;
-  }
-
-  private equal(first: number, last: number, otherFirst: number, otherLast: number): boolean {
-    if (last - first !== otherLast - otherFirst) return false;
-    const from = this.motionOf(first).from;
-    const otherFrom = this.motionOf(otherFirst).from;
-    if (from[0] !== otherFrom[0] || from[1] !== otherFrom[1]) return false;
-    for (let k = 0; k <= last - first; k++) {
-      if (!sameWork(this.motionOf(first + k), this.motionOf(otherFirst + k))) return false;
-    }
-    return true;
-  }
+/** @param motionOf  the motion at a position among the motions of the program */
+export function levelPaths(motionOf: (position: number) => Motion): RunNumbers {
+  return new RunNumbers({
+    mix: (hash, position) => {
+      const { to } = motionOf(position);
+      return mixNumber(mixNumber(hash, to[0]), to[1]);
+    },
+    same: (a, b) => sameWork(motionOf(a), motionOf(b)),
+    sameStart: (a, b) => {
+      const from = motionOf(a).from;
+      const other = motionOf(b).from;
+      return from[0] === other[0] && from[1] === other[1];
+    },
+  });
 }
 
 /** Of two level motions from one place: do they do the same to a slab? */
@@ -65,11 +28,4 @@ function sameWork(a: Motion, b: Motion): boolean {
   }
   if (a.op !== 'arc' || b.op !== 'arc') return true;
   return a.center[0] === b.center[0] && a.center[1] === b.center[1] && a.ccw === b.ccw;
-}
-
-function mix(hash: number, value: number): number {
-  // 0 and -0 are one place.
-  scratch[0] = value + 0;
-  const mixed = Math.imul(hash ^ bits[0]!, 0x85ebca6b);
-  return Math.imul(mixed ^ (mixed >>> 15) ^ bits[1]!, 0xc2b2ae35) | 0;
 }

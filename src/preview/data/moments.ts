@@ -62,20 +62,33 @@ function peaks(data: PageData): Moment[] {
 /** The highest loads at different places: what repeats on other levels is counted, not listed. */
 function highest(data: PageData): Moment[] {
   const { track } = data;
-  const order = Array.from(track.line.keys()).filter((i) => track.xN[i]! > 0 || track.yN[i]! > 0);
-  const share = Float64Array.from(track.line, (_, i) => forceShare(data, i));
-  order.sort((a, b) => share[b]! - share[a]! || a - b);
-  const places = new Map<string, { entry: number; levels: number }>();
-  for (const i of order) {
-    const key = `${track.kind[i]} ${track.x[i]} ${track.y[i]} ${track.role[i]}`;
-    const known = places.get(key);
-    if (known) known.levels++;
-    else if (places.size < MOST_LOADS) places.set(key, { entry: i, levels: 1 });
+  const count = track.line.length;
+  const share = new Float64Array(count);
+  for (let i = 0; i < count; i++) share[i] = forceShare(data, i);
+  const samePlace = (a: number, b: number): boolean =>
+    track.x[a] === track.x[b] &&
+    track.y[a] === track.y[b] &&
+    track.kind[a] === track.kind[b] &&
+    track.role[a] === track.role[b];
+  const places: number[] = [];
+  while (places.length < MOST_LOADS) {
+    let best = -1;
+    for (let i = 0; i < count; i++) {
+      if (share[i]! <= (best < 0 ? 0 : share[best]!)) continue;
+      if (!places.some((place) => samePlace(place, i))) best = i;
+    }
+    if (best < 0) break;
+    places.push(best);
   }
-  return [...places.values()].map(({ entry, levels }, k): Moment => {
+  const levels = places.map((place) => {
+    let met = 0;
+    for (let i = 0; i < count; i++) if (share[i]! > 0 && samePlace(place, i)) met++;
+    return met;
+  });
+  return places.map((entry, k): Moment => {
     const axis = forceAxis(data, entry);
     const newtons = axis === 'X' ? track.xN[entry]! : track.yN[entry]!;
-    const again = levels > 1 ? `, and ${levels - 1} times more` : '';
+    const again = levels[k]! > 1 ? `, and ${levels[k]! - 1} times more` : '';
     return {
       kind: 'load',
       title: `Load ${k + 1}: ${(100 * share[entry]!).toFixed(0)} % of the limit`,

@@ -57,8 +57,14 @@ export function programLines(text: string): string[] {
   return text.trimEnd().split('\n');
 }
 
-/** All of the page's data but the program's text. */
-export function pageFiguresOf(planned: PlannedJob): Omit<PageData, 'lines'> {
+/**
+ * All of the page's data but the program's text.
+ * @param sheet  makes the page that is printed; the warning sheet
+ */
+export function pageFiguresOf(
+  planned: PlannedJob,
+  sheet: (planned: PlannedJob) => string = warningSheet,
+): Omit<PageData, 'lines'> {
   const { job, summary, cam } = planned;
   const track = trackOf(planned);
   const reach = reachOf(planned);
@@ -77,7 +83,7 @@ export function pageFiguresOf(planned: PlannedJob): Omit<PageData, 'lines'> {
       keepOutDiameterMm: Math.ceil(2 * (reach.sweptRadiusMm + HOLD_CLEARANCE_MM)),
       sections: placesOf(planned, track, 'note'),
       stops: placesOf(planned, track, 'stop'),
-      sheetHtml: warningSheet(planned),
+      sheetHtml: sheet(planned),
     },
     track,
   };

@@ -106,26 +106,38 @@ const KEPT = new Set<CanonicalOp['op']>([
 export function trackOf(planned: PlannedJob): Track {
   const { ops, replay, cam, program } = planned;
   const kept: number[] = [];
-  ops.forEach((op, i) => {
-    if (KEPT.has(op.op)) kept.push(i);
-  });
+  for (let i = 0; i < ops.length; i++) if (KEPT.has(ops[i]!.op)) kept.push(i);
   const first = ops.find((op) => 'from' in op);
   const start = first && 'from' in first ? first.from : ([0, 0, 0] as const);
   const track = emptyTrack(kept.length, start);
   let at: readonly [number, number, number] = start;
   let rpm = 0;
-  kept.forEach((index, i) => {
-    const op = ops[index] as CanonicalOp;
+  for (let i = 0; i < kept.length; i++) {
+    const op = ops[kept[i]!]!;
     track.kind[i] = kindOf(op);
     track.line[i] = op.line;
-    if ('to' in op) at = op.to;
     if (op.op === 'spindle') rpm = op.on ? op.rpm : 0;
-    if (op.op === 'arc') [track.cx[i], track.cy[i]] = op.center;
-    [track.x[i], track.y[i], track.z[i]] = at;
-    track.feedMmPerMin[i] = 'feedMmPerMin' in op ? op.feedMmPerMin : 0;
-    track.spindleRpm[i] = 'spindleRpm' in op ? op.spindleRpm : rpm;
-    for (const name of LOAD_FIGURES) track[name][i] = replay.loads[name][index] as number;
-  });
+    if (op.op === 'arc') {
+      track.cx[i] = op.center[0];
+      track.cy[i] = op.center[1];
+    }
+    if (op.op === 'feed' || op.op === 'arc') {
+      track.spindleRpm[i] = op.spindleRpm;
+      track.feedMmPerMin[i] = op.feedMmPerMin;
+    } else {
+      track.spindleRpm[i] = rpm;
+      if (op.op === 'probe') track.feedMmPerMin[i] = op.feedMmPerMin;
+    }
+    if (op.op === 'feed' || op.op === 'arc' || op.op === 'rapid' || op.op === 'probe') at = op.to;
+    track.x[i] = at[0];
+    track.y[i] = at[1];
+    track.z[i] = at[2];
+  }
+  for (const name of LOAD_FIGURES) {
+    const from = replay.loads[name];
+    const to = track[name];
+    for (let i = 0; i < kept.length; i++) to[i] = from[kept[i]!]!;
+  }
   shareTimes(track, cam, program);
   return track;
 }

@@ -65,7 +65,8 @@ export function* answer(
     for (;;) {
       const step = steps.next();
       if (step.done === true) {
-        return { id, kind: 'plan', plan: planShown(step.value, !looked) };
+        const program = looked ? null : step.value.program.text;
+        return { id, kind: 'plan', plan: planShown(step.value, program) };
       }
       if (step.value !== null) looked = true;
       yield step.value && { id, kind: 'look', plan: lookShown(step.value) };
@@ -80,23 +81,26 @@ export function* answer(
   }
 }
 
-function planShown(planned: PlannedJob, withProgram: boolean): PlanShown {
-  const { job, cam, program } = planned;
+function planShown(
+  planned: PlannedJob,
+  program: string | null,
+  sheet?: (planned: PlannedJob) => string,
+): PlanShown {
+  const { job, cam } = planned;
   const defaults = {
     'limits.max-engagement': `${cam.process.maxEngagementDeg} deg`,
     'limits.max-stepdown': `${cam.process.maxStepdownMm} mm`,
     'limits.spindle-speed': `${cam.process.spindleRpm} rpm`,
     ...Object.fromEntries((job.defaults ?? []).map((d) => [d.key, d.taken])),
   };
-  return { ...pageFiguresOf(planned), program: withProgram ? program.text : null, defaults };
+  return { ...pageFiguresOf(planned, sheet), program, defaults };
 }
 
 /** What is printed is the warning sheet; an unchecked plan has none. */
 const LOOK_SHEET = '<p>A first look, not checked yet: print again when the check has ended.</p>';
 
 function lookShown(planned: PlannedJob): PlanShown {
-  const { figures, ...shown } = planShown(planned, true);
-  return { ...shown, figures: { ...figures, sheetHtml: LOOK_SHEET } };
+  return planShown(planned, planned.program.text, () => LOOK_SHEET);
 }
 
 function faultsOf(error: JobError): Fault[] {

@@ -11,6 +11,7 @@
  *             ------------------    slab 2   state: blank > rough (the first 412 pieces)
  *             ------------------    slab 3   state: blank
  */
+import { RunNumbers, mixNumber } from '../../cam/run-numbers.js';
 import { type PathPiece, arcPiece, pieceAt } from '../../cam/stock-front.js';
 import { type Track, isMotion, pieceOf, startOf } from '../data/track.js';
 
@@ -64,10 +65,26 @@ export function timelineOf(track: Track, thicknessMm: number): Timeline {
   return new Builder(track, thicknessMm).build();
 }
 
+function levelRuns(track: Track): RunNumbers {
+  const { kind, x, y, cx, cy } = track;
+  return new RunNumbers({
+    mix: (hash, i) => mixNumber(mixNumber(hash, x[i]!), y[i]!),
+    same: (a, b) =>
+      x[a] === x[b] && y[a] === y[b] && kind[a] === kind[b] && cx[a] === cx[b] && cy[a] === cy[b],
+    sameStart: (a, b) => {
+      const from = startOf(track, a);
+      const other = startOf(track, b);
+      return from[0] === other[0] && from[1] === other[1];
+    },
+  });
+}
+
 class Builder {
   private readonly track: Track;
   private readonly thicknessMm: number;
   private readonly sweeps: Sweep[] = [];
+  /** Of level runs, and of moves that change depth. */
+  private readonly levels: RunNumbers;
   private readonly sweepIds = new Map<string, number>();
   private readonly states: SlabState[] = [{ parent: -1, sweep: -1 }];
   private readonly nextState = new Map<string, number>();
@@ -75,6 +92,7 @@ class Builder {
   constructor(track: Track, thicknessMm: number) {
     this.track = track;
     this.thicknessMm = thicknessMm;
+    this.levels = levelRuns(track);
   }
 
   build(): Timeline {
@@ -173,17 +191,12 @@ class Builder {
 
   private sweepOf(first: number, last: number): number {
     const { track } = this;
-    const [x, y] = startOf(track, first);
-    let key = `${x},${y}`;
-    for (let i = first; i <= last; i++) {
-      key += `|${track.kind[i]},${track.x[i]},${track.y[i]},${track.cx[i]},${track.cy[i]}`;
-    }
-    return this.intern(key, first, () => {
+    return this.levels.numberOf(first, last, () => {
       const pieces: (PathPiece | null)[] = [];
       for (let i = first; i <= last; i++) {
         pieces.push(isMotion(track, i) ? pieceOf(track, i) : null);
       }
-      return pieces;
+      return this.register(pieces, first);
     });
   }
 
@@ -202,12 +215,13 @@ class Builder {
 
   private intern(key: string, firstEntry: number, make: () => (PathPiece | null)[]): number {
     let id = this.sweepIds.get(key);
-    if (id === undefined) {
-      id = this.sweeps.length;
-      this.sweepIds.set(key, id);
-      this.sweeps.push({ pieces: make(), firstEntry });
-    }
+    if (id === undefined) this.sweepIds.set(key, (id = this.register(make(), firstEntry)));
     return id;
+  }
+
+  private register(pieces: readonly (PathPiece | null)[], firstEntry: number): number {
+    this.sweeps.push({ pieces, firstEntry });
+    return this.sweeps.length - 1;
   }
 
   private stateAfter(from: number, sweep: number): number {
