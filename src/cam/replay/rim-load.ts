@@ -55,20 +55,10 @@ export function forcePerMm(cut: RimCut, rim: RimStretches, headingRad: number): 
   for (let i = 0; i < count; i++) {
     const a = angles[2 * i]! - headingRad;
     const b = angles[2 * i + 1]! - headingRad;
-    // From the right-hand normal (heading - 90 deg) forwards, or mirrored from the left.
-    let from = climb ? a + Math.PI / 2 : Math.PI / 2 - b;
-    let to = climb ? b + Math.PI / 2 : Math.PI / 2 - a;
-    const turns = Math.floor((from + Math.PI / 2) / (2 * Math.PI));
-    from -= turns * 2 * Math.PI;
-    to -= turns * 2 * Math.PI;
-    if (to > 2 * Math.PI) {
-      from -= 2 * Math.PI;
-      to -= 2 * Math.PI;
-    }
-    from = Math.max(0, from);
-    to = Math.min(Math.PI, to);
-    if (to > from) intervals.push({ fromRad: from, toRad: to });
+    // From the right-hand normal (heading - 90 deg) forwards, or mirrored from the left; what of it
+    // lies ahead is for the load model to say.
+    if (climb) intervals.push({ fromRad: a + Math.PI / 2, toRad: b + Math.PI / 2 });
+    else intervals.push({ fromRad: Math.PI / 2 - b, toRad: Math.PI / 2 - a });
   }
-  if (intervals.length > 1) intervals.sort((p, q) => p.fromRad - q.fromRad);
   return machineLoad(cut.conditions, cut.feedMmPerMin, intervals, headingRad, climb);
 }

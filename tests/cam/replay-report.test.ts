@@ -1,0 +1,179 @@
+/** What a replay reports of what it gathered; every figure by hand. */
+import { describe, expect, it } from 'vitest';
+import { loadsFrom, reportOf, travelFindings } from '../../src/cam/replay/report.js';
+import type { OpLoads } from '../../src/cam/replay/types.js';
+import type { CanonicalOp, Pt3 } from '../../src/post/types.js';
+import { arc, feed, rapid } from '../cli/check-ops.js';
+
+const TRAVEL = { x: 100, y: 80, z: 50 };
+const O: Pt3 = [0, 0, 0];
+
+function loads(values: Partial<Record<keyof OpLoads, readonly number[]>>, count: number): OpLoads {
+  const of = (name: keyof OpLoads) =>
+    Float64Array.from({ length: count }, (_, i) => values[name]?.[i] ?? 0);
+  return {
+    engagementRad: of('engagementRad'),
+    xN: of('xN'),
+    yN: of('yN'),
+    resultantN: of('resultantN'),
+    chipMm: of('chipMm'),
+    axialMm: of('axialMm'),
+    powerW: of('powerW'),
+  };
+}
+
+const ROUND = arc(9, [2, 0, 0], [-2, 0, 0], [0, 0], { radiusErrorMm: 0.003 });
+const OPS: readonly CanonicalOp[] = [
+  feed(4, O, [1, 0, 0]),
+  feed(5, O, [2, 0, 0]),
+  arc(6, [2, 0, 0], [-2, 0, 0], [0, 0], { radiusErrorMm: 0.001 }),
+  ROUND,
+  arc(10, [2, 0, 0], [-2, 0, 0], [0, 0], { radiusErrorMm: 0.003 }),
+];
+
+describe('peaks', () => {
+  const all = loads(
+    {
+      engagementRad: [0.1, 0.5, 0.5],
+      xN: [0, 3, 7],
+      yN: [9],
+      chipMm: [0, 0.02],
+      powerW: [0, 0, 0, 40],
+      axialMm: [0.3, 0.4, 0.2],
+    },
+    OPS.length,
+  );
+  const gougesMm = Float64Array.of(0, 0, 0, 0.004, 0.01);
+  const travel = { line: 1, code: 'plunge', text: 'down', value: null } as const;
+  const gathered = { loads: all, gougesMm, removedMm3: 12, findings: [travel], samples: 34 };
+
+  it('are the greatest, on the first line that has them', () => {
+    const left = { mm: 0.5, at: [3, 4] as const };
+    expect(reportOf(OPS, TRAVEL, gathered, left)).toEqual({
+      loads: all,
+      peakEngagementRad: { value: 0.5, line: 5 },
+      peakForceN: { x: { value: 7, line: 6 }, y: { value: 9, line: 4 } },
+      peakChipMm: { value: 0.02, line: 5 },
+      peakPowerW: { value: 40, line: 9 },
+      peakAxialMm: { value: 0.4, line: 5 },
+      gougeMm: { value: 0.01, line: 10 },
+      gougesMm,
+      leftoverMm: 0.5,
+      leftoverAt: [3, 4],
+      worstArcRadiusErrorMm: { value: 0.003, line: 9 },
+      removedMm3: 12,
+      findings: [travel],
+      samples: 34,
+    });
+  });
+
+  it('of nothing are nothing, on no line; travel is added to what was found', () => {
+    const far = [rapid(3, O, [-60, 0, 0]), rapid(4, O, [60, 0, 0])];
+    const nothing = { ...gathered, loads: loads({}, 2), gougesMm: new Float64Array(2) };
+    const report = reportOf(far, TRAVEL, nothing, { mm: 0, at: null });
+    for (const key of ['peakEngagementRad', 'peakChipMm', 'gougeMm', 'peakPowerW'] as const) {
+      expect(report[key]).toEqual({ value: 0, line: 0 });
+    }
+    expect(report.worstArcRadiusErrorMm).toEqual({ value: 0, line: 0 });
+    expect(report.findings).toMatchObject([{ code: 'plunge' }, { code: 'travel', line: 4 }]);
+  });
+
+  it('loads from one operation on', () => {
+    const later = loadsFrom(all, 2);
+    expect([...later.engagementRad]).toEqual([0.5, 0, 0]);
+    expect([...later.xN]).toEqual([7, 0, 0]);
+    expect([...later.powerW]).toEqual([0, 40, 0]);
+    expect(Object.keys(later)).toEqual(Object.keys(all));
+  });
+});
+
+describe('travel', () => {
+  const lines = (...ops: readonly CanonicalOp[]) =>
+    travelFindings(ops, TRAVEL).map((f) => [f.line, f.value]);
+
+  it('as far as the machine goes is no finding, a hair farther is, on the line that does it', () => {
+    expect(lines(rapid(1, O, [-40, 0, 0]), rapid(2, O, [60, 0, 0]))).toEqual([]);
+    const ops = [
+      rapid(1, O, [-40, 0, 0]),
+      rapid(2, O, [60.5, 0, 0]),
+      rapid(3, O, [70, 0, 0]),
+      rapid(4, O, O),
+    ];
+    expect(travelFindings(ops, TRAVEL)).toEqual([
+      {
+        line: 2,
+        code: 'travel',
+        text: 'the program spans 110.0 mm in X; the machine travels 100 mm',
+        value: 110,
+      },
+    ]);
+    expect(lines(rapid(1, O, [0, 41, 0]), rapid(2, O, [0, -41, 0]))).toEqual([[2, 82]]);
+    expect(lines(rapid(1, O, [0, 0, 5]), rapid(2, O, [0, 0, -46]))).toEqual([[2, 51]]);
+    const all = [rapid(1, O, [-60, -60, -60]), rapid(2, O, [60, 60, 60])];
+    expect(travelFindings(all, TRAVEL).map((f) => f.text.slice(-38))).toEqual([
+      '.0 mm in X; the machine travels 100 mm',
+      '0.0 mm in Y; the machine travels 80 mm',
+      '0.0 mm in Z; the machine travels 50 mm',
+    ]);
+  });
+
+  it('where the program begins is no part of it, nor what does not move', () => {
+    expect(lines(rapid(1, [999, 0, 0], O), { op: 'dwell', line: 2, seconds: 1 })).toEqual([]);
+    expect(lines()).toEqual([]);
+  });
+
+  it('what is not known of one axis hides nothing of another', () => {
+    const x = (line: number, value: number, y = NaN) => rapid(line, O, [value, y, NaN]);
+    expect(lines(x(1, 0), x(2, 101))).toEqual([[2, 101]]);
+    expect(lines(x(1, NaN, 0), x(2, 0, 81), x(3, 101, NaN))).toEqual([
+      [3, 101],
+      [2, 81],
+    ]);
+    expect(lines(x(1, NaN), x(2, NaN))).toEqual([]);
+  });
+
+  it('an arc reaches as far as its bulge, where it has one', () => {
+    // A half circle of 45 mm from X-45 to X45 about the origin.
+    const half = (line: number, ccw: boolean) =>
+      arc(line, [-45, 0, 0], [45, 0, 0], [0, 0], { ccw });
+    const at = (y: number) => rapid(1, O, [10, y, 0]);
+    // Clockwise from -X to +X goes over +Y.
+    expect(lines(at(-36), half(2, false))).toEqual([[2, 81]]);
+    expect(lines(at(-35), half(2, false))).toEqual([]);
+    expect(lines(at(36), half(2, false))).toEqual([]);
+    // The other way round it goes to Y-45.
+    expect(lines(at(36), half(2, true))).toEqual([[2, 81]]);
+    expect(lines(at(35), half(2, true))).toEqual([]);
+    expect(lines(at(-36), half(2, true))).toEqual([]);
+    // What is known already holds it: said on no line of its own.
+    expect(lines(at(-35), rapid(2, O, [0, 46, 0]), half(3, false))).toEqual([[2, 81]]);
+    // A quarter has no bulge: 60 mm on either axis.
+    const quarter = arc(3, [60, 0, 0], [0, 60, 0], [0, 0]);
+    expect(lines(rapid(1, O, [-40, -20, 0]), quarter)).toEqual([]);
+    expect(lines(rapid(1, O, [-41, -20, 0]), quarter)).toEqual([[3, 101]]);
+    expect(lines(rapid(1, O, [-40, -21, 0]), quarter)).toEqual([[3, 81]]);
+    // The same ends the long way round: all but a quarter, so out to -60 on both.
+    const long = arc(3, [60, 0, 0], [0, 60, 0], [0, 0], { ccw: false });
+    expect(lines(rapid(1, O, O), long)).toEqual([
+      [3, 120],
+      [3, 120],
+    ]);
+  });
+
+  it('upright arcs by the axes of their plane, the third by its ends', () => {
+    const over = (plane: 'xz' | 'yz', ccw: boolean, to: Pt3) =>
+      arc(2, plane === 'xz' ? [-30, 0, 0] : [0, -30, 0], to, [0, 0], { plane, ccw });
+    const top = rapid(1, O, [0, 0, 21]);
+    const low = rapid(1, O, [0, 0, -21]);
+    // G2 in XZ from X-30 to X30 goes below (G3 turns from Z to X), in YZ above.
+    expect(lines(top, over('xz', false, [30, 0, 0]))).toEqual([[2, 51]]);
+    expect(lines(low, over('xz', false, [30, 0, 0]))).toEqual([]);
+    expect(lines(low, over('xz', true, [30, 0, 0]))).toEqual([[2, 51]]);
+    expect(lines(low, over('yz', false, [0, 30, 0]))).toEqual([[2, 51]]);
+    expect(lines(top, over('yz', false, [0, 30, 0]))).toEqual([]);
+    expect(lines(top, over('yz', true, [0, 30, 0]))).toEqual([[2, 51]]);
+    // Across the plane it is as far as it says.
+    expect(lines(low, over('xz', false, [30, 81, 0]))).toEqual([[2, 81]]);
+    expect(lines(low, over('yz', true, [101, 30, 0]))).toContainEqual([2, 101]);
+  });
+});
