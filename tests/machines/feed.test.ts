@@ -210,6 +210,11 @@ describe('several teeth in the cut', () => {
     const looks = vi.spyOn(ToothSum.prototype, 'findPeaks');
     feedForLimits(overlapping(4), 3, { ...free, forceLimitN: 0 });
     expect(looks).toHaveBeenCalledTimes(0);
+    // Nor does no limit, nor no depth: the one look is for the resultant that is reported.
+    feedForLimits(overlapping(4), 3, { ...limits, forceLimitN: Infinity });
+    expect(looks).toHaveBeenCalledTimes(1);
+    feedForLimits(overlapping(4, { axialDepthMm: 0 }), 3, limits);
+    expect(looks).toHaveBeenCalledTimes(2);
     looks.mockRestore();
     // Slot: the thickest chip is the feed per tooth, 2 mm x 4 x 10 000.
     const wide = { ...limits, chipCapMm: 2, maxFeedMmPerMin: 1e9 };
