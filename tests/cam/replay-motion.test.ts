@@ -58,13 +58,16 @@ function arcBy(
   return { op, at };
 }
 
+/** Even over a range: doubles would crowd about its ends. */
+const within = (min: number, max: number) =>
+  fc.integer({ min: Math.ceil(min * 1e6), max: Math.floor(max * 1e6) }).map((v) => v / 1e6);
 const anyArc = fc.record({
   plane: fc.constantFrom(...PLANES),
   ccw: fc.boolean(),
-  radius: fc.double({ min: 0.5, max: 30, noNaN: true }),
-  start: fc.double({ min: -4, max: 4, noNaN: true }),
-  sweep: fc.double({ min: 0.01, max: TURN - 0.01, noNaN: true }),
-  rise: fc.double({ min: -3, max: 3, noNaN: true }),
+  radius: within(0.5, 30),
+  start: within(-4, 4),
+  sweep: within(0.01, TURN - 0.01),
+  rise: within(-3, 3),
 });
 
 const close = (got: readonly number[], expected: readonly number[]): void => {
@@ -105,7 +108,7 @@ describe('directions that an arc passes', () => {
   it('property: those between its ends on the way it turns', () => {
     let passed = 0;
     let missed = 0;
-    const direction = fc.double({ min: 0, max: TURN, noNaN: true });
+    const direction = within(0, TURN);
     fc.assert(
       fc.property(anyArc, direction, ({ plane, ccw, radius, start, sweep }, angle) => {
         const { op } = arcBy(plane, ccw, radius, start, sweep);
