@@ -8,6 +8,7 @@
  * of a field until one of them is written to, so that copies cost next to nothing.
  */
 import type { PathPiece } from '../../cam/stock-front.js';
+import { norm2 } from '../../profile/norm.js';
 
 /** Cells along a tile; tiles hold one node more, which neighbours hold too. */
 export const TILE_CELLS = 64;
@@ -73,9 +74,9 @@ export class TileField {
       for (let n = 0; n < value.length; n++) {
         const x = x0 + (n % TILE_NODES) * cellMm;
         const y = y0 + Math.floor(n / TILE_NODES) * cellMm;
-        let d = blank.radiusMm - Math.hypot(x, y);
+        let d = blank.radiusMm - norm2(x, y);
         for (const hole of blank.holes) {
-          d = Math.min(d, Math.hypot(x - hole.x, y - hole.y) - hole.radiusMm);
+          d = Math.min(d, norm2(x - hole.x, y - hole.y) - hole.radiusMm);
         }
         value[n] = Math.max(-field.reachMm, Math.min(field.reachMm, d));
       }
