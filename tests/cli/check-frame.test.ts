@@ -132,6 +132,22 @@ describe('machine coordinates', () => {
     expect(again.moves.at(-1)).toMatchObject({ from: [4, 1, 5], to: [4, 1, -1] });
     expect(again.moves.at(-2)).toMatchObject({ from: [4, 1, 5], to: [4, 1, 5] });
     expect(framed('G0 Z5', 'G28', 'G0 Z1', 'G0 X2 Y2').moves.at(-1)!.to).toEqual([2, 2, 1]);
+    // The move itself leads to no place: nothing stands for it.
+    expect(name('G53 G0 X-9').moves).toHaveLength(1);
+    // Up and sideways in one move is sideways while low.
+    expect(name('G0 Z-1', 'G53 G0 X-9 Z0').told).toContain('4 error machine-xy-low');
+  });
+
+  it("are counted from the machine's zero, wherever the work zero has been put", () => {
+    const low = framed('G10 L2 P1 Z-60', 'G0 Z5', 'G53 G0 Z-50');
+    expect(low.told).toEqual(['3 error machine-z']);
+    expect(low.findings[0]).toMatchObject({ value: -50 });
+    expect(framed('G10 L2 P1 Z-60', 'G0 Z5', 'G53 G0 Z-10').told).toEqual([
+      '3 note machine-coordinates',
+    ]);
+    // Given again after the zero has been moved: by 10 mm, so X3 is at 13.
+    const moved = framed('G0 Z5', 'G0 X10 Y20', 'G92 X0', 'G53 G0 X-9', 'G0 X3');
+    expect(moved.moves.at(-1)!.to).toEqual([13, 20, 5]);
   });
 });
 
@@ -145,6 +161,10 @@ describe('places that have not been given', () => {
     ]);
     expect(first.texts[0]).toBe('is below the face before X and Y have been given');
     expect(first.texts[2]).toBe('is below the face before Y has been given');
+    // One of them never given, the other known in machine coordinates: not given, in short.
+    const mixed = framed('G0 Z5', 'G0 X1', 'G53 G0 X-9', 'F9 G1 Z-1').texts.at(-1);
+    expect(mixed).toBe('is below the face before X and Y have been given');
+    expect(framed('G0 Z5', 'F9 G1 Z-1', 'G1 Z-0.5').told).toEqual(['2 error place-unknown']);
     // Up, and level at the face, harm nobody.
     expect(framed('G0 Z5', 'F9 G1 Z0', 'G0 X1').told).toEqual([]);
   });
@@ -153,6 +173,7 @@ describe('places that have not been given', () => {
     const warned = (...lines: string[]) => framed(...lines).told;
     expect(warned('G0 X1', 'G0 Y1', 'G0 X2')).toEqual(['1 warning start-height']);
     expect(warned('G0 Y1')).toEqual(['1 warning start-height']);
+    expect(framed('G0 Y1').texts[0]).toMatch(/travels at whatever height it was left; move Z up/);
     expect(warned('G0 Z5', 'G0 X1 Y1')).toEqual([]);
     expect(warned('G53 G0 Z0', 'G0 X1 Y1')).toEqual(['1 note machine-coordinates']);
     expect(warned('G0 X1 Y1 Z5')).toEqual([]);
@@ -177,6 +198,10 @@ describe('places that have not been given', () => {
       [3, NaN, NaN],
       [3, 4, NaN],
       [3, 4, 5],
+    ]);
+    expect(known('G0 Y4', 'G0 Z5')).toEqual([
+      [NaN, 4, NaN],
+      [NaN, 4, 5],
     ]);
     expect(known('G0 X3 Z1', 'G53 G0 Z0', 'G0 X4', 'G0 Y1', 'G0 Z2')).toEqual([
       [3, NaN, 1],
