@@ -3,6 +3,8 @@
  * spaced stations, each run is fed at the least of its stations, so no limit is passed anywhere;
  * where to split is the cheapest total of travel time and a small price per run, found exactly by
  * dynamic programming (a run costs a block, and a control reads only so many blocks a second).
+ * Travel time counts what the machine reaches: a feed that acceleration does not allow wins
+ * nothing, and is not asked for.
  */
 export interface FeedRun {
   /** Stations, first and last included. Runs share their boundary station. */
@@ -16,6 +18,61 @@ export interface FeedRunOptions {
   readonly pricePerRunS: number;
   /** Shortest run worth writing. mm */
   readonly minRunMm: number;
+  /** Of `reachable`; none where acceleration is no matter. */
+  readonly reach?: Reach;
+}
+
+/** What keeps a machine from a feed along evenly spaced stations. */
+export interface ReachLimits {
+  readonly accelerationMmPerS2: number;
+  /** Speeds at which the stretch is entered and must be left. mm/min */
+  readonly entryMmPerMin: number;
+  readonly exitMmPerMin: number;
+}
+
+/** Highest speeds that keep the feeds and that the machine can reach. mm/min */
+export interface Reach {
+  readonly atStations: Float64Array;
+  /** Top between each station and the next: up from the one, down to the other. */
+  readonly between: Float64Array;
+}
+
+/**
+ * Highest speeds that keep the feeds and can be reached from the entry and braked from to the
+ * exit, by v^2 = v0^2 + 2 a s.
+ * @param feeds      allowed feed at each station, mm/min
+ * @param spacingMm  distance between stations, mm
+ */
+export function reachable(feeds: ArrayLike<number>, spacingMm: number, limits: ReachLimits): Reach {
+  const n = feeds.length;
+  const v = Float64Array.from(feeds);
+  const gain = 2 * limits.accelerationMmPerS2 * spacingMm * 3600;
+  v[0] = Math.min(v[0]!, limits.entryMmPerMin);
+  for (let k = 1; k < n; k++) v[k] = Math.min(v[k]!, Math.sqrt(v[k - 1]! ** 2 + gain));
+  v[n - 1] = Math.min(v[n - 1]!, limits.exitMmPerMin);
+  for (let k = n - 2; k >= 0; k--) v[k] = Math.min(v[k]!, Math.sqrt(v[k + 1]! ** 2 + gain));
+  const between = new Float64Array(Math.max(0, n - 1));
+  for (let k = 0; k + 1 < n; k++) {
+    const top = Math.sqrt((v[k]! ** 2 + v[k + 1]! ** 2 + gain) / 2);
+    between[k] = Math.min(feeds[k]!, feeds[k + 1]!, top);
+  }
+  return { atStations: v, between };
+}
+
+/** Feed of a run over the stations from one to another: the least allowed, and no more than the
+ *  machine reaches on it. mm/min */
+export function feedOver(
+  feeds: ArrayLike<number>,
+  reach: Reach | undefined,
+  from: number,
+  to: number,
+): number {
+  let least = Infinity;
+  for (let k = from; k <= to; k++) least = Math.min(least, feeds[k]!);
+  if (!reach || to <= from) return least;
+  let reached = 0;
+  for (let k = from; k < to; k++) reached = Math.max(reached, reach.between[k]!);
+  return Math.min(least, reached);
 }
 
 /**
@@ -29,32 +86,53 @@ export function feedRuns(
 ): FeedRun[] {
   const n = feeds.length;
   if (n < 2) return [];
+  const { reach } = options;
   const minStations = Math.max(1, Math.ceil(options.minRunMm / spacingMm - 1e-9));
   const cost = new Float64Array(n).fill(Infinity);
   const from = new Int32Array(n);
-  const feed = new Float64Array(n);
   cost[0] = 0;
+  const atFeed = (feed: number): number => (spacingMm * 60) / feed;
+  // Seconds that the machine needs from each station to the next whatever the feed, and where that
+  // is more than the feeds there ask for.
+  const slowS = new Float64Array(n - 1);
+  const slow: number[] = [];
+  for (let k = 0; reach && k < n - 1; k++) {
+    slowS[k] = secondsFrom(reach, k, spacingMm);
+    if (slowS[k]! > atFeed(Math.min(feeds[k]!, feeds[k + 1]!)) * (1 + 1e-9)) slow.push(k);
+  }
   for (let end = 1; end < n; end++) {
-    let least = feeds[end] as number;
+    let least = feeds[end]!;
+    let seconds = 0;
     for (let start = end - 1; start >= 0; start--) {
-      least = Math.min(least, feeds[start] as number);
+      if (feeds[start]! < least) {
+        least = feeds[start]!;
+        seconds = (end - start) * atFeed(least);
+        for (const k of slow) {
+          if (k >= start && k < end) seconds += Math.max(0, slowS[k]! - atFeed(least));
+        }
+      } else seconds += Math.max(atFeed(least), slowS[start]!);
       const stations = end - start;
       const last = end === n - 1;
       if (stations < minStations && !(start === 0 && last)) continue;
       // What is left after this run must be long enough to be a run too.
       if (!last && n - 1 - end < minStations) continue;
-      const total =
-        (cost[start] as number) + (stations * spacingMm * 60) / least + options.pricePerRunS;
-      if (total < (cost[end] as number)) {
+      const total = cost[start]! + seconds + options.pricePerRunS;
+      if (total < cost[end]!) {
         cost[end] = total;
         from[end] = start;
-        feed[end] = least;
       }
     }
   }
   const runs: FeedRun[] = [];
-  for (let end = n - 1; end > 0; end = from[end] as number) {
-    runs.push({ from: from[end] as number, to: end, feedMmPerMin: feed[end] as number });
+  for (let end = n - 1; end > 0; end = from[end]!) {
+    const start = from[end]!;
+    runs.push({ from: start, to: end, feedMmPerMin: feedOver(feeds, reach, start, end) });
   }
   return runs.reverse();
+}
+
+/** Seconds from a station to the next at the highest speeds, by their mean. */
+export function secondsFrom(reach: Reach, k: number, spacingMm: number): number {
+  const { atStations, between } = reach;
+  return (240 * spacingMm) / (atStations[k]! + 2 * between[k]! + atStations[k + 1]!);
 }

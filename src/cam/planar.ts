@@ -24,6 +24,19 @@ export type PlanarMove =
  *  left out that the text could show. */
 const NO_MOVE_MM = 5e-4;
 
+/** Circles closer than this are one. mm: far under the output step */
+const SAME_MM = 1e-6;
+/** Most that arcs are joined to: an end must not come near its start. rad */
+const MOST_SWEEP = 0.95 * Math.PI;
+
+/** Angle turned about c from one point to another. rad, 0 to a full turn */
+function sweepAbout(c: Pt, from: Pt, to: Pt, ccw: boolean): number {
+  const a = Math.atan2(from[1] - c[1], from[0] - c[0]);
+  const b = Math.atan2(to[1] - c[1], to[0] - c[0]);
+  const turn = ccw ? b - a : a - b;
+  return turn < 0 ? turn + 2 * Math.PI : turn;
+}
+
 /** Collects planar moves and knows where it stands. */
 export class Pen {
   readonly moves: PlanarMove[] = [];
@@ -42,12 +55,28 @@ export class Pen {
     return this;
   }
 
-  /** Arc about c of less than a full turn. */
+  /** Arc about c of less than a full turn. One that goes on along the arc before it, at the same
+   *  feed, becomes one move with it, up to half a turn. */
   arc(to: Pt, c: Pt, ccw: boolean, feedMmPerMin: number, role: MoveRole): this {
     if (norm2(to[0] - this.at[0], to[1] - this.at[1]) < NO_MOVE_MM) return this;
-    this.moves.push({ kind: 'arc', to, c, ccw, feedMmPerMin, role });
+    const move: PlanarMove = { kind: 'arc', to, c, ccw, feedMmPerMin, role };
+    if (this.goesOn(move)) this.moves[this.moves.length - 1] = move;
+    else this.moves.push(move);
     this.at = to;
     return this;
+  }
+
+  /** Whether an arc is the rest of the last move's circle, and both together under half a turn. */
+  private goesOn(arc: Extract<PlanarMove, { kind: 'arc' }>): boolean {
+    const last = this.moves.at(-1);
+    if (last?.kind !== 'arc' || last.ccw !== arc.ccw || last.role !== arc.role) return false;
+    if (last.feedMmPerMin !== arc.feedMmPerMin) return false;
+    const { c, to } = arc;
+    if (norm2(last.c[0] - c[0], last.c[1] - c[1]) > SAME_MM) return false;
+    const from = this.moves.at(-2)?.to ?? this.start;
+    const radius = norm2(to[0] - c[0], to[1] - c[1]);
+    if (Math.abs(norm2(from[0] - c[0], from[1] - c[1]) - radius) > SAME_MM) return false;
+    return sweepAbout(c, from, this.at, arc.ccw) + sweepAbout(c, this.at, to, arc.ccw) < MOST_SWEEP;
   }
 
   /** Arc about c through a signed sweep, in pieces of at most half a turn. */

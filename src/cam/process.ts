@@ -74,6 +74,8 @@ export interface RoughProcess {
   readonly conditions: CutConditions;
   readonly linkFeedMmPerMin: number;
   readonly plungeFeedMmPerMin: number;
+  /** Of the slower of X and Y. */
+  readonly accelerationMmPerS2: number;
   /** Highest feed at an engagement. */
   readonly feed: (phiRad: number) => number;
 }
@@ -287,6 +289,7 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
     conditions,
     linkFeedMmPerMin: Math.min(fastest, machine.rapidMmPerMin.x, machine.rapidMmPerMin.y),
     plungeFeedMmPerMin: Math.min(300, machine.rapidMmPerMin.z / 2),
+    accelerationMmPerS2: Math.min(machine.accelerationMmPerS2.x, machine.accelerationMmPerS2.y),
     feed: feedTable(conditions, limits),
   };
 }

@@ -71,6 +71,7 @@ export function planRoughLevel(
     direction: process.direction,
     feed: process.feed,
     linkFeedMmPerMin: link,
+    accelerationMmPerS2: process.accelerationMmPerS2,
   });
   const pen = new Pen(ring.start);
   pen.append(ring.moves);

@@ -1,20 +1,41 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type FeedRun, feedRuns } from '../../src/cam/feed-runs.js';
+import {
+  type FeedRun,
+  type Reach,
+  feedOver,
+  feedRuns,
+  reachable,
+  secondsFrom,
+} from '../../src/cam/feed-runs.js';
+import { motionTimes } from '../../src/cam/timing.js';
+import type { Move } from '../../src/cam/toolpath.js';
+import { findMachine } from '../../src/machines/machines.js';
 import { runs } from './oracle/runs.js';
 
 const spacingMm = 0.1;
 
-function costOf(list: readonly FeedRun[], price: number): number {
+/** Travel at the least of the run's feeds, as far as the machine gets up to it, and the price. */
+function costOf(
+  list: readonly FeedRun[],
+  price: number,
+  feeds: readonly number[],
+  reach?: Reach,
+): number {
   let cost = 0;
   for (const run of list) {
-    cost += ((run.to - run.from) * spacingMm * 60) / run.feedMmPerMin + price;
+    const feed = Math.min(...feeds.slice(run.from, run.to + 1));
+    for (let k = run.from; k < run.to; k++) {
+      const atFeed = (spacingMm * 60) / feed;
+      cost += Math.max(atFeed, reach ? secondsFrom(reach, k, spacingMm) : 0);
+    }
+    cost += price;
   }
   return cost;
 }
 
 /** Every way to split the stations, tried one after the other. */
-function cheapest(feeds: readonly number[], price: number, least: number): number {
+function cheapest(feeds: readonly number[], price: number, least: number, reach?: Reach): number {
   const n = feeds.length;
   let best = Infinity;
   for (let mask = 0; mask < 1 << (n - 2); mask++) {
@@ -26,7 +47,7 @@ function cheapest(feeds: readonly number[], price: number, least: number): numbe
       return { from, to, feedMmPerMin: Math.min(...feeds.slice(from, to + 1)) };
     });
     if (list.length > 1 && list.some(({ from, to }) => to - from < least)) continue;
-    best = Math.min(best, costOf(list, price));
+    best = Math.min(best, costOf(list, price, feeds, reach));
   }
   return best;
 }
@@ -43,7 +64,8 @@ describe('runs of constant feed', () => {
         (feeds, pricePerRunS, least) => {
           const minRunMm = least * spacingMm;
           const list = feedRuns(feeds, spacingMm, { pricePerRunS, minRunMm });
-          expect(costOf(list, pricePerRunS)).toBeCloseTo(cheapest(feeds, pricePerRunS, least), 9);
+          const cost = costOf(list, pricePerRunS, feeds);
+          expect(cost).toBeCloseTo(cheapest(feeds, pricePerRunS, least), 9);
         },
       ),
       { numRuns: runs(300) },
@@ -87,5 +109,95 @@ describe('runs of constant feed', () => {
     const list = feedRuns(feeds, spacingMm, options);
     expect(list.map((run) => run.feedMmPerMin)).toEqual([900, 200, 900]);
     expect(feedRuns([700], spacingMm, options)).toEqual([]);
+  });
+
+  it('the same with what the machine reaches', () => {
+    fc.assert(
+      fc.property(
+        feedsArb,
+        limitsArb,
+        fc.constantFrom(0, 0.006, 0.05),
+        fc.integer({ min: 1, max: 3 }),
+        (feeds, limits, pricePerRunS, least) => {
+          const reach = reachable(feeds, spacingMm, limits);
+          const minRunMm = least * spacingMm;
+          const list = feedRuns(feeds, spacingMm, { pricePerRunS, minRunMm, reach });
+          const cost = costOf(list, pricePerRunS, feeds, reach);
+          expect(cost).toBeCloseTo(cheapest(feeds, pricePerRunS, least, reach), 9);
+          for (const run of list) {
+            expect(run.feedMmPerMin).toBe(feedOver(feeds, reach, run.from, run.to));
+          }
+        },
+      ),
+      { numRuns: runs(200) },
+    );
+  });
+});
+
+const limitsArb = fc.record({
+  accelerationMmPerS2: fc.constantFrom(50, 200, 1000),
+  entryMmPerMin: fc.constantFrom(0, 300, Infinity),
+  exitMmPerMin: fc.constantFrom(0, 300, Infinity),
+});
+
+describe('what the machine reaches', () => {
+  it('is the least of what each feed, the entry and the exit let it have, by v^2 = u^2 + 2 a s', () => {
+    fc.assert(
+      fc.property(
+        fc.array(fc.integer({ min: 50, max: 3000 }), { minLength: 2, maxLength: 60 }),
+        limitsArb,
+        (feeds, limits) => {
+          const a = limits.accelerationMmPerS2 * 3600;
+          const reach = reachable(feeds, spacingMm, limits);
+          feeds.forEach((feed, k) => {
+            const ends = [
+              { u: limits.entryMmPerMin, s: k * spacingMm },
+              { u: limits.exitMmPerMin, s: (feeds.length - 1 - k) * spacingMm },
+              ...feeds.map((u, j) => ({ u, s: Math.abs(k - j) * spacingMm })),
+            ];
+            const most = Math.min(...ends.map(({ u, s }) => Math.sqrt(u * u + 2 * a * s)));
+            expect(reach.atStations[k]).toBeCloseTo(Math.min(feed, most), 6);
+          });
+        },
+      ),
+      { numRuns: runs(100) },
+    );
+  });
+
+  it('between two stations: from rest to rest over s the top is sqrt(a s)', () => {
+    const limits = { accelerationMmPerS2: 200, entryMmPerMin: 0, exitMmPerMin: 0 };
+    // 200 mm/s2 over 0.5 mm: 10 mm/s at the middle, and 2 x 10 / 200 s in all.
+    const reach = reachable([3000, 3000], 0.5, limits);
+    expect(reach.between[0]).toBeCloseTo(600, 9);
+    expect(secondsFrom(reach, 0, 0.5)).toBeCloseTo(0.1, 9);
+    // A feed below the top is kept.
+    expect(reachable([300, 3000], 0.5, limits).between[0]).toBe(300);
+  });
+
+  it('feeds that are not reached are not asked for, and nothing is lost by that', () => {
+    const machine = findMachine('belt-gantry-light');
+    const a = Math.min(machine.accelerationMmPerS2.x, machine.accelerationMmPerS2.y);
+    const limits = { accelerationMmPerS2: a, entryMmPerMin: 0, exitMmPerMin: 0 };
+    fc.assert(
+      fc.property(
+        fc.array(fc.integer({ min: 200, max: 3000 }), { minLength: 4, maxLength: 80 }),
+        (feeds) => {
+          const reach = reachable(feeds, spacingMm, limits);
+          const list = feedRuns(feeds, spacingMm, { pricePerRunS: 0.006, minRunMm: 0.25, reach });
+          const time = (feedOf: (run: FeedRun) => number): number =>
+            motionTimes(
+              [0, 0, 0],
+              list.map((run): Move => {
+                const to = [run.to * spacingMm, 0, 0] as const;
+                return { kind: 'line', to, feedMmPerMin: feedOf(run), role: 'cut' };
+              }),
+              machine,
+            ).totalS;
+          const asked = time((run) => Math.min(...feeds.slice(run.from, run.to + 1)));
+          expect(time((run) => run.feedMmPerMin)).toBeLessThan(asked * (1 + 1e-9));
+        },
+      ),
+      { numRuns: runs(100) },
+    );
   });
 });

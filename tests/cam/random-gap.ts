@@ -1,6 +1,7 @@
 /** Random tooth gaps: any chain of the table, any form, 6 to 60 teeth, and a cutter that may fit. */
 import fc from 'fast-check';
-import type { GapInput } from '../../src/cam/gap-front.js';
+import { expect } from 'vitest';
+import { type GapInput, type GapPlan, GapTooTight, planGap } from '../../src/cam/gap-front.js';
 import { CHAINS } from '../../src/profile/chains.js';
 import { ProfileError } from '../../src/profile/errors.js';
 import { type SprocketProfile, sprocketProfile } from '../../src/profile/sprocket.js';
@@ -66,4 +67,34 @@ export function gapInput(c: GapCase, profile: SprocketProfile): GapInput {
     allowanceMm: c.allowanceMm,
     maxEngagementRad: (c.limitDeg * Math.PI) / 180,
   };
+}
+
+/** Runs a property on cases that have a profile and a gap the cutter gets into; counts the rest. */
+export function forGaps(
+  n: number,
+  see: (c: GapCase, profile: SprocketProfile, plan: GapPlan) => void,
+): { planned: number; tight: number; noProfile: number } {
+  const count = { planned: 0, tight: 0, noProfile: 0 };
+  fc.assert(
+    fc.property(gapCaseArb, (c) => {
+      const profile = profileOf(c);
+      if (!profile) {
+        count.noProfile++;
+        return;
+      }
+      let plan;
+      try {
+        plan = planGap(gapInput(c, profile));
+      } catch (error) {
+        if (!(error instanceof GapTooTight)) throw error;
+        expect(error.message).toMatch(/fit|limit|way/);
+        count.tight++;
+        return;
+      }
+      count.planned++;
+      see(c, profile, plan);
+    }),
+    { numRuns: n },
+  );
+  return count;
 }
