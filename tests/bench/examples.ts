@@ -1,6 +1,9 @@
 /** Every example: ratios to the bound and to contour-parallel passes, blocks, stages of a plan. */
+import type { Front } from '../../src/cam/front-shape.js';
+import { GapEngagement } from '../../src/cam/gap-front.js';
 import { planCam } from '../../src/cam/plan.js';
 import { replay } from '../../src/cam/replay.js';
+import { pieceLengthMm } from '../../src/cam/stock-front.js';
 import { jobProfile, planJob } from '../../src/job/pipeline.js';
 import { replaySetup } from '../../src/job/replay-setup.js';
 import type { PlannedJob } from '../../src/job/planned.js';
@@ -10,11 +13,13 @@ import { writeProgram } from '../../src/post/writer.js';
 import { exampleJob } from '../cam/jobs.js';
 import { planLength, readMini } from '../cam/oracle/mini-rs274.js';
 import { type PlanFile, rasterReplay } from '../cam/raster-replay.js';
+import { piecesOf } from '../cam/walk.js';
 import { ContourParallel } from './baseline.js';
 import { type Row, timed } from './measure.js';
 
 export interface ExampleResult {
   readonly ratios: Row;
+  readonly between: Row;
   readonly stages: Row;
   readonly raster: Row;
 }
@@ -26,6 +31,7 @@ export function benchExample(name: string, withBaseline: boolean): ExampleResult
   const { planned, files } = whole.value;
   return {
     ratios: ratios(name, planned, withBaseline),
+    between: betweenBound(name, planned),
     stages: stages(name, planned, whole.ms),
     raster: raster(name, planned, files as Record<string, string>),
   };
@@ -73,6 +79,56 @@ function ratios(name: string, planned: PlannedJob, withBaseline: boolean): Row {
     'force only: s': free.levelS,
     'ours/force only': ours / free.levelS,
   };
+}
+
+/**
+ * What lies between the bound and the roughing time, factor by factor; their product is the ratio.
+ * volume: the blank as large as its centring error may make it, and the overrun below the teeth.
+ * passes: less than the greatest engagement on the way in and out of short passes, each place at
+ * the highest feed for what is met there. feeds: one feed for a stretch, and what acceleration and
+ * corners make of it.
+ */
+function betweenBound(name: string, { cam, job, profile }: PlannedJob): Row {
+  const { process, rough, blank } = cam;
+  const r = job.cutter.diameterMm / 2;
+  const nominal = cam.roughVolumeMm3 / profile.thicknessMm;
+  const radius = blank.diameterMm / 2;
+  const area = nominal + Math.PI * ((radius + blank.centringErrorMm) ** 2 - radius ** 2);
+  const levels = process.levelsMm.length;
+  const volume = (area * process.stepdownMm * levels) / cam.roughVolumeMm3;
+  let round = 0;
+  for (const [move, piece] of piecesOf(rough.start, rough.moves)) {
+    // Ring and tips are cut at one engagement.
+    if (move.role === 'cut' && move.kind === 'arc' && Math.hypot(...move.c) < 1e-6) {
+      round += (60 * pieceLengthMm(piece)) / move.feedMmPerMin;
+    }
+  }
+  const ideal = round + job.sprocket.teeth * idealGapS(cam, r);
+  const boundS = (60 * cam.roughBoundMin * volume) / levels;
+  return {
+    example: name.split('-').slice(0, 2).join('-'),
+    volume,
+    passes: ideal / boundS,
+    feeds: (60 * cam.times.roughCutMin) / levels / ideal,
+    product: cam.times.roughCutMin / cam.roughBoundMin,
+  };
+}
+
+/** Seconds in one gap where every place of a pass has the highest feed for its engagement. */
+function idealGapS({ rough, process }: PlannedJob['cam'], cutterRadiusMm: number): number {
+  const { gap } = rough;
+  const measure = new GapEngagement(cutterRadiusMm);
+  const fronts: Front[] = [gap.ring, ...gap.passes.map((pass) => pass.front)];
+  let seconds = 0;
+  gap.passes.forEach((pass, i) => {
+    const length = pass.highMm - pass.lowMm;
+    const n = 400;
+    for (let k = 0; k < n; k++) {
+      measure.engaged(pass.front, pass.highMm - ((k + 0.5) * length) / n, fronts.slice(0, i + 1));
+      seconds += (60 * length) / n / process.feed(measure.last);
+    }
+  });
+  return seconds;
 }
 
 /** Moves at depth between the first roughing heading and the first finishing heading. */

@@ -32,12 +32,14 @@ function main(parts: readonly string[]): void {
       return benchExample(name, !parts.includes('no-baseline'));
     });
     const ratios = results.map((r) => r.ratios);
+    const between = results.map((r) => r.between);
     const stages = results.map((r) => r.stages);
     const raster = results.map((r) => r.raster);
     out(table('Roughing against the bound and against contour-parallel passes', ratios));
+    out(table('What lies between the bound and the roughing time', between));
     out(table('A plan, stage by stage', stages));
     out(table('Replay beside the raster oracle', raster));
-    Object.assign(report, { ratios, stages, raster });
+    Object.assign(report, { ratios, between, stages, raster });
   }
   if (wanted('scale')) {
     const byTeeth = TEETH.map((teeth) => scaleCase({ teeth, levels: 10 }));
