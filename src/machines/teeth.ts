@@ -266,7 +266,10 @@ export class ToothSum {
       const left = (tm - ta) * (fm - fb);
       const right = (tm - tb) * (fm - fa);
       // Not a number, or beyond the bracket, where the three lie on a line.
-      const tv = tm - ((tm - ta) * left - (tm - tb) * right) / (2 * (left - right));
+      let tv = tm - ((tm - ta) * left - (tm - tb) * right) / (2 * (left - right));
+      // Keep clear of the middle, or the bracket would not shrink.
+      const clear = 1e-3 * (tb - ta);
+      if (Math.abs(tv - tm) < clear) tv = tb - tm > tm - ta ? tm + clear : tm - clear;
       if (!(tv > ta && tv < tb)) break;
       this.sumTeeth(tv);
       const fv = this.quantity(q);

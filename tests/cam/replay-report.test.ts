@@ -160,6 +160,34 @@ describe('travel', () => {
     ]);
   });
 
+  it('arcs about any centre, in each plane', () => {
+    // Radius 20 about (30, -10): over the top from (10, -10) to (50, -10), so up to 10 there.
+    const over = (plane: 'xy' | 'xz' | 'yz', first: Pt3, from: Pt3, to: Pt3, ccw: boolean) =>
+      lines(
+        rapid(1, O, first),
+        arc(2, from, to, plane === 'yz' ? [-10, 30] : [30, -10], { plane, ccw }),
+      );
+    const [xy, yx] = [[10, -10, 0] as const, [50, -10, 0] as const];
+    expect(over('xy', [20, -70, 0], xy, yx, false)).toEqual([]);
+    expect(over('xy', [20, -70.5, 0], xy, yx, false)).toEqual([[2, 80.5]]);
+    expect(over('xy', [20, 50, 0], xy, yx, true)).toEqual([]);
+    expect(over('xy', [20, 50.5, 0], xy, yx, true)).toEqual([[2, 80.5]]);
+    // Round the side from (30, 10) to (30, -30): out to X50 clockwise, to X10 the other way.
+    const [top, bottom] = [[30, 10, 0] as const, [30, -30, 0] as const];
+    expect(over('xy', [-50, 0, 0], top, bottom, false)).toEqual([]);
+    expect(over('xy', [-50.5, 0, 0], top, bottom, false)).toEqual([[2, 100.5]]);
+    expect(over('xy', [110, 0, 0], top, bottom, true)).toEqual([]);
+    expect(over('xy', [110.5, 0, 0], top, bottom, true)).toEqual([[2, 100.5]]);
+    // Upright, X and Z: G3 turns from Z to X, so it goes over the top from -X to X.
+    const [xz, zx] = [[10, 0, -10] as const, [50, 0, -10] as const];
+    expect(over('xz', [20, 0, -40], xz, zx, true)).toEqual([]);
+    expect(over('xz', [20, 0, -40.5], xz, zx, true)).toEqual([[2, 50.5]]);
+    // Upright about Y-10, Z30, from below to above by the side of +Y.
+    const [low, high] = [[0, -10, 10] as const, [0, -10, 50] as const];
+    expect(over('yz', [0, -70, 20], low, high, true)).toEqual([]);
+    expect(over('yz', [0, -70.5, 20], low, high, true)).toEqual([[2, 80.5]]);
+  });
+
   it('upright arcs by the axes of their plane, the third by its ends', () => {
     const over = (plane: 'xz' | 'yz', ccw: boolean, to: Pt3) =>
       arc(2, plane === 'xz' ? [-30, 0, 0] : [0, -30, 0], to, [0, 0], { plane, ccw });
