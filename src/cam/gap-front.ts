@@ -59,6 +59,10 @@ export interface GapInput {
 /** Steps towards the root smaller than this are no progress: a gap would take hundreds. mm */
 export const MIN_GAP_STEP_MM = 0.02;
 
+/** Smallest circle of the cutter's centre at the root. mm: on a tighter one the output step of
+ *  0.001 mm turns the path by more than a degree, and the engagement with it. */
+const LEAST_ROOM_MM = 0.05;
+
 /** Earlier fronts that can still bound the stock a pass meets. */
 const FRONTS_LOOKED_AT = 6;
 /** Samples along a pass when its worst engagement is sought. */
@@ -299,8 +303,15 @@ function seatRoom(bound: Bound, endMm: number): number {
  */
 export function planGap(input: GapInput): GapPlan {
   const family = frontFamily(input);
-  if (!(family.at(family.endMm).arcs[0]!.radiusMm > 1e-3)) {
+  const room = family.at(family.endMm).arcs[0]!.radiusMm;
+  if (!(room > 1e-3)) {
     throw new GapTooTight('the cutter does not fit between the flanks of a tooth gap', 0);
+  }
+  if (room < LEAST_ROOM_MM) {
+    throw new GapTooTight(
+      `its centre would turn on a circle of ${room.toFixed(3)} mm at the root, where the output step decides what it meets`,
+      0,
+    );
   }
   const limit = input.maxEngagementRad;
   const { ring, endMm } = family;

@@ -195,6 +195,9 @@ describe('fronts', () => {
   it('a cutter as wide as the gap is too tight, and says so', () => {
     expect(() => planGap({ ...input, cutterRadiusMm: 4 })).toThrow(GapTooTight);
     expect(() => planGap({ ...input, maxEngagementRad: 8 * DEG })).toThrow(/steps of 0\.0\d+ mm/);
+    // 0.03 mm of room left in the seat.
+    const cutterRadiusMm = profile.seatRadiusMm - input.allowanceMm - 0.03;
+    expect(() => planGap({ ...input, cutterRadiusMm })).toThrow(/a circle of 0\.030 mm at the root/);
   });
 });
 
