@@ -150,6 +150,10 @@ describe('what the run relies on', () => {
     expect(two).toMatchObject({ line: HEAD.length + 3, lines: 1 });
     expect(two.message).toContain('2 of 4 feed moves');
     expect(short!.message).toContain('1 of 3 feed moves (33 %) are shorter than the 4 ms');
+    const long = Array.from({ length: 248 }, (_, k) => `G1 Y${k % 2}`);
+    expect(rate(['G1 X5 F1500', 'G1 X5.01', ...long])[0]!.message).toMatch(
+      /\b1 of \d+ feed moves \(0\.4 %\)/,
+    );
     // Half circles of radius 0.032 mm are 0.1005 mm long, of 0.0315 mm 0.0990 mm; a full circle
     // and three quarters are longer than their chords.
     const arcs = (text: string) => rate(['G0 X3 Y4', 'G1 F1500 X3 Y4.5', text]).length;

@@ -28,7 +28,8 @@ export function checkBlockRate(findings: Findings, read: ReadResult, controller:
     }
   }
   if (short === 0) return;
-  const percent = Math.round((100 * short) / moves);
+  const share = (100 * short) / moves;
+  const percent = share < 1 ? share.toPrecision(1) : Math.round(share);
   findings.add(
     extraS >= 0.5 && extraS > NOTABLE_SHARE * totalS ? 'warning' : 'note',
     'block-rate',
