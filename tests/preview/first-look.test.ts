@@ -46,13 +46,14 @@ describe('planSteps', () => {
     expect(look.ops).toBe(end.ops);
     expect(look.replay.samples).toBeLessThan(0.6 * end.replay.samples);
     // The greatest of fewer places: no more than a hair above the greatest of more of them, for the
-    // places are others. At most 5 % below, for the load hardly changes within a third of a mm.
+    // places are others. At most 1 % below, for the load hardly changes within a third of a mm
+    // (measured over all examples: 0.1 %).
     for (const of of [
       (p: typeof end) => p.replay.peakEngagementRad.value,
       (p: typeof end) => p.replay.peakForceN.x.value,
       (p: typeof end) => p.replay.peakForceN.y.value,
     ]) {
-      expect(of(look) / of(end)).toBeGreaterThan(0.95);
+      expect(of(look) / of(end)).toBeGreaterThan(0.99);
       expect(of(look) / of(end)).toBeLessThan(1.001);
     }
   });
