@@ -157,6 +157,27 @@ describe('directions of the rim', () => {
     expect(met).toBeGreaterThan(30);
   });
 
+  it('at the start of a piece of its own all is still there, a little on half of it', () => {
+    const starts = [
+      linePiece(0.5, -1, 0.5, 2),
+      linePiece(0.5, -1, 0.5, -3),
+      linePiece(-1, 0.5, 2, 0.5),
+      arcAbout(0, 0, 2, 0.3, 3),
+      arcAbout(0, 0, 2, 0, -3),
+      arcAbout(0, 0, 0.4, Math.PI / 2, 3),
+    ];
+    for (const own of starts) {
+      const swept: PathPiece[] = [];
+      expect(compare({ blank: 6, r: 1, swept, at: [own.ax, own.ay], own: [own, 0] })).toBe(720);
+      for (const share of [0.02, 0.1, 0.3]) {
+        const [x, y] = pieceAt(own, share);
+        const standing = compare({ blank: 6, r: 1, swept, at: [x, y], own: [own, share] });
+        expect(standing).toBeGreaterThan(300);
+        expect(standing).toBeLessThan(400);
+      }
+    }
+  });
+
   it('one piece of each kind, from all sides', () => {
     const kinds = [
       linePiece(-1, 0, 1, 0),
