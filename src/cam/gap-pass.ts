@@ -225,18 +225,22 @@ function drawFront(
 }
 
 /** Pieces shorter than this are drawn by their neighbour. mm: on a shorter one, rounding to the
- *  output step would turn the heading, and with it the engagement, by more than half a degree; the
- *  neighbour strays from it by no more than 0.002 mm. */
+ *  output step would turn the heading, and with it the engagement, by more than half a degree. */
 const BIT_MM = 0.08;
 /** ... unless they turn by more than this: dropping the turn would kink the path. rad */
 const BIT_TURN_RAD = 0.02;
+/** ... or the neighbour, an arc, would stray from them by more than this. mm */
+const BIT_STRAY_MM = 0.002;
 /** Too short to survive rounding, whatever they turn. mm */
 const SPECK_MM = 0.012;
 
-function isBit(piece: Edge): boolean {
+function isBit(piece: Edge, neighbour: Edge | undefined): boolean {
   const length = edgeLength(piece);
   if (length >= BIT_MM) return false;
-  return length < SPECK_MM || edgeSweepRad(piece) < BIT_TURN_RAD;
+  if (length < SPECK_MM) return true;
+  if (edgeSweepRad(piece) >= BIT_TURN_RAD) return false;
+  // An arc drawn on over a nearly straight bit bends away from it by l^2 / 2 R.
+  return neighbour?.kind !== 'arc' || length ** 2 < 2 * BIT_STRAY_MM * edgeRadius(neighbour);
 }
 
 function withoutBits(pieces: readonly Edge[]): Edge[] {
@@ -244,7 +248,7 @@ function withoutBits(pieces: readonly Edge[]): Edge[] {
   let start: Pt | null = null;
   pieces.forEach((piece, i) => {
     const from = start ?? piece.a;
-    if (!isBit(piece) || pieces.length === 1) {
+    if (!isBit(piece, pieces[i + 1] ?? kept.at(-1)) || pieces.length === 1) {
       kept.push(withEnds(piece, from, piece.b));
       start = null;
     } else if (i + 1 < pieces.length) {

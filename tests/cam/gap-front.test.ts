@@ -197,7 +197,9 @@ describe('fronts', () => {
     expect(() => planGap({ ...input, maxEngagementRad: 8 * DEG })).toThrow(/steps of 0\.0\d+ mm/);
     // 0.03 mm of room left in the seat.
     const cutterRadiusMm = profile.seatRadiusMm - input.allowanceMm - 0.03;
-    expect(() => planGap({ ...input, cutterRadiusMm })).toThrow(/a circle of 0\.030 mm at the root/);
+    expect(() => planGap({ ...input, cutterRadiusMm })).toThrow(
+      /a circle of 0\.030 mm at the root/,
+    );
   });
 });
 
