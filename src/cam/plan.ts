@@ -280,12 +280,13 @@ function assemble(
   const paths = [rough, ...contours];
   const levelS = (path: { start: Pt; moves: readonly PlanarMove[] }): number =>
     motionTimes([...path.start, 0], atDepth(path.moves, 0), job.machine).totalS;
+  const roughS = levelS(rough);
   const finishS = contours.reduce((sum, contour) => sum + levelS(contour), 0);
   const checks = datumSchedule(
     job,
     Math.max(...paths.flatMap((p) => [p.start, ...p.moves.map((m) => m.to)].map(radiusOf))),
     clear,
-    process.levelsMm.map(() => levelS(rough)),
+    process.levelsMm.map(() => roughS),
     finish.levelsMm.map(() => finishS),
   );
   let checked = 0;

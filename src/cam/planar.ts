@@ -112,14 +112,21 @@ export class Pen {
 
 /** Turns moves about the origin. */
 export function rotateMoves(moves: readonly PlanarMove[], angleRad: number): PlanarMove[] {
-  return moves.map((move) =>
-    move.kind === 'line'
-      ? { ...move, to: rotatePt(move.to, angleRad) }
-      : { ...move, to: rotatePt(move.to, angleRad), c: rotatePt(move.c, angleRad) },
-  );
+  return moves.map((move) => {
+    const { feedMmPerMin, role } = move;
+    const to = rotatePt(move.to, angleRad);
+    if (move.kind === 'line') return { kind: 'line', to, feedMmPerMin, role };
+    const c = rotatePt(move.c, angleRad);
+    return { kind: 'arc', to, c, ccw: move.ccw, feedMmPerMin, role };
+  });
 }
 
-/** Lifts planar moves to a depth. */
+/** Lifts planar moves to a depth. Written out: a spread of each of many thousand moves is slow. */
 export function atDepth(moves: readonly PlanarMove[], zMm: number): Move[] {
-  return moves.map((move) => ({ ...move, to: [move.to[0], move.to[1], zMm] as const }));
+  return moves.map((move) => {
+    const to = [move.to[0], move.to[1], zMm] as const;
+    const { feedMmPerMin, role } = move;
+    if (move.kind === 'line') return { kind: 'line', to, feedMmPerMin, role };
+    return { kind: 'arc', to, c: move.c, ccw: move.ccw, feedMmPerMin, role };
+  });
 }
