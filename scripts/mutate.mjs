@@ -49,9 +49,10 @@ const AREAS = {
       (name) => `tests/machines/${name}*.test.ts`,
     ),
   ],
+  // Less timing-programs, which takes seconds each.
   feeds: [
     ['feed-runs', 'timing', 'planar'].map((name) => `src/cam/${name}.ts`),
-    ['feed-runs', 'timing', 'planar'].map((name) => `tests/cam/${name}*.test.ts`),
+    ['feed-runs', 'timing', 'planar'].map((name) => `tests/cam/${name}.test.ts`),
   ],
   front: [['src/cam/stock-front.ts'], ['tests/cam/stock-front*.test.ts']],
   // The parts by their own tests: whole replays take seconds each.

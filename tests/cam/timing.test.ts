@@ -3,21 +3,12 @@ import { describe, expect, it } from 'vitest';
 import { junctionSpeed, motionTimes, trapezoidS } from '../../src/cam/timing.js';
 import type { Move } from '../../src/cam/toolpath.js';
 import { findMachine } from '../../src/machines/machines.js';
-import type { Machine } from '../../src/machines/types.js';
-import { examplePlan } from './jobs.js';
+import { drivesOf } from './drives.js';
 import { readMini } from './oracle/mini-rs274.js';
-import { type Drives, programSeconds } from './oracle/motion.js';
+import { programSeconds } from './oracle/motion.js';
 import { runs } from './oracle/runs.js';
 
 const machine = findMachine('screw-gantry-light');
-
-function drivesOf({ accelerationMmPerS2: a, rapidMmPerMin: f, ...m }: Machine): Drives {
-  return {
-    acceleration: [a.x, a.y, a.z],
-    rapid: [f.x, f.y, f.z],
-    junctionDeviation: m.junctionDeviationMm,
-  };
-}
 
 /** RS-274 text of moves, with more digits than a control would take. */
 function textOf(moves: readonly Move[]): string {
@@ -129,22 +120,5 @@ describe('against integration in small steps', () => {
       }),
       { numRuns: runs(40) },
     );
-  });
-
-  it.each(['barrow-winch-9t-08b', 'seed-drum-25t-35'])('the program of %s: within 5 %', (name) => {
-    const { files, planned } = examplePlan(name);
-    const program = readMini(files['program.ngc'] as string);
-    const theirs = programSeconds(program, drivesOf(planned.job.machine), 0.04);
-    const ours = planned.summary.predicted.totalMin * 60;
-    expect(Math.abs(ours / theirs - 1)).toBeLessThan(0.05);
-  });
-
-  it('feeds that no move is long enough for are not asked for', () => {
-    // A machine of a tenth of the acceleration takes longer by far more than rounding.
-    const { planned } = examplePlan('barrow-winch-9t-08b');
-    const { start, moves } = planned.cam.toolpath;
-    const lazy: Machine = { ...machine, accelerationMmPerS2: { x: 20, y: 20, z: 20 } };
-    const quick = motionTimes(start, moves, machine).totalS;
-    expect(motionTimes(start, moves, lazy).totalS).toBeGreaterThan(1.2 * quick);
   });
 });

@@ -1,0 +1,11 @@
+import type { Machine } from '../../src/machines/types.js';
+import type { Drives } from './oracle/motion.js';
+
+/** A machine as the oracle of motion takes it. */
+export function drivesOf({ accelerationMmPerS2: a, rapidMmPerMin: f, ...m }: Machine): Drives {
+  return {
+    acceleration: [a.x, a.y, a.z],
+    rapid: [f.x, f.y, f.z],
+    junctionDeviation: m.junctionDeviationMm,
+  };
+}
