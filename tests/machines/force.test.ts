@@ -1,7 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
 import { engagementConcaveRad, engagementStraightRad } from '../../src/machines/engagement.js';
-import { machineLoad, peakForce, resultantPeakN } from '../../src/machines/force.js';
+import {
+  machineLoad,
+  peakForce,
+  resultantAtFeedPerToothN,
+  resultantPeakN,
+  toothResultantN,
+} from '../../src/machines/force.js';
 import type { CutConditions } from '../../src/machines/force.js';
 import { radialRatio } from '../../src/machines/kienzle.js';
 import { cuttingPowerW } from '../../src/machines/spindle.js';
@@ -432,4 +438,16 @@ test('flutes from 1 to 32, or none of it', () => {
   for (const flutes of [0, 33, Number.NaN])
     expect(withFlutes(flutes)).toThrow(/flutes must be 1 to 32/);
   expect(withFlutes(1)().resultantN).toBeGreaterThan(withFlutes(32)().resultantN);
+});
+
+test('no chip, no arc, no feed: no force, also below nothing and where it is no number', () => {
+  for (const h of [0, -0.01, Number.NaN]) expect(toothResultantN(cut, h)).toBe(0);
+  // sin(-4) > 0, and so is the product of two negative factors: a bare formula would make force.
+  for (const phi of [0, -1, -4, Number.NaN]) {
+    expect(resultantAtFeedPerToothN(cut, 0.01, phi)).toBe(0);
+    expect(resultantPeakN(cut, 300, phi)).toBe(0);
+  }
+  for (const fz of [0, -0.01, Number.NaN]) {
+    for (const phi of [-1, 1, 3]) expect(resultantAtFeedPerToothN(cut, fz, phi)).toBe(0);
+  }
 });
