@@ -47,6 +47,11 @@ test('greatest chip on arcs is centre feed per tooth times sin(engagement)', () 
   }
 });
 
+test('an arc of nothing has a mean chip of nothing, as its limit fz phi / 2 has', () => {
+  for (const phi of [0, -1]) expect(meanChipMm(0.02, phi)).toBe(0);
+  expect(meanChipMm(0.02, 1e-4)).toBeCloseTo(1e-6, 10);
+});
+
 test('slab mill mean chip', () => {
   // Source: Ghosh and Mallik, Manufacturing Science, problem 4.16: z 10, D 75, feed 100 mm/min,
   // 60 rpm, depth 5: mean chip 0.043 mm (by sqrt(ae/D)); 3 %.

@@ -201,4 +201,23 @@ describe('walls at the ends of the range', () => {
     expect(engagementStraightRad(0, 1.5)).toBe(0);
     expect(engagementStraightRad(-1, 1.5)).toBe(0);
   });
+
+  it('a wall of twice the cutter lets the whole circle be taken in one full width', () => {
+    // Rim from the centre of the arc to its wall: R = 2 r, so a full width reaches the centre.
+    for (let r = 0.5; r < 5; r += 0.01) {
+      expect(stepForEngagementConcaveMm(Math.PI, r, 2 * r)).toBeCloseTo(2 * r, 6);
+    }
+    expect(largestCutterRadiusMm(2, 2, Math.PI)).toBe(1);
+    expect(largestCutterRadiusMm(2, 2, 3.1)).toBe(null);
+  });
+
+  it('a corner no larger than the cutter is as one cut with the cutter’s own radius', () => {
+    for (const ae of [0, 0.1]) {
+      for (const corner of [1.5, 1.2]) {
+        const own = cornerEngagementRad(ae, 1.5, -0.5);
+        expect(cornerEngagementRad(ae, 1.5, -0.5, corner)).toBe(own);
+        expect(own).toBeCloseTo(Math.acos(1 - ae / 1.5) + 0.5, 12);
+      }
+    }
+  });
 });

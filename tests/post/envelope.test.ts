@@ -28,6 +28,7 @@ describe('verifyEnvelope', () => {
       expect(verifyEnvelope(text).status).toBe('ok');
       expect(verifyEnvelope(text.replaceAll('\n', '\r\n')).status).toBe('ok');
       expect(verifyEnvelope(text.replaceAll('\n', ' \n') + '\n\n').status).toBe('ok');
+      expect(verifyEnvelope(`${text} \n\t\n`).status).toBe('ok');
       expect(verifyEnvelope(text, '3F2A91C4')).toMatchObject({
         status: 'ok',
         jobDigest: '3f2a91c4',
@@ -112,6 +113,13 @@ describe('verifyEnvelope', () => {
     // The lines that speak of the program have their own places: first, and before the end code.
     expect(told((copy) => copy.splice(0, 2, copy[1]!, copy[0]!))).toEqual(changed);
     expect(told((copy) => copy.splice(end - 1, 2, copy[end]!, copy[end - 1]!))).toEqual(changed);
+    // The first is the program's own: one more, of another job, in the middle is a changed line.
+    const foreign = write('bbbb2222').split('\n')[0]!;
+    expect(told((copy) => (copy[9] = foreign))).toEqual(changed);
+    expect(told((copy) => copy.splice(9, 0, foreign))).toEqual([
+      'altered',
+      `lines have been added: ${n + 1} lines, ${n} written`,
+    ]);
     // Each of the three figures that top and end share.
     for (const [figure, other] of [
       [/job [0-9a-z]+/, 'job 0000'],
