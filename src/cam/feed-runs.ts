@@ -111,11 +111,7 @@ export function feedRuns(
           if (k >= start && k < end) seconds += Math.max(0, slowS[k]! - atFeed(least));
         }
       } else seconds += Math.max(atFeed(least), slowS[start]!);
-      const stations = end - start;
-      const last = end === n - 1;
-      if (stations < minStations && !(start === 0 && last)) continue;
-      // What is left after this run must be long enough to be a run too.
-      if (!last && n - 1 - end < minStations) continue;
+      if (end - start < minStations) continue;
       const total = cost[start]! + seconds + options.pricePerRunS;
       if (total < cost[end]!) {
         cost[end] = total;
@@ -123,6 +119,7 @@ export function feedRuns(
       }
     }
   }
+  // Where all of it is too short for a run, no way was found and `from` still says 0: one run.
   const runs: FeedRun[] = [];
   for (let end = n - 1; end > 0; end = from[end]!) {
     const start = from[end]!;

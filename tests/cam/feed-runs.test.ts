@@ -111,6 +111,28 @@ describe('runs of constant feed', () => {
     expect(feedRuns([700], spacingMm, options)).toEqual([]);
   });
 
+  it('the same with what the machine reaches, for every row of three feeds', () => {
+    // Up, down, dip and bump: after a slow place the machine is still slow where it need not be.
+    const limits = { accelerationMmPerS2: 100, entryMmPerMin: 200, exitMmPerMin: Infinity };
+    for (let row = 0; row < 3 ** 6; row++) {
+      const feeds = [1, 3, 9, 27, 81, 243].map((d) => [150, 700, 1500][Math.floor(row / d) % 3]!);
+      const reach = reachable(feeds, spacingMm, limits);
+      for (const least of [1, 2]) {
+        const options = { pricePerRunS: 0.004, minRunMm: least * spacingMm, reach };
+        const list = feedRuns(feeds, spacingMm, options);
+        const best = cheapest(feeds, options.pricePerRunS, least, reach);
+        expect(costOf(list, options.pricePerRunS, feeds, reach), feeds.join()).toBeCloseTo(best, 9);
+      }
+    }
+  });
+
+  it('a stretch shorter than a run is one all the same, none is none', () => {
+    expect(feedRuns([700, 500, 900], spacingMm, { pricePerRunS: 0, minRunMm: 1 })).toEqual([
+      { from: 0, to: 2, feedMmPerMin: 500 },
+    ]);
+    expect(feedRuns([], spacingMm, { pricePerRunS: 0, minRunMm: 1 })).toEqual([]);
+  });
+
   it('the same with what the machine reaches', () => {
     fc.assert(
       fc.property(
@@ -172,6 +194,33 @@ describe('what the machine reaches', () => {
     expect(secondsFrom(reach, 0, 0.5)).toBeCloseTo(0.1, 9);
     // A feed below the top is kept.
     expect(reachable([300, 3000], 0.5, limits).between[0]).toBe(300);
+  });
+
+  it('at one speed a stretch takes its length over that speed', () => {
+    // 0.5 mm at 600 mm/min, 10 mm/s: 0.05 s.
+    const limits = { accelerationMmPerS2: 200, entryMmPerMin: 600, exitMmPerMin: 600 };
+    const reach = reachable([600, 600, 600], 0.5, limits);
+    expect(reach.between).toHaveLength(2);
+    expect(secondsFrom(reach, 0, 0.5)).toBeCloseTo(0.05, 12);
+    expect(secondsFrom(reach, 1, 0.5)).toBeCloseTo(0.05, 12);
+    // From 600 to 0 at 200 mm/s2 takes 0.25 mm: v^2 = 2 a s. Over 0.5 mm the top lies between.
+    const stops = reachable([3000, 3000], 0.5, { ...limits, exitMmPerMin: 0 });
+    expect(stops.between[0]).toBeCloseTo(60 * Math.sqrt((10 ** 2 + 2 * 200 * 0.5) / 2), 9);
+  });
+
+  it('a run is fed at the least of its feeds, or at what the machine gets up to on it', () => {
+    const feeds = [3000, 2000, 3000, 3000];
+    // From rest to rest over 1.5 mm at 200 mm/s2: sqrt(a s) = 17.32 mm/s in the middle.
+    const limits = { accelerationMmPerS2: 200, entryMmPerMin: 0, exitMmPerMin: 0 };
+    const reach = reachable(feeds, 0.5, limits);
+    expect(feedOver(feeds, reach, 0, 3)).toBeCloseTo(60 * Math.sqrt(200 * 1.5), 6);
+    // On the first 0.5 mm: from rest, with what it has at 0.5 mm, v^2 = 2 a s.
+    expect(feedOver(feeds, reach, 0, 1)).toBeCloseTo(60 * Math.sqrt(2 * 200 * 0.5), 6);
+    expect(feedOver(feeds, undefined, 0, 3)).toBe(2000);
+    expect(feedOver([900, 400, 500], reachable([900, 400, 500], 50, limits), 0, 2)).toBe(400);
+    // A run of one station has no length to gain speed on: its feed is as allowed.
+    expect(feedOver(feeds, reach, 1, 1)).toBe(2000);
+    expect(feedOver(feeds, reach, 0, 0)).toBe(3000);
   });
 
   it('feeds that are not reached are not asked for, and nothing is lost by that', () => {

@@ -32,6 +32,9 @@ describe('plainText', () => {
     expect(plainText('x'.repeat(1000))).toBe('x'.repeat(400));
     expect(plainText(`${'x'.repeat(399)} y`)).toBe('x'.repeat(399));
     expect(plainText('!'.repeat(1_000_000))).toBe('');
+    // Of a text without end only the first 1600 are looked at.
+    expect(plainText(`${'!'.repeat(1599)}ab`)).toBe('a');
+    expect(plainText(`${'!'.repeat(1600)}ab`)).toBe('');
   });
 });
 
@@ -54,6 +57,14 @@ describe('commentLines', () => {
     expect(one('x'.repeat(67))).toBe(`(${'x'.repeat(66)})|(x)`);
     expect(one(`${'y'.repeat(60)} ${'x'.repeat(30)}`)).toBe(
       `(${'y'.repeat(60)})|(${'x'.repeat(30)})`,
+    );
+    // What fits stays whole, spaces and all; a space in the first third is too early to break at.
+    expect(one(`${'y'.repeat(60)} ${'x'.repeat(5)}`)).toBe(`(${'y'.repeat(60)} xxxxx)`);
+    expect(one(`${'y'.repeat(22)} ${'x'.repeat(50)}`)).toBe(
+      `(${'y'.repeat(22)} ${'x'.repeat(43)})|(xxxxxxx)`,
+    );
+    expect(one(`${'y'.repeat(23)} ${'x'.repeat(50)}`)).toBe(
+      `(${'y'.repeat(23)})|(${'x'.repeat(50)})`,
     );
     expect(one(`y ${'x'.repeat(80)}`)).toBe(`(y ${'x'.repeat(64)})|(${'x'.repeat(16)})`);
   });

@@ -37,18 +37,17 @@ function passive(text: string): string {
   return active ? `- ${text}` : text;
 }
 
-/** Cuts text into pieces of at most `width` characters, at spaces where there are any. */
+/** Cuts plain text into pieces of at most `width` characters, at spaces where there are any. */
 function wrap(text: string, width: number): string[] {
   const pieces: string[] = [];
   let rest = text;
   while (rest.length > width) {
     const space = rest.lastIndexOf(' ', width);
     const at = space > width / 3 ? space : width;
-    pieces.push(rest.slice(0, at).trim());
+    pieces.push(rest.slice(0, at));
     rest = rest.slice(at).trim();
   }
-  if (rest !== '' || pieces.length === 0) pieces.push(rest);
-  return pieces;
+  return [...pieces, rest];
 }
 
 /** How a control class marks a comment. */
