@@ -22,6 +22,7 @@ import { ACCEPTANCE } from './accept.js';
 import type { PlannedJob, Progress } from './planned.js';
 import { refuseFaults, replayWithin } from './read-back.js';
 import { replaySetup } from './replay-setup.js';
+import { stableJson } from './stable-json.js';
 import { type Stretch, findStretch, programRun } from './retune-run.js';
 import { PlanRefused } from './types.js';
 
@@ -257,7 +258,7 @@ function tryEntry(
 function restartFiles(planned: PlannedJob, restart: RestartSummary): Record<string, string> {
   return {
     'program.ngc': planned.program.text,
-    'plan.json': `${JSON.stringify({ ...planned.summary, title: planned.job.title, restart }, null, 2)}\n`,
+    'plan.json': `${stableJson({ ...planned.summary, title: planned.job.title, restart }, 2)}\n`,
     'warning-sheet.html': warningSheet(planned),
   };
 }
