@@ -39,14 +39,7 @@ function leastAlong(
   uy: number,
   uz: number,
 ): number {
-  const x = Math.abs(ux);
-  const y = Math.abs(uy);
-  const z = Math.abs(uz);
-  let best = Infinity;
-  if (x > 1e-9) best = limit.x / x;
-  if (y > 1e-9) best = Math.min(best, limit.y / y);
-  if (z > 1e-9) best = Math.min(best, limit.z / z);
-  return best;
+  return Math.min(limit.x / Math.abs(ux), limit.y / Math.abs(uy), limit.z / Math.abs(uz));
 }
 
 export function motionTimes(start: Pt3, moves: readonly Move[], machine: Machine): MotionTimes {
@@ -136,7 +129,6 @@ function timeRun(
   entryMmPerMin: Float64Array,
 ): void {
   const n = run.length;
-  if (n === 0) return;
   const entry = new Float64Array(n + 1);
   for (let i = 1; i < n; i++) {
     const a = run[i - 1]!;

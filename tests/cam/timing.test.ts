@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { junctionSpeed, motionTimes, trapezoidS } from '../../src/cam/timing.js';
 import type { Move } from '../../src/cam/toolpath.js';
 import { findMachine } from '../../src/machines/machines.js';
+import type { Machine } from '../../src/machines/types.js';
 import { drivesOf } from './drives.js';
 import { readMini } from './oracle/mini-rs274.js';
 import { programSeconds } from './oracle/motion.js';
@@ -75,6 +76,193 @@ describe('corners', () => {
     expect(radius * (1 / c - 1)).toBeCloseTo(0.01, 12);
     expect(junctionSpeed([1, 0, 0], [1, 0, 0], 200, 0.01)).toBe(Infinity);
     expect(junctionSpeed([1, 0, 0], [-1, 0, 0], 200, 0.01)).toBeCloseTo(0, 9);
+  });
+});
+
+/** Axes that differ in everything, figures that are easy to reckon with. */
+const odd: Machine = {
+  ...machine,
+  accelerationMmPerS2: { x: 200, y: 100, z: 50 },
+  rapidMmPerMin: { x: 3000, y: 2400, z: 600 },
+  junctionDeviationMm: 0.02,
+};
+const line = (x: number, y: number, z: number, feedMmPerMin = 600): Move => ({
+  kind: 'line',
+  to: [x, y, z],
+  feedMmPerMin,
+  role: 'cut',
+});
+const rapid = (x: number, y: number, z: number): Move => ({ kind: 'rapid', to: [x, y, z] });
+const timesOf = (...moves: Move[]) => motionTimes([0, 0, 0], moves, odd);
+
+describe('moves reckoned by hand', () => {
+  it('a rapid from rest to rest: L / v + v / a, the axis that gives least deciding on each', () => {
+    for (const [to, v, a] of [
+      [[60, 0, 0], 50, 200],
+      [[0, -60, 0], 40, 100],
+      [[0, 0, 60], 10, 50],
+      // Along (1, 2, 2) / 3: speed by Z, 10 x 3 / 2; acceleration by Z too, 50 x 3 / 2.
+      [[20, -40, -40], 15, 75],
+      // Along (4, 3, 0) / 5: speed 50 x 5 / 4, acceleration by Y, 100 x 5 / 3.
+      [[48, 36, 0], 62.5, 500 / 3],
+    ] as const) {
+      const { totalS, secondsOf } = timesOf(rapid(to[0], to[1], to[2]));
+      expect(totalS).toBeCloseTo(60 / v + v / a, 9);
+      expect(secondsOf[0]).toBeCloseTo(totalS, 12);
+    }
+    // A feed over what the axis can is cut to it; one under it is kept.
+    expect(timesOf(line(0, 0, 60, 6000)).totalS).toBeCloseTo(60 / 10 + 10 / 50, 9);
+    expect(timesOf(line(0, 0, 60, 300)).totalS).toBeCloseTo(60 / 5 + 5 / 50, 9);
+  });
+
+  it('a half circle: no faster than sqrt(a R), with the slower of X and Y', () => {
+    const half = (feedMmPerMin: number): Move => ({
+      kind: 'arc',
+      to: [2, 0, 0],
+      c: [1, 0],
+      ccw: true,
+      feedMmPerMin,
+      role: 'cut',
+    });
+    // sqrt(100 x 1) = 10 mm/s.
+    expect(timesOf(half(3000)).totalS).toBeCloseTo(Math.PI / 10 + 10 / 100, 9);
+    expect(timesOf(half(300)).totalS).toBeCloseTo(Math.PI / 5 + 5 / 100, 9);
+  });
+
+  it('a line cut into pieces takes as long as in one, and each place has its speed', () => {
+    const cuts = [0.1, 0.15, 0.4, 0.9, 1, 2.2, 2.9, 2.95, 3];
+    const { totalS, entryMmPerMin } = timesOf(...cuts.map((x) => line(x, 0, 0, 6000)));
+    // From rest to rest over 3 mm, never at full speed: 2 sqrt(L / a), and v^2 = 2 a s from the
+    // nearer end.
+    expect(totalS).toBeCloseTo(2 * Math.sqrt(3 / 200), 9);
+    [0, ...cuts.slice(0, -1)].forEach((x, i) => {
+      const v = Math.sqrt(2 * 200 * Math.min(x, 3 - x));
+      expect(entryMmPerMin[i]).toBeCloseTo(60 * v, 6);
+    });
+  });
+
+  it('straight on at another feed: the slower of the two at the joint', () => {
+    const { secondsOf, entryMmPerMin } = timesOf(
+      line(100, 0, 0, 600),
+      line(200, 0, 0, 1200),
+      line(300, 0, 0, 600),
+    );
+    expect([...entryMmPerMin]).toEqual([0, 600, 600]);
+    // Ramp from rest to v: v / 2a more than at v all the way.
+    expect(secondsOf[0]).toBeCloseTo(10 + 10 / 400, 9);
+    expect(secondsOf[2]).toBeCloseTo(10 + 10 / 400, 9);
+    // 10 to 20 mm/s and back: 0.05 s and 0.75 mm each.
+    expect(secondsOf[1]).toBeCloseTo(0.1 + 98.5 / 20, 9);
+  });
+
+  it('notes and moves of no length take no time and stop nothing', () => {
+    const note: Move = { kind: 'note', text: 'x' };
+    const { secondsOf, totalS } = timesOf(
+      note,
+      line(50, 0, 0),
+      note,
+      line(50, 0, 0),
+      rapid(50, 0, 0),
+      line(100, 0, 0),
+      note,
+    );
+    expect(totalS).toBeCloseTo(timesOf(line(100, 0, 0)).totalS, 9);
+    for (const i of [0, 2, 3, 4, 6]) expect(secondsOf[i]).toBe(0);
+    expect(timesOf().totalS).toBe(0);
+    expect(timesOf({ kind: 'stop', message: 'x' }, note).totalS).toBe(0);
+    // A stop or a spindle word at the same place does: both halves begin and end at rest.
+    const halves = 2 * timesOf(line(50, 0, 0)).totalS;
+    const stop: Move = { kind: 'stop', message: 'x' };
+    expect(timesOf(line(50, 0, 0), stop, line(100, 0, 0)).totalS).toBeCloseTo(halves, 9);
+    const spindle: Move = { kind: 'spindle', rpm: 9000, dwellS: 3 };
+    const waited = timesOf(line(50, 0, 0), spindle, line(100, 0, 0));
+    expect(waited.totalS).toBeCloseTo(halves + 3, 9);
+    expect(waited.secondsOf[1]).toBe(3);
+  });
+});
+
+describe('corners in space', () => {
+  /** Circle that touches both legs, its nearest point at the deviation from the corner. mm/s */
+  function cornerSpeed(u: readonly number[], v: readonly number[], a: number, d: number): number {
+    const turn = Math.acos(u.reduce((sum, x, i) => sum + x * v[i]!, 0));
+    return Math.sqrt((a * d) / (1 / Math.cos(turn / 2) - 1));
+  }
+
+  it('every axis counts in the angle', () => {
+    for (const [u, v] of [
+      [
+        [0, 0.6, 0.8],
+        [0, 0.6, -0.8],
+      ],
+      [
+        [0, 0.6, 0.8],
+        [0, 0.8, 0.6],
+      ],
+      [
+        [0.6, 0, 0.8],
+        [0.8, 0, 0.6],
+      ],
+      [
+        [0.6, 0.8, 0],
+        [-0.6, 0.8, 0],
+      ],
+      [
+        [1 / 3, 2 / 3, 2 / 3],
+        [2 / 3, 1 / 3, -2 / 3],
+      ],
+    ] as [[number, number, number], [number, number, number]][]) {
+      expect(junctionSpeed(u, v, 150, 0.03)).toBeCloseTo(cornerSpeed(u, v, 150, 0.03), 9);
+    }
+  });
+
+  it('straight on is free, whatever rounding makes of the direction', () => {
+    for (let k = 0; k < 500; k++) {
+      const [x, y, z] = [Math.sin(k), Math.cos(3 * k), Math.sin(7 * k + 1)];
+      const length = Math.sqrt(x * x + y * y + z * z);
+      const u = [x / length, y / length, z / length] as const;
+      expect(junctionSpeed(u, u, 200, 0.01)).toBe(Infinity);
+    }
+  });
+
+  it('between two lines: with the lesser acceleration of the two', () => {
+    const { entryMmPerMin } = timesOf(line(50, 0, 0, 2400), line(50, 50, 0, 2400));
+    const v = cornerSpeed([1, 0, 0], [0, 1, 0], 100, 0.02);
+    expect(entryMmPerMin[1]).toBeCloseTo(60 * v, 6);
+  });
+
+  it('between lines and a helix: its slope counts, at its start and its end', () => {
+    // A quarter about X50 Y10 from (50, 0) to (60, 10), 6 mm up from Z 4: slope over its length.
+    const flat = 5 * Math.PI;
+    const length = Math.hypot(flat, 6);
+    const slope = [flat / length, 6 / length] as const;
+    const arc: Move = {
+      kind: 'arc',
+      to: [60, 10, 10],
+      c: [50, 10],
+      ccw: true,
+      feedMmPerMin: 2400,
+      role: 'cut',
+    };
+    const list = [rapid(0, 0, 4), line(50, 0, 4, 2400), arc, line(60, 60, 10, 2400)];
+    const { entryMmPerMin, secondsOf } = motionTimes([0, 0, 4], list, odd);
+    // Arcs have the acceleration of the slower of X and Y.
+    const into = cornerSpeed([1, 0, 0], [slope[0], 0, slope[1]], 100, 0.02);
+    const outOf = cornerSpeed([0, slope[0], slope[1]], [0, 1, 0], 100, 0.02);
+    expect(into).toBeLessThan(31);
+    expect(entryMmPerMin[2]).toBeCloseTo(60 * into, 6);
+    expect(entryMmPerMin[3]).toBeCloseTo(60 * outOf, 6);
+    // sqrt(100 x 10) = 31.6 mm/s on the arc.
+    expect(secondsOf[2]).toBeCloseTo(trapezoidS(length, into, Math.sqrt(1000), outOf, 100), 9);
+    // Turned out of the tangent, the angle in the plane counts as well.
+    const skew = motionTimes(
+      [20, -40, 4],
+      [line(50, 0, 4, 2400), arc, line(100, 40, 10, 2400)],
+      odd,
+    );
+    const aIn = cornerSpeed([0.6, 0.8, 0], [slope[0], 0, slope[1]], 100, 0.02);
+    const aOut = cornerSpeed([0, slope[0], slope[1]], [0.8, 0.6, 0], 100, 0.02);
+    expect(skew.entryMmPerMin[1]).toBeCloseTo(60 * aIn, 6);
+    expect(skew.entryMmPerMin[2]).toBeCloseTo(60 * aOut, 6);
   });
 });
 
