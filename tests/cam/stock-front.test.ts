@@ -290,6 +290,13 @@ describe('pieces', () => {
     expect(pieceLengthMm(arcPiece(1, 0, 0, 1, 0, 0, false))).toBeCloseTo(1.5 * Math.PI, 12);
   });
 
+  it('a heading along a line is of length 1; without length there is none', () => {
+    const [x, y, tx, ty] = pieceAt(linePiece(1, 2, 4, 6), 0.5);
+    expect([x, y]).toEqual([2.5, 4]);
+    expect([tx, ty].map((v) => Number(v.toFixed(12)))).toEqual([0.6, 0.8]);
+    expect(pieceAt(linePiece(1, 2, 1, 2), 0.5)).toEqual([1, 2, 0, 0]);
+  });
+
   it('ends where it was told to, even where rounding put that off the circle', () => {
     const piece = arcPiece(1, 0, 0, 1.0004, 0, 0, true);
     const [x, y] = pieceAt(piece, 1);

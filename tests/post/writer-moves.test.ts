@@ -104,3 +104,81 @@ describe('stop', () => {
     expect(twice.slice(0, 4)).toEqual(['M5', 'M0', 'M0', 'M3 S9000']);
   });
 });
+
+describe('arcs that hardly are arcs', () => {
+  /** Words of motion after the cutter has gone to X5 Y0 Z5. */
+  function arcFromX5(
+    to: readonly [number, number, number],
+    c: readonly [number, number],
+  ): string[] {
+    const arc = (ccw: boolean): Move => ({
+      kind: 'arc',
+      to,
+      c,
+      ccw,
+      feedMmPerMin: 200,
+      role: 'cut',
+    });
+    const both = [true, false].map((ccw) => {
+      const text = lines([UP, ON, cutTo(5), arc(ccw)]);
+      return text.slice(text.findIndex((line) => line.startsWith('G1 X5')) + 1, -1);
+    });
+    const moves = both.map((text) => text.filter((line) => /^G[0-3] /.test(line)));
+    // A hair of an arc is the same either way round.
+    expect(moves[0]).toEqual(moves[1]);
+    return moves[0]!;
+  }
+
+  it('a step outward along the radius is a line, not a full circle', () => {
+    expect(arcFromX5([5.0006, 0, 5], [0, 0])).toEqual(['G1 X5.001']);
+  });
+
+  it('a radius of nothing is no circle: nothing, or straight up', () => {
+    expect(arcFromX5([5, 0, 5], [5, 0])).toEqual([]);
+    expect(arcFromX5([5, 0, 5.2], [5, 0])).toEqual(['G1 Z5.2']);
+  });
+
+  it('less than a hundred-thousandth is nothing one way round and refused the other', () => {
+    const arc = (y: number, ccw: boolean): Move => ({
+      kind: 'arc',
+      to: [5, y, 5],
+      c: [0, 0],
+      ccw,
+      feedMmPerMin: 200,
+      role: 'cut',
+    });
+    const after = (move: Move): string[] => {
+      const text = lines([UP, ON, cutTo(5), move]);
+      return text.filter((line) => /^G[23] /.test(line));
+    };
+    for (const [y, ccw] of [
+      [5e-6, true],
+      [-5e-6, false],
+    ] as const) {
+      expect(after(arc(y, ccw))).toEqual([]);
+      expect(() => after(arc(y, !ccw))).toThrow(
+        /arc ends a hair before its start: a full circle or nothing cannot be told apart/,
+      );
+    }
+  });
+
+  it('ends up to 0.001 mm off the circle are taken, more are refused', () => {
+    const arc = (radius: number): Move => ({
+      kind: 'arc',
+      to: [0, radius, 5],
+      c: [0, 0],
+      ccw: true,
+      feedMmPerMin: 200,
+      role: 'cut',
+    });
+    expect(() => lines([UP, ON, cutTo(5), arc(5.00099)])).not.toThrow();
+    expect(() => lines([UP, ON, cutTo(5), arc(5.00101)])).toThrow(/radius 5 at its start/);
+    expect(() => lines([UP, ON, cutTo(5), arc(4.99899)])).toThrow(/radius 5 at its start/);
+  });
+
+  it('a coordinate of 9999 mm is taken, more is refused', () => {
+    const to = (v: number) => () => lines([UP, { kind: 'rapid', to: [v, -v, 5] }]);
+    expect(to(9999)().join(' ')).toContain('G0 X9999 Y-9999');
+    expect(to(9999.001)).toThrow(/X 9999.001 is not within \+-9999 mm/);
+  });
+});

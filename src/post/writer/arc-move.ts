@@ -22,10 +22,6 @@ export function writeArc(
   const sweep = sweepOf(index, at, to, c, ccw);
   const { xyScale } = page.limits;
   const dz = to[2] - at[2];
-  if (sweep === 0) {
-    feedLine(page, toSteps(to[0], xyScale), toSteps(to[1], xyScale), toSteps(to[2], xyScale), feed);
-    return;
-  }
   const from: Pt = [at[0], at[1]];
   const end: Pt = [to[0], to[1]];
   for (const piece of arcPieces([page.x, page.y], from, end, c, ccw, sweep, page.limits)) {
