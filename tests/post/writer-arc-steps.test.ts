@@ -119,4 +119,73 @@ describe('arcPieces', () => {
       }
     }
   });
+
+  it('goes on with arcs once a line has brought it onto the circle', () => {
+    // 0.02 mm beside radius 0.5: an arc from there would miss its turn by more than rounding.
+    const list = pieces(0.5, 2.5, { start: [500, -20] });
+    expect(list.map((piece) => piece.kind)).toContain('arc');
+    expect(list[0]!.kind).toBe('line');
+    expect(list.at(-1)).toMatchObject({ kind: 'arc', share: 1 });
+    // Every arc ends on the circle and about X0 Y0, seen from where the piece before it ended.
+    list.forEach((piece, k) => {
+      if (piece.kind !== 'arc') return;
+      const before = list[k - 1]!;
+      expect(before.x / 1000 + piece.i / 1e4).toBeCloseTo(0, 2);
+      expect(before.y / 1000 + piece.j / 1e4).toBeCloseTo(0, 2);
+    });
+  });
+
+  it('a radius under half a step, of which no bulge can be seen: a line for each quarter', () => {
+    expect(kinds(pieces(0.0002, 1.5))).toBe('line');
+    expect(kinds(pieces(0.0002, 2))).toBe('line line');
+    expect(kinds(pieces(0.0002, 3.1))).toBe('line line');
+  });
+
+  it('past half a turn each half has the lines that half a step of bulge asks for', () => {
+    // Two halves of 2 rad, 2 acos(1 - 0.0005 / 1500) each line: 1224.7, so 1225.
+    expect(pieces(1500, 4)).toHaveLength(2 * 1225);
+  });
+
+  it('half way round from one radius to another it is half way between', () => {
+    const { x, y, share } = arcPieces(
+      [5000, 0], [5, 0], [5.0009, 0], [0, 0], true, 2 * Math.PI, LIMITS,
+    )[0]!; // prettier-ignore
+    expect([x, y, share]).toEqual([-5000, 0, 0.5]);
+  });
+
+  it('never says minus nothing', () => {
+    for (const y of [-1e-4, 1e-4]) {
+      const list = arcPieces([5000, 0], [5, 0], [-5, y], [0, 0], true, Math.PI, LIMITS);
+      expect(Object.is(list.at(-1)!.y, 0)).toBe(true);
+    }
+  });
+
+  it('with coarse I and J, keeps the radius rule all the same, with lines where no arc can', () => {
+    const coarse: ArcLimits = { ...LIMITS, ijScale: 100 };
+    let arcs = 0;
+    let straight = 0;
+    for (let k = 0; k < 200; k++) {
+      const radius = 0.3 + 0.0173 * k;
+      const a = 0.7 * k;
+      const sweep = 0.4 + 0.0131 * k;
+      const at = (angle: number): Pt => [radius * Math.cos(angle), radius * Math.sin(angle)];
+      const from = at(a);
+      let here: Pt = [Math.round(from[0] * 1000), Math.round(from[1] * 1000)];
+      for (const piece of arcPieces(here, from, at(a + sweep), [0, 0], true, sweep, coarse)) {
+        if (piece.kind === 'arc') {
+          arcs++;
+          const [i, j] = [piece.i / 100, piece.j / 100];
+          const r1 = Math.hypot(
+            piece.x / 1000 - here[0] / 1000 - i,
+            piece.y / 1000 - here[1] / 1000 - j,
+          );
+          // Half of the rule of RS274/NGC 3.5.3.2.
+          expect(Math.abs(Math.hypot(i, j) - r1)).toBeLessThanOrEqual(0.001);
+        } else straight++;
+        here = [piece.x, piece.y];
+      }
+    }
+    // Both have been met.
+    expect(Math.min(arcs, straight)).toBeGreaterThan(0);
+  });
 });

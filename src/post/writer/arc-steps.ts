@@ -151,7 +151,7 @@ function isSound(
   const v0 = (end[0] - start[0]) / limits.xyScale + u0;
   const v1 = (end[1] - start[1]) / limits.xyScale + u1;
   const radius = norm2(u0, u1);
-  if (radius === 0 || Math.abs(radius - norm2(v0, v1)) > ARC_RADIUS_TOL_MM / 2) return false;
+  if (Math.abs(radius - norm2(v0, v1)) > ARC_RADIUS_TOL_MM / 2) return false;
   const angle = Math.atan2(u0 * v1 - u1 * v0, u0 * v0 + u1 * v1);
   const turned = ccw ? angle : -angle;
   const written = turned > 0 ? turned : turned + 2 * Math.PI;
