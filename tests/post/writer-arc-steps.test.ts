@@ -1,6 +1,7 @@
 /** When an arc is written as an arc and when as lines; figures in output steps of 0.001 mm. */
 import { describe, expect, it } from 'vitest';
 import type { Pt } from '../../src/profile/edges.js';
+import { toSteps } from '../../src/post/writer/format.js';
 import { arcPieces, type ArcLimits, type ArcPiece } from '../../src/post/writer/arc-steps.js';
 
 const LIMITS: ArcLimits = { xyScale: 1000, ijScale: 10_000, maxRadiusMm: 1000 };
@@ -157,6 +158,7 @@ describe('arcPieces', () => {
     for (const y of [-1e-4, 1e-4]) {
       const list = arcPieces([5000, 0], [5, 0], [-5, y], [0, 0], true, Math.PI, LIMITS);
       expect(Object.is(list.at(-1)!.y, 0)).toBe(true);
+      expect(Object.is(toSteps(y, 1000), 0)).toBe(true);
     }
   });
 
