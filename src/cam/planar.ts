@@ -83,7 +83,6 @@ export class Pen {
   sweep(c: Pt, sweepRad: number, feedMmPerMin: number, role: MoveRole): this {
     const pieces = Math.max(1, Math.ceil(Math.abs(sweepRad) / (Math.PI * 0.999)));
     const radius = norm2(this.at[0] - c[0], this.at[1] - c[1]);
-    if (radius * Math.abs(sweepRad) < NO_MOVE_MM) return this;
     const from = Math.atan2(this.at[1] - c[1], this.at[0] - c[0]);
     for (let i = 1; i <= pieces; i++) {
       const a = from + (sweepRad * i) / pieces;

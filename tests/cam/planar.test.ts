@@ -82,6 +82,20 @@ describe('what a pen draws', () => {
     expect(same.arc(at(50), [C[0], C[1] + 5e-7], true, 400, 'cut').moves).toHaveLength(1);
   });
 
+  it('does not join what goes back, nor another circle through the same two ends', () => {
+    // 300 degrees one way, 20 back: 60 and 20 the other way round, but there is no such arc.
+    const back = new Pen(at(0))
+      .arc(at(300), C, true, 400, 'cut')
+      .arc(at(280), C, false, 400, 'cut');
+    expect(back.moves).toHaveLength(2);
+    // Its centre lies on the middle line of the first arc, at 20 degrees, so both ends are on it.
+    const d: Pt = [C[0] - 2 * Math.cos(20 * DEG), C[1] - 2 * Math.sin(20 * DEG)];
+    const radius = Math.hypot(at(30)[0] - d[0], at(30)[1] - d[1]);
+    const to: Pt = [d[0] + radius * Math.cos(60 * DEG), d[1] + radius * Math.sin(60 * DEG)];
+    const kink = new Pen(at(10)).arc(at(30), C, true, 400, 'cut').arc(to, d, true, 400, 'cut');
+    expect(kink.moves).toHaveLength(2);
+  });
+
   it('joins up to 171 degrees, 0.95 of half a turn, either way and over the seam at 180', () => {
     expect(arcs([0, 85, 170.9])).toHaveLength(1);
     expect(arcs([0, 85, 171.1])).toHaveLength(2);
@@ -171,8 +185,9 @@ describe('moves as a list', () => {
   });
 
   it('a snap moves the last end only, also where nothing has been drawn', () => {
-    const pen = new Pen([0, 0]).append(moves).snap([3, 2.0001]);
-    expect(pen.moves).toEqual([moves[0], { ...moves[1], to: [3, 2.0001] }]);
+    const first = { kind: 'line', to: [2, 0], feedMmPerMin: 400, role: 'cut' } as const;
+    const pen = new Pen([0, 0]).append([first, ...moves]).snap([3, 2.0001]);
+    expect(pen.moves).toEqual([first, moves[0], { ...moves[1], to: [3, 2.0001] }]);
     expect(pen.at).toEqual([3, 2.0001]);
     expect(moves[1]!.to).toEqual([3, 2]);
     const bare = new Pen([0, 0]).snap([1e-7, 0]);

@@ -238,7 +238,53 @@ describe('directions of the rim', () => {
   });
 });
 
+describe('where a piece lies against the cells', () => {
+  it('lines at every offset, the cutter at every distance it can meet them from', () => {
+    let met = 0;
+    for (let offset = 0; offset < 1; offset += 0.07) {
+      // Two steps of a cell each, so that most of the line lies between the steps.
+      const level = linePiece(-1 + offset / 3, offset, 0.99 + offset / 3, offset);
+      const upright = linePiece(offset, -1, offset, 0.98);
+      for (const away of [-1.97, -1.6, -1.1, 0.4, 1.2, 1.55, 1.9]) {
+        for (const along of [-0.5, 0.03, 0.51]) {
+          const blank = 6;
+          met += compare({ blank, r: 1, swept: [level], at: [along, offset + away] });
+          met += compare({ blank, r: 1, swept: [upright], at: [offset + away, along] });
+        }
+      }
+    }
+    expect(met).toBeGreaterThan(100_000);
+  });
+
+  it('distances to a long line outside of the blank, as far as two cutter radii', () => {
+    for (const r of [0.4, 1, 1.5]) {
+      const front = new StockFront({ blankRadiusMm: 6, cutterRadiusMm: r });
+      const x = 6 + 1.9 * r;
+      front.add(linePiece(x, -50, x, 50));
+      expect(front.distanceToPath(5.95, 0)).toBeCloseTo(x - 5.95, 9);
+      expect(front.standsAt(5.95, 0)).toBe(true);
+    }
+  });
+});
+
 describe('many pieces', () => {
+  it('a comb of 600 arcs: each is where it was put', () => {
+    const front = new StockFront({ blankRadiusMm: 60, cutterRadiusMm: 0.4 });
+    // Half circles of radius 0.3 in 24 rows of 25, 4 mm apart, no two within reach of each other.
+    const place = (i: number) => [-48 + 4 * (i % 25), -48 + 4 * Math.floor(i / 25)] as const;
+    for (let i = 0; i < 600; i++) front.add(arcAbout(...place(i), 0.3, 0, Math.PI));
+    for (let i = 0; i < 600; i++) {
+      const [x, y] = place(i);
+      if (Math.hypot(x, y) > 55) continue;
+      const one = new StockFront({ blankRadiusMm: 60, cutterRadiusMm: 0.4 });
+      one.add(arcAbout(x, y, 0.3, 0, Math.PI));
+      // Above the arc's middle: what one front with this arc alone says, and it is not all.
+      const engaged = front.engagedRad(x, y + 0.75);
+      expect(engaged).toBeCloseTo(one.engagedRad(x, y + 0.75), 9);
+      expect(engaged).toBeLessThan(TURN - 0.5);
+    }
+  });
+
   it('are kept all, and those out of reach cost a look but change nothing', () => {
     const front = new StockFront({ blankRadiusMm: 30, cutterRadiusMm: 1 });
     // A comb of 700 short lines: more than the room made at first.

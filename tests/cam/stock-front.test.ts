@@ -297,6 +297,20 @@ describe('pieces', () => {
     expect(pieceAt(linePiece(1, 2, 1, 2), 0.5)).toEqual([1, 2, 0, 0]);
   });
 
+  it('the heading at the end of an arc is the tangent there, either way round', () => {
+    for (const deg of [10, 75, 130, 200, 290]) {
+      const a = deg * DEG;
+      const from = [3 * Math.cos(a - 1), 3 * Math.sin(a - 1)] as const;
+      const to = [3 * Math.cos(a), 3 * Math.sin(a)] as const;
+      const there = pieceAt(arcPiece(from[0], from[1], to[0], to[1], 0, 0, true), 1);
+      expect(there[2]).toBeCloseTo(-Math.sin(a), 9);
+      expect(there[3]).toBeCloseTo(Math.cos(a), 9);
+      const back = pieceAt(arcPiece(from[0], from[1], to[0], to[1], 0, 0, false), 1);
+      expect(back[2]).toBeCloseTo(Math.sin(a), 9);
+      expect(back[3]).toBeCloseTo(-Math.cos(a), 9);
+    }
+  });
+
   it('ends where it was told to, even where rounding put that off the circle', () => {
     const piece = arcPiece(1, 0, 0, 1.0004, 0, 0, true);
     const [x, y] = pieceAt(piece, 1);
