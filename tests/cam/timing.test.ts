@@ -264,6 +264,43 @@ describe('corners in space', () => {
     expect(skew.entryMmPerMin[1]).toBeCloseTo(60 * aIn, 6);
     expect(skew.entryMmPerMin[2]).toBeCloseTo(60 * aOut, 6);
   });
+
+  it('between sloping lines and a helix that starts and ends at any angle', () => {
+    // From 20 to 80 degrees about X0 Y0, radius 10, 4 mm down.
+    const place = (deg: number) =>
+      [10 * Math.cos((deg * Math.PI) / 180), 10 * Math.sin((deg * Math.PI) / 180)] as const;
+    const [a, b] = [place(20), place(80)];
+    const length = Math.hypot((10 * Math.PI) / 3, 4);
+    const flat = (10 * Math.PI) / 3 / length;
+    const heading = (p: readonly [number, number]) =>
+      [(-p[1] / 10) * flat, (p[0] / 10) * flat, -4 / length] as const;
+    const arc: Move = {
+      kind: 'arc',
+      to: [b[0], b[1], -4],
+      c: [0, 0],
+      ccw: true,
+      feedMmPerMin: 2400,
+      role: 'cut',
+    };
+    // 50 mm along (2, 6, 3) / 7 before it and along (-6, 2, -3) / 7 behind it.
+    const u = [2 / 7, 6 / 7, 3 / 7] as const;
+    const v = [-6 / 7, 2 / 7, -3 / 7] as const;
+    const { entryMmPerMin } = motionTimes(
+      [a[0] - 50 * u[0], a[1] - 50 * u[1], -50 * u[2]],
+      [
+        line(a[0], a[1], 0, 1000),
+        arc,
+        line(b[0] + 50 * v[0], b[1] + 50 * v[1], -4 + 50 * v[2], 1000),
+      ],
+      { ...odd, junctionDeviationMm: 0.002 },
+    );
+    const into = cornerSpeed(u, heading(a), 100, 0.002);
+    // Z gives the lines 50 x 7 / 3 = 117 mm/s2, so the arc's 100 decides at both ends.
+    const outOf = cornerSpeed(heading(b), v, 100, 0.002);
+    expect(Math.max(into, outOf)).toBeLessThan(1000 / 60);
+    expect(entryMmPerMin[1]).toBeCloseTo(60 * into, 6);
+    expect(entryMmPerMin[2]).toBeCloseTo(60 * outOf, 6);
+  });
 });
 
 describe('against integration in small steps', () => {

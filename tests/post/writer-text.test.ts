@@ -32,6 +32,7 @@ describe('plainText', () => {
     expect(plainText('x'.repeat(1000))).toBe('x'.repeat(400));
     expect(plainText(`${'x'.repeat(399)} y`)).toBe('x'.repeat(399));
     expect(plainText('!'.repeat(1_000_000))).toBe('');
+    expect(plainText(` ${'x'.repeat(500)}`)).toBe('x'.repeat(400));
     // Of a text without end only the first 1600 are looked at.
     expect(plainText(`${'!'.repeat(1599)}ab`)).toBe('a');
     expect(plainText(`${'!'.repeat(1600)}ab`)).toBe('');
