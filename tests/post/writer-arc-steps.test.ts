@@ -158,6 +158,8 @@ describe('arcPieces', () => {
     for (const y of [-1e-4, 1e-4]) {
       const list = arcPieces([5000, 0], [5, 0], [-5, y], [0, 0], true, Math.PI, LIMITS);
       expect(Object.is(list.at(-1)!.y, 0)).toBe(true);
+      const quarter = arcPieces([5000, 0], [5, 0], [y, 5], [0, 0], true, Math.PI / 2, LIMITS);
+      expect(Object.is(quarter.at(-1)!.x, 0)).toBe(true);
       expect(Object.is(toSteps(y, 1000), 0)).toBe(true);
     }
   });
