@@ -252,8 +252,34 @@ describe('where a piece lies against the cells', () => {
           met += compare({ blank, r: 1, swept: [upright], at: [offset + away, along] });
         }
       }
+      // Ahead of and behind its ends, where only the last step comes near.
+      for (const x of [level.bx + 1.9, level.bx + 1.4, level.ax - 1.9, level.ax - 1.4]) {
+        met += compare({ blank: 6, r: 1, swept: [level], at: [x, offset + 0.03] });
+      }
     }
     expect(met).toBeGreaterThan(100_000);
+  });
+
+  it('what stands, point by point: in the blank, in neither hole, out of reach of the path', () => {
+    const holes = [
+      { x: 2.5, y: 1.5, radiusMm: 1.1 },
+      { x: -3, y: 2, radiusMm: 0.7 },
+    ];
+    for (const r of [0.7, 1.3]) {
+      const front = new StockFront({ blankRadiusMm: 6, cutterRadiusMm: r, holes });
+      front.add(linePiece(-4, -3, 3, -2));
+      const path = lineCurve(-4, -3, 3, -2);
+      for (let x = -6.5; x <= 6.5; x += 0.25) {
+        for (let y = -6.5; y <= 6.5; y += 0.25) {
+          const [px, py] = [x + 0.011, y + 0.007];
+          const d = distanceTo(path, px, py);
+          const blank = Math.hypot(px, py) < 6;
+          const solid = holes.every((h) => Math.hypot(px - h.x, py - h.y) > h.radiusMm);
+          expect(front.standsAt(px, py), `${px} ${py}`).toBe(blank && solid && d > r);
+          if (blank && d < 2 * r) expect(front.distanceToPath(px, py)).toBeCloseTo(d, 9);
+        }
+      }
+    }
   });
 
   it('distances to a long line outside of the blank, as far as two cutter radii', () => {
