@@ -1,6 +1,7 @@
 // What takes too long for every change: npm run nightly [-- /path/to/node22 ...]
 //   100,000 job files and twice 100,000 programs through reader and check, three times as many
-//   cases of every property (seed of the day), every example on each Node binary given, byte for byte, and a mutation run of every area.
+//   cases of every property (seed of the day), every example on each Node binary given, byte for
+//   byte, and a mutation run of every area.
 import { spawnSync } from 'node:child_process';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';

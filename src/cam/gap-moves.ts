@@ -16,6 +16,7 @@ import {
   type EndSpeeds,
   type LedPass,
   type PassFeeds,
+  type PassLimits,
   ledPass,
   passFeeds,
   passMoves,
@@ -30,7 +31,7 @@ import { norm2 } from '../profile/norm.js';
 /** `climb`: every pass with the material on the right hand. `both-ways`: alternate passes. */
 export type RoughDirection = 'climb' | 'both-ways';
 
-export interface GapMovesInput {
+export interface GapMovesInput extends PassLimits {
   readonly plan: GapPlan;
   readonly halfPitchRad: number;
   /** Radius on which the cutter travels from gap to gap. mm */
@@ -38,9 +39,7 @@ export interface GapMovesInput {
   /** Pillar on the tip towards the next gap; null where the ring is gone. */
   readonly pillar: PillarCut | null;
   readonly direction: RoughDirection;
-  readonly feed: (phiRad: number) => number;
   readonly linkFeedMmPerMin: number;
-  readonly accelerationMmPerS2: number;
 }
 
 /** How the pillar between two gaps is taken. */

@@ -28,6 +28,7 @@ import {
 } from '../machines/spindle.js';
 import { allowedForceN } from '../machines/thrust.js';
 import type { RoughDirection } from './gap-moves.js';
+import { levelAcceleration } from './timing.js';
 
 /** The cutter goes this far below the teeth, into air, so that their lower edge is cut clean. mm.
  *  Half of it would do on a flat blank; the rest is for a blank that is not. */
@@ -97,7 +98,7 @@ export interface GapSize {
  * to the next one, which cost the more the faster the feed and the lazier the axes. s
  */
 function levelTimeS(job: Job, size: GapSize, feedMmPerMin: number, phiRad: number): number {
-  const a = Math.min(job.machine.accelerationMmPerS2.x, job.machine.accelerationMmPerS2.y);
+  const a = levelAcceleration(job.machine);
   const depth = (job.cutter.diameterMm / 2) * (1 - Math.cos(phiRad));
   const v = feedMmPerMin / 60;
   const passes = size.teeth * Math.ceil(size.depthMm / (0.75 * depth));
@@ -156,7 +157,7 @@ const RPM_STEP = 100;
  */
 function usefulRpm(job: Job, rpm: number, size: GapSize): number {
   const { machine, cutter, material } = job;
-  const acceleration = Math.min(machine.accelerationMmPerS2.x, machine.accelerationMmPerS2.y);
+  const acceleration = levelAcceleration(machine);
   const passMm = PASS_PER_SEAT * size.seatRadiusMm;
   const reachable = 60 * Math.sqrt(SPEED_UP_SHARE * acceleration * passMm);
   const limitDeg = job.limits.maxEngagementDeg ?? machine.limits.maxEngagementDeg;
@@ -289,7 +290,7 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
     conditions,
     linkFeedMmPerMin: Math.min(fastest, machine.rapidMmPerMin.x, machine.rapidMmPerMin.y),
     plungeFeedMmPerMin: Math.min(300, machine.rapidMmPerMin.z / 2),
-    accelerationMmPerS2: Math.min(machine.accelerationMmPerS2.x, machine.accelerationMmPerS2.y),
+    accelerationMmPerS2: levelAcceleration(machine),
     feed: feedTable(conditions, limits),
   };
 }

@@ -38,6 +38,7 @@ import type {
   ReplaySetup,
 } from './replay/types.js';
 import { type PathPiece, type StockFront, pieceAt, pieceLengthMm } from './stock-front.js';
+import { toEnd } from './to-end.js';
 import { norm2 } from '../profile/norm.js';
 
 export { ReplayLimit } from './replay/budget.js';
@@ -103,11 +104,7 @@ export function replay(
   setup: ReplaySetup,
   options: ReplayOptions = {},
 ): ReplayReport {
-  const steps = replaySteps(ops, setup, options);
-  for (;;) {
-    const step = steps.next();
-    if (step.done === true) return step.value;
-  }
+  return toEnd(replaySteps(ops, setup, options));
 }
 
 /**

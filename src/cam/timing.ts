@@ -42,6 +42,11 @@ function leastAlong(
   return Math.min(limit.x / Math.abs(ux), limit.y / Math.abs(uy), limit.z / Math.abs(uz));
 }
 
+/** Acceleration in any direction at one depth: that of the slower of X and Y. mm/s2 */
+export function levelAcceleration({ accelerationMmPerS2: a }: Machine): number {
+  return Math.min(a.x, a.y);
+}
+
 export function motionTimes(start: Pt3, moves: readonly Move[], machine: Machine): MotionTimes {
   const secondsOf = new Float64Array(moves.length);
   const entryMmPerMin = new Float64Array(moves.length);
@@ -80,7 +85,7 @@ function blockOf(
     const piece = arcPiece(at[0], at[1], move.to[0], move.to[1], move.c[0], move.c[1], move.ccw);
     const flat = piece.radiusMm * Math.abs(piece.sweepRad);
     const lengthMm = norm2(flat, dz);
-    const acceleration = Math.min(machine.accelerationMmPerS2.x, machine.accelerationMmPerS2.y);
+    const acceleration = levelAcceleration(machine);
     const [, , ax, ay] = pieceAt(piece, 0);
     const [, , bx, by] = pieceAt(piece, 1);
     const k = flat / lengthMm;

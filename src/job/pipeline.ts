@@ -4,6 +4,7 @@
  */
 import { planCam } from '../cam/plan.js';
 import { type ReplayReport, replaySteps } from '../cam/replay.js';
+import { toEnd } from '../cam/to-end.js';
 import { acceptReplay } from './accept.js';
 import { refuseFaults, replayStepsWithin } from './read-back.js';
 import { sumLines } from '../post/envelope.js';
@@ -53,11 +54,7 @@ export function planJob(
 
 /** Plan, program and replay, without the files. */
 export function planParts(job: Job, onProgress: OnProgress = () => {}): PlannedJob {
-  const steps = planSteps(job, { onProgress });
-  for (;;) {
-    const step = steps.next();
-    if (step.done === true) return step.value;
-  }
+  return toEnd(planSteps(job, { onProgress }));
 }
 
 export interface PlanStepsOptions {
