@@ -44,7 +44,7 @@ class LivePage {
   /** The last plan that has passed its full replay. */
   private checked: Shown | null = null;
   /** First look of the request under way. */
-  private look: Shown | null = null;
+  private look: PageData | null = null;
   private wanted: ((files: Files) => void) | null = null;
 
   constructor(job: LiveJob) {
@@ -150,7 +150,7 @@ class LivePage {
 
   private showLook(plan: PlanShown, id: number): void {
     const data = dataOf(plan, null);
-    this.look = { id, input: this.asked.input ?? this.input, data };
+    this.look = data;
     this.showPlan(data, plan, false);
     delete document.body.dataset['ready'];
     document.body.dataset['look'] = String(id);
@@ -160,7 +160,7 @@ class LivePage {
   }
 
   private showChecked(plan: PlanShown, id: number): void {
-    const data = dataOf(plan, this.look?.data ?? null);
+    const data = dataOf(plan, this.look);
     this.showPlan(data, plan, this.look !== null);
     const before = this.checked?.data ?? null;
     this.checked = { id, input: this.asked.input ?? this.input, data };
