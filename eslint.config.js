@@ -25,7 +25,9 @@ export default tseslint.config(
   },
   {
     // The kernel runs unchanged in Node and in a browser worker: no files, process or clock.
-    files: ['src/job/**', 'src/profile/**', 'src/machines/**', 'src/cam/**', 'src/post/**'],
+    files: ['maths', 'model', 'text', 'profile', 'machines', 'cam', 'post', 'job', 'plan'].map(
+      (room) => `src/${room}/**`,
+    ),
     rules: {
       'no-restricted-imports': [
         'error',

@@ -1,8 +1,8 @@
 // Mutation run, one area after the other:
 //   npm run mutate                      every area
 //   npm run mutate -- writer force      some of them
-//   npm run mutate -- writer:src/post/writer/format.ts    one file of an area
-//   npm run mutate -- front:src/cam/stock-front.ts:10-99  some lines of it
+//   npm run mutate -- writer:src/post/rs274/write/format.ts    one file of an area
+//   npm run mutate -- front:src/cam/stock/stock-front.ts:10-99  some lines of it
 // Each area names the files that are changed and the tests that must notice. Static mutants (code
 // that runs once, when a module loads) are left out: each would cost a run of every test.
 // Writes reports/mutation/AREA.json (Stryker's report) and prints score and survivors by file.
@@ -24,27 +24,28 @@ const post = (...names) => names.map((name) => `tests/post/${name}`);
 /** Area -> files to change, tests that must notice. */
 const AREAS = {
   writer: [
-    ['src/post/writer.ts', 'src/post/writer/*.ts', 'src/post/envelope.ts'],
+    ['src/post/rs274/writer.ts', 'src/post/rs274/write/*.ts', 'src/post/rs274/envelope.ts'],
     post('writer*.test.ts', 'envelope.test.ts', 'feed-word.test.ts'),
   ],
   reader: [
-    ['src/post/reader/*.ts', '!src/post/reader/rules.ts', '!src/post/reader/errors.ts'],
+    ['src/post/rs274/read/*.ts', '!src/post/rs274/read/rules.ts', '!src/post/rs274/read/errors.ts'],
     post('reader*.test.ts', 'cases.test.ts', 'nist-programs.test.ts', 'cross-check.test.ts'),
   ],
   capability: [
-    ['src/post/capability.ts', 'src/post/capability/*.ts', 'src/post/controllers.ts'],
+    ['src/post/control/*.ts'],
     post('capability*.test.ts', 'controllers.test.ts', 'writer.test.ts'),
   ],
   force: [
     ['force', 'kienzle', 'chip', 'chip-arcs', 'teeth', 'engagement'].map(
-      (name) => `src/machines/${name}.ts`,
+      (name) => `src/machines/load/${name}.ts`,
     ),
     ['kienzle', 'chip', 'force', 'engagement'].map((name) => `tests/machines/${name}*.test.ts`),
   ],
   feed: [
-    ['feed', 'removal', 'thrust', 'spindle', 'deflection', 'wall-shift'].map(
-      (name) => `src/machines/${name}.ts`,
-    ),
+    [
+      ...['feed', 'removal'].map((name) => `src/machines/load/${name}.ts`),
+      ...['thrust', 'spindle', 'deflection', 'wall-shift'].map((n) => `src/machines/bear/${n}.ts`),
+    ],
     ['feed', 'removal', 'thrust', 'spindle', 'deflection', 'wall-shift'].map(
       (name) => `tests/machines/${name}*.test.ts`,
     ),
@@ -54,22 +55,22 @@ const AREAS = {
     ['feed-runs', 'timing', 'planar'].map((name) => `src/cam/${name}.ts`),
     ['feed-runs', 'timing', 'planar'].map((name) => `tests/cam/${name}.test.ts`),
   ],
-  front: [['src/cam/stock-front.ts'], ['tests/cam/stock-front*.test.ts']],
+  front: [['src/cam/stock/stock-front.ts'], ['tests/cam/stock-front*.test.ts']],
   // The parts by their own tests: whole replays take seconds each.
   'replay-parts': [
-    ['src/cam/replay/*.ts', 'src/cam/near-origin.ts'],
+    ['src/cam/stock/replay/*.ts', 'src/cam/stock/near-origin.ts'],
     ['tests/cam/replay-*.test.ts', 'tests/cam/near-origin*.test.ts'],
   ],
-  replay: [['src/cam/replay.ts'], ['tests/cam/replay*.test.ts']],
-  accept: [['src/job/accept.ts'], ['tests/job/accept*.test.ts']],
+  replay: [['src/cam/stock/replay.ts'], ['tests/cam/replay*.test.ts']],
+  accept: [['src/plan/accept.ts'], ['tests/plan/accept*.test.ts']],
   // The parts by their own tests: whole programs take seconds each.
   'check-parts': [
-    ['src/job/check-program/*.ts'],
+    ['src/plan/check/*.ts', '!src/plan/check/check.ts'],
     ['findings', 'frame', 'air', 'around', 'loads', 'setup'].map(
-      (name) => `tests/cli/check-${name}.test.ts`,
+      (name) => `tests/plan/check/${name}.test.ts`,
     ),
   ],
-  check: [['src/job/check-program.ts'], ['tests/cli/check-*.test.ts']],
+  check: [['src/plan/check/check.ts'], ['tests/plan/check/*.test.ts', 'tests/cli/check-*.test.ts']],
 };
 
 const asked = process.argv.slice(2);

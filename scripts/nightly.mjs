@@ -8,7 +8,9 @@ import { fileURLToPath } from 'node:url';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
 const seed = String(Math.floor(Date.now() / 86_400_000));
-const fuzz = ['job/hostile', 'post/reader-fuzz', 'job/check-fuzz'].map((t) => `tests/${t}.test.ts`);
+const fuzz = ['job/hostile', 'post/reader-fuzz', 'plan/check/fuzz'].map(
+  (t) => `tests/${t}.test.ts`,
+);
 const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs');
 
 /** Work and the environment it needs. */

@@ -5,13 +5,13 @@
  * little more, and the cantilever bends with its third power. The last passes are run with the model
  * that finishing uses, in light steps of depth.
  */
-import type { Job } from '../job/types.js';
-import { chipCapMm, chipFloorMm } from '../machines/chip.js';
-import { cutterComplianceMmPerN } from '../machines/deflection.js';
-import { availablePowerW, chooseSpindleRpm } from '../machines/spindle.js';
-import { allowedForceN } from '../machines/thrust.js';
-import type { Cutter } from '../machines/types.js';
-import { wallCompliance } from '../machines/wall-shift.js';
+import type { Job } from '../model/job.js';
+import { chipCapMm, chipFloorMm } from '../machines/load/chip.js';
+import { cutterComplianceMmPerN } from '../machines/bear/deflection.js';
+import { availablePowerW, chooseSpindleRpm } from '../machines/bear/spindle.js';
+import { allowedForceN } from '../machines/bear/thrust.js';
+import type { Cutter } from '../model/machine.js';
+import { wallCompliance } from '../machines/bear/wall-shift.js';
 import { runPasses } from './finish-error.js';
 
 export interface BorePrediction {

@@ -6,17 +6,21 @@
  * tangent; from turn to turn it grows by the step that the engagement limit allows on what the
  * earlier half circles left. There are no links: the cutter goes down in the hole, and out again, in air.
  */
-import { PlanRefused } from '../job/types.js';
-import type { Job } from '../job/types.js';
-import { engagementConcaveRad, feedTable, stepForEngagementConcaveMm } from '../machines/load.js';
-import { arc, distanceToEdge, pointAt, tangentAt } from '../profile/edge.js';
-import type { ArcEdge, Pt } from '../profile/edges.js';
-import { norm2 } from '../profile/norm.js';
+import { PlanRefused } from '../model/job.js';
+import type { Job } from '../model/job.js';
+import {
+  engagementConcaveRad,
+  feedTable,
+  stepForEngagementConcaveMm,
+} from '../machines/load/load.js';
+import { arc, distanceToEdge, pointAt, tangentAt } from '../profile/geometry/edge.js';
+import type { ArcEdge, Pt } from '../model/edges.js';
+import { norm2 } from '../maths/norm.js';
 import { type FinishPlan, planFinish } from './finish.js';
 import { Pen, type PlanarMove, atDepth } from './planar.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor } from './process.js';
 import { motionTimes } from './timing.js';
-import type { Move, Toolpath } from './toolpath.js';
+import type { Move, Toolpath } from '../model/toolpath.js';
 
 /** Air round the cutter in the pilot hole. mm: what a drilled hole may be off centre, and a little. */
 const PILOT_AIR_MM = 0.25;

@@ -9,9 +9,9 @@
  *   probe       the same pin, wired to a control with a probe input: the control moves up to it
  *               until they touch, and its display says where that was.
  */
-import { PlanRefused } from '../job/types.js';
-import type { Job } from '../job/types.js';
-import type { Move, Pt3 } from './toolpath.js';
+import { PlanRefused } from '../model/job.js';
+import type { Job } from '../model/job.js';
+import type { Move, Pt3 } from '../model/toolpath.js';
 
 export type DatumKind = 'indicators' | 'feeler' | 'probe';
 

@@ -2,14 +2,14 @@
  * What each operation of a program asks of the drives of X and Y, and for how long: the cutting
  * force measured in the replay, with what it takes to move the axis.
  */
-import { TallyBuilder, type AxisLoads } from '../machines/evidence-load.js';
-import { thrustAtN } from '../machines/thrust.js';
-import type { Machine } from '../machines/types.js';
-import type { CanonicalOp } from '../post/types.js';
-import type { OpLoads } from './replay.js';
-import { arcPiece, pieceAt } from './stock-front.js';
+import { TallyBuilder, type AxisLoads } from '../machines/learn/load-history.js';
+import { thrustAtN } from '../machines/bear/thrust.js';
+import type { Machine } from '../model/machine.js';
+import type { CanonicalOp } from '../model/op.js';
+import type { OpLoads } from './stock/replay.js';
+import { arcPiece, pieceAt } from './stock/stock-front.js';
 import { motionTimes } from './timing.js';
-import type { Move } from './toolpath.js';
+import type { Move } from '../model/toolpath.js';
 
 /** Index as in the list of operations. */
 export interface OpDemands {

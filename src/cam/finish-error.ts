@@ -14,8 +14,8 @@ import {
   peakForce,
   type FeedLimits,
   type PeakForce,
-} from '../machines/load.js';
-import { type WallCompliance, wallShiftMm } from '../machines/wall-shift.js';
+} from '../machines/load/load.js';
+import { type WallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
 
 export interface FinishSetting {
   readonly conditions: CutConditions;

@@ -5,11 +5,11 @@
  * there: the mark falls where no roller ever runs. Passes on the outline itself overlap their
  * start by a little before they leave.
  */
-import type { Job } from '../job/types.js';
-import { cutterComplianceMmPerN } from '../machines/deflection.js';
-import { type WallCompliance, wallCompliance } from '../machines/wall-shift.js';
-import type { FeedLimits } from '../machines/load.js';
-import type { DistanceField } from '../profile/distance-field.js';
+import type { Job } from '../model/job.js';
+import { cutterComplianceMmPerN } from '../machines/bear/deflection.js';
+import { type WallCompliance, wallCompliance } from '../machines/bear/wall-shift.js';
+import type { FeedLimits } from '../machines/load/load.js';
+import type { DistanceField } from '../profile/geometry/distance-field.js';
 import {
   edgeLength,
   pointAt,
@@ -17,9 +17,9 @@ import {
   rotatePt,
   splitEdge,
   tangentAt,
-} from '../profile/edge.js';
-import type { Edge, Loop, Pt } from '../profile/edges.js';
-import type { SprocketProfile } from '../profile/sprocket.js';
+} from '../profile/geometry/edge.js';
+import type { Edge, Loop, Pt } from '../model/edges.js';
+import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import { feedRuns } from './feed-runs.js';
 import { type FinishPass, type FinishSetting, passPlans } from './finish-error.js';
 import { parallelCurve } from './parallel.js';

@@ -2,12 +2,12 @@
  * Parallel curves for roughing and finishing: computed as arcs and lines, then held against the
  * offset of a polygon by another method. A plan whose two offsets differ is not written.
  */
-import { PlanRefused } from '../job/types.js';
-import { distanceToEdge, pointAt } from '../profile/edge.js';
-import type { Edge, Loop, Pt } from '../profile/edges.js';
-import { chordCount } from '../profile/loop.js';
-import { norm2 } from '../profile/norm.js';
-import { offsetLoop } from '../profile/offset.js';
+import { PlanRefused } from '../model/job.js';
+import { distanceToEdge, pointAt } from '../profile/geometry/edge.js';
+import type { Edge, Loop, Pt } from '../model/edges.js';
+import { chordCount } from '../profile/geometry/loop.js';
+import { norm2 } from '../maths/norm.js';
+import { offsetLoop } from '../profile/geometry/offset.js';
 import { offsetPolygon } from './polygon-offset.js';
 
 /** Chords of the polygon stay within this of the outline. mm */

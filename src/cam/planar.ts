@@ -1,8 +1,8 @@
 /** Moves of one level, in the plane: what a level repeats at every depth. */
-import { rotatePt } from '../profile/edge.js';
-import type { Pt } from '../profile/edges.js';
-import type { Move, MoveRole } from './toolpath.js';
-import { norm2 } from '../profile/norm.js';
+import { rotatePt } from '../profile/geometry/edge.js';
+import type { Pt } from '../model/edges.js';
+import type { Move, MoveRole } from '../model/toolpath.js';
+import { norm2 } from '../maths/norm.js';
 
 export type PlanarMove =
   | {

@@ -3,7 +3,7 @@
  * project knows the library: a newer one goes in here.
  */
 import clipper from 'clipper-lib';
-import type { Pt } from '../profile/edges.js';
+import type { Pt } from '../model/edges.js';
 
 /** clipper-lib works on whole numbers: a raster of a nanometre. */
 const UNITS_PER_MM = 1e6;

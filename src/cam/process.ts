@@ -2,9 +2,9 @@
  * How hard to cut: spindle speed, force allowed, stepdown, levels and allowance, from the
  * machine's rigidity profile and the material table.
  */
-import { PlanRefused } from '../job/types.js';
-import type { Job } from '../job/types.js';
-import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/wall-shift.js';
+import { PlanRefused } from '../model/job.js';
+import type { Job } from '../model/job.js';
+import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
 import {
   type CutConditions,
   bestStraightRemoval,
@@ -19,15 +19,15 @@ import {
   largestCutterRadiusMm,
   peakForce,
   radialRatio,
-} from '../machines/load.js';
+} from '../machines/load/load.js';
 import {
   type SpindleChoice,
   availablePowerW,
   chooseSpindleRpm,
   rpmForSurfaceSpeed,
-} from '../machines/spindle.js';
-import { allowedForceN } from '../machines/thrust.js';
-import type { RoughDirection } from './gap-moves.js';
+} from '../machines/bear/spindle.js';
+import { allowedForceN } from '../machines/bear/thrust.js';
+import type { RoughDirection } from './gap/moves.js';
 import { levelAcceleration } from './timing.js';
 
 /** The cutter goes this far below the teeth, into air, so that their lower edge is cut clean. mm.

@@ -7,7 +7,7 @@
  * of the first level is cut in two steps of half the depth all the same, at half the load, as
  * nobody has measured the stock.
  */
-import type { Move, Pt3, Toolpath } from './toolpath.js';
+import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
 
 /** Share of the stepdown at which the rest of the first level is cut, one step after the other. */
 export const FIRST_LEVEL_SHARE = 0.5;

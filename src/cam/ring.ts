@@ -9,11 +9,11 @@
  * What is left is thinner than one pass. It goes with the gaps, except for a pillar on each tip,
  * which is taken on the way from one gap to the next.
  */
-import type { Pt } from '../profile/edges.js';
-import { stepForEngagementConvexMm } from '../machines/engagement.js';
-import { raise, travelTo } from './gap-moves.js';
+import type { Pt } from '../model/edges.js';
+import { stepForEngagementConvexMm } from '../machines/load/engagement.js';
+import { raise, travelTo } from './gap/moves.js';
 import { Pen, type PlanarMove } from './planar.js';
-import { norm2 } from '../profile/norm.js';
+import { norm2 } from '../maths/norm.js';
 
 export interface RingInput {
   /** Blank radius with the centring error added: the most that can be met. mm */

@@ -3,12 +3,12 @@
  * and on the way from each to the next the pillar on the tip between them. All levels repeat the same planar moves; a gap is planned
  * once and turned from tooth to tooth.
  */
-import type { Pt } from '../profile/edges.js';
-import { rotatePt } from '../profile/edge.js';
-import type { SprocketProfile } from '../profile/sprocket.js';
-import { outOfRoom } from './front-shape.js';
-import { type GapPlan, GapTooTight, planGap } from './gap-front.js';
-import { type PillarCut, gapMoves, raise, travelTo } from './gap-moves.js';
+import type { Pt } from '../model/edges.js';
+import { rotatePt } from '../profile/geometry/edge.js';
+import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import { outOfRoom } from './gap/front-shape.js';
+import { type GapPlan, GapTooTight, planGap } from './gap/front.js';
+import { type PillarCut, gapMoves, raise, travelTo } from './gap/moves.js';
 import { Pen, type PlanarMove, rotateMoves } from './planar.js';
 import type { RoughProcess } from './process.js';
 import { planRing, rimInDisc } from './ring.js';

@@ -8,10 +8,10 @@
  * the acceleration. A backward pass makes sure that every block can still brake for the next, a
  * forward pass that it can reach its speed. A stop, dwell or spindle word ends at rest.
  */
-import type { Machine } from '../machines/types.js';
-import { arcPiece, pieceAt } from './stock-front.js';
-import type { Move, Pt3 } from './toolpath.js';
-import { norm2 } from '../profile/norm.js';
+import type { Machine } from '../model/machine.js';
+import { arcPiece, pieceAt } from './stock/stock-front.js';
+import type { Move, Pt3 } from '../model/toolpath.js';
+import { norm2 } from '../maths/norm.js';
 
 export interface MotionTimes {
   /** Seconds of each move, index as in the toolpath. */

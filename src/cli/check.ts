@@ -1,10 +1,10 @@
-import type { CheckReport } from '../job/check-program.js';
-import { showPath, showText } from '../job/show.js';
+import type { CheckReport } from '../plan/check/check.js';
+import { showPath, showText } from '../text/show.js';
 import { type CommonArgs, type ExitCode, command } from './command.js';
-import { plural } from './format.js';
+import { plural } from './say/format.js';
 import { loadJob } from './load-job.js';
 import { withProgress } from './progress.js';
-import { readTextFile } from './read-text.js';
+import { readTextFile } from './io/read-text.js';
 
 interface CheckArgs extends CommonArgs {
   readonly program: string;

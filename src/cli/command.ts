@@ -1,5 +1,5 @@
 import type { Options, PositionalOptions } from 'yargs';
-import { showPath } from '../job/show.js';
+import { showPath } from '../text/show.js';
 import type { Env } from './env.js';
 
 /** 0 good; 1 refused by the plan's or the program's own checks; 2 bad input. */

@@ -1,15 +1,15 @@
 /** What `gullet drive` works on: from a job, from options, or from a job with options over it. */
-import { UnknownChainError, findChain, knownFigureMm } from '../profile/chains.js';
-import type { DriveInput } from '../profile/drive.js';
-import type { Service } from '../profile/drive-rating.js';
-import { TOOTH_FORM_NAMES, type ToothFormName } from '../profile/tooth-form.js';
-import type { SprocketSpec } from '../profile/sprocket.js';
-import { QuantityError, parseQuantity } from '../job/quantity.js';
+import { UnknownChainError, findChain, knownFigureMm } from '../profile/chain/chains.js';
+import type { DriveInput } from '../profile/drive/drive.js';
+import type { Service } from '../profile/drive/rating.js';
+import { TOOTH_FORM_NAMES, type ToothFormName } from '../profile/tooth/form.js';
+import type { SprocketSpec } from '../profile/wheel/sprocket.js';
+import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { DEFAULTS } from '../job/defaults.js';
-import type { Job, JobChain } from '../job/types.js';
-import { orList, nearest } from '../job/suggest.js';
-import { showValue } from '../job/show.js';
-import type { Dimension } from '../job/units.js';
+import type { Job, JobChain } from '../model/job.js';
+import { orList, nearest } from '../text/suggest.js';
+import { showValue } from '../text/show.js';
+import type { Dimension } from '../text/units.js';
 import { UserError } from './command.js';
 import { countOf, type Given } from './readings.js';
 

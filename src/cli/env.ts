@@ -53,8 +53,8 @@ function packageVersion(): string {
 
 async function loadKernel(): Promise<Kernel> {
   const [kernel, { withPreview }] = await Promise.all([
-    import('../job/pipeline.js'),
-    import('./preview-file.js'),
+    import('../plan/plan.js'),
+    import('./io/preview-file.js'),
   ]);
   return {
     ...kernel,

@@ -4,10 +4,10 @@ import {
   type FigureMeasure,
   type Measure,
   type WornChain,
-} from '../profile/identify-model.js';
-import { identifyChain } from '../profile/identify.js';
+} from '../profile/chain/model.js';
+import { identifyChain } from '../profile/chain/identify.js';
 import { type CommonArgs, UserError, command } from './command.js';
-import { identifyJson, identifyText } from './identify-text.js';
+import { identifyJson, identifyText } from './say/identify-text.js';
 import {
   type GivenReading,
   type GivenValues,

@@ -1,18 +1,23 @@
-import { type Finding, type Inspection, USUAL_SD_MM, inspectPart } from '../profile/inspect.js';
+import {
+  type Finding,
+  type Inspection,
+  USUAL_SD_MM,
+  inspectPart,
+} from '../profile/inspect/inspect.js';
 import {
   INSPECTED,
   INSPECTED_WORDS,
   type Inspected,
   type InspectedPart,
   type LimitStandard,
-} from '../profile/inspect-limits.js';
-import { swingFigures } from '../profile/blank.js';
-import type { FigureSection } from '../profile/figure.js';
-import { jobProfile } from '../job/pipeline.js';
-import type { Job } from '../job/types.js';
+} from '../profile/inspect/limits.js';
+import { swingFigures } from '../profile/wheel/blank.js';
+import type { FigureSection } from '../model/figure.js';
+import { jobProfile } from '../plan/plan.js';
+import type { Job } from '../model/job.js';
 import { type CommonArgs, UserError, command } from './command.js';
-import { sectionsJson, sectionsText, sentenceInUnits } from './figures-text.js';
-import { type LengthUnit, formatLength } from './format.js';
+import { sectionsJson, sectionsText, sentenceInUnits } from './say/figures-text.js';
+import { type LengthUnit, formatLength } from './say/format.js';
 import { loadJob } from './load-job.js';
 import { gatherGiven, readingOf, readingOptions } from './readings.js';
 

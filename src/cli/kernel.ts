@@ -1,7 +1,7 @@
-import type { CheckReport } from '../job/check-program.js';
-import type { Progress } from '../job/planned.js';
+import type { CheckReport } from '../plan/check/check.js';
+import type { Progress } from '../post/plan.js';
 import type { SheetOptions } from '../post/sheet/options.js';
-import type { Job, PlanSummary } from '../job/types.js';
+import type { Job, PlanSummary } from '../model/job.js';
 
 /** The planning side as the commands use it; tests of the commands pass a quick one. */
 export interface Kernel {

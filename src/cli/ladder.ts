@@ -1,23 +1,23 @@
 import { isAbsolute, join } from 'node:path';
 import { completeCutter, cutterFaults, findCutter } from '../machines/cutters.js';
 import { UnknownNameError, findMaterial } from '../machines/materials.js';
-import type { Ladder } from '../machines/ladder-check.js';
-import type { Cutter, Machine, Material } from '../machines/types.js';
-import { PULL_TEST_TEMPLATE } from '../machines/pull-test-file.js';
-import { believed, learn, newEvidenceLog } from '../machines/evidence.js';
+import type { Ladder } from '../plan/ladder/check.js';
+import type { Cutter, Machine, Material } from '../model/machine.js';
+import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test-file.js';
+import { believed, learn, newEvidenceLog } from '../machines/learn/evidence.js';
 import { findJobMachine } from '../job/machine.js';
-import { jobErrorFrom } from '../job/errors.js';
-import { QuantityError, parseQuantity } from '../job/quantity.js';
-import { showText } from '../job/show.js';
-import { PlanRefused } from '../job/types.js';
-import { sumLines } from '../post/envelope.js';
+import { jobErrorFrom } from '../text/fault.js';
+import { QuantityError, parseQuantity } from '../text/quantity.js';
+import { showText } from '../text/show.js';
+import { PlanRefused } from '../model/job.js';
+import { sumLines } from '../post/rs274/envelope.js';
 import { type CommonArgs, PathError, UserError, command } from './command.js';
 import type { Env } from './env.js';
-import { plural } from './format.js';
-import { withOutputFolder } from './output-folder.js';
-import { readTextFile } from './read-text.js';
-import { readLog, retuneFiles } from './retune-files.js';
-import { textTable } from './table.js';
+import { plural } from './say/format.js';
+import { withOutputFolder } from './io/output-folder.js';
+import { readTextFile } from './io/read-text.js';
+import { readLog, retuneFiles } from './retune/files.js';
+import { textTable } from './say/table.js';
 
 interface LadderArgs extends CommonArgs {
   readonly machine: string;
@@ -83,10 +83,10 @@ export const ladder = command<LadderArgs>({
     const digest = sumLines([JSON.stringify([machine, material.id, cutter, log])]);
     const [{ makeLadder }, { LadderRefused }, { ladderSheet, outlook }, { ladderRecordText }] =
       await Promise.all([
-        import('../machines/ladder-check.js'),
-        import('../machines/ladder.js'),
-        import('../machines/ladder-sheet.js'),
-        import('../machines/ladder-record.js'),
+        import('../plan/ladder/check.js'),
+        import('../plan/ladder/ladder.js'),
+        import('../plan/ladder/sheet.js'),
+        import('../plan/ladder/record.js'),
       ]);
     return withOutputFolder(args.out, env.cwd, args.force === true, async (commit) => {
       const input = { machine, material, cutter, believed: posterior, wearFactor: WEAR_FACTOR };

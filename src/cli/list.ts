@@ -1,13 +1,13 @@
 import { listCutters } from '../machines/cutters.js';
 import { listMachines } from '../machines/machines.js';
 import { listMaterials, otherMaterialNames } from '../machines/materials.js';
-import { thrustAtN } from '../machines/thrust.js';
-import { findController, listControllers } from '../post/controllers.js';
-import { CHAINS, type ChainFigure } from '../profile/chains.js';
+import { thrustAtN } from '../machines/bear/thrust.js';
+import { findController, listControllers } from '../post/control/controllers.js';
+import { CHAINS, type ChainFigure } from '../profile/chain/chains.js';
 import { type CommonArgs, command } from './command.js';
-import { MM_PER_INCH } from '../job/units.js';
-import type { LengthUnit } from './format.js';
-import { textTable } from './table.js';
+import { MM_PER_INCH } from '../text/units.js';
+import type { LengthUnit } from './say/format.js';
+import { textTable } from './say/table.js';
 
 const TABLES = ['machines', 'materials', 'chains', 'cutters', 'controllers'] as const;
 type Table = (typeof TABLES)[number];

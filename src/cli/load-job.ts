@@ -1,10 +1,10 @@
 import { dirname, isAbsolute, join } from 'node:path';
-import { JOB_FILE_LIMITS } from '../job/input.js';
+import { JOB_FILE_LIMITS } from '../text/input.js';
 import { parseJob } from '../job/load.js';
-import type { Job } from '../job/types.js';
+import type { Job } from '../model/job.js';
 import { PathError } from './command.js';
 import type { Env } from './env.js';
-import { readTextFile } from './read-text.js';
+import { readTextFile } from './io/read-text.js';
 
 /**
  * Job from a file that a person named. A machine file that the job names is looked for from the

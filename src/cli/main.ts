@@ -1,8 +1,8 @@
 import yargs, { type Argv, type Options } from 'yargs';
-import { JobError } from '../job/errors.js';
-import { showText } from '../job/show.js';
-import { nearest } from '../job/suggest.js';
-import { PlanRefused } from '../job/types.js';
+import { JobError } from '../text/fault.js';
+import { showText } from '../text/show.js';
+import { nearest } from '../text/suggest.js';
+import { PlanRefused } from '../model/job.js';
 import { type Command, type CommandResult, type CommonArgs, UserError } from './command.js';
 import { COMMANDS } from './commands.js';
 import { type Env, processEnv } from './env.js';

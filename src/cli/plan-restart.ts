@@ -1,16 +1,16 @@
 /** `plan --resume-at`: a program that goes on where another was stopped. */
 import { basename, extname, join } from 'node:path';
 import type { Options } from 'yargs';
-import type { RestartSummary } from '../job/restart.js';
-import type { Stretch } from '../job/retune-run.js';
-import { showText } from '../job/show.js';
-import type { Job } from '../job/types.js';
+import type { RestartSummary } from '../plan/restart.js';
+import type { Stretch } from '../plan/retune/run.js';
+import { showText } from '../text/show.js';
+import type { Job } from '../model/job.js';
 import { type CommandResult, type CommonArgs, UserError } from './command.js';
 import type { Env } from './env.js';
-import { type LengthUnit, formatLength, formatMinutes, plural } from './format.js';
-import { withOutputFolder } from './output-folder.js';
+import { type LengthUnit, formatLength, formatMinutes, plural } from './say/format.js';
+import { withOutputFolder } from './io/output-folder.js';
 import { withProgress } from './progress.js';
-import { parseLength, parseStretch, withPlaces } from './retune-args.js';
+import { parseLength, parseStretch, withPlaces } from './retune/args.js';
 
 export interface RestartArgs {
   readonly 'resume-at'?: string;
@@ -62,8 +62,8 @@ export async function writeRestart(
   const name = `${basename(args.job, extname(args.job))}-restart`;
   const out = args.out ?? join('out', name);
   const [{ planParts }, { planRestart }] = await Promise.all([
-    import('../job/pipeline.js'),
-    import('../job/restart.js'),
+    import('../plan/plan.js'),
+    import('../plan/restart.js'),
   ]);
   return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
     const { summary, files } = await withProgress(env, args.quiet, (update) => {

@@ -1,15 +1,15 @@
 import { basename, extname, join } from 'node:path';
 import { describeDefaults } from '../job/defaults.js';
-import { advise } from '../job/advise.js';
-import type { Job, PlanSummary } from '../job/types.js';
+import { advise } from '../plan/advise.js';
+import type { Job, PlanSummary } from '../model/job.js';
 import { type CommandResult, type CommonArgs, UserError, command } from './command.js';
 import type { Env } from './env.js';
-import { type LengthUnit, formatLength, formatMinutes, plural } from './format.js';
+import { type LengthUnit, formatLength, formatMinutes, plural } from './say/format.js';
 import { loadJob } from './load-job.js';
-import { withOutputFolder } from './output-folder.js';
+import { withOutputFolder } from './io/output-folder.js';
 import { RESTART_OPTIONS, type RestartArgs, writeRestart } from './plan-restart.js';
 import { withProgress } from './progress.js';
-import { textTable } from './table.js';
+import { textTable } from './say/table.js';
 
 interface PlanArgs extends CommonArgs, RestartArgs {
   readonly job: string;

@@ -1,14 +1,14 @@
 import { basename, dirname, isAbsolute, join } from 'node:path';
-import { JOB_FILE_LIMITS } from '../job/input.js';
+import { JOB_FILE_LIMITS } from '../text/input.js';
 import { loadJobText } from '../job/load.js';
 import type { FileText } from '../job/machine.js';
-import { showPath } from '../job/show.js';
+import { showPath } from '../text/show.js';
 import type { LiveJob } from '../preview/live/messages.js';
 import { type CommonArgs, PathError, UserError, command } from './command.js';
 import type { Env } from './env.js';
-import { builtText } from './preview-file.js';
-import { type Served, servePages } from './preview-server.js';
-import { readTextFile } from './read-text.js';
+import { builtText } from './io/preview-file.js';
+import { type Served, servePages } from './io/preview-server.js';
+import { readTextFile } from './io/read-text.js';
 
 interface PreviewArgs extends CommonArgs {
   readonly job: string;

@@ -1,4 +1,4 @@
-import type { Progress } from '../job/planned.js';
+import type { Progress } from '../post/plan.js';
 import type { Env } from './env.js';
 
 /** Time between two updates of the line on a terminal, and between two lines elsewhere. ms. */

@@ -1,12 +1,12 @@
 /** Readings a person gives as options or in a small YAML file: "7.7 mm", "0.306 in +/- 0.002 in". */
-import { jobErrorFrom } from '../job/errors.js';
-import { type JobInput, JOB_FILE_LIMITS, readJobInput } from '../job/input.js';
-import { QuantityError, parseQuantity } from '../job/quantity.js';
-import { showText, showValue } from '../job/show.js';
-import { nearest } from '../job/suggest.js';
+import { jobErrorFrom } from '../text/fault.js';
+import { type JobInput, JOB_FILE_LIMITS, readJobInput } from '../text/input.js';
+import { QuantityError, parseQuantity } from '../text/quantity.js';
+import { showText, showValue } from '../text/show.js';
+import { nearest } from '../text/suggest.js';
 import { UserError } from './command.js';
 import type { Env } from './env.js';
-import { readTextFile } from './read-text.js';
+import { readTextFile } from './io/read-text.js';
 
 /** A value as it was given, and how to complain about it. */
 export interface Given {

@@ -1,25 +1,25 @@
 import { basename, dirname, relative, resolve } from 'node:path';
-import { readJobInput } from '../job/input.js';
-import { evidenceLogText, withRun } from '../machines/evidence-log.js';
-import { machineFileText } from '../machines/evidence-machine.js';
-import { shiftsFromSides } from '../machines/evidence-offsets.js';
+import { readJobInput } from '../text/input.js';
+import { evidenceLogText, withRun } from '../machines/learn/log.js';
+import { machineFileText } from '../machines/learn/machine-update.js';
+import { shiftsFromSides } from '../machines/learn/offsets.js';
 import {
   type EvidenceLog,
   type LoggedRun,
   baseName,
   newEvidenceLog,
-} from '../machines/evidence.js';
-import { runSigma } from '../machines/posterior-model.js';
-import type { Machine } from '../machines/types.js';
-import { plainText } from '../post/writer/text.js';
+} from '../machines/learn/evidence.js';
+import { runSigma } from '../machines/learn/posterior-model.js';
+import type { Machine } from '../model/machine.js';
+import { plainText } from '../text/program-text.js';
 import { type CommonArgs, UserError, command } from './command.js';
 import type { Env } from './env.js';
 import { loadJob } from './load-job.js';
-import { withOutputFolder } from './output-folder.js';
+import { withOutputFolder } from './io/output-folder.js';
 import { withProgress } from './progress.js';
-import { readTextFile } from './read-text.js';
-import { parseLength, parseSides } from './retune-args.js';
-import { type EventArgs, checkEvent, ladderEntry, programEntry, seenOf } from './retune-event.js';
+import { readTextFile } from './io/read-text.js';
+import { parseLength, parseSides } from './retune/args.js';
+import { type EventArgs, checkEvent, ladderEntry, programEntry, seenOf } from './retune/event.js';
 import {
   type RetuneFiles,
   readLog,
@@ -27,10 +27,10 @@ import {
   retuneFiles,
   takeBack,
   writeNew,
-} from './retune-files.js';
-import { pullResult } from './retune-pull.js';
-import { type RetuneReport, learningSvg, retunePage, retuneResult } from './retune-report.js';
-import { LOW_LOAD } from './retune-text.js';
+} from './retune/files.js';
+import { pullResult } from './retune/pull.js';
+import { type RetuneReport, learningSvg, retunePage, retuneResult } from './retune/report.js';
+import { LOW_LOAD } from './retune/text.js';
 
 interface RetuneArgs extends CommonArgs, EventArgs {
   readonly job: string;
@@ -190,10 +190,10 @@ async function learnFrom(
     seen && args.ladder !== undefined ? ladderEntry(seen, args, job.machine.id, env) : null;
 
   const [{ planParts }, runs, tuning, { lossCauses }] = await Promise.all([
-    import('../job/pipeline.js'),
-    import('../job/retune-run.js'),
-    import('../job/retune.js'),
-    import('../job/retune-causes.js'),
+    import('../plan/plan.js'),
+    import('../plan/retune/run.js'),
+    import('../plan/retune/retune.js'),
+    import('../plan/retune/causes.js'),
   ]);
   return withProgress(env, args.quiet, (update) => {
     const run = runs.programRun(planParts(job, update), text);

@@ -1,5 +1,5 @@
-import { showText } from '../job/show.js';
-import { nearest, orList } from '../job/suggest.js';
+import { showText } from '../text/show.js';
+import { nearest, orList } from '../text/suggest.js';
 import type { Command } from './command.js';
 
 /**

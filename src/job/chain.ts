@@ -1,6 +1,11 @@
-import { type ChainFigureName, chainDoubts, findChain, knownFigureMm } from '../profile/chains.js';
+import {
+  type ChainFigureName,
+  chainDoubts,
+  findChain,
+  knownFigureMm,
+} from '../profile/chain/chains.js';
 import type { JobValues } from './schema.js';
-import type { JobChain } from './types.js';
+import type { JobChain } from '../model/job.js';
 
 /** Fewer pitches than this make a span a poor measure of the pitch: caliper error over the count. */
 const FEW_PITCHES = 5;

@@ -1,4 +1,4 @@
-import type { Job, JobDefault } from './types.js';
+import type { Job, JobDefault } from '../model/job.js';
 
 /** Shipped defaults, as they would be written in a job file. */
 export const DEFAULTS = {

@@ -1,9 +1,9 @@
 import { completeCutter } from '../machines/cutters.js';
-import type { Cutter } from '../machines/types.js';
+import type { Cutter } from '../model/machine.js';
 import { DEFAULTS, type DefaultLog } from './defaults.js';
-import { parseQuantity } from './quantity.js';
+import { parseQuantity } from '../text/quantity.js';
 import type { JobValues } from './schema.js';
-import type { Job } from './types.js';
+import type { Job } from '../model/job.js';
 
 /** Angles leave the job file's radians for degrees; rounding takes away the last bit of noise. */
 function degFromRad(rad: number): number {

@@ -1,8 +1,8 @@
-import { type JobError, jobErrorFrom } from './errors.js';
-import { type JobInput, type Places, readJobInput } from './input.js';
+import { type JobError, jobErrorFrom } from '../text/fault.js';
+import { type JobInput, type Places, readJobInput } from '../text/input.js';
 import type { JobResolvers } from './machine.js';
 import { resolveJob } from './resolve.js';
-import type { Job } from './types.js';
+import type { Job } from '../model/job.js';
 
 export interface LoadedJob {
   /** The job as written; empty when the text could not be read. */

@@ -1,7 +1,7 @@
 import { MachineFileError, findMachine, parseMachine } from '../machines/machines.js';
-import type { Machine } from '../machines/types.js';
-import type { JobFault, Place } from './errors.js';
-import { type YamlLimits, type YamlNode, readYamlText, toPlain } from './yaml-text.js';
+import type { Machine } from '../model/machine.js';
+import type { JobFault, Place } from '../text/fault.js';
+import { type YamlLimits, type YamlNode, readYamlText, toPlain } from '../text/yaml-text.js';
 
 /** Text of a file that a job names, or why it cannot be had. `file` is the name for messages. */
 export type FileText =

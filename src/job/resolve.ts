@@ -1,19 +1,19 @@
 import { UnknownNameError, findMaterial } from '../machines/materials.js';
-import type { Machine } from '../machines/types.js';
-import { UnknownControllerError, findController } from '../post/controllers.js';
-import { UnknownChainError } from '../profile/chains.js';
+import type { Machine } from '../model/machine.js';
+import { UnknownControllerError, findController } from '../post/control/controllers.js';
+import { UnknownChainError } from '../profile/chain/chains.js';
 import { chainFromMeasure, chainFromTable } from './chain.js';
-import { type FaultLog, checkInput, faultLog } from './check.js';
+import { type FaultLog, checkInput, faultLog } from '../text/fields.js';
 import { DEFAULTS, defaultLog } from './defaults.js';
-import { type JobError, type JobFault, jobErrorFrom } from './errors.js';
-import type { JobInput, Places } from './input.js';
+import { type JobError, type JobFault, jobErrorFrom } from '../text/fault.js';
+import type { JobInput, Places } from '../text/input.js';
 import { fillIn } from './fill-in.js';
 import { type JobResolvers, findJobMachine } from './machine.js';
-import { parseQuantity } from './quantity.js';
+import { parseQuantity } from '../text/quantity.js';
 import { checkTogether } from './rules.js';
 import type { JobValues } from './schema.js';
-import { orList } from './suggest.js';
-import type { Job, JobChain } from './types.js';
+import { orList } from '../text/suggest.js';
+import type { Job, JobChain } from '../model/job.js';
 
 /** Where a job as written came from, for messages. */
 export interface JobOrigin {

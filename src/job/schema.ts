@@ -10,8 +10,8 @@ import {
   quantity,
   ratio,
   title,
-} from './field.js';
-import { TOOTH_FORMS } from './types.js';
+} from '../text/field.js';
+import { TOOTH_FORMS } from '../model/job.js';
 
 /** Part sizes end here: the travel of the machines this tool is for. */
 const MAX_SIZE = '600 mm';

@@ -1,9 +1,9 @@
 /** A small set of generic end mills, and filling in what a cutter's description leaves out. */
 import data from './cutters.json' with { type: 'json' };
-import { UnknownNameError, findByName } from './lookup.js';
-import type { Cutter } from './types.js';
+import { UnknownNameError, findByName } from '../text/lookup.js';
+import type { Cutter } from '../model/machine.js';
 
-export { UnknownNameError } from './lookup.js';
+export { UnknownNameError } from '../text/lookup.js';
 
 /** A cutter of the table: a `Cutter` with a name and its provenance. */
 export interface CutterEntry extends Cutter {

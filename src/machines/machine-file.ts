@@ -5,7 +5,7 @@
  * of an axis are given for x, y and z, or once for all three. `basedOn` takes the figures that a
  * file leaves out from a shipped profile.
  */
-import { nearestNames } from './lookup.js';
+import { nearestNames } from '../text/lookup.js';
 import { MachineFileError } from './machine-error.js';
 import { FIGURES, TEXT_KEYS } from './machine-figures.js';
 import type { FigureRule } from './machine-figures.js';
@@ -20,7 +20,7 @@ import {
   unknownKeys,
 } from './machine-reading.js';
 import type { Curve, Dict, FigureValue } from './machine-reading.js';
-import type { Machine } from './types.js';
+import type { Machine } from '../model/machine.js';
 
 const GROUPS = ['spindle', 'limits'] as const;
 const ID = /^[a-z0-9]+(-[a-z0-9]+)*$/;

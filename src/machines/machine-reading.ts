@@ -1,5 +1,5 @@
 /** Reading the figures of a machine file one by one, collecting what is wrong with them. */
-import { showName, nearestNames } from './lookup.js';
+import { showName, nearestNames } from '../text/lookup.js';
 import type { MachineFileFault } from './machine-error.js';
 import type { FigureRule } from './machine-figures.js';
 

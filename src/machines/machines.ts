@@ -1,12 +1,12 @@
 /** The shipped machine profiles, and reading a user's own. */
 import data from './machines.json' with { type: 'json' };
-import { UnknownNameError, findByName } from './lookup.js';
+import { UnknownNameError, findByName } from '../text/lookup.js';
 import { readMachine } from './machine-file.js';
-import type { Machine } from './types.js';
+import type { Machine } from '../model/machine.js';
 
 export { MachineFileError } from './machine-error.js';
 export type { MachineFileFault } from './machine-error.js';
-export { UnknownNameError } from './lookup.js';
+export { UnknownNameError } from '../text/lookup.js';
 
 const shipped: readonly Machine[] = data.machines.map((content) =>
   readMachine(content, 'machines.json', []),

@@ -1,9 +1,9 @@
 /** Workpiece materials. Where published force constants disagree the greater set is the default. */
 import data from './materials.json' with { type: 'json' };
-import { UnknownNameError, findByName } from './lookup.js';
-import type { Material } from './types.js';
+import { UnknownNameError, findByName } from '../text/lookup.js';
+import type { Material } from '../model/machine.js';
 
-export { UnknownNameError } from './lookup.js';
+export { UnknownNameError } from '../text/lookup.js';
 
 interface MaterialRow extends Material {
   /** Other names of the same row: "4140-annealed", "CW614N". */

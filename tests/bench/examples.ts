@@ -1,15 +1,15 @@
 /** Every example: ratios to the bound and to contour-parallel passes, blocks, stages of a plan. */
-import type { Front } from '../../src/cam/front-shape.js';
-import { GapEngagement } from '../../src/cam/gap-front.js';
-import { planCam } from '../../src/cam/plan.js';
-import { replay } from '../../src/cam/replay.js';
-import { pieceLengthMm } from '../../src/cam/stock-front.js';
-import { jobProfile, planJob } from '../../src/job/pipeline.js';
-import { replaySetup } from '../../src/job/replay-setup.js';
-import type { PlannedJob } from '../../src/job/planned.js';
-import { planFiles } from '../../src/post/files.js';
-import { readProgram } from '../../src/post/reader.js';
-import { writeProgram } from '../../src/post/writer.js';
+import type { Front } from '../../src/cam/gap/front-shape.js';
+import { GapEngagement } from '../../src/cam/gap/front.js';
+import { planCam } from '../../src/cam/sequence.js';
+import { replay } from '../../src/cam/stock/replay.js';
+import { pieceLengthMm } from '../../src/cam/stock/stock-front.js';
+import { jobProfile, planJob } from '../../src/plan/plan.js';
+import { replaySetup } from '../../src/plan/replay-setup.js';
+import type { PlannedJob } from '../../src/post/plan.js';
+import { planFiles } from '../../src/plan/files.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import { writeProgram } from '../../src/post/rs274/writer.js';
 import { exampleJob } from '../cam/jobs.js';
 import { planLength, readMini } from '../cam/oracle/mini-rs274.js';
 import { type PlanFile, rasterReplay } from '../cam/raster-replay.js';

@@ -3,9 +3,14 @@
  * on the same moves: one gap of the example, cut step by step. The polygon method keeps the stock as
  * polygons, measures the rim that lies in them, and subtracts what each step sweeps.
  */
-import { planCam } from '../../src/cam/plan.js';
-import { StockFront, pieceAt, pieceLengthMm, type PathPiece } from '../../src/cam/stock-front.js';
-import { jobProfile } from '../../src/job/pipeline.js';
+import { planCam } from '../../src/cam/sequence.js';
+import {
+  StockFront,
+  pieceAt,
+  pieceLengthMm,
+  type PathPiece,
+} from '../../src/cam/stock/stock-front.js';
+import { jobProfile } from '../../src/plan/plan.js';
 import { exampleJob } from '../cam/jobs.js';
 import * as clipper from '../cam/oracle/clipper.js';
 import * as clipper2 from '../cam/oracle/clipper2.js';

@@ -1,7 +1,7 @@
 /** Planning time and memory against the number of teeth and of levels. */
-import { planCam } from '../../src/cam/plan.js';
-import { jobProfile } from '../../src/job/pipeline.js';
-import type { Job } from '../../src/job/types.js';
+import { planCam } from '../../src/cam/sequence.js';
+import { jobProfile } from '../../src/plan/plan.js';
+import type { Job } from '../../src/model/job.js';
 import { jobOf } from '../cam/jobs.js';
 import { medianMs } from './measure.js';
 

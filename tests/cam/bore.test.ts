@@ -2,11 +2,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { planBore } from '../../src/cam/bore.js';
-import { replay } from '../../src/cam/replay.js';
-import { boreReplaySetup } from '../../src/job/replay-setup.js';
-import { type Job, PlanRefused } from '../../src/job/types.js';
-import { readProgram } from '../../src/post/reader.js';
-import { writeProgram } from '../../src/post/writer.js';
+import { replay } from '../../src/cam/stock/replay.js';
+import { boreReplaySetup } from '../../src/plan/replay-setup.js';
+import { type Job, PlanRefused } from '../../src/model/job.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import { writeProgram } from '../../src/post/rs274/writer.js';
 import { jobOf } from './jobs.js';
 import { runs } from './oracle/runs.js';
 

@@ -3,9 +3,9 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { datumStops } from '../../src/cam/datum.js';
 import { parseJob } from '../../src/job/load.js';
-import { planParts } from '../../src/job/pipeline.js';
-import type { PlannedJob } from '../../src/job/planned.js';
-import { PlanRefused } from '../../src/job/types.js';
+import { planParts } from '../../src/plan/plan.js';
+import type { PlannedJob } from '../../src/post/plan.js';
+import { PlanRefused } from '../../src/model/job.js';
 import { filesFrom } from '../job/job-text.js';
 
 const EXAMPLE = readFileSync('examples/nursery-barrow.yaml', 'utf8');

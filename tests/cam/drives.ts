@@ -1,4 +1,4 @@
-import type { Machine } from '../../src/machines/types.js';
+import type { Machine } from '../../src/model/machine.js';
 import type { Drives } from './oracle/motion.js';
 
 /** A machine as the oracle of motion takes it. */

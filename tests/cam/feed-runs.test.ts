@@ -9,7 +9,7 @@ import {
   secondsFrom,
 } from '../../src/cam/feed-runs.js';
 import { motionTimes } from '../../src/cam/timing.js';
-import type { Move } from '../../src/cam/toolpath.js';
+import type { Move } from '../../src/model/toolpath.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { runs } from './oracle/runs.js';
 

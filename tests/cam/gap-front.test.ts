@@ -1,18 +1,18 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { frontPieces, intoRoom, onFront, outOfRoom } from '../../src/cam/front-shape.js';
+import { frontPieces, intoRoom, onFront, outOfRoom } from '../../src/cam/gap/front-shape.js';
 import {
   GapEngagement,
   type GapPass,
   GapTooTight,
   frontFamily,
   planGap,
-} from '../../src/cam/gap-front.js';
+} from '../../src/cam/gap/front.js';
 import type { PlanarMove } from '../../src/cam/planar.js';
-import { alongSide, gapSide, lengthOnSide, outOfSide, sidePieces } from '../../src/cam/gap-side.js';
-import { StockFront, pieceAt, pieceLengthMm } from '../../src/cam/stock-front.js';
-import { edgeLength, pointAt, tangentAt } from '../../src/profile/edge.js';
-import type { Edge, Pt } from '../../src/profile/edges.js';
+import { alongSide, gapSide, lengthOnSide, outOfSide, sidePieces } from '../../src/cam/gap/side.js';
+import { StockFront, pieceAt, pieceLengthMm } from '../../src/cam/stock/stock-front.js';
+import { edgeLength, pointAt, tangentAt } from '../../src/profile/geometry/edge.js';
+import type { Edge, Pt } from '../../src/model/edges.js';
 import {
   type Curve,
   CurveGrid,

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { type RoughDirection, gapMoves } from '../../src/cam/gap-moves.js';
-import { type GapPlan, GapTooTight, planGap } from '../../src/cam/gap-front.js';
-import { StockFront } from '../../src/cam/stock-front.js';
-import type { SprocketProfile } from '../../src/profile/sprocket.js';
+import { type RoughDirection, gapMoves } from '../../src/cam/gap/moves.js';
+import { type GapPlan, GapTooTight, planGap } from '../../src/cam/gap/front.js';
+import { StockFront } from '../../src/cam/stock/stock-front.js';
+import type { SprocketProfile } from '../../src/profile/wheel/sprocket.js';
 import { runs } from './oracle/runs.js';
 import { type GapCase, forGaps, gapInput, profileOf } from './random-gap.js';
 import { walk } from './walk.js';

@@ -1,9 +1,9 @@
 /** Jobs for the tests of planning: the shipped examples, and text with keys set by a test. */
 import { readFileSync, readdirSync } from 'node:fs';
 import { parseJob } from '../../src/job/load.js';
-import { planJob } from '../../src/job/pipeline.js';
-import type { PlanResult } from '../../src/job/pipeline.js';
-import type { Job } from '../../src/job/types.js';
+import { planJob } from '../../src/plan/plan.js';
+import type { PlanResult } from '../../src/plan/plan.js';
+import type { Job } from '../../src/model/job.js';
 
 const EXAMPLES = new URL('../../examples/', import.meta.url);
 

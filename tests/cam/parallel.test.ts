@@ -4,11 +4,16 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { AGREEMENT_MM, offsetsApartMm, parallelCurve } from '../../src/cam/parallel.js';
 import { offsetPolygon } from '../../src/cam/polygon-offset.js';
-import { ProfileError } from '../../src/profile/errors.js';
-import type { Loop, Pt } from '../../src/profile/edges.js';
-import { loopFlatten, perimeter, signedArea, translateLoop } from '../../src/profile/loop.js';
-import { offsetLoop } from '../../src/profile/offset.js';
-import { jobProfile } from '../../src/job/pipeline.js';
+import { ProfileError } from '../../src/profile/geometry/errors.js';
+import type { Loop, Pt } from '../../src/model/edges.js';
+import {
+  loopFlatten,
+  perimeter,
+  signedArea,
+  translateLoop,
+} from '../../src/profile/geometry/loop.js';
+import { offsetLoop } from '../../src/profile/geometry/offset.js';
+import { jobProfile } from '../../src/plan/plan.js';
 import { exampleJob, exampleNames } from './jobs.js';
 import { gapCaseArb, profileOf } from './random-gap.js';
 import { runs } from './oracle/runs.js';

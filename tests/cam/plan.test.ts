@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { planParts } from '../../src/job/pipeline.js';
-import type { PlannedJob } from '../../src/job/planned.js';
+import { planParts } from '../../src/plan/plan.js';
+import type { PlannedJob } from '../../src/post/plan.js';
 import { exampleJob, exampleNames, jobOf } from './jobs.js';
 import { type OracleMove, readMini } from './oracle/mini-rs274.js';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { Pen, type PlanarMove, atDepth, rotateMoves } from '../../src/cam/planar.js';
-import type { Pt } from '../../src/profile/edges.js';
+import type { Pt } from '../../src/model/edges.js';
 
 const DEG = Math.PI / 180;
 const C: Pt = [3, -2];

@@ -1,17 +1,17 @@
 import { describe, expect, it } from 'vitest';
-import { planCam } from '../../src/cam/plan.js';
+import { planCam } from '../../src/cam/sequence.js';
 import {
   type GapSize,
   OVERRUN_MM,
   chooseRoughProcess,
   roughBoundMin,
 } from '../../src/cam/process.js';
-import { PlanRefused } from '../../src/job/types.js';
-import type { Job } from '../../src/job/types.js';
-import { jobProfile } from '../../src/job/pipeline.js';
-import { engagementConcaveRad } from '../../src/machines/engagement.js';
+import { PlanRefused } from '../../src/model/job.js';
+import type { Job } from '../../src/model/job.js';
+import { jobProfile } from '../../src/plan/plan.js';
+import { engagementConcaveRad } from '../../src/machines/load/engagement.js';
 import { listMachines } from '../../src/machines/machines.js';
-import type { Machine } from '../../src/machines/types.js';
+import type { Machine } from '../../src/model/machine.js';
 import { exampleJob, exampleNames, jobOf } from './jobs.js';
 import { TeethTable } from './oracle/mini-kienzle.js';
 

@@ -1,11 +1,11 @@
 /** Random tooth gaps: any chain of the table, any form, 6 to 60 teeth, and a cutter that may fit. */
 import fc from 'fast-check';
 import { expect } from 'vitest';
-import { type GapInput, type GapPlan, GapTooTight, planGap } from '../../src/cam/gap-front.js';
-import { CHAINS } from '../../src/profile/chains.js';
-import { ProfileError } from '../../src/profile/errors.js';
-import { type SprocketProfile, sprocketProfile } from '../../src/profile/sprocket.js';
-import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth-form.js';
+import { type GapInput, type GapPlan, GapTooTight, planGap } from '../../src/cam/gap/front.js';
+import { CHAINS } from '../../src/profile/chain/chains.js';
+import { ProfileError } from '../../src/profile/geometry/errors.js';
+import { type SprocketProfile, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
+import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth/form.js';
 
 export const SMALL_CHAINS = CHAINS.filter(
   (chain) => chain.pitchMm.value !== null && chain.pitchMm.value <= 16,

@@ -2,8 +2,8 @@
 import fc from 'fast-check';
 import { listMachines } from '../../src/machines/machines.js';
 import { listMaterials } from '../../src/machines/materials.js';
-import { CHAINS } from '../../src/profile/chains.js';
-import { TOOTH_FORM_NAMES } from '../../src/profile/tooth-form.js';
+import { CHAINS } from '../../src/profile/chain/chains.js';
+import { TOOTH_FORM_NAMES } from '../../src/profile/tooth/form.js';
 import type { JobFigures } from './jobs.js';
 
 interface Wheel {

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
-import { planParts } from '../../src/job/pipeline.js';
-import { PlanRefused } from '../../src/job/types.js';
+import { planParts } from '../../src/plan/plan.js';
+import { PlanRefused } from '../../src/model/job.js';
 import { jobFrom, jobText } from './jobs.js';
 import { runs } from './oracle/runs.js';
 import { jobArb } from './random-job.js';

@@ -2,7 +2,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { edgeSweep } from './oracle/curves.js';
 import { materialRow } from './oracle/material-row.js';
 import { grownArea, ownBestRate } from './oracle/own-bound.js';
-import type { Job, PlanSummary } from '../../src/job/types.js';
+import type { Job, PlanSummary } from '../../src/model/job.js';
 import { exampleJob, examplePlan } from './jobs.js';
 import { type PlanFile, type RasterReport, rasterReplay } from './raster-replay.js';
 

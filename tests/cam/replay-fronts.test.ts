@@ -1,10 +1,10 @@
 /** Fronts that are kept and grown, against fronts made anew each time. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { Budget } from '../../src/cam/replay/budget.js';
-import { Fronts } from '../../src/cam/replay/fronts.js';
-import { Histories, makeSlabs } from '../../src/cam/replay/slabs.js';
-import { type PathPiece, StockFront, linePiece } from '../../src/cam/stock-front.js';
+import { Budget } from '../../src/cam/stock/replay/budget.js';
+import { Fronts } from '../../src/cam/stock/replay/fronts.js';
+import { Histories, makeSlabs } from '../../src/cam/stock/replay/slabs.js';
+import { type PathPiece, StockFront, linePiece } from '../../src/cam/stock/stock-front.js';
 import { runs } from './oracle/runs.js';
 
 const SETUP = {

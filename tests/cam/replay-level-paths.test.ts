@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type ReplaySetup, replay, replaySteps } from '../../src/cam/replay.js';
-import { levelPaths } from '../../src/cam/replay/level-paths.js';
-import type { Motion } from '../../src/cam/replay/motion.js';
+import { type ReplaySetup, replay, replaySteps } from '../../src/cam/stock/replay.js';
+import { levelPaths } from '../../src/cam/stock/replay/level-paths.js';
+import type { Motion } from '../../src/cam/stock/replay/motion.js';
 import { findMachine } from '../../src/machines/machines.js';
-import { readProgram } from '../../src/post/reader.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
 import { cutter3, steel } from '../machines/fixtures.js';
 
 const setup: ReplaySetup = {

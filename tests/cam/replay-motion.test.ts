@@ -13,8 +13,8 @@ import {
   pieceOf,
   planeAxes,
   slopeOf,
-} from '../../src/cam/replay/motion.js';
-import type { CanonicalOp, Pt3 } from '../../src/post/types.js';
+} from '../../src/cam/stock/replay/motion.js';
+import type { CanonicalOp, Pt3 } from '../../src/model/op.js';
 import { runs } from './oracle/runs.js';
 
 const TURN = 2 * Math.PI;

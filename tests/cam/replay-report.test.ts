@@ -1,9 +1,9 @@
 /** What a replay reports of what it gathered; every figure by hand. */
 import { describe, expect, it } from 'vitest';
-import { loadsFrom, reportOf, travelFindings } from '../../src/cam/replay/report.js';
-import type { OpLoads } from '../../src/cam/replay/types.js';
-import type { CanonicalOp, Pt3 } from '../../src/post/types.js';
-import { arc, feed, rapid } from '../cli/check-ops.js';
+import { loadsFrom, reportOf, travelFindings } from '../../src/cam/stock/replay/report.js';
+import type { OpLoads } from '../../src/cam/stock/replay/types.js';
+import type { CanonicalOp, Pt3 } from '../../src/model/op.js';
+import { arc, feed, rapid } from '../plan/check/ops.js';
 
 const TRAVEL = { x: 100, y: 80, z: 50 };
 const O: Pt3 = [0, 0, 0];

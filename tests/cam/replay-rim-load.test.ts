@@ -4,10 +4,10 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { cutOf, forcePerMm, rimTotalRad, sweptWidth } from '../../src/cam/replay/rim-load.js';
-import type { RimStretches } from '../../src/cam/stock-front.js';
+import { cutOf, forcePerMm, rimTotalRad, sweptWidth } from '../../src/cam/stock/replay/rim-load.js';
+import type { RimStretches } from '../../src/cam/stock/stock-front.js';
 import { cutter3, steel } from '../machines/fixtures.js';
-import { feed, rapid, arc } from '../cli/check-ops.js';
+import { feed, rapid, arc } from '../plan/check/ops.js';
 import { runs } from './oracle/runs.js';
 
 const TURN = 2 * Math.PI;

@@ -1,8 +1,8 @@
 /** Slabs between the depths that a program travels at, and their histories; figures by hand. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { Budget, MAX_DEPTHS, MAX_WORK, ReplayLimit } from '../../src/cam/replay/budget.js';
-import { Histories, makeSlabs } from '../../src/cam/replay/slabs.js';
+import { Budget, MAX_DEPTHS, MAX_WORK, ReplayLimit } from '../../src/cam/stock/replay/budget.js';
+import { Histories, makeSlabs } from '../../src/cam/stock/replay/slabs.js';
 import { runs } from './oracle/runs.js';
 
 const bounds = (levels: readonly number[], slants: readonly number[], thickness: number) =>

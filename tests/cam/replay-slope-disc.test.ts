@@ -1,7 +1,7 @@
 /** What stands under the whole face of the cutter, not only at its rim. */
 import { describe, expect, it } from 'vitest';
-import { meetsMaterial, reaches, runsBelow } from '../../src/cam/replay/slope.js';
-import { StockFront } from '../../src/cam/stock-front.js';
+import { meetsMaterial, reaches, runsBelow } from '../../src/cam/stock/replay/slope.js';
+import { StockFront } from '../../src/cam/stock/stock-front.js';
 
 const TOUCH = 0.02;
 

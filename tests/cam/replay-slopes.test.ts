@@ -1,14 +1,14 @@
 /** Moves that change depth: what they meet, what they leave, and in which plane they turn. */
 import { describe, expect, it } from 'vitest';
-import { type ReplayReport, type ReplaySetup, replay } from '../../src/cam/replay.js';
-import { slopeOf } from '../../src/cam/replay/motion.js';
-import { MAX_SLANT_DEPTHS } from '../../src/cam/replay/budget.js';
-import { Histories, makeSlabs } from '../../src/cam/replay/slabs.js';
-import { runsBelow, slopeDepths, slopeShares } from '../../src/cam/replay/slope.js';
+import { type ReplayReport, type ReplaySetup, replay } from '../../src/cam/stock/replay.js';
+import { slopeOf } from '../../src/cam/stock/replay/motion.js';
+import { MAX_SLANT_DEPTHS } from '../../src/cam/stock/replay/budget.js';
+import { Histories, makeSlabs } from '../../src/cam/stock/replay/slabs.js';
+import { runsBelow, slopeDepths, slopeShares } from '../../src/cam/stock/replay/slope.js';
 import { findMachine } from '../../src/machines/machines.js';
-import { readProgram } from '../../src/post/reader.js';
-import { makeDistanceField } from '../../src/profile/distance-field.js';
-import { arc } from '../../src/profile/edge.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
+import { arc } from '../../src/profile/geometry/edge.js';
 import { cutter3, steel } from '../machines/fixtures.js';
 
 const setup: ReplaySetup = {

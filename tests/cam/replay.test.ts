@@ -1,12 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type ReplayReport, type ReplaySetup, replay } from '../../src/cam/replay.js';
+import { type ReplayReport, type ReplaySetup, replay } from '../../src/cam/stock/replay.js';
 import { findMachine } from '../../src/machines/machines.js';
-import { readProgram } from '../../src/post/reader.js';
-import { makeDistanceField } from '../../src/profile/distance-field.js';
-import { arc } from '../../src/profile/edge.js';
-import type { Loop } from '../../src/profile/edges.js';
-import { loopFlatten } from '../../src/profile/loop.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
+import { arc } from '../../src/profile/geometry/edge.js';
+import type { Loop } from '../../src/model/edges.js';
+import { loopFlatten } from '../../src/profile/geometry/loop.js';
 import { DEG, cutter3, steel, tables } from '../machines/fixtures.js';
 import { TeethTable } from './oracle/mini-kienzle.js';
 import { runs } from './oracle/runs.js';

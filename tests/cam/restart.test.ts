@@ -1,15 +1,15 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { shiftedGouges } from '../../src/cam/restart-gouge.js';
-import { replay } from '../../src/cam/replay.js';
+import { shiftedGouges } from '../../src/cam/stock/shifted-gouge.js';
+import { replay } from '../../src/cam/stock/replay.js';
 import { parseJob } from '../../src/job/load.js';
-import { planParts } from '../../src/job/pipeline.js';
-import { replaySetup } from '../../src/job/replay-setup.js';
-import { type RestartRequest, planRestart } from '../../src/job/restart.js';
-import { PlanRefused } from '../../src/job/types.js';
-import { readProgram } from '../../src/post/reader.js';
-import type { CanonicalOp } from '../../src/post/types.js';
-import { loopFlatten } from '../../src/profile/loop.js';
+import { planParts } from '../../src/plan/plan.js';
+import { replaySetup } from '../../src/plan/replay-setup.js';
+import { type RestartRequest, planRestart } from '../../src/plan/restart.js';
+import { PlanRefused } from '../../src/model/job.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import type { CanonicalOp } from '../../src/model/op.js';
+import { loopFlatten } from '../../src/profile/geometry/loop.js';
 import { filesFrom } from '../job/job-text.js';
 import { seeded } from '../machines/random.js';
 

@@ -13,7 +13,7 @@ import {
   arcPiece,
   linePiece,
   pieceAt,
-} from '../../src/cam/stock-front.js';
+} from '../../src/cam/stock/stock-front.js';
 import { type Curve, arcCurve, distanceTo, lineCurve } from './oracle/curves.js';
 import { runs } from './oracle/runs.js';
 

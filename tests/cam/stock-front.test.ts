@@ -8,7 +8,7 @@ import {
   linePiece,
   pieceAt,
   pieceLengthMm,
-} from '../../src/cam/stock-front.js';
+} from '../../src/cam/stock/stock-front.js';
 import { DEG, tables } from '../machines/fixtures.js';
 import { areaOf, common, disc, sweptBy, union } from './oracle/clipper.js';
 import { type Curve, arcCurve, distanceTo, lineCurve } from './oracle/curves.js';

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { motionTimes } from '../../src/cam/timing.js';
 import { findMachine } from '../../src/machines/machines.js';
-import type { Machine } from '../../src/machines/types.js';
+import type { Machine } from '../../src/model/machine.js';
 import { drivesOf } from './drives.js';
 import { examplePlan } from './jobs.js';
 import { readMini } from './oracle/mini-rs274.js';

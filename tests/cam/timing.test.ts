@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { junctionSpeed, motionTimes, trapezoidS } from '../../src/cam/timing.js';
-import type { Move } from '../../src/cam/toolpath.js';
+import type { Move } from '../../src/model/toolpath.js';
 import { findMachine } from '../../src/machines/machines.js';
-import type { Machine } from '../../src/machines/types.js';
+import type { Machine } from '../../src/model/machine.js';
 import { drivesOf } from './drives.js';
 import { readMini } from './oracle/mini-rs274.js';
 import { programSeconds } from './oracle/motion.js';

@@ -7,8 +7,8 @@ import {
   linePiece,
   pieceAt,
   pieceLengthMm,
-} from '../../src/cam/stock-front.js';
-import type { Pt } from '../../src/profile/edges.js';
+} from '../../src/cam/stock/stock-front.js';
+import type { Pt } from '../../src/model/edges.js';
 import { type CurveGrid } from './oracle/curves.js';
 
 export interface Walked {

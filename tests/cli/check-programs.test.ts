@@ -6,10 +6,10 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { type CheckFinding, checkProgram } from '../../src/job/check-program.js';
+import { type CheckFinding, checkProgram } from '../../src/plan/check/check.js';
 import { loadJobText } from '../../src/job/load.js';
-import { planJob } from '../../src/job/pipeline.js';
-import type { Job } from '../../src/job/types.js';
+import { planJob } from '../../src/plan/plan.js';
+import type { Job } from '../../src/model/job.js';
 import { filesFrom } from '../job/job-text.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';

@@ -2,8 +2,8 @@ import { chmodSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { PathError } from '../../src/cli/command.js';
-import { fsFault } from '../../src/cli/fs-fault.js';
-import { readTextFile } from '../../src/cli/read-text.js';
+import { fsFault } from '../../src/cli/io/fs-fault.js';
+import { readTextFile } from '../../src/cli/io/read-text.js';
 import { scratchFolder } from './scratch.js';
 
 describe('fsFault', () => {

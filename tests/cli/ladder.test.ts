@@ -2,9 +2,9 @@ import { copyFileSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import type { Env } from '../../src/cli/env.js';
-import { ladderEntry } from '../../src/cli/retune-event.js';
-import { tallyPeakN } from '../../src/machines/evidence-load.js';
-import { PULL_TEST_TEMPLATE } from '../../src/machines/pull-test-file.js';
+import { ladderEntry } from '../../src/cli/retune/event.js';
+import { tallyPeakN } from '../../src/machines/learn/load-history.js';
+import { PULL_TEST_TEMPLATE } from '../../src/machines/learn/pull-test-file.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
 

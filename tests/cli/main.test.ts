@@ -1,7 +1,7 @@
 import { mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { PlanRefused } from '../../src/job/types.js';
+import { PlanRefused } from '../../src/model/job.js';
 import { MINIMAL } from '../job/job-text.js';
 import type { Kernel } from '../../src/cli/kernel.js';
 import { type Outcome, QUICK_KERNEL, run } from './run.js';

@@ -15,7 +15,7 @@ import { join, resolve } from 'node:path';
 import { build } from 'rolldown';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { UserError } from '../../src/cli/command.js';
-import { MARKER, type OutputFiles, withOutputFolder } from '../../src/cli/output-folder.js';
+import { MARKER, type OutputFiles, withOutputFolder } from '../../src/cli/io/output-folder.js';
 import { scratchFolder, tree } from './scratch.js';
 
 // The other processes of these tests run the same source, as one file that Node can load.
@@ -23,7 +23,7 @@ const bundleFolder = mkdtempSync(join(tmpdir(), 'gullet-bundle-'));
 const bundle = join(bundleFolder, 'output-folder.mjs');
 beforeAll(async () => {
   const output = { file: bundle, format: 'esm' } as const;
-  await build({ input: resolve('src/cli/output-folder.ts'), platform: 'node', output });
+  await build({ input: resolve('src/cli/io/output-folder.ts'), platform: 'node', output });
 });
 afterAll(() => rmSync(bundleFolder, { recursive: true }));
 

@@ -4,7 +4,7 @@ import { chmodSync, mkdirSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { build } from 'rolldown';
 import { describe, expect, it } from 'vitest';
-import { withOutputFolder } from '../../src/cli/output-folder.js';
+import { withOutputFolder } from '../../src/cli/io/output-folder.js';
 import { scratchFolder, tree } from './scratch.js';
 
 /** Account and group of nobody. */
@@ -16,7 +16,7 @@ describe('as an account without rights', () => {
     const cwd = scratchFolder();
     const file = join(cwd, 'code.mjs');
     const entry = join(cwd, 'entry.ts');
-    const from = (name: string): string => JSON.stringify(resolve('src/cli', name));
+    const from = (name: string): string => JSON.stringify(resolve('src/cli/io', name));
     writeFileSync(
       entry,
       `import { readTextFile } from ${from('read-text.ts')};

@@ -1,6 +1,6 @@
 import type { Kernel } from '../../src/cli/kernel.js';
 import { main } from '../../src/cli/main.js';
-import type { Job, PlanSummary } from '../../src/job/types.js';
+import type { Job, PlanSummary } from '../../src/model/job.js';
 
 export interface Outcome {
   readonly exit: number;

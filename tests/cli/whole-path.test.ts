@@ -1,7 +1,7 @@
 import { copyFileSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { checkProgram, planJob } from '../../src/job/pipeline.js';
+import { checkProgram, planJob } from '../../src/plan/plan.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
 

@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { JobError } from '../../src/job/errors.js';
+import { JobError } from '../../src/text/fault.js';
 import { loadJobText, parseJob } from '../../src/job/load.js';
-import { HANG_MS, HEAP_GROWTH, fuzzRuns } from './fuzz-runs.js';
+import { HANG_MS, HEAP_GROWTH, fuzzRuns } from '../fuzz-runs.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
 import { cpuMs } from '../cpu-time.js';
 

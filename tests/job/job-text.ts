@@ -1,5 +1,5 @@
 import { parseJob } from '../../src/job/load.js';
-import { JobError } from '../../src/job/errors.js';
+import { JobError } from '../../src/text/fault.js';
 import type { FileText, JobResolvers } from '../../src/job/machine.js';
 
 /** A job with nothing but what is needed. */

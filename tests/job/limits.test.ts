@@ -1,12 +1,12 @@
 /** Every limit is named in its error, with the figure, and met before the work that it is for. */
 import { describe, expect, it } from 'vitest';
-import { ReplayLimit, replay } from '../../src/cam/replay.js';
-import { checkProgram } from '../../src/job/check-program.js';
+import { ReplayLimit, replay } from '../../src/cam/stock/replay.js';
+import { checkProgram } from '../../src/plan/check/check.js';
 import { loadJobText } from '../../src/job/load.js';
-import { planParts } from '../../src/job/pipeline.js';
-import { refuseFaults, replayWithin } from '../../src/job/read-back.js';
-import { type Job, PlanRefused } from '../../src/job/types.js';
-import { LIMITS, readProgram } from '../../src/post/reader.js';
+import { planParts } from '../../src/plan/plan.js';
+import { refuseFaults, replayWithin } from '../../src/plan/read-back.js';
+import { type Job, PlanRefused } from '../../src/model/job.js';
+import { LIMITS, readProgram } from '../../src/post/rs274/reader.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
 import { cpuMs } from '../cpu-time.js';
 

@@ -9,14 +9,14 @@ import {
   maxChipMm,
   meanChipMm,
   nominalFeedPerToothMm,
-} from '../../src/machines/chip.js';
+} from '../../src/machines/load/chip.js';
 import {
   engagementConcaveRad,
   engagementConvexRad,
   engagementStraightRad,
-} from '../../src/machines/engagement.js';
+} from '../../src/machines/load/engagement.js';
 import { findMaterial } from '../../src/machines/materials.js';
-import { runoutShare } from '../../src/machines/spindle.js';
+import { runoutShare } from '../../src/machines/bear/spindle.js';
 import { DEG, cutter3, steel, tables } from './fixtures.js';
 
 test('straight wall: engagement, greatest and mean chip, thinning factor', () => {

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
-import { chipCapMm, chipFloorMm } from '../../src/machines/chip.js';
+import { chipCapMm, chipFloorMm } from '../../src/machines/load/chip.js';
 import {
   UnknownNameError,
   completeCutter,

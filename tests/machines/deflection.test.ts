@@ -6,9 +6,9 @@ import {
   deflectionProfile,
   mountComplianceMmPerN,
   stiffnessInSeries,
-} from '../../src/machines/deflection.js';
+} from '../../src/machines/bear/deflection.js';
 import { findMachine } from '../../src/machines/machines.js';
-import type { Cutter } from '../../src/machines/types.js';
+import type { Cutter } from '../../src/model/machine.js';
 import { cutter3 } from './fixtures.js';
 import { runs } from '../cam/oracle/runs.js';
 

@@ -10,8 +10,8 @@ import {
   stepForEngagementConcaveMm,
   stepForEngagementConvexMm,
   stepForEngagementStraightMm,
-} from '../../src/machines/engagement.js';
-import type { WallShape } from '../../src/machines/engagement.js';
+} from '../../src/machines/load/engagement.js';
+import type { WallShape } from '../../src/machines/load/engagement.js';
 import { DEG, tables } from './fixtures.js';
 
 function engagementRad(shape: WallShape, ae: number, r: number, R: number): number {

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import { directionChance, likelyCauses } from '../../src/machines/evidence-causes.js';
-import { NO_LOAD, tallyOf } from '../../src/machines/evidence-load.js';
-import { RUN_SIGMA } from '../../src/machines/posterior-model.js';
-import { priorPosterior, updatePosterior } from '../../src/machines/posterior.js';
+import { directionChance, likelyCauses } from '../../src/machines/learn/causes.js';
+import { NO_LOAD, tallyOf } from '../../src/machines/learn/load-history.js';
+import { RUN_SIGMA } from '../../src/machines/learn/posterior-model.js';
+import { priorPosterior, updatePosterior } from '../../src/machines/learn/posterior.js';
 
 const prior = priorPosterior({
   x: { thrustN: 280, sigma: 0.4 },

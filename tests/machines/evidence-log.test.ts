@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
-import { faultLine } from '../../src/job/errors.js';
-import { tallyOf, tallySeconds } from '../../src/machines/evidence-load.js';
-import { evidenceLogText, readEvidenceLog, withRun } from '../../src/machines/evidence-log.js';
+import { faultLine } from '../../src/text/fault.js';
+import { tallyOf, tallySeconds } from '../../src/machines/learn/load-history.js';
+import { evidenceLogText, readEvidenceLog, withRun } from '../../src/machines/learn/log.js';
 import {
   type LoggedRun,
   allLoad,
@@ -10,9 +10,9 @@ import {
   believed,
   learn,
   newEvidenceLog,
-} from '../../src/machines/evidence.js';
+} from '../../src/machines/learn/evidence.js';
 import { findMachine, parseMachine } from '../../src/machines/machines.js';
-import { limitBand } from '../../src/machines/posterior.js';
+import { limitBand } from '../../src/machines/learn/posterior.js';
 
 const machine = findMachine('screw-gantry-light');
 const held = {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { type SideError, shiftsFromSides } from '../../src/machines/evidence-offsets.js';
+import { type SideError, shiftsFromSides } from '../../src/machines/learn/offsets.js';
 import { findMachine } from '../../src/machines/machines.js';
 
 const screw = findMachine('screw-gantry-light');

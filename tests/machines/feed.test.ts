@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it, test, vi } from 'vitest';
-import { chipForForceMm, feedForLimits, feedTable } from '../../src/machines/feed.js';
-import type { FeedLimits } from '../../src/machines/feed.js';
-import { peakForce, toothResultantN } from '../../src/machines/force.js';
-import type { CutConditions } from '../../src/machines/force.js';
-import { ToothSum } from '../../src/machines/teeth.js';
+import { chipForForceMm, feedForLimits, feedTable } from '../../src/machines/load/feed.js';
+import type { FeedLimits } from '../../src/machines/load/feed.js';
+import { peakForce, toothResultantN } from '../../src/machines/load/force.js';
+import type { CutConditions } from '../../src/machines/load/force.js';
+import { ToothSum } from '../../src/machines/load/teeth.js';
 import { cut, cutter3 } from './fixtures.js';
 import { runs } from '../cam/oracle/runs.js';
 

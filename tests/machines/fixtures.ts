@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
-import type { CutConditions } from '../../src/machines/force.js';
-import type { Cutter, Material } from '../../src/machines/types.js';
+import type { CutConditions } from '../../src/machines/load/force.js';
+import type { Cutter, Material } from '../../src/model/machine.js';
 
 /** Published and independently worked tables; each block names its source. */
 // eslint-disable-next-line @typescript-eslint/no-explicit-any

@@ -12,7 +12,7 @@ import {
   PUSH_OFF,
   RESULTANT,
   ToothSum,
-} from '../../src/machines/teeth.js';
+} from '../../src/machines/load/teeth.js';
 import { runs } from '../cam/oracle/runs.js';
 
 interface Cut {

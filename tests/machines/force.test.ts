@@ -1,17 +1,17 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
-import { engagementConcaveRad, engagementStraightRad } from '../../src/machines/engagement.js';
+import { engagementConcaveRad, engagementStraightRad } from '../../src/machines/load/engagement.js';
 import {
   machineLoad,
   peakForce,
   resultantAtFeedPerToothN,
   resultantPeakN,
   toothResultantN,
-} from '../../src/machines/force.js';
-import type { CutConditions } from '../../src/machines/force.js';
-import { radialRatio } from '../../src/machines/kienzle.js';
-import { cuttingPowerW } from '../../src/machines/spindle.js';
-import type { EngagementInterval } from '../../src/machines/types.js';
+} from '../../src/machines/load/force.js';
+import type { CutConditions } from '../../src/machines/load/force.js';
+import { radialRatio } from '../../src/machines/load/kienzle.js';
+import { cuttingPowerW } from '../../src/machines/bear/spindle.js';
+import type { EngagementInterval } from '../../src/model/machine.js';
 import { DEG, cut, cutter3, steel, tables } from './fixtures.js';
 
 interface Brute {

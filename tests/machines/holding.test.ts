@@ -14,7 +14,7 @@ import {
   stressAreaMm2,
   tapeMayHold,
   torqueHeldNmm,
-} from '../../src/machines/holding.js';
+} from '../../src/machines/bear/holding.js';
 
 const LBF = 4.4482216152605; // exact definition of the pound-force, N
 const FT_LB = 1.3558179483314; // N m

@@ -1,13 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
-import { toothResultantN } from '../../src/machines/force.js';
+import { toothResultantN } from '../../src/machines/load/force.js';
 import {
   RADIAL_KNEE_THICK_MM,
   RADIAL_KNEE_THIN_MM,
   axialRatio,
   kcNPerMm2,
   radialRatio,
-} from '../../src/machines/kienzle.js';
+} from '../../src/machines/load/kienzle.js';
 import { findMaterial } from '../../src/machines/materials.js';
 import { cut, tables } from './fixtures.js';
 

@@ -4,15 +4,15 @@
  */
 import { readFileSync } from 'node:fs';
 import { opDemands } from '../../src/cam/demand.js';
-import { replay } from '../../src/cam/replay.js';
+import { replay } from '../../src/cam/stock/replay.js';
 import { parseJob } from '../../src/job/load.js';
-import { planParts } from '../../src/job/pipeline.js';
-import { replaySetup } from '../../src/job/replay-setup.js';
-import { type Job, PlanRefused } from '../../src/job/types.js';
-import type { AxisLoads } from '../../src/machines/evidence-load.js';
-import { TallyBuilder } from '../../src/machines/evidence-load.js';
-import { motionForceN, thrustAtN } from '../../src/machines/thrust.js';
-import type { CanonicalOp } from '../../src/post/types.js';
+import { planParts } from '../../src/plan/plan.js';
+import { replaySetup } from '../../src/plan/replay-setup.js';
+import { type Job, PlanRefused } from '../../src/model/job.js';
+import type { AxisLoads } from '../../src/machines/learn/load-history.js';
+import { TallyBuilder } from '../../src/machines/learn/load-history.js';
+import { motionForceN, thrustAtN } from '../../src/machines/bear/thrust.js';
+import type { CanonicalOp } from '../../src/model/op.js';
 import { filesFrom } from '../job/job-text.js';
 
 /** Seconds at a cutting force and a force for moving the axis: flat [cut N, motion N, s, ...]. */

@@ -5,15 +5,20 @@
  * The machines lose steps by their own rules, written here from the description of the model with
  * exact distribution functions and no grid; the owner only sees what a person would.
  */
-import type { AxisLoads } from '../../src/machines/evidence-load.js';
-import { NO_LOAD, TallyBuilder, addTallies, forceOfBin } from '../../src/machines/evidence-load.js';
+import type { AxisLoads } from '../../src/machines/learn/load-history.js';
+import {
+  NO_LOAD,
+  TallyBuilder,
+  addTallies,
+  forceOfBin,
+} from '../../src/machines/learn/load-history.js';
 import {
   MOMENT_S,
   MOMENT_SIGMA,
   OTHER_LOSSES_PER_HOUR,
   RUN_SIGMA,
-} from '../../src/machines/posterior-model.js';
-import { logNormalCdf } from '../../src/machines/posterior-normal.js';
+} from '../../src/machines/learn/posterior-model.js';
+import { logNormalCdf } from '../../src/machines/learn/posterior-normal.js';
 import {
   type Posterior,
   type RunEvidence,
@@ -22,7 +27,7 @@ import {
   limitBand,
   priorPosterior,
   updatePosterior,
-} from '../../src/machines/posterior.js';
+} from '../../src/machines/learn/posterior.js';
 import { type StudyProgram, scaledLoads } from './learning-programs.js';
 import { type Random, seeded } from './random.js';
 

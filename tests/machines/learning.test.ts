@@ -4,7 +4,7 @@
  */
 import { writeFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { priorFromMachine } from '../../src/machines/evidence.js';
+import { priorFromMachine } from '../../src/machines/learn/evidence.js';
 import { type PlotPanel, learningPlot } from '../../src/post/drawings/learning-plot.js';
 import { exampleJob, halvedPrograms, programAt } from './learning-programs.js';
 import {

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
 import raw from '../../src/machines/machines.json' with { type: 'json' };
-import { compliance } from '../../src/machines/deflection.js';
+import { compliance } from '../../src/machines/bear/deflection.js';
 import { findCutter } from '../../src/machines/cutters.js';
 import { FIGURES } from '../../src/machines/machine-figures.js';
 import {
@@ -18,8 +18,8 @@ import {
   screwThrustN,
   stepperCornerRpm,
   stepperThrustCurve,
-} from '../../src/machines/thrust.js';
-import type { Machine } from '../../src/machines/types.js';
+} from '../../src/machines/bear/thrust.js';
+import type { Machine } from '../../src/model/machine.js';
 
 const AXES = ['x', 'y', 'z'] as const;
 

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it, test } from 'vitest';
-import { kcNPerMm2 } from '../../src/machines/kienzle.js';
+import { kcNPerMm2 } from '../../src/machines/load/kienzle.js';
 import {
   HAZARD_TEXT,
   UnknownNameError,

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { logNormalCdf, normalDensity } from '../../src/machines/posterior-normal.js';
+import { logNormalCdf, normalDensity } from '../../src/machines/learn/posterior-normal.js';
 
 describe('normal distribution', () => {
   // Abramowitz and Stegun, Handbook of Mathematical Functions, table 26.1: P(x) to 15 places.

@@ -1,6 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { NO_LOAD, tallyOf } from '../../src/machines/evidence-load.js';
-import { GUESSED_SIGMA, MOMENT_SIGMA, RUN_SIGMA } from '../../src/machines/posterior-model.js';
+import { NO_LOAD, tallyOf } from '../../src/machines/learn/load-history.js';
+import {
+  GUESSED_SIGMA,
+  MOMENT_SIGMA,
+  RUN_SIGMA,
+} from '../../src/machines/learn/posterior-model.js';
 import {
   finishProbability,
   limitBand,
@@ -8,7 +12,7 @@ import {
   marginal,
   priorPosterior,
   updatePosterior,
-} from '../../src/machines/posterior.js';
+} from '../../src/machines/learn/posterior.js';
 
 const prior = (thrustN: number, sigma: number) =>
   priorPosterior({ x: { thrustN, sigma }, y: { thrustN, sigma } });

@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
-import { faultLine } from '../../src/job/errors.js';
-import { toPlain, readYamlText } from '../../src/job/yaml-text.js';
-import { machineFileText } from '../../src/machines/evidence-machine.js';
-import { priorFromMachine } from '../../src/machines/evidence.js';
+import { faultLine } from '../../src/text/fault.js';
+import { toPlain, readYamlText } from '../../src/text/yaml-text.js';
+import { machineFileText } from '../../src/machines/learn/machine-update.js';
+import { priorFromMachine } from '../../src/machines/learn/evidence.js';
 import { findMachine, parseMachine } from '../../src/machines/machines.js';
-import { MEASURED_SIGMA } from '../../src/machines/posterior-model.js';
-import { PULL_TEST_TEMPLATE, readPullTest } from '../../src/machines/pull-test-file.js';
-import { fitLine, measuredMachine, pullTest, t95 } from '../../src/machines/pull-test.js';
+import { MEASURED_SIGMA } from '../../src/machines/learn/posterior-model.js';
+import { PULL_TEST_TEMPLATE, readPullTest } from '../../src/machines/learn/pull-test-file.js';
+import { fitLine, measuredMachine, pullTest, t95 } from '../../src/machines/learn/pull-test.js';
 import { seeded } from './random.js';
 
 const machine = findMachine('screw-gantry-light');

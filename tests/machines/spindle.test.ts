@@ -1,5 +1,5 @@
 import { describe, expect, it, test } from 'vitest';
-import { feedPerToothMm } from '../../src/machines/chip.js';
+import { feedPerToothMm } from '../../src/machines/load/chip.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { findMaterial } from '../../src/machines/materials.js';
 import {
@@ -9,7 +9,7 @@ import {
   motorPowerW,
   rpmForSurfaceSpeed,
   surfaceSpeedMPerMin,
-} from '../../src/machines/spindle.js';
+} from '../../src/machines/bear/spindle.js';
 import { cutter3, tables } from './fixtures.js';
 
 describe('published examples', () => {

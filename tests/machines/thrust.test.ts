@@ -12,7 +12,7 @@ import {
   stepperCornerRpm,
   stepperThrustCurve,
   thrustAtN,
-} from '../../src/machines/thrust.js';
+} from '../../src/machines/bear/thrust.js';
 import { tables } from './fixtures.js';
 
 test('square screw with collar: raising and lowering torque, efficiency', () => {

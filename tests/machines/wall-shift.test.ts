@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { cutterComplianceMmPerN } from '../../src/machines/deflection.js';
-import type { PeakForce } from '../../src/machines/force.js';
+import { cutterComplianceMmPerN } from '../../src/machines/bear/deflection.js';
+import type { PeakForce } from '../../src/machines/load/force.js';
 import { findMachine } from '../../src/machines/machines.js';
 import {
   frameResponse,
   naturalFrequencyHz,
   wallCompliance,
   wallShiftMm,
-} from '../../src/machines/wall-shift.js';
+} from '../../src/machines/bear/wall-shift.js';
 import { cutter3 } from './fixtures.js';
 
 /**

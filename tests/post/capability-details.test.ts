@@ -3,10 +3,10 @@
  * field changed where only that field matters.
  */
 import { describe, expect, it } from 'vitest';
-import { capabilityFindings } from '../../src/post/capability.js';
-import { findController, listControllers } from '../../src/post/controllers.js';
-import type { Controller } from '../../src/post/types.js';
-import { commentLines, PARENTHESES } from '../../src/post/writer/text.js';
+import { capabilityFindings } from '../../src/post/control/capability.js';
+import { findController, listControllers } from '../../src/post/control/controllers.js';
+import type { Controller } from '../../src/model/op.js';
+import { commentLines, PARENTHESES } from '../../src/text/program-text.js';
 
 const HEAD = ['G21', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
 const TAIL = ['G0 Z5', 'M5', 'M2'];

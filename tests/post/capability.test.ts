@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { capabilityFindings } from '../../src/post/capability.js';
-import { findController, listControllers } from '../../src/post/controllers.js';
+import { capabilityFindings } from '../../src/post/control/capability.js';
+import { findController, listControllers } from '../../src/post/control/controllers.js';
 
 /** A sound little program in the common subset; each test spoils it in one way. */
 const HEAD = ['G21', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];

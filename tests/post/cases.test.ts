@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import cases from '../oracles/rs274-cases.json' with { type: 'json' };
-import { formatProgramError, readProgram, type ReadOptions } from '../../src/post/reader.js';
-import type { CanonicalOp, Pt3 } from '../../src/post/types.js';
+import { formatProgramError, readProgram, type ReadOptions } from '../../src/post/rs274/reader.js';
+import type { CanonicalOp, Pt3 } from '../../src/model/op.js';
 
 /**
  * Oracle: 133 cases from the rules and examples of NISTIR 6556, each run on the version-3 reference

@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import data from '../../src/post/controllers.json' with { type: 'json' };
+import data from '../../src/post/control/controllers.json' with { type: 'json' };
 import {
   findController,
   listControllers,
   UnknownControllerError,
-} from '../../src/post/controllers.js';
+} from '../../src/post/control/controllers.js';
 
 describe('control classes', () => {
   const all = listControllers();

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import Toolpath from 'gcode-toolpath';
-import { findController, listControllers } from '../../src/post/controllers.js';
-import { readProgram } from '../../src/post/reader.js';
-import { writeProgram } from '../../src/post/writer.js';
+import { findController, listControllers } from '../../src/post/control/controllers.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import { writeProgram } from '../../src/post/rs274/writer.js';
 import { NIST_C1 } from './nist-programs.js';
 import { SAMPLE_HEADER, sampleToolpath } from './sample-toolpath.js';
 

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { findController, listControllers } from '../../src/post/controllers.js';
-import { plainDigest, sumLines, verifyEnvelope } from '../../src/post/envelope.js';
-import { writeProgram } from '../../src/post/writer.js';
+import { findController, listControllers } from '../../src/post/control/controllers.js';
+import { plainDigest, sumLines, verifyEnvelope } from '../../src/post/rs274/envelope.js';
+import { writeProgram } from '../../src/post/rs274/writer.js';
 import { SAMPLE_HEADER, sampleToolpath } from './sample-toolpath.js';
 import { runs } from '../cam/oracle/runs.js';
 

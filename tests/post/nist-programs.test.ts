@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { readProgram } from '../../src/post/reader.js';
-import type { CanonicalOp } from '../../src/post/types.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import type { CanonicalOp } from '../../src/model/op.js';
 import { NIST_C1, NIST_C2, NIST_C3, NIST_TABLE_6 } from './nist-programs.js';
 
 type OpOf<K extends CanonicalOp['op']> = Extract<CanonicalOp, { op: K }>;

@@ -1,8 +1,8 @@
-import type { Move, Toolpath } from '../../src/cam/toolpath.js';
-import type { Pt } from '../../src/profile/edges.js';
-import type { ReadResult } from '../../src/post/reader.js';
-import type { CanonicalOp, Pt3 } from '../../src/post/types.js';
-import type { WrittenProgram } from '../../src/post/writer.js';
+import type { Move, Toolpath } from '../../src/model/toolpath.js';
+import type { Pt } from '../../src/model/edges.js';
+import type { ReadResult } from '../../src/post/rs274/reader.js';
+import type { CanonicalOp, Pt3 } from '../../src/model/op.js';
+import type { WrittenProgram } from '../../src/post/rs274/writer.js';
 
 /** Largest departures of a written program from the toolpath it came from. mm. */
 export interface Departures {

@@ -1,7 +1,7 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { parseJob } from '../../src/job/load.js';
-import { planParts } from '../../src/job/pipeline.js';
-import type { PlannedJob } from '../../src/job/planned.js';
+import { planParts } from '../../src/plan/plan.js';
+import type { PlannedJob } from '../../src/post/plan.js';
 
 const kept = new Map<string, PlannedJob>();
 

@@ -1,4 +1,4 @@
-import { type ReadOptions, readProgram } from '../../src/post/reader.js';
+import { type ReadOptions, readProgram } from '../../src/post/rs274/reader.js';
 
 /** Reads text that need not be a whole program. */
 export const run = (text: string, options: ReadOptions = {}) =>

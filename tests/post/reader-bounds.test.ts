@@ -1,6 +1,6 @@
 /** Rules of NISTIR 6556 taken from both sides of their bounds; the section stands in the name. */
 import { describe, expect, it } from 'vitest';
-import { findController } from '../../src/post/controllers.js';
+import { findController } from '../../src/post/control/controllers.js';
 import { classOf, run } from './read-text.js';
 
 const messageOf = (text: string): string => run(text).errors[0]?.message ?? 'good';

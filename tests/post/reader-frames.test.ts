@@ -4,9 +4,9 @@
  * coordinates beside the reader, in mm.
  */
 import { describe, expect, it } from 'vitest';
-import type { ReadOptions } from '../../src/post/reader.js';
+import type { ReadOptions } from '../../src/post/rs274/reader.js';
 import { classOf, run } from './read-text.js';
-import type { Pt3 } from '../../src/post/types.js';
+import type { Pt3 } from '../../src/model/op.js';
 
 /** End of every move, mm, rounded to a millionth. */
 const ends = (text: string, options: ReadOptions = {}): Pt3[] => {

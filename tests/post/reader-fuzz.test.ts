@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { findController, listControllers } from '../../src/post/controllers.js';
-import { readProgram } from '../../src/post/reader.js';
-import type { CanonicalOp, Pt3 } from '../../src/post/types.js';
-import { HANG_MS, anyText, fuzzRuns } from '../job/fuzz-runs.js';
+import { findController, listControllers } from '../../src/post/control/controllers.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import type { CanonicalOp, Pt3 } from '../../src/model/op.js';
+import { HANG_MS, anyText, fuzzRuns } from '../fuzz-runs.js';
 import { cpuMs } from '../cpu-time.js';
 
 const OPTIONS = fuzzRuns(4000);

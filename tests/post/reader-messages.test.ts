@@ -1,6 +1,6 @@
 /** Where a fault is and what is said of it: column by column, by the rules of NISTIR 6556, 3.3. */
 import { describe, expect, it } from 'vitest';
-import { formatProgramError, readProgram } from '../../src/post/reader.js';
+import { formatProgramError, readProgram } from '../../src/post/rs274/reader.js';
 
 function faultOf(text: string) {
   const { errors } = readProgram(text, { fragment: true });

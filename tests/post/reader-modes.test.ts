@@ -1,7 +1,7 @@
 /** What the reader tells about a program beside its moves: modes, ends, first move, unknown values. */
 import { describe, expect, it } from 'vitest';
-import { findController } from '../../src/post/controllers.js';
-import { readProgram, type ReadOptions } from '../../src/post/reader.js';
+import { findController } from '../../src/post/control/controllers.js';
+import { readProgram, type ReadOptions } from '../../src/post/rs274/reader.js';
 import { run } from './read-text.js';
 
 const whole = (text: string, options: ReadOptions = {}) => readProgram(text, options);

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { findController } from '../../src/post/controllers.js';
-import { formatProgramError, LIMITS, readProgram } from '../../src/post/reader.js';
-import type { CanonicalOp, Pt3 } from '../../src/post/types.js';
+import { findController } from '../../src/post/control/controllers.js';
+import { formatProgramError, LIMITS, readProgram } from '../../src/post/rs274/reader.js';
+import type { CanonicalOp, Pt3 } from '../../src/model/op.js';
 import { runs } from '../cam/oracle/runs.js';
 import { cpuMs } from '../cpu-time.js';
 import { run } from './read-text.js';

@@ -1,5 +1,5 @@
-import type { Move, Toolpath } from '../../src/cam/toolpath.js';
-import type { Pt } from '../../src/profile/edges.js';
+import type { Move, Toolpath } from '../../src/model/toolpath.js';
+import type { Pt } from '../../src/model/edges.js';
 
 /**
  * A small job with every kind of move: stop over the blank, a helix, level roughing in arcs and

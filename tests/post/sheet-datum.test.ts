@@ -1,6 +1,6 @@
 /** What the sheet says of datum checks, held against the program and the job. */
 import { describe, expect, it } from 'vitest';
-import type { PlannedJob } from '../../src/job/planned.js';
+import type { PlannedJob } from '../../src/post/plan.js';
 import { sheetFigures } from '../../src/post/sheet/figures.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
 import { stopsOf } from '../../src/post/sheet/stops.js';

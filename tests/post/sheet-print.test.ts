@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { PlannedJob } from '../../src/job/planned.js';
+import type { PlannedJob } from '../../src/post/plan.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
 import type { SheetOptions } from '../../src/post/sheet/sheet.js';
 import { CHROMIUM, openBrowser } from './browser.js';

@@ -1,13 +1,13 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import type { PlannedJob } from '../../src/job/planned.js';
-import { boltTorqueNm } from '../../src/machines/holding.js';
+import type { PlannedJob } from '../../src/post/plan.js';
+import { boltTorqueNm } from '../../src/machines/bear/holding.js';
 import { duration, formatFor, range } from '../../src/post/sheet/format.js';
 import { helixPullShare, holdingPlan } from '../../src/post/sheet/holding-plan.js';
 import { html, list } from '../../src/post/sheet/html.js';
 import { sheetFigures } from '../../src/post/sheet/figures.js';
 import { reachOf } from '../../src/post/sheet/reach.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
-import { verifyEnvelope } from '../../src/post/envelope.js';
+import { verifyEnvelope } from '../../src/post/rs274/envelope.js';
 import { plannedExample } from './planned-examples.js';
 
 /** Text of one block, tags out. */

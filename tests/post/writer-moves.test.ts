@@ -1,10 +1,10 @@
 /** Probe moves, spindle and stops: what is written, and what is refused. */
 import { describe, expect, it } from 'vitest';
-import type { Move } from '../../src/cam/toolpath.js';
-import { findController, listControllers } from '../../src/post/controllers.js';
-import { readProgram } from '../../src/post/reader.js';
-import { writeProgram } from '../../src/post/writer.js';
-import { WriteError } from '../../src/post/writer/write-error.js';
+import type { Move } from '../../src/model/toolpath.js';
+import { findController, listControllers } from '../../src/post/control/controllers.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import { writeProgram } from '../../src/post/rs274/writer.js';
+import { WriteError } from '../../src/post/rs274/write/write-error.js';
 import { SAMPLE_HEADER } from './sample-toolpath.js';
 
 const small = findController('small-stream');

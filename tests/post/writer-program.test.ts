@@ -3,10 +3,10 @@
  * those of RS274/NGC version 3 (NISTIR 6556, tables 5 and 7).
  */
 import { describe, expect, it } from 'vitest';
-import type { Move, Pt3 } from '../../src/cam/toolpath.js';
-import { findController } from '../../src/post/controllers.js';
-import type { Controller } from '../../src/post/types.js';
-import { type ProgramHeader, WriteError, writeProgram } from '../../src/post/writer.js';
+import type { Move, Pt3 } from '../../src/model/toolpath.js';
+import { findController } from '../../src/post/control/controllers.js';
+import type { Controller } from '../../src/model/op.js';
+import { type ProgramHeader, WriteError, writeProgram } from '../../src/post/rs274/writer.js';
 
 /** A class that has no word but the plainest. */
 const BARE: Controller = {

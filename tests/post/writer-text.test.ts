@@ -7,7 +7,7 @@ import {
   PARENTHESES,
   plainText,
   SEMICOLON,
-} from '../../src/post/writer/text.js';
+} from '../../src/text/program-text.js';
 
 const one = (text: string): string => commentLines(text, PARENTHESES).join('|');
 

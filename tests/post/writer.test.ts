@@ -1,16 +1,16 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Move, Toolpath } from '../../src/cam/toolpath.js';
-import { capabilityFindings } from '../../src/post/capability.js';
-import { listControllers, findController } from '../../src/post/controllers.js';
-import { verifyEnvelope } from '../../src/post/envelope.js';
-import { readProgram } from '../../src/post/reader.js';
-import { WriteError, writeProgram } from '../../src/post/writer.js';
-import { OUTPUT_STEP_MM } from '../../src/profile/tolerance.js';
+import type { Move, Toolpath } from '../../src/model/toolpath.js';
+import { capabilityFindings } from '../../src/post/control/capability.js';
+import { listControllers, findController } from '../../src/post/control/controllers.js';
+import { verifyEnvelope } from '../../src/post/rs274/envelope.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import { WriteError, writeProgram } from '../../src/post/rs274/writer.js';
+import { OUTPUT_STEP_MM } from '../../src/maths/tolerance.js';
 import { compare } from './path-compare.js';
 import { SAMPLE_HEADER, sampleToolpath } from './sample-toolpath.js';
 import { runs } from '../cam/oracle/runs.js';
-import { anyText } from '../job/fuzz-runs.js';
+import { anyText } from '../fuzz-runs.js';
 
 /** Half the last decimal of X Y Z, with room for double precision. */
 const HALF_STEP = OUTPUT_STEP_MM / 2 + 1e-9;

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { parseJob } from '../../src/job/load.js';
-import { type PlanResult, planJob } from '../../src/job/pipeline.js';
+import { type PlanResult, planJob } from '../../src/plan/plan.js';
 import { type PageData, pageDataOf } from '../../src/preview/data/page-data.js';
 
 const NO_FILES = {

@@ -8,7 +8,7 @@ import { greatestIn, peaksOf } from '../../src/preview/data/peaks.js';
 import { wallErrorOf, wallErrors } from '../../src/preview/data/wall-error.js';
 import { modelOf } from '../../src/preview/page/model.js';
 import { compareWithOutline } from '../../src/preview/stock/leftover.js';
-import { edgeRadius } from '../../src/profile/edge.js';
+import { edgeRadius } from '../../src/profile/geometry/edge.js';
 import { pageData, planned } from './example.js';
 
 describe('peaks of stretches', () => {

@@ -1,15 +1,15 @@
 /** The first look of a plan and its full check, without a browser. */
 import { readFileSync } from 'node:fs';
 import { describe, expect, it, vi } from 'vitest';
-import { planJob, planParts, planSteps } from '../../src/job/pipeline.js';
-import { readJobInput } from '../../src/job/input.js';
+import { planJob, planParts, planSteps } from '../../src/plan/plan.js';
+import { readJobInput } from '../../src/text/input.js';
 import { parseJob } from '../../src/job/load.js';
-import type { Job } from '../../src/job/types.js';
+import type { Job } from '../../src/model/job.js';
 import { type Kernel, answer } from '../../src/preview/live/answer.js';
 import type { FromWorker, Request } from '../../src/preview/live/messages.js';
 import { type PlanWorker, Planner } from '../../src/preview/live/planner.js';
 import { serve } from '../../src/preview/live/serve.js';
-import { PlanRefused } from '../../src/job/types.js';
+import { PlanRefused } from '../../src/model/job.js';
 import { toEnd } from './steps.js';
 
 const text = readFileSync('examples/nursery-barrow.yaml', 'utf8');

@@ -1,13 +1,13 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { loadJobText } from '../../src/job/load.js';
-import { type JobInput, readJobInput } from '../../src/job/input.js';
+import { type JobInput, readJobInput } from '../../src/text/input.js';
 import { answer } from '../../src/preview/live/answer.js';
 import { toEnd } from './steps.js';
 import { FIELD_GROUPS, FIELD_KEYS } from '../../src/preview/live/fields.js';
 import { jobFileText, textAt, withText } from '../../src/preview/live/job-edit.js';
 import { JOB_FIELDS } from '../../src/job/schema.js';
-import { stableJson } from '../../src/job/stable-json.js';
+import { stableJson } from '../../src/text/stable-json.js';
 
 const EXAMPLES = readdirSync('examples').filter((name) => name.endsWith('.yaml'));
 const textOf = (name: string) => readFileSync(`examples/${name}`, 'utf8');

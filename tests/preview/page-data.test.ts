@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { stableJson } from '../../src/job/stable-json.js';
+import { stableJson } from '../../src/text/stable-json.js';
 import { packPage, unpackPage } from '../../src/preview/data/pack.js';
 import { DATA_PLACE, TITLE_PLACE, pageDataOf, pageHtml } from '../../src/preview/data/page-data.js';
 import { FIGURES, KIND, ROLES, endTimes } from '../../src/preview/data/track.js';

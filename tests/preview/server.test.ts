@@ -3,7 +3,7 @@ import { connect } from 'node:net';
 import { networkInterfaces } from 'node:os';
 import type { Server } from 'node:http';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type Served, servePages } from '../../src/cli/preview-server.js';
+import { type Served, servePages } from '../../src/cli/io/preview-server.js';
 
 const PAGES = new Map<string, Served>([
   ['/', { type: 'text/html', contents: '<p>page</p>' }],

@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { StockFront } from '../../src/cam/stock-front.js';
-import { signedArea } from '../../src/profile/loop.js';
+import { StockFront } from '../../src/cam/stock/stock-front.js';
+import { signedArea } from '../../src/profile/geometry/loop.js';
 import { endTimes, pieceOf, isMotion } from '../../src/preview/data/track.js';
 import { capArea, tileSurface } from '../../src/preview/stock/contour.js';
 import { loopArea, wallLoops } from '../../src/preview/stock/loops.js';

@@ -1,9 +1,9 @@
 import { describe, expect, test } from 'vitest';
-import { type BlankInput, blankDiameterMm, blankSection } from '../../src/profile/blank.js';
-import { concentricityBudget, usualBudget } from '../../src/profile/concentricity.js';
-import { exactLengthPitches } from '../../src/profile/drive-length.js';
-import { keepsLimit } from '../../src/profile/figure.js';
-import { sagMm, slackForSagMm, slackSwing, slackSwingMm } from '../../src/profile/slack.js';
+import { type BlankInput, blankDiameterMm, blankSection } from '../../src/profile/wheel/blank.js';
+import { concentricityBudget, usualBudget } from '../../src/profile/wheel/concentricity.js';
+import { exactLengthPitches } from '../../src/profile/drive/length.js';
+import { keepsLimit } from '../../src/model/figure.js';
+import { sagMm, slackForSagMm, slackSwing, slackSwingMm } from '../../src/profile/wheel/slack.js';
 import { seeded } from './seeded.js';
 
 describe('slack over a turn', () => {

@@ -1,16 +1,16 @@
 import { describe, expect, test } from 'vitest';
-import type { Pt } from '../../src/profile/edges.js';
-import { type BoreSpec, boreLoop, boreReachMm, keyway } from '../../src/profile/bore.js';
+import type { Pt } from '../../src/model/edges.js';
+import { type BoreSpec, boreLoop, boreReachMm, keyway } from '../../src/profile/wheel/bore.js';
 import {
   largestClearCutterRadiusMm,
   routedCornerFoul,
   smallestInsideRadiusMm,
-} from '../../src/profile/bore-corner.js';
-import { makeDistanceField } from '../../src/profile/distance-field.js';
-import { ProfileError } from '../../src/profile/errors.js';
-import { standardKey } from '../../src/profile/keys.js';
-import { loopBounds, signedArea, validateLoop } from '../../src/profile/loop.js';
-import { offsetLoop } from '../../src/profile/offset.js';
+} from '../../src/profile/wheel/bore-corner.js';
+import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
+import { ProfileError } from '../../src/profile/geometry/errors.js';
+import { standardKey } from '../../src/profile/standard/keys.js';
+import { loopBounds, signedArea, validateLoop } from '../../src/profile/geometry/loop.js';
+import { offsetLoop } from '../../src/profile/geometry/offset.js';
 
 const ROUND: BoreSpec = {
   shape: 'round',

@@ -8,7 +8,7 @@ import {
   chainDoubts,
   findChain,
   knownFigureMm,
-} from '../../src/profile/chains.js';
+} from '../../src/profile/chain/chains.js';
 
 /** The gathered table, one chain a row; its last column names the sources. */
 function gatheredRows(): Map<string, string[]> {

@@ -1,6 +1,6 @@
 import { createRequire } from 'node:module';
-import type { Loop } from '../../src/profile/edges.js';
-import { loopFlatten } from '../../src/profile/loop.js';
+import type { Loop } from '../../src/model/edges.js';
+import { loopFlatten } from '../../src/profile/geometry/loop.js';
 
 // clipper-lib ships no types; this is all of it that the tests use.
 interface ClipperApi {

@@ -1,11 +1,16 @@
 import { describe, expect, test } from 'vitest';
-import type { Loop, Pt } from '../../src/profile/edges.js';
-import { makeDistanceField } from '../../src/profile/distance-field.js';
-import { signedDistanceToLoop } from '../../src/profile/distance.js';
-import { circle } from '../../src/profile/edge.js';
-import { loopBounds, loopFlatten, reverseLoop, rotateLoop } from '../../src/profile/loop.js';
-import { orientation } from '../../src/profile/orientation.js';
-import { pointInLoop } from '../../src/profile/contains.js';
+import type { Loop, Pt } from '../../src/model/edges.js';
+import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
+import { signedDistanceToLoop } from '../../src/profile/geometry/distance.js';
+import { circle } from '../../src/profile/geometry/edge.js';
+import {
+  loopBounds,
+  loopFlatten,
+  reverseLoop,
+  rotateLoop,
+} from '../../src/profile/geometry/loop.js';
+import { orientation } from '../../src/profile/geometry/orientation.js';
+import { pointInLoop } from '../../src/profile/geometry/contains.js';
 import { DISC, ELL, SCOOPED, roundedRectangle, seeded } from './shapes.js';
 
 const SHAPES: Record<string, Loop> = {

@@ -9,7 +9,7 @@ import {
   nearestEven,
   smallWrapRad,
   takeUpMm,
-} from '../../src/profile/drive-length.js';
+} from '../../src/profile/drive/length.js';
 import {
   KW_PER_HP,
   ansiConstants,
@@ -18,24 +18,24 @@ import {
   ansiRollerHp,
   correctedPowerKw,
   isoRatingKw,
-} from '../../src/profile/drive-rating.js';
+} from '../../src/profile/drive/rating.js';
 import {
   articulationRad,
   chainSpeedMPerS,
   polygonVariation,
   polygonVariationOfMean,
-} from '../../src/profile/drive-speed.js';
+} from '../../src/profile/drive/speed.js';
 import {
   centrifugalN,
   massKgPerM,
   pullFromPowerN,
   pullFromTorqueN,
   torqueNm,
-} from '../../src/profile/drive-tension.js';
-import { type DriveInput, driveSections } from '../../src/profile/drive.js';
-import { elongationLimit, wearAdvice } from '../../src/profile/chain-wear.js';
-import { keepsLimit } from '../../src/profile/figure.js';
-import { pitchDiameterMm } from '../../src/profile/standard-limits.js';
+} from '../../src/profile/drive/tension.js';
+import { type DriveInput, driveSections } from '../../src/profile/drive/drive.js';
+import { elongationLimit, wearAdvice } from '../../src/profile/chain/wear.js';
+import { keepsLimit } from '../../src/model/figure.js';
+import { pitchDiameterMm } from '../../src/profile/standard/limits.js';
 import { DRIVE_ORACLES as O } from './drive-oracles.js';
 
 const DEG = Math.PI / 180;

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import type { ArcEdge, Edge, Pt } from '../../src/profile/edges.js';
+import type { ArcEdge, Edge, Pt } from '../../src/model/edges.js';
 import {
   arcsBySweep,
   distanceToEdge,
@@ -16,8 +16,8 @@ import {
   splitEdge,
   tangentAt,
   translateEdge,
-} from '../../src/profile/edge.js';
-import { edgeBounds } from '../../src/profile/loop.js';
+} from '../../src/profile/geometry/edge.js';
+import { edgeBounds } from '../../src/profile/geometry/loop.js';
 
 const coordinate = fc.double({ min: -50, max: 50, noNaN: true });
 const point = fc.tuple(coordinate, coordinate);

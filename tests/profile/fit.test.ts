@@ -1,17 +1,17 @@
 import { describe, expect, test } from 'vitest';
-import { edgeRadius, pointAt } from '../../src/profile/edge.js';
-import type { Edge, Pt } from '../../src/profile/edges.js';
-import { elongationLimit } from '../../src/profile/chain-wear.js';
-import { NO_ERRORS, strandClearance } from '../../src/profile/fit-clearance.js';
-import { solveRelief } from '../../src/profile/fit-relief.js';
-import { jumpElongation, polar, rideOn } from '../../src/profile/fit-ride.js';
-import { type Strand, swing, tightest } from '../../src/profile/fit-swing.js';
-import { fitWheel, flankContact } from '../../src/profile/fit-wheel.js';
-import { fitOf } from '../../src/profile/fit.js';
-import { rollerSwingFoulMm } from '../../src/profile/roller-swing.js';
-import { type SprocketSpec, sprocketProfile } from '../../src/profile/sprocket.js';
-import { pitchDiameterMm } from '../../src/profile/standard-limits.js';
-import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth-form.js';
+import { edgeRadius, pointAt } from '../../src/profile/geometry/edge.js';
+import type { Edge, Pt } from '../../src/model/edges.js';
+import { elongationLimit } from '../../src/profile/chain/wear.js';
+import { NO_ERRORS, strandClearance } from '../../src/profile/fit/clearance.js';
+import { solveRelief } from '../../src/profile/fit/relief.js';
+import { jumpElongation, polar, rideOn } from '../../src/profile/fit/ride.js';
+import { type Strand, swing, tightest } from '../../src/profile/fit/swing.js';
+import { fitWheel, flankContact } from '../../src/profile/fit/wheel.js';
+import { fitOf } from '../../src/profile/fit/fit.js';
+import { rollerSwingFoulMm } from '../../src/profile/tooth/roller-swing.js';
+import { type SprocketSpec, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
+import { pitchDiameterMm } from '../../src/profile/standard/limits.js';
+import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth/form.js';
 
 function spec(toothForm: ToothFormName, teeth: number, more: Partial<SprocketSpec> = {}) {
   return {

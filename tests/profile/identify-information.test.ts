@@ -1,13 +1,13 @@
 import { describe, expect, test } from 'vitest';
-import { findChain } from '../../src/profile/chains.js';
+import { findChain } from '../../src/profile/chain/chains.js';
 import {
   type Hypothesis,
   entropyBits,
   rankMeasurements,
-} from '../../src/profile/identify-information.js';
-import { rowModel } from '../../src/profile/identify-likelihood.js';
-import { DEFAULT_SD_MM, type WornChain, figureSpread } from '../../src/profile/identify-model.js';
-import { smearedDensity } from '../../src/profile/normal.js';
+} from '../../src/profile/chain/information.js';
+import { rowModel } from '../../src/profile/chain/likelihood.js';
+import { DEFAULT_SD_MM, type WornChain, figureSpread } from '../../src/profile/chain/model.js';
+import { smearedDensity } from '../../src/maths/normal.js';
 import { seeded } from './seeded.js';
 
 const only = (name: string): Hypothesis => [{ row: rowModel(findChain(name)), share: 1 }];

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { CHAINS, type Chain, findChain } from '../../src/profile/chains.js';
-import { chainFamilies, sameSprocket } from '../../src/profile/identify-family.js';
+import { CHAINS, type Chain, findChain } from '../../src/profile/chain/chains.js';
+import { chainFamilies, sameSprocket } from '../../src/profile/chain/family.js';
 import {
   type RowModel,
   elongationGrid,
@@ -9,15 +9,15 @@ import {
   figuresDensity,
   rowModel,
   spanDensity,
-} from '../../src/profile/identify-likelihood.js';
+} from '../../src/profile/chain/likelihood.js';
 import {
   FIGURE_KINDS,
   type FigureMeasure,
   type WornChain,
   figureSpread,
   listedFigure,
-} from '../../src/profile/identify-model.js';
-import { chainPosterior, identifyChain } from '../../src/profile/identify.js';
+} from '../../src/profile/chain/model.js';
+import { chainPosterior, identifyChain } from '../../src/profile/chain/identify.js';
 import { seeded } from './seeded.js';
 
 const usual = (valueMm: number) => ({ valueMm, sdMm: null });

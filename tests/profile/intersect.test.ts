@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import type { ArcEdge, Edge, Pt } from '../../src/profile/edges.js';
-import { arc, arcsBySweep, line, nearestOnEdge, pointAt } from '../../src/profile/edge.js';
-import { edgeIntersections } from '../../src/profile/intersect.js';
+import type { ArcEdge, Edge, Pt } from '../../src/model/edges.js';
+import { arc, arcsBySweep, line, nearestOnEdge, pointAt } from '../../src/profile/geometry/edge.js';
+import { edgeIntersections } from '../../src/profile/geometry/intersect.js';
 
 const coordinate = fc.integer({ min: -1e6, max: 1e6 }).map((n) => n / 1e5);
 const point = fc.tuple(coordinate, coordinate);

@@ -9,8 +9,8 @@ import {
   brazeShear,
   brazeTorqueNm,
   brazedInsert,
-} from '../../src/profile/joint-braze.js';
-import { flatCapacity, flatTorqueNm, flatWidthMm } from '../../src/profile/joint-flat.js';
+} from '../../src/profile/joint/braze.js';
+import { flatCapacity, flatTorqueNm, flatWidthMm } from '../../src/profile/joint/flat.js';
 import {
   keyCapacity,
   keyCountedLengthMm,
@@ -18,12 +18,12 @@ import {
   keyLengthMm,
   keyPressure,
   keyShear,
-} from '../../src/profile/joint-key.js';
-import { boreMethod, type MethodInput } from '../../src/profile/joint-method.js';
-import { SET_SCREWS, screwForShaft, setScrewCapacity } from '../../src/profile/joint-setscrew.js';
-import { flankPressure } from '../../src/profile/joint-strength.js';
-import { type JointInput, jointSection } from '../../src/profile/joint.js';
-import { keepsLimit } from '../../src/profile/figure.js';
+} from '../../src/profile/joint/key.js';
+import { boreMethod, type MethodInput } from '../../src/profile/joint/method.js';
+import { SET_SCREWS, screwForShaft, setScrewCapacity } from '../../src/profile/joint/setscrew.js';
+import { flankPressure } from '../../src/profile/joint/strength.js';
+import { type JointInput, jointSection } from '../../src/profile/joint/joint.js';
+import { keepsLimit } from '../../src/model/figure.js';
 import { DRIVE_ORACLES as O } from './drive-oracles.js';
 
 const MPA_PER_PSI = 0.006894757293168; // NIST SP 811, B.8

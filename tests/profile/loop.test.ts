@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import type { Loop } from '../../src/profile/edges.js';
-import { arc, circle, line } from '../../src/profile/edge.js';
-import type { ProfileError } from '../../src/profile/errors.js';
+import type { Loop } from '../../src/model/edges.js';
+import { arc, circle, line } from '../../src/profile/geometry/edge.js';
+import type { ProfileError } from '../../src/profile/geometry/errors.js';
 import {
   chordCount,
   loopBounds,
@@ -11,7 +11,7 @@ import {
   reverseLoop,
   signedArea,
   validateLoop,
-} from '../../src/profile/loop.js';
+} from '../../src/profile/geometry/loop.js';
 import { DISC, SCOOPED, rectangle, roundedRectangle } from './shapes.js';
 
 function fault(loop: Loop): ProfileError {

@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import type { Edge, Loop, Pt } from '../../src/profile/edges.js';
-import { pointAt } from '../../src/profile/edge.js';
-import { signedDistanceToLoop } from '../../src/profile/distance.js';
-import { ProfileError } from '../../src/profile/errors.js';
+import type { Edge, Loop, Pt } from '../../src/model/edges.js';
+import { pointAt } from '../../src/profile/geometry/edge.js';
+import { signedDistanceToLoop } from '../../src/profile/geometry/distance.js';
+import { ProfileError } from '../../src/profile/geometry/errors.js';
 import {
   mirrorLoop,
   perimeter,
@@ -12,8 +12,8 @@ import {
   signedArea,
   translateLoop,
   validateLoop,
-} from '../../src/profile/loop.js';
-import { offsetLoop } from '../../src/profile/offset.js';
+} from '../../src/profile/geometry/loop.js';
+import { offsetLoop } from '../../src/profile/geometry/offset.js';
 import { clipperOffsetAreas } from './clipper-oracle.js';
 import { DISC, ELL, SCOOPED, polygon, rectangle, roundedRectangle } from './shapes.js';
 

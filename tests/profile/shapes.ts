@@ -1,5 +1,5 @@
-import type { Loop, Pt } from '../../src/profile/edges.js';
-import { arc, circle, line } from '../../src/profile/edge.js';
+import type { Loop, Pt } from '../../src/model/edges.js';
+import { arc, circle, line } from '../../src/profile/geometry/edge.js';
 
 /** Closed polygon through the points. */
 export function polygon(points: readonly Pt[]): Loop {

@@ -1,7 +1,7 @@
 /** Checks of closed surfaces that know nothing of how they were made. */
-import { loopFlatten, signedArea } from '../../src/profile/loop.js';
-import type { SolidBody } from '../../src/profile/solid.js';
-import type { SprocketProfile } from '../../src/profile/sprocket.js';
+import { loopFlatten, signedArea } from '../../src/profile/geometry/loop.js';
+import type { SolidBody } from '../../src/profile/wheel/solid.js';
+import type { SprocketProfile } from '../../src/profile/wheel/sprocket.js';
 
 type Point3 = readonly [x: number, y: number, z: number];
 type Corners = readonly [Point3, Point3, Point3];

@@ -1,11 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { TOOTH_FORMS } from '../../src/job/types.js';
-import { boreLoop } from '../../src/profile/bore.js';
-import { ProfileError } from '../../src/profile/errors.js';
-import { turnedRelief } from '../../src/profile/solid-relief.js';
-import { type SolidBody, sprocketSolid } from '../../src/profile/solid.js';
-import { type SprocketProfile, sprocketProfile } from '../../src/profile/sprocket.js';
+import { TOOTH_FORMS } from '../../src/model/job.js';
+import { boreLoop } from '../../src/profile/wheel/bore.js';
+import { ProfileError } from '../../src/profile/geometry/errors.js';
+import { turnedRelief } from '../../src/profile/wheel/solid-relief.js';
+import { type SolidBody, sprocketSolid } from '../../src/profile/wheel/solid.js';
+import { type SprocketProfile, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
 import { analyticVolume, meshVolume, openEdges } from './solid-oracle.js';
 
 const ROUND = (diameterMm: number) =>

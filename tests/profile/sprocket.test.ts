@@ -1,15 +1,15 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import type { ArcEdge, Edge } from '../../src/profile/edges.js';
-import { CHAINS, findChain, knownFigureMm } from '../../src/profile/chains.js';
-import { makeDistanceField } from '../../src/profile/distance-field.js';
-import { edgeRadius, pointAt, tangentAt } from '../../src/profile/edge.js';
-import { ProfileError, type ProfileErrorCode } from '../../src/profile/errors.js';
-import { loopBounds, signedArea, validateLoop } from '../../src/profile/loop.js';
-import { offsetLoop } from '../../src/profile/offset.js';
-import { type SprocketSpec, sprocketProfile } from '../../src/profile/sprocket.js';
-import { TANGENT_TOL_RAD } from '../../src/profile/tolerance.js';
-import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth-form.js';
+import type { ArcEdge, Edge } from '../../src/model/edges.js';
+import { CHAINS, findChain, knownFigureMm } from '../../src/profile/chain/chains.js';
+import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
+import { edgeRadius, pointAt, tangentAt } from '../../src/profile/geometry/edge.js';
+import { ProfileError, type ProfileErrorCode } from '../../src/profile/geometry/errors.js';
+import { loopBounds, signedArea, validateLoop } from '../../src/profile/geometry/loop.js';
+import { offsetLoop } from '../../src/profile/geometry/offset.js';
+import { type SprocketSpec, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
+import { TANGENT_TOL_RAD } from '../../src/maths/tolerance.js';
+import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth/form.js';
 import { clipperOffsetAreas } from './clipper-oracle.js';
 
 const BASE: SprocketSpec = {

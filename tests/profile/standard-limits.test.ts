@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { findChain, knownFigureMm } from '../../src/profile/chains.js';
+import { findChain, knownFigureMm } from '../../src/profile/chain/chains.js';
 import {
   MM_PER_INCH,
   asmeHubLimitMm,
@@ -18,7 +18,7 @@ import {
   radialRunoutLimitMm,
   rootDiameterDeviation,
   rootDiameterMm,
-} from '../../src/profile/standard-limits.js';
+} from '../../src/profile/standard/limits.js';
 import { ORACLES } from './oracle-data.js';
 
 const inch = (mm: number): number => mm / MM_PER_INCH;

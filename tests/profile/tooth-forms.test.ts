@@ -1,9 +1,9 @@
 import { describe, expect, test } from 'vitest';
-import { CHAINS, findChain, knownFigureMm } from '../../src/profile/chains.js';
-import { MM_PER_INCH, isoTipLimits, pitchDiameterMm } from '../../src/profile/standard-limits.js';
-import { asmeTooth, asmeToothGap } from '../../src/profile/tooth-asme-b291.js';
-import { iso606Gap, iso606ToothGap } from '../../src/profile/tooth-iso606.js';
-import { linkSweepToothGap } from '../../src/profile/tooth-link-sweep.js';
+import { CHAINS, findChain, knownFigureMm } from '../../src/profile/chain/chains.js';
+import { MM_PER_INCH, isoTipLimits, pitchDiameterMm } from '../../src/profile/standard/limits.js';
+import { asmeTooth, asmeToothGap } from '../../src/profile/tooth/asme-b291.js';
+import { iso606Gap, iso606ToothGap } from '../../src/profile/tooth/iso606.js';
+import { linkSweepToothGap } from '../../src/profile/tooth/link-sweep.js';
 import { ORACLES } from './oracle-data.js';
 
 const DEG = 180 / Math.PI;

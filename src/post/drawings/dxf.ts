@@ -1,8 +1,8 @@
 import { Colors, DxfWriter, LWPolylineFlags, Units, point2d, point3d } from '@tarikjabiri/dxf';
-import type { PlannedJob } from '../../job/planned.js';
-import { boreLoop } from '../../profile/bore.js';
-import { edgeSweepRad } from '../../profile/edge.js';
-import type { Loop } from '../../profile/edges.js';
+import type { PlannedJob } from '../plan.js';
+import { boreLoop } from '../../profile/wheel/bore.js';
+import { edgeSweepRad } from '../../profile/geometry/edge.js';
+import type { Loop } from '../../model/edges.js';
 
 /** Coordinates closer to an axis than this are on it. mm */
 const ON_AXIS_MM = 1e-9;

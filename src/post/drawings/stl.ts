@@ -1,8 +1,8 @@
 import modeling from '@jscad/modeling';
 import serializer from '@jscad/stl-serializer';
-import type { PlannedJob } from '../../job/planned.js';
-import { boreLoop } from '../../profile/bore.js';
-import { sprocketSolid } from '../../profile/solid.js';
+import type { PlannedJob } from '../plan.js';
+import { boreLoop } from '../../profile/wheel/bore.js';
+import { sprocketSolid } from '../../profile/wheel/solid.js';
 
 /**
  * The finished wheel as binary STL, mm: to print a trial piece, or to look at.

@@ -1,5 +1,5 @@
-import { edgeRadius, edgeSweepRad } from '../../profile/edge.js';
-import type { Loop, Pt } from '../../profile/edges.js';
+import { edgeRadius, edgeSweepRad } from '../../profile/geometry/edge.js';
+import type { Loop, Pt } from '../../model/edges.js';
 import { plainNumber } from './markup.js';
 
 /**

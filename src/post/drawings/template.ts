@@ -1,5 +1,5 @@
-import type { PlannedJob } from '../../job/planned.js';
-import { boreLoop } from '../../profile/bore.js';
+import type { PlannedJob } from '../plan.js';
+import { boreLoop } from '../../profile/wheel/bore.js';
 import { escapeMarkup, plainNumber, wrapText } from './markup.js';
 import { loopPath } from './svg-path.js';
 

@@ -9,7 +9,7 @@
  *        :| hub    |        :
  *   ------+--------+-------- axis
  */
-import type { PlannedJob } from '../../job/planned.js';
+import type { PlannedJob } from '../plan.js';
 import type { SheetFigures } from './figures.js';
 import type { Format } from './format.js';
 import { type Html, html } from './html.js';

@@ -1,6 +1,6 @@
 /** What is done before the program is started: blank, holding, zero, machine. */
-import type { PlannedJob } from '../../job/planned.js';
-import { keyway } from '../../profile/bore.js';
+import type { PlannedJob } from '../plan.js';
+import { keyway } from '../../profile/wheel/bore.js';
 import {
   FACE_ALLOWANCE_MM,
   RIM_ALLOWANCE_MM,

@@ -1,5 +1,5 @@
 /** People first: eyes to fire, the material, brazing, the chain drive, and the plan's warnings. */
-import type { PlannedJob } from '../../job/planned.js';
+import type { PlannedJob } from '../plan.js';
 import { BRAZING, groupCare, hazardText } from './care.js';
 import { type Html, block, html, list } from './html.js';
 

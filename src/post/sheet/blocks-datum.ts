@@ -1,5 +1,5 @@
 /** The reference that a program goes back to: what stands there, and what it must show. */
-import type { PlannedJob } from '../../job/planned.js';
+import type { PlannedJob } from '../plan.js';
 import type { Format } from './format.js';
 import { type Html, block, html, list } from './html.js';
 

@@ -1,5 +1,5 @@
 /** What the program does, what it is expected to load, and what to do while it runs. */
-import type { PlannedJob } from '../../job/planned.js';
+import type { PlannedJob } from '../plan.js';
 import type { SheetFigures } from './figures.js';
 import { type Format, duration, newtons, range } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';

@@ -1,4 +1,4 @@
-import type { Material } from '../../machines/types.js';
+import type { Material } from '../../model/machine.js';
 import table from './care.json' with { type: 'json' };
 
 interface Caution {

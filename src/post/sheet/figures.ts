@@ -1,8 +1,8 @@
 import { OVERRUN_MM } from '../../cam/process.js';
-import type { PlannedJob } from '../../job/planned.js';
-import { turnedRelief, type Relief } from '../../profile/solid-relief.js';
-import { radialRunoutLimitMm } from '../../profile/standard-limits.js';
-import { plainDigest } from '../envelope.js';
+import type { PlannedJob } from '../plan.js';
+import { turnedRelief, type Relief } from '../../profile/wheel/solid-relief.js';
+import { radialRunoutLimitMm } from '../../profile/standard/limits.js';
+import { plainDigest } from '../rs274/envelope.js';
 import { type HoldingPlan, holdingPlan, spigotDiameterMm } from './holding-plan.js';
 import { HOLD_CLEARANCE_MM, type Reach, reachOf } from './reach.js';
 import { type SheetStop, stopsOf } from './stops.js';

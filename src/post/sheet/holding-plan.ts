@@ -1,4 +1,4 @@
-import type { PlannedJob } from '../../job/planned.js';
+import type { PlannedJob } from '../plan.js';
 import {
   type BoltChoice,
   type Friction,
@@ -8,9 +8,9 @@ import {
   frictionOnSteel,
   holdingNeed,
   tapeMayHold,
-} from '../../machines/holding.js';
-import { thrustAtN } from '../../machines/thrust.js';
-import { boreReachMm } from '../../profile/bore.js';
+} from '../../machines/bear/holding.js';
+import { thrustAtN } from '../../machines/bear/thrust.js';
+import { boreReachMm } from '../../profile/wheel/bore.js';
 import type { Reach } from './reach.js';
 
 /** What the holding has to do in this cut. */

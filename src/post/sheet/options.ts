@@ -1,4 +1,4 @@
-import type { Job } from '../../job/types.js';
+import type { Job } from '../../model/job.js';
 
 export interface SheetOptions {
   /** Lengths in mm alone, or with inches behind. Default 'mm'. */

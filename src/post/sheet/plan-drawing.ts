@@ -1,6 +1,6 @@
 /** The table from above, to scale: what the cutter needs, and where a tooth gap lies. */
-import type { PlannedJob } from '../../job/planned.js';
-import { boreLoop } from '../../profile/bore.js';
+import type { PlannedJob } from '../plan.js';
+import { boreLoop } from '../../profile/wheel/bore.js';
 import { loopPath } from '../drawings/svg-path.js';
 import type { SheetFigures } from './figures.js';
 import { type Html, html } from './html.js';

@@ -1,6 +1,6 @@
 /** Section through blank, holding and cutter at the lowest level. Proportions are drawn to be
  *  read, not to scale; every size is written. */
-import type { PlannedJob } from '../../job/planned.js';
+import type { PlannedJob } from '../plan.js';
 import type { SheetFigures } from './figures.js';
 import type { Format } from './format.js';
 import { type Html, html } from './html.js';

@@ -1,5 +1,5 @@
 /** Cut surfaces of the section: blank, what holds it, and the cutter, in the drawing's own mm. */
-import type { PlannedJob } from '../../job/planned.js';
+import type { PlannedJob } from '../plan.js';
 import { type Html, html } from './html.js';
 import { area, box, label, line, n } from './ink.js';
 

@@ -1,4 +1,4 @@
-import type { PlannedJob } from '../../job/planned.js';
+import type { PlannedJob } from '../plan.js';
 import { blankBlock, holdBlock, machineBlock, zeroBlock } from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
 import { loadBlock, lostStepsBlock, runBlock, stopsBlock, watchBlock } from './blocks-run.js';

@@ -1,5 +1,5 @@
 /** Stops of the program as the reader finds them; those that ask for the same are one entry. */
-import type { PlannedJob } from '../../job/planned.js';
+import type { PlannedJob } from '../plan.js';
 
 /** One M0 of the program, or several that ask for the same. */
 export interface SheetStop {

@@ -2,10 +2,10 @@
  * Force of the cut at one moment, from the rim that is in material, and how far it pushes the
  * cutter off the wall: the plan's own models.
  */
-import { type PeakForce, peakForce } from '../../machines/load.js';
-import { cutterComplianceMmPerN } from '../../machines/deflection.js';
-import type { EngagementInterval } from '../../machines/types.js';
-import { wallCompliance, wallShiftMm } from '../../machines/wall-shift.js';
+import { type PeakForce, peakForce } from '../../machines/load/load.js';
+import { cutterComplianceMmPerN } from '../../machines/bear/deflection.js';
+import type { EngagementInterval } from '../../model/machine.js';
+import { wallCompliance, wallShiftMm } from '../../machines/bear/wall-shift.js';
 import type { Rim } from '../stock/rim.js';
 import type { PageFigures } from './page-data.js';
 

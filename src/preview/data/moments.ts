@@ -1,5 +1,5 @@
 /** Moments worth looking at: peaks, the ten highest loads, warnings, stops. */
-import type { PlanWarning } from '../../job/types.js';
+import type { PlanWarning } from '../../model/job.js';
 import type { PageData } from './page-data.js';
 import { forceShare } from './paint.js';
 import { ROLES, type Track } from './track.js';

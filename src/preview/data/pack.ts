@@ -4,7 +4,7 @@
  * own step; figures keep single precision.
  */
 import { strFromU8, strToU8, unzlibSync, zlibSync } from 'three/addons/libs/fflate.module.js';
-import { stableJson } from '../../job/stable-json.js';
+import { stableJson } from '../../text/stable-json.js';
 import type { PageData, PageFigures } from './page-data.js';
 import { rowTable } from './rows.js';
 import { FIGURES, KIND, type Track, emptyTrack } from './track.js';

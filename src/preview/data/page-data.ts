@@ -1,13 +1,13 @@
 /** What the page shows of one planned job, and the page as one file that holds it. */
 import type { FinishPlan } from '../../cam/finish.js';
-import type { BlankSize } from '../../cam/plan.js';
+import type { BlankSize } from '../../cam/sequence.js';
 import type { RoughProcess } from '../../cam/process.js';
-import type { PlannedJob } from '../../job/planned.js';
-import type { Job, PlanSummary } from '../../job/types.js';
+import type { PlannedJob } from '../../post/plan.js';
+import type { Job, PlanSummary } from '../../model/job.js';
 import { type HoldingPlan, holdingPlan } from '../../post/sheet/holding-plan.js';
 import { HOLD_CLEARANCE_MM, type Reach, reachOf } from '../../post/sheet/reach.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
-import type { SprocketProfile } from '../../profile/sprocket.js';
+import type { SprocketProfile } from '../../profile/wheel/sprocket.js';
 import { packPage } from './pack.js';
 import { KIND, type Track, trackOf } from './track.js';
 

@@ -4,7 +4,7 @@
  */
 import { chordsOf } from './chords.js';
 import { type Track, isMotion, pieceOf, startOf } from './track.js';
-import { norm2 } from '../../profile/norm.js';
+import { norm2 } from '../../maths/norm.js';
 
 export interface PathPoints {
   /** Flat [x0, y0, z0, ...], mm. */

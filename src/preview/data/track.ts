@@ -3,11 +3,11 @@
  * load that the replay found there and the time at which it ends. This is what the page runs on;
  * it passes through a worker or a file unchanged.
  */
-import { arcPiece, type PathPiece, linePiece } from '../../cam/stock-front.js';
-import type { MoveRole } from '../../cam/toolpath.js';
-import type { PlannedJob } from '../../job/planned.js';
-import type { CanonicalOp } from '../../post/types.js';
-import { norm2 } from '../../profile/norm.js';
+import { arcPiece, type PathPiece, linePiece } from '../../cam/stock/stock-front.js';
+import type { MoveRole } from '../../model/toolpath.js';
+import type { PlannedJob } from '../../post/plan.js';
+import type { CanonicalOp } from '../../model/op.js';
+import { norm2 } from '../../maths/norm.js';
 
 /** What an entry does. Arcs lie in the XY plane. */
 export const KIND = {

@@ -3,10 +3,10 @@
  * run at the curvature of that place instead of at the seating curve, by the same model.
  */
 import { type FinishSetting, runPasses } from '../../cam/finish-error.js';
-import { cutterComplianceMmPerN } from '../../machines/deflection.js';
-import { wallCompliance } from '../../machines/wall-shift.js';
-import { edgeRadius } from '../../profile/edge.js';
-import type { Edge } from '../../profile/edges.js';
+import { cutterComplianceMmPerN } from '../../machines/bear/deflection.js';
+import { wallCompliance } from '../../machines/bear/wall-shift.js';
+import { edgeRadius } from '../../profile/geometry/edge.js';
+import type { Edge } from '../../model/edges.js';
 import type { PageFigures } from './page-data.js';
 
 /** Radius at which a wall counts as straight. mm: the engagement differs by less than 1e-3. */

@@ -1,9 +1,9 @@
 /** The worker's work: a job as edited to its plan or its files, with the same kernel as the CLI. */
-import { JobError } from '../../job/errors.js';
-import { planJob, planSteps } from '../../job/pipeline.js';
-import type { PlannedJob, Progress } from '../../job/planned.js';
+import { JobError } from '../../text/fault.js';
+import { planJob, planSteps } from '../../plan/plan.js';
+import type { PlannedJob, Progress } from '../../post/plan.js';
 import { resolveJob } from '../../job/resolve.js';
-import { PlanRefused } from '../../job/types.js';
+import { PlanRefused } from '../../model/job.js';
 import { pageFiguresOf } from '../data/page-data.js';
 import type { Answer, Fault, Notice, PlanShown, Request } from './messages.js';
 

@@ -1,5 +1,5 @@
 /** Controls of the live page: keys of the job file that are worth moving while one looks. */
-import { TOOTH_FORMS } from '../../job/types.js';
+import { TOOTH_FORMS } from '../../model/job.js';
 import { listMachines } from '../../machines/machines.js';
 
 export interface FieldSpec {

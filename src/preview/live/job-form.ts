@@ -1,5 +1,5 @@
 /** The form of the live page: a text and a slider, or a choice, for each key. */
-import type { JobInput } from '../../job/input.js';
+import type { JobInput } from '../../text/input.js';
 import { make, setText } from '../page/dom.js';
 import { FIELD_GROUPS, FIELD_KEYS, type FieldSpec } from './fields.js';
 import { textAt, withText } from './job-edit.js';

@@ -1,5 +1,5 @@
 /** Entry of the live page: the job as a form, planned anew as it changes. */
-import { type JobInput, readJobInput } from '../../job/input.js';
+import { type JobInput, readJobInput } from '../../text/input.js';
 import { type PageData, pageHtml, programLines } from '../data/page-data.js';
 import { App } from '../page/app.js';
 import { button, byId, make, setText } from '../page/dom.js';

@@ -1,5 +1,5 @@
 /** What the live page and its worker say to each other. */
-import type { JobInput } from '../../job/input.js';
+import type { JobInput } from '../../text/input.js';
 import type { FileText } from '../../job/machine.js';
 import type { PageData } from '../data/page-data.js';
 

@@ -1,7 +1,7 @@
 /** Cutter, shank and collet nut, at the true stick-out, bent on demand. */
 import { CylinderGeometry, Group, LatheGeometry, Mesh, type ShaderMaterial, Vector2 } from 'three';
 import { TubeGeometry, CatmullRomCurve3, Vector3 } from 'three';
-import type { Cutter } from '../../machines/types.js';
+import type { Cutter } from '../../model/machine.js';
 
 /** Width across and height of the nut as drawn. mm: a small collet nut; common practice, no
  *  source. Nothing is reckoned from them. */

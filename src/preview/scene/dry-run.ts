@@ -4,7 +4,7 @@ import type { PageData } from '../data/page-data.js';
 import type { Paint } from '../data/paint.js';
 import { type Ground, bandColours } from '../data/scale.js';
 import { pieceOf, startOf } from '../data/track.js';
-import { pieceAt } from '../../cam/stock-front.js';
+import { pieceAt } from '../../cam/stock/stock-front.js';
 import type { StockAt } from '../stock/stock-at.js';
 import { type Bend, CutterModel } from './cutter.js';
 import * as fixtures from './fixtures.js';

@@ -20,8 +20,8 @@ import {
   type ShaderMaterial,
   Vector2,
 } from 'three';
-import type { Loop } from '../../profile/edges.js';
-import { loopFlatten } from '../../profile/loop.js';
+import type { Loop } from '../../model/edges.js';
+import { loopFlatten } from '../../profile/geometry/loop.js';
 import type { PageData } from '../data/page-data.js';
 
 export interface FixtureInk {

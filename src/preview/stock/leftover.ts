@@ -2,9 +2,9 @@
  * The cut part against the outline: how far the nearest swept path stays from each point of it,
  * exactly, less the cutter's radius. Geometry only; what bends is in the form error.
  */
-import { edgeLength, pointAt } from '../../profile/edge.js';
-import { signedArea } from '../../profile/loop.js';
-import type { Loop } from '../../profile/edges.js';
+import { edgeLength, pointAt } from '../../profile/geometry/edge.js';
+import { signedArea } from '../../profile/geometry/loop.js';
+import type { Loop } from '../../model/edges.js';
 import { capArea, tileSurface } from './contour.js';
 import type { RimAt } from './rim.js';
 import type { StockAt } from './stock-at.js';

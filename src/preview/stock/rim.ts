@@ -9,7 +9,7 @@ import {
   StockFront,
   pieceAt,
   pieceLengthMm,
-} from '../../cam/stock-front.js';
+} from '../../cam/stock/stock-front.js';
 import { nearnessOf } from './tile-field.js';
 import { partOfPiece, type Timeline } from './timeline.js';
 

@@ -11,8 +11,8 @@
  *             ------------------    slab 2   state: blank > rough (the first 412 pieces)
  *             ------------------    slab 3   state: blank
  */
-import { RunNumbers, mixNumber } from '../../cam/run-numbers.js';
-import { type PathPiece, arcPiece, pieceAt } from '../../cam/stock-front.js';
+import { RunNumbers, mixNumber } from '../../cam/stock/run-numbers.js';
+import { type PathPiece, arcPiece, pieceAt } from '../../cam/stock/stock-front.js';
 import { type Track, isMotion, pieceOf, startOf } from '../data/track.js';
 
 /** Depths closer than this are one depth. mm: a tenth of the program's step. */

@@ -2,8 +2,8 @@
  * Entry of a worker like that of the live page, but for its full check: with 13 teeth it never ends,
  * with 14 it refuses. Planning, first look and everything else are the real ones.
  */
-import { planJob, planSteps } from '../../../src/job/pipeline.js';
-import { PlanRefused } from '../../../src/job/types.js';
+import { planJob, planSteps } from '../../../src/plan/plan.js';
+import { PlanRefused } from '../../../src/model/job.js';
 import type { Kernel } from '../../../src/preview/live/answer.js';
 import { type WorkerScope, serve } from '../../../src/preview/live/serve.js';
 

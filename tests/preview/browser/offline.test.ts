@@ -8,7 +8,7 @@ import { pathToFileURL } from 'node:url';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
 import { previewHtml } from '../../../src/preview/data/page-data.js';
-import { signedArea } from '../../../src/profile/loop.js';
+import { signedArea } from '../../../src/profile/geometry/loop.js';
 import { planned } from '../example.js';
 import { seriousFaults } from './axe.js';
 import {

@@ -1,0 +1,569 @@
+/**
+ * Roughing of one tooth gap as a nest of fronts.
+ *
+ * Where the cutter's centre may be is bounded by the parallel curve of the outline at r +
+ * allowance. Every front touches this bound on both flanks; the place where it crosses the gap's
+ * axis moves from the ring to the root. Pass k follows the part of front k that still stands in
+ * material; the wall it leaves is the front moved by r.
+ *
+ * The engagement at a point of a pass is the rim (t = 0 at the normal of the new wall, growing
+ * towards travel) that lies farther than r from all earlier rooms. The step from front to front
+ * is the largest whose worst engagement is within the limit: solved, not looked up, because in a
+ * gap the engagement grows although the step does not.
+ */
+import { distanceToEdge, nearestOnEdge } from '../../profile/geometry/edge.js';
+import type { Edge } from '../../model/edges.js';
+import {
+  type ChainFront,
+  type Front,
+  MOST_ARCS,
+  type RingFront,
+  axisCrossing,
+  chainFront,
+  atNormal,
+  endedAt,
+  intoRoom,
+  onFront,
+  outOfRoom,
+} from './front-shape.js';
+import { type GapSide, gapSide, lengthOnSide } from './side.js';
+
+/** Front with the stretch on which the cutter is in material. */
+export interface GapPass {
+  readonly front: ChainFront;
+  /** Lengths along the front, clockwise round the wheel from `highMm` to `lowMm`. */
+  readonly highMm: number;
+  readonly lowMm: number;
+  readonly peakEngagementRad: number;
+}
+
+export interface GapPlan {
+  readonly ring: RingFront;
+  readonly passes: readonly GapPass[];
+  readonly cutterRadiusMm: number;
+}
+
+export interface GapInput {
+  /** Edges of the gap centred on +X, from mid-tip to mid-tip. */
+  readonly gap: readonly Edge[];
+  readonly tipRadiusMm: number;
+  readonly rootRadiusMm: number;
+  readonly tipRoundingMm: number;
+  /** Radius of the round stock that the gaps are cut into. mm */
+  readonly stockRadiusMm: number;
+  readonly cutterRadiusMm: number;
+  readonly allowanceMm: number;
+  readonly maxEngagementRad: number;
+}
+
+/** Steps towards the root smaller than this are no progress: a gap would take hundreds. mm */
+export const MIN_GAP_STEP_MM = 0.02;
+
+/** Smallest circle of the cutter's centre at the root. mm: on a tighter one the output step of
+ *  0.001 mm turns the path by more than a degree, and the engagement with it. */
+const LEAST_ROOM_MM = 0.05;
+
+/** Earlier fronts that can still bound the stock a pass meets. */
+const FRONTS_LOOKED_AT = 6;
+/** Samples along a pass when its worst engagement is sought. */
+const PASS_SAMPLES = 32;
+/** Samples round the leading half of the rim. */
+const RIM_SAMPLES = 18;
+/** Closeness to the limit at which the step is good enough. rad */
+const LIMIT_SLACK_RAD = (0.05 * Math.PI) / 180;
+
+/** Thrown when the cutter cannot get into the gap, or only in steps too small to be of use. */
+export class GapTooTight extends Error {
+  readonly stepMm: number;
+  constructor(message: string, stepMm: number) {
+    super(message);
+    this.name = 'GapTooTight';
+    this.stepMm = stepMm;
+  }
+}
+
+/** Rim in material on a front, given the fronts before it. */
+export class GapEngagement {
+  /** Greatest rim angle in material found by the last call of `engaged`. rad */
+  last = 0;
+  private readonly r: number;
+  private before: readonly Front[] = [];
+  // Position, wall normal and heading of the query.
+  private qx = 0;
+  private qy = 0;
+  private nx = 0;
+  private ny = 0;
+
+  constructor(cutterRadiusMm: number) {
+    this.r = cutterRadiusMm;
+  }
+
+  /**
+   * Total rim in material, rad, at a point of `front` travelled clockwise round the wheel (from
+   * +Y to -Y). By symmetry the other direction meets the same rim at the mirrored point.
+   * @param before  earlier fronts, newest last
+   */
+  engaged(front: Front, length: number, before: readonly Front[]): number {
+    const [x, y] = onFront(front, length);
+    this.qx = x;
+    this.qy = y;
+    const into = intoRoom(front, length);
+    this.nx = -into[0];
+    this.ny = -into[1];
+    this.before = before;
+    this.last = 0;
+    // A touch at the wall itself is found first: most of a pass engages from there.
+    const step = Math.PI / RIM_SAMPLES;
+    let total = 0;
+    let t0 = 1e-3;
+    let in0 = this.standsAt(t0);
+    let open = in0 ? 0 : -1;
+    for (let i = 0; i < RIM_SAMPLES; i++) {
+      const t1 = (i + 0.75) * step;
+      const in1 = this.standsAt(t1);
+      if (in1 !== in0) {
+        const edge = this.crossing(t0, t1, in0);
+        if (in1) open = edge;
+        else {
+          total += edge - open;
+          this.last = edge;
+          open = -1;
+        }
+      }
+      t0 = t1;
+      in0 = in1;
+    }
+    if (open >= 0) {
+      total += Math.PI - open;
+      this.last = Math.PI;
+    }
+    return total;
+  }
+
+  private standsAt(t: number): boolean {
+    const c = this.r * Math.cos(t);
+    const s = this.r * Math.sin(t);
+    // Heading is the normal turned a quarter counter-clockwise: material on the right hand.
+    const x = this.qx + c * this.nx - s * this.ny;
+    const y = this.qy + c * this.ny + s * this.nx;
+    const { before, r } = this;
+    const first = Math.max(0, before.length - FRONTS_LOOKED_AT);
+    for (let k = before.length - 1; k >= first; k--) {
+      if (outOfRoom(before[k]!, x, y) <= r) return false;
+    }
+    return true;
+  }
+
+  private crossing(a: number, b: number, inAtA: boolean): number {
+    for (let i = 0; i < 12; i++) {
+      const m = (a + b) / 2;
+      if (this.standsAt(m) === inAtA) a = m;
+      else b = m;
+    }
+    return (a + b) / 2;
+  }
+}
+
+/**
+ * Chains by where they cross the axis, each the widest that fits between the flanks. Near the rim
+ * of the stock a straight front fits, and meets no flank.
+ */
+export interface FrontFamily {
+  readonly ring: RingFront;
+  /** Crossing of the last front: the root. mm */
+  readonly endMm: number;
+  at(bottomMm: number): ChainFront;
+}
+
+/** Depth over the root, in radii of the last front, over which chains turn into circles. Least
+ *  roughing time over 9 to 60 teeth among 0.2 to 0.9 (measured; the optimum is flat). */
+const BLEND_DEPTH = 0.35;
+/** Shortest last arc of a chain. mm: long enough that rounding to the output step turns its heading
+ *  by a quarter of a degree at most. */
+const LEAST_ARC_MM = 0.15;
+/** Flattest chain considered. */
+const MOST_K = 0.998;
+
+export function frontFamily(input: GapInput): FrontFamily {
+  const { cutterRadiusMm: r } = input;
+  const keepOff = r + input.allowanceMm;
+  const ring: RingFront = { kind: 'ring', radiusMm: input.stockRadiusMm + r };
+  const endMm = input.rootRadiusMm + keepOff;
+  const bound = makeBound(input.gap, keepOff);
+  const side = gapSide(input.gap, input.tipRoundingMm, keepOff);
+  const endRadius = seatRoom(bound, endMm);
+  const at = (bottomMm: number): ChainFront => {
+    const depth = (bottomMm - endMm) / (BLEND_DEPTH * endRadius);
+    const circular = Math.min(1, Math.max(0, 1 - depth));
+    const flattest = chainFront(bottomMm, MOST_K, circular, r);
+    if (clearance(flattest, bound).mm >= -FIT_TOL_MM) return flattest;
+    for (let arcCount = MOST_ARCS; ;) {
+      let lo = 0;
+      let hi = MOST_K;
+      for (let i = 0; i < 40 && hi - lo > 1e-9; i++) {
+        const m = (lo + hi) / 2;
+        const chain = chainFront(bottomMm, m, circular, r, arcCount);
+        if (clearance(chain, bound).mm >= -FIT_TOL_MM) lo = m;
+        else hi = m;
+      }
+      const front = withTail(chainFront(bottomMm, lo, circular, r, arcCount), bound, side);
+      const used = front.arcs.length;
+      if (used === 1 || front.arcsMm - front.arcs[used - 1]!.startMm >= LEAST_ARC_MM) return front;
+      // A last arc cut short by the flank would be a kink of a move: the arc before it goes on.
+      arcCount = used - 1;
+    }
+  };
+  return { ring, endMm, at };
+}
+
+/**
+ * Lets a chain follow the flank from where it touches it; straight on where it touches the tip.
+ * The last front touches the seating curve all along: its arc is kept long enough to be a move.
+ */
+function withTail(front: ChainFront, bound: Bound, side: GapSide): ChainFront {
+  const least = Math.min(MOST_LEAST_TURN_RAD, LEAST_ARC_MM / front.arcs[0]!.radiusMm);
+  const toRad = Math.max(least, clearance(front, bound).contactRad);
+  const fromMm = lengthOnSide(side, atNormal(front, toRad));
+  return endedAt(front, toRad, fromMm === null ? null : { side, fromMm });
+}
+
+const MOST_LEAST_TURN_RAD = 0.6;
+
+/** Room left at a point, and the nearest place of the bound's source. */
+type Bound = (x: number, y: number) => { mm: number; x: number; y: number };
+
+function makeBound(edges: readonly Edge[], keepOff: number): Bound {
+  return (x, y) => {
+    let near = Infinity;
+    let which = edges[0]!;
+    for (const edge of edges) {
+      const d = distanceToEdge(edge, x, y);
+      if (d < near) {
+        near = d;
+        which = edge;
+      }
+    }
+    const at = nearestOnEdge(which, [x, y]).point;
+    return { mm: near - keepOff, x: at[0], y: at[1] };
+  };
+}
+
+/**
+ * Least room between a chain and the bound, and the direction of the wall normal where it is.
+ * From the centre of an arc, the nearest place of the bound is the nearest to the arc where it
+ * lies in the arc's sector; elsewhere the arc's ends decide. Later arcs win ties, so that a
+ * contact that runs along the front is taken at its far end.
+ */
+function clearance(front: ChainFront, bound: Bound): { mm: number; contactRad: number } {
+  let mm = Infinity;
+  let contactRad = 0;
+  const note = (room: number, angle: number): void => {
+    if (room <= mm + SAME_ROOM_MM) {
+      mm = Math.min(mm, room);
+      contactRad = angle;
+    }
+  };
+  for (const arc of front.arcs) {
+    const at = bound(arc.cx, arc.cy);
+    const angle = Math.atan2(at.y - arc.cy, arc.cx - at.x);
+    const inSector = angle >= arc.fromRad - 1e-9 && angle <= arc.toRad + 1e-9;
+    const onAxis = arc.cy === 0 && Math.abs(angle) <= arc.toRad;
+    if (inSector || onAxis) note(at.mm - arc.radiusMm, Math.abs(angle));
+    for (const end of [arc.fromRad, arc.toRad]) {
+      const x = arc.cx - arc.radiusMm * Math.cos(end);
+      const y = arc.cy + arc.radiusMm * Math.sin(end);
+      note(bound(x, y).mm, end);
+    }
+  }
+  return { mm, contactRad };
+}
+
+/** A front fits when it is no farther outside the bound than this. mm */
+const FIT_TOL_MM = 1e-7;
+/** Rooms this close to each other are equal. mm */
+const SAME_ROOM_MM = 1e-6;
+
+/** Radius of the widest circle that touches the bound at the root. mm */
+function seatRoom(bound: Bound, endMm: number): number {
+  let lo = 0;
+  let hi = 100;
+  for (let i = 0; i < 50; i++) {
+    const m = (lo + hi) / 2;
+    if (bound(endMm + m, 0).mm >= m - 1e-6) lo = m;
+    else hi = m;
+  }
+  return lo;
+}
+
+/**
+ * Nest of passes that clears one gap to the allowance. (Sharing the depth evenly, so that the last
+ * step is no small one, was tried: lower engagement all along costs as much as it saves.)
+ * @throws GapTooTight where the cutter does not fit, or where the engagement limit leaves no
+ *         step worth taking
+ */
+export function planGap(input: GapInput): GapPlan {
+  const family = frontFamily(input);
+  const room = family.at(family.endMm).arcs[0]!.radiusMm;
+  if (!(room > 1e-3)) {
+    throw new GapTooTight('the cutter does not fit between the flanks of a tooth gap', 0);
+  }
+  if (room < LEAST_ROOM_MM) {
+    throw new GapTooTight(
+      `its centre would turn on a circle of ${room.toFixed(3)} mm at the root, where the output step decides what it meets`,
+      0,
+    );
+  }
+  const limit = input.maxEngagementRad;
+  const { ring, endMm } = family;
+  const measure = new GapEngagement(input.cutterRadiusMm);
+  const before: Front[] = [ring];
+  const passes: GapPass[] = [];
+  let bottom = axisCrossing(ring);
+  while (bottom > endMm + 1e-9) {
+    const { next, front, found } = nextPass(family, measure, before, bottom, limit);
+    const step = bottom - next;
+    if (step < MIN_GAP_STEP_MM && next > endMm + 1e-9) {
+      throw new GapTooTight(
+        `the engagement limit leaves steps of ${step.toFixed(3)} mm in the gap`,
+        step,
+      );
+    }
+    if (found.peak > 0) {
+      passes.push({
+        front,
+        highMm: found.high,
+        lowMm: found.low,
+        peakEngagementRad: found.peak,
+      });
+    }
+    before.push(front);
+    bottom = next;
+  }
+  return { ring, passes, cutterRadiusMm: input.cutterRadiusMm };
+}
+
+/**
+ * The next pass, its engagement looked at closely all along: where arcs meet it can rise for a
+ * tenth of a millimetre, between the samples that the step was solved with. The step is then
+ * solved again for a limit lower by what was found over it.
+ */
+function nextPass(
+  family: FrontFamily,
+  measure: GapEngagement,
+  before: readonly Front[],
+  bottom: number,
+  limit: number,
+): { next: number; front: ChainFront; found: ReturnType<typeof worst> } {
+  let aim = limit;
+  for (let tries = 0; ; tries++) {
+    const next = nextBottom(family, measure, before, bottom, aim);
+    const front = family.at(next);
+    const found = wholeContact(measure, front, before, worst(measure, front, before));
+    const peak = Math.max(found.peak, closePeak(measure, front, before, found));
+    if (peak <= limit + LIMIT_SLACK_RAD || tries >= CLOSE_TRIES) {
+      return { next, front, found: { ...found, peak } };
+    }
+    aim -= peak - limit;
+  }
+}
+
+const CLOSE_TRIES = 6;
+/** Spacing of the search for touches apart from the main cut. mm */
+const TOUCH_SEARCH_MM = 0.06;
+
+/** Contact widened to touches farther out along the front, on slivers that earlier fronts left. */
+function wholeContact(
+  measure: GapEngagement,
+  front: ChainFront,
+  before: readonly Front[],
+  found: ReturnType<typeof worst>,
+): ReturnType<typeof worst> {
+  if (found.peak <= 0) return found;
+  const engaged = (s: number): number => measure.engaged(front, s, before);
+  const reach = reachInside(front, before[0]!);
+  let { high, low } = found;
+  for (let s = reach; s > found.high; s -= TOUCH_SEARCH_MM) {
+    if (engaged(s) > 0) {
+      high = edgeOfContact(engaged, s, s + TOUCH_SEARCH_MM);
+      break;
+    }
+  }
+  for (let s = -reach; s < found.low; s += TOUCH_SEARCH_MM) {
+    if (engaged(s) > 0) {
+      low = edgeOfContact(engaged, s, s - TOUCH_SEARCH_MM);
+      break;
+    }
+  }
+  return { ...found, high, low };
+}
+
+/** Spacing of the close look along a pass. mm */
+const CLOSE_MM = 0.03;
+
+function closePeak(
+  measure: GapEngagement,
+  front: ChainFront,
+  before: readonly Front[],
+  contact: { high: number; low: number },
+): number {
+  const length = contact.high - contact.low;
+  const n = Math.min(1500, Math.ceil(length / CLOSE_MM));
+  let peak = 0;
+  for (let i = 0; i <= n; i++) {
+    peak = Math.max(peak, measure.engaged(front, contact.high - (length * i) / n, before));
+  }
+  return peak;
+}
+
+/** Deepest crossing whose front keeps the limit: regula falsi on the worst engagement. */
+function nextBottom(
+  family: FrontFamily,
+  measure: GapEngagement,
+  before: readonly Front[],
+  from: number,
+  limit: number,
+): number {
+  const peakAt = (bottom: number): number => worst(measure, family.at(bottom), before).peak;
+  let good = from;
+  let goodPeak = 0;
+  let bad = family.endMm;
+  let badPeak = peakAt(bad);
+  if (badPeak <= limit) return bad;
+  // Walk down in growing steps first: far below, the engagement is a half circle and says little.
+  let probe = Math.max(bad, from - 0.25);
+  for (let i = 0; i < 40; i++) {
+    const peak = peakAt(probe);
+    if (peak > limit) {
+      bad = probe;
+      badPeak = peak;
+      break;
+    }
+    good = probe;
+    goodPeak = peak;
+    if (probe <= family.endMm) return probe;
+    probe = Math.max(family.endMm, from - (from - probe) * 1.5);
+  }
+  for (let i = 0; i < 30 && good - bad > 1e-5; i++) {
+    const share = (limit - goodPeak) / (badPeak - goodPeak);
+    const inner = Math.min(0.9, Math.max(0.1, share * 0.98));
+    const middle = good + (bad - good) * inner;
+    const peak = peakAt(middle);
+    if (peak > limit) {
+      bad = middle;
+      badPeak = peak;
+    } else {
+      good = middle;
+      goodPeak = peak;
+      if (limit - peak < LIMIT_SLACK_RAD) break;
+    }
+  }
+  return good;
+}
+
+/** Worst engagement on a front, and the angles between which the cutter is in material. */
+function worst(
+  measure: GapEngagement,
+  front: ChainFront,
+  before: readonly Front[],
+): { peak: number; high: number; low: number } {
+  const none = { peak: 0, high: 0, low: 0 };
+  const engaged = (length: number): number => measure.engaged(front, length, before);
+  const ring = before[0]!;
+  // Nothing stands beyond the ring: look as far along the front as it stays inside.
+  const reach = reachInside(front, ring);
+  if (reach <= 0) return none;
+  let span = reach;
+  let peak = 0;
+  let best = 0;
+  let high = NaN;
+  let low = NaN;
+  // A short bite near the axis: shrink the window until several samples are in material.
+  for (let tries = 0; tries < 10; tries++) {
+    let hits = 0;
+    high = low = NaN;
+    peak = 0;
+    for (let i = 0; i <= PASS_SAMPLES; i++) {
+      const at = span - (2 * span * i) / PASS_SAMPLES;
+      const phi = engaged(at);
+      if (phi <= 0) continue;
+      if (Number.isNaN(high)) high = at;
+      low = at;
+      hits++;
+      if (phi > peak) {
+        peak = phi;
+        best = at;
+      }
+    }
+    if (hits >= 6) break;
+    if (hits === 0 && engaged(0) <= 0) return none;
+    span /= 2;
+  }
+  if (Number.isNaN(high)) return none;
+  const fine = (2 * span) / PASS_SAMPLES;
+  high = edgeOfContact(engaged, high, Math.min(high + fine, reach));
+  low = edgeOfContact(engaged, low, Math.max(low - fine, -reach));
+  const golden = (Math.sqrt(5) - 1) / 2;
+  let a = best - fine;
+  let b = best + fine;
+  let c = b - golden * (b - a);
+  let d = a + golden * (b - a);
+  let fc = engaged(c);
+  let fd = engaged(d);
+  for (let i = 0; i < 10; i++) {
+    if (fc > fd) {
+      b = d;
+      d = c;
+      fd = fc;
+      c = b - golden * (b - a);
+      fc = engaged(c);
+    } else {
+      a = c;
+      c = d;
+      fc = fd;
+      d = a + golden * (b - a);
+      fd = engaged(d);
+    }
+  }
+  return { peak: Math.max(peak, fc, fd), high, low };
+}
+
+/**
+ * Length along a front, from the axis, at which it first leaves the ring; at most a little past
+ * the flank that it touches. mm
+ */
+function reachInside(front: ChainFront, ring: Front): number {
+  const farthest = front.arcsMm + axisCrossing(ring);
+  const inside = (length: number): boolean => {
+    const p = onFront(front, length);
+    return outOfRoom(ring, p[0], p[1]) > 0;
+  };
+  if (!inside(0)) return 0;
+  // A front is at most this far from the axis inside the ring.
+  const stride = Math.max(1e-3, axisCrossing(ring) / 40);
+  let lo = 0;
+  let hi = lo;
+  do {
+    lo = hi;
+    hi = Math.min(farthest, lo + stride);
+  } while (hi < farthest && inside(hi));
+  if (inside(hi)) return hi;
+  for (let i = 0; i < 40 && hi - lo > 1e-6; i++) {
+    const m = (lo + hi) / 2;
+    if (inside(m)) lo = m;
+    else hi = m;
+  }
+  return hi;
+}
+
+/** Boundary between contact at `inside` and none at `outside`. */
+function edgeOfContact(engaged: (s: number) => number, inside: number, outside: number): number {
+  if (engaged(outside) > 0) return outside;
+  let a = inside;
+  let b = outside;
+  for (let i = 0; i < 16; i++) {
+    const m = (a + b) / 2;
+    if (engaged(m) > 0) a = m;
+    else b = m;
+  }
+  return b;
+}

@@ -1,0 +1,421 @@
+/**
+ * The whole toolpath of a job's teeth: air pass, roughing, finishing, with stops where a person
+ * must act. Planning only; nothing here looks at the text of the program or replays it.
+ */
+import { PlanRefused } from '../model/job.js';
+import type { Job } from '../model/job.js';
+import { type DistanceField, makeDistanceField } from '../profile/geometry/distance-field.js';
+import { ProfileError } from '../profile/geometry/errors.js';
+import type { Loop, Pt } from '../model/edges.js';
+import { perimeter, signedArea } from '../profile/geometry/loop.js';
+import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import { feedTable } from '../machines/load/load.js';
+import { type DatumPlan, datumSchedule } from './datum.js';
+import { type FinishContour, type FinishPlan, finishContour, planFinish } from './finish.js';
+import { parallelCurve } from './parallel.js';
+import { atDepth, type PlanarMove } from './planar.js';
+import { type RoughProcess, chooseRoughProcess, conditionsFor, roughBoundMin } from './process.js';
+import { GapTooTight, type RoughLevel, planRoughLevel } from './rough.js';
+import { motionTimes } from './timing.js';
+import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
+import { norm2 } from '../maths/norm.js';
+
+/** The blank that is laid on the machine. */
+export interface BlankSize {
+  readonly diameterMm: number;
+  readonly thicknessMm: number;
+  /** How far its centre may be from the wheel's axis. mm */
+  readonly centringErrorMm: number;
+}
+
+export interface CamPlan {
+  readonly toolpath: Toolpath;
+  readonly process: RoughProcess;
+  readonly rough: RoughLevel;
+  readonly finish: FinishPlan;
+  readonly blank: BlankSize;
+  readonly field: DistanceField;
+  /** Volume between the nominal blank and the outline plus allowance, over the teeth. mm3 */
+  readonly roughVolumeMm3: number;
+  readonly roughBoundMin: number;
+  readonly times: {
+    readonly roughCutMin: number;
+    readonly roughLinkMin: number;
+    readonly finishMin: number;
+    readonly finishLinkMin: number;
+    readonly airMin: number;
+    readonly totalMin: number;
+  };
+  /** Returns to a reference; null where the job asks for none. */
+  readonly datum: DatumPlan | null;
+  /** Seconds of each move of the toolpath. */
+  readonly secondsOf: Float64Array;
+}
+
+/** Skin that is turned or milled away besides the centring error. mm, on the radius. */
+export const SKIN_MM = 0.25;
+
+/** Height of the air pass over the blank. mm */
+const AIR_PASS_Z_MM = 2;
+
+/** Height at which rapids give way to feed above a level. mm */
+const APPROACH_MM = 1;
+
+/** A through bolt's head with its washer: height over the face. mm. Hexagon M8 with a large washer,
+ *  from memory of ISO 4017 and ISO 7093. */
+export const BOLT_HEAD_MM = 8;
+
+/** Blank of a job, with defaults: tip plus centring error plus skin. */
+export function blankSize(job: Job, profile: SprocketProfile): BlankSize {
+  const auto = profile.tipDiameterMm + 2 * (job.blank.centringErrorMm + SKIN_MM);
+  const diameterMm = job.blank.diameterMm ?? Math.ceil(auto * 10 - 1e-9) / 10;
+  const needed = profile.tipDiameterMm + 2 * job.blank.centringErrorMm;
+  if (diameterMm < needed) {
+    throw new PlanRefused(
+      'blank-too-small',
+      `a blank of ${diameterMm.toFixed(2)} mm does not hold the ${profile.tipDiameterMm.toFixed(2)} mm tip circle when it sits ${job.blank.centringErrorMm} mm off centre; it must be at least ${needed.toFixed(2)} mm`,
+      diameterMm,
+      needed,
+    );
+  }
+  const thicknessMm = job.blank.thicknessMm ?? profile.thicknessMm;
+  if (thicknessMm < profile.thicknessMm - 1e-9) {
+    throw new PlanRefused(
+      'blank-too-thin',
+      `a blank of ${thicknessMm.toFixed(2)} mm is thinner than the ${profile.thicknessMm.toFixed(2)} mm teeth`,
+      thicknessMm,
+      profile.thicknessMm,
+    );
+  }
+  return { diameterMm, thicknessMm, centringErrorMm: job.blank.centringErrorMm };
+}
+
+/** Clearance height: over a bolt head where one stands in the middle. */
+export function clearanceZMm(job: Job): number {
+  return job.blank.heldBy === 'through-bolt' ? BOLT_HEAD_MM + 4 : 5;
+}
+
+/** @throws PlanRefused where the part cannot be cut this way on this machine */
+export function planCam(job: Job, profile: SprocketProfile): CamPlan {
+  const r = job.cutter.diameterMm / 2;
+  const { outline } = profile;
+  const blank = blankSize(job, profile);
+  checkReach(job, profile);
+  const process = chooseRoughProcess(job, {
+    seatRadiusMm: profile.seatRadiusMm,
+    thicknessMm: profile.thicknessMm,
+    areaMm2: (Math.PI / 4) * blank.diameterMm ** 2 - signedArea(outline),
+    depthMm: (blank.diameterMm - profile.rootDiameterMm) / 2,
+    teeth: job.sprocket.teeth,
+  });
+  const grown = parallel(outline, process.allowanceMm, job);
+  // The tightest curve the cutter's centre must be able to follow.
+  parallel(outline, r + process.allowanceMm, job);
+  const rough = roughLevel(job, profile, process, blank);
+  const finish = planFinish(job, profile, process, perimeter(outline));
+  const field = makeDistanceField(outline);
+  const contours = finishContours(job, outline, field, process, finish);
+  const round = contours.reduce((sum, contour) => sum + contour.moves.length, 0);
+  checkLength(process.levelsMm.length * rough.moves.length + finish.levelsMm.length * round);
+
+  const roughVolumeMm3 =
+    profile.thicknessMm * ((Math.PI / 4) * blank.diameterMm ** 2 - signedArea(grown));
+  const built = assemble(job, process, rough, finish, contours);
+  const timed = motionTimes(built.toolpath.start, built.toolpath.moves, job.machine);
+  return {
+    toolpath: built.toolpath,
+    process,
+    rough,
+    finish,
+    blank,
+    field,
+    roughVolumeMm3,
+    roughBoundMin: roughBoundMin(process, roughVolumeMm3, job.machine.maxFeedMmPerMin),
+    times: sumTimes(built.toolpath.moves, timed.secondsOf, built.sections),
+    datum: built.datum,
+    secondsOf: timed.secondsOf,
+  };
+}
+
+/** Most moves that a program is planned with: some 12 MB of text. */
+export const MAX_MOVES = 330_000;
+
+function checkLength(moves: number): void {
+  if (moves <= MAX_MOVES) return;
+  throw new PlanRefused(
+    'program-too-long',
+    `the program would have ${moves.toLocaleString('en-US')} moves, more than the ${MAX_MOVES.toLocaleString('en-US')} this tool writes: use a larger cutter, less stick-out, a stiffer machine with deeper levels, or thinner teeth`,
+    moves,
+    MAX_MOVES,
+  );
+}
+
+function parallel(outline: Loop, distanceMm: number, job: Job): Loop {
+  try {
+    return parallelCurve(outline, distanceMm, job.sprocket.teeth);
+  } catch (error) {
+    if (!(error instanceof ProfileError)) throw error;
+    throw new PlanRefused(
+      'cutter-too-large',
+      `a ${job.cutter.diameterMm} mm cutter does not reach everywhere between the teeth: ${error.message}`,
+      job.cutter.diameterMm,
+      null,
+    );
+  }
+}
+
+function checkReach(job: Job, profile: SprocketProfile): void {
+  const depth = profile.thicknessMm;
+  if (job.cutter.stickOutMm < depth + 1) {
+    throw new PlanRefused(
+      'stick-out-too-short',
+      `a stick-out of ${job.cutter.stickOutMm} mm lets the collet nut touch a blank ${depth.toFixed(2)} mm thick; it must be at least ${(depth + 1).toFixed(1)} mm`,
+      job.cutter.stickOutMm,
+      depth + 1,
+    );
+  }
+  const neck = job.cutter.shankDiameterMm > job.cutter.diameterMm;
+  if (neck && job.cutter.fluteLengthMm < depth + 0.5) {
+    throw new PlanRefused(
+      'flute-too-short',
+      `the ${job.cutter.shankDiameterMm} mm shank is thicker than the ${job.cutter.diameterMm} mm flutes and would rub on walls ${depth.toFixed(2)} mm deep; flutes of ${(depth + 0.5).toFixed(1)} mm are needed, this cutter has ${job.cutter.fluteLengthMm} mm`,
+      job.cutter.fluteLengthMm,
+      depth + 0.5,
+    );
+  }
+  const hub = job.hub;
+  if (hub && hub.diameterMm > profile.rootDiameterMm - 0.2) {
+    throw new PlanRefused(
+      'hub-in-the-way',
+      `the hub of ${hub.diameterMm} mm reaches into the tooth gaps, whose root circle is ${profile.rootDiameterMm.toFixed(2)} mm: the cutter runs below the teeth and would cut it`,
+      hub.diameterMm,
+      profile.rootDiameterMm - 0.2,
+    );
+  }
+}
+
+function roughLevel(
+  job: Job,
+  profile: SprocketProfile,
+  process: RoughProcess,
+  blank: BlankSize,
+): RoughLevel {
+  try {
+    return planRoughLevel(
+      profile,
+      job.sprocket.teeth,
+      job.sprocket.tipRoundingMm,
+      job.cutter.diameterMm / 2,
+      blank.diameterMm / 2 + blank.centringErrorMm,
+      process,
+    );
+  } catch (error) {
+    if (!(error instanceof GapTooTight)) throw error;
+    throw new PlanRefused(
+      'cutter-too-large',
+      `a ${job.cutter.diameterMm} mm cutter cannot clear this tooth gap inside ${((process.maxEngagementRad * 180) / Math.PI).toFixed(0)} deg of engagement: ${error.message}; use a smaller cutter`,
+      job.cutter.diameterMm,
+      null,
+    );
+  }
+}
+
+function finishContours(
+  job: Job,
+  outline: Loop,
+  field: DistanceField,
+  process: RoughProcess,
+  finish: FinishPlan,
+): FinishContour[] {
+  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), finish.limits);
+  return finish.passes.map((pass) =>
+    finishContour(
+      outline,
+      job.sprocket.teeth,
+      field,
+      job.cutter.diameterMm / 2,
+      pass.offsetMm,
+      pass.stockBeforeMm,
+      feed,
+      process.linkFeedMmPerMin,
+    ),
+  );
+}
+
+type Section = 'air' | 'rough' | 'finish';
+
+function assemble(
+  job: Job,
+  process: RoughProcess,
+  rough: RoughLevel,
+  finish: FinishPlan,
+  contours: readonly FinishContour[],
+): { toolpath: Toolpath; sections: Section[]; datum: DatumPlan | null } {
+  const clear = clearanceZMm(job);
+  const moves: Move[] = [];
+  const sections: Section[] = [];
+  let section: Section = 'air';
+  const push = (...list: readonly Move[]): void => {
+    for (const move of list) {
+      moves.push(move);
+      sections.push(section);
+    }
+  };
+  const over = (p: Pt): void => push({ kind: 'rapid', to: [p[0], p[1], clear] });
+  const lift = (p: Pt): void => push({ kind: 'rapid', to: [p[0], p[1], clear] });
+  const down = (p: Pt, zMm: number): void =>
+    push({
+      kind: 'line',
+      to: [p[0], p[1], zMm],
+      feedMmPerMin: process.plungeFeedMmPerMin,
+      role: 'link',
+    });
+  const spindle: Move = {
+    kind: 'spindle',
+    rpm: process.spindleRpm,
+    dwellS: job.machine.spindle.spinUpS,
+  };
+  const last = contours[contours.length - 1]!;
+  const first = contours[0]!;
+  const paths = [rough, ...contours];
+  const levelS = (path: { start: Pt; moves: readonly PlanarMove[] }): number =>
+    motionTimes([...path.start, 0], atDepth(path.moves, 0), job.machine).totalS;
+  const roughS = levelS(rough);
+  const finishS = contours.reduce((sum, contour) => sum + levelS(contour), 0);
+  const checks = datumSchedule(
+    job,
+    Math.max(...paths.flatMap((p) => [p.start, ...p.moves.map((m) => m.to)].map(radiusOf))),
+    clear,
+    process.levelsMm.map(() => roughS),
+    finish.levelsMm.map(() => finishS),
+  );
+  let checked = 0;
+  /** To the reference, from and to the clearance height; the spindle stands still afterwards. */
+  const check = (name: string | null): void => {
+    if (!checks) return;
+    const before = section;
+    section = 'air';
+    push(...checks.visit(name));
+    section = before;
+  };
+  const checkNext = (): void => check(`DATUM CHECK ${++checked} OF ${checks?.plan.checks}`);
+  const enter = (p: Pt): void => {
+    push(spindle);
+    over(p);
+    push({ kind: 'rapid', to: [p[0], p[1], APPROACH_MM] });
+  };
+
+  push({ kind: 'note', text: `AIR PASS ${AIR_PASS_Z_MM} MM OVER THE BLANK` });
+  push(spindle);
+  over(last.start);
+  push({
+    kind: 'line',
+    to: [last.start[0], last.start[1], AIR_PASS_Z_MM],
+    feedMmPerMin: 2 * process.plungeFeedMmPerMin,
+    role: 'air',
+  });
+  push(...asAir(last.moves, AIR_PASS_Z_MM, process.linkFeedMmPerMin));
+  lift(endOf(last.moves, last.start));
+  push({
+    kind: 'stop',
+    message: 'AIR PASS DONE: PATH CENTRED ON THE BLANK AND CLEAR OF THE HOLDING?',
+  });
+
+  check(null);
+
+  section = 'rough';
+  enter(rough.start);
+  process.levelsMm.forEach((zMm, i) => {
+    push({
+      kind: 'note',
+      text: `ROUGH LEVEL ${i + 1} OF ${process.levelsMm.length}: Z ${zMm.toFixed(3)}`,
+    });
+    down(rough.start, zMm);
+    push(...atDepth(rough.moves, zMm));
+    if (!checks?.afterRough.has(i)) return;
+    lift(rough.start);
+    checkNext();
+    enter(rough.start);
+  });
+  lift(rough.start);
+  if (checks) checkNext();
+  push({
+    kind: 'stop',
+    message: 'ROUGHED: CLEAR CHIPS, LOOK AT BOTH SIDES OF EVERY TOOTH BEFORE FINISHING',
+  });
+
+  section = 'finish';
+  enter(first.start);
+  finish.levelsMm.forEach((zMm, i) => {
+    contours.forEach((contour, k) => {
+      push({
+        kind: 'note',
+        text: `FINISH LEVEL ${i + 1} OF ${finish.levelsMm.length} PASS ${k + 1} OF ${contours.length}: Z ${zMm.toFixed(3)}`,
+      });
+      if (k === 0) down(contour.start, zMm);
+      else push(...atDepth([linkBack(contour.start, process.linkFeedMmPerMin)], zMm));
+      push(...atDepth(contour.moves, zMm));
+    });
+    push(...atDepth([linkBack(first.start, process.linkFeedMmPerMin)], zMm));
+    if (!checks?.afterFinish.has(i)) return;
+    lift(first.start);
+    checkNext();
+    enter(first.start);
+  });
+  lift(first.start);
+  const start: Pt3 = [last.start[0], last.start[1], clear];
+  return {
+    toolpath: { start, clearanceZMm: clear, moves },
+    sections,
+    datum: checks?.plan ?? null,
+  };
+}
+
+function radiusOf(p: Pt): number {
+  return norm2(p[0], p[1]);
+}
+
+function linkBack(to: Pt, feedMmPerMin: number): PlanarMove {
+  return { kind: 'line', to, feedMmPerMin, role: 'link' };
+}
+
+function endOf(moves: readonly PlanarMove[], start: Pt): Pt {
+  return moves.length > 0 ? moves[moves.length - 1]!.to : start;
+}
+
+function asAir(moves: readonly PlanarMove[], zMm: number, feedMmPerMin: number): Move[] {
+  return atDepth(
+    moves.map((move) => ({ ...move, feedMmPerMin, role: 'air' as const })),
+    zMm,
+  );
+}
+
+function sumTimes(
+  moves: readonly Move[],
+  secondsOf: Float64Array,
+  sections: readonly Section[],
+): CamPlan['times'] {
+  let roughCut = 0;
+  let roughLink = 0;
+  let finishCut = 0;
+  let finishLink = 0;
+  let air = 0;
+  moves.forEach((move, i) => {
+    const s = secondsOf[i]!;
+    const cuts = 'role' in move && (move.role === 'cut' || move.role === 'finish');
+    if (sections[i] === 'air' || move.kind === 'spindle') air += s;
+    else if (sections[i] === 'rough') {
+      if (cuts) roughCut += s;
+      else roughLink += s;
+    } else if (cuts) finishCut += s;
+    else finishLink += s;
+  });
+  return {
+    roughCutMin: roughCut / 60,
+    roughLinkMin: roughLink / 60,
+    finishMin: finishCut / 60,
+    finishLinkMin: finishLink / 60,
+    airMin: air / 60,
+    totalMin: (roughCut + roughLink + finishCut + finishLink + air) / 60,
+  };
+}

@@ -1,0 +1,534 @@
+/**
+ * Cutting simulation: replays what a program does and measures what it does to the stock.
+ *
+ * Input is the reader's list of operations, never the planner's moves. The stock is cut into
+ * slabs at every depth that the program travels at. Within a slab the stock is prismatic, so a
+ * slab is the blank's disc less everything swept at that depth or deeper, and its exact front is
+ * a StockFront. A run of moves at one depth (a slice) meets the slabs above it; where two slabs
+ * have been swept by the same slices, they answer a slice alike, so each distinct pair of swept
+ * set and slice is measured once, however many levels repeat it.
+ *
+ * A move that changes depth meets each slab over the part of it that is below the slab's top; the
+ * part below its bottom is swept through it, so what a ramp has cut is gone for what follows.
+ */
+import type { CanonicalOp } from '../../model/op.js';
+import { nearOrigin } from './near-origin.js';
+import { Budget } from './replay/budget.js';
+import { Fronts } from './replay/fronts.js';
+import { levelPaths } from './replay/level-paths.js';
+import {
+  type Motion,
+  SAME_DEPTH_MM,
+  type Slope,
+  isLevel,
+  isMotion,
+  pieceOf,
+  slopeOf,
+} from './replay/motion.js';
+import { cutOf, forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
+import { Histories, type Slab, makeSlabs } from './replay/slabs.js';
+import { meetsMaterial, reaches, runsBelow, slopeDepths, slopeShares } from './replay/slope.js';
+import { reportOf } from './replay/report.js';
+import type {
+  FindingCode,
+  OpLoads,
+  ReplayFinding,
+  ReplayOptions,
+  ReplayReport,
+  ReplaySetup,
+} from './replay/types.js';
+import { type PathPiece, type StockFront, pieceAt, pieceLengthMm } from './stock-front.js';
+import { toEnd } from '../to-end.js';
+import { norm2 } from '../../maths/norm.js';
+
+export { ReplayLimit } from './replay/budget.js';
+export type * from './replay/types.js';
+
+const STEP_MM = 0.08;
+/** Engagement below this is rounding of the text, not a cut. rad (a third of a degree is a bite of
+ *  0.03 um on a 3 mm cutter) */
+const TOUCH_RAD = (0.3 * Math.PI) / 180;
+/** Engagement at a rapid above which it is called a collision: what two passes a rounding step
+ *  apart can show, 0.0015 mm on a 3 mm cutter. rad */
+const RAPID_TOUCH_RAD = (3 * Math.PI) / 180;
+
+/** Looking at this many pieces of path costs as much as one place. Measured. */
+const VISITS_PER_STEP = 20;
+
+/** Moves in a row at one depth, or one move that changes depth. */
+interface Slice {
+  readonly zMm: number;
+  /** Positions among the motions of the program. */
+  readonly first: number;
+  readonly last: number;
+  /** -1 for a move that changes depth. */
+  readonly signature: number;
+}
+
+/** What one slice does to a slab that a given set of slices has swept before. */
+interface SliceLoads {
+  /** Per motion of the slice: greatest engagement, and forces per mm of axial depth. */
+  readonly engagementRad: Float64Array;
+  readonly xPerMm: Float64Array;
+  readonly yPerMm: Float64Array;
+  readonly resultantPerMm: Float64Array;
+  readonly powerPerMm: Float64Array;
+  readonly chipMm: Float64Array;
+  areaMm2: number;
+}
+
+function emptyLoads(count: number): SliceLoads {
+  return {
+    engagementRad: new Float64Array(count),
+    xPerMm: new Float64Array(count),
+    yPerMm: new Float64Array(count),
+    resultantPerMm: new Float64Array(count),
+    powerPerMm: new Float64Array(count),
+    chipMm: new Float64Array(count),
+    areaMm2: 0,
+  };
+}
+
+function indicesOfMotions(ops: readonly CanonicalOp[]): Int32Array {
+  const indices = new Int32Array(ops.length);
+  let count = 0;
+  ops.forEach((op, i) => {
+    if (isMotion(op)) indices[count++] = i;
+  });
+  return indices.subarray(0, count);
+}
+
+/** @throws ReplayLimit for a program that asks for more than the limits of replay/budget */
+export function replay(
+  ops: readonly CanonicalOp[],
+  setup: ReplaySetup,
+  options: ReplayOptions = {},
+): ReplayReport {
+  return toEnd(replaySteps(ops, setup, options));
+}
+
+/**
+ * The same in short steps, for a caller who has to look up in between, or to leave off.
+ * @throws as {@link replay}
+ */
+export function replaySteps(
+  ops: readonly CanonicalOp[],
+  setup: ReplaySetup,
+  options: ReplayOptions = {},
+): Generator<void, ReplayReport, void> {
+  return new Replay(ops, setup, options).run();
+}
+
+class Replay {
+  private readonly ops: readonly CanonicalOp[];
+  /** Indices of the operations that move. */
+  private readonly motions: Int32Array;
+  private readonly setup: ReplaySetup;
+  private readonly step: number;
+  private readonly onProgress: (done: number, of: number) => void;
+  private readonly findings: ReplayFinding[] = [];
+  private readonly loads: OpLoads;
+  private readonly gougesMm: Float64Array;
+  private readonly r: number;
+  private readonly budget: Budget;
+  private readonly fronts: Fronts;
+  private readonly measured = new Map<string, SliceLoads>();
+  /** Deepest cut into the outline of each move of a slice, by signature. */
+  private readonly gouges = new Map<number, Float64Array>();
+  private histories = new Histories([]);
+  private removedMm3 = 0;
+  private samples = 0;
+
+  constructor(ops: readonly CanonicalOp[], setup: ReplaySetup, options: ReplayOptions) {
+    this.ops = ops;
+    this.motions = indicesOfMotions(ops);
+    this.setup = setup;
+    this.step = options.stepMm ?? STEP_MM;
+    this.onProgress = options.onProgress ?? (() => {});
+    this.r = setup.conditions.cutter.diameterMm / 2;
+    this.budget = new Budget(options.maxWork);
+    this.fronts = new Fronts(
+      { blankRadiusMm: setup.blankRadiusMm, cutterRadiusMm: this.r, holes: setup.holes },
+      this.budget,
+    );
+    const n = ops.length;
+    this.gougesMm = new Float64Array(n);
+    this.loads = {
+      engagementRad: new Float64Array(n),
+      xN: new Float64Array(n),
+      yN: new Float64Array(n),
+      resultantN: new Float64Array(n),
+      chipMm: new Float64Array(n),
+      axialMm: new Float64Array(n),
+      powerW: new Float64Array(n),
+    };
+  }
+
+  *run(): Generator<void, ReplayReport, void> {
+    const slices = this.slice();
+    const levels = slices.filter((s) => s.signature >= 0).map((s) => s.zMm);
+    const slants = this.slantDepths(slices);
+    const slabs = makeSlabs(levels, slants, this.setup.thicknessMm);
+    this.histories = new Histories(slabs);
+    for (const [index, slice] of slices.entries()) {
+      this.budget.spend(1);
+      if (slice.signature >= 0) {
+        yield* this.cutSlice(slice, slabs);
+        if (slice.zMm < -SAME_DEPTH_MM) {
+          const depths = this.gougeOf(slice);
+          for (let k = 0; k < depths.length; k++) {
+            this.gougesMm[this.motions[slice.first + k]!] = depths[k]!;
+          }
+        }
+      } else {
+        this.changeDepth(this.motions[slice.first]!, slabs);
+      }
+      this.onProgress(index + 1, slices.length);
+      yield;
+    }
+    const { loads, gougesMm, removedMm3, findings, samples } = this;
+    const measured = { loads, gougesMm, removedMm3, findings, samples };
+    return reportOf(this.ops, this.setup.machine.travelMm, measured, this.leftover(slabs));
+  }
+
+  /** The motion at a position among all motions. */
+  private motionAt(position: number): Motion {
+    return this.ops[this.motions[position]!] as Motion;
+  }
+
+  /** Splits the motions into slices at one depth and single moves that change depth. */
+  private slice(): Slice[] {
+    const slices: Slice[] = [];
+    const paths = levelPaths((position) => this.motionAt(position));
+    let first = -1;
+    let z = 0;
+    const close = (last: number): void => {
+      if (first < 0) return;
+      const from = first;
+      first = -1;
+      const signature = paths.numberOf(from, last, () =>
+        this.fronts.register(this.piecesOf(from, last)),
+      );
+      slices.push({ zMm: z, first: from, last, signature });
+    };
+    for (let i = 0; i < this.motions.length; i++) {
+      const op = this.motionAt(i);
+      if (!isLevel(op)) {
+        close(i - 1);
+        slices.push({ zMm: op.to[2], first: i, last: i, signature: -1 });
+        continue;
+      }
+      if (first >= 0 && Math.abs(op.to[2] - z) > SAME_DEPTH_MM) close(i - 1);
+      if (first < 0) {
+        first = i;
+        z = op.to[2];
+      }
+    }
+    close(this.motions.length - 1);
+    return slices;
+  }
+
+  /** Depths at which slabs should end for the sake of moves that change depth. */
+  private slantDepths(slices: readonly Slice[]): number[] {
+    const depths = new Set<number>();
+    for (const slice of slices) {
+      if (slice.signature >= 0) continue;
+      const op = this.motionAt(slice.first);
+      for (const z of slopeDepths(slopeOf(op), this.setup.thicknessMm)) {
+        depths.add(Math.round(z / SAME_DEPTH_MM) * SAME_DEPTH_MM);
+      }
+    }
+    return [...depths];
+  }
+
+  private piecesOf(first: number, last: number): (PathPiece | null)[] {
+    const list: (PathPiece | null)[] = [];
+    for (let i = first; i <= last; i++) list.push(pieceOf(this.motionAt(i)));
+    return list;
+  }
+
+  private *cutSlice(slice: Slice, slabs: readonly Slab[]): Generator<void, void, void> {
+    const n = slice.last - slice.first + 1;
+    for (const slab of slabs) {
+      if (slab.bottomMm < slice.zMm - SAME_DEPTH_MM) break;
+      if (slab.sweptSet.has(slice.signature)) continue;
+      const result = yield* this.measure(slab, slice);
+      const depth = slab.topMm - slab.bottomMm;
+      for (let k = 0; k < n; k++) {
+        const phi = result.engagementRad[k]!;
+        if (phi <= 0) continue;
+        const index = this.motions[slice.first + k]!;
+        this.addLoad(index, result, k, depth);
+        this.judge(index, phi);
+      }
+      this.removedMm3 += depth * result.areaMm2;
+      this.histories.sweep(slab, slice.signature);
+    }
+  }
+
+  /** Adds what one move meets in one slab: depths and forces add up, angles and chips do not. */
+  private addLoad(i: number, result: SliceLoads, k: number, depthMm: number): void {
+    const { loads } = this;
+    loads.engagementRad[i] = Math.max(loads.engagementRad[i]!, result.engagementRad[k]!);
+    loads.xN[i] = loads.xN[i]! + depthMm * result.xPerMm[k]!;
+    loads.yN[i] = loads.yN[i]! + depthMm * result.yPerMm[k]!;
+    loads.resultantN[i] = loads.resultantN[i]! + depthMm * result.resultantPerMm[k]!;
+    loads.powerW[i] = loads.powerW[i]! + depthMm * result.powerPerMm[k]!;
+    loads.axialMm[i] = loads.axialMm[i]! + depthMm;
+    loads.chipMm[i] = Math.max(loads.chipMm[i]!, result.chipMm[k]!);
+  }
+
+  private judge(index: number, phi: number): void {
+    const op = this.ops[index] as Motion;
+    if ((op.op === 'rapid' || op.op === 'probe') && phi > RAPID_TOUCH_RAD) {
+      this.find(
+        op,
+        'rapid-in-material',
+        `a ${op.op} move passes through material (${((phi * 180) / Math.PI).toFixed(0)} deg of the rim)`,
+        (phi * 180) / Math.PI,
+      );
+    }
+    if (phi > TOUCH_RAD) this.checkSpindle(op);
+  }
+
+  /** For a move that meets material. */
+  private checkSpindle(op: Motion): void {
+    if ((op.op === 'feed' || op.op === 'arc') && op.spindleRpm <= 0) {
+      this.find(op, 'spindle-stopped', 'the cutter meets material with the spindle stopped', null);
+    }
+  }
+
+  /** Measures a slice in a slab swept by a set of slices, or takes it from an equal one. */
+  private *measure(slab: Slab, slice: Slice): Generator<void, SliceLoads, void> {
+    const key = `${slab.history}|${slice.signature}`;
+    const known = this.measured.get(key);
+    if (known) return known;
+    const front = this.fronts.fresh(slab.swept);
+    const pieces = this.fronts.pieces[slice.signature]!;
+    const out = emptyLoads(pieces.length);
+    for (const [k, piece] of pieces.entries()) {
+      if (!piece) continue;
+      this.cutPiece(front, piece, this.motionAt(slice.first + k), out, k);
+      front.add(piece);
+      yield;
+    }
+    this.budget.spend(pieces.length);
+    this.measured.set(key, out);
+    return out;
+  }
+
+  /** Follows one piece of path through a front and keeps the greatest of everything in `out`. */
+  private cutPiece(
+    front: StockFront,
+    piece: PathPiece,
+    op: Motion,
+    out: SliceLoads,
+    k: number,
+  ): void {
+    const length = pieceLengthMm(piece);
+    const count = Math.max(1, Math.ceil(length / this.step));
+    const speed = op.op === 'feed' || op.op === 'arc' ? op.spindleRpm : 0;
+    const visits = front.visits;
+    const cut = cutOf(this.setup.conditions, op, speed);
+    this.eachSample(piece, count, this.setup.blankRadiusMm + this.r, (share) => {
+      const [x, y, tx, ty] = pieceAt(piece, share);
+      const rim = front.rimInMaterial(x, y, piece);
+      this.samples++;
+      if (rim.count === 0) return;
+      const heading = Math.atan2(ty, tx);
+      out.areaMm2 += (length / count) * this.r * sweptWidth(rim, heading);
+      const total = rimTotalRad(rim);
+      if (total <= TOUCH_RAD) return;
+      out.engagementRad[k] = Math.max(out.engagementRad[k]!, total);
+      if (speed <= 0) return;
+      const load = forcePerMm(cut, rim, heading);
+      out.xPerMm[k] = Math.max(out.xPerMm[k]!, load.xN);
+      out.yPerMm[k] = Math.max(out.yPerMm[k]!, load.yN);
+      out.resultantPerMm[k] = Math.max(out.resultantPerMm[k]!, load.resultantN);
+      out.powerPerMm[k] = Math.max(out.powerPerMm[k]!, load.powerW);
+      out.chipMm[k] = Math.max(out.chipMm[k]!, load.hMaxMm);
+    });
+    this.budget.spend((front.visits - visits) / VISITS_PER_STEP);
+  }
+
+  /**
+   * Calls `visit` with each share (s + 1) / count at which a piece is inside a radius. The last
+   * is the end of the piece, where a growing engagement is greatest.
+   */
+  private eachSample(
+    piece: PathPiece,
+    count: number,
+    radiusMm: number,
+    visit: (share: number) => void,
+  ): void {
+    let next = 0;
+    for (const [from, to] of nearOrigin(piece, radiusMm)) {
+      const first = Math.max(next, Math.floor(from * count) - 1);
+      next = Math.min(count, Math.ceil(to * count) + 1);
+      this.budget.spend(Math.max(0, next - first));
+      for (let s = first; s < next; s++) visit((s + 1) / count);
+    }
+  }
+
+  /** Greatest depth of each move of a slice inside the outline grown by the cutter. */
+  private gougeOf(slice: Slice): Float64Array {
+    const known = this.gouges.get(slice.signature);
+    if (known) return known;
+    const pieces = this.fronts.pieces[slice.signature]!;
+    const depths = new Float64Array(pieces.length);
+    const { field } = this.setup;
+    if (field) {
+      pieces.forEach((piece, k) => {
+        if (!piece) return;
+        const count = Math.max(1, Math.ceil(pieceLengthMm(piece) / (this.step / 2)));
+        const look = (share: number): void => {
+          const [x, y] = pieceAt(piece, share);
+          depths[k] = Math.max(depths[k]!, this.r - field(x, y));
+        };
+        look(0);
+        this.eachSample(piece, count, this.setup.blankRadiusMm + this.r, look);
+      });
+    }
+    this.gouges.set(slice.signature, depths);
+    return depths;
+  }
+
+  /** A move that changes depth: is there anything in its way, and what does it leave? */
+  private changeDepth(index: number, slabs: readonly Slab[]): void {
+    const op = this.ops[index] as Motion;
+    const slope = slopeOf(op);
+    const straight = slope.planLengthMm < 1e-6;
+    // Straight up: the cutter has been below already.
+    if (straight && op.to[2] > op.from[2]) return;
+    this.checkHolder(op);
+    const shares = straight ? Float64Array.of(1) : slopeShares(slope);
+    const depths = shares.map((share) => slope.at(share)[2]);
+    const reach = this.setup.blankRadiusMm + this.r - 1e-9;
+    const near = shares.some((share) => {
+      const [x, y] = slope.at(share);
+      return norm2(x, y) < reach;
+    });
+    if (!near) return;
+    let found = false;
+    for (const slab of slabs) {
+      if (!reaches(depths, slab)) break;
+      this.budget.spend(1);
+      const front = this.fronts.of(slab);
+      const runs = runsBelow(depths, shares, slab.topMm - SAME_DEPTH_MM);
+      const inside = shares.filter((share) =>
+        runs.some((run) => share >= run.from && share <= run.to),
+      );
+      this.budget.spend(inside.length);
+      const met = inside.find((share) => {
+        const [x, y] = slope.at(share);
+        return norm2(x, y) < reach && meetsMaterial(front, x, y, this.r, RAPID_TOUCH_RAD);
+      });
+      if (met === undefined) continue;
+      if (!found) this.findDescent(op, slab, straight);
+      found = true;
+      if (!straight) this.loadSlope(index, slope, runs, front, slab);
+      const through = runsBelow(depths, shares, slab.bottomMm + SAME_DEPTH_MM);
+      if (through.length === 0) continue;
+      const pieces = straight
+        ? [slope.piece(1, 1)]
+        : through.flatMap((run) => this.slopePieces(op, slope, run.from, run.to));
+      this.fronts.sweep(slab, this.fronts.register(pieces), this.histories);
+    }
+    this.gougeSlope(index, slope, shares);
+  }
+
+  /** Pieces of a slanted move seen from above; an upright arc is followed in short chords. */
+  private slopePieces(op: Motion, slope: Slope, from: number, to: number): PathPiece[] {
+    if (op.op !== 'arc' || op.plane === 'xy') return [slope.piece(from, to)];
+    const n = Math.max(1, Math.ceil(((to - from) * slope.lengthMm) / (4 * this.step)));
+    return Array.from({ length: n }, (_, i) =>
+      slope.piece(from + ((to - from) * i) / n, from + ((to - from) * (i + 1)) / n),
+    );
+  }
+
+  private findDescent(op: Motion, slab: Slab, straight: boolean): void {
+    const fast = op.op === 'rapid' || op.op === 'probe';
+    this.find(
+      op,
+      fast ? 'rapid-in-material' : straight ? 'plunge' : 'ramp',
+      fast
+        ? `a ${op.op} move that changes depth goes into material at Z ${slab.topMm.toFixed(3)}`
+        : `the cutter goes down into material at Z ${slab.topMm.toFixed(3)}`,
+      slab.topMm,
+    );
+  }
+
+  /** Engagement and force of the parts of a slanted move inside a slab, at the slab's full depth. */
+  private loadSlope(
+    index: number,
+    slope: Slope,
+    runs: readonly { readonly from: number; readonly to: number }[],
+    front: StockFront,
+    slab: Slab,
+  ): void {
+    const op = this.ops[index] as Motion;
+    const out = emptyLoads(1);
+    for (const run of runs) {
+      const pieces = this.slopePieces(op, slope, run.from, run.to);
+      // A chain of chords is cut one after the other, so it needs a front to cut into.
+      const into = pieces.length > 1 ? this.fronts.fresh(slab.swept) : front;
+      for (const piece of pieces) {
+        this.cutPiece(into, piece, op, out, 0);
+        if (pieces.length > 1) into.add(piece);
+      }
+    }
+    this.addLoad(index, out, 0, slab.topMm - slab.bottomMm);
+    this.removedMm3 += (slab.topMm - slab.bottomMm) * out.areaMm2;
+    this.checkSpindle(op);
+  }
+
+  private gougeSlope(index: number, slope: Slope, shares: Float64Array): void {
+    const { field } = this.setup;
+    if (!field) return;
+    for (const share of shares) {
+      const [x, y, z] = slope.at(share);
+      if (z >= -SAME_DEPTH_MM) continue;
+      this.gougesMm[index] = Math.max(this.gougesMm[index]!, this.r - field(x, y));
+    }
+  }
+
+  private checkHolder(op: Motion): void {
+    const { stickOutMm } = this.setup.conditions.cutter;
+    const near = norm2(op.to[0], op.to[1]) < this.setup.blankRadiusMm + 25;
+    if (near && op.to[2] < op.from[2] && -op.to[2] > stickOutMm) {
+      this.find(
+        op,
+        'holder',
+        `the tip is ${(-op.to[2]).toFixed(2)} mm below the blank's face, farther than the cutter sticks out (${stickOutMm} mm)`,
+        -op.to[2],
+      );
+    }
+  }
+
+  private leftover(slabs: readonly Slab[]): { mm: number; at: [number, number] | null } {
+    const points = this.setup.outlinePoints;
+    let worst = 0;
+    let at: [number, number] | null = null;
+    const done = new Set<number>();
+    for (const slab of slabs) {
+      if (done.has(slab.history)) continue;
+      done.add(slab.history);
+      const front = this.fronts.of(slab);
+      for (let i = 0; i + 1 < points.length; i += 2) {
+        const d = front.distanceToPath(points[i]!, points[i + 1]!) - this.r;
+        if (d > worst) {
+          worst = d;
+          at = [points[i]!, points[i + 1]!];
+        }
+      }
+    }
+    return { mm: worst, at };
+  }
+
+  private find(op: Motion, code: FindingCode, text: string, value: number | null): void {
+    // A move that goes through several slabs says it once.
+    const last = this.findings.at(-1);
+    if (last?.line === op.line && last.code === code && last.text === text) return;
+    this.findings.push({ line: op.line, code, text, value });
+  }
+}

@@ -1,0 +1,134 @@
+/** Moves of a program as pieces of path, whatever plane or slope they have. */
+import type { CanonicalOp, Pt3 } from '../../../model/op.js';
+import { type PathPiece, arcPiece, linePiece, pieceAt } from '../stock-front.js';
+import { norm2 } from '../../../maths/norm.js';
+
+export type Motion = Extract<CanonicalOp, { op: 'rapid' | 'feed' | 'arc' | 'probe' }>;
+
+/** Depths closer than this are one depth. mm */
+export const SAME_DEPTH_MM = 1e-4;
+
+export function isMotion(op: CanonicalOp): op is Motion {
+  return op.op === 'rapid' || op.op === 'feed' || op.op === 'arc' || op.op === 'probe';
+}
+
+export type ArcOp = Extract<Motion, { op: 'arc' }>;
+
+/** Axes of an arc's plane, in the order of its `center`: 0 X, 1 Y, 2 Z. */
+export function planeAxes(plane: ArcOp['plane']): readonly [first: 0 | 1, second: 1 | 2] {
+  return plane === 'xy' ? [0, 1] : plane === 'xz' ? [0, 2] : [1, 2];
+}
+
+/** Does an arc pass a direction from its centre, given along the axes of its plane? */
+export function arcPasses(op: ArcOp, first: number, second: number): boolean {
+  const [i, j] = planeAxes(op.plane);
+  const [c0, c1] = op.center;
+  // In the XZ plane G3 turns from Z to X: against the angle counted from X.
+  const hand = op.ccw === (op.plane !== 'xz') ? 1 : -1;
+  const ax = op.from[i] - c0;
+  const ay = op.from[j] - c1;
+  const bx = op.to[i] - c0;
+  const by = op.to[j] - c1;
+  const leftOfStart = hand * (ax * second - ay * first) >= 0;
+  const rightOfEnd = hand * (first * by - second * bx) >= 0;
+  // Up to half a turn, both; beyond it (a full circle, too), either.
+  return hand * (ax * by - ay * bx) > 0 ? leftOfStart && rightOfEnd : leftOfStart || rightOfEnd;
+}
+
+/** Does the move keep its depth all the way? An arc in XZ or YZ does not, wherever it ends. */
+export function isLevel(op: Motion): boolean {
+  if (op.op === 'arc' && op.plane !== 'xy') return false;
+  return Math.abs(op.to[2] - op.from[2]) <= SAME_DEPTH_MM;
+}
+
+/** Path of a level move, or of a slanted one seen from above; null where X and Y stand still. */
+export function pieceOf(op: Motion): PathPiece | null {
+  const { from, to } = op;
+  if (op.op === 'arc' && op.plane === 'xy') {
+    return arcPiece(from[0], from[1], to[0], to[1], op.center[0], op.center[1], op.ccw);
+  }
+  if (from[0] === to[0] && from[1] === to[1]) return null;
+  return linePiece(from[0], from[1], to[0], to[1]);
+}
+
+/** A move that changes depth, as a function of the share of it that is done. */
+export interface Slope {
+  readonly at: (share: number) => Pt3;
+  /** Length seen from above, mm. */
+  readonly planLengthMm: number;
+  /** Length of the path itself, mm. */
+  readonly lengthMm: number;
+  /** Piece of path between two shares, seen from above; a point where X and Y stand still. */
+  readonly piece: (from: number, to: number) => PathPiece;
+}
+
+export function slopeOf(op: Motion): Slope {
+  return op.op === 'arc' && op.plane !== 'xy' ? uprightArc(op) : plainSlope(op);
+}
+
+/** Lines and helices about a vertical axis: depth goes in proportion. */
+function plainSlope(op: Motion): Slope {
+  const { from, to } = op;
+  const plan = pieceOf(op);
+  const rise = to[2] - from[2];
+  const planLengthMm =
+    plan === null
+      ? 0
+      : plan.radiusMm > 0
+        ? plan.radiusMm * Math.abs(plan.sweepRad)
+        : norm2(to[0] - from[0], to[1] - from[1]);
+  const place = (share: number): readonly [number, number] => {
+    if (plan === null) return [to[0], to[1]];
+    const [x, y] = pieceAt(plan, share);
+    return [x, y];
+  };
+  return {
+    at: (share) => (share >= 1 ? to : [...place(share), from[2] + share * rise]),
+    planLengthMm,
+    lengthMm: norm2(planLengthMm, rise),
+    piece: (a, b) => {
+      const [ax, ay] = place(a);
+      const [bx, by] = place(b);
+      if (plan === null || plan.radiusMm === 0) return linePiece(ax, ay, bx, by);
+      return { ...plan, ax, ay, bx, by, sweepRad: (b - a) * plan.sweepRad };
+    },
+  };
+}
+
+/**
+ * Arc in the XZ or YZ plane. Seen from above it runs along a line to and fro; `center` is [x, z]
+ * or [y, z], and G3 turns from Z to X, and from Y to Z.
+ */
+function uprightArc(op: ArcOp): Slope {
+  const { from, to, center, ccw, plane } = op;
+  const flat = plane === 'xz' ? 0 : 1;
+  const across = 1 - flat;
+  const [c, cz] = center;
+  const angleOf = (p: Pt3): number => Math.atan2(p[2] - cz, p[flat]! - c);
+  const a0 = angleOf(from);
+  const radius = norm2(from[2] - cz, from[flat]! - c);
+  // Angles count from the flat axis to Z, which is the sense of G3 in YZ and against it in XZ.
+  const forward = ccw === (plane === 'yz');
+  let sweep = angleOf(to) - a0;
+  if (forward) while (sweep <= 1e-12) sweep += 2 * Math.PI;
+  else while (sweep >= -1e-12) sweep -= 2 * Math.PI;
+  const at = (share: number): Pt3 => {
+    if (share >= 1) return to;
+    const a = a0 + share * sweep;
+    const along = c + radius * Math.cos(a);
+    const aside = from[across]! + share * (to[across]! - from[across]!);
+    const z = cz + radius * Math.sin(a);
+    return flat === 0 ? [along, aside, z] : [aside, along, z];
+  };
+  const lengthMm = norm2(radius * sweep, to[across]! - from[across]!);
+  return {
+    at,
+    planLengthMm: lengthMm,
+    lengthMm,
+    piece: (a, b) => {
+      const p = at(a);
+      const q = at(b);
+      return linePiece(p[0], p[1], q[0], q[1]);
+    },
+  };
+}

@@ -1,0 +1,64 @@
+/** Force on the machine from the stretches of rim that are in material. */
+import { type CutConditions, type MachineLoad, machineLoad } from '../../../machines/load/load.js';
+import type { EngagementInterval } from '../../../model/machine.js';
+import type { RimStretches } from '../stock-front.js';
+import type { Motion } from './motion.js';
+
+/** Sum of the stretches, rad. */
+export function rimTotalRad(rim: RimStretches): number {
+  let total = 0;
+  for (let i = 0; i < rim.count; i++) total += rim.angles[2 * i + 1]! - rim.angles[2 * i]!;
+  return total;
+}
+
+/** Area swept per travel: the forward component of the rim in material, per radius. */
+export function sweptWidth(rim: RimStretches, headingRad: number): number {
+  let width = 0;
+  for (let i = 0; i < rim.count; i++) {
+    width +=
+      Math.sin(rim.angles[2 * i + 1]! - headingRad) - Math.sin(rim.angles[2 * i]! - headingRad);
+  }
+  return width;
+}
+
+/** What a move cuts with, for a depth of 1 mm. */
+export interface RimCut {
+  readonly conditions: CutConditions;
+  readonly feedMmPerMin: number;
+}
+
+export function cutOf(
+  conditions: Omit<CutConditions, 'spindleRpm' | 'axialDepthMm'>,
+  op: Motion,
+  spindleRpm: number,
+): RimCut {
+  return {
+    conditions: { ...conditions, spindleRpm, axialDepthMm: 1 },
+    feedMmPerMin: op.op === 'feed' || op.op === 'arc' ? op.feedMmPerMin : 0,
+  };
+}
+
+/**
+ * Peak force of the rim stretches per mm of depth. The wall is on the right hand where the rim
+ * in material lies to the right of the travel; otherwise the cut is conventional and angles
+ * count from the left-hand normal.
+ */
+export function forcePerMm(cut: RimCut, rim: RimStretches, headingRad: number): MachineLoad {
+  const { count, angles } = rim;
+  let right = 0;
+  for (let i = 0; i < count; i++) {
+    // Integral of -sin over the stretch: > 0 to the right.
+    right += Math.cos(angles[2 * i + 1]! - headingRad) - Math.cos(angles[2 * i]! - headingRad);
+  }
+  const climb = right >= 0;
+  const intervals: EngagementInterval[] = [];
+  for (let i = 0; i < count; i++) {
+    const a = angles[2 * i]! - headingRad;
+    const b = angles[2 * i + 1]! - headingRad;
+    // From the right-hand normal (heading - 90 deg) forwards, or mirrored from the left; what of it
+    // lies ahead is for the load model to say.
+    if (climb) intervals.push({ fromRad: a + Math.PI / 2, toRad: b + Math.PI / 2 });
+    else intervals.push({ fromRad: Math.PI / 2 - b, toRad: Math.PI / 2 - a });
+  }
+  return machineLoad(cut.conditions, cut.feedMmPerMin, intervals, headingRad, climb);
+}

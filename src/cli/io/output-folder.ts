@@ -1,0 +1,254 @@
+import { createHash, randomBytes } from 'node:crypto';
+import {
+  chmodSync,
+  closeSync,
+  existsSync,
+  fsyncSync,
+  lstatSync,
+  mkdirSync,
+  openSync,
+  readFileSync,
+  readdirSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  rmdirSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
+import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
+import { showPath } from '../../text/show.js';
+import { UserError } from '../command.js';
+import { takeLock } from './folder-lock.js';
+import { fsFault } from './fs-fault.js';
+
+/** Lists what a run wrote, with checksums, so that the next run knows its own files. */
+export const MARKER = '.gullet-files.json';
+
+export type OutputFiles = Readonly<Record<string, string | Uint8Array>>;
+
+interface Target {
+  /** As the person gave it. */
+  readonly shown: string;
+  readonly path: string;
+  readonly parent: string;
+  readonly name: string;
+  readonly token: string;
+  readonly force: boolean;
+}
+
+/**
+ * Holds an output folder for one run: checked and locked before the work starts, written at its
+ * end as a whole or not at all.
+ *
+ *     out/                    1. files go to out/.gullet-part.tmp-TOKEN, each flushed to disk
+ *       part/                 2. out/part is renamed to out/.gullet-part.old-TOKEN
+ *       .gullet-part.lock     3. the new folder is renamed to out/part
+ *                             4. files of other origin (with --force) move over; the old one goes
+ *
+ * A run that is killed leaves a hidden folder behind; the next run into the same folder clears it
+ * away, and if it was killed between 2 and 3, brings the old folder back first.
+ *
+ * @param work  gets a function that writes the files; called once or not at all
+ * @throws      UserError in one line for anything about the folder that a person can put right
+ */
+export async function withOutputFolder<T>(
+  dir: string,
+  cwd: string,
+  force: boolean,
+  work: (commit: (files: OutputFiles) => void) => Promise<T>,
+): Promise<T> {
+  const guard = <R>(action: () => R): R => {
+    try {
+      return action();
+    } catch (error) {
+      throw fsFault(error, dir);
+    }
+  };
+  const target = guard(() => findTarget(dir, cwd, force));
+  const made = guard(() => mkdirSync(target.parent, { recursive: true }));
+  let done = false;
+  try {
+    const lockPath = join(target.parent, `.gullet-${target.name}.lock`);
+    const release = guard(() => takeLock(lockPath, target.token, showPath(dir)));
+    try {
+      guard(() => clearLeftovers(target));
+      guard(() => refuseForeign(target));
+      const result = await work((files) => {
+        guard(() => refuseForeign(target));
+        guard(() => replaceFolder(target, files));
+        done = true;
+      });
+      return result;
+    } finally {
+      guard(release);
+    }
+  } finally {
+    if (!done && made !== undefined) removeEmpty(target.parent, made);
+  }
+}
+
+function findTarget(shown: string, cwd: string, force: boolean): Target {
+  if (shown.trim() === '' || shown.includes('\0')) {
+    throw new UserError(`--out: "${showPath(shown)}" is not a folder name; give one`);
+  }
+  let path = resolve(cwd, shown);
+  if (lstatSync(path, { throwIfNoEntry: false })?.isSymbolicLink() === true) {
+    if (!existsSync(path)) {
+      throw new UserError(`${showPath(shown)}: is a link that leads nowhere; remove it`);
+    }
+    path = realpathSync(path);
+  }
+  if (statSync(path, { throwIfNoEntry: false })?.isDirectory() === false) {
+    throw new UserError(`${showPath(shown)}: is a file; give a folder for --out`);
+  }
+  // The folder itself may be gone for a moment while another run replaces it; its parent is not.
+  if (existsSync(dirname(path))) path = join(realpathSync(dirname(path)), basename(path));
+  const toCwd = relative(path, realpathSync(cwd));
+  if (toCwd !== '..' && !toCwd.startsWith(`..${sep}`) && !isAbsolute(toCwd)) {
+    const fix = 'give a folder of its own, such as --out out/part';
+    throw new UserError(`${showPath(shown)}: is the folder you are in, or holds it; ${fix}`);
+  }
+  const token = randomBytes(6).toString('hex');
+  return { shown, path, parent: dirname(path), name: basename(path), token, force };
+}
+
+/** Removes folders that were made for the output, from the innermost up, while they are empty. */
+function removeEmpty(from: string, upTo: string): void {
+  for (let path = from; path.length >= upTo.length; path = dirname(path)) {
+    try {
+      rmdirSync(path);
+    } catch {
+      return;
+    }
+  }
+}
+
+/** Entries of a folder that no run of this tool wrote, or that were changed since. */
+function foreignEntries(path: string): readonly string[] {
+  if (!existsSync(path)) return [];
+  const own = readMarker(path);
+  return readdirSync(path).filter((entry) => {
+    if (entry === MARKER && own !== null) return false;
+    const sum = own?.get(entry);
+    return sum === undefined || checksumOf(join(path, entry)) !== sum;
+  });
+}
+
+function readMarker(path: string): ReadonlyMap<string, string> | null {
+  try {
+    const data = JSON.parse(readFileSync(join(path, MARKER), 'utf8')) as { sha256: object };
+    return new Map(Object.entries(data.sha256));
+  } catch {
+    return null;
+  }
+}
+
+function checksumOf(path: string): string | null {
+  if (!lstatSync(path).isFile()) return null;
+  return createHash('sha256').update(readFileSync(path)).digest('hex');
+}
+
+function refuseForeign(target: Target): void {
+  if (target.force) return;
+  const [first, ...more] = foreignEntries(target.path);
+  if (first === undefined) return;
+  const changed = readMarker(target.path)?.has(first) === true;
+  const what = changed ? 'changed since gullet wrote it' : 'not written by gullet';
+  const rest = more.length > 0 ? ` (and ${more.length} more)` : '';
+  throw new UserError(
+    `${showPath(target.shown)}: holds ${showPath(first)}${rest}, ${what}; ` +
+      `give another folder, or --force to write there all the same`,
+  );
+}
+
+function replaceFolder(target: Target, files: OutputFiles): void {
+  const { path, parent, name, token } = target;
+  const fresh = join(parent, `.gullet-${name}.tmp-${token}`);
+  const old = join(parent, `.gullet-${name}.old-${token}`);
+  try {
+    mkdirSync(fresh);
+    writeAll(fresh, files);
+    const before = statSync(path, { throwIfNoEntry: false });
+    if (before !== undefined) {
+      chmodSync(fresh, before.mode & 0o7777);
+      renameSync(path, old);
+    }
+    try {
+      renameSync(fresh, path);
+    } catch (error) {
+      if (before !== undefined) renameSync(old, path);
+      throw error;
+    }
+    flush(parent);
+    if (before !== undefined) retire(old, path);
+  } catch (error) {
+    rmSync(fresh, { recursive: true, force: true });
+    throw error;
+  }
+}
+
+function writeAll(folder: string, files: OutputFiles): void {
+  const sha256: Record<string, string> = {};
+  for (const [file, contents] of Object.entries(files)) {
+    if (!/^[a-z0-9][a-z0-9._-]{0,99}$/.test(file)) {
+      throw new Error(`output file name "${file}" is not plain`);
+    }
+    writeFlushed(join(folder, file), contents);
+    sha256[file] = createHash('sha256').update(contents).digest('hex');
+  }
+  writeFlushed(join(folder, MARKER), `${JSON.stringify({ sha256 }, null, 2)}\n`);
+  flush(folder);
+}
+
+function writeFlushed(path: string, contents: string | Uint8Array): void {
+  const file = openSync(path, 'wx');
+  try {
+    writeFileSync(file, contents);
+    fsyncSync(file);
+  } finally {
+    closeSync(file);
+  }
+}
+
+/** Makes renames in a folder last; some systems cannot flush a folder, and then there is no way. */
+function flush(folder: string): void {
+  try {
+    const file = openSync(folder, 'r');
+    try {
+      fsyncSync(file);
+    } finally {
+      closeSync(file);
+    }
+  } catch (error) {
+    const code = (error as { code?: string }).code ?? '';
+    if (!['EPERM', 'EISDIR', 'EINVAL', 'EACCES'].includes(code)) throw error;
+  }
+}
+
+/**
+ * Empties the folder that was replaced: what others put there moves to the new one, the rest goes.
+ * Files of a name that this run wrote anew are replaced: that is what --force asked for.
+ */
+function retire(old: string, path: string): void {
+  for (const entry of foreignEntries(old)) {
+    if (!existsSync(join(path, entry))) renameSync(join(old, entry), join(path, entry));
+  }
+  rmSync(old, { recursive: true, force: true });
+}
+
+/** Clears away what killed runs left beside the target. Only under the lock. */
+function clearLeftovers(target: Target): void {
+  const ours = (kind: string) => {
+    const prefix = `.gullet-${target.name}.${kind}-`;
+    return readdirSync(target.parent)
+      .filter((e) => e.startsWith(prefix) && /^[0-9a-f]{12}$/.test(e.slice(prefix.length)))
+      .map((e) => join(target.parent, e));
+  };
+  for (const path of ours('tmp')) rmSync(path, { recursive: true, force: true });
+  for (const path of ours('lock')) rmSync(path, { force: true });
+  for (const old of ours('old')) {
+    if (existsSync(target.path)) retire(old, target.path);
+    else renameSync(old, target.path);
+  }
+}

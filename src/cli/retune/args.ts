@@ -1,0 +1,101 @@
+/** What the options of `retune` say, as values. */
+import { QuantityError, parseQuantity } from '../../text/quantity.js';
+import type * as RetuneRun from '../../plan/retune/run.js';
+import type { Stretch } from '../../plan/retune/run.js';
+import { showText } from '../../text/show.js';
+import { PlanRefused } from '../../model/job.js';
+import type { Side, SideError } from '../../machines/learn/offsets.js';
+import { UserError } from '../command.js';
+
+/** "15200", "15200-15900", "41-44 min", "rough 5", "check 3", "depth 2.4 mm", "whole". */
+export function parseStretch(text: string, command = 'retune', option = 'at'): Stretch {
+  const trimmed = text.trim();
+  const fix =
+    'write a line (15200), lines (15200-15900), minutes (41-44 min), a level (rough 5), a datum check (check 3) or a depth (depth 2.4 mm)';
+  const refuse = (rule: string): never => {
+    throw new UserError(`${command}: --${option} "${showText(trimmed)}" ${rule}; ${fix}`);
+  };
+  if (trimmed === '') refuse('is empty');
+  if (/^(whole|unknown|somewhere)$/i.test(trimmed)) return { kind: 'whole' };
+  const lines = /^(?:lines?\s+)?(\d{1,8})(?:\s*(?:-|to)\s*(\d{1,8}))?$/i.exec(trimmed);
+  if (lines) {
+    const from = Number(lines[1]);
+    const to = Number(lines[2] ?? lines[1]);
+    if (from < 1) refuse('names line 0; lines count from 1');
+    if (to < from) refuse('ends before it begins');
+    return { kind: 'lines', from, to };
+  }
+  const minutes = /^(\d+(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d+(?:\.\d+)?))?\s*min$/i.exec(trimmed);
+  if (minutes) {
+    const from = Number(minutes[1]);
+    const to = Number(minutes[2] ?? minutes[1]);
+    if (to < from) refuse('ends before it begins');
+    // A single minute is known to about half a minute either way.
+    if (minutes[2] === undefined) return { kind: 'minutes', from: from - 0.5, to: to + 0.5 };
+    return { kind: 'minutes', from, to };
+  }
+  const check = /^(?:datum )?check (\d{1,4})$/i.exec(trimmed);
+  if (check && option === 'at') return { kind: 'check', number: Number(check[1]) };
+  const depth = /^depth\s+(.+)$/i.exec(trimmed);
+  if (depth) {
+    const depthMm = parseLength(depth[1]!, option, command);
+    if (!(depthMm >= 0 && depthMm < 100)) refuse('is not a depth in the plate');
+    return { kind: 'depth', depthMm };
+  }
+  if (!/^[a-z]+( level| check)?( \d+)?( pass \d+)?$/i.test(trimmed))
+    refuse('is no place of a program');
+  return { kind: 'section', name: trimmed };
+}
+
+/** Runs an action; a place that the program does not have is a mistake in an option. */
+export function withPlaces<T>(options: string, command: string, action: () => T): T {
+  try {
+    return action();
+  } catch (error) {
+    if (!(error instanceof PlanRefused) || error.code !== NO_SUCH_PLACE) throw error;
+    throw new UserError(`${command}: ${options}: ${error.message}; name a place that it has`);
+  }
+}
+
+const NO_SUCH_PLACE: typeof RetuneRun.NO_SUCH_PLACE = 'no-such-place';
+
+/** A length with its unit, for an option. */
+export function parseLength(text: string, option: string, command = 'retune'): number {
+  try {
+    return parseQuantity(text, 'length');
+  } catch (error) {
+    if (!(error instanceof QuantityError)) throw error;
+    throw new UserError(`${command}: --${option} "${showText(text)}" ${error.rule}; ${error.fix}`);
+  }
+}
+
+const SIDE = /^(?:([+-])([xy])|([xy])([+-]))\s*:?\s*(.*)$/i;
+
+/** "x+: 1.5 mm too far, x-: untouched": what was measured on the sides of the part. */
+export function parseSides(text: string): readonly SideError[] {
+  const sides: SideError[] = [];
+  for (const part of text.split(',')) {
+    const fix =
+      'write each side as "x+: 1.5 mm too far", "x-: 1.5 mm left" or "x-: untouched", with commas between';
+    const refuse = (rule: string): never => {
+      throw new UserError(`retune: --measured "${showText(part.trim())}" ${rule}; ${fix}`);
+    };
+    const match = SIDE.exec(part.trim());
+    if (!match) return refuse('does not begin with a side, x+, x-, y+ or y-');
+    const sign = match[1] ?? match[4]!;
+    const axis = (match[2] ?? match[3]!).toLowerCase();
+    const side = `${sign}${axis}` as Side;
+    if (sides.some((s) => s.side === side)) refuse('names a side twice');
+    const said = match[5]!.trim();
+    if (/^untouched$/i.test(said)) {
+      sides.push({ side, errorMm: 'untouched' });
+      continue;
+    }
+    const word = /\s*(too far|over|left|proud)$/i.exec(said);
+    const mm = parseLength(word ? said.slice(0, -word[0].length) : said, 'measured');
+    if (word && mm < 0) refuse('has both a sign and a word');
+    const left = word !== null && /left|proud/i.test(word[1]!);
+    sides.push({ side, errorMm: left ? -mm : mm });
+  }
+  return sides;
+}

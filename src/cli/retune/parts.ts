@@ -1,0 +1,100 @@
+/** Paragraphs, lists and tables of a report: laid out once, as text for a terminal and as markup. */
+import { type Html, html, list } from '../../post/sheet/html.js';
+import { textTable } from '../say/table.js';
+
+export type Part =
+  | { readonly kind: 'text'; readonly text: string }
+  | { readonly kind: 'list'; readonly items: readonly string[] }
+  | {
+      readonly kind: 'table';
+      readonly heading: readonly string[];
+      readonly rows: readonly (readonly (string | number | null)[])[];
+    };
+
+/** Parts under one heading, which only a page shows. */
+export interface Section {
+  readonly heading: string;
+  readonly parts: readonly Part[];
+}
+
+export function say(text: string): Part {
+  return { kind: 'text', text };
+}
+
+const WIDTH = 100;
+
+export function sectionText({ parts }: Section): string {
+  return parts.map(partText).join('\n');
+}
+
+function partText(part: Part): string {
+  switch (part.kind) {
+    case 'text':
+      return wrap(part.text, WIDTH, '');
+    case 'list':
+      return part.items.map((item) => `  - ${wrap(item, WIDTH - 4, '    ')}`).join('\n');
+    case 'table':
+      return indent(textTable(part.heading, part.rows));
+  }
+}
+
+export function indent(text: string): string {
+  return text
+    .split('\n')
+    .map((line) => `  ${line}`)
+    .join('\n');
+}
+
+function wrap(text: string, width: number, hang: string): string {
+  const lines: string[] = [];
+  let line = '';
+  for (const word of text.split(/ (?!%)/)) {
+    if (line !== '' && line.length + 1 + word.length > width) {
+      lines.push(line);
+      line = word;
+    } else line = line === '' ? word : `${line} ${word}`;
+  }
+  lines.push(line);
+  return lines.join(`\n${hang}`);
+}
+
+export function sectionMarkup({ heading, parts }: Section): Html {
+  return html`<section>
+    <h2>${heading}</h2>
+    ${parts.map(partMarkup)}
+  </section> `;
+}
+
+function partMarkup(part: Part): Html {
+  switch (part.kind) {
+    case 'text':
+      return html`<p>${part.text}</p> `;
+    case 'list':
+      return list(part.items);
+    case 'table': {
+      const { heading, rows } = part;
+      const head = heading.map((cell) => html`<th scope="col">${cell}</th>`);
+      const body = rows.map(
+        (row) =>
+          html`<tr>
+            ${row.map((cell, i) => {
+              const shown = cell === null ? '\u2013' : cell;
+              return i === 0 ? html`<th scope="row">${shown}</th>` : html`<td>${shown}</td>`;
+            })}
+          </tr> `,
+      );
+      return html`<div class="scroll">
+        <table>
+          <thead>
+            <tr>
+              ${head}
+            </tr>
+          </thead>
+          <tbody>
+            ${body}
+          </tbody>
+        </table>
+      </div> `;
+    }
+  }
+}

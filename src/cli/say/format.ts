@@ -1,0 +1,27 @@
+import { MM_PER_INCH } from '../../text/units.js';
+
+export type LengthUnit = 'mm' | 'in' | 'both';
+
+/**
+ * Length for reading: "12.70 mm", "0.5000 in" or "12.70 mm (0.5000 in)".
+ * @param digits  decimals in mm; inches get two more, which is about as fine
+ */
+export function formatLength(mm: number, units: LengthUnit, digits = 2): string {
+  const inches = `${(mm / MM_PER_INCH).toFixed(digits + 2)} in`;
+  if (units === 'in') return inches;
+  const metric = `${mm.toFixed(digits)} mm`;
+  return units === 'both' ? `${metric} (${inches})` : metric;
+}
+
+/** Minutes as "48 s", "12 min" or "1 h 05 min". */
+export function formatMinutes(minutes: number): string {
+  if (minutes < 1) return `${Math.round(minutes * 60)} s`;
+  const whole = Math.round(minutes);
+  if (whole < 60) return `${whole} min`;
+  return `${Math.floor(whole / 60)} h ${String(whole % 60).padStart(2, '0')} min`;
+}
+
+/** "1 file", "7 files". */
+export function plural(count: number, noun: string): string {
+  return `${count} ${noun}${count === 1 ? '' : 's'}`;
+}

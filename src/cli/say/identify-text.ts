@@ -1,0 +1,248 @@
+import { CHAIN_FIGURES, chainDoubts } from '../../profile/chain/chains.js';
+import {
+  LAST_ELONGATION,
+  PLANNING_ELONGATION,
+  WEAR_SOURCE,
+  WEAR_WORDS,
+  wearAdvice,
+} from '../../profile/chain/wear.js';
+import type { NextMeasurement } from '../../profile/chain/information.js';
+import { readingSdMm } from '../../profile/chain/likelihood.js';
+import {
+  FIGURE_KINDS,
+  MAX_ELONGATION,
+  MEASURE_WORDS,
+  type Measure,
+} from '../../profile/chain/model.js';
+import type { Candidate, Identification } from '../../profile/chain/identify.js';
+import { SLIP_WORDS, likelySlips } from '../../profile/chain/slip.js';
+import type { FigureTextOptions } from './figures-text.js';
+import { formatLength } from './format.js';
+import type { GivenChain } from '../identify.js';
+import { plainText } from '../readings.js';
+import { textTable } from './table.js';
+
+/** Candidates printed. */
+const MOST = 6;
+/** Bushes are pressed into the inner plates: an inner link keeps its pitch, an outer one takes the
+ *  wear of two joints. */
+const ODD_COUNT =
+  'Measure over an even count: wear shows in every other pitch only, so an odd count reads too much or too little of it.';
+/** Probability from which a chain is named in a block to paste. Judgement. */
+const SURE = 0.8;
+/** A reading this many standard deviations outside a row is worth a word. */
+const FAR_SD = 2.5;
+
+export function identifyText(
+  found: Identification,
+  given: GivenChain,
+  o: FigureTextOptions,
+): string {
+  const mm = (value: number, digits = 2): string => formatLength(value, o.units, digits);
+  const lines = [
+    `Pitch as measured: ${mm(found.measuredPitchMm, 3)}` +
+      (given.worn.pitches > 1 ? ` over ${given.worn.pitches} pitches.` : '.'),
+    ...(given.worn.pitches % 2 === 1 && given.texts['span'] !== undefined ? [ODD_COUNT] : []),
+    '',
+  ];
+  const [best] = found.candidates;
+  if (!found.fits || !best) {
+    lines.push(...nothingFits(found, given, mm));
+  } else {
+    lines.push(candidateTable(found), '', ...familyLines(best), ...farLines(best, mm));
+    lines.push(...nextLines(found, mm), ...wearLines(best));
+    if (best.probability < SURE) {
+      lines.push('', 'Not sure enough to name it in a job; as measured it would be:');
+    } else {
+      lines.push('', 'For the job file:', `  ${designationLine(best)}`, 'or as measured:');
+    }
+  }
+  if (!found.fits) lines.push('', 'For the job file, as measured:');
+  lines.push(...measuredBlock(given));
+  if (o.explain) lines.push('', ...explanation(found, given, mm));
+  return lines.join('\n');
+}
+
+function candidateTable(found: Identification): string {
+  const percent = (share: number): string =>
+    share > 0.9995 && share < 1
+      ? 'over 99.9 %'
+      : share < 0.001
+        ? 'under 0.1 %'
+        : `${(100 * share).toFixed(1)} %`;
+  const rows = found.candidates
+    .slice(0, MOST)
+    .map((c) => [c.family.name, percent(c.probability), wearText(c)]);
+  rows.push(['none of the table', percent(found.otherProbability), '']);
+  return textTable(['chain', 'probability', 'wear'], rows);
+}
+
+function wearText({ elongation: { mean, low, high } }: Candidate): string {
+  const percent = (e: number): string => (100 * e).toFixed(1);
+  return `${percent(mean)} % (${percent(low)} to ${percent(high)})`;
+}
+
+function familyLines({ members, family }: Candidate): string[] {
+  if (family.chains.length < 2) return [];
+  const all = members.map((m) => m.chain.designation).join(', ');
+  return [
+    `One sprocket serves all of these: ${all}. They differ in plates and strength, or in name.`,
+  ];
+}
+
+type Mm = (value: number, digits?: number) => string;
+
+function farLines({ deviations, members }: Candidate, mm: Mm): string[] {
+  const name = members[0]!.chain.designation;
+  const far = deviations
+    .filter((d) => d.offBySd > FAR_SD && d.listedMm !== null)
+    .map((d) => {
+      const side = d.measuredMm > (d.listedMm as number) ? 'more' : 'less';
+      return `The ${MEASURE_WORDS[d.measure]}, ${mm(d.measuredMm)}, is ${side} than ${name} has (${mm(d.listedMm as number)}): measure it again.`;
+    });
+  return [...far, ...chainDoubts(members[0]!.chain, ['rollerDiameterMm', 'innerWidthMm'])];
+}
+
+function nextLines(found: Identification, mm: Mm): string[] {
+  const { next } = found;
+  const [first, second] = found.candidates;
+  if (!next || !first || !second) return ['No further measurement is needed to tell these apart.'];
+  return [nextText(next, first.family.name, second.family.name, mm)];
+}
+
+export function nextText(next: NextMeasurement, first: string, second: string, mm: Mm): string {
+  const what = `${MEASURE_WORDS[next.measure]}${next.pitches === null ? '' : ` over ${next.pitches} pitches`}`;
+  const again = next.again ? ', once more and with care' : '';
+  const [a, b] = next.expectedMm;
+  const split =
+    next.splitMm === null
+      ? ''
+      : `; ${a > b ? 'above' : 'below'} ${mm(next.splitMm)} it is the first`;
+  return (
+    `Measure next: the ${what}${again} (tells ${next.bits.toFixed(2)} of the ${next.missingBits.toFixed(2)} bit in doubt). ` +
+    `${first} would read about ${mm(a)}, ${second} about ${mm(b)}${split}.`
+  );
+}
+
+function wearLines(best: Candidate): string[] {
+  const { mean, high } = best.elongation;
+  const advice = wearAdvice(mean);
+  const perhaps =
+    advice !== 'replace' && mean <= PLANNING_ELONGATION && high > PLANNING_ELONGATION
+      ? ' It may be over 1.5 % already: measure a longer span.'
+      : '';
+  return [`${WEAR_WORDS[advice]}${perhaps}`];
+}
+
+function designationLine({ members, elongation }: Candidate): string {
+  const { designation, names } = members[0]!.chain;
+  const name = designation.includes('(') ? (names[names.length - 1] ?? designation) : designation;
+  return `chain: { designation: "${name}", elongation: ${(100 * elongation.mean).toFixed(1)} % }`;
+}
+
+function nothingFits(found: Identification, given: GivenChain, mm: Mm): string[] {
+  const lines = ['Nothing in the chain table fits these measurements.'];
+  if (found.wornPast) {
+    const { family, elongation, deviations } = found.wornPast;
+    const good = deviations.every((d) => d.offBySd < FAR_SD);
+    lines.push(
+      `With more wear than ${100 * LAST_ELONGATION} % it would be ${family.name}${good ? '' : ', roughly'}, stretched by ${(100 * elongation.mean).toFixed(1)} %. ${WEAR_WORDS['worn-out']}`,
+    );
+  } else {
+    lines.push(
+      'Check the count of pitches and the unit, and measure once more; a block of this chain as it is follows.',
+    );
+    const [near] = found.candidates;
+    if (near) lines.push(`The nearest is ${near.family.name}.`, ...farLines(near, mm));
+  }
+  lines.push(
+    ...likelySlips(given.worn).map(
+      ({ slip, candidate }) => `It would be ${candidate.family.name} if ${SLIP_WORDS[slip]}.`,
+    ),
+    'A sprocket can be designed for the chain as measured: it will fit this chain, and only chains like it.',
+  );
+  return lines;
+}
+
+/** The chain: measured: block of a job, in the words that were given. */
+export function measuredBlock({ texts }: GivenChain): string[] {
+  const needed = ['span', 'pitches', 'roller-diameter', 'inner-width'];
+  const others = ['pin-diameter', 'plate-depth'];
+  const own = (key: string) => (key === 'span' ? (texts['span'] ?? texts['pitch']) : texts[key]);
+  const present = [...needed, ...others].filter((key) => own(key) !== undefined);
+  const missing = needed.filter((key) => own(key) === undefined);
+  return [
+    '  chain:',
+    '    measured:',
+    ...present.map((key) => `      ${key}: ${plainText(own(key) as string)}`),
+    ...missing.map((key) => `      ${key}:   # still to be measured`),
+  ];
+}
+
+function explanation(found: Identification, given: GivenChain, mm: Mm): string[] {
+  const { worn } = given;
+  const readings = (['span', ...FIGURE_KINDS] as const).flatMap((measure: Measure) => {
+    const reading = measure === 'span' ? worn.span : worn.figures[measure];
+    if (!reading) return [];
+    const sd = mm(readingSdMm(measure, reading), 3);
+    return [`  ${MEASURE_WORDS[measure]} ${mm(reading.valueMm, 3)}, standard deviation ${sd}`];
+  });
+  const all = found.measurements.map(
+    (m) =>
+      `  ${MEASURE_WORDS[m.measure]}${m.pitches === null ? '' : ` over ${m.pitches} pitches`}: ${m.bits.toFixed(3)} bit`,
+  );
+  const sources = found.candidates.slice(0, MOST).flatMap(({ members }) =>
+    members.map(({ chain, probability }) => {
+      const spread = chain.disagreements
+        .filter((d) => d.field !== 'minTensileN')
+        .map((d) => `${CHAIN_FIGURES[d.field]} ${d.low} to ${d.high}: ${d.note}`);
+      return [
+        `  ${chain.designation} (${(100 * probability).toFixed(2)} %): ${chain.source}`,
+        ...spread.map((s) => `    ${s}`),
+      ].join('\n');
+    }),
+  );
+  return [
+    'How this comes about',
+    '  probability = prior x density of the readings / sum over all chains (Bayes)',
+    `  density = integral over wear e, even from 0 to ${100 * MAX_ELONGATION} %, of N(span; n p (1 + e)) x product of the other figures;`,
+    '  each figure is spread evenly over what a row allows and what catalogues print, and read with a normal error.',
+    '  prior: every family alike, 5 % for a chain that is not in the table (judgement, no source)',
+    `  wear limits: ${WEAR_SOURCE}`,
+    'Readings',
+    ...readings,
+    ...(all.length > 0
+      ? [
+          'Expected information of each measurement between the first two (mutual information, Shannon 1948)',
+          ...all,
+        ]
+      : []),
+    'Sources of the rows',
+    ...sources,
+  ];
+}
+
+export function identifyJson(found: Identification, given: GivenChain): unknown {
+  const next = (m: NextMeasurement) => ({ ...m });
+  return {
+    measuredPitchMm: found.measuredPitchMm,
+    fits: found.fits,
+    otherProbability: found.otherProbability,
+    candidates: found.candidates.map(candidateJson),
+    wornPast: found.wornPast ? candidateJson(found.wornPast) : null,
+    next: found.next ? next(found.next) : null,
+    measurements: found.measurements.map(next),
+    measured: given.texts,
+  };
+}
+
+function candidateJson({ family, probability, members, elongation, deviations }: Candidate) {
+  return {
+    family: family.name,
+    probability,
+    members: members.map((m) => ({ designation: m.chain.designation, probability: m.probability })),
+    elongation,
+    advice: wearAdvice(elongation.mean),
+    deviations,
+  };
+}

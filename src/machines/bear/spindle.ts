@@ -1,0 +1,103 @@
+/** Spindle speed from surface speed, and power. */
+import type { Cutter, Machine, Material } from '../../model/machine.js';
+
+/** n = 1000 vc / (pi D). rpm, vc in m/min */
+export function rpmForSurfaceSpeed(surfaceSpeedMPerMin: number, diameterMm: number): number {
+  return (1000 * surfaceSpeedMPerMin) / (Math.PI * diameterMm);
+}
+
+/** vc = pi D n / 1000. m/min */
+export function surfaceSpeedMPerMin(diameterMm: number, spindleRpm: number): number {
+  return (Math.PI * diameterMm * spindleRpm) / 1000;
+}
+
+/** Why the speed lies outside the material's range. */
+export type SpeedNoteCode = 'spindle-too-fast' | 'spindle-too-slow';
+
+export interface SpindleChoice {
+  readonly rpm: number;
+  readonly surfaceSpeedMPerMin: number;
+  /** null when the surface speed lies inside the material's range. */
+  readonly noteCode: SpeedNoteCode | null;
+  readonly note: string | null;
+  /** Largest cutter diameter whose surface speed this spindle keeps inside the range. mm */
+  readonly largestDiameterMm: number;
+}
+
+/** Speeds are set by a dial: a finer figure would pretend to more. rpm */
+const SPEED_STEP_RPM = 100;
+
+/**
+ * Spindle speed for a material and cutter: the middle of the surface speed range, as near as the
+ * spindle comes to it. When even its slowest (or fastest) speed lies outside the range, that end
+ * is used and the note says so.
+ */
+export function chooseSpindleRpm(
+  machine: Machine,
+  material: Material,
+  cutter: Cutter,
+): SpindleChoice {
+  const { minRpm, maxRpm } = machine.spindle;
+  const { low, high } = material.surfaceSpeedMPerMin;
+  const wanted = rpmForSurfaceSpeed((low + high) / 2, cutter.diameterMm);
+  const stepped = Math.round(wanted / SPEED_STEP_RPM) * SPEED_STEP_RPM;
+  const rpm = Math.min(maxRpm, Math.max(minRpm, stepped));
+  const speed = surfaceSpeedMPerMin(cutter.diameterMm, rpm);
+  const largestDiameterMm = (1000 * high) / (Math.PI * minRpm);
+  const range = `${low} to ${high} m/min`;
+  if (speed > high) {
+    return {
+      rpm,
+      surfaceSpeedMPerMin: speed,
+      noteCode: 'spindle-too-fast',
+      note:
+        `The spindle turns no slower than ${minRpm} rpm, which is ${speed.toFixed(0)} m/min with a ` +
+        `${cutter.diameterMm} mm cutter; ${material.title} wants ${range}. The edge will wear ` +
+        `fast: ${largestDiameterMm.toFixed(1)} mm is the largest cutter that stays inside.`,
+      largestDiameterMm,
+    };
+  }
+  if (speed < low) {
+    return {
+      rpm,
+      surfaceSpeedMPerMin: speed,
+      noteCode: 'spindle-too-slow',
+      note:
+        `The spindle turns no faster than ${maxRpm} rpm, which is ${speed.toFixed(0)} m/min with a ` +
+        `${cutter.diameterMm} mm cutter; ${material.title} wants ${range}. Feed per tooth is kept, ` +
+        `so the cut only takes longer.`,
+      largestDiameterMm,
+    };
+  }
+  return { rpm, surfaceSpeedMPerMin: speed, noteCode: null, note: null, largestDiameterMm };
+}
+
+/** Cutting power ap ae vf kc. W; kc in N/mm2, lengths mm, feed mm/min */
+export function cuttingPowerW(
+  axialDepthMm: number,
+  radialDepthMm: number,
+  feedMmPerMin: number,
+  kcNPerMm2: number,
+): number {
+  return (axialDepthMm * radialDepthMm * feedMmPerMin * kcNPerMm2) / 60e3;
+}
+
+/** Motor power for a power at the cutter. W */
+export function motorPowerW(cuttingPower: number, efficiency: number): number {
+  return cuttingPower / efficiency;
+}
+
+/**
+ * Power the spindle can give the cutter at a speed. Rated power is taken at full speed and torque
+ * as constant below it (common for universal and air-cooled motors; common practice, no source),
+ * so power falls with speed.
+ */
+export function availablePowerW(machine: Machine, spindleRpm: number): number {
+  const { powerW, efficiency, maxRpm } = machine.spindle;
+  return powerW * efficiency * Math.min(1, spindleRpm / maxRpm);
+}
+
+/** Runout as a share of the cutter's diameter. */
+export function runoutShare(runoutMm: number, diameterMm: number): number {
+  return runoutMm / diameterMm;
+}

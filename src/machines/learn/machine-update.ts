@@ -1,0 +1,110 @@
+/** A machine as the evidence has it, and the text of a machine file. */
+import { Document } from 'yaml';
+import { flow, yamlText } from './yaml.js';
+import { FIGURES } from '../machine-figures.js';
+import { AXES } from '../machine-reading.js';
+import { type LoadedAxis, type Posterior, limitBand } from './posterior.js';
+import { motionForceN, thrustAtN } from '../bear/thrust.js';
+import type { Machine } from '../../model/machine.js';
+
+/** Shares outside this are no shares of a machine file. */
+const SHARE = { min: 0.05, max: 1 } as const;
+
+/** What a new machine file says about where its figures come from. */
+export interface RetuneNote {
+  readonly id: string;
+  /** "2026-05-03" */
+  readonly date: string;
+  readonly runs: number;
+  readonly riskPerProgram: number;
+  readonly jobTitle: string;
+}
+
+/**
+ * The machine with the thrust that is believed (the medians), and the share of it that brings the
+ * cutting force down to what the chosen risk allows.
+ * @param forceN  cutting force an axis may be given
+ * @returns       null where no share can do that: what is left after moving the axes is too little
+ */
+export function retunedMachine(
+  machine: Machine,
+  posterior: Posterior,
+  forceN: number,
+  note: RetuneNote,
+): Machine | null {
+  const provenance: Record<string, string> = { ...machine.provenance };
+  const curve = (axis: LoadedAxis) => {
+    const { p5, p50, p95 } = limitBand(posterior, axis);
+    const scale = p50 / thrustAtN(machine, axis, 0);
+    provenance[`thrustN.${axis}`] =
+      `inferred ${note.date} from ${note.runs} logged runs: median, 5 to 95 % ${p5.toFixed(0)} to ${p95.toFixed(0)} N at standstill`;
+    return machine.thrustN[axis].map(
+      ([feed, thrust]) => [feed, Math.max(1, Math.round(thrust * scale * 10) / 10)] as const,
+    );
+  };
+  const thrustN = { x: curve('x'), y: curve('y'), z: machine.thrustN.z };
+  const stronger: Machine = { ...machine, thrustN };
+  const left = (axis: LoadedAxis): number =>
+    thrustAtN(stronger, axis, machine.maxFeedMmPerMin) - motionForceN(stronger, axis);
+  const least = Math.min(left('x'), left('y'));
+  const share = Math.floor((forceN / least) * 1e4) / 1e4;
+  if (!(least > 0) || share < SHARE.min) return null;
+  provenance['limits.thrustShare'] =
+    `inferred ${note.date}: ${(100 * note.riskPerProgram).toFixed(1)} % risk of lost steps by cutting force in one program of "${note.jobTitle}"`;
+  return {
+    ...stronger,
+    id: note.id,
+    limits: { ...machine.limits, thrustShare: Math.min(SHARE.max, share) },
+    provenance,
+  };
+}
+
+/** Text of a machine file: every figure with its source. */
+export function machineFileText(machine: Machine, heading: string): string {
+  const doc = new Document({});
+  doc.commentBefore = heading
+    .split('\n')
+    .map((line) => ` ${line}`)
+    .join('\n');
+  doc.set('id', machine.id);
+  doc.set('title', machine.title);
+  doc.set('controller', machine.controller);
+  const groups = new Map<string, Record<string, unknown>>();
+  for (const rule of FIGURES) {
+    const [first, second] = rule.path.split('.') as [string, string?];
+    const value = rule.perAxis ? perAxis(machine, rule.path) : one(machine, rule.path);
+    if (second === undefined) doc.set(first, flowing(doc, value, rule.perAxis));
+    else groups.set(first, { ...groups.get(first), [second]: value });
+  }
+  for (const [name, group] of groups) doc.set(name, flowing(doc, group, true));
+  return yamlText(doc);
+}
+
+interface Sourced {
+  readonly value: unknown;
+  readonly source: string;
+}
+
+function one(machine: Machine, path: string): Sourced {
+  const value = path
+    .split('.')
+    .reduce<unknown>((at, key) => (at as Record<string, unknown>)[key], machine);
+  return { value, source: machine.provenance[path] ?? 'no source' };
+}
+
+function perAxis(machine: Machine, path: string): Sourced | Record<string, Sourced> {
+  const all = AXES.map((axis) => one(machine, `${path}.${axis}`));
+  const same = all.every((figure) => JSON.stringify(figure) === JSON.stringify(all[0]));
+  if (same) return all[0]!;
+  return Object.fromEntries(AXES.map((axis, i) => [axis, all[i]!]));
+}
+
+/** Node with its innermost groups on one line each. */
+function flowing(doc: Document, value: unknown, nested: boolean): unknown {
+  const node = doc.createNode(value);
+  const isSourced = typeof value === 'object' && value !== null && 'source' in value;
+  if (!nested || isSourced) flow(node);
+  else
+    for (const pair of (node as unknown as { items: { value: object }[] }).items) flow(pair.value);
+  return node;
+}

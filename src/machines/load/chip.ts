@@ -1,0 +1,91 @@
+/**
+ * Chip thickness: what the feed makes of it, the most an edge should be given, and the least
+ * that still cuts instead of rubbing.
+ */
+import type { Cutter, Material } from '../../model/machine.js';
+
+/** Feed per tooth at the cutter's centre. mm */
+export function feedPerToothMm(feedMmPerMin: number, flutes: number, spindleRpm: number): number {
+  return feedMmPerMin / (flutes * spindleRpm);
+}
+
+/**
+ * Feed per tooth of the tooth that stands out most: a tooth cannot be given more than its
+ * neighbours leave, so at worst it does the work of all of them.
+ * Source: derived for two flutes (they cut fz + TIR and fz - TIR in turn; from TIR = fz on, one
+ * does all the work); used for any number of flutes as the greater bound.
+ */
+export function effectiveFeedPerToothMm(fzMm: number, runoutMm: number, flutes: number): number {
+  return Math.min(fzMm + runoutMm, flutes * fzMm);
+}
+
+/** Inverse of `effectiveFeedPerToothMm`: nominal feed per tooth, mm. */
+export function nominalFeedPerToothMm(
+  fzEffectiveMm: number,
+  runoutMm: number,
+  flutes: number,
+): number {
+  return Math.max(fzEffectiveMm - runoutMm, fzEffectiveMm / flutes);
+}
+
+/** Greatest chip thickness over an arc [0, phi]: fz sin(phi), fz from 90 degrees on. mm */
+export function maxChipMm(fzMm: number, phiRad: number): number {
+  return fzMm * Math.sin(Math.min(phiRad, Math.PI / 2));
+}
+
+/**
+ * Mean chip thickness over an arc [0, phi], fz (1 - cos phi) / phi. mm
+ * Source: exact mean of fz sin t; Dietrich/Tschaetsch, Praxis der Zerspantechnik, print the same
+ * as 360 fz ae / (pi D phi).
+ */
+export function meanChipMm(fzMm: number, phiRad: number): number {
+  return phiRad > 0 ? (fzMm * (1 - Math.cos(phiRad))) / phiRad : 0;
+}
+
+/**
+ * Greatest chip thickness to plan with. A catalogue's feed per tooth is for wide engagement,
+ * where the thickest chip equals the feed per tooth; so its figure for a 3 mm cutter is the cap
+ * on the chip itself, whatever the engagement. Other diameters in proportion, as the catalogue
+ * rule fz = 0.004 D for alloy steel (ISCAR, solid carbide heads, cutting parameters).
+ * @returns mm
+ */
+export function chipCapMm(material: Material, cutter: Cutter): number {
+  return (material.chipLoad3mmMm * cutter.diameterMm) / 3;
+}
+
+/** Chip that a stainless cut should keep, to stay under the skin its last pass hardened. mm.
+ *  From memory (common planning figure). */
+const STAINLESS_FLOOR_MM = 0.01;
+
+/**
+ * Chip thickness under which the edge begins to rub: 2 h_min with h_min = 0.4 r_e in steel,
+ * stainless and iron, 0.3 r_e elsewhere; at least 10 um in stainless.
+ * Source: h_min / r_e 0.14-0.43 in micro milling (Cheng et al. 2018); the factor 2 is common
+ * practice, no source.
+ * @returns mm
+ */
+export function chipFloorMm(cutter: Cutter, material: Material): number {
+  const ferrous =
+    material.group === 'steel' || material.group === 'stainless' || material.group === 'iron';
+  const floorMm = 2 * (ferrous ? 0.4 : 0.3) * cutter.edgeRadiusMm;
+  return material.group === 'stainless' ? Math.max(floorMm, STAINLESS_FLOOR_MM) : floorMm;
+}
+
+/** How a cut with a given greatest chip is judged. */
+export interface ChipThresholds {
+  /** Aim to stay above. mm */
+  readonly floorMm: number;
+  /** Warn below: the edge rubs for much of its arc. mm */
+  readonly warnMm: number;
+  /** Refuse below: hardly a chip is formed. mm */
+  readonly refuseMm: number;
+}
+
+/**
+ * Floor, and the marks below it at which to warn and to refuse: 4 and 2.5 um for the 6 um floor
+ * of a coated small tool, in the same ratio for other edges. Source: from memory.
+ */
+export function chipThresholds(cutter: Cutter, material: Material): ChipThresholds {
+  const floorMm = chipFloorMm(cutter, material);
+  return { floorMm, warnMm: (floorMm * 4) / 6, refuseMm: (floorMm * 2.5) / 6 };
+}

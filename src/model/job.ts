@@ -1,0 +1,177 @@
+import type { Cutter, Machine, Material } from './machine.js';
+import type { Controller } from './op.js';
+import type { Edge } from './edges.js';
+
+export const TOOTH_FORMS = [
+  'iso606-min',
+  'iso606-mid',
+  'iso606-max',
+  'asme-b29.1',
+  'link-sweep',
+] as const;
+export type ToothForm = (typeof TOOTH_FORMS)[number];
+
+/** Chain figures a job works with, mm. `designation` is null for a chain given by measurement. */
+export interface JobChain {
+  readonly designation: string | null;
+  readonly pitchMm: number;
+  readonly rollerDiameterMm: number;
+  readonly innerWidthMm: number;
+  readonly pinDiameterMm: number | null;
+  readonly plateDepthMm: number | null;
+  readonly minTensileN: number | null;
+  /** Wear elongation of the chain in use, as a fraction (0.004 = 0.4 %). */
+  readonly elongation: number;
+  /** Figures that rest on memory or low confidence, as sentences for the warnings. */
+  readonly doubts: readonly string[];
+  readonly source: string;
+}
+
+/**
+ * A job after validation: every quantity in mm, newtons, kilowatts, rpm or radians, every
+ * reference (chain, material, machine, cutter, controller) resolved, every default filled in.
+ */
+export interface Job {
+  readonly title: string;
+  readonly chain: JobChain;
+  readonly sprocket: {
+    readonly teeth: number;
+    readonly toothForm: ToothForm;
+    /** null: from the chain's inner width. */
+    readonly thicknessMm: number | null;
+    readonly tipRoundingMm: number;
+    readonly flankReliefMm: number;
+    /** null: the middle of the standard's limits. */
+    readonly tipDiameterMm: number | null;
+  };
+  readonly bore: {
+    readonly shape: 'round' | 'd-flat' | 'keyed';
+    readonly diameterMm: number;
+    /** d-flat: from the far side of the bore to the flat. */
+    readonly acrossFlatMm: number | null;
+    /** keyed: null takes the standard's key for this diameter. */
+    readonly keyWidthMm: number | null;
+    readonly keyDepthMm: number | null;
+    readonly madeBy: 'lathe' | 'router';
+    /** Hole already in the blank when the router makes the bore. */
+    readonly pilotHoleMm: number | null;
+    /** Radius or chamfer on the shaft's corners that lets a fillet in the bore clear. */
+    readonly shaftCornerMm: number;
+  };
+  /** Hub below the teeth, turned with the blank; null for a plate wheel. */
+  readonly hub: { readonly diameterMm: number; readonly lengthMm: number } | null;
+  readonly blank: {
+    /** null: tip plus centring error plus skin. */
+    readonly diameterMm: number | null;
+    readonly thicknessMm: number | null;
+    readonly heldBy: 'spigot' | 'through-bolt' | 'plate';
+    readonly centringErrorMm: number;
+  };
+  readonly material: Material;
+  readonly machine: Machine;
+  readonly controller: Controller;
+  readonly cutter: Cutter;
+  readonly drive: {
+    readonly powerKw: number;
+    readonly speedRpm: number;
+    readonly otherTeeth: number;
+    readonly centreDistanceMm: number;
+    readonly service: 'smooth' | 'moderate-shock' | 'heavy-shock';
+    /** Tooth count of the wheel being replaced, where it changes. */
+    readonly oldTeeth: number | null;
+  } | null;
+  readonly limits: {
+    /** Form error that finishing must reach. mm. */
+    readonly toleranceMm: number;
+    /** Cutting-edge wear multiplies force by this. */
+    readonly wearFactor: number;
+    /** null: the machine's limit. */
+    readonly maxEngagementDeg: number | null;
+    readonly maxStepdownMm: number | null;
+    /** null: both ways, except where the material hardens under a rubbing edge. */
+    readonly roughing: 'climb' | 'both-ways' | null;
+    /** Spindle speed, null: from surface speed and the spindle's range. */
+    readonly spindleRpm: number | null;
+  };
+  /** Cutting time after which the program returns to a reference for a check; null: never. */
+  readonly checkEveryMin?: number | null;
+  /** Reference for those checks; null: beyond the work, found by the planner. */
+  readonly datum?: {
+    /** Where the spindle goes, or the pin's centre. mm */
+    readonly xMm: number;
+    readonly yMm: number;
+    /** A pin in the table; `topMm` is the height of its top over the blank's face. */
+    readonly pin: { readonly diameterMm: number; readonly topMm: number } | null;
+  } | null;
+  /** What the job file did not give, and what was taken. */
+  readonly defaults?: readonly JobDefault[];
+}
+
+/** One value that a job did not give and that was filled in. */
+export interface JobDefault {
+  /** Dotted path of the key that would set it. */
+  readonly key: string;
+  /** What was taken, "0.2 mm", or how it is worked out, "from the chain's inner width". */
+  readonly taken: string;
+}
+
+/** One thing the person should know, with the figure behind it. */
+export interface PlanWarning {
+  readonly code: string;
+  readonly text: string;
+  readonly value: number | null;
+  readonly limit: number | null;
+}
+
+/** What plan.json holds. Units are in the names. */
+export interface PlanSummary {
+  readonly sprocket: {
+    readonly pitchMm: number;
+    readonly rollerDiameterMm: number;
+    readonly teeth: number;
+    readonly pitchDiameterMm: number;
+    readonly rootDiameterMm: number;
+    readonly tipDiameterMm: number;
+    readonly thicknessMm: number;
+    readonly outline: readonly Edge[];
+  };
+  readonly blank: { readonly diameterMm: number; readonly thicknessMm: number };
+  readonly cutter: { readonly diameterMm: number; readonly flutes: number };
+  readonly limits: {
+    readonly maxEngagementDeg: number;
+    readonly allowedForceN: { readonly x: number; readonly y: number };
+    readonly maxStepdownMm: number;
+  };
+  readonly predicted: {
+    readonly peakEngagementDeg: number;
+    readonly peakForceN: { readonly x: number; readonly y: number };
+    readonly roughCutMin: number;
+    readonly roughBoundMin: number;
+    readonly finishMin: number;
+    readonly linkMin: number;
+    readonly totalMin: number;
+    readonly taperMm: number;
+    readonly gougeMm: number;
+    readonly leftoverMm: number;
+  };
+  readonly warnings: readonly PlanWarning[];
+}
+
+/** Refused by its own checks: the job is readable but the part cannot be made this way. */
+export class PlanRefused extends Error {
+  readonly code: string;
+  readonly value: number | null;
+  readonly limit: number | null;
+  constructor(
+    code: string,
+    text: string,
+    value: number | null = null,
+    limit: number | null = null,
+  ) {
+    super(text);
+    this.name = 'PlanRefused';
+    this.code = code;
+    this.value = value;
+    this.limit = limit;
+  }
+}

@@ -1,0 +1,46 @@
+import type { Pt } from './edges.js';
+
+/** What a move is for. Only `cut` and `finish` meet material; `lead` may touch it lightly. */
+export type MoveRole = 'cut' | 'finish' | 'lead' | 'link' | 'air';
+
+/** Point of the cutter's tip: x, y in the part plane, z up from the top face of the teeth. mm. */
+export type Pt3 = readonly [x: number, y: number, z: number];
+
+/** Cutter-centre move or an action of the operator. Every move starts where the last one ended. */
+export type Move =
+  | { readonly kind: 'rapid'; readonly to: Pt3 }
+  | {
+      readonly kind: 'line';
+      readonly to: Pt3;
+      readonly feedMmPerMin: number;
+      readonly role: MoveRole;
+    }
+  | {
+      readonly kind: 'arc';
+      readonly to: Pt3;
+      readonly c: Pt;
+      readonly ccw: boolean;
+      readonly feedMmPerMin: number;
+      readonly role: MoveRole;
+    }
+  /** Spindle on, clockwise, then wait. */
+  | { readonly kind: 'spindle'; readonly rpm: number; readonly dwellS: number }
+  /** Program stop with the spindle off where a person must act; the message says what to do. */
+  | {
+      readonly kind: 'stop';
+      readonly message: string;
+      /** The spindle stays off until the toolpath starts it. */
+      readonly spindleStays?: boolean;
+    }
+  /** Slowly towards a place until the probe input speaks; the control goes into alarm when it does
+   *  not, or does at the start. Only for controls with a probe. */
+  | { readonly kind: 'probe'; readonly to: Pt3; readonly feedMmPerMin: number }
+  /** Section heading in the program, e.g. "ROUGH LEVEL 3 OF 17". */
+  | { readonly kind: 'note'; readonly text: string };
+
+/** The whole toolpath of a job, in machine order, from spindle start to the last retract. */
+export interface Toolpath {
+  readonly start: Pt3;
+  readonly clearanceZMm: number;
+  readonly moves: readonly Move[];
+}

@@ -1,0 +1,170 @@
+/** Compares the cutters and machines on file for a job: time, load, form error, what limits each. */
+import { planCam } from '../cam/sequence.js';
+import { feedForLimits, resultantPeakN } from '../machines/load/load.js';
+import { listCutters } from '../machines/cutters.js';
+import { listMachines } from '../machines/machines.js';
+import type { Cutter, Machine } from '../model/machine.js';
+import { findController } from '../post/control/controllers.js';
+import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import { jobProfile } from './plan.js';
+import type { Progress } from '../post/plan.js';
+import { type Job, PlanRefused } from '../model/job.js';
+
+/** One cutter on one machine. */
+export interface AdviceRow {
+  readonly cutter: string;
+  readonly machine: string;
+  /** This is what the job asks for. */
+  readonly asked: boolean;
+  readonly refused: string | null;
+  readonly totalMin: number | null;
+  readonly roughCutMin: number | null;
+  /** Peak resultant over the force that plans keep. */
+  readonly loadShare: number | null;
+  readonly stepdownMm: number | null;
+  readonly formErrorMm: number | null;
+  readonly taperMm: number | null;
+  readonly withinTolerance: boolean;
+  /** Even the slowest speed of the spindle is too fast for the edge in this material. */
+  readonly tooFast: boolean;
+  readonly limitedBy: string;
+}
+
+export interface Advice {
+  /** Best first: inside the tolerance, edge not overrun, then by time; refused ones last. */
+  readonly rows: readonly AdviceRow[];
+  readonly verdict: string;
+}
+
+/** Air between collet and work that a cutter from the table is given at least. mm */
+const COLLET_AIR_MM = 1.5;
+
+interface Candidate {
+  readonly name: string;
+  readonly cutter: Cutter;
+  readonly machine: Machine;
+  readonly asked: boolean;
+}
+
+/** The job's own setting, every cutter of the table on its machine, and its cutter on the others. */
+function candidates(job: Job, profile: SprocketProfile): Candidate[] {
+  const own = `${job.cutter.diameterMm} mm ${job.cutter.flutes} flutes (this job)`;
+  const list: Candidate[] = [{ name: own, cutter: job.cutter, machine: job.machine, asked: true }];
+  for (const entry of listCutters()) {
+    if (entry.diameterMm >= 2 * profile.seatRadiusMm) continue;
+    const stickOutMm = Math.max(entry.stickOutMm, profile.thicknessMm + COLLET_AIR_MM);
+    list.push({
+      name: entry.id,
+      cutter: { ...entry, stickOutMm },
+      machine: job.machine,
+      asked: false,
+    });
+  }
+  for (const machine of listMachines()) {
+    if (machine.id === job.machine.id) continue;
+    list.push({ name: own, cutter: job.cutter, machine, asked: false });
+  }
+  return list;
+}
+
+export function advise(job: Job, onProgress: (p: Progress) => void = () => {}): Advice {
+  const profile = jobProfile(job);
+  const list = candidates(job, profile);
+  const rows = list.map((candidate, i) => {
+    onProgress({ stage: `${candidate.name} on ${candidate.machine.id}`, done: i, of: list.length });
+    return weigh(job, profile, candidate);
+  });
+  rows.sort(
+    (a, b) =>
+      Number(a.refused !== null) - Number(b.refused !== null) ||
+      Number(b.withinTolerance) - Number(a.withinTolerance) ||
+      Number(a.tooFast) - Number(b.tooFast) ||
+      (a.totalMin ?? 0) - (b.totalMin ?? 0),
+  );
+  return { rows, verdict: verdictOf(job, rows) };
+}
+
+function weigh(job: Job, profile: SprocketProfile, candidate: Candidate): AdviceRow {
+  const { cutter, machine } = candidate;
+  const base = { cutter: candidate.name, machine: machine.id, asked: candidate.asked };
+  try {
+    const cam = planCam(
+      { ...job, cutter, machine, controller: findController(machine.controller) },
+      profile,
+    );
+    const { process, finish } = cam;
+    const phi = process.planEngagementRad;
+    const choice = feedForLimits(process.conditions, phi, {
+      chipCapMm: process.chipCapMm,
+      chipFloorMm: process.chipFloorMm,
+      forceLimitN: process.forceLimitN,
+      maxFeedMmPerMin: machine.maxFeedMmPerMin,
+      powerLimitW: process.powerLimitW,
+    });
+    const load = resultantPeakN(process.conditions, choice.feedMmPerMin, phi);
+    return {
+      ...base,
+      refused: null,
+      totalMin: cam.times.totalMin,
+      roughCutMin: cam.times.roughCutMin,
+      loadShare: load / process.forceLimitN,
+      stepdownMm: process.stepdownMm,
+      formErrorMm: finish.errorMm,
+      taperMm: finish.taperMm,
+      withinTolerance: finish.withinTolerance,
+      tooFast: process.spindle.noteCode === 'spindle-too-fast',
+      limitedBy: limitOf(choice.limitedBy, process.stepdownMm, process.maxStepdownMm),
+    };
+  } catch (error) {
+    if (!(error instanceof PlanRefused)) throw error;
+    return {
+      ...base,
+      refused: error.message,
+      totalMin: null,
+      roughCutMin: null,
+      loadShare: null,
+      stepdownMm: null,
+      formErrorMm: null,
+      taperMm: null,
+      withinTolerance: false,
+      tooFast: false,
+      limitedBy: error.code,
+    };
+  }
+}
+
+function limitOf(feedLimit: string, stepdownMm: number, maxStepdownMm: number): string {
+  const feed = { chip: 'chip thickness', force: 'thrust', power: 'power', feed: 'top feed' }[
+    feedLimit
+  ];
+  return stepdownMm > 0.93 * maxStepdownMm ? `${feed}, stepdown limit` : `${feed}`;
+}
+
+function verdictOf(job: Job, rows: readonly AdviceRow[]): string {
+  const able = rows.filter((row) => row.refused === null);
+  const here = able.find((row) => row.machine === job.machine.id);
+  const asked = able.find((row) => row.asked);
+  const anywhere = able[0];
+  if (!anywhere) return 'Nothing on file can cut this part; the first reason above says why.';
+  const saves = (row: AdviceRow): string =>
+    asked && row !== asked
+      ? `, ${((asked.totalMin ?? 0) - (row.totalMin ?? 0)).toFixed(0)} min less than the job's own setting`
+      : '';
+  const why = (row: AdviceRow): string =>
+    (row.withinTolerance
+      ? `the least time predicted inside the ${job.limits.toleranceMm} mm tolerance`
+      : `the least time, though none is predicted inside the ${job.limits.toleranceMm} mm tolerance`) +
+    (row.tooFast ? '' : ' at a surface speed the edge stands');
+  const lines: string[] = [];
+  if (!here) lines.push(`On ${job.machine.id} nothing on file can cut this part.`);
+  else if (here.asked) lines.push(`The job's own setting wins on ${job.machine.id}: ${why(here)}.`);
+  else {
+    lines.push(
+      `On ${job.machine.id} ${here.cutter} wins: ${why(here)}, held by ${here.limitedBy}${saves(here)}.`,
+    );
+  }
+  if (anywhere !== here) {
+    lines.push(`Of the machines on file, ${anywhere.machine} does it soonest${saves(anywhere)}.`);
+  }
+  return lines.join(' ');
+}

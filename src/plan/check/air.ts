@@ -1,0 +1,81 @@
+/** How a program spends its time, as far as feeds tell: corners and acceleration are left out. */
+import { isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stock/replay/motion.js';
+import type { OpLoads } from '../../cam/stock/replay.js';
+import { pieceLengthMm } from '../../cam/stock/stock-front.js';
+import type { CanonicalOp } from '../../model/op.js';
+import type { Machine } from '../../model/machine.js';
+import type { CheckFindings } from './findings.js';
+
+export interface TimeShares {
+  /** Moves at feed that meet material. min */
+  readonly cutMin: number;
+  /** Moves at feed that meet none. min */
+  readonly airMin: number;
+  readonly rapidMm: number;
+}
+
+/** More time in air than this is worth a word. min */
+const NOTABLE_AIR_MIN = 5;
+
+export function timeShares(ops: readonly CanonicalOp[], loads: OpLoads): TimeShares {
+  let cutMin = 0;
+  let airMin = 0;
+  let rapidMm = 0;
+  ops.forEach((op, i) => {
+    if (!isMotion(op)) return;
+    const piece = isLevel(op) ? pieceOf(op) : null;
+    const length = isLevel(op) ? (piece ? pieceLengthMm(piece) : 0) : slopeOf(op).lengthMm;
+    if (op.op === 'rapid') rapidMm += length;
+    else if (op.feedMmPerMin > 0) {
+      const minutes = length / op.feedMmPerMin;
+      if (loads.engagementRad[i]! > 0) cutMin += minutes;
+      else airMin += minutes;
+    }
+  });
+  return { cutMin, airMin, rapidMm };
+}
+
+/** Feeds and speeds that the machine does not have, and time at feed in air. */
+export function paceFindings(
+  findings: CheckFindings,
+  ops: readonly CanonicalOp[],
+  machine: Machine,
+  shares: TimeShares,
+): void {
+  const { minRpm, maxRpm } = machine.spindle;
+  const fastest = machine.maxFeedMmPerMin;
+  const fast = ops.find((op) => (op.op === 'feed' || op.op === 'arc') && op.feedMmPerMin > fastest);
+  if (fast && (fast.op === 'feed' || fast.op === 'arc')) {
+    findings.add(
+      fast.line,
+      'warning',
+      'feed-above-machine',
+      `asks for ${fast.feedMmPerMin.toFixed(0)} mm/min; ${machine.id} is trusted up to ${fastest} mm/min`,
+      fast.feedMmPerMin,
+      fastest,
+    );
+  }
+  const turns = ops.find(
+    (op) => op.op === 'spindle' && op.on && (op.rpm < minRpm || op.rpm > maxRpm),
+  );
+  if (turns && turns.op === 'spindle') {
+    findings.add(
+      turns.line,
+      'warning',
+      'speed-range',
+      `asks for ${turns.rpm} rpm; the spindle of ${machine.id} turns ${minRpm} to ${maxRpm} rpm`,
+      turns.rpm,
+      turns.rpm < minRpm ? minRpm : maxRpm,
+    );
+  }
+  if (shares.airMin > NOTABLE_AIR_MIN && shares.airMin > shares.cutMin) {
+    findings.add(
+      0,
+      'note',
+      'air-at-feed',
+      `${shares.airMin.toFixed(0)} min at feed are in air, ${shares.cutMin.toFixed(0)} min cut`,
+      shares.airMin,
+      shares.cutMin,
+    );
+  }
+}

@@ -1,0 +1,169 @@
+/** Replays any program against a job's part, machine and limits, and says what it found. */
+import { type ReplayReport, ReplayLimit, replay } from '../../cam/stock/replay.js';
+import { travelFindings } from '../../cam/stock/replay/report.js';
+import { capabilityFindings } from '../../post/control/capability.js';
+import { verifyEnvelope } from '../../post/rs274/envelope.js';
+import { type ReadResult, readProgram } from '../../post/rs274/reader.js';
+import { ACCEPTANCE } from '../accept.js';
+import { aroundFindings } from './around.js';
+import { type TimeShares, paceFindings, timeShares } from './air.js';
+import { type CheckFinding, CheckFindings, type CheckSeverity, worstOf } from './findings.js';
+import { UNKNOWN_ORIGIN_MM, UNKNOWN_START_MM, inJobFrame } from './frame.js';
+import { type CheckLimits, limitsOf, loadFindings } from './loads.js';
+import { type CheckSetup, setupFor } from './setup.js';
+import { digestOf, jobProfile } from '../plan.js';
+import type { Progress } from '../../post/plan.js';
+import type { Job } from '../../model/job.js';
+
+export type { CheckFinding, CheckSeverity } from './findings.js';
+
+/** RS274/NGC 3.5.3.2: 0.0002 inch, where the program is in inches. mm */
+const INCH_ARC_LIMIT_MM = 0.0002 * 25.4;
+
+export interface CheckReport {
+  /** Worst kinds first, each kind by line; of each kind ten at most, the rest counted. */
+  readonly findings: readonly CheckFinding[];
+  /** Figures measured in the replay; units are in the names. */
+  readonly measured: Readonly<Record<string, unknown>>;
+  readonly worst: CheckSeverity | 'none';
+}
+
+/**
+ * Checks a program, from here or by other means, against a job. The blank is as the job gives it,
+ * uncut; the control is the job's. Arcs are read by the rule of most open controls, so that a
+ * program which runs on them is checked to its end; where the standard would refuse, it says so.
+ * @throws PlanRefused for a job that can have no outline or no blank
+ */
+export function checkProgram(
+  text: string,
+  job: Job,
+  onProgress: (p: Progress) => void = () => {},
+): CheckReport {
+  const findings = new CheckFindings();
+  copyFindings(findings, text, job);
+  const read = readProgram(text, {
+    controller: job.controller,
+    onError: 'collect',
+    arcRule: 'relaxed',
+    startMm: UNKNOWN_START_MM,
+    workOriginMm: UNKNOWN_ORIGIN_MM,
+  });
+  readFindings(findings, read, text, job);
+  const profile = jobProfile(job);
+  const { ops, reach } = inJobFrame(read, findings);
+  for (const found of travelFindings(reach, job.machine.travelMm)) {
+    findings.add(found.line, 'error', found.code, found.text, found.value);
+  }
+  const setup = setupFor(job, profile, ops);
+  if (setup.withinMm !== null) {
+    findings.add(
+      0,
+      'note',
+      'bore-program',
+      `taken for the program of the bore: below the face it stays within ${setup.withinMm.toFixed(2)} mm of the axis`,
+    );
+  }
+  aroundFindings(findings, ops, job, setup);
+  const limits = limitsOf(job);
+  let report: ReplayReport;
+  try {
+    report = replay(ops, setup.replay, {
+      onProgress: (done, of) => onProgress({ stage: 'replay', done, of }),
+    });
+  } catch (error) {
+    if (!(error instanceof ReplayLimit)) throw error;
+    findings.add(0, 'error', 'limit', `${error.message}; split it`, null, error.limit);
+    return finish(findings, { lines: read.lineCount });
+  }
+  loadFindings(findings, ops, report, job, limits);
+  const shares = timeShares(ops, report.loads);
+  paceFindings(findings, ops, job.machine, shares);
+  return finish(findings, measuredIn(read, report, limits, setup, shares));
+}
+
+function finish(findings: CheckFindings, measured: CheckReport['measured']): CheckReport {
+  const listed = findings.list();
+  return { findings: listed, measured, worst: worstOf(listed) };
+}
+
+/** What the program says about itself, against what it is and the job it should be of. */
+function copyFindings(findings: CheckFindings, text: string, job: Job): void {
+  const { status, message } = verifyEnvelope(text, digestOf(job));
+  if (status === 'ok') return;
+  const severity = status === 'absent' ? 'note' : status === 'other-job' ? 'warning' : 'error';
+  findings.add(0, severity, `copy-${status}`, message);
+}
+
+/** Faults of the language, what the control would make of it, and arcs the standard refuses. */
+function readFindings(findings: CheckFindings, read: ReadResult, text: string, job: Job): void {
+  for (const error of read.errors) {
+    // Told below, with what a control would do.
+    if (error.errorClass === 'feed-missing') continue;
+    findings.add(
+      error.line,
+      'error',
+      `rs274-${error.errorClass}`,
+      `${error.message} (column ${error.column}); ${error.fix}`,
+    );
+  }
+  const skipped = read.errors[0];
+  if (skipped && read.errors.some((error) => error.errorClass !== 'missing-program-end')) {
+    findings.add(
+      skipped.line,
+      'note',
+      'lines-skipped',
+      'lines with errors are left out of the replay, so what is said of later lines may be wrong',
+    );
+  }
+  for (const found of capabilityFindings(text, job.controller, read)) {
+    const severity = found.severity === 'danger' ? 'error' : found.severity;
+    const lines = found.lines > 1 ? ` (${found.lines} lines)` : '';
+    findings.add(found.line, severity, found.rule, `${found.message}${lines}; ${found.fix}`);
+  }
+  let limit: number = ACCEPTANCE.arcRadiusErrorMm;
+  for (const op of read.ops) {
+    if (op.op === 'units') {
+      limit = op.units === 'inch' ? INCH_ARC_LIMIT_MM : ACCEPTANCE.arcRadiusErrorMm;
+    }
+    if (op.op !== 'arc' || op.radiusErrorMm <= limit) continue;
+    findings.add(
+      op.line,
+      'warning',
+      'arc-radius',
+      `the radii of the arc differ by ${op.radiusErrorMm.toFixed(4)} mm; many controls accept it, RS274/NGC 3.5.3.2 refuses more than ${limit} mm`,
+      op.radiusErrorMm,
+      limit,
+    );
+  }
+}
+
+function measuredIn(
+  read: ReadResult,
+  report: ReplayReport,
+  limits: CheckLimits,
+  setup: CheckSetup,
+  shares: TimeShares,
+): CheckReport['measured'] {
+  const { peakEngagementRad: peak, peakForceN } = report;
+  return {
+    checkedFor: setup.target,
+    lines: read.lineCount,
+    peakEngagementDeg: (peak.value * 180) / Math.PI,
+    peakEngagementLine: peak.line,
+    maxEngagementDeg: limits.maxEngagementDeg,
+    peakForceN: { x: peakForceN.x.value, y: peakForceN.y.value },
+    peakForceLine: { x: peakForceN.x.line, y: peakForceN.y.line },
+    allowedForceN: limits.allowedForceN,
+    peakChipMm: report.peakChipMm.value,
+    peakPowerW: report.peakPowerW.value,
+    peakAxialDepthMm: report.peakAxialMm.value,
+    gougeMm: report.gougeMm.value,
+    gougeLine: report.gougeMm.line,
+    leftoverMm: Number.isFinite(report.leftoverMm) ? report.leftoverMm : null,
+    arcRadiusErrorMm: report.worstArcRadiusErrorMm.value,
+    removedMm3: report.removedMm3,
+    feedCuttingMin: shares.cutMin,
+    feedInAirMin: shares.airMin,
+    rapidMm: shares.rapidMm,
+  };
+}

@@ -1,0 +1,269 @@
+/**
+ * A step-loss test: straight passes along the sides of a scrap bar, each asking a little more thrust
+ * of the axis it travels on than the one before.
+ *
+ * The passes are conventional, wall on the left hand: the force of a tooth where its chip is thickest
+ * then points back along the travel (Ft cos t + Fr sin t) and hardly across it (Ft sin t - Fr cos t).
+ * In climb it is the other way round, and the axis that stands still would be tested.
+ *
+ * Depth makes the steps. The force of a tooth goes with axial depth exactly, but with the feed only
+ * as its (1 - mc)th power and hardly at all while runout is larger than the feed per tooth; so
+ * engagement and feed are kept where a job has them, and the model's error is the same in both.
+ * Each rung has a strip of the bar's side to itself: rungs go down the side one below the other.
+ *
+ *        trimmed wall |  | rung wall              side of the bar, seen along the travel
+ *     Z0 -------------+--+#########
+ *                     :  |#########   rung 1, ap1
+ *                     :--|#########
+ *                     :  |#########   rung 2, ap2 = 1.15 ap1 or so
+ *                     :..|#########
+ */
+import { availablePowerW, chooseSpindleRpm } from '../../machines/bear/spindle.js';
+import {
+  type CutConditions,
+  chipCapMm,
+  chipFloorMm,
+  feedForLimits,
+  peakForce,
+} from '../../machines/load/load.js';
+import { type LoadedAxis, type Posterior, limitQuantileN } from '../../machines/learn/posterior.js';
+import { motionForceN, thrustAtN } from '../../machines/bear/thrust.js';
+import type { Cutter, Machine, Material } from '../../model/machine.js';
+
+export interface LadderInput {
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly cutter: Cutter;
+  /** What is believed of the limits so far: sets where the ladder starts and ends. */
+  readonly believed: Posterior;
+  /** As jobs plan: 1.3 for an edge in use. */
+  readonly wearFactor: number;
+}
+
+export interface Rung {
+  /** From 1. */
+  readonly rung: number;
+  /** Axial depth of the rung, and the depth of its floor below the top of the bar. mm */
+  readonly apMm: number;
+  readonly zMm: number;
+  /** Greatest cutting force along the travel's axis and across it, and in all. N */
+  readonly cutN: number;
+  readonly acrossN: number;
+  readonly resultantN: number;
+  /** Thrust asked of the travelling axis, at standstill: what the evidence counts. N */
+  readonly demandN: number;
+}
+
+export interface LadderPlan {
+  readonly axis: LoadedAxis;
+  readonly rungs: readonly Rung[];
+  /** Ratio of thrust from rung to rung. */
+  readonly ratio: number;
+  readonly spindleRpm: number;
+  readonly feedMmPerMin: number;
+  /** Feed of trimming, which takes more at a time: the chip is as thick as in a rung. */
+  readonly trimFeedMmPerMin: number;
+  /** Depth that trimming takes at a time: it asks no more than the first rung. */
+  readonly trimStepMm: number;
+  readonly plungeFeedMmPerMin: number;
+  readonly engagementRad: number;
+  readonly radialDepthMm: number;
+  readonly depthMm: number;
+  /** Length and width of the bar, along X and Y. mm */
+  readonly barMm: { readonly x: number; readonly y: number; readonly thicknessMm: number };
+  /** Why the ladder ends where it does. */
+  readonly endsBecause: 'limit' | 'cutter' | 'depth' | 'power';
+  readonly conditions: Omit<CutConditions, 'axialDepthMm'>;
+}
+
+/** Refused: no ladder of two rungs fits. */
+export class LadderRefused extends Error {
+  constructor(message: string) {
+    super(message);
+    this.name = 'LadderRefused';
+  }
+}
+
+/** Ratio aimed at, and the coarsest that is still told apart. */
+const RATIO = 1.15;
+const COARSEST = 1.35;
+/** The first rung loses steps with less than this probability; the last with more than that. */
+const FIRST_RISK = 0.02;
+const LAST_RISK = 0.98;
+/** Bending strength of cutter materials, and the share of it that a rung may use. MPa; from memory
+ *  (fine-grained carbide about 3500, high-speed steel about 2500). */
+const STRENGTH_MPA = { carbide: 3500, hss: 2500 } as const;
+const STRENGTH_SHARE = 0.5;
+/** Core of a fluted cutter: the diameter that bends alike. Kops and Vo, CIRP Annals 39, 1990. */
+const CORE_SHARE = 0.8;
+/** Engagement as a share of the machine's limit: what jobs rough at, so that peak and mean force
+ *  stand in the same ratio; less only where the spindle would end the ladder much sooner. */
+const ENGAGEMENT_SHARES = [0.9, 0.7, 0.5] as const;
+const MUCH_FARTHER = 1.15;
+/** Rungs that a ladder has at least, and how far above bare motion it begins. */
+const FEWEST = 6;
+const FIRST_OVER_MOTION = 1.25;
+/** Bar that fits every light machine. mm */
+const BAR = { x: 60, y: 40, below: 2, most: 25 } as const;
+
+/** How far the bar's sides may be from where they should, as set by touching them. mm */
+export const BAR_ERROR_MM = 0.15;
+/** Trimmed wall inside the nominal side, reached in two passes. mm */
+export const TRIM_MM = 0.45;
+
+/** Most that a trimming pass is engaged over. */
+function trimEngagementRad(cutter: Cutter): number {
+  const depth = Math.max(TRIM_MM / 2 + BAR_ERROR_MM, TRIM_MM / 2);
+  return Math.acos(Math.max(0, 1 - depth / (cutter.diameterMm / 2)));
+}
+
+/** Force at the tip that a cutter bears in bending, sigma pi d^3 / (32 L), with room. N */
+export function cutterForceN(cutter: Cutter): number {
+  const core = CORE_SHARE * cutter.diameterMm;
+  const sigma = STRENGTH_SHARE * STRENGTH_MPA[cutter.material];
+  return (sigma * Math.PI * core ** 3) / (32 * cutter.stickOutMm);
+}
+
+/** @throws LadderRefused where no two rungs fit between what is sure to hold and what breaks */
+export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
+  const { machine, material, cutter } = input;
+  const spindle = chooseSpindleRpm(machine, material, cutter);
+  const conditions = {
+    material,
+    cutter,
+    runoutMm: machine.spindle.runoutMm,
+    wearFactor: input.wearFactor,
+    spindleRpm: spindle.rpm,
+  };
+  const best = ENGAGEMENT_SHARES.map((share) => reach(input, axis, conditions, share)).reduce(
+    (a, b) => (b.ends[0]!.demandN > MUCH_FARTHER * a.ends[0]!.demandN ? b : a),
+  );
+  const { engagementRad, feedMmPerMin, perMm, along, across, scale, motionN } = best;
+  const depthOf = (demandN: number): number => (demandN / scale - motionN) / along;
+  let { why: endsBecause, demandN: lastN } = best.ends[0]!;
+  // Where the cutter ends the ladder early it begins earlier too: rungs held are evidence as well.
+  const other = axis === 'x' ? 'y' : 'x';
+  const acrossEnd = limitQuantileN(input.believed, other, FIRST_RISK) / across;
+  const firstN = Math.max(
+    FIRST_OVER_MOTION * scale * motionN,
+    Math.min(
+      limitQuantileN(input.believed, axis, FIRST_RISK),
+      scale * (acrossEnd * along + motionN),
+      lastN / RATIO ** (FEWEST - 1),
+    ),
+  );
+  const deepest = Math.min(cutter.fluteLengthMm - 0.3, BAR.most - BAR.below);
+  const total = (ratio: number, last: number): number => {
+    let sum = 0;
+    for (const n of steps(firstN, last, ratio)) sum += Math.max(0, depthOf(n));
+    return sum;
+  };
+  let ratio: number = RATIO;
+  while (ratio < COARSEST && total(ratio, lastN) > deepest) ratio += 0.01;
+  while (lastN > firstN && total(ratio, lastN) > deepest) {
+    lastN /= 1.02;
+    endsBecause = 'depth';
+  }
+  const demands = steps(firstN, lastN, ratio);
+  if (demands.length < 2) {
+    throw new LadderRefused(
+      `no ladder fits on ${axis.toUpperCase()}: ${REFUSALS[endsBecause](input, firstN)}`,
+    );
+  }
+  let zMm = 0;
+  const rungs = demands.map((demandN, i): Rung => {
+    // Depths are written to a hundredth; what they ask for is worked out from that.
+    const apMm = Math.max(0.01, Math.round(100 * depthOf(demandN)) / 100);
+    zMm -= apMm;
+    return {
+      rung: i + 1,
+      apMm,
+      zMm: Math.round(1000 * zMm) / 1000,
+      cutN: apMm * along,
+      acrossN: apMm * across,
+      resultantN: apMm * perMm.resultantN,
+      demandN: scale * (apMm * along + motionN),
+    };
+  });
+  const trim = passAt(input, axis, conditions, trimEngagementRad(cutter));
+  return {
+    axis,
+    rungs,
+    ratio,
+    spindleRpm: spindle.rpm,
+    feedMmPerMin,
+    trimFeedMmPerMin: trim.feedMmPerMin,
+    trimStepMm: Math.min(rungs[0]!.apMm, rungs[0]!.cutN / trim.along),
+    plungeFeedMmPerMin: Math.min(300, machine.rapidMmPerMin.z / 2),
+    engagementRad,
+    radialDepthMm: (cutter.diameterMm / 2) * (1 - Math.cos(engagementRad)),
+    depthMm: -zMm,
+    barMm: { x: BAR.x, y: BAR.y, thicknessMm: Math.ceil(-zMm + BAR.below) },
+    endsBecause,
+    conditions,
+  };
+}
+
+const REFUSALS: Readonly<
+  Record<LadderPlan['endsBecause'], (input: LadderInput, firstN: number) => string>
+> = {
+  limit: () => 'moving the axis alone takes about all the thrust it is believed to have',
+  cutter: ({ cutter }, firstN) =>
+    `the cutter bears ${cutterForceN(cutter).toFixed(0)} N and the first rung would ask ${firstN.toFixed(0)} N of thrust; take a thicker or a shorter one`,
+  depth: ({ cutter }) =>
+    `flutes of ${cutter.fluteLengthMm} mm are too short for two rungs; take a cutter with longer ones, or a bar of harder material`,
+  power: () => 'the spindle has too little power for two rungs; take a smaller cutter',
+};
+
+/** A pass along the axis with the thickest chip that the material allows: feed, and force per mm of
+ *  axial depth. */
+function passAt(
+  { machine, material, cutter }: LadderInput,
+  axis: LoadedAxis,
+  conditions: Omit<CutConditions, 'axialDepthMm'>,
+  engagementRad: number,
+) {
+  const oneMm = { ...conditions, axialDepthMm: 1 };
+  const { feedMmPerMin } = feedForLimits(oneMm, engagementRad, {
+    chipCapMm: chipCapMm(material, cutter),
+    chipFloorMm: chipFloorMm(cutter, material),
+    forceLimitN: Infinity,
+    maxFeedMmPerMin: machine.maxFeedMmPerMin,
+  });
+  const arc = [{ fromRad: 0, toRad: engagementRad }];
+  const perMm = peakForce(oneMm, feedMmPerMin, arc, axis === 'x' ? 0 : Math.PI / 2, false);
+  const [along, across] = axis === 'x' ? [perMm.xN, perMm.yN] : [perMm.yN, perMm.xN];
+  return { feedMmPerMin, perMm, along, across };
+}
+
+/** How far a ladder can go at one engagement, and what ends it. */
+function reach(
+  input: LadderInput,
+  axis: LoadedAxis,
+  conditions: Omit<CutConditions, 'axialDepthMm'>,
+  share: number,
+) {
+  const { machine, cutter, believed } = input;
+  const engagementRad = (share * machine.limits.maxEngagementDeg * Math.PI) / 180;
+  const { feedMmPerMin, perMm, along, across } = passAt(input, axis, conditions, engagementRad);
+  const scale = thrustAtN(machine, axis, 0) / thrustAtN(machine, axis, feedMmPerMin);
+  const motionN = motionForceN(machine, axis);
+  const demandAt = (apMm: number): number => scale * (apMm * along + motionN);
+  const ends: { why: LadderPlan['endsBecause']; demandN: number }[] = [
+    { why: 'limit', demandN: limitQuantileN(believed, axis, LAST_RISK) },
+    { why: 'cutter', demandN: demandAt(cutterForceN(cutter) / perMm.resultantN) },
+    {
+      why: 'power',
+      demandN: demandAt(availablePowerW(machine, conditions.spindleRpm) / perMm.powerW),
+    },
+  ];
+  ends.sort((a, b) => a.demandN - b.demandN);
+  return { engagementRad, feedMmPerMin, perMm, along, across, scale, motionN, ends };
+}
+
+/** first, first q, first q^2, ... up to last. */
+function steps(first: number, last: number, ratio: number): number[] {
+  const list: number[] = [];
+  for (let n = first; n <= last * (1 + 1e-9) && list.length < 40; n *= ratio) list.push(n);
+  return list;
+}

@@ -1,0 +1,195 @@
+/** The sheet of a ladder: how to set it up, what each rung asks, and room to write what was seen. */
+import { block, html, list, type Html } from '../../post/sheet/html.js';
+import { groupCare, hazardText } from '../../post/sheet/care.js';
+import { standalonePage } from '../../post/sheet/page.js';
+import { sheetStyle } from '../../post/sheet/style.js';
+import { type Ladder } from './check.js';
+import { clampHeightMm, ladderReference } from './path.js';
+import { ladderDrawing } from './drawing.js';
+import { cutterForceN } from './ladder.js';
+import type { Cutter, Machine, Material } from '../../model/machine.js';
+
+/** A ladder that is lost with less probability than this is said to be no use. */
+const WORTH_WHILE = 0.25;
+
+/** Room to write, and the drawing no wider than it needs. */
+const FILL_STYLE =
+  'main{margin-top:.6em}.fill td,.fill th{vertical-align:middle;height:1.75em}.fill td:nth-last-child(-n+2){border-left:1px solid #bbb;min-width:7em;width:22%}.fill tr>*:nth-child(-n+5){white-space:nowrap}.bar{max-width:30em}';
+
+export interface SheetSubject {
+  readonly machine: Machine;
+  readonly material: Material;
+  readonly cutter: Cutter;
+  readonly digest: string;
+  /** "2026-05-03" */
+  readonly date: string;
+}
+
+const ENDS: Readonly<Record<Ladder['plan']['endsBecause'], (cutter: Cutter) => string>> = {
+  limit: () => 'The last rung asks more than the axis is believed to have.',
+  cutter: (cutter) =>
+    `The ladder ends where the cutter has used half its bending strength (${cutterForceN(cutter).toFixed(0)} N, from memory of carbide and steel figures); a thicker or shorter cutter goes farther.`,
+  depth: () => 'The ladder ends where the flutes or the bar have no more depth.',
+  power: () => 'The ladder ends where the spindle has no more power.',
+};
+
+export function ladderSheet(ladders: readonly Ladder[], subject: SheetSubject): string {
+  const { machine, material, cutter, digest, date } = subject;
+  const { fire, coolant } = groupCare(material.group);
+  const first = ladders[0]!;
+  const bar = {
+    x: first.plan.barMm.x,
+    y: first.plan.barMm.y,
+    thickness: Math.max(...ladders.map((l) => l.plan.barMm.thicknessMm)),
+  };
+  const clampMm = Math.min(...ladders.map((l) => clampHeightMm(l.plan, cutter.stickOutMm)));
+  const reference = ladderReference(first.plan, cutter.diameterMm / 2, first.withinMm);
+  const axes = ladders.map((l) => l.plan.axis);
+  const body: Html[] = [
+    block(
+      'what',
+      'What this does',
+      html`<p>
+        Passes along the sides of a scrap bar, each asking a little more thrust of one axis than the
+        one before. After each the machine goes back to a reference where two indicators must read
+        what they read at the start. The first rung after which they do not is the rung at which the
+        axis lost steps. It is meant to be lost there: expect a growl and a jump, and keep a hand at
+        the emergency stop.
+      </p>`,
+    ),
+    block(
+      'setup',
+      'Before',
+      list(
+        [
+          html`Bar of ${material.title}, ${bar.x} x ${bar.y} mm, at least ${bar.thickness} mm thick,
+          sides square to 0.1 mm, the long way along X. Screw it down from below, or clamp it in the
+          middle with nothing higher than ${clampMm} mm over its top and nothing near its sides.`,
+          html`Cutter ⌀ ${cutter.diameterMm} mm, ${cutter.flutes} flutes, stick-out
+          ${cutter.stickOutMm} mm: a sound edge, the kind you cut jobs with.`,
+          html`Zero: X and Y in the middle of the bar (touch both sides), Z on its top face. The
+          sides must be within 0.15 mm of where that puts them.`,
+          html`Two indicators on stands at X ${reference.checkX[0]}, Y ${reference.checkX[1]} mm:
+          one touches the spindle nose from +X (1 in the drawing), one from +Y (2). The program goes
+          there first: set them to 0.00.`,
+          html`Rapids and passes need ${(2 * reference.checkX[0]).toFixed(0)} x
+          ${(2 * reference.checkX[1]).toFixed(0)} mm of free travel about the bar.`,
+          html`Spindle ${first.plan.spindleRpm} rpm. Check the speed on the dial: the forces rest on
+          it.`,
+          axes.length > 1
+            ? 'The same bar serves for X and then for Y: they use different sides. After steps were lost set zero and indicators anew before the other axis.'
+            : null,
+        ],
+        'ol',
+      ),
+      html`<figure class="bar">
+        ${ladderDrawing(bar, reference, cutter.diameterMm / 2, axes)}
+        <figcaption>From above, to scale. The wall is on the left hand of every pass.</figcaption>
+      </figure>`,
+    ),
+    block(
+      'during',
+      'At each stop',
+      list([
+        html`Look at both indicators. Within ${first.withinMm.toFixed(2)} mm of zero: write
+          <b>held</b>, go on.`,
+        html`Off by more: write down axis, direction and amount, and <b>end the ladder here</b>. Do
+          not go on: every later pass would cut somewhere else.`,
+        'Anything else that stops it (broken cutter, a bar that moved): not evidence; start again.',
+      ]),
+    ),
+    ...ladders.map((ladder) => rungsBlock(ladder, cutter)),
+    block(
+      'after',
+      'Afterwards',
+      html`<p>Tell the tool what you wrote, for each axis, with the job you mean to cut:</p>`,
+      ...ladders.map(
+        ({ plan }) =>
+          html`<p>
+            <code
+              >gullet retune JOB --ladder ladder-${plan.axis}.json --event lost --at
+              "${plan.axis.toUpperCase()} plus 3" --axis ${plan.axis} --direction minus --amount
+              "0.08 mm"</code
+            ><br />with the rung, or trim, after which it was off, and what the indicators say;
+            where every rung held:
+            <code>gullet retune JOB --ladder ladder-${plan.axis}.json --event finished</code>
+          </p>`,
+      ),
+    ),
+    block(
+      'care',
+      'You and the shop',
+      list([
+        'Spectacles with side shields and a screen before the face: a cutter may break in this test.',
+        'Ear protection; no gloves, rings or loose sleeves; hands away until the spindle stands.',
+        'Stay at the machine with a hand at the emergency stop until the last rung.',
+        html`<b>Fire:</b> ${fire}`,
+        html`<b>Coolant:</b> ${coolant}`,
+        ...material.hazards.map((id) => html`<b>Material:</b> ${hazardText(id)}`),
+        'Local codes, the manual of the machine and licensed practice come first.',
+      ]),
+    ),
+  ];
+  return standalonePage(
+    `Step-loss ladder: ${machine.title}`,
+    `${sheetStyle(8.4, `ladder ${digest}`)}${FILL_STYLE}`,
+    html`<header>
+        <div>
+          <h1>Step-loss ladder</h1>
+          <p>${machine.title}; ${material.title}; made ${date}</p>
+        </div>
+        <p class="copy">ladder ${digest}</p>
+      </header>
+      <main>${body}</main>`,
+  ).html;
+}
+
+/** How likely the ladder is to show anything. */
+export function outlook({ plan, lossChance, believedN }: Ladder): string {
+  const { p5, p95 } = believedN;
+  const chance = lossChance < 0.005 ? 'under 1' : (100 * lossChance).toFixed(0);
+  const vain =
+    lossChance < WORTH_WHILE
+      ? ' It will most likely hold to its end and show no more than that: a thicker or shorter cutter, or a pull test, tells more.'
+      : '';
+  return `The limit of ${plan.axis.toUpperCase()} is believed to be ${p5.toFixed(0)} to ${p95.toFixed(0)} N (90 %); a rung is lost with probability ${chance} %.${vain}`;
+}
+
+function rungsBlock(ladder: Ladder, cutter: Cutter): Html {
+  const { plan, rungs } = ladder;
+  const axis = plan.axis.toUpperCase();
+  const rows = rungs.map(
+    (r) =>
+      html`<tr>
+        <th scope="row">${r.name}</th>
+        <td>${r.rung.apMm.toFixed(2)}</td>
+        <td>${r.rung.cutN.toFixed(0)}</td>
+        <td>${r.rung.demandN.toFixed(0)}</td>
+        <td>${r.fromLine}</td>
+        <td></td>
+        <td></td>
+      </tr> `,
+  );
+  return block(
+    `rungs-${plan.axis}`,
+    `${axis}: program ladder-${plan.axis}.ngc, about ${ladder.totalMin.toFixed(0)} min and ${rungs.length + 3} checks`,
+    html`<p>
+      ${axis} PLUS runs along the ${plan.axis === 'x' ? 'front' : 'right'} of the bar, ${axis} MINUS
+      along the ${plan.axis === 'x' ? 'back' : 'left'}; both are conventional, so that the force
+      points along the travel. ${ENDS[plan.endsBecause](cutter)} Forces are calculated peaks; the
+      step from rung to rung is ${(100 * (plan.ratio - 1)).toFixed(0)}&nbsp;%. ${outlook(ladder)}
+    </p>`,
+    html`<table class="fill">
+      <tr>
+        <th scope="col">rung</th>
+        <th scope="col">depth mm</th>
+        <th scope="col">cutting N</th>
+        <th scope="col">thrust asked N</th>
+        <th scope="col">line</th>
+        <th scope="col">X reads</th>
+        <th scope="col">Y reads</th>
+      </tr>
+      ${rows}
+    </table>`,
+  );
+}

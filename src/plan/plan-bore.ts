@@ -1,0 +1,80 @@
+import { type BorePlan, planBore } from '../cam/bore.js';
+import { clearanceZMm } from '../cam/sequence.js';
+import { replay } from '../cam/stock/replay.js';
+import { readProgram } from '../post/rs274/reader.js';
+import { writeProgram } from '../post/rs274/writer.js';
+import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/wheel/bore-corner.js';
+import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import { acceptReplay } from './accept.js';
+import type { PlannedBore } from '../post/plan.js';
+import { refuseFaults, replayWithin } from './read-back.js';
+import { boreReplaySetup } from './replay-setup.js';
+import { type Job, PlanRefused } from '../model/job.js';
+
+/**
+ * Plans the bore where the router is to make it; null where the lathe does.
+ * @throws PlanRefused where a round cutter leaves metal that the shaft would foul, where the bore
+ *         is not round, and what planning and replay refuse
+ */
+export function planRoutedBore(
+  job: Job,
+  profile: SprocketProfile,
+  blankRadiusMm: number,
+  jobDigest: string,
+): PlannedBore | null {
+  if (job.bore.madeBy !== 'router') return null;
+  checkCorners(job);
+  const plan = planBore(job, profile.thicknessMm, clearanceZMm(job));
+  const program = writeProgram(plan.toolpath, job.controller, {
+    title: `${job.title} - bore`,
+    jobDigest,
+    homed: false,
+    notes: boreNotes(job, plan),
+  });
+  const read = readProgram(program.text, { controller: job.controller });
+  refuseFaults(read, 'bore program');
+  const report = replayWithin(() =>
+    replay(read.ops, boreReplaySetup(job, plan.depthMm, blankRadiusMm)),
+  );
+  acceptReplay(report, plan.process, 'bore program');
+  return { plan, program, ops: read.ops, replay: report };
+}
+
+function boreNotes(job: Job, plan: BorePlan): string[] {
+  return [
+    `bore ${job.bore.diameterMm} mm, ${plan.depthMm.toFixed(2)} mm deep, from a ${job.bore.pilotHoleMm} mm hole`,
+    `cutter ${job.cutter.diameterMm} mm ${job.cutter.flutes} flutes, stick-out ${job.cutter.stickOutMm} mm`,
+    'run before the teeth, in the same setting',
+    'zero: X Y axis of the sprocket, Z top face of the blank',
+  ];
+}
+
+/** A round cutter leaves its own radius in the corners of a flat or a keyway. */
+function checkCorners(job: Job): void {
+  const { bore, cutter } = job;
+  if (bore.shape === 'round') return;
+  const corner = routedCornerFoul(bore, cutter.diameterMm / 2, bore.shaftCornerMm);
+  const what = bore.shape === 'd-flat' ? 'flat' : 'keyway';
+  const largest = 2 * largestClearCutterRadiusMm(bore, bore.shaftCornerMm);
+  const instead =
+    'drill and ream it round and braze an insert in, or cut it round and broach or file it';
+  if (corner.foulMm > 0) {
+    const reach = Number.isFinite(corner.foulMm)
+      ? `reaches ${corner.foulMm.toFixed(2)} mm into the ${bore.shape === 'keyed' ? 'key' : 'shaft'}`
+      : 'does not go in at all';
+    throw new PlanRefused(
+      'bore-corner-fouls',
+      `a ${cutter.diameterMm} mm cutter leaves inside corners of ${(cutter.diameterMm / 2).toFixed(2)} mm radius at the ${what}, which ${reach} (its corners are ${bore.shaftCornerMm} mm); ` +
+        (largest > 0.2 ? `a cutter of ${largest.toFixed(1)} mm or less would clear; or ` : '') +
+        instead,
+      corner.foulMm,
+      0,
+    );
+  }
+  throw new PlanRefused(
+    'bore-not-round',
+    `the router cuts round bores only; the corners of this ${what} would clear (${(cutter.diameterMm / 2).toFixed(2)} mm radius), but ${instead}`,
+    null,
+    null,
+  );
+}

@@ -1,0 +1,254 @@
+/**
+ * From a log of runs to a force that the next program may use: what is believed about the limits,
+ * the cutting force that keeps the risk of one program at a chosen level, and the job planned again
+ * with it.
+ */
+import { demandLoads, opDemands } from '../../cam/demand.js';
+import { replay } from '../../cam/stock/replay.js';
+import { type AxisLoads, TallyBuilder } from '../../machines/learn/load-history.js';
+import { type RetuneNote, retunedMachine } from '../../machines/learn/machine-update.js';
+import { type EvidenceLog, type Learning, believed, learn } from '../../machines/learn/evidence.js';
+import {
+  type LimitBand,
+  type Posterior,
+  finishProbability,
+  limitBand,
+} from '../../machines/learn/posterior.js';
+import type { Machine } from '../../model/machine.js';
+import type { CanonicalOp } from '../../model/op.js';
+import { planParts } from '../plan.js';
+import type { PlannedJob, Progress } from '../../post/plan.js';
+import { replaySetup } from '../replay-setup.js';
+import { type ProgramRun } from './run.js';
+import { type Job, PlanRefused } from '../../model/job.js';
+
+export interface Bands {
+  readonly x: LimitBand;
+  readonly y: LimitBand;
+}
+
+/** One way to run the job. */
+export interface WayToRun {
+  readonly totalMin: number;
+  /** null: not told apart. */
+  readonly roughCutMin: number | null;
+  readonly finishMin: number | null;
+  readonly peakForceN: { readonly x: number; readonly y: number };
+  readonly allowedForceN: { readonly x: number; readonly y: number };
+  /** Probability that no steps are lost by cutting force in one program, as now believed. */
+  readonly finishes: number;
+}
+
+export interface Retuned {
+  readonly learning: Learning;
+  readonly after: Posterior;
+  readonly priorBands: Bands;
+  readonly afterBands: Bands;
+  /** The program that the log's last run was, or the job as planned. */
+  readonly old: WayToRun;
+  /** The habit after a loss, to compare with: the same program with every feed halved. */
+  readonly halved: WayToRun;
+  /** Planned again; null where that is not possible, `refused` says why. */
+  readonly fresh: WayToRun | null;
+  readonly refused: string | null;
+  /** Cutting force that the new plan may use. N */
+  readonly allowedForceN: number;
+  /** Whether force still decides the feeds: false where chip, power or feed do. */
+  readonly forceBinds: boolean;
+  readonly machine: Machine | null;
+}
+
+/** How near the risk of the new plan comes to the one chosen: between this share of it and all. */
+const NEAR_ENOUGH = 0.7;
+const MOST_PLANS = 6;
+/** A plan whose peak stays under this share of the force allowed is decided by something else. */
+const BINDING_SHARE = 0.9;
+
+export function bandsOf(posterior: Posterior): Bands {
+  return { x: limitBand(posterior, 'x'), y: limitBand(posterior, 'y') };
+}
+
+/**
+ * @param job      as it is planned now
+ * @param run      its program, laid open
+ * @param risk     chosen probability that one program loses steps by cutting force
+ * @param note     id, date and title for the new machine file
+ */
+export function retune(
+  job: Job,
+  run: ProgramRun,
+  log: EvidenceLog,
+  risk: number,
+  note: Omit<RetuneNote, 'runs' | 'riskPerProgram'>,
+  onProgress: (p: Progress) => void = () => {},
+): Retuned {
+  const learning = learn(log, job.material.id);
+  const after = believed(learning);
+  const fullNote = { ...note, runs: log.runs.length, riskPerProgram: risk };
+  const base = {
+    learning,
+    after,
+    priorBands: bandsOf(learning.steps[0]!),
+    afterBands: bandsOf(after),
+    old: wayOf(run.planned, after, demandLoads(run.demands, 0, run.ops.length - 1)),
+    halved: halvedWay(run, after),
+  };
+  const search = searchForce(job, run, after, risk, fullNote, onProgress);
+  return { ...base, ...search };
+}
+
+function wayOf(planned: PlannedJob, posterior: Posterior, loads: AxisLoads): WayToRun {
+  const { predicted, limits } = planned.summary;
+  return {
+    totalMin: predicted.totalMin,
+    roughCutMin: predicted.roughCutMin,
+    finishMin: predicted.finishMin,
+    peakForceN: predicted.peakForceN,
+    allowedForceN: limits.allowedForceN,
+    finishes: finishProbability(posterior, loads),
+  };
+}
+
+function halvedWay({ planned, ops }: ProgramRun, posterior: Posterior): WayToRun {
+  const { job, profile, cam, summary } = planned;
+  const slow = ops.map((op): CanonicalOp =>
+    op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin / 2 } : op,
+  );
+  const { loads } = replay(slow, replaySetup(job, profile, cam.blank, cam.field));
+  const demands = opDemands(slow, loads, job.machine);
+  const most = (values: Float64Array): number => values.reduce((a, b) => Math.max(a, b), 0);
+  return {
+    totalMin: demands.seconds.reduce((a, b) => a + b, 0) / 60,
+    roughCutMin: null,
+    finishMin: null,
+    peakForceN: { x: most(loads.xN), y: most(loads.yN) },
+    allowedForceN: summary.limits.allowedForceN,
+    finishes: finishProbability(posterior, demandLoads(demands, 0, slow.length - 1)),
+  };
+}
+
+interface Tried {
+  readonly forceN: number;
+  readonly risk: number;
+  readonly planned: PlannedJob;
+  readonly machine: Machine;
+  readonly loads: AxisLoads;
+}
+
+/**
+ * Plans again and again until the risk is a little under the one chosen. ln(risk) is close to
+ * straight in ln(force), so two plans show where the next should be.
+ */
+function searchForce(
+  job: Job,
+  run: ProgramRun,
+  posterior: Posterior,
+  risk: number,
+  note: RetuneNote,
+  onProgress: (p: Progress) => void,
+): Pick<Retuned, 'fresh' | 'refused' | 'allowedForceN' | 'forceBinds' | 'machine'> {
+  const { allowedForceN } = run.planned.summary.limits;
+  const oldN = Math.min(allowedForceN.x, allowedForceN.y);
+  let forceN = oldN * scaleForRisk(run, job.machine, posterior, risk);
+  const none = (refused: string) => {
+    return { fresh: null, refused, allowedForceN: forceN, forceBinds: true, machine: null };
+  };
+  if (!(forceN > 0)) {
+    return none(
+      `moving the axes alone brings more risk than ${(100 * risk).toFixed(1)} %: lower acceleration and rapid feed in the machine file before cutting anything`,
+    );
+  }
+  const tried: Tried[] = [];
+  let best: Tried | null = null;
+  for (let i = 0; i < MOST_PLANS; i++) {
+    onProgress({ stage: 'planning again', done: i, of: MOST_PLANS });
+    const machine = retunedMachine(job.machine, posterior, forceN, note);
+    if (machine === null) return none(tooLittle(forceN));
+    let planned: PlannedJob;
+    try {
+      planned = planParts({ ...job, machine });
+    } catch (error) {
+      if (!(error instanceof PlanRefused)) throw error;
+      if (best) break;
+      return none(`at ${forceN.toFixed(0)} N the job cannot be planned: ${error.message}`);
+    }
+    const demands = opDemands(planned.ops, planned.replay.loads, machine);
+    const loads = demandLoads(demands, 0, planned.ops.length - 1);
+    const one = { forceN, risk: 1 - finishProbability(posterior, loads), planned, machine, loads };
+    tried.push(one);
+    if (one.risk <= risk && (best === null || one.forceN > best.forceN)) best = one;
+    const slack = !bindsForce(one.planned);
+    if (one.risk <= risk && (one.risk >= NEAR_ENOUGH * risk || slack)) break;
+    forceN = nextForce(tried, risk);
+  }
+  if (best === null) return none(tooLittle(forceN));
+  return {
+    fresh: wayOf(best.planned, posterior, best.loads),
+    refused: null,
+    allowedForceN: Math.min(
+      best.planned.summary.limits.allowedForceN.x,
+      best.planned.summary.limits.allowedForceN.y,
+    ),
+    forceBinds: bindsForce(best.planned),
+    machine: best.machine,
+  };
+}
+
+function tooLittle(forceN: number): string {
+  return `only ${forceN.toFixed(0)} N of cutting force are left at this risk, too small a share of the thrust to plan with`;
+}
+
+function bindsForce(planned: PlannedJob): boolean {
+  const { predicted, limits } = planned.summary;
+  const least = Math.min(limits.allowedForceN.x, limits.allowedForceN.y);
+  return Math.max(predicted.peakForceN.x, predicted.peakForceN.y) >= BINDING_SHARE * least;
+}
+
+/** Force for the next try, aimed a little under the risk: by the slope of the last two tries. */
+function nextForce(tried: readonly Tried[], risk: number): number {
+  const aim = Math.log(risk * (0.5 + 0.5 * NEAR_ENOUGH));
+  const last = tried[tried.length - 1]!;
+  const before = tried[tried.length - 2];
+  // Slope of ln(risk) over ln(force): 6 is typical; measured once there are two tries.
+  let slope = 6;
+  if (before && before.forceN !== last.forceN && before.risk > 0 && last.risk > 0) {
+    slope = Math.log(last.risk / before.risk) / Math.log(last.forceN / before.forceN);
+  }
+  slope = Math.min(40, Math.max(2, slope));
+  const step = (aim - Math.log(Math.max(1e-9, last.risk))) / slope;
+  return last.forceN * Math.exp(Math.min(1, Math.max(-1, step)));
+}
+
+/** Share of the program's own cutting forces at which its risk would be the one chosen; 0: none. */
+function scaleForRisk(
+  run: ProgramRun,
+  machine: Machine,
+  posterior: Posterior,
+  risk: number,
+): number {
+  const still = opDemands(
+    run.ops,
+    { xN: new Float64Array(run.ops.length), yN: new Float64Array(run.ops.length) },
+    machine,
+  );
+  const riskAt = (scale: number): number => {
+    const tally = (axis: 'xN' | 'yN') => {
+      const builder = new TallyBuilder();
+      for (let i = 0; i < run.ops.length; i++) {
+        const motion = still[axis][i]!;
+        const cut = run.demands[axis][i]! - motion;
+        builder.add(motion + scale * Math.max(0, cut), run.demands.seconds[i]!);
+      }
+      return builder.tally();
+    };
+    return 1 - finishProbability(posterior, { x: tally('xN'), y: tally('yN') });
+  };
+  if (riskAt(0.02) > risk) return 0;
+  let [lo, hi] = [Math.log(0.02), Math.log(20)];
+  for (let i = 0; i < 18; i++) {
+    const middle = (lo + hi) / 2;
+    if (riskAt(Math.exp(middle)) <= risk) lo = middle;
+    else hi = middle;
+  }
+  return Math.exp(lo);
+}

@@ -1,0 +1,111 @@
+/** Warnings of a plan, from what each stage found. */
+import type { CamPlan } from '../cam/sequence.js';
+import { OVERRUN_MM } from '../cam/process.js';
+import { chipThresholds } from '../machines/load/chip.js';
+import { radialRunoutLimitMm } from '../profile/standard/limits.js';
+import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { PlannedBore } from '../post/plan.js';
+import type { Job, PlanWarning } from '../model/job.js';
+
+export function planWarnings(
+  job: Job,
+  profile: SprocketProfile,
+  cam: CamPlan,
+  bore: PlannedBore | null,
+): PlanWarning[] {
+  const warnings: PlanWarning[] = [...profile.notes];
+  const add = (code: string, text: string, value: number | null, limit: number | null): void => {
+    warnings.push({ code, text, value, limit });
+  };
+  for (const doubt of job.chain.doubts) add('chain-doubt', doubt, null, null);
+  if (job.material.confidence !== 'sourced') {
+    add(
+      'material-doubt',
+      `the cutting force figures of ${job.material.title} rest on memory, not on a table; try the first level with a hand on the stop`,
+      null,
+      null,
+    );
+  }
+  const { spindle } = cam.process;
+  if (spindle.note !== null && job.limits.spindleRpm === null) {
+    add(spindle.noteCode ?? 'spindle', spindle.note, spindle.rpm, null);
+  }
+  const { warnMm } = chipThresholds(job.cutter, job.material);
+  const chip = cam.process.chipCapMm;
+  if (chip < warnMm) {
+    add(
+      'thin-chip',
+      `the thickest chip, ${(chip * 1000).toFixed(1)} um, is so thin that the edge rubs for much of its way`,
+      chip,
+      warnMm,
+    );
+  }
+  const runoutMm = 2 * cam.blank.centringErrorMm;
+  const runoutLimitMm = radialRunoutLimitMm(profile.rootDiameterMm);
+  if (runoutMm > runoutLimitMm) {
+    add(
+      'centring-runout',
+      `a blank ${cam.blank.centringErrorMm} mm off centre gives teeth that run out ${runoutMm.toFixed(2)} mm to the bore; ISO 606 allows ${runoutLimitMm.toFixed(2)} mm: the blank is made for the larger error, but set it within ${(runoutLimitMm / 2).toFixed(2)} mm`,
+      runoutMm,
+      runoutLimitMm,
+    );
+  }
+  const webMm = cam.blank.thicknessMm - profile.thicknessMm;
+  if (webMm > OVERRUN_MM) {
+    add(
+      'blank-thick',
+      `the blank is ${webMm.toFixed(2)} mm thicker than the teeth: a web of that thickness stays between them, so turn it to ${profile.thicknessMm.toFixed(2)} mm where the teeth are`,
+      cam.blank.thicknessMm,
+      profile.thicknessMm,
+    );
+  }
+  const { finish } = cam;
+  if (!finish.withinTolerance) {
+    const remedies = finish.remedies
+      .map((r) => `${r.text} would leave ${r.errorMm.toFixed(3)} mm`)
+      .join('; ');
+    add(
+      'form-error',
+      `finishing is predicted to leave ${finish.errorMm.toFixed(3)} mm on the flanks, more than the ${job.limits.toleranceMm} mm asked for` +
+        (remedies === '' ? '' : `: ${remedies}`),
+      finish.errorMm,
+      job.limits.toleranceMm,
+    );
+  }
+  if (bore) {
+    const { finish } = bore.plan;
+    add(
+      'routed-bore',
+      `the routed bore is predicted ${(2 * finish.errorMm).toFixed(3)} mm small in diameter with ${finish.taperMm.toFixed(3)} mm of taper on the radius: measure it, and ream it for a good fit`,
+      2 * finish.errorMm,
+      null,
+    );
+  }
+  const overhang = job.cutter.stickOutMm / job.cutter.diameterMm;
+  if (overhang > 4) {
+    add(
+      'long-stick-out',
+      `the cutter sticks out ${overhang.toFixed(1)} times its diameter; above about 4 it tends to chatter and leaves taper`,
+      overhang,
+      4,
+    );
+  }
+  const { datum } = cam;
+  if (datum && datum.worstAtRiskMin > datum.everyMin + 0.05) {
+    add(
+      'check-every',
+      `one level takes ${datum.worstAtRiskMin.toFixed(1)} min, longer than the ${datum.everyMin.toFixed(0)} min between datum checks that the job asks for; it is checked before and after`,
+      datum.worstAtRiskMin,
+      datum.everyMin,
+    );
+  }
+  if (cam.times.totalMin > 240) {
+    add(
+      'long-run',
+      `the program runs about ${(cam.times.totalMin / 60).toFixed(1)} hours; stay with the machine all the time`,
+      cam.times.totalMin,
+      240,
+    );
+  }
+  return warnings;
+}

@@ -1,0 +1,238 @@
+import { distance } from 'fastest-levenshtein';
+import data from './chains.json' with { type: 'json' };
+import { ProfileError } from '../geometry/errors.js';
+
+/** How far a figure can be trusted: printed in a source named in the row, remembered, or
+ *  remembered so loosely that a chain must be measured. */
+export type Confidence = 'sourced' | 'memory' | 'low';
+
+export interface ChainFigure {
+  /** mm, or N for the strength; null = not known. */
+  readonly value: number | null;
+  /** null exactly where the value is. */
+  readonly confidence: Confidence | null;
+}
+
+/** Figures of a chain, with the words a person reads for them. */
+export const CHAIN_FIGURES = {
+  pitchMm: 'pitch',
+  rollerDiameterMm: 'roller diameter',
+  innerWidthMm: 'inner width',
+  pinDiameterMm: 'pin diameter',
+  plateDepthMm: 'plate depth',
+  minTensileN: 'tensile strength',
+} as const;
+export type ChainFigureName = keyof typeof CHAIN_FIGURES;
+
+/** Where catalogues differ: lowest and highest value seen, in the figure's unit. */
+export interface ChainDisagreement {
+  readonly field: ChainFigureName;
+  readonly low: number;
+  readonly high: number;
+  readonly note: string;
+}
+
+/** One row of the chain table. Pitch, roller diameter and inner width are always known. */
+export type Chain = {
+  readonly [F in ChainFigureName]: ChainFigure;
+} & {
+  readonly designation: string;
+  /** Every name the chain is found by, besides the designation itself. */
+  readonly names: readonly string[];
+  readonly family: string;
+  readonly source: string;
+  readonly note: string | null;
+  readonly disagreements: readonly ChainDisagreement[];
+};
+
+/** Designation that is not in the table, with the nearest ones that are. */
+export class UnknownChainError extends ProfileError {
+  readonly designation: string;
+  readonly suggestions: readonly string[];
+  constructor(designation: string, suggestions: readonly string[]) {
+    const hint = suggestions.length > 0 ? `; did you mean ${suggestions.join(' or ')}?` : '';
+    super(
+      'chain-unknown',
+      `no chain called "${designation.slice(0, LONGEST_NAME)}" in the chain table${hint}`,
+    );
+    this.name = 'UnknownChainError';
+    this.designation = designation;
+    this.suggestions = suggestions;
+  }
+}
+
+/** Chain table, in the order of the data file. */
+export const CHAINS: readonly Chain[] = (data.chains as readonly unknown[]).map(readChain);
+
+const BY_KEY = new Map<string, Chain>();
+for (const chain of CHAINS) {
+  for (const name of [chain.designation, ...chain.names]) {
+    const key = nameKey(name);
+    const other = BY_KEY.get(key);
+    if (other && other !== chain) {
+      throw dataFault(chain.designation, `name "${name}" also stands for ${other.designation}`);
+    }
+    BY_KEY.set(key, chain);
+  }
+}
+
+/**
+ * Chain by its designation. Case, spaces, a leading body such as ANSI, ASA, ISO, DIN, BS, JIS,
+ * No. or #, the word chain and the single-strand suffix -1 do not matter: "40", "08a",
+ * "08A (40)" and "ANSI 40" are one chain.
+ * @throws UnknownChainError with up to three near misses
+ */
+export function findChain(designation: string): Chain {
+  const key = nameKey(designation.slice(0, LONGEST_NAME));
+  const chain = BY_KEY.get(key);
+  if (chain) return chain;
+  const scored = [...BY_KEY].map(([name, c]) => ({
+    c,
+    miss: distance(key, name),
+    shared: sharedStart(key, name),
+  }));
+  scored.sort((p, q) => p.miss - q.miss || q.shared - p.shared);
+  const near = scored.filter(({ miss }) => miss <= Math.max(1, Math.floor(key.length / 2)));
+  const suggestions = [...new Set(near.map(({ c }) => c.designation))].slice(0, 3);
+  throw new UnknownChainError(designation, suggestions);
+}
+
+function sharedStart(a: string, b: string): number {
+  let n = 0;
+  while (n < a.length && a[n] === b[n]) n++;
+  return n;
+}
+
+/** Names longer than this are cut before they are compared or repeated in an error. */
+const LONGEST_NAME = 40;
+
+/** Figure that the table is sure to have. */
+export type KnownChainFigure = 'pitchMm' | 'rollerDiameterMm' | 'innerWidthMm';
+
+/** Pitch, roller diameter or inner width, mm: known for every chain of the table. */
+export function knownFigureMm(chain: Chain, field: KnownChainFigure): number {
+  return chain[field].value as number;
+}
+
+/** Spread of the sources from which a figure is worth a warning, mm. */
+const SPREAD_WORTH_SAYING_MM = 0.1;
+
+/**
+ * Sentences for the warnings: which figures of the chain rest on memory, and where sources differ
+ * enough to change the sprocket. Empty for a chain whose figures are all printed somewhere.
+ * @param used figures that the job makes use of
+ */
+export function chainDoubts(
+  chain: Chain,
+  used: readonly ChainFigureName[] = Object.keys(CHAIN_FIGURES) as ChainFigureName[],
+): string[] {
+  const doubts: string[] = [];
+  const having = (confidence: Confidence): string[] =>
+    used.filter((f) => chain[f].confidence === confidence).map((f) => CHAIN_FIGURES[f]);
+  const low = having('low');
+  if (low.length > 0) {
+    doubts.push(
+      `Chain ${chain.designation}: ${listed(low)} from memory and not to be trusted; measure a chain before cutting.`,
+    );
+  }
+  const memory = having('memory');
+  if (memory.length > 0) {
+    doubts.push(
+      `Chain ${chain.designation}: ${listed(memory)} from memory of the standard, not from a printed table; check on a chain.`,
+    );
+  }
+  for (const d of chain.disagreements) {
+    if (d.field === 'minTensileN' || !used.includes(d.field)) continue;
+    if (d.high - d.low < SPREAD_WORTH_SAYING_MM) continue;
+    doubts.push(
+      `Chain ${chain.designation}: sources give the ${CHAIN_FIGURES[d.field]} as ${d.low} to ${d.high} mm; measure a chain.`,
+    );
+  }
+  return doubts;
+}
+
+function listed(words: readonly string[]): string {
+  const last = words[words.length - 1] as string;
+  return words.length === 1 ? `${last} is` : `${words.slice(0, -1).join(', ')} and ${last} are`;
+}
+
+/** What is left of a name when everything that does not tell chains apart is taken out. */
+function nameKey(name: string): string {
+  return name
+    .normalize('NFKC')
+    .toLowerCase()
+    .replace(/\u00d7/g, 'x')
+    .replace(/\u2044/g, '/')
+    .replace(/["\u2032\u2033]|\bin\b|\binch\b/g, '')
+    .replace(/\b(ansi|asa|asme|iso|din|bs|jis|no|number|chain|roller)\b\.?/g, '')
+    .replace(/[\s#._()]/g, '')
+    .replace(/-1$/, '')
+    .replace(/-/g, '');
+}
+
+function dataFault(where: string, text: string): ProfileError {
+  return new ProfileError('chain-data', `chain table, ${where}: ${text}`);
+}
+
+/** Check one row of the data file and give it its type. */
+function readChain(row: unknown, index: number): Chain {
+  const r = row as Record<string, unknown>;
+  const where = typeof r['designation'] === 'string' ? r['designation'] : `row ${index}`;
+  const text = (key: string): string => {
+    const v = r[key];
+    if (typeof v !== 'string' || v === '') throw dataFault(where, `${key} is missing`);
+    return v;
+  };
+  const figure = (field: ChainFigureName): ChainFigure => {
+    const f = r[field] as Partial<ChainFigure> | undefined;
+    const value = f?.value;
+    const confidence = f?.confidence;
+    if (value === null && confidence === null) return { value, confidence };
+    if (typeof value !== 'number' || !(value > 0)) {
+      throw dataFault(where, `${field} ${String(value)} is neither a positive number nor null`);
+    }
+    if (confidence !== 'sourced' && confidence !== 'memory' && confidence !== 'low') {
+      throw dataFault(where, `${field} has confidence ${String(confidence)}`);
+    }
+    return { value, confidence };
+  };
+  const known = (field: KnownChainFigure): ChainFigure => {
+    const f = figure(field);
+    if (f.value === null) throw dataFault(where, `${field} must be known`);
+    return f;
+  };
+  const names = r['names'];
+  if (!Array.isArray(names) || !names.every((n) => typeof n === 'string')) {
+    throw dataFault(where, 'names is not a list of words');
+  }
+  const note = r['note'];
+  if (note !== null && typeof note !== 'string') throw dataFault(where, 'note is not text');
+  return {
+    designation: text('designation'),
+    names,
+    family: text('family'),
+    pitchMm: known('pitchMm'),
+    rollerDiameterMm: known('rollerDiameterMm'),
+    innerWidthMm: known('innerWidthMm'),
+    pinDiameterMm: figure('pinDiameterMm'),
+    plateDepthMm: figure('plateDepthMm'),
+    minTensileN: figure('minTensileN'),
+    source: text('source'),
+    note,
+    disagreements: readDisagreements(r['disagreements'], where),
+  };
+}
+
+function readDisagreements(list: unknown, where: string): ChainDisagreement[] {
+  if (!Array.isArray(list)) throw dataFault(where, 'disagreements is not a list');
+  return list.map((d: Partial<ChainDisagreement>) => {
+    const { field, low, high, note } = d;
+    if (!field || !(field in CHAIN_FIGURES)) {
+      throw dataFault(where, `disagreement about ${String(field)}, which is no figure`);
+    }
+    if (typeof low !== 'number' || typeof high !== 'number' || !(low < high) || !note) {
+      throw dataFault(where, `disagreement about ${field} needs low < high and a note`);
+    }
+    return { field, low, high, note };
+  });
+}

@@ -1,0 +1,242 @@
+/**
+ * Names a chain from what is left of it: the rows of the chain table in order of probability, what
+ * wear each implies, and what to measure next.
+ */
+import { CHAINS, type Chain, knownFigureMm } from './chains.js';
+import { type ChainFamily, chainFamilies } from './family.js';
+import { type Hypothesis, type NextMeasurement, rankMeasurements } from './information.js';
+import {
+  type ElongationGrid,
+  type RowModel,
+  anyChainDensity,
+  elongationGrid,
+  integrate,
+  readingSdMm,
+  figuresDensity,
+  rowModel,
+  spanDensity,
+} from './likelihood.js';
+import {
+  FIGURE_KINDS,
+  type FigureMeasure,
+  MAX_ELONGATION,
+  type WornChain,
+  listedFigure,
+} from './model.js';
+
+/** A measured figure beside the listed one. */
+export interface Deviation {
+  readonly measure: FigureMeasure;
+  readonly measuredMm: number;
+  /** null where the table does not know the figure. */
+  readonly listedMm: number | null;
+  /** How far the reading lies outside all that the row allows, in standard deviations. */
+  readonly offBySd: number;
+}
+
+/** Elongation by wear as a part of the pitch. */
+export interface ElongationEstimate {
+  readonly mean: number;
+  /** 5 % and 95 % points. */
+  readonly low: number;
+  readonly high: number;
+}
+
+export interface Candidate {
+  readonly family: ChainFamily;
+  /** Of the whole family. */
+  readonly probability: number;
+  /** Rows of the family, the most likely first; probabilities sum to the family's. */
+  readonly members: readonly { readonly chain: Chain; readonly probability: number }[];
+  readonly elongation: ElongationEstimate;
+  readonly deviations: readonly Deviation[];
+}
+
+export interface Identification {
+  readonly measuredPitchMm: number;
+  /** The most likely first; families below LEAST_PROBABILITY are left out. */
+  readonly candidates: readonly Candidate[];
+  /** Probability that the chain is none of the table. */
+  readonly otherProbability: number;
+  /** Whether the table holds a chain that explains the measurements. */
+  readonly fits: boolean;
+  /** Where nothing fits: the chain it would be with more wear than 3 %. */
+  readonly wornPast: Candidate | null;
+  /** Best further measurement between the first two; null where nothing is left to decide. */
+  readonly next: NextMeasurement | null;
+  /** All of them, the most telling first. */
+  readonly measurements: readonly NextMeasurement[];
+}
+
+/** Probability, before anything is measured, that a chain is none of the table. Judgement. */
+const OTHER_PRIOR = 0.05;
+/** Candidates below this are not worth a line. */
+const LEAST_PROBABILITY = 1e-4;
+/** Wear up to which a chain is looked for when nothing else fits; a job takes no more. */
+const PAST_ELONGATION = 0.05;
+/** Uncertainty below which no further measurement is asked for. bits */
+const SETTLED_BITS = 0.01;
+
+const FAMILIES = chainFamilies();
+const MODELS: ReadonlyMap<Chain, RowModel> = new Map(CHAINS.map((c) => [c, rowModel(c)]));
+
+/** Probability of every family and of every row; every family is as likely as another before
+ *  anything is measured, so a chain that catalogues list under four names gains nothing by it. */
+export interface Posterior {
+  readonly families: readonly { readonly family: ChainFamily; readonly probability: number }[];
+  readonly rows: ReadonlyMap<Chain, number>;
+  readonly other: number;
+}
+
+export function chainPosterior(worn: WornChain, maxElongation = MAX_ELONGATION): Posterior {
+  checkWorn(worn);
+  const other = OTHER_PRIOR * anyChainDensity(worn);
+  const raw = new Map<Chain, number>();
+  const spans = new Map<string, number>();
+  const spanOf = (row: RowModel): number => {
+    const known = spans.get(row.pitchKey);
+    if (known !== undefined) return known;
+    const density = spanDensity(row, worn, maxElongation);
+    spans.set(row.pitchKey, density);
+    return density;
+  };
+  let total = other;
+  for (const { chains } of FAMILIES) {
+    const prior = (1 - OTHER_PRIOR) / FAMILIES.length / chains.length;
+    for (const chain of chains) {
+      const row = MODELS.get(chain)!;
+      const span = spanOf(row);
+      const weight = span === 0 ? 0 : prior * span * figuresDensity(row, worn);
+      raw.set(chain, weight);
+      total += weight;
+    }
+  }
+  if (!(total > 0)) return { families: [], rows: new Map(), other: 1 };
+  const rows = new Map([...raw].map(([chain, w]) => [chain, w / total]));
+  const families = FAMILIES.map((family) => ({
+    family,
+    probability: family.chains.reduce((sum, chain) => sum + rows.get(chain)!, 0),
+  }));
+  families.sort((a, b) => b.probability - a.probability);
+  return { families, rows, other: other / total };
+}
+
+/**
+ * @throws RangeError for a reading that is not finite and > 0, or a count of pitches that is not a
+ *         whole number >= 1
+ */
+export function identifyChain(worn: WornChain): Identification {
+  const posterior = chainPosterior(worn);
+  const candidates = candidatesOf(posterior, worn, MAX_ELONGATION);
+  const fits = candidates.length > 0 && posterior.other < 0.5;
+  const measurements = fits ? measurementsFor(candidates, worn) : [];
+  const best = measurements[0];
+  return {
+    measuredPitchMm: worn.span.valueMm / worn.pitches,
+    candidates,
+    otherProbability: posterior.other,
+    fits,
+    wornPast: fits ? null : wornPast(worn),
+    next: best && best.missingBits > SETTLED_BITS && best.bits > 0 ? best : null,
+    measurements,
+  };
+}
+
+function wornPast(worn: WornChain): Candidate | null {
+  const posterior = chainPosterior(worn, PAST_ELONGATION);
+  if (posterior.other >= 0.5) return null;
+  return candidatesOf(posterior, worn, PAST_ELONGATION)[0] ?? null;
+}
+
+function candidatesOf(posterior: Posterior, worn: WornChain, maxElongation: number): Candidate[] {
+  return posterior.families
+    .filter(({ probability }) => probability >= LEAST_PROBABILITY)
+    .map(({ family, probability }) => {
+      const members = family.chains
+        .map((chain) => ({ chain, probability: posterior.rows.get(chain)! }))
+        .sort((a, b) => b.probability - a.probability);
+      const best = members[0]!.chain;
+      const grid = elongationGrid(MODELS.get(best)!, worn, maxElongation)!;
+      return {
+        family,
+        probability,
+        members,
+        elongation: estimate(grid),
+        deviations: deviationsOf(MODELS.get(best)!, worn),
+      };
+    });
+}
+
+function measurementsFor(candidates: readonly Candidate[], worn: WornChain) {
+  const [first, second] = candidates;
+  if (!first || !second) return [];
+  const share = first.probability / (first.probability + second.probability);
+  return rankMeasurements(hypothesis(first), hypothesis(second), share, worn);
+}
+
+function hypothesis({ members, probability }: Candidate): Hypothesis {
+  return members.map((m) => ({
+    row: MODELS.get(m.chain)!,
+    share: m.probability / probability,
+  }));
+}
+
+function estimate(grid: ElongationGrid): ElongationEstimate {
+  const total = integrate(grid);
+  const mean = integrate(grid, (e) => e) / total;
+  // Trapezoids from point to point; finer than any use of the two points.
+  const sums = [0];
+  for (let i = 1; i < grid.density.length; i++) {
+    sums.push(sums[i - 1]! + (grid.density[i - 1]! + grid.density[i]!) / 2);
+  }
+  const all = sums[sums.length - 1]!;
+  const point = (share: number): number => {
+    const i = Math.max(
+      1,
+      sums.findIndex((s) => s >= share * all),
+    );
+    const part = (share * all - sums[i - 1]!) / (sums[i]! - sums[i - 1]! || 1);
+    return grid.from + (i - 1 + part) * grid.step;
+  };
+  return { mean, low: point(0.05), high: point(0.95) };
+}
+
+function deviationsOf(row: RowModel, worn: WornChain): Deviation[] {
+  return FIGURE_KINDS.flatMap((measure) => {
+    const reading = worn.figures[measure];
+    if (!reading) return [];
+    const spreads = row.figures[measure];
+    const sd = readingSdMm(measure, reading);
+    const off = (spreads ?? []).map(({ lowMm, highMm }) =>
+      Math.max(0, lowMm - reading.valueMm, reading.valueMm - highMm),
+    );
+    return [
+      {
+        measure,
+        measuredMm: reading.valueMm,
+        listedMm: listedFigure(row.chain, measure)?.valueMm ?? null,
+        offBySd: off.length > 0 ? Math.min(...off) / sd : 0,
+      },
+    ];
+  });
+}
+
+function checkWorn(worn: WornChain): void {
+  if (!(Number.isInteger(worn.pitches) && worn.pitches >= 1)) {
+    throw new RangeError(`pitches: ${worn.pitches}; not a whole number of 1 or more`);
+  }
+  const readings = [['span', worn.span] as const, ...Object.entries(worn.figures)];
+  for (const [name, reading] of readings) {
+    if (!(reading && Number.isFinite(reading.valueMm) && reading.valueMm > 0)) {
+      throw new RangeError(`${name}: ${reading?.valueMm}; not a length over 0`);
+    }
+    if (reading.sdMm !== null && !(Number.isFinite(reading.sdMm) && reading.sdMm > 0)) {
+      throw new RangeError(`${name}: uncertainty ${reading.sdMm}; not a length over 0`);
+    }
+  }
+}
+
+/** Pitch of a new chain of the candidate, mm. */
+export function candidatePitchMm(candidate: Candidate): number {
+  return knownFigureMm(candidate.members[0]!.chain, 'pitchMm');
+}

@@ -1,0 +1,104 @@
+/**
+ * A wheel as the chain meets it: the flanks of one gap, and how far a roller is from them.
+ *
+ *              tip rounding
+ *          \   ......   /          roller centre at (x, y); a gap is centred on +X, its upper
+ *    lower  \          / upper     flank lies at y > 0, its lower flank at y < 0
+ *    flank   \   ()   /  flank
+ *             `-.__.-'  seat
+ */
+import type { Edge, Pt } from '../../model/edges.js';
+import { edgeRadius, nearestOnEdge } from '../geometry/edge.js';
+import { type SprocketProfile, type SprocketSpec, sprocketProfile } from '../wheel/sprocket.js';
+
+export interface FitWheel {
+  readonly pitchMm: number;
+  readonly rollerRadiusMm: number;
+  readonly teeth: number;
+  readonly pitchRadiusMm: number;
+  readonly tipRadiusMm: number;
+  /** Seat of the gap centred on +X. */
+  readonly seat: Edge;
+  /** From the end of the seat to the middle of the tip, upper side; the lower is its mirror. */
+  readonly upper: readonly Edge[];
+  /** Distance from the axis at which the flank starts (end of the seat) and ends (tip or its
+   *  rounding). mm */
+  readonly flankFromMm: number;
+  readonly flankToMm: number;
+}
+
+/** Wheel of a profile. `roundedTip` says whether the edge before the tip is its rounding. */
+export function fitWheel(spec: SprocketSpec, profile = sprocketProfile(spec)): FitWheel {
+  const { seat, upper } = halves(profile);
+  const rounded = spec.tipRoundingMm > 0;
+  const end = upper[upper.length - (rounded ? 2 : 1)] as Edge;
+  return {
+    pitchMm: spec.pitchMm,
+    rollerRadiusMm: spec.rollerDiameterMm / 2,
+    teeth: spec.teeth,
+    pitchRadiusMm: profile.pitchDiameterMm / 2,
+    tipRadiusMm: profile.tipDiameterMm / 2,
+    seat,
+    upper,
+    flankFromMm: Math.hypot(...(upper[0] as Edge).a),
+    flankToMm: Math.hypot(...end.a),
+  };
+}
+
+/** The seat is the one clockwise arc that crosses the gap's axis. */
+function halves({ gap }: SprocketProfile): { seat: Edge; upper: readonly Edge[] } {
+  const middle = gap.findIndex((e) => e.kind === 'arc' && !e.ccw && e.a[1] < 0 && e.b[1] > 0);
+  return { seat: gap[middle] as Edge, upper: gap.slice(middle + 1) };
+}
+
+/** Point of the metal nearest to a roller's centre. */
+export interface Contact {
+  /** Distance from the roller's rim to the metal, mm; negative where they overlap. */
+  readonly clearanceMm: number;
+  readonly point: Pt;
+  /** How far up the flank: 0 at the end of the seat, 1 at the start of the tip; may be outside. */
+  readonly height: number;
+}
+
+/**
+ * Clearance of a roller to one flank of the gap centred on +X, the seat left out.
+ * Centres inside the metal are not told apart from those outside: overlaps of less than a roller's
+ * radius only.
+ */
+export function flankContact(wheel: FitWheel, side: 'upper' | 'lower', centre: Pt): Contact {
+  const mirror = side === 'lower' ? -1 : 1;
+  return nearest(wheel, wheel.upper, [centre[0], mirror * centre[1]], mirror);
+}
+
+/** Clearance of a roller to the whole gap centred on +X. */
+export function gapContact(wheel: FitWheel, centre: Pt): Contact {
+  const contacts = [
+    nearest(wheel, [wheel.seat], centre, 1),
+    flankContact(wheel, 'upper', centre),
+    flankContact(wheel, 'lower', centre),
+  ];
+  return contacts.reduce((best, c) => (c.clearanceMm < best.clearanceMm ? c : best));
+}
+
+function nearest(wheel: FitWheel, edges: readonly Edge[], centre: Pt, mirror: 1 | -1): Contact {
+  let distance = Infinity;
+  let point: Pt = [0, 0];
+  for (const edge of edges) {
+    const near = nearestOnEdge(edge, centre);
+    if (near.distanceMm < distance) {
+      distance = near.distanceMm;
+      point = near.point;
+    }
+  }
+  const { flankFromMm, flankToMm } = wheel;
+  return {
+    clearanceMm: distance - wheel.rollerRadiusMm,
+    point: [point[0], mirror * point[1]],
+    height: (Math.hypot(...point) - flankFromMm) / (flankToMm - flankFromMm),
+  };
+}
+
+/** Radius of the seat, mm. */
+export function seatRadiusMm(wheel: FitWheel): number {
+  return edgeRadius(wheel.seat);
+}

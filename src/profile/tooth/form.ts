@@ -1,0 +1,82 @@
+import type { ArcEdge, Edge, Pt } from '../../model/edges.js';
+import { arc, edgeRadius } from '../geometry/edge.js';
+import { ProfileError } from '../geometry/errors.js';
+
+/** Tooth forms by name, in the order the person is offered them. */
+export const TOOTH_FORM_NAMES = [
+  'iso606-min',
+  'iso606-mid',
+  'iso606-max',
+  'asme-b29.1',
+  'link-sweep',
+] as const;
+export type ToothFormName = (typeof TOOTH_FORM_NAMES)[number];
+
+/** What a tooth form is made from, mm. */
+export interface ToothInput {
+  readonly pitchMm: number;
+  readonly rollerDiameterMm: number;
+  readonly teeth: number;
+  /** Opens the flank towards the tip; see link-sweep. */
+  readonly flankReliefMm: number;
+}
+
+/**
+ * Tooth gap of one form, centred on +X, before the tip circle cuts it off.
+ *
+ *            tip circle ........
+ *   pointed   /.-' flank (ccw, about a centre in or beyond the tooth)
+ *   radius   /'
+ *           (   seat (cw, about (seatCentreXMm, 0)), bottom at half the root diameter
+ *   axis ----+------------------------> +X
+ */
+export interface ToothGapForm {
+  readonly seatRadiusMm: number;
+  readonly seatCentreXMm: number;
+  /** Distance from the axis at which the two flanks of one tooth meet; Infinity if they do not. */
+  readonly pointedRadiusMm: number;
+  /**
+   * Upper half of the gap, counter-clockwise, from the bottom of the seat outwards. All joints
+   * are tangent. The last edge runs on to the tooth's centre line, or half a turn where it never
+   * gets there. Only link-sweep with relief depends on the tip radius.
+   */
+  half(tipRadiusMm: number): readonly Edge[];
+}
+
+/** Upper half of the seat, from the bottom to the end at `endRad` (measured about the seat's
+ *  centre, counter-clockwise from +X), clockwise. */
+export function seatHalf(centreXMm: number, radiusMm: number, endRad: number): ArcEdge {
+  const end: Pt = [centreXMm + radiusMm * Math.cos(endRad), radiusMm * Math.sin(endRad)];
+  return arc([centreXMm - radiusMm, 0], end, [centreXMm, 0], false);
+}
+
+/**
+ * Convex flank from `start` about `c`, counter-clockwise, as far as the centre line of the tooth
+ * (the ray at 180 deg / z), or half a turn where it does not reach it.
+ * @throws ProfileError 'no-tooth' when the start already lies beyond the centre line
+ */
+export function flankToCentreLine(
+  start: Pt,
+  c: Pt,
+  teeth: number,
+): { readonly edge: ArcEdge; readonly pointedRadiusMm: number } {
+  const ex = Math.cos(Math.PI / teeth);
+  const ey = Math.sin(Math.PI / teeth);
+  if (ex * start[1] - ey * start[0] >= 0) {
+    throw new ProfileError(
+      'no-tooth',
+      `the gaps of ${teeth} teeth run into each other below the flanks; no tooth is left`,
+    );
+  }
+  const half = arc(start, [2 * c[0] - start[0], 2 * c[1] - start[1]], c, true);
+  const r = edgeRadius(half);
+  const along = c[0] * ex + c[1] * ey;
+  const away = ex * c[1] - ey * c[0];
+  const square = (r - away) * (r + away);
+  if (square <= 0) return { edge: half, pointedRadiusMm: Infinity };
+  // The flank starts on the gap's side of the ray and comes from inside, so its first crossing is
+  // the outer one.
+  const pointedRadiusMm = along + Math.sqrt(square);
+  const point: Pt = [pointedRadiusMm * ex, pointedRadiusMm * ey];
+  return { edge: arc(start, point, c, true), pointedRadiusMm };
+}

@@ -1,0 +1,101 @@
+import type { Pt } from '../../model/edges.js';
+import { arc } from '../geometry/edge.js';
+import { ProfileError } from '../geometry/errors.js';
+import { pitchDiameterMm } from '../standard/limits.js';
+import { type ToothGapForm, type ToothInput, flankToCentreLine, seatHalf } from './form.js';
+
+/**
+ * Gap swept by the chain itself. The seat has the roller's radius about the roller's centre. As the
+ * strand unwraps, a link turns about the next roller, which is still seated, and the leaving
+ * roller's near side sweeps an arc of radius p - r about that roller's centre: the flank. Seat and
+ * flank are tangent where they meet, on the line between the two rollers.
+ *
+ * Relief opens the flank towards the tip without moving the seat: the flank becomes an arc of
+ * smaller radius, still tangent to the seat at the same point, that lies `flankReliefMm` inside the
+ * swept arc (measured square to it) where it meets the tip circle. The opening grows from nothing
+ * with about the square of the distance from the seat.
+ *
+ * With S the end of the seat, u the direction from it to the next roller and T the point of the
+ * relieved flank on the tip circle, the arc about S + rho u through S and T has
+ * rho = |T - S|^2 / (2 u . (T - S)).
+ */
+export function linkSweepToothGap(input: ToothInput): ToothGapForm {
+  const { pitchMm, teeth, flankReliefMm } = input;
+  const pitchRadiusMm = pitchDiameterMm(pitchMm, teeth) / 2;
+  const r = input.rollerDiameterMm / 2;
+  const swept = pitchMm - r;
+  const endRad = Math.PI / 2 + Math.PI / teeth; // direction of the next roller
+  const seat = seatHalf(pitchRadiusMm, r, endRad);
+  const u: Pt = [Math.cos(endRad), Math.sin(endRad)];
+  const next: Pt = [
+    pitchRadiusMm * Math.cos((2 * Math.PI) / teeth),
+    pitchRadiusMm * Math.sin((2 * Math.PI) / teeth),
+  ];
+  const whole = flankToCentreLine(seat.b, next, teeth);
+  if (flankReliefMm === 0) {
+    const half = [seat, whole.edge];
+    return {
+      seatRadiusMm: r,
+      seatCentreXMm: pitchRadiusMm,
+      pointedRadiusMm: whole.pointedRadiusMm,
+      half: () => half,
+    };
+  }
+
+  // The relieved flank meets the tip circle on the circle of radius p - r - relief about `next`,
+  // so the tooth is pointed where that circle crosses the centre line.
+  const inner = swept - flankReliefMm;
+  const overChord = (inner - pitchMm / 2) * (inner + pitchMm / 2);
+  if (!(overChord > 0)) {
+    throw new ProfileError(
+      'relief-too-big',
+      `a flank relief of ${flankReliefMm} mm leaves no tooth; less than ${swept - pitchMm / 2} mm`,
+      flankReliefMm,
+      swept - pitchMm / 2,
+    );
+  }
+  const pointedRadiusMm = pitchRadiusMm * Math.cos(Math.PI / teeth) + Math.sqrt(overChord);
+
+  const half = (tipRadiusMm: number) => {
+    const tip = circleMeet(tipRadiusMm, next, inner);
+    const sx = tip[0] - seat.b[0];
+    const sy = tip[1] - seat.b[1];
+    const reach = u[0] * sx + u[1] * sy;
+    const rho = (sx * sx + sy * sy) / (2 * reach);
+    if (!(reach > 0) || !(rho < swept)) {
+      throw new ProfileError(
+        'relief-too-big',
+        `a flank relief of ${flankReliefMm} mm at a tip diameter of ${2 * tipRadiusMm} mm leaves no flank`,
+        flankReliefMm,
+      );
+    }
+    const c: Pt = [seat.b[0] + rho * u[0], seat.b[1] + rho * u[1]];
+    return [seat, flankPast(seat.b, c, tip)];
+  };
+  return { seatRadiusMm: r, seatCentreXMm: pitchRadiusMm, pointedRadiusMm, half };
+}
+
+/** Arc from `a` about `c` through `tip` and a little on, so that the tip circle surely cuts it. */
+function flankPast(a: Pt, c: Pt, tip: Pt) {
+  const ax = a[0] - c[0];
+  const ay = a[1] - c[1];
+  const tx = tip[0] - c[0];
+  const ty = tip[1] - c[1];
+  const sweep = Math.atan2(ax * ty - ay * tx, ax * tx + ay * ty) + 0.05;
+  const end: Pt = [
+    c[0] + ax * Math.cos(sweep) - ay * Math.sin(sweep),
+    c[1] + ax * Math.sin(sweep) + ay * Math.cos(sweep),
+  ];
+  return arc(a, end, c, true);
+}
+
+/** Where a circle about the axis meets the circle of radius q about c, on the side of the gap
+ *  (smaller angle). */
+function circleMeet(radiusMm: number, c: Pt, q: number): Pt {
+  const d = Math.hypot(c[0], c[1]);
+  const to = (d + ((radiusMm - q) * (radiusMm + q)) / d) / 2;
+  const across = Math.sqrt(Math.max(0, (radiusMm - to) * (radiusMm + to)));
+  const ux = c[0] / d;
+  const uy = c[1] / d;
+  return [to * ux + across * uy, to * uy - across * ux];
+}

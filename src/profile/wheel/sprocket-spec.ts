@@ -1,0 +1,105 @@
+import { ProfileError } from '../geometry/errors.js';
+import { TOOTH_FORM_NAMES, type ToothFormName, type ToothGapForm } from '../tooth/form.js';
+
+/** What is wanted of a sprocket; all lengths mm. null asks for the standard's figure. */
+export interface SprocketSpec {
+  readonly pitchMm: number;
+  readonly rollerDiameterMm: number;
+  readonly innerWidthMm: number;
+  readonly teeth: number;
+  readonly toothForm: ToothFormName;
+  readonly tipRoundingMm: number;
+  /** link-sweep only; see tooth-link-sweep. */
+  readonly flankReliefMm: number;
+  readonly tipDiameterMm: number | null;
+  readonly thicknessMm: number | null;
+}
+
+/** One thing the person should know, with the figure behind it. */
+export interface ProfileNote {
+  readonly code:
+    | 'few-teeth'
+    | 'roller-fouls-flank'
+    | 'tip-reduced'
+    | 'tip-outside-limits'
+    | 'thin-tip'
+    | 'thick-teeth';
+  readonly text: string;
+  readonly value: number | null;
+  readonly limit: number | null;
+}
+
+export const MIN_TEETH = 6;
+export const MAX_TEETH = 150;
+/** Refuse a spec that no form can make. */
+export function checkSpec(spec: SprocketSpec): void {
+  if (!TOOTH_FORM_NAMES.includes(spec.toothForm)) {
+    throw new RangeError(
+      `tooth form ${String(spec.toothForm)}; not one of ${TOOTH_FORM_NAMES.join(', ')}`,
+    );
+  }
+  const { teeth, pitchMm, rollerDiameterMm } = spec;
+  if (!Number.isInteger(teeth) || teeth < MIN_TEETH || teeth > MAX_TEETH) {
+    throw new ProfileError(
+      'teeth-range',
+      `${teeth} teeth; not a whole number from ${MIN_TEETH} to ${MAX_TEETH}`,
+      teeth,
+      teeth < MIN_TEETH ? MIN_TEETH : MAX_TEETH,
+    );
+  }
+  const positive: [string, number | null][] = [
+    ['pitch', pitchMm],
+    ['roller diameter', rollerDiameterMm],
+    ['inner width', spec.innerWidthMm],
+    ['tip diameter', spec.tipDiameterMm],
+    ['thickness', spec.thicknessMm],
+  ];
+  for (const [name, value] of positive) {
+    if (value !== null && !(Number.isFinite(value) && value > 0)) {
+      throw new ProfileError(
+        'spec-not-positive',
+        `${name} ${value} mm; not greater than 0`,
+        value,
+        0,
+      );
+    }
+  }
+  const notNegative: [string, number][] = [
+    ['tip rounding', spec.tipRoundingMm],
+    ['flank relief', spec.flankReliefMm],
+  ];
+  for (const [name, value] of notNegative) {
+    if (!(Number.isFinite(value) && value >= 0)) {
+      throw new ProfileError('spec-not-positive', `${name} ${value} mm; not 0 or more`, value, 0);
+    }
+  }
+  if (rollerDiameterMm >= pitchMm) {
+    throw new ProfileError(
+      'roller-too-big',
+      `roller diameter ${rollerDiameterMm} mm is not less than the pitch ${pitchMm} mm: neighbouring rollers would overlap`,
+      rollerDiameterMm,
+      pitchMm,
+    );
+  }
+  if (spec.flankReliefMm > 0 && spec.toothForm !== 'link-sweep') {
+    throw new ProfileError(
+      'relief-not-for-form',
+      `flank relief ${spec.flankReliefMm} mm with tooth form ${spec.toothForm}: only link-sweep takes relief, the standard forms have clearance of their own`,
+      spec.flankReliefMm,
+      0,
+    );
+  }
+}
+
+/** The seats of neighbouring gaps must leave metal between them. */
+export function checkSeats(spec: SprocketSpec, form: ToothGapForm): void {
+  const apart = 2 * form.seatCentreXMm * Math.sin(Math.PI / spec.teeth);
+  if (2 * form.seatRadiusMm >= apart) {
+    throw new ProfileError(
+      'roller-fills-gap',
+      `seats of ${(2 * form.seatRadiusMm).toFixed(3)} mm for a ${spec.rollerDiameterMm} mm roller leave no tooth between gaps ${apart.toFixed(3)} mm apart`,
+      2 * form.seatRadiusMm,
+      apart,
+    );
+  }
+}

@@ -1,0 +1,205 @@
+import type { Edge, Loop, Pt } from '../../model/edges.js';
+import { mapEdge, mirrorEdge, reverseEdge } from '../geometry/edge.js';
+import { ProfileError } from '../geometry/errors.js';
+import { rollerSwingFoulMm } from '../tooth/roller-swing.js';
+import {
+  MAX_TEETH,
+  type ProfileNote,
+  type SprocketSpec,
+  checkSeats,
+  checkSpec,
+} from './sprocket-spec.js';
+import { chooseTip, givenTip } from './sprocket-tip.js';
+import {
+  type SideRelief,
+  asmeSideRelief,
+  asmeToothWidthMm,
+  isoSideRelief,
+  isoTipLimits,
+  isoToothWidthMm,
+  pitchDiameterMm,
+  rootDiameterMm,
+} from '../standard/limits.js';
+import { asmeToothGap } from '../tooth/asme-b291.js';
+import type { ToothGapForm } from '../tooth/form.js';
+import { iso606ToothGap } from '../tooth/iso606.js';
+import { linkSweepToothGap } from '../tooth/link-sweep.js';
+
+export { MAX_TEETH, MIN_TEETH } from './sprocket-spec.js';
+export type { ProfileNote, SprocketSpec } from './sprocket-spec.js';
+
+/** Outline of a sprocket's teeth and the figures that go with it. */
+export interface SprocketProfile {
+  readonly pitchDiameterMm: number;
+  readonly rootDiameterMm: number;
+  readonly tipDiameterMm: number;
+  /** Standard's limits of the tip diameter, and where the flanks of a tooth would meet (null
+   *  where they never do). */
+  readonly tipLimitsMm: {
+    readonly min: number;
+    readonly max: number;
+    readonly pointed: number | null;
+  };
+  /** Arc of the tip circle left between the flanks or roundings of a tooth. */
+  readonly tipLandMm: number;
+  /** Smallest concave radius of the gap. */
+  readonly seatRadiusMm: number;
+  readonly thicknessMm: number;
+  readonly sideRelief: SideRelief;
+  /** Counter-clockwise; `gap` turned about the axis `teeth` times, joints equal to the bit. */
+  readonly outline: Loop;
+  /** The gap centred on +X, from the middle of one tip to the middle of the next. */
+  readonly gap: readonly Edge[];
+  readonly notes: readonly ProfileNote[];
+}
+
+/** ISO 606:2015 5.10 (from memory) covers 9 to 150 teeth. */
+const FEW_TEETH = 9;
+/** link-sweep touches the roller all the way, so rounding alone must not raise the note. mm. */
+const SWING_SLACK_MM = 1e-6;
+
+/**
+ * Outline of a sprocket in the part frame: axis at the origin, a tooth gap centred on +X.
+ *
+ * The tip diameter, where not given, is the middle of the ISO 606 limits (for asme-b29.1 the
+ * turned diameter P (0.6 + cot(180/N)) held inside them); where that leaves less tip than
+ * MIN_TIP_LAND_PER_PITCH it is reduced until it does, but not below the standard's minimum while
+ * LEAST_TIP_LAND_PER_PITCH is left there, with the note 'tip-reduced'.
+ *
+ * @throws ProfileError naming the rule broken
+ */
+export function sprocketProfile(spec: SprocketSpec): SprocketProfile {
+  checkSpec(spec);
+  const { pitchMm, rollerDiameterMm, teeth } = spec;
+  const form = gapForm(spec);
+  checkSeats(spec, form);
+
+  const notes: ProfileNote[] = [];
+  if (teeth < FEW_TEETH) {
+    notes.push({
+      code: 'few-teeth',
+      text: `${teeth} teeth is below the standard's range of ${FEW_TEETH} to ${MAX_TEETH}: the chain runs rough, wears fast and may ride up`,
+      value: teeth,
+      limit: FEW_TEETH,
+    });
+  }
+  const limits = isoTipLimits(pitchMm, rollerDiameterMm, teeth);
+  const tip =
+    spec.tipDiameterMm === null
+      ? chooseTip(spec, form, limits, notes)
+      : givenTip(spec, form, limits, notes, spec.tipDiameterMm);
+  const foulMm = rollerSwingFoulMm(tip.half.edges, pitchMm, rollerDiameterMm, teeth);
+  if (foulMm > SWING_SLACK_MM) {
+    notes.push({
+      code: 'roller-fouls-flank',
+      text: `the flank of ${spec.toothForm} stands ${foulMm.toFixed(3)} mm in the way of a roller leaving a wheel of ${teeth} teeth; use a more open form`,
+      value: foulMm,
+      limit: 0,
+    });
+  }
+  const thicknessMm = chooseThickness(spec, notes);
+
+  const gap = wholeGap(tip.half.edges);
+  return {
+    pitchDiameterMm: pitchDiameterMm(pitchMm, teeth),
+    rootDiameterMm: rootDiameterMm(pitchMm, rollerDiameterMm, teeth),
+    tipDiameterMm: tip.diameterMm,
+    tipLimitsMm: {
+      min: limits.minMm,
+      max: limits.maxMm,
+      pointed: Number.isFinite(form.pointedRadiusMm) ? 2 * form.pointedRadiusMm : null,
+    },
+    tipLandMm: tip.half.landMm,
+    seatRadiusMm: form.seatRadiusMm,
+    thicknessMm,
+    sideRelief:
+      spec.toothForm === 'asme-b29.1'
+        ? asmeSideRelief(pitchMm)
+        : isoSideRelief(pitchMm, spec.innerWidthMm),
+    outline: repeatGap(gap, teeth),
+    gap,
+    notes,
+  };
+}
+
+function gapForm(spec: SprocketSpec): ToothGapForm {
+  switch (spec.toothForm) {
+    case 'iso606-min':
+      return iso606ToothGap('min', spec);
+    case 'iso606-mid':
+      return iso606ToothGap('mid', spec);
+    case 'iso606-max':
+      return iso606ToothGap('max', spec);
+    case 'asme-b29.1':
+      return asmeToothGap(spec);
+    case 'link-sweep':
+      return linkSweepToothGap(spec);
+  }
+}
+
+function chooseThickness(spec: SprocketSpec, notes: ProfileNote[]): number {
+  const { innerWidthMm, pitchMm } = spec;
+  const standard =
+    spec.toothForm === 'asme-b29.1'
+      ? asmeToothWidthMm(innerWidthMm)
+      : isoToothWidthMm(pitchMm, innerWidthMm);
+  const thicknessMm = spec.thicknessMm ?? standard;
+  if (thicknessMm >= innerWidthMm) {
+    throw new ProfileError(
+      'thickness-too-big',
+      `thickness ${thicknessMm} mm does not go between plates ${innerWidthMm} mm apart; standard ${standard.toFixed(2)} mm`,
+      thicknessMm,
+      innerWidthMm,
+    );
+  }
+  if (thicknessMm > standard + 1e-9) {
+    notes.push({
+      code: 'thick-teeth',
+      text: `thickness ${thicknessMm} mm is over the standard's ${standard.toFixed(2)} mm for an inner width of ${innerWidthMm} mm: little side clearance`,
+      value: thicknessMm,
+      limit: standard,
+    });
+  }
+  if (!(thicknessMm > 0)) {
+    throw new ProfileError(
+      'spec-not-positive',
+      `inner width ${innerWidthMm} mm leaves no thickness for the teeth`,
+      innerWidthMm,
+      0,
+    );
+  }
+  return thicknessMm;
+}
+
+/** Mirror image of the upper half in front of it; the two halves of the seat become one arc. */
+function wholeGap(half: readonly Edge[]): Edge[] {
+  const [seat, ...rest] = half as [Edge, ...Edge[]];
+  const lower = rest.map((edge) => reverseEdge(mirrorEdge(edge))).reverse();
+  return [...lower, { ...seat, a: mirrorPt(seat.b) }, ...rest];
+}
+
+function mirrorPt(p: Pt): Pt {
+  return [p[0], -p[1]];
+}
+
+/**
+ * The gap turned about the axis `teeth` times. Each copy starts at the stored end of the one before
+ * and the last one ends at the start of the first, so the joints are equal to the bit.
+ */
+function repeatGap(gap: readonly Edge[], teeth: number): Loop {
+  const out: Edge[] = [...gap];
+  const start = (gap[0] as Edge).a;
+  let from = (gap[gap.length - 1] as Edge).b;
+  for (let k = 1; k < teeth; k++) {
+    const angle = (2 * Math.PI * k) / teeth;
+    const cos = Math.cos(angle);
+    const sin = Math.sin(angle);
+    const turn = (p: Pt): Pt => [cos * p[0] - sin * p[1], sin * p[0] + cos * p[1]];
+    const copy = gap.map((edge) => mapEdge(edge, turn));
+    copy[0] = { ...(copy[0] as Edge), a: from };
+    if (k === teeth - 1) copy[copy.length - 1] = { ...(copy[copy.length - 1] as Edge), b: start };
+    from = (copy[copy.length - 1] as Edge).b;
+    out.push(...copy);
+  }
+  return out;
+}

@@ -1,0 +1,55 @@
+import { describe, expect, test } from 'vitest';
+import { normalDensity, normalShare, normalTail, smearedDensity } from '../../src/maths/normal.js';
+
+describe('normal distribution', () => {
+  // Abramowitz and Stegun, Handbook of Mathematical Functions, table 26.1 (from memory).
+  test.each([
+    [0, 0.5],
+    [0.5, 0.3085375387259869],
+    [1, 0.15865525393145707],
+    [2, 0.022750131948179209],
+    [2.5, 0.0062096653257761323],
+    [3, 0.0013498980316300933],
+    [5, 2.866515718791939e-7],
+    [10, 7.619853024160527e-24],
+  ])('upper tail at %f', (z, q) => {
+    expect(Math.abs(normalTail(z) / q - 1)).toBeLessThan(1e-12);
+    expect(normalTail(-z)).toBeCloseTo(1 - q, 14);
+  });
+
+  test('the two expansions meet', () => {
+    const jump = normalTail(2.5 - 1e-9) - normalTail(2.5 + 1e-9);
+    expect(jump).toBeCloseTo(2e-9 * normalDensity(2.5), 15);
+  });
+
+  test('an interval is the integral of the density, in the middle and far out', () => {
+    for (const [a, b] of [
+      [-1.3, 0.4],
+      [2, 2.2],
+      [-7, -6],
+      [6, 7],
+      [-0.1, 9],
+    ] as const) {
+      let sum = 0;
+      const n = 20000;
+      for (let i = 0; i < n; i++) sum += normalDensity(a + ((b - a) * (i + 0.5)) / n);
+      expect(normalShare(a, b) / ((sum * (b - a)) / n)).toBeCloseTo(1, 6);
+    }
+  });
+
+  test('an even spread read with an error: by brute force, and its limits', () => {
+    const brute = (x: number, low: number, high: number, sd: number): number => {
+      let sum = 0;
+      const n = 20000;
+      for (let i = 0; i < n; i++) {
+        sum += normalDensity((x - (low + ((high - low) * (i + 0.5)) / n)) / sd) / sd / n;
+      }
+      return sum;
+    };
+    for (const x of [4.3, 4.6, 4.9, 5.4]) {
+      expect(smearedDensity(x, 4.5, 5.1, 0.05) / brute(x, 4.5, 5.1, 0.05)).toBeCloseTo(1, 5);
+    }
+    expect(smearedDensity(4.55, 4.5, 4.5, 0.05)).toBeCloseTo(normalDensity(1) / 0.05, 9);
+    expect(smearedDensity(4.8, 4.5, 5.1, 1e-4)).toBeCloseTo(1 / 0.6, 6);
+  });
+});

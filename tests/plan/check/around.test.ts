@@ -1,0 +1,154 @@
+/**
+ * What lies round the stock. The barrow's pinion: hub 26 mm, teeth and blank 6 mm here, cutter 3 mm;
+ * heights and radii by hand.
+ */
+import { describe, expect, it } from 'vitest';
+import { aroundFindings } from '../../../src/plan/check/around.js';
+import type { CheckSetup } from '../../../src/plan/check/setup.js';
+import type { Job } from '../../../src/model/job.js';
+import type { CanonicalOp, Pt3 } from '../../../src/model/op.js';
+import { arc, exampleJob, feed, found, rapid } from './ops.js';
+
+const JOB = exampleJob('nursery-barrow');
+const BOLTED: Job = { ...JOB, hub: null, blank: { ...JOB.blank, heldBy: 'through-bolt' } };
+const FREE: Job = { ...JOB, hub: null };
+/** Only what the checks read. */
+const SETUP = {
+  target: 'teeth',
+  depthMm: 6,
+  blank: { diameterMm: 56, thicknessMm: 6, centringErrorMm: 0 },
+  replay: { blankRadiusMm: 28 },
+} as unknown as CheckSetup;
+
+/** Findings of a move, which ends high up again. */
+const of = (job: Job, ops: readonly CanonicalOp[], setup: Partial<CheckSetup> = {}) =>
+  found((findings) =>
+    aroundFindings(findings, [...ops, rapid(99, [90, 90, 20], [90, 90, 20])], job, {
+      ...SETUP,
+      ...setup,
+    } as CheckSetup),
+  );
+const codes = (...args: Parameters<typeof of>): string[] =>
+  of(...args).map((f) => `${f.line} ${f.severity} ${f.code}`);
+
+describe('the bolt: 8 mm high under a washer of 24 mm, and the cutter is 3 mm', () => {
+  const across = (y: number, z: number) => [feed(3, [30, y, z], [-30, y, z])];
+
+  it('is met below its head within 13.5 mm of the axis', () => {
+    expect(of(BOLTED, across(13.4, 7.9))).toEqual([
+      {
+        line: 3,
+        severity: 'error',
+        code: 'bolt',
+        text: 'passes over the middle at Z 7.90, where the bolt that holds the blank stands 8 mm high',
+        value: 7.9,
+        limit: 8,
+      },
+    ]);
+    for (const [y, z] of [
+      [13.6, 7.9],
+      [13.4, 8],
+      [0, 9],
+    ] as const) {
+      expect(codes(BOLTED, across(y, z))).toEqual([]);
+    }
+    expect(codes(FREE, across(0, 1))).toEqual([]);
+    // The first of several, once.
+    const two = [...across(20, 1), feed(4, [13.5, 0, 2], [0, 0, 2]), feed(5, [0, 0, 2], [5, 0, 2])];
+    expect(codes(BOLTED, two)).toEqual(['4 error bolt']);
+  });
+
+  it('by arcs, and by moves that change height at the lowest place over it', () => {
+    const round = (radius: number) => [arc(3, [radius, 0, 1], [radius, 0, 1], [0, 0])];
+    expect(codes(BOLTED, round(13.4))).toEqual(['3 error bolt']);
+    expect(codes(BOLTED, round(13.6))).toEqual([]);
+    // Straight down beside it, and beside the limit.
+    const down = (x: number, z: number) => [rapid(3, [x, 0, 20], [x, 0, z])];
+    expect(of(BOLTED, down(13.4, 5))).toMatchObject([{ code: 'bolt', value: 5 }]);
+    expect(codes(BOLTED, down(13.6, 5))).toEqual([]);
+    expect(codes(BOLTED, down(0, 8))).toEqual([]);
+    // No way at all, but there.
+    expect(codes(BOLTED, [feed(3, [13, 0, 7], [13, 0, 7])])).toEqual(['3 error bolt']);
+    expect(codes(BOLTED, [feed(3, [14, 0, 7], [14, 0, 7])])).toEqual([]);
+    // Rising from 6 mm at X20 to 10 mm over the axis: at 13.5 mm it is 6 + 4 x 6.5 / 20 = 7.3 mm up.
+    const [rising] = of(BOLTED, [feed(3, [20, 0, 6], [0, 0, 10])]);
+    expect(rising!.value).toBeGreaterThan(7.3 - 1e-9);
+    expect(rising!.value).toBeLessThan(7.3 + 0.025);
+    const [falling] = of(BOLTED, [feed(3, [20, 0, 10], [0, 0, 6])]);
+    expect(falling!.value).toBe(6);
+    expect(codes(BOLTED, [feed(3, [20, 0, 2], [13.6, 0, 10])])).toEqual([]);
+  });
+});
+
+describe('the hub: 26 mm under the teeth', () => {
+  // Teeth 6 mm, overrun 0.1 mm, 0.002 mm to spare: from Z-6.102 down, within 14.5 mm of the axis.
+  const at = (x: number, z: number) => [feed(3, [40, 0, z], [x, 0, z])];
+
+  it('is met below the teeth and what the cutter runs over them', () => {
+    expect(of(JOB, at(14.4, -6.11))).toEqual([
+      {
+        line: 3,
+        severity: 'error',
+        code: 'hub',
+        text: 'cuts the hub under the teeth: Z -6.11 within 13.00 mm of the axis',
+        value: -6.11,
+        limit: expect.closeTo(-6.102, 12),
+      },
+    ]);
+    expect(codes(JOB, at(14.6, -6.11))).toEqual([]);
+    expect(codes(JOB, at(14.4, -6.1015))).toEqual([]);
+    expect(codes(FREE, at(14.4, -6.11))).toEqual([]);
+    // The bore goes through the hub: that is what it is for.
+    expect(codes(JOB, at(1, -6.9), { target: 'bore' })).toEqual([]);
+  });
+});
+
+describe('the room under the blank', () => {
+  // 1 mm below the blank, or the teeth where they are thicker, out to 28 + 1.5 mm.
+  const low = (x: number, z: number) => [feed(3, [60, 0, z], [x, 0, z])];
+
+  it('is asked for where the cutter goes 1 mm below it', () => {
+    expect(of(FREE, low(29.4, -7.25))).toEqual([
+      {
+        line: 3,
+        severity: 'warning',
+        code: 'below-blank',
+        text: 'goes 1.25 mm below the blank: is there room under it?',
+        value: -7.25,
+        limit: -7,
+      },
+    ]);
+    expect(codes(FREE, low(29.6, -7.25))).toEqual([]);
+    expect(codes(FREE, low(0, -7))).toEqual([]);
+    const thick = { blank: { ...SETUP.blank, thicknessMm: 9 } };
+    expect(codes(FREE, low(0, -9.9), thick)).toEqual([]);
+    expect(of(FREE, low(0, -10.5), thick)).toMatchObject([{ value: -10.5, limit: -10 }]);
+    expect(codes(FREE, low(0, -9.9), { depthMm: 9 })).toEqual([]);
+    expect(of(FREE, low(0, -10.5), { depthMm: 9 })).toMatchObject([{ limit: -10 }]);
+  });
+});
+
+describe('the end', () => {
+  const end = (...ops: CanonicalOp[]) => found((f) => aroundFindings(f, ops, FREE, SETUP));
+  const up: Pt3 = [90, 0, 5];
+
+  it('is at the face or above it', () => {
+    expect(end(rapid(1, up, [90, 0, -0.5]))).toEqual([
+      {
+        line: 1,
+        severity: 'warning',
+        code: 'ends-low',
+        text: 'the program ends with the cutter at Z -0.50, below the face; move Z up before the end',
+        value: -0.5,
+        limit: 0,
+      },
+    ]);
+    expect(end(rapid(1, up, [90, 0, 0]))).toEqual([]);
+    expect(end(rapid(1, up, [90, 0, -1]), rapid(2, [90, 0, -1], up))).toEqual([]);
+    // What is no move ends nothing.
+    const low = end(rapid(7, up, [90, 0, -1]), { op: 'end', line: 8 });
+    expect(low).toMatchObject([{ line: 7, code: 'ends-low' }]);
+    expect(end({ op: 'end', line: 1 })).toEqual([]);
+    expect(end()).toEqual([]);
+  });
+});
