@@ -6,7 +6,8 @@
  * tangent; from turn to turn it grows by the step that the engagement limit allows on what the
  * earlier half circles left. There are no links: the cutter goes down in the hole, and out again, in air.
  */
-import { PlanRefused } from '../model/job.js';
+
+import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
 import {
   engagementConcaveRad,
@@ -37,7 +38,7 @@ export interface BorePlan {
 
 /**
  * @param thicknessMm  thickness of the teeth; a hub below adds its length
- * @throws PlanRefused 'bore-pilot', 'bore-depth', and what the process choice refuses
+ * @throws Refusal 'bore-pilot', 'bore-depth', and what the process choice refuses
  */
 export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): BorePlan {
   const r = job.cutter.diameterMm / 2;
@@ -45,7 +46,7 @@ export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): B
   const depthMm = thicknessMm + (job.hub?.lengthMm ?? 0);
   const pilot = pilotRadius(job, r);
   if (job.cutter.stickOutMm < depthMm + 1) {
-    throw new PlanRefused(
+    throw new Refusal(
       'bore-depth',
       `a bore ${depthMm.toFixed(1)} mm deep needs a stick-out of at least ${(depthMm + 1).toFixed(1)} mm; this cutter has ${job.cutter.stickOutMm} mm: use a longer cutter, or make the bore on the lathe`,
       job.cutter.stickOutMm,
@@ -85,7 +86,7 @@ function pilotRadius(job: Job, r: number): number {
   const pilot = job.bore.pilotHoleMm;
   const least = 2 * (r + PILOT_AIR_MM);
   if (pilot === null || pilot < least) {
-    throw new PlanRefused(
+    throw new Refusal(
       'bore-pilot',
       `the router starts a bore from a drilled hole, so that it never plunges into metal; bore.pilot-hole must be at least ${least.toFixed(1)} mm for this cutter` +
         (pilot === null ? '' : `, not ${pilot} mm`),
@@ -94,7 +95,7 @@ function pilotRadius(job: Job, r: number): number {
     );
   }
   if (pilot > job.bore.diameterMm - 0.2) {
-    throw new PlanRefused(
+    throw new Refusal(
       'bore-pilot',
       `a pilot hole of ${pilot} mm leaves nothing to cut in a bore of ${job.bore.diameterMm} mm`,
       pilot,

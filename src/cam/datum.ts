@@ -9,7 +9,8 @@
  *   probe       the same pin, wired to a control with a probe input: the control moves up to it
  *               until they touch, and its display says where that was.
  */
-import { PlanRefused } from '../model/job.js';
+
+import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
 import type { Move, Pt3 } from '../model/toolpath.js';
 
@@ -76,7 +77,7 @@ export function datumStops(
 /**
  * The reference of a job.
  * @param reachMm  greatest distance of the cutter's centre from the axis while it works
- * @throws PlanRefused 'datum-travel' or 'datum-in-the-way'
+ * @throws Refusal 'datum-travel' or 'datum-in-the-way'
  */
 export function datumReference(
   job: Job,
@@ -116,7 +117,7 @@ export function datumReference(
   const away = pin.diameterMm / 2 + shankMm + APPROACH_MM;
   const shows = cutter.stickOutMm - cutter.fluteLengthMm;
   if (shows < BESIDE_MM + 1) {
-    throw new PlanRefused(
+    throw new Refusal(
       'datum-shank',
       `only ${shows.toFixed(1)} mm of plain shank show below the collet, too little to touch a pin with; let the cutter stick out farther, or leave pin-diameter out and use indicators`,
       shows,
@@ -138,7 +139,7 @@ export function datumReference(
 function checkPlace(job: Job, x: number, y: number, reachMm: number): void {
   const far = Math.hypot(x, y);
   if (far < reachMm + 1) {
-    throw new PlanRefused(
+    throw new Refusal(
       'datum-in-the-way',
       `the reference at X ${x} Y ${y} is inside the work, whose cutter path reaches ${reachMm.toFixed(1)} mm from the axis; put it farther out`,
       far,
@@ -151,7 +152,7 @@ function checkPlace(job: Job, x: number, y: number, reachMm: number): void {
   ] as const) {
     const span = reachMm + Math.max(reachMm, Math.abs(at));
     if (span > job.machine.travelMm[axis]) {
-      throw new PlanRefused(
+      throw new Refusal(
         'datum-travel',
         `with the reference at ${axis.toUpperCase()} ${at} the program spans ${span.toFixed(0)} mm of ${job.machine.travelMm[axis]} mm travel; name a nearer one with datum: { x: ..., y: ... }, or leave check-every out`,
         span,

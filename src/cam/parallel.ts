@@ -2,7 +2,8 @@
  * Parallel curves for roughing and finishing: computed as arcs and lines, then held against the
  * offset of a polygon by another method. A plan whose two offsets differ is not written.
  */
-import { PlanRefused } from '../model/job.js';
+
+import { Refusal } from '../model/refusal.js';
 import { distanceToEdge, pointAt } from '../profile/geometry/edge.js';
 import type { Edge, Loop, Pt } from '../model/edges.js';
 import { chordCount } from '../profile/geometry/loop.js';
@@ -19,16 +20,16 @@ export const AGREEMENT_MM = 0.001;
  * Parallel curve of a wheel's outline.
  * @param outline     counter-clockwise round the origin, a gap on +X, the same for every tooth
  * @param distanceMm  outwards; 0 gives the outline itself
- * @throws ProfileError where the outline has no parallel curve at this distance (a cutter of this
+ * @throws GeometryError where the outline has no parallel curve at this distance (a cutter of this
  *         radius does not fit the gap)
- * @throws PlanRefused where the polygon's offset lies elsewhere
+ * @throws Refusal where the polygon's offset lies elsewhere
  */
 export function parallelCurve(outline: Loop, distanceMm: number, teeth: number): Loop {
   const curve = offsetLoop(outline, distanceMm);
   if (distanceMm > AGREEMENT_MM) {
     const apartMm = offsetsApartMm(outline, curve, distanceMm, teeth);
     if (!(apartMm <= AGREEMENT_MM)) {
-      throw new PlanRefused(
+      throw new Refusal(
         'offsets-differ',
         `the path ${distanceMm.toFixed(3)} mm off the outline is ${apartMm.toFixed(4)} mm from the same path found by a second method; nothing is written, please report the job`,
         apartMm,

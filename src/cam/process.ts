@@ -2,7 +2,8 @@
  * How hard to cut: spindle speed, force allowed, stepdown, levels and allowance, from the
  * machine's rigidity profile and the material table.
  */
-import { PlanRefused } from '../model/job.js';
+
+import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
 import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
 import {
@@ -177,7 +178,7 @@ function usefulRpm(job: Job, rpm: number, size: GapSize): number {
  * estimated time wins among those whose stepdown is within the limits and whose deflection leaves
  * no more stock than finishing can take in the gap without passing the engagement limit.
  *
- * @throws PlanRefused 'no-force', 'too-many-levels', 'chip-rubs', 'cutter-too-large' or 'cutter-too-small', saying
+ * @throws Refusal 'no-force', 'too-many-levels', 'chip-rubs', 'cutter-too-large' or 'cutter-too-small', saying
  *         what would do
  */
 export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
@@ -191,7 +192,7 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
   };
   const forceLimitN = Math.min(allowed.x, allowed.y) * FORCE_SHARE;
   if (!(forceLimitN > 0)) {
-    throw new PlanRefused(
+    throw new Refusal(
       'no-force',
       `friction and acceleration take all the thrust this machine has at ${fastest} mm/min; lower maxFeedMmPerMin or the acceleration in its profile`,
       forceLimitN,
@@ -228,7 +229,7 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
   let tightest = { engagement: Infinity, takes: 0 };
   const fewest = Math.max(1, Math.ceil(depthMm / maxStepdownMm - 1e-9));
   if (fewest > MAX_LEVELS) {
-    throw new PlanRefused(
+    throw new Refusal(
       'too-many-levels',
       `a stepdown of at most ${maxStepdownMm} mm splits ${depthMm.toFixed(2)} mm into ${fewest} levels, more than the ${MAX_LEVELS} this tool plans: allow a larger stepdown`,
       fewest,
@@ -261,7 +262,7 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
     if (tightest.engagement < Infinity) {
       throw cutterOutOfRange(job, size, tightest.takes, maxEngagementRad, tightest.engagement);
     }
-    throw new PlanRefused(
+    throw new Refusal(
       'chip-rubs',
       `the thickest chip this machine can push, ${(chipSeen * 1000).toFixed(1)} um, is thinner than the ${(floor * 1000).toFixed(1)} um at which this edge starts to cut (refused below ${(refuseBelowMm * 1000).toFixed(1)} um); use a smaller or sharper cutter, or a machine with more thrust`,
       chipSeen,
@@ -301,7 +302,7 @@ function cutterOutOfRange(
   takesMm: number,
   limitRad: number,
   engagementRad: number,
-): PlanRefused {
+): Refusal {
   const seat = size.seatRadiusMm;
   const own = job.cutter.diameterMm;
   const deg = (rad: number): string => ((rad * 180) / Math.PI).toFixed(0);
@@ -319,7 +320,7 @@ function cutterOutOfRange(
   } else {
     advice = `the largest cutter that can is ${largest.toFixed(1)} mm, ${(own - largest).toFixed(1)} mm smaller`;
   }
-  return new PlanRefused(
+  return new Refusal(
     tooSmall ? 'cutter-too-small' : 'cutter-too-large',
     `a ${own} mm cutter buries itself in the tooth gap: to take ${takesMm.toFixed(2)} mm off the ${seat.toFixed(2)} mm seating curve it would be engaged over ${deg(engagementRad)} deg, the limit is ${deg(limitRad)} deg; ${advice}`,
     own,

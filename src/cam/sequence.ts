@@ -2,10 +2,12 @@
  * The whole toolpath of a job's teeth: air pass, roughing, finishing, with stops where a person
  * must act. Planning only; nothing here looks at the text of the program or replays it.
  */
-import { PlanRefused } from '../model/job.js';
+
+import { Refusal } from '../model/refusal.js';
+import { GeometryError } from '../profile/geometry/errors.js';
 import type { Job } from '../model/job.js';
 import { type DistanceField, makeDistanceField } from '../profile/geometry/distance-field.js';
-import { ProfileError } from '../profile/geometry/errors.js';
+
 import type { Loop, Pt } from '../model/edges.js';
 import { perimeter, signedArea } from '../profile/geometry/loop.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
@@ -71,7 +73,7 @@ export function blankSize(job: Job, profile: SprocketProfile): BlankSize {
   const diameterMm = job.blank.diameterMm ?? Math.ceil(auto * 10 - 1e-9) / 10;
   const needed = profile.tipDiameterMm + 2 * job.blank.centringErrorMm;
   if (diameterMm < needed) {
-    throw new PlanRefused(
+    throw new Refusal(
       'blank-too-small',
       `a blank of ${diameterMm.toFixed(2)} mm does not hold the ${profile.tipDiameterMm.toFixed(2)} mm tip circle when it sits ${job.blank.centringErrorMm} mm off centre; it must be at least ${needed.toFixed(2)} mm`,
       diameterMm,
@@ -80,7 +82,7 @@ export function blankSize(job: Job, profile: SprocketProfile): BlankSize {
   }
   const thicknessMm = job.blank.thicknessMm ?? profile.thicknessMm;
   if (thicknessMm < profile.thicknessMm - 1e-9) {
-    throw new PlanRefused(
+    throw new Refusal(
       'blank-too-thin',
       `a blank of ${thicknessMm.toFixed(2)} mm is thinner than the ${profile.thicknessMm.toFixed(2)} mm teeth`,
       thicknessMm,
@@ -95,7 +97,7 @@ export function clearanceZMm(job: Job): number {
   return job.blank.heldBy === 'through-bolt' ? BOLT_HEAD_MM + 4 : 5;
 }
 
-/** @throws PlanRefused where the part cannot be cut this way on this machine */
+/** @throws Refusal where the part cannot be cut this way on this machine */
 export function planCam(job: Job, profile: SprocketProfile): CamPlan {
   const r = job.cutter.diameterMm / 2;
   const { outline } = profile;
@@ -142,7 +144,7 @@ export const MAX_MOVES = 330_000;
 
 function checkLength(moves: number): void {
   if (moves <= MAX_MOVES) return;
-  throw new PlanRefused(
+  throw new Refusal(
     'program-too-long',
     `the program would have ${moves.toLocaleString('en-US')} moves, more than the ${MAX_MOVES.toLocaleString('en-US')} this tool writes: use a larger cutter, less stick-out, a stiffer machine with deeper levels, or thinner teeth`,
     moves,
@@ -154,8 +156,8 @@ function parallel(outline: Loop, distanceMm: number, job: Job): Loop {
   try {
     return parallelCurve(outline, distanceMm, job.sprocket.teeth);
   } catch (error) {
-    if (!(error instanceof ProfileError)) throw error;
-    throw new PlanRefused(
+    if (!(error instanceof GeometryError)) throw error;
+    throw new Refusal(
       'cutter-too-large',
       `a ${job.cutter.diameterMm} mm cutter does not reach everywhere between the teeth: ${error.message}`,
       job.cutter.diameterMm,
@@ -167,7 +169,7 @@ function parallel(outline: Loop, distanceMm: number, job: Job): Loop {
 function checkReach(job: Job, profile: SprocketProfile): void {
   const depth = profile.thicknessMm;
   if (job.cutter.stickOutMm < depth + 1) {
-    throw new PlanRefused(
+    throw new Refusal(
       'stick-out-too-short',
       `a stick-out of ${job.cutter.stickOutMm} mm lets the collet nut touch a blank ${depth.toFixed(2)} mm thick; it must be at least ${(depth + 1).toFixed(1)} mm`,
       job.cutter.stickOutMm,
@@ -176,7 +178,7 @@ function checkReach(job: Job, profile: SprocketProfile): void {
   }
   const neck = job.cutter.shankDiameterMm > job.cutter.diameterMm;
   if (neck && job.cutter.fluteLengthMm < depth + 0.5) {
-    throw new PlanRefused(
+    throw new Refusal(
       'flute-too-short',
       `the ${job.cutter.shankDiameterMm} mm shank is thicker than the ${job.cutter.diameterMm} mm flutes and would rub on walls ${depth.toFixed(2)} mm deep; flutes of ${(depth + 0.5).toFixed(1)} mm are needed, this cutter has ${job.cutter.fluteLengthMm} mm`,
       job.cutter.fluteLengthMm,
@@ -185,7 +187,7 @@ function checkReach(job: Job, profile: SprocketProfile): void {
   }
   const hub = job.hub;
   if (hub && hub.diameterMm > profile.rootDiameterMm - 0.2) {
-    throw new PlanRefused(
+    throw new Refusal(
       'hub-in-the-way',
       `the hub of ${hub.diameterMm} mm reaches into the tooth gaps, whose root circle is ${profile.rootDiameterMm.toFixed(2)} mm: the cutter runs below the teeth and would cut it`,
       hub.diameterMm,
@@ -211,7 +213,7 @@ function roughLevel(
     );
   } catch (error) {
     if (!(error instanceof GapTooTight)) throw error;
-    throw new PlanRefused(
+    throw new Refusal(
       'cutter-too-large',
       `a ${job.cutter.diameterMm} mm cutter cannot clear this tooth gap inside ${((process.maxEngagementRad * 180) / Math.PI).toFixed(0)} deg of engagement: ${error.message}; use a smaller cutter`,
       job.cutter.diameterMm,

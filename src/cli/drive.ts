@@ -1,12 +1,12 @@
 import { predictBore } from '../cam/bore-taper.js';
 import { SKIN_MM } from '../cam/sequence.js';
 import type { Job } from '../model/job.js';
-import { PlanRefused } from '../model/job.js';
+
 import { blankSection } from '../profile/wheel/blank.js';
 import { routedCornerFoul } from '../profile/wheel/bore-corner.js';
 import { boreReachMm, keyway } from '../profile/wheel/bore.js';
 import { driveSections } from '../profile/drive/drive.js';
-import { ProfileError } from '../profile/geometry/errors.js';
+
 import type { FigureSection } from '../model/figure.js';
 import { fitOf } from '../profile/fit/fit.js';
 import { fitSection } from '../profile/fit/section.js';
@@ -69,7 +69,7 @@ export const drive = command<Args>({
   run(args, env) {
     const job = args.job === undefined ? null : loadJob(args.job, env);
     const subject = driveSubject(args, job);
-    const sections = refusing(() => sectionsOf(subject, args.only));
+    const sections = sectionsOf(subject, args.only);
     const { chain, spec } = subject;
     const wheel = `${spec.teeth} teeth, chain ${chain?.designation ?? 'as measured'}`;
     const changed = args.chain !== undefined || args.teeth !== undefined;
@@ -88,16 +88,6 @@ export const drive = command<Args>({
 
 const MARKS =
   '(not kept): weigh it. NOT KEPT: the part cannot be used so. Guard the chain; local codes and a licensed person come first.';
-
-/** A spec that makes no wheel is refused as a plan would be. */
-function refusing<T>(action: () => T): T {
-  try {
-    return action();
-  } catch (error) {
-    if (!(error instanceof ProfileError)) throw error;
-    throw new PlanRefused(error.code, error.message, error.value, error.limit);
-  }
-}
 
 function sectionsOf(subject: DriveSubject, only: Part | undefined): FigureSection[] {
   const { job, spec, drive: input } = subject;

@@ -1,3 +1,4 @@
+import { Refusal } from '../model/refusal.js';
 import { isAbsolute, join } from 'node:path';
 import { completeCutter, cutterFaults, findCutter } from '../machines/cutters.js';
 import { UnknownNameError, findMaterial } from '../machines/materials.js';
@@ -9,7 +10,7 @@ import { findJobMachine } from '../job/machine.js';
 import { jobErrorFrom } from '../text/fault.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { showText } from '../text/show.js';
-import { PlanRefused } from '../model/job.js';
+
 import { sumLines } from '../post/rs274/envelope.js';
 import { type CommonArgs, PathError, UserError, command } from './command.js';
 import type { Env } from './env.js';
@@ -81,13 +82,11 @@ export const ladder = command<LadderArgs>({
     const log = stored?.log ?? newEvidenceLog(machine);
     const posterior = believed(learn(log, material.id));
     const digest = sumLines([JSON.stringify([machine, material.id, cutter, log])]);
-    const [{ makeLadder }, { LadderRefused }, { ladderSheet, outlook }, { ladderRecordText }] =
-      await Promise.all([
-        import('../plan/ladder/check.js'),
-        import('../plan/ladder/ladder.js'),
-        import('../plan/ladder/sheet.js'),
-        import('../plan/ladder/record.js'),
-      ]);
+    const [{ makeLadder }, { ladderSheet, outlook }, { ladderRecordText }] = await Promise.all([
+      import('../plan/ladder/check.js'),
+      import('../plan/ladder/sheet.js'),
+      import('../plan/ladder/record.js'),
+    ]);
     return withOutputFolder(args.out, env.cwd, args.force === true, async (commit) => {
       const input = { machine, material, cutter, believed: posterior, wearFactor: WEAR_FACTOR };
       const made: Ladder[] = [];
@@ -96,11 +95,11 @@ export const ladder = command<LadderArgs>({
         try {
           made.push(makeLadder(input, axis, digest));
         } catch (error) {
-          if (!(error instanceof LadderRefused)) throw error;
+          if (!(error instanceof Refusal)) throw error;
           refused.push(error.message);
         }
       }
-      if (made.length === 0) throw new PlanRefused('ladder', refused.join('; '));
+      if (made.length === 0) throw new Refusal('no-ladder', refused.join('; '));
       const names = { machine: machine.id, material: material.id, cutter: args.cutter, digest };
       const out: Record<string, string> = {
         'ladder-sheet.html': ladderSheet(made, {

@@ -1,8 +1,9 @@
+import { Refusal } from '../model/refusal.js';
 import yargs, { type Argv, type Options } from 'yargs';
 import { JobError } from '../text/fault.js';
 import { showText } from '../text/show.js';
 import { nearest } from '../text/suggest.js';
-import { PlanRefused } from '../model/job.js';
+
 import { type Command, type CommandResult, type CommonArgs, UserError } from './command.js';
 import { COMMANDS } from './commands.js';
 import { type Env, processEnv } from './env.js';
@@ -154,11 +155,13 @@ function printError(error: unknown, json: boolean, env: Env): number {
     if (json) env.out(`${JSON.stringify({ errors }, null, 2)}\n`);
     return 2;
   }
-  if (error instanceof PlanRefused) {
-    const { code, message, value, limit } = error;
+  if (error instanceof Refusal) {
+    const { code, key, message, value, limit } = error;
     env.err(`refused: ${message}\n`);
     if (json) {
-      env.out(`${JSON.stringify({ refused: { code, text: message, value, limit } }, null, 2)}\n`);
+      env.out(
+        `${JSON.stringify({ refused: { code, key, text: message, value, limit } }, null, 2)}\n`,
+      );
     }
     return 1;
   }

@@ -156,22 +156,3 @@ export interface PlanSummary {
   };
   readonly warnings: readonly PlanWarning[];
 }
-
-/** Refused by its own checks: the job is readable but the part cannot be made this way. */
-export class PlanRefused extends Error {
-  readonly code: string;
-  readonly value: number | null;
-  readonly limit: number | null;
-  constructor(
-    code: string,
-    text: string,
-    value: number | null = null,
-    limit: number | null = null,
-  ) {
-    super(text);
-    this.name = 'PlanRefused';
-    this.code = code;
-    this.value = value;
-    this.limit = limit;
-  }
-}

@@ -1,6 +1,6 @@
 /** What a plan's own replay may find at most; a program that fails it is not written. */
+import { Refusal, type RefusalCode } from '../model/refusal.js';
 import type { ReplayReport } from '../cam/stock/replay.js';
-import { PlanRefused } from '../model/job.js';
 
 export const ACCEPTANCE = {
   /** Over the engagement limit: rounding of positions to the output step. deg */
@@ -12,6 +12,13 @@ export const ACCEPTANCE = {
   arcRadiusErrorMm: 0.002,
 } as const;
 
+/** The part of a refusal's code after `replay-`. */
+type ReplayFault = RefusalCode extends infer C
+  ? C extends `replay-${infer F}`
+    ? F
+    : never
+  : never;
+
 export interface AcceptLimits {
   readonly maxEngagementDeg: number;
   readonly allowedForceN: { readonly x: number; readonly y: number };
@@ -20,31 +27,26 @@ export interface AcceptLimits {
 
 const deg = (rad: number): number => (rad * 180) / Math.PI;
 
-/** @throws PlanRefused with the first thing found wanting */
+/** @throws Refusal with the first thing found wanting */
 export function acceptReplay(
   report: ReplayReport,
   limits: AcceptLimits,
   what: string = 'program',
 ): void {
   const refuse = (
-    code: string,
+    code: ReplayFault,
     text: string,
     value: number | null,
     limit: number | null,
   ): never => {
-    throw new PlanRefused(
-      `replay-${code}`,
-      `the ${what} failed its own replay: ${text}`,
-      value,
-      limit,
-    );
+    throw new Refusal(`replay-${code}`, `the ${what} failed its own replay: ${text}`, value, limit);
   };
   const finding = report.findings[0];
   if (finding?.code === 'travel') {
-    throw new PlanRefused('travel', finding.text, finding.value, null);
+    throw new Refusal('travel', finding.text, finding.value, null);
   }
   if (finding) refuse(finding.code, `line ${finding.line}: ${finding.text}`, finding.value, null);
-  const over = (code: string, value: number, limit: number, text: string): void => {
+  const over = (code: ReplayFault, value: number, limit: number, text: string): void => {
     if (!(value <= limit)) refuse(code, text, value, limit);
   };
   const peak = deg(report.peakEngagementRad.value);

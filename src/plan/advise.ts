@@ -1,4 +1,5 @@
 /** Compares the cutters and machines on file for a job: time, load, form error, what limits each. */
+import { Refusal } from '../model/refusal.js';
 import { planCam } from '../cam/sequence.js';
 import { feedForLimits, resultantPeakN } from '../machines/load/load.js';
 import { listCutters } from '../machines/cutters.js';
@@ -8,7 +9,7 @@ import { findController } from '../post/control/controllers.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import { jobProfile } from './plan.js';
 import type { Progress } from '../post/plan.js';
-import { type Job, PlanRefused } from '../model/job.js';
+import { type Job } from '../model/job.js';
 
 /** One cutter on one machine. */
 export interface AdviceRow {
@@ -116,7 +117,7 @@ function weigh(job: Job, profile: SprocketProfile, candidate: Candidate): Advice
       limitedBy: limitOf(choice.limitedBy, process.stepdownMm, process.maxStepdownMm),
     };
   } catch (error) {
-    if (!(error instanceof PlanRefused)) throw error;
+    if (!(error instanceof Refusal)) throw error;
     return {
       ...base,
       refused: error.message,

@@ -1,16 +1,17 @@
 /** Checks of a part that need no toolpath: does it hang together, can it be held and reached? */
+import { Refusal } from '../model/refusal.js';
 import { BOLT_HEAD_MM } from '../cam/sequence.js';
 import { OVERRUN_MM } from '../cam/process.js';
 import { boreReachMm } from '../profile/wheel/bore.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
-import { type Job, PlanRefused } from '../model/job.js';
+import { type Job } from '../model/job.js';
 
 /** Radius of the large washer under a through bolt's head. mm. M8, from memory of ISO 7093. */
 export const WASHER_RADIUS_MM = 12;
 /** Radius of a small collet nut. mm. Common practice, no source. */
 const NUT_RADIUS_MM = 11;
 
-/** @throws PlanRefused 'bore-breaks-out', 'nut-meets-bolt', 'travel' */
+/** @throws Refusal 'bore-breaks-out', 'nut-meets-bolt', 'travel' */
 export function checkPart(job: Job, profile: SprocketProfile): void {
   checkWall(job, profile);
   checkNut(job, profile);
@@ -23,7 +24,7 @@ function checkTravel(job: Job, profile: SprocketProfile): void {
   const span = profile.tipDiameterMm + job.cutter.diameterMm;
   for (const axis of ['x', 'y'] as const) {
     if (span <= travelMm[axis]) continue;
-    throw new PlanRefused(
+    throw new Refusal(
       'travel',
       `going round a wheel of ${profile.tipDiameterMm.toFixed(1)} mm takes ${span.toFixed(1)} mm of travel in ${axis.toUpperCase()}; ${id} has ${travelMm[axis]} mm`,
       span,
@@ -38,7 +39,7 @@ function checkWall(job: Job, profile: SprocketProfile): void {
   const aroundMm = (job.hub?.diameterMm ?? profile.rootDiameterMm) / 2;
   if (reachMm < aroundMm) return;
   const what = job.bore.shape === 'keyed' ? 'keyway' : 'bore';
-  throw new PlanRefused(
+  throw new Refusal(
     'bore-breaks-out',
     `the ${what} reaches ${reachMm.toFixed(2)} mm from the axis, and the ${job.hub ? 'hub' : 'root of the teeth'} is at ${aroundMm.toFixed(2)} mm: no wall is left`,
     reachMm,
@@ -52,7 +53,7 @@ function checkNut(job: Job, profile: SprocketProfile): void {
   const nutOverFaceMm = job.cutter.stickOutMm - profile.thicknessMm - OVERRUN_MM;
   const inwards = profile.rootDiameterMm / 2 + job.cutter.diameterMm / 2 - NUT_RADIUS_MM;
   if (nutOverFaceMm >= BOLT_HEAD_MM || inwards >= WASHER_RADIUS_MM) return;
-  throw new PlanRefused(
+  throw new Refusal(
     'nut-meets-bolt',
     `at the root of the teeth the collet nut comes down to ${nutOverFaceMm.toFixed(1)} mm over the blank and reaches in over the bolt in the middle, whose head and washer stand ${BOLT_HEAD_MM} mm high; hold the blank by a spigot or a plate from below, or let the cutter stick out ${(profile.thicknessMm + OVERRUN_MM + BOLT_HEAD_MM).toFixed(1)} mm`,
     nutOverFaceMm,

@@ -1,3 +1,4 @@
+import { Refusal } from '../model/refusal.js';
 import { type BorePlan, planBore } from '../cam/bore.js';
 import { clearanceZMm } from '../cam/sequence.js';
 import { replay } from '../cam/stock/replay.js';
@@ -9,11 +10,11 @@ import { acceptReplay } from './accept.js';
 import type { PlannedBore } from '../post/plan.js';
 import { refuseFaults, replayWithin } from './read-back.js';
 import { boreReplaySetup } from './replay-setup.js';
-import { type Job, PlanRefused } from '../model/job.js';
+import { type Job } from '../model/job.js';
 
 /**
  * Plans the bore where the router is to make it; null where the lathe does.
- * @throws PlanRefused where a round cutter leaves metal that the shaft would foul, where the bore
+ * @throws Refusal where a round cutter leaves metal that the shaft would foul, where the bore
  *         is not round, and what planning and replay refuse
  */
 export function planRoutedBore(
@@ -62,7 +63,7 @@ function checkCorners(job: Job): void {
     const reach = Number.isFinite(corner.foulMm)
       ? `reaches ${corner.foulMm.toFixed(2)} mm into the ${bore.shape === 'keyed' ? 'key' : 'shaft'}`
       : 'does not go in at all';
-    throw new PlanRefused(
+    throw new Refusal(
       'bore-corner-fouls',
       `a ${cutter.diameterMm} mm cutter leaves inside corners of ${(cutter.diameterMm / 2).toFixed(2)} mm radius at the ${what}, which ${reach} (its corners are ${bore.shaftCornerMm} mm); ` +
         (largest > 0.2 ? `a cutter of ${largest.toFixed(1)} mm or less would clear; or ` : '') +
@@ -71,7 +72,7 @@ function checkCorners(job: Job): void {
       0,
     );
   }
-  throw new PlanRefused(
+  throw new Refusal(
     'bore-not-round',
     `the router cuts round bores only; the corners of this ${what} would clear (${(cutter.diameterMm / 2).toFixed(2)} mm radius), but ${instead}`,
     null,

@@ -2,6 +2,7 @@
  * The pipeline: job -> outline -> toolpath -> program -> replay -> files. A plan that fails its
  * own replay is refused, whatever the planner thought of it.
  */
+import { Refusal } from '../model/refusal.js';
 import { planCam } from '../cam/sequence.js';
 import { type ReplayReport, replaySteps } from '../cam/stock/replay.js';
 import { toEnd } from '../cam/to-end.js';
@@ -13,7 +14,7 @@ import type { SheetOptions } from '../post/sheet/options.js';
 import { readProgram } from '../post/rs274/reader.js';
 import { writeProgram } from '../post/rs274/writer.js';
 import { sprocketProfile } from '../profile/wheel/sprocket.js';
-import { ProfileError } from '../profile/geometry/errors.js';
+
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import { planWarnings } from './warnings.js';
 import { checkPart } from './check-part.js';
@@ -21,7 +22,7 @@ import { planRoutedBore } from './plan-bore.js';
 import type { PlannedBore, PlannedJob, Progress } from '../post/plan.js';
 import { replaySetup } from './replay-setup.js';
 import { stableJson } from '../text/stable-json.js';
-import { type Job, PlanRefused, type PlanSummary } from '../model/job.js';
+import { type Job, type PlanSummary } from '../model/job.js';
 
 export { checkProgram } from './check/check.js';
 
@@ -35,7 +36,7 @@ type OnProgress = (p: Progress) => void;
 
 /**
  * Plans a job and makes its files.
- * @throws PlanRefused where the part cannot be made this way, or where the program fails its replay
+ * @throws Refusal where the part cannot be made this way, or where the program fails its replay
  */
 export function planJob(
   job: Job,
@@ -124,7 +125,7 @@ function* firstLook(draft: Draft, stepMm: number): Generator<null, PlannedJob | 
     acceptReplay(report, cam.process);
     return withReport(draft, report, boreOf(draft));
   } catch (error) {
-    if (error instanceof PlanRefused) return null;
+    if (error instanceof Refusal) return null;
     throw error;
   }
 }
@@ -147,25 +148,20 @@ function withReport(draft: Draft, replay: ReplayReport, bore: PlannedBore | null
   return { ...draft, replay, summary: summarize(job, profile, cam, replay, bore), bore };
 }
 
-/** Outline of a job. @throws PlanRefused naming the rule that the figures break */
+/** Outline of a job. @throws Refusal naming the rule that the figures break */
 export function jobProfile(job: Job): SprocketProfile {
   const { chain, sprocket } = job;
-  try {
-    return sprocketProfile({
-      pitchMm: chain.pitchMm,
-      rollerDiameterMm: chain.rollerDiameterMm,
-      innerWidthMm: chain.innerWidthMm,
-      teeth: sprocket.teeth,
-      toothForm: sprocket.toothForm,
-      tipRoundingMm: sprocket.tipRoundingMm,
-      flankReliefMm: sprocket.flankReliefMm,
-      tipDiameterMm: sprocket.tipDiameterMm,
-      thicknessMm: sprocket.thicknessMm,
-    });
-  } catch (error) {
-    if (!(error instanceof ProfileError)) throw error;
-    throw new PlanRefused(error.code, error.message, error.value, error.limit);
-  }
+  return sprocketProfile({
+    pitchMm: chain.pitchMm,
+    rollerDiameterMm: chain.rollerDiameterMm,
+    innerWidthMm: chain.innerWidthMm,
+    teeth: sprocket.teeth,
+    toothForm: sprocket.toothForm,
+    tipRoundingMm: sprocket.tipRoundingMm,
+    flankReliefMm: sprocket.flankReliefMm,
+    tipDiameterMm: sprocket.tipDiameterMm,
+    thicknessMm: sprocket.thicknessMm,
+  });
 }
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */

@@ -2,6 +2,7 @@
  * A program that goes on where another was stopped: planned from what is known to be right, judged
  * by replaying what was cut wrong, and refused where the part is scrap.
  */
+import { Refusal } from '../model/refusal.js';
 import { datumVisit } from '../cam/datum.js';
 import { replay } from '../cam/stock/replay.js';
 import { loadsFrom } from '../cam/stock/replay/report.js';
@@ -24,7 +25,6 @@ import { refuseFaults, replayWithin } from './read-back.js';
 import { replaySetup } from './replay-setup.js';
 import { stableJson } from '../text/stable-json.js';
 import { type Stretch, findStretch, programRun } from './retune/run.js';
-import { PlanRefused } from '../model/job.js';
 
 export interface RestartRequest {
   /** The last place up to which everything is right. */
@@ -66,7 +66,7 @@ const RESTART_LINES = 10_000_000;
 const MOST_ENTRIES = 40;
 
 /**
- * @throws PlanRefused 'restart-scrap' where what is cut makes the part scrap; 'restart-nothing-left'
+ * @throws Refusal 'restart-scrap' where what is cut makes the part scrap; 'restart-nothing-left'
  *   and 'restart-no-entry' where there is no program to write
  */
 export function planRestart(
@@ -81,7 +81,7 @@ export function planRestart(
   const firstOp = asked.first;
   const lastOp = stopped ? stopped.last : ops.length - 1;
   if (lastOp < firstOp) {
-    throw new PlanRefused(
+    throw new Refusal(
       'restart-order',
       `the run stopped at line ${ops[lastOp]!.line}, before line ${ops[firstOp]!.line} where it is to go on: give the last place up to which everything is right as --resume-at`,
     );
@@ -127,7 +127,7 @@ export function planRestart(
     };
     return { summary, files: restartFiles(tried.planned, summary) };
   }
-  throw new PlanRefused('restart-no-entry', `no way into the work was found: ${trouble}`);
+  throw new Refusal('restart-no-entry', `no way into the work was found: ${trouble}`);
 }
 
 function refuseScrap(planned: PlannedJob, gouges: readonly ToothGouge[], toEnd: boolean): void {
@@ -139,7 +139,7 @@ function refuseScrap(planned: PlannedJob, gouges: readonly ToothGouge[], toEnd: 
   const until = toEnd
     ? '; the run is taken to have gone to its end: if it was stopped before, say where with --stopped-at'
     : '';
-  throw new PlanRefused(
+  throw new Refusal(
     'restart-scrap',
     `the part is scrap: the tooth at ${worst.toothDeg.toFixed(0)} deg is cut ${worst.depthMm.toFixed(2)} mm too deep by line ${worst.line} at Z ${worst.zMm.toFixed(2)}, ${tolerance} mm are allowed${others}${until}`,
     worst.depthMm,

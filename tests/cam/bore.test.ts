@@ -1,10 +1,11 @@
 /** Bores cut by the router: every one replayed on the exact stock front. */
+import { Refusal } from '../../src/model/refusal.js';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { planBore } from '../../src/cam/bore.js';
 import { replay } from '../../src/cam/stock/replay.js';
 import { boreReplaySetup } from '../../src/plan/replay-setup.js';
-import { type Job, PlanRefused } from '../../src/model/job.js';
+import { type Job } from '../../src/model/job.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { writeProgram } from '../../src/post/rs274/writer.js';
 import { jobOf } from './jobs.js';
@@ -61,7 +62,7 @@ describe('bores by the router', () => {
           try {
             made = replayed(job);
           } catch (error) {
-            if (error instanceof PlanRefused) return;
+            if (error instanceof Refusal) return;
             throw error;
           }
           planned++;

@@ -1,3 +1,4 @@
+import { Refusal } from '../../src/model/refusal.js';
 import fc from 'fast-check';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
@@ -5,7 +6,7 @@ import { datumStops } from '../../src/cam/datum.js';
 import { parseJob } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
 import type { PlannedJob } from '../../src/post/plan.js';
-import { PlanRefused } from '../../src/model/job.js';
+
 import { filesFrom } from '../job/job-text.js';
 
 const EXAMPLE = readFileSync('examples/nursery-barrow.yaml', 'utf8');
@@ -18,7 +19,7 @@ function refusal(extra: string): string {
   try {
     plan(extra);
   } catch (error) {
-    if (error instanceof PlanRefused) return error.code;
+    if (error instanceof Refusal) return error.code;
     throw error;
   }
   return 'planned';

@@ -1,3 +1,4 @@
+import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
 import { planCam } from '../../src/cam/sequence.js';
 import {
@@ -6,7 +7,7 @@ import {
   chooseRoughProcess,
   roughBoundMin,
 } from '../../src/cam/process.js';
-import { PlanRefused } from '../../src/model/job.js';
+
 import type { Job } from '../../src/model/job.js';
 import { jobProfile } from '../../src/plan/plan.js';
 import { engagementConcaveRad } from '../../src/machines/load/engagement.js';
@@ -29,11 +30,11 @@ function sizeOf(job: Job): GapSize {
   };
 }
 
-function refusalOf(job: Job): PlanRefused {
+function refusalOf(job: Job): Refusal {
   try {
     planCam(job, jobProfile(job));
   } catch (error) {
-    if (error instanceof PlanRefused) return error;
+    if (error instanceof Refusal) return error;
     throw error;
   }
   throw new Error('the job was planned');
@@ -120,12 +121,12 @@ describe('refusals', () => {
         const cutter = (size: string): string =>
           `diameter: ${size}, flutes: 3, stick-out: 12 mm, flute-length: 8 mm, shank-diameter: ${size}`;
         const job = jobOf({ chain, cutter: cutter(d), thickness: '2 mm' });
-        let refused: PlanRefused;
+        let refused: Refusal;
         try {
           planCam(job, jobProfile(job));
           continue;
         } catch (error) {
-          if (!(error instanceof PlanRefused)) throw error;
+          if (!(error instanceof Refusal)) throw error;
           refused = error;
         }
         expect(refused.code).toBe('cutter-too-large');
@@ -173,12 +174,12 @@ describe('refusals', () => {
     const job = exampleJob('nursery-barrow');
     for (let thrust = 40; thrust < 400; thrust += 2) {
       const weak = { ...job, machine: withThrust(job.machine, thrust) };
-      let refused: PlanRefused;
+      let refused: Refusal;
       try {
         chooseRoughProcess(weak, sizeOf(weak));
         break;
       } catch (error) {
-        if (!(error instanceof PlanRefused)) throw error;
+        if (!(error instanceof Refusal)) throw error;
         refused = error;
       }
       expect(['no-force', 'chip-rubs']).toContain(refused.code);

@@ -1,9 +1,10 @@
 /** Random tooth gaps: any chain of the table, any form, 6 to 60 teeth, and a cutter that may fit. */
+import { GeometryError } from '../../src/profile/geometry/errors.js';
 import fc from 'fast-check';
 import { expect } from 'vitest';
 import { type GapInput, type GapPlan, GapTooTight, planGap } from '../../src/cam/gap/front.js';
 import { CHAINS } from '../../src/profile/chain/chains.js';
-import { ProfileError } from '../../src/profile/geometry/errors.js';
+
 import { type SprocketProfile, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
 import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth/form.js';
 
@@ -49,7 +50,7 @@ export function profileOf(c: GapCase): SprocketProfile | null {
       thicknessMm: null,
     });
   } catch (error) {
-    if (error instanceof ProfileError) return null;
+    if (error instanceof GeometryError) return null;
     throw error;
   }
 }

@@ -1,7 +1,8 @@
+import { Refusal } from '../../src/model/refusal.js';
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
 import { planParts } from '../../src/plan/plan.js';
-import { PlanRefused } from '../../src/model/job.js';
+
 import { jobFrom, jobText } from './jobs.js';
 import { runs } from './oracle/runs.js';
 import { jobArb } from './random-job.js';
@@ -56,7 +57,7 @@ it('random jobs are planned within every limit, or refused with a reason', () =>
       worst.leftover = Math.max(worst.leftover, predicted.leftoverMm);
       worst.rough = Math.max(worst.rough, predicted.roughCutMin / predicted.roughBoundMin);
     } catch (error) {
-      if (!(error instanceof PlanRefused)) throw error;
+      if (!(error instanceof Refusal)) throw error;
       if (error.code.startsWith('replay-')) {
         replayRefused.push(`${error.code}: ${error.message}\n${text}`);
         return;

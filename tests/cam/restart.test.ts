@@ -1,3 +1,4 @@
+import { Refusal } from '../../src/model/refusal.js';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { shiftedGouges } from '../../src/cam/stock/shifted-gouge.js';
@@ -6,7 +7,7 @@ import { parseJob } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
 import { replaySetup } from '../../src/plan/replay-setup.js';
 import { type RestartRequest, planRestart } from '../../src/plan/restart.js';
-import { PlanRefused } from '../../src/model/job.js';
+
 import { readProgram } from '../../src/post/rs274/reader.js';
 import type { CanonicalOp } from '../../src/model/op.js';
 import { loopFlatten } from '../../src/profile/geometry/loop.js';
@@ -35,11 +36,11 @@ function restart(request: Partial<RestartRequest>) {
   return { ...made, text, read: readProgram(text, { controller: job.controller }) };
 }
 
-function refusal(request: Partial<RestartRequest>): PlanRefused {
+function refusal(request: Partial<RestartRequest>): Refusal {
   try {
     restart(request);
   } catch (error) {
-    if (error instanceof PlanRefused) return error;
+    if (error instanceof Refusal) return error;
     throw error;
   }
   throw new Error('the restart was written');

@@ -1,7 +1,8 @@
+import { Refusal } from '../../src/model/refusal.js';
 import { mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { PlanRefused } from '../../src/model/job.js';
+
 import { MINIMAL } from '../job/job-text.js';
 import type { Kernel } from '../../src/cli/kernel.js';
 import { type Outcome, QUICK_KERNEL, run } from './run.js';
@@ -97,14 +98,14 @@ describe('gullet plan', () => {
     const cwd = folderWith({ 'barrow.yaml': BARROW });
     const refusing = {
       planJob: () => {
-        throw new PlanRefused('gap-too-small', 'The cutter does not fit the gap.', 3, 2.4);
+        throw new Refusal('cutter-too-large', 'The cutter does not fit the gap.', 3, 2.4);
       },
     };
     const plain = await run(cwd, ['plan', 'barrow.yaml'], refusing);
     expect(plain).toEqual({ exit: 1, out: '', err: 'refused: The cutter does not fit the gap.\n' });
     const json = await run(cwd, ['plan', 'barrow.yaml', '--json'], refusing);
     expect(json.exit).toBe(1);
-    expect(JSON.parse(json.out).refused).toMatchObject({ code: 'gap-too-small', limit: 2.4 });
+    expect(JSON.parse(json.out).refused).toMatchObject({ code: 'cutter-too-large', limit: 2.4 });
     expect(tree(cwd)).toEqual(['barrow.yaml']);
   });
 

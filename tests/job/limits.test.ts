@@ -1,11 +1,12 @@
 /** Every limit is named in its error, with the figure, and met before the work that it is for. */
+import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
 import { ReplayLimit, replay } from '../../src/cam/stock/replay.js';
 import { checkProgram } from '../../src/plan/check/check.js';
 import { loadJobText } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
 import { refuseFaults, replayWithin } from '../../src/plan/read-back.js';
-import { type Job, PlanRefused } from '../../src/model/job.js';
+import { type Job } from '../../src/model/job.js';
 import { LIMITS, readProgram } from '../../src/post/rs274/reader.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
 import { cpuMs } from '../cpu-time.js';
@@ -16,12 +17,12 @@ function jobOf(text: string): Job {
   return job;
 }
 
-function refusal(text: string): PlanRefused {
+function refusal(text: string): Refusal {
   const job = jobOf(text);
   try {
     planParts(job);
   } catch (error) {
-    if (error instanceof PlanRefused) return error;
+    if (error instanceof Refusal) return error;
     throw error;
   }
   throw new Error('the plan was not refused');
@@ -77,7 +78,7 @@ describe('of a plan', () => {
 
   it('of the reader and the replay are refusals, not faults', () => {
     const long = readProgram('G0 X1\nM2\n', { limits: { lines: 1 } });
-    expect(() => refuseFaults(long, 'program')).toThrow(PlanRefused);
+    expect(() => refuseFaults(long, 'program')).toThrow(Refusal);
     expect(() => refuseFaults(long, 'program')).toThrow(
       /the program has 2 lines, more than the limit of 1/,
     );
@@ -87,7 +88,7 @@ describe('of a plan', () => {
     const limit = (): never => {
       throw new ReplayLimit('places to look at', 7);
     };
-    expect(() => replayWithin(limit)).toThrow(PlanRefused);
+    expect(() => replayWithin(limit)).toThrow(Refusal);
     expect(() => replayWithin(limit)).toThrow(/more than 7 places to look at/);
     expect(() =>
       replayWithin(() => {

@@ -2,13 +2,14 @@
  * Real programs for the study of synthetic machines: the shipped example planned at a row of forces,
  * replayed, and laid out as blocks of time with the loads in them.
  */
+import { Refusal } from '../../src/model/refusal.js';
 import { readFileSync } from 'node:fs';
 import { opDemands } from '../../src/cam/demand.js';
 import { replay } from '../../src/cam/stock/replay.js';
 import { parseJob } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
 import { replaySetup } from '../../src/plan/replay-setup.js';
-import { type Job, PlanRefused } from '../../src/model/job.js';
+import { type Job } from '../../src/model/job.js';
 import type { AxisLoads } from '../../src/machines/learn/load-history.js';
 import { TallyBuilder } from '../../src/machines/learn/load-history.js';
 import { motionForceN, thrustAtN } from '../../src/machines/bear/thrust.js';
@@ -62,7 +63,7 @@ export function programAt(job: Job, forceN: number): StudyProgram | null {
     const { ops, replay: report } = planned;
     return layOut(job, ops, report.loads, forceN);
   } catch (error) {
-    if (error instanceof PlanRefused) return null;
+    if (error instanceof Refusal) return null;
     throw error;
   }
 }

@@ -1,8 +1,8 @@
 /** The gate before a program is written: each figure at its limit passes, a hair over it does not. */
+import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
 import type { ReplayReport } from '../../src/cam/stock/replay.js';
 import { acceptReplay, type AcceptLimits } from '../../src/plan/accept.js';
-import { PlanRefused } from '../../src/model/job.js';
 
 const LIMITS: AcceptLimits = {
   maxEngagementDeg: 60,
@@ -30,12 +30,12 @@ const SOUND: ReplayReport = {
   samples: 1,
 };
 
-function refusal(change: Partial<ReplayReport>, what?: string): PlanRefused {
+function refusal(change: Partial<ReplayReport>, what?: string): Refusal {
   try {
     acceptReplay({ ...SOUND, ...change }, LIMITS, what);
   } catch (error) {
-    expect(error).toBeInstanceOf(PlanRefused);
-    return error as PlanRefused;
+    expect(error).toBeInstanceOf(Refusal);
+    return error as Refusal;
   }
   throw new Error('accepted');
 }

@@ -1,3 +1,4 @@
+import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
 import { effectiveFeedPerToothMm } from '../../src/machines/load/chip.js';
 import { findCutter } from '../../src/machines/cutters.js';
@@ -14,7 +15,7 @@ import {
   readLadderRecord,
 } from '../../src/plan/ladder/record.js';
 import { ladderSheet, outlook } from '../../src/plan/ladder/sheet.js';
-import { LadderRefused, cutterForceN, planLadder } from '../../src/plan/ladder/ladder.js';
+import { cutterForceN, planLadder } from '../../src/plan/ladder/ladder.js';
 import { findMachine, listMachines } from '../../src/machines/machines.js';
 import { findMaterial } from '../../src/machines/materials.js';
 import { logNormalCdf } from '../../src/machines/learn/posterior-normal.js';
@@ -143,7 +144,7 @@ describe('rungs', () => {
 
   it('are refused where the cutter would break first', () => {
     const small = input('carbide-1.5mm-2fl', findMachine('bench-mill-converted'));
-    expect(() => planLadder(small, 'x')).toThrow(LadderRefused);
+    expect(() => planLadder(small, 'x')).toThrow(Refusal);
     expect(() => planLadder(small, 'x')).toThrow(/the cutter bears \d+ N/);
   });
 

@@ -1,4 +1,5 @@
 /** The first look of a plan and its full check, without a browser. */
+import { Refusal } from '../../src/model/refusal.js';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it, vi } from 'vitest';
 import { planJob, planParts, planSteps } from '../../src/plan/plan.js';
@@ -9,7 +10,7 @@ import { type Kernel, answer } from '../../src/preview/live/answer.js';
 import type { FromWorker, Request } from '../../src/preview/live/messages.js';
 import { type PlanWorker, Planner } from '../../src/preview/live/planner.js';
 import { serve } from '../../src/preview/live/serve.js';
-import { PlanRefused } from '../../src/model/job.js';
+
 import { toEnd } from './steps.js';
 
 const text = readFileSync('examples/nursery-barrow.yaml', 'utf8');
@@ -72,14 +73,14 @@ describe('planSteps', () => {
     } catch (error) {
       why = error;
     }
-    expect(why).toBeInstanceOf(PlanRefused);
+    expect(why).toBeInstanceOf(Refusal);
     const steps = planSteps(small, { lookStepMm: 0.32 });
     const refused = () => {
       for (let step = steps.next(); ; step = steps.next()) {
         expect(step.value).toBeNull();
       }
     };
-    expect(refused).toThrow((why as PlanRefused).message);
+    expect(refused).toThrow((why as Refusal).message);
   });
 });
 
@@ -90,7 +91,7 @@ const refusing: Kernel = {
   *planSteps(job, options) {
     for (const step of planSteps(job, options)) {
       yield step;
-      if (step) throw new PlanRefused('replay-engagement', REFUSAL, 99, 61);
+      if (step) throw new Refusal('replay-engagement', REFUSAL, 99, 61);
     }
     throw new Error('there was no first look');
   },

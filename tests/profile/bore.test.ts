@@ -1,3 +1,4 @@
+import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, test } from 'vitest';
 import type { Pt } from '../../src/model/edges.js';
 import { type BoreSpec, boreLoop, boreReachMm, keyway } from '../../src/profile/wheel/bore.js';
@@ -7,7 +8,7 @@ import {
   smallestInsideRadiusMm,
 } from '../../src/profile/wheel/bore-corner.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
-import { ProfileError } from '../../src/profile/geometry/errors.js';
+
 import { standardKey } from '../../src/profile/standard/keys.js';
 import { loopBounds, signedArea, validateLoop } from '../../src/profile/geometry/loop.js';
 import { offsetLoop } from '../../src/profile/geometry/offset.js';
@@ -48,7 +49,7 @@ describe('boreLoop', () => {
 
   test('a cutter follows each of them inside', () => {
     for (const bore of [ROUND, FLAT, KEYED]) validateLoop(offsetLoop(boreLoop(bore), 1.5));
-    expect(() => offsetLoop(boreLoop(KEYED), 2.6)).toThrow(ProfileError);
+    expect(() => offsetLoop(boreLoop(KEYED), 2.6)).toThrow(Refusal);
   });
 
   test('impossible figures are refused by name', () => {
@@ -63,7 +64,7 @@ describe('boreLoop', () => {
       [{ ...KEYED, diameterMm: 60 }, /no standard key/],
     ];
     for (const [bore, text] of bad) {
-      expect(() => boreLoop(bore)).toThrow(ProfileError);
+      expect(() => boreLoop(bore)).toThrow(Refusal);
       expect(() => boreLoop(bore)).toThrow(text);
     }
   });

@@ -1,7 +1,8 @@
+import type { GeometryError } from '../../src/profile/geometry/errors.js';
 import { describe, expect, test } from 'vitest';
 import type { Loop } from '../../src/model/edges.js';
 import { arc, circle, line } from '../../src/profile/geometry/edge.js';
-import type { ProfileError } from '../../src/profile/geometry/errors.js';
+
 import {
   chordCount,
   loopBounds,
@@ -14,11 +15,11 @@ import {
 } from '../../src/profile/geometry/loop.js';
 import { DISC, SCOOPED, rectangle, roundedRectangle } from './shapes.js';
 
-function fault(loop: Loop): ProfileError {
+function fault(loop: Loop): GeometryError {
   try {
     validateLoop(loop);
   } catch (e) {
-    return e as ProfileError;
+    return e as GeometryError;
   }
   throw new Error('loop was accepted');
 }

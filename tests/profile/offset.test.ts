@@ -1,9 +1,10 @@
+import { GeometryError } from '../../src/profile/geometry/errors.js';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Edge, Loop, Pt } from '../../src/model/edges.js';
 import { pointAt } from '../../src/profile/geometry/edge.js';
 import { signedDistanceToLoop } from '../../src/profile/geometry/distance.js';
-import { ProfileError } from '../../src/profile/geometry/errors.js';
+
 import {
   mirrorLoop,
   perimeter,
@@ -42,11 +43,11 @@ function worstDistanceError(source: Loop, offset: Loop, d: number): number {
   return worst;
 }
 
-function offsetError(loop: Loop, d: number): ProfileError {
+function offsetError(loop: Loop, d: number): GeometryError {
   try {
     offsetLoop(loop, d);
   } catch (e) {
-    if (e instanceof ProfileError) return e;
+    if (e instanceof GeometryError) return e;
     throw e;
   }
   throw new Error('offset did not throw');

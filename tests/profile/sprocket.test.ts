@@ -1,10 +1,11 @@
+import { Refusal, type RefusalCode } from '../../src/model/refusal.js';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { ArcEdge, Edge } from '../../src/model/edges.js';
 import { CHAINS, findChain, knownFigureMm } from '../../src/profile/chain/chains.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
 import { edgeRadius, pointAt, tangentAt } from '../../src/profile/geometry/edge.js';
-import { ProfileError, type ProfileErrorCode } from '../../src/profile/geometry/errors.js';
+
 import { loopBounds, signedArea, validateLoop } from '../../src/profile/geometry/loop.js';
 import { offsetLoop } from '../../src/profile/geometry/offset.js';
 import { type SprocketSpec, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
@@ -44,11 +45,11 @@ function turnAt(first: Edge, second: Edge): number {
   return Math.atan2(t[0] * u[1] - t[1] * u[0], t[0] * u[0] + t[1] * u[1]);
 }
 
-function refusal(spec: SprocketSpec): ProfileError {
+function refusal(spec: SprocketSpec): Refusal {
   try {
     sprocketProfile(spec);
   } catch (e) {
-    if (e instanceof ProfileError) return e;
+    if (e instanceof Refusal) return e;
     throw e;
   }
   throw new Error('spec was accepted');
@@ -164,7 +165,7 @@ describe.each(TOOTH_FORM_NAMES)('%s', (form) => {
   test('a cutter larger than the seat is refused with the seat radius as the limit', () => {
     const s = sprocketProfile({ ...BASE, toothForm: form });
     expect(() => offsetLoop(s.outline, s.seatRadiusMm * 1.01)).toThrowError(
-      expect.objectContaining({ code: 'offset-radius' }) as ProfileError,
+      expect.objectContaining({ code: 'offset-radius' }) as Refusal,
     );
     validateLoop(offsetLoop(s.outline, s.seatRadiusMm * 0.5));
   });
@@ -269,7 +270,7 @@ describe('thickness and notes', () => {
 });
 
 describe('refusals name the rule', () => {
-  const cases: [string, Partial<SprocketSpec>, ProfileErrorCode, RegExp][] = [
+  const cases: [string, Partial<SprocketSpec>, RefusalCode, RegExp][] = [
     ['5 teeth', { teeth: 5 }, 'teeth-range', /6 to 150/],
     ['151 teeth', { teeth: 151 }, 'teeth-range', /6 to 150/],
     ['12.5 teeth', { teeth: 12.5 }, 'teeth-range', /whole number/],
@@ -330,7 +331,7 @@ test('any spec gives a sound loop or a typed refusal', () => {
           expect(signedArea(s.outline)).toBeGreaterThan(0);
           made++;
         } catch (e) {
-          if (!(e instanceof ProfileError)) throw e;
+          if (!(e instanceof Refusal)) throw e;
           refused.set(e.code, (refused.get(e.code) ?? 0) + 1);
         }
       },

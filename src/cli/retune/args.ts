@@ -1,9 +1,10 @@
 /** What the options of `retune` say, as values. */
+import { Refusal } from '../../model/refusal.js';
 import { QuantityError, parseQuantity } from '../../text/quantity.js';
 import type * as RetuneRun from '../../plan/retune/run.js';
 import type { Stretch } from '../../plan/retune/run.js';
 import { showText } from '../../text/show.js';
-import { PlanRefused } from '../../model/job.js';
+
 import type { Side, SideError } from '../../machines/learn/offsets.js';
 import { UserError } from '../command.js';
 
@@ -52,7 +53,7 @@ export function withPlaces<T>(options: string, command: string, action: () => T)
   try {
     return action();
   } catch (error) {
-    if (!(error instanceof PlanRefused) || error.code !== NO_SUCH_PLACE) throw error;
+    if (!(error instanceof Refusal) || error.code !== NO_SUCH_PLACE) throw error;
     throw new UserError(`${command}: ${options}: ${error.message}; name a place that it has`);
   }
 }

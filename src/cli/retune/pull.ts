@@ -1,7 +1,8 @@
 /** `retune --pull-test`: measured stiffness and thrust into a machine file, and the job with them. */
+import { Refusal } from '../../model/refusal.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { showText } from '../../text/show.js';
-import { type Job, PlanRefused, type PlanSummary } from '../../model/job.js';
+import { type Job, type PlanSummary } from '../../model/job.js';
 import { machineFileText } from '../../machines/learn/machine-update.js';
 import { readPullTest } from '../../machines/learn/pull-test-file.js';
 import {
@@ -44,7 +45,7 @@ export async function pullResult(
       try {
         return planParts({ ...job, machine: m }, update).summary;
       } catch (error) {
-        if (error instanceof PlanRefused) return error.message;
+        if (error instanceof Refusal) return error.message;
         throw error;
       }
     };

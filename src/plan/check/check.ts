@@ -32,7 +32,7 @@ export interface CheckReport {
  * Checks a program, from here or by other means, against a job. The blank is as the job gives it,
  * uncut; the control is the job's. Arcs are read by the rule of most open controls, so that a
  * program which runs on them is checked to its end; where the standard would refuse, it says so.
- * @throws PlanRefused for a job that can have no outline or no blank
+ * @throws Refusal for a job that can have no outline or no blank
  */
 export function checkProgram(
   text: string,

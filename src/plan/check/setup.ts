@@ -19,7 +19,7 @@ export interface CheckSetup {
   readonly withinMm: number | null;
 }
 
-/** @throws PlanRefused for a job whose blank or outline cannot be */
+/** @throws Refusal for a job whose blank or outline cannot be */
 export function setupFor(
   job: Job,
   profile: SprocketProfile,

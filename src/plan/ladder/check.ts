@@ -61,7 +61,7 @@ const ENGAGEMENT_OVER_RAD = Math.PI / 180;
 /**
  * A ladder on one axis, proved by its replay.
  * @param digest  marks the program; letters and digits
- * @throws LadderRefused where none fits; Error where the replay does not bear the plan out
+ * @throws Refusal where none fits; Error where the replay does not bear the plan out
  */
 export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string): Ladder {
   const { machine, cutter, material } = input;

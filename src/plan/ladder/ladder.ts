@@ -18,6 +18,7 @@
  *                     :  |#########   rung 2, ap2 = 1.15 ap1 or so
  *                     :..|#########
  */
+import { Refusal } from '../../model/refusal.js';
 import { availablePowerW, chooseSpindleRpm } from '../../machines/bear/spindle.js';
 import {
   type CutConditions,
@@ -76,14 +77,6 @@ export interface LadderPlan {
   readonly conditions: Omit<CutConditions, 'axialDepthMm'>;
 }
 
-/** Refused: no ladder of two rungs fits. */
-export class LadderRefused extends Error {
-  constructor(message: string) {
-    super(message);
-    this.name = 'LadderRefused';
-  }
-}
-
 /** Ratio aimed at, and the coarsest that is still told apart. */
 const RATIO = 1.15;
 const COARSEST = 1.35;
@@ -124,7 +117,7 @@ export function cutterForceN(cutter: Cutter): number {
   return (sigma * Math.PI * core ** 3) / (32 * cutter.stickOutMm);
 }
 
-/** @throws LadderRefused where no two rungs fit between what is sure to hold and what breaks */
+/** @throws Refusal where no two rungs fit between what is sure to hold and what breaks */
 export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
   const { machine, material, cutter } = input;
   const spindle = chooseSpindleRpm(machine, material, cutter);
@@ -166,7 +159,8 @@ export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
   }
   const demands = steps(firstN, lastN, ratio);
   if (demands.length < 2) {
-    throw new LadderRefused(
+    throw new Refusal(
+      'no-ladder',
       `no ladder fits on ${axis.toUpperCase()}: ${REFUSALS[endsBecause](input, firstN)}`,
     );
   }

@@ -3,6 +3,7 @@
  * the cutting force that keeps the risk of one program at a chosen level, and the job planned again
  * with it.
  */
+import { Refusal } from '../../model/refusal.js';
 import { demandLoads, opDemands } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
 import { type AxisLoads, TallyBuilder } from '../../machines/learn/load-history.js';
@@ -20,7 +21,7 @@ import { planParts } from '../plan.js';
 import type { PlannedJob, Progress } from '../../post/plan.js';
 import { replaySetup } from '../replay-setup.js';
 import { type ProgramRun } from './run.js';
-import { type Job, PlanRefused } from '../../model/job.js';
+import { type Job } from '../../model/job.js';
 
 export interface Bands {
   readonly x: LimitBand;
@@ -168,7 +169,7 @@ function searchForce(
     try {
       planned = planParts({ ...job, machine });
     } catch (error) {
-      if (!(error instanceof PlanRefused)) throw error;
+      if (!(error instanceof Refusal)) throw error;
       if (best) break;
       return none(`at ${forceN.toFixed(0)} N the job cannot be planned: ${error.message}`);
     }

@@ -1,4 +1,5 @@
 /** A run of a program, laid open for finding out what it says about the machine. */
+import { Refusal } from '../../model/refusal.js';
 import { type OpDemands, demandLoads, opDemands } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
 import type { AxisLoads } from '../../machines/learn/load-history.js';
@@ -9,7 +10,6 @@ import type { CanonicalOp } from '../../model/op.js';
 import { digestOf } from '../plan.js';
 import type { PlannedJob } from '../../post/plan.js';
 import { replaySetup } from '../replay-setup.js';
-import { PlanRefused } from '../../model/job.js';
 
 /** One program with its loads and times. */
 export interface ProgramRun {
@@ -31,7 +31,7 @@ const SECTION = /^[(;] ?((?:AIR PASS|ROUGH|FINISH|BORE|RING|DATUM|RUNG)[^)]*)\)?
 /**
  * The run of a job's own program, or of another text that was run in its place.
  * @param text  null: the program as it is planned now
- * @throws PlanRefused for a text that is no sound program of this job
+ * @throws Refusal for a text that is no sound program of this job
  */
 export function programRun(planned: PlannedJob, text: string | null): ProgramRun {
   const own = text === null || text === planned.program.text;
@@ -44,12 +44,12 @@ export function programRun(planned: PlannedJob, text: string | null): ProgramRun
     if (envelope.status === 'other-job' || envelope.status === 'absent') {
       doubt = `the program is not marked as one of this job as it is now (${envelope.message}); its loads are those of the program given`;
     } else if (envelope.status !== 'ok') {
-      throw new PlanRefused(`program-${envelope.status}`, `the program: ${envelope.message}`);
+      throw new Refusal(`program-${envelope.status}`, `the program: ${envelope.message}`);
     }
     const read = readProgram(body, { controller: planned.job.controller });
     const fault = read.errors[0];
     if (fault) {
-      throw new PlanRefused('program-unreadable', `line ${fault.line}: ${fault.message}`);
+      throw new Refusal('program-unreadable', `line ${fault.line}: ${fault.message}`);
     }
     ops = read.ops;
     const { job, profile, cam } = planned;
@@ -87,7 +87,7 @@ export interface OpRange {
 /** Code of the refusal where a program has no such place. */
 export const NO_SUCH_PLACE = 'no-such-place';
 
-/** @throws PlanRefused where the program has no such place */
+/** @throws Refusal where the program has no such place */
 export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
   const { ops, endMin, sections } = run;
   const end = ops.length - 1;
@@ -102,7 +102,7 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
     if (first < 0) {
       const lines = ops[end]?.line ?? 0;
       const rule = `the program has no ${text}: it runs over lines 1 to ${lines} and ${(endMin[end] ?? 0).toFixed(1)} min, ${placesOf(sections)}`;
-      throw new PlanRefused(NO_SUCH_PLACE, rule);
+      throw new Refusal(NO_SUCH_PLACE, rule);
     }
     return { first, last, text };
   };

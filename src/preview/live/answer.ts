@@ -1,25 +1,12 @@
 /** The worker's work: a job as edited to its plan or its files, with the same kernel as the CLI. */
+import { Refusal } from '../../model/refusal.js';
 import { JobError } from '../../text/fault.js';
 import { planJob, planSteps } from '../../plan/plan.js';
 import type { PlannedJob, Progress } from '../../post/plan.js';
 import { resolveJob } from '../../job/resolve.js';
-import { PlanRefused } from '../../model/job.js';
+
 import { pageFiguresOf } from '../data/page-data.js';
 import type { Answer, Fault, Notice, PlanShown, Request } from './messages.js';
-
-/** Field that a refusal is about, by its code. */
-const REFUSED_AT: Readonly<Record<string, string>> = {
-  'cutter-too-large': 'cutter.diameter',
-  'stick-out-too-short': 'cutter.stick-out',
-  'flute-too-short': 'cutter.flute-length',
-  'chip-rubs': 'cutter.diameter',
-  'no-force': 'machine',
-  'hub-in-the-way': 'sprocket.teeth',
-  'program-too-long': 'cutter.diameter',
-  'datum-shank': 'cutter.flute-length',
-  'nut-meets-bolt': 'cutter.stick-out',
-  travel: 'machine',
-};
 
 /** Distance between places at which the replay of a first look takes the load: four of the full one's
  *  steps. mm */
@@ -73,9 +60,12 @@ export function* answer(
     }
   } catch (error) {
     if (error instanceof JobError) return { id, kind: 'faults', faults: faultsOf(error) };
-    if (error instanceof PlanRefused) {
-      const key = REFUSED_AT[error.code] ?? null;
-      return { id, kind: 'refused', fault: { key, message: `refused: ${error.message}` } };
+    if (error instanceof Refusal) {
+      return {
+        id,
+        kind: 'refused',
+        fault: { key: error.key, message: `refused: ${error.message}` },
+      };
     }
     return { id, kind: 'bug', message: error instanceof Error ? error.message : String(error) };
   }

@@ -1,6 +1,6 @@
+import { Refusal } from '../../model/refusal.js';
 import { distance } from 'fastest-levenshtein';
 import data from './chains.json' with { type: 'json' };
-import { ProfileError } from '../geometry/errors.js';
 
 /** How far a figure can be trusted: printed in a source named in the row, remembered, or
  *  remembered so loosely that a chain must be measured. */
@@ -46,7 +46,7 @@ export type Chain = {
 };
 
 /** Designation that is not in the table, with the nearest ones that are. */
-export class UnknownChainError extends ProfileError {
+export class UnknownChainError extends Refusal {
   readonly designation: string;
   readonly suggestions: readonly string[];
   constructor(designation: string, suggestions: readonly string[]) {
@@ -170,8 +170,8 @@ function nameKey(name: string): string {
     .replace(/-/g, '');
 }
 
-function dataFault(where: string, text: string): ProfileError {
-  return new ProfileError('chain-data', `chain table, ${where}: ${text}`);
+function dataFault(where: string, text: string): Refusal {
+  return new Refusal('chain-data', `chain table, ${where}: ${text}`);
 }
 
 /** Check one row of the data file and give it its type. */

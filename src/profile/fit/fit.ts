@@ -38,7 +38,7 @@ export interface FitReport {
 
 /**
  * @param elongations  in rising order, 0 or more
- * @throws ProfileError where the spec makes no wheel
+ * @throws Refusal where the spec makes no wheel
  */
 export function fitOf(
   spec: SprocketSpec,

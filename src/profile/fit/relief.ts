@@ -9,7 +9,8 @@
  * much more the flank would have to be open at the tip, with the same square growth, and which more
  * open form there is.
  */
-import { ProfileError } from '../geometry/errors.js';
+
+import { Refusal } from '../../model/refusal.js';
 import { type FitErrors, outerSamples, strandClearance } from './clearance.js';
 import { rideOn } from './ride.js';
 import { type Strand, swing } from './swing.js';
@@ -71,7 +72,7 @@ export function solveRelief(
       const relieved = fitWheel({ ...spec, flankReliefMm: reliefMm });
       return outerClearanceMm(relieved, elongations, errors) >= -TOUCH_MM;
     } catch (error) {
-      if (error instanceof ProfileError) return null;
+      if (error instanceof Refusal) return null;
       throw error;
     }
   };

@@ -1,5 +1,5 @@
 /** Rules that a profile can break. The text of the error says which figure broke it. */
-export type ProfileErrorCode =
+export type GeometryErrorCode =
   | 'loop-open'
   | 'loop-empty'
   | 'edge-not-finite'
@@ -9,41 +9,26 @@ export type ProfileErrorCode =
   | 'offset-radius'
   | 'offset-crosses'
   | 'offset-corner'
-  | 'offset-vanishes'
-  | 'chain-unknown'
-  | 'chain-data'
-  | 'teeth-range'
-  | 'spec-not-positive'
-  | 'roller-too-big'
-  | 'roller-fills-gap'
-  | 'no-tooth'
-  | 'thickness-too-big'
-  | 'tip-too-small'
-  | 'tip-beyond-point'
-  | 'tip-rounding-too-big'
-  | 'relief-too-big'
-  | 'relief-not-for-form'
-  | 'bore-dimension'
-  | 'key-unknown';
+  | 'offset-vanishes';
 
 /**
  * A profile that cannot be made, with the figure and the limit it broke so that a caller can
  * act on them. `edgeIndex` is set where one edge of a loop is to blame.
  */
-export class ProfileError extends Error {
-  readonly code: ProfileErrorCode;
+export class GeometryError extends Error {
+  readonly code: GeometryErrorCode;
   readonly value: number | null;
   readonly limit: number | null;
   readonly edgeIndex: number | null;
   constructor(
-    code: ProfileErrorCode,
+    code: GeometryErrorCode,
     text: string,
     value: number | null = null,
     limit: number | null = null,
     edgeIndex: number | null = null,
   ) {
     super(text);
-    this.name = 'ProfileError';
+    this.name = 'GeometryError';
     this.code = code;
     this.value = value;
     this.limit = limit;

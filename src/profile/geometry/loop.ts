@@ -1,3 +1,4 @@
+import { GeometryError } from './errors.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
 import {
   edgeLength,
@@ -10,7 +11,7 @@ import {
   rotatePt,
   tangentAt,
 } from './edge.js';
-import { ProfileError } from './errors.js';
+
 import { ARC_RADIUS_REL_TOL, CHORD_TOL_MM, MERGE_TOL_MM } from '../../maths/tolerance.js';
 
 /** Axis-parallel box, mm. */
@@ -23,16 +24,16 @@ export interface Bounds {
 
 /**
  * Check that a loop is closed and every edge sound.
- * @throws ProfileError with the index of the first edge that is not finite, does not start
+ * @throws GeometryError with the index of the first edge that is not finite, does not start
  *         exactly where the last one ended, is shorter than MERGE_TOL_MM, has two radii that
  *         differ by more than rounding, or turns through more than half a turn.
  */
 export function validateLoop(loop: Loop): void {
-  if (loop.length === 0) throw new ProfileError('loop-empty', 'loop has no edges');
+  if (loop.length === 0) throw new GeometryError('loop-empty', 'loop has no edges');
   loop.forEach((edge, i) => {
     const numbers = [...edge.a, ...edge.b, ...(edge.kind === 'arc' ? edge.c : [])];
     if (!numbers.every(Number.isFinite)) {
-      throw new ProfileError(
+      throw new GeometryError(
         'edge-not-finite',
         `edge ${i} has a coordinate that is not finite`,
         null,
@@ -43,7 +44,7 @@ export function validateLoop(loop: Loop): void {
     const next = loop[(i + 1) % loop.length] as Edge;
     if (edge.b[0] !== next.a[0] || edge.b[1] !== next.a[1]) {
       const gap = Math.hypot(edge.b[0] - next.a[0], edge.b[1] - next.a[1]);
-      throw new ProfileError(
+      throw new GeometryError(
         'loop-open',
         `edge ${i} ends ${gap} mm from the start of the next edge; the ends must be equal`,
         gap,
@@ -53,7 +54,7 @@ export function validateLoop(loop: Loop): void {
     }
     const chord = Math.hypot(edge.b[0] - edge.a[0], edge.b[1] - edge.a[1]);
     if (chord < MERGE_TOL_MM) {
-      throw new ProfileError(
+      throw new GeometryError(
         'edge-too-short',
         `edge ${i} is ${chord} mm from end to end; not at least ${MERGE_TOL_MM} mm`,
         chord,
@@ -66,7 +67,7 @@ export function validateLoop(loop: Loop): void {
       const rb = Math.hypot(edge.b[0] - edge.c[0], edge.b[1] - edge.c[1]);
       const tol = ARC_RADIUS_REL_TOL * Math.max(1, ...numbers.map(Math.abs));
       if (Math.abs(ra - rb) > tol) {
-        throw new ProfileError(
+        throw new GeometryError(
           'arc-radii-differ',
           `edge ${i} has radius ${ra} mm at its start and ${rb} mm at its end`,
           Math.abs(ra - rb),
@@ -76,7 +77,7 @@ export function validateLoop(loop: Loop): void {
       }
       const sweep = edgeSweepRad(edge);
       if (sweep > Math.PI + 1e-9) {
-        throw new ProfileError(
+        throw new GeometryError(
           'arc-sweep',
           `edge ${i} turns through ${sweep} rad; not at most pi`,
           sweep,
@@ -189,7 +190,7 @@ export function pointAtLength(
     }
     rest -= l;
   }
-  throw new ProfileError('loop-empty', 'loop has no edges');
+  throw new GeometryError('loop-empty', 'loop has no edges');
 }
 
 /**

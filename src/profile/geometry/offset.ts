@@ -1,6 +1,7 @@
+import { GeometryError } from './errors.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
 import { arc, edgeRadius, edgeSweepRad, line, tangentAt } from './edge.js';
-import { ProfileError } from './errors.js';
+
 import { carrierIntersections, edgeIntersections, parameterOf } from './intersect.js';
 import { edgeBounds } from './loop.js';
 import { MERGE_TOL_MM, TANGENT_TOL_RAD } from '../../maths/tolerance.js';
@@ -14,7 +15,7 @@ import { MERGE_TOL_MM, TANGENT_TOL_RAD } from '../../maths/tolerance.js';
  * @returns a loop of the same sense. Where the curve turns away from the circle at a corner an
  *        arc about the corner joins the neighbours; where it turns towards it the neighbours are
  *        cut at their intersection.
- * @throws ProfileError with `edgeIndex`, `value` = |distanceMm| and `limit` = the largest distance
+ * @throws GeometryError with `edgeIndex`, `value` = |distanceMm| and `limit` = the largest distance
  *        that works: 'offset-radius' where an arc that curves towards the circle is too tight,
  *        'offset-corner' where cutting a corner would swallow an edge, 'offset-crosses' where
  *        stretches far apart along the loop run into each other.
@@ -33,7 +34,7 @@ export function offsetLoop(loop: Loop, distanceMm: number): Loop {
   if (!('fault' in result)) return result.loop;
   const size = Math.abs(distanceMm);
   const limit = result.limitMm ?? largestWorking(loop, distanceMm);
-  throw new ProfileError(
+  throw new GeometryError(
     result.fault,
     `an offset of ${size} mm does not fit the loop at edge ${result.edgeIndex}: ${WHY[result.fault]}; not more than ${limit.toFixed(4)} mm`,
     size,

@@ -1,8 +1,9 @@
 /** The joint of sprocket and shaft: torque capacity, walls and hub, as figures. */
+import { Refusal } from '../../model/refusal.js';
 import { type BoreSpec, keyway } from '../wheel/bore.js';
 import { sprocketTorques } from '../drive/load-section.js';
 import type { Service } from '../drive/rating.js';
-import { ProfileError } from '../geometry/errors.js';
+
 import { type Figure, type FigureSection, figure } from '../../model/figure.js';
 import { hubFigures } from './hub.js';
 import { insertFigures } from './insert-section.js';
@@ -189,7 +190,7 @@ function standardOrOwn(bore: BoreSpec) {
       ? keyway(bore)
       : keyway({ ...bore, shape: 'keyed', keyWidthMm: null, keyDepthMm: null });
   } catch (error) {
-    if (bore.shape !== 'keyed' && error instanceof ProfileError) return null;
+    if (bore.shape !== 'keyed' && error instanceof Refusal) return null;
     throw error;
   }
 }

@@ -1,4 +1,4 @@
-import { ProfileError } from '../geometry/errors.js';
+import { Refusal } from '../../model/refusal.js';
 import data from './keys.json' with { type: 'json' };
 import { MM_PER_INCH } from './limits.js';
 
@@ -16,7 +16,7 @@ export interface Key {
 /**
  * Key that the standard gives for a shaft. A diameter that is a whole number of sixteenths of an
  * inch and not of half millimetres takes the inch table, every other one the metric table.
- * @throws ProfileError 'key-unknown' where the table has no key for the diameter
+ * @throws Refusal 'key-unknown' where the table has no key for the diameter
  */
 export function standardKey(shaftDiameterMm: number): Key {
   const inch = isInchSize(shaftDiameterMm);
@@ -32,7 +32,7 @@ export function standardKey(shaftDiameterMm: number): Key {
   if (!row) {
     const low = (rows[0]?.shaft[0] as number) * scale;
     const high = (rows[rows.length - 1]?.shaft[1] as number) * scale;
-    throw new ProfileError(
+    throw new Refusal(
       'key-unknown',
       `no standard key for a shaft of ${shaftDiameterMm} mm (table: over ${low.toFixed(1)} to ${high.toFixed(1)} mm); give the key width and depth`,
       shaftDiameterMm,

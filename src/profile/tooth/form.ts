@@ -1,6 +1,6 @@
+import { Refusal } from '../../model/refusal.js';
 import type { ArcEdge, Edge, Pt } from '../../model/edges.js';
 import { arc, edgeRadius } from '../geometry/edge.js';
-import { ProfileError } from '../geometry/errors.js';
 
 /** Tooth forms by name, in the order the person is offered them. */
 export const TOOTH_FORM_NAMES = [
@@ -53,7 +53,7 @@ export function seatHalf(centreXMm: number, radiusMm: number, endRad: number): A
 /**
  * Convex flank from `start` about `c`, counter-clockwise, as far as the centre line of the tooth
  * (the ray at 180 deg / z), or half a turn where it does not reach it.
- * @throws ProfileError 'no-tooth' when the start already lies beyond the centre line
+ * @throws Refusal 'no-tooth' when the start already lies beyond the centre line
  */
 export function flankToCentreLine(
   start: Pt,
@@ -63,7 +63,7 @@ export function flankToCentreLine(
   const ex = Math.cos(Math.PI / teeth);
   const ey = Math.sin(Math.PI / teeth);
   if (ex * start[1] - ey * start[0] >= 0) {
-    throw new ProfileError(
+    throw new Refusal(
       'no-tooth',
       `the gaps of ${teeth} teeth run into each other below the flanks; no tooth is left`,
     );

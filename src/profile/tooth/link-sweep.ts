@@ -1,6 +1,7 @@
+import { Refusal } from '../../model/refusal.js';
 import type { Pt } from '../../model/edges.js';
 import { arc } from '../geometry/edge.js';
-import { ProfileError } from '../geometry/errors.js';
+
 import { pitchDiameterMm } from '../standard/limits.js';
 import { type ToothGapForm, type ToothInput, flankToCentreLine, seatHalf } from './form.js';
 
@@ -47,7 +48,7 @@ export function linkSweepToothGap(input: ToothInput): ToothGapForm {
   const inner = swept - flankReliefMm;
   const overChord = (inner - pitchMm / 2) * (inner + pitchMm / 2);
   if (!(overChord > 0)) {
-    throw new ProfileError(
+    throw new Refusal(
       'relief-too-big',
       `a flank relief of ${flankReliefMm} mm leaves no tooth; less than ${swept - pitchMm / 2} mm`,
       flankReliefMm,
@@ -63,7 +64,7 @@ export function linkSweepToothGap(input: ToothInput): ToothGapForm {
     const reach = u[0] * sx + u[1] * sy;
     const rho = (sx * sx + sy * sy) / (2 * reach);
     if (!(reach > 0) || !(rho < swept)) {
-      throw new ProfileError(
+      throw new Refusal(
         'relief-too-big',
         `a flank relief of ${flankReliefMm} mm at a tip diameter of ${2 * tipRadiusMm} mm leaves no flank`,
         flankReliefMm,

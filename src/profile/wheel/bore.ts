@@ -1,6 +1,7 @@
+import { Refusal } from '../../model/refusal.js';
 import type { Loop, Pt } from '../../model/edges.js';
 import { arcsBySweep, circle, line } from '../geometry/edge.js';
-import { ProfileError } from '../geometry/errors.js';
+
 import { type Key, standardKey } from '../standard/keys.js';
 import { rotateLoop } from '../geometry/loop.js';
 
@@ -29,7 +30,7 @@ export interface Keyway {
 /**
  * Outline of the bore about the axis: a clockwise loop (a hole), with the flat or the keyway
  * towards `angleRad` (0 = +X).
- * @throws ProfileError 'bore-dimension' naming the figure that cannot be, 'key-unknown'
+ * @throws Refusal 'bore-dimension' naming the figure that cannot be, 'key-unknown'
  */
 export function boreLoop(bore: BoreSpec, angleRad = 0): Loop {
   const loop = loopTowardsX(bore);
@@ -64,7 +65,7 @@ export function keyway(bore: BoreSpec): Keyway {
   const widthMm = bore.keyWidthMm ?? (key as Key).widthMm;
   const depthMm = bore.keyDepthMm ?? (key as Key).hubDepthMm;
   if (!(widthMm > 0 && widthMm < bore.diameterMm)) {
-    throw new ProfileError(
+    throw new Refusal(
       'bore-dimension',
       `key width ${widthMm} mm; not between 0 and the bore of ${bore.diameterMm} mm`,
       widthMm,
@@ -72,7 +73,7 @@ export function keyway(bore: BoreSpec): Keyway {
     );
   }
   if (!(depthMm > 0 && Number.isFinite(depthMm))) {
-    throw new ProfileError('bore-dimension', `key depth ${depthMm} mm; not over 0`, depthMm, 0);
+    throw new Refusal('bore-dimension', `key depth ${depthMm} mm; not over 0`, depthMm, 0);
   }
   const topClearanceMm = key ? Math.max(0, depthMm - (key.heightMm - key.shaftDepthMm)) : 0;
   return { widthMm, depthMm, topClearanceMm, key };
@@ -88,7 +89,7 @@ export function boreReachMm(bore: BoreSpec): number {
 
 function radius(bore: BoreSpec): number {
   if (!(Number.isFinite(bore.diameterMm) && bore.diameterMm > 0)) {
-    throw new ProfileError(
+    throw new Refusal(
       'bore-dimension',
       `bore diameter ${bore.diameterMm} mm; not over 0`,
       bore.diameterMm,
@@ -103,7 +104,7 @@ export function flatOffset(bore: BoreSpec): number {
   const d = bore.diameterMm;
   const h = bore.acrossFlatMm;
   if (h === null || !(h > d / 2 && h < d)) {
-    throw new ProfileError(
+    throw new Refusal(
       'bore-dimension',
       `${h === null ? 'no across-flat' : `across-flat ${h} mm`} for a d-flat bore of ${d} mm; from the far side to the flat it lies between ${d / 2} and ${d} mm`,
       h,

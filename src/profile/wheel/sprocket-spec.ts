@@ -1,4 +1,4 @@
-import { ProfileError } from '../geometry/errors.js';
+import { Refusal } from '../../model/refusal.js';
 import { TOOTH_FORM_NAMES, type ToothFormName, type ToothGapForm } from '../tooth/form.js';
 
 /** What is wanted of a sprocket; all lengths mm. null asks for the standard's figure. */
@@ -40,7 +40,7 @@ export function checkSpec(spec: SprocketSpec): void {
   }
   const { teeth, pitchMm, rollerDiameterMm } = spec;
   if (!Number.isInteger(teeth) || teeth < MIN_TEETH || teeth > MAX_TEETH) {
-    throw new ProfileError(
+    throw new Refusal(
       'teeth-range',
       `${teeth} teeth; not a whole number from ${MIN_TEETH} to ${MAX_TEETH}`,
       teeth,
@@ -56,12 +56,7 @@ export function checkSpec(spec: SprocketSpec): void {
   ];
   for (const [name, value] of positive) {
     if (value !== null && !(Number.isFinite(value) && value > 0)) {
-      throw new ProfileError(
-        'spec-not-positive',
-        `${name} ${value} mm; not greater than 0`,
-        value,
-        0,
-      );
+      throw new Refusal('spec-not-positive', `${name} ${value} mm; not greater than 0`, value, 0);
     }
   }
   const notNegative: [string, number][] = [
@@ -70,11 +65,11 @@ export function checkSpec(spec: SprocketSpec): void {
   ];
   for (const [name, value] of notNegative) {
     if (!(Number.isFinite(value) && value >= 0)) {
-      throw new ProfileError('spec-not-positive', `${name} ${value} mm; not 0 or more`, value, 0);
+      throw new Refusal('spec-not-positive', `${name} ${value} mm; not 0 or more`, value, 0);
     }
   }
   if (rollerDiameterMm >= pitchMm) {
-    throw new ProfileError(
+    throw new Refusal(
       'roller-too-big',
       `roller diameter ${rollerDiameterMm} mm is not less than the pitch ${pitchMm} mm: neighbouring rollers would overlap`,
       rollerDiameterMm,
@@ -82,7 +77,7 @@ export function checkSpec(spec: SprocketSpec): void {
     );
   }
   if (spec.flankReliefMm > 0 && spec.toothForm !== 'link-sweep') {
-    throw new ProfileError(
+    throw new Refusal(
       'relief-not-for-form',
       `flank relief ${spec.flankReliefMm} mm with tooth form ${spec.toothForm}: only link-sweep takes relief, the standard forms have clearance of their own`,
       spec.flankReliefMm,
@@ -95,7 +90,7 @@ export function checkSpec(spec: SprocketSpec): void {
 export function checkSeats(spec: SprocketSpec, form: ToothGapForm): void {
   const apart = 2 * form.seatCentreXMm * Math.sin(Math.PI / spec.teeth);
   if (2 * form.seatRadiusMm >= apart) {
-    throw new ProfileError(
+    throw new Refusal(
       'roller-fills-gap',
       `seats of ${(2 * form.seatRadiusMm).toFixed(3)} mm for a ${spec.rollerDiameterMm} mm roller leave no tooth between gaps ${apart.toFixed(3)} mm apart`,
       2 * form.seatRadiusMm,

@@ -1,4 +1,4 @@
-import { ProfileError } from '../geometry/errors.js';
+import { Refusal } from '../../model/refusal.js';
 import type { ProfileNote, SprocketSpec } from './sprocket-spec.js';
 import { type Range, asmeTurnedDiameterMm, pitchDiameterMm } from '../standard/limits.js';
 import type { ToothGapForm } from '../tooth/form.js';
@@ -97,15 +97,15 @@ function largestTip(
   return best;
 }
 
-function refuseTip(spec: SprocketSpec, form: ToothGapForm, low: number): ProfileError {
+function refuseTip(spec: SprocketSpec, form: ToothGapForm, low: number): Refusal {
   if (spec.tipRoundingMm > 0 && typeof tipAt(spec, form, low, 0) !== 'string') {
-    return new ProfileError(
+    return new Refusal(
       'tip-rounding-too-big',
       `tip rounding ${spec.tipRoundingMm} mm leaves no tip; use a smaller one`,
       spec.tipRoundingMm,
     );
   }
-  return new ProfileError(
+  return new Refusal(
     'no-tooth',
     `${spec.teeth} teeth for a ${spec.rollerDiameterMm} mm roller at ${spec.pitchMm} mm pitch: the tooth comes to a point inside the pitch circle`,
     2 * form.pointedRadiusMm,
@@ -122,7 +122,7 @@ export function givenTip(
   diameterMm: number,
 ): Tip {
   if (diameterMm >= 2 * form.pointedRadiusMm) {
-    throw new ProfileError(
+    throw new Refusal(
       'tip-beyond-point',
       `tip diameter ${diameterMm} mm: the flanks of a tooth meet at ${(2 * form.pointedRadiusMm).toFixed(3)} mm; less than that`,
       diameterMm,
@@ -132,14 +132,14 @@ export function givenTip(
   const pitchCircle = pitchDiameterMm(spec.pitchMm, spec.teeth);
   const half = tipAt(spec, form, diameterMm, spec.tipRoundingMm);
   if (half === 'rounding-too-big' || half === 'no-land') {
-    throw new ProfileError(
+    throw new Refusal(
       'tip-rounding-too-big',
       `tip rounding ${spec.tipRoundingMm} mm leaves no tip at a tip diameter of ${diameterMm} mm; use a smaller rounding or tip diameter`,
       spec.tipRoundingMm,
     );
   }
   if (half === 'seat-cut' || half === 'misses-tip-circle' || diameterMm < pitchCircle) {
-    throw new ProfileError(
+    throw new Refusal(
       'tip-too-small',
       `tip diameter ${diameterMm} mm does not reach the pitch circle; at least ${pitchCircle.toFixed(3)} mm`,
       diameterMm,

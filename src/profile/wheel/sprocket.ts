@@ -1,6 +1,7 @@
+import { Refusal } from '../../model/refusal.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
 import { mapEdge, mirrorEdge, reverseEdge } from '../geometry/edge.js';
-import { ProfileError } from '../geometry/errors.js';
+
 import { rollerSwingFoulMm } from '../tooth/roller-swing.js';
 import {
   MAX_TEETH,
@@ -66,7 +67,7 @@ const SWING_SLACK_MM = 1e-6;
  * MIN_TIP_LAND_PER_PITCH it is reduced until it does, but not below the standard's minimum while
  * LEAST_TIP_LAND_PER_PITCH is left there, with the note 'tip-reduced'.
  *
- * @throws ProfileError naming the rule broken
+ * @throws Refusal naming the rule broken
  */
 export function sprocketProfile(spec: SprocketSpec): SprocketProfile {
   checkSpec(spec);
@@ -145,7 +146,7 @@ function chooseThickness(spec: SprocketSpec, notes: ProfileNote[]): number {
       : isoToothWidthMm(pitchMm, innerWidthMm);
   const thicknessMm = spec.thicknessMm ?? standard;
   if (thicknessMm >= innerWidthMm) {
-    throw new ProfileError(
+    throw new Refusal(
       'thickness-too-big',
       `thickness ${thicknessMm} mm does not go between plates ${innerWidthMm} mm apart; standard ${standard.toFixed(2)} mm`,
       thicknessMm,
@@ -161,7 +162,7 @@ function chooseThickness(spec: SprocketSpec, notes: ProfileNote[]): number {
     });
   }
   if (!(thicknessMm > 0)) {
-    throw new ProfileError(
+    throw new Refusal(
       'spec-not-positive',
       `inner width ${innerWidthMm} mm leaves no thickness for the teeth`,
       innerWidthMm,

@@ -2,8 +2,9 @@
  * Entry of a worker like that of the live page, but for its full check: with 13 teeth it never ends,
  * with 14 it refuses. Planning, first look and everything else are the real ones.
  */
+import { Refusal } from '../../../src/model/refusal.js';
 import { planJob, planSteps } from '../../../src/plan/plan.js';
-import { PlanRefused } from '../../../src/model/job.js';
+
 import type { Kernel } from '../../../src/preview/live/answer.js';
 import { type WorkerScope, serve } from '../../../src/preview/live/serve.js';
 
@@ -19,7 +20,7 @@ const odd: Kernel = {
       while (job.sprocket.teeth === 13) yield null;
       if (job.sprocket.teeth === 14) {
         const text = 'the program failed its own replay: line 12 is engaged over 99.0 deg';
-        throw new PlanRefused('replay-engagement', text, 99, 61);
+        throw new Refusal('replay-engagement', text, 99, 61);
       }
     }
   },
