@@ -1,5 +1,8 @@
 import {
+  type Field,
+  type Fields,
   type GroupValue,
+  type LeafField,
   choice,
   count,
   group,
@@ -111,3 +114,18 @@ export const JOB_FIELDS = {
 
 /** A job file's values: numbers in base units, words as written, nothing filled in. */
 export type JobValues = GroupValue<typeof JOB_FIELDS>;
+
+/**
+ * What the schema says of one key: its kind, range, unit and words.
+ * @param key  dotted, as "limits.max-stepdown"
+ * @returns    null for a key that no job has, and for a group
+ */
+export function fieldAt(key: string): LeafField | null {
+  let fields: Fields = JOB_FIELDS;
+  let field: Field | null = null;
+  for (const word of key.split('.')) {
+    field = Object.hasOwn(fields, word) ? (fields[word] as Field) : null;
+    fields = field?.kind === 'group' ? field.keys : {};
+  }
+  return field === null || field.kind === 'group' ? null : field;
+}
