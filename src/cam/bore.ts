@@ -7,6 +7,7 @@
  * earlier half circles left. There are no links: the cutter goes down in the hole, and out again, in air.
  */
 
+import { levelHead } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
 import {
@@ -309,34 +310,34 @@ function assemble(
   };
   const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), finish.limits);
   const moves: Move[] = [
-    { kind: 'note', text: 'BORE FROM THE PILOT HOLE' },
+    { kind: 'section', head: { kind: 'bore' } },
     spindle,
     { kind: 'rapid', to: [0, 0, clear] },
     { kind: 'line', to: [0, 0, 1], feedMmPerMin: 2 * process.plungeFeedMmPerMin, role: 'air' },
     { kind: 'rapid', to: [0, 0, clear] },
     {
       kind: 'stop',
+      why: 'bore',
       message: 'CUTTER OVER THE PILOT HOLE, CENTRED, AND AIR UNDER THE WORK?',
     },
     spindle,
     { kind: 'rapid', to: [0, 0, 1] },
   ];
   process.levelsMm.forEach((zMm, i) => {
-    moves.push({
-      kind: 'note',
-      text: `BORE ROUGH LEVEL ${i + 1} OF ${process.levelsMm.length}: Z ${zMm.toFixed(3)}`,
-    });
+    moves.push(levelHead('bore-rough', i + 1, process.levelsMm.length, zMm));
     moves.push(down(zMm), ...atDepth(rough, zMm));
   });
   moves.push({ kind: 'rapid', to: [0, 0, clear] });
-  moves.push({ kind: 'stop', message: 'BORE ROUGHED: CLEAR CHIPS BEFORE FINISHING' });
+  moves.push({
+    kind: 'stop',
+    why: 'roughed',
+    message: 'BORE ROUGHED: CLEAR CHIPS BEFORE FINISHING',
+  });
   moves.push(spindle, { kind: 'rapid', to: [0, 0, 1] });
   finish.levelsMm.forEach((zMm, i) => {
     finish.passes.forEach((pass, k) => {
-      moves.push({
-        kind: 'note',
-        text: `BORE FINISH LEVEL ${i + 1} OF ${finish.levelsMm.length} PASS ${k + 1}: Z ${zMm.toFixed(3)}`,
-      });
+      const at = { pass: k + 1, passes: null };
+      moves.push(levelHead('bore-finish', i + 1, finish.levelsMm.length, zMm, at));
       if (k === 0) moves.push(down(zMm));
       const wall = radius - pass.offsetMm;
       const thickness = pass.stockBeforeMm - pass.offsetMm;

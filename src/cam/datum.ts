@@ -10,6 +10,7 @@
  *               until they touch, and its display says where that was.
  */
 
+import { type SectionHead, type StopKind, headingOf } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
 import type { Move, Pt3 } from '../model/toolpath.js';
@@ -166,11 +167,11 @@ type Reference = ReturnType<typeof datumReference>;
 
 /**
  * A visit to the reference, from and to the clearance height, with the spindle still throughout.
- * @param name  "DATUM CHECK 2 OF 5"; null for the first visit, where indicators are set
+ * @param head  the section of the visit: the setting, where indicators are set, or a check
  */
 export function datumVisit(
   ref: Reference,
-  name: string | null,
+  head: SectionHead,
   clearanceZMm: number,
 ): readonly Move[] {
   const moves: Move[] = [];
@@ -178,22 +179,23 @@ export function datumVisit(
   const to = (p: Pt3): void => {
     moves.push({ kind: 'line', to: p, feedMmPerMin: APPROACH_FEED, role: 'air' });
   };
-  const stop = (message: string): void => {
-    moves.push({ kind: 'stop', message, spindleStays: true });
+  const stop = (message: string, why: StopKind = 'datum-read'): void => {
+    moves.push({ kind: 'stop', why, message, spindleStays: true });
   };
-  const title = name ?? 'DATUM SETTING';
-  moves.push({ kind: 'note', text: title });
+  const title = headingOf(head);
+  const setting = head.kind === 'datum-setting';
+  moves.push({ kind: 'section', head });
   moves.push({ kind: 'rapid', to: [wx, wy, clearanceZMm] });
-  stop(`DATUM: SPINDLE STANDS STILL, ${READY[ref.kind]}: THEN CONTINUE`);
+  stop(`DATUM: SPINDLE STANDS STILL, ${READY[ref.kind]}: THEN CONTINUE`, 'datum-wait');
   if (ref.heightMm !== clearanceZMm) to([wx, wy, ref.heightMm]);
   const within = ref.withinMm.toFixed(2);
   const lost = `IF NOT, STEPS ARE LOST: END HERE, NOTE ${title}`;
   if (ref.kind === 'indicators') {
     to([ref.checkX[0], ref.checkX[1], ref.heightMm]);
     stop(
-      name === null
+      setting
         ? 'DATUM SETTING: SET BOTH INDICATORS TO 0.00 ON THE SPINDLE NOSE'
-        : `${name}: X AND Y INDICATORS MUST READ 0.00 WITHIN ${within}. ${lost}`,
+        : `${title}: X AND Y INDICATORS MUST READ 0.00 WITHIN ${within}. ${lost}`,
     );
   } else {
     for (const axis of ['X', 'Y'] as const) {
@@ -203,7 +205,7 @@ export function datumVisit(
       if (ref.kind === 'feeler') {
         to([x, y, ref.heightMm]);
         stop(
-          `${title}: ${axis}: A ${FEELER_MM.toFixed(2)} MM FEELER MUST JUST SLIDE BETWEEN SHANK AND PIN, WITHIN ${within}. ${name === null ? PIN_MOVED : lost}`,
+          `${title}: ${axis}: A ${FEELER_MM.toFixed(2)} MM FEELER MUST JUST SLIDE BETWEEN SHANK AND PIN, WITHIN ${within}. ${setting ? PIN_MOVED : lost}`,
         );
       } else {
         // Without contact on the way the control goes into alarm; where it came is read off.
@@ -214,7 +216,7 @@ export function datumVisit(
         moves.push({ kind: 'probe', to: near(PROBE_PAST_MM), feedMmPerMin: PROBE_FEED });
         const reading = (axis === 'X' ? x : y).toFixed(2);
         stop(
-          `${title}: ${axis} ON THE DISPLAY MUST READ ${reading} WITHIN ${within}. ${name === null ? PIN_MOVED : lost}`,
+          `${title}: ${axis} ON THE DISPLAY MUST READ ${reading} WITHIN ${within}. ${setting ? PIN_MOVED : lost}`,
         );
       }
       to([before[0], before[1], ref.heightMm]);
@@ -223,7 +225,7 @@ export function datumVisit(
   }
   if (ref.kind === 'indicators') to([wx, wy, ref.heightMm]);
   if (ref.heightMm !== clearanceZMm) moves.push({ kind: 'rapid', to: [wx, wy, clearanceZMm] });
-  if (ref.kind === 'probe') stop(`${title}: TAKE THE PROBE WIRE OFF THE CUTTER`);
+  if (ref.kind === 'probe') stop(`${title}: TAKE THE PROBE WIRE OFF THE CUTTER`, 'probe-off');
   return moves;
 }
 
@@ -243,8 +245,8 @@ const READY: Readonly<Record<DatumKind, string>> = {
 /** Where visits go among the levels of a job. */
 export interface DatumSchedule {
   readonly plan: DatumPlan;
-  /** Moves of a visit; `name` null for the setting at the start. */
-  readonly visit: (name: string | null) => readonly Move[];
+  /** Moves of a visit. */
+  readonly visit: (head: SectionHead) => readonly Move[];
   readonly afterRough: ReadonlySet<number>;
   readonly afterFinish: ReadonlySet<number>;
 }
@@ -274,7 +276,7 @@ export function datumSchedule(
   };
   return {
     plan,
-    visit: (name) => datumVisit(ref, name, clearanceZMm),
+    visit: (head) => datumVisit(ref, head, clearanceZMm),
     afterRough: new Set(rough.after),
     afterFinish: new Set(finish.after),
   };

@@ -7,7 +7,10 @@
  * of the first level is cut in two steps of half the depth all the same, at half the load, as
  * nobody has measured the stock.
  */
+import type { Machine } from '../model/machine.js';
+import type { LevelHead } from '../model/section.js';
 import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
+import { type CamPlan, type Part, timed } from './sequence.js';
 
 /** Share of the stepdown at which the rest of the first level is cut, one step after the other. */
 export const FIRST_LEVEL_SHARE = 0.5;
@@ -54,13 +57,14 @@ export function entriesBefore(toolpath: Toolpath, move: number): Entry[] {
   return entries.reverse();
 }
 
-/** Heading of the section that a move is in. */
-export function headingBefore(moves: readonly Move[], index: number): string {
+/** The level that a move is in; null where it is in none. */
+export function levelBefore(moves: readonly Move[], index: number): LevelHead | null {
   for (let i = Math.min(index, moves.length - 1); i >= 0; i--) {
     const move = moves[i]!;
-    if (move.kind === 'note') return move.text;
+    if (move.kind !== 'section') continue;
+    return move.head.kind === 'rough' || move.head.kind === 'finish' ? move.head : null;
   }
-  return '';
+  return null;
 }
 
 /** Speed and dwell of the spindle as it turns at a move. */
@@ -72,29 +76,30 @@ function spindleBefore(moves: readonly Move[], index: number) {
   return null;
 }
 
-export interface RestartParts {
-  readonly toolpath: Toolpath;
-  /** Index in the new toolpath of the first move that is made again. */
-  readonly firstMove: number;
+export interface RestartCam {
+  /** The plan from the entry on, with times, levels and bound of its own. */
+  readonly cam: CamPlan;
   /** Index in the new toolpath after the level that is cut in two steps. */
   readonly easedUntil: number;
 }
 
 /**
- * Toolpath from an entry to the end: the air pass again, then the spindle, down in air and on.
+ * Plan from an entry to the end: the air pass again, then the spindle, down in air and on.
  * @param settings  moves between the air pass and the entry, such as setting a datum
- * @throws RangeError where the spindle has not been started before the entry
+ * @throws RangeError where the spindle has not been started before the entry, or it is in no level
  */
-export function restartToolpath(
-  toolpath: Toolpath,
+export function restartCam(
+  cam: CamPlan,
   entry: Entry,
-  plungeFeedMmPerMin: number,
   settings: readonly Move[],
-): RestartParts {
-  const { moves, clearanceZMm } = toolpath;
+  machine: Machine,
+): RestartCam {
+  const { start, moves, clearanceZMm } = cam.toolpath;
   const spindle = spindleBefore(moves, entry.move);
+  const head = levelBefore(moves, entry.move);
   if (!spindle) throw new RangeError(`no spindle before move ${entry.move}`);
-  const airEnd = moves.findIndex((move) => move.kind === 'stop');
+  if (!head) throw new RangeError(`move ${entry.move} is in no level`);
+  const airEnd = moves.findIndex((move) => move.kind === 'stop') + 1;
   const [x, y, z] = entry.at;
   let end = entry.move;
   while (end < moves.length && !endsLevel(moves[end]!)) end++;
@@ -102,26 +107,57 @@ export function restartToolpath(
   const enter = (zMm: number): readonly Move[] => [
     { kind: 'rapid', to: [x, y, clearanceZMm] },
     { kind: 'rapid', to: [x, y, APPROACH_MM] },
-    { kind: 'line', to: [x, y, zMm], feedMmPerMin: plungeFeedMmPerMin, role: 'link' },
+    {
+      kind: 'line',
+      to: [x, y, zMm],
+      feedMmPerMin: cam.process.plungeFeedMmPerMin,
+      role: 'link',
+    },
   ];
-  const out: Move[] = [...moves.slice(0, airEnd + 1), ...settings];
-  out.push(
-    { kind: 'note', text: `RESTART AT HALF DEPTH IN ${headingBefore(moves, entry.move)}` },
-    spindle,
-  );
   const above = depthAbove(moves, entry);
   const half = above + (z - above) * FIRST_LEVEL_SHARE;
-  out.push(...enter(half));
-  const firstMove = out.length;
-  out.push(...level.map((move) => atHeight(move, z, half)));
-  // Up where it ends, which is in air at every level.
+  // Up where the level ends, which is in air at every depth.
   const last = level.findLast((move) => 'to' in move);
-  if (last && 'to' in last) out.push({ kind: 'rapid', to: [last.to[0], last.to[1], clearanceZMm] });
-  out.push({ kind: 'note', text: `RESTART IN ${headingBefore(moves, entry.move)}` });
-  out.push(...enter(z), ...level);
-  const easedUntil = out.length;
-  out.push(...moves.slice(end));
-  return { toolpath: { start: toolpath.start, clearanceZMm, moves: out }, firstMove, easedUntil };
+  const up: Move[] =
+    last && 'to' in last ? [{ kind: 'rapid', to: [last.to[0], last.to[1], clearanceZMm] }] : [];
+  const eased: Move[] = [
+    { kind: 'section', head: { ...head, zMm: half, halfDepth: true } },
+    spindle,
+    ...enter(half),
+    ...level.map((move) => atHeight(move, z, half)),
+    ...up,
+    { kind: 'section', head },
+    ...enter(z),
+    ...level,
+  ];
+  const out = [...moves.slice(0, airEnd), ...settings, ...eased, ...moves.slice(end)];
+  const as = (part: Part, list: readonly Move[]): Part[] => list.map(() => part);
+  const parts = [
+    ...cam.parts.slice(0, airEnd),
+    ...as('air', settings),
+    ...as(head.kind === 'rough' ? 'rough' : 'finish', eased),
+    ...cam.parts.slice(end),
+  ];
+  return {
+    cam: {
+      ...cam,
+      ...restOf(cam, head),
+      ...timed({ start, clearanceZMm, moves: out }, parts, machine),
+    },
+    easedUntil: airEnd + settings.length + eased.length,
+  };
+}
+
+/** What is left of the levels from one on, and of the bound of their time. */
+function restOf(cam: CamPlan, { kind, level }: LevelHead) {
+  const roughed = kind === 'rough' ? level - 1 : cam.process.levelsMm.length;
+  const finished = kind === 'finish' ? level - 1 : 0;
+  const levelsMm = cam.process.levelsMm.slice(roughed);
+  return {
+    process: { ...cam.process, levelsMm },
+    finish: { ...cam.finish, levelsMm: cam.finish.levelsMm.slice(finished) },
+    roughBoundMin: (cam.roughBoundMin * levelsMm.length) / cam.process.levelsMm.length,
+  };
 }
 
 /** Depth of the level over an entry's: of the last cut before it that is higher; 0 is the face. */
@@ -136,7 +172,7 @@ function depthAbove(moves: readonly Move[], entry: Entry): number {
 }
 
 function endsLevel(move: Move): boolean {
-  return move.kind === 'note' || move.kind === 'stop';
+  return move.kind === 'section' || move.kind === 'stop';
 }
 
 /** The same move with depth `from` taken for `to`. */

@@ -6,6 +6,7 @@
 import { Refusal } from '../model/refusal.js';
 import { GeometryError } from '../profile/geometry/errors.js';
 import type { Job } from '../model/job.js';
+import type { Machine } from '../model/machine.js';
 import { type DistanceField, makeDistanceField } from '../profile/geometry/distance-field.js';
 
 import type { Loop, Pt } from '../model/edges.js';
@@ -19,6 +20,7 @@ import { atDepth, type PlanarMove } from './planar.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor, roughBoundMin } from './process.js';
 import { GapTooTight, type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
+import { type SectionHead, levelHead } from '../model/section.js';
 import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
 import { norm2 } from '../maths/norm.js';
 
@@ -50,7 +52,8 @@ export interface CamPlan {
   };
   /** Returns to a reference; null where the job asks for none. */
   readonly datum: DatumPlan | null;
-  /** Seconds of each move of the toolpath. */
+  /** What each move of the toolpath is counted under, and its seconds. */
+  readonly parts: readonly Part[];
   readonly secondsOf: Float64Array;
 }
 
@@ -123,9 +126,8 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
   const roughVolumeMm3 =
     profile.thicknessMm * ((Math.PI / 4) * blank.diameterMm ** 2 - signedArea(grown));
   const built = assemble(job, process, rough, finish, contours);
-  const timed = motionTimes(built.toolpath.start, built.toolpath.moves, job.machine);
   return {
-    toolpath: built.toolpath,
+    ...timed(built.toolpath, built.parts, job.machine),
     process,
     rough,
     finish,
@@ -133,9 +135,7 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
     field,
     roughVolumeMm3,
     roughBoundMin: roughBoundMin(process, roughVolumeMm3, job.machine.maxFeedMmPerMin),
-    times: sumTimes(built.toolpath.moves, timed.secondsOf, built.sections),
     datum: built.datum,
-    secondsOf: timed.secondsOf,
   };
 }
 
@@ -244,7 +244,8 @@ function finishContours(
   );
 }
 
-type Section = 'air' | 'rough' | 'finish';
+/** What a move is counted under. */
+export type Part = 'air' | 'rough' | 'finish';
 
 function assemble(
   job: Job,
@@ -252,15 +253,15 @@ function assemble(
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
-): { toolpath: Toolpath; sections: Section[]; datum: DatumPlan | null } {
+): { toolpath: Toolpath; parts: Part[]; datum: DatumPlan | null } {
   const clear = clearanceZMm(job);
   const moves: Move[] = [];
-  const sections: Section[] = [];
-  let section: Section = 'air';
+  const parts: Part[] = [];
+  let part: Part = 'air';
   const push = (...list: readonly Move[]): void => {
     for (const move of list) {
       moves.push(move);
-      sections.push(section);
+      parts.push(part);
     }
   };
   const over = (p: Pt): void => push({ kind: 'rapid', to: [p[0], p[1], clear] });
@@ -293,21 +294,22 @@ function assemble(
   );
   let checked = 0;
   /** To the reference, from and to the clearance height; the spindle stands still afterwards. */
-  const check = (name: string | null): void => {
+  const check = (head: SectionHead): void => {
     if (!checks) return;
-    const before = section;
-    section = 'air';
-    push(...checks.visit(name));
-    section = before;
+    const before = part;
+    part = 'air';
+    push(...checks.visit(head));
+    part = before;
   };
-  const checkNext = (): void => check(`DATUM CHECK ${++checked} OF ${checks?.plan.checks}`);
+  const checkNext = (): void =>
+    check({ kind: 'datum-check', level: ++checked, levels: checks?.plan.checks ?? 0 });
   const enter = (p: Pt): void => {
     push(spindle);
     over(p);
     push({ kind: 'rapid', to: [p[0], p[1], APPROACH_MM] });
   };
 
-  push({ kind: 'note', text: `AIR PASS ${AIR_PASS_Z_MM} MM OVER THE BLANK` });
+  push({ kind: 'section', head: { kind: 'air', heightMm: AIR_PASS_Z_MM } });
   push(spindle);
   over(last.start);
   push({
@@ -320,18 +322,16 @@ function assemble(
   lift(endOf(last.moves, last.start));
   push({
     kind: 'stop',
+    why: 'air-pass',
     message: 'AIR PASS DONE: PATH CENTRED ON THE BLANK AND CLEAR OF THE HOLDING?',
   });
 
-  check(null);
+  check({ kind: 'datum-setting' });
 
-  section = 'rough';
+  part = 'rough';
   enter(rough.start);
   process.levelsMm.forEach((zMm, i) => {
-    push({
-      kind: 'note',
-      text: `ROUGH LEVEL ${i + 1} OF ${process.levelsMm.length}: Z ${zMm.toFixed(3)}`,
-    });
+    push(levelHead('rough', i + 1, process.levelsMm.length, zMm));
     down(rough.start, zMm);
     push(...atDepth(rough.moves, zMm));
     if (!checks?.afterRough.has(i)) return;
@@ -343,17 +343,16 @@ function assemble(
   if (checks) checkNext();
   push({
     kind: 'stop',
+    why: 'roughed',
     message: 'ROUGHED: CLEAR CHIPS, LOOK AT BOTH SIDES OF EVERY TOOTH BEFORE FINISHING',
   });
 
-  section = 'finish';
+  part = 'finish';
   enter(first.start);
   finish.levelsMm.forEach((zMm, i) => {
     contours.forEach((contour, k) => {
-      push({
-        kind: 'note',
-        text: `FINISH LEVEL ${i + 1} OF ${finish.levelsMm.length} PASS ${k + 1} OF ${contours.length}: Z ${zMm.toFixed(3)}`,
-      });
+      const passes = { pass: k + 1, passes: contours.length };
+      push(levelHead('finish', i + 1, finish.levelsMm.length, zMm, passes));
       if (k === 0) down(contour.start, zMm);
       else push(...atDepth([linkBack(contour.start, process.linkFeedMmPerMin)], zMm));
       push(...atDepth(contour.moves, zMm));
@@ -368,7 +367,7 @@ function assemble(
   const start: Pt3 = [last.start[0], last.start[1], clear];
   return {
     toolpath: { start, clearanceZMm: clear, moves },
-    sections,
+    parts,
     datum: checks?.plan ?? null,
   };
 }
@@ -392,10 +391,20 @@ function asAir(moves: readonly PlanarMove[], zMm: number, feedMmPerMin: number):
   );
 }
 
+/** A toolpath with the time of each move, and how they add up. */
+export function timed(
+  toolpath: Toolpath,
+  parts: readonly Part[],
+  machine: Machine,
+): Pick<CamPlan, 'toolpath' | 'parts' | 'secondsOf' | 'times'> {
+  const { secondsOf } = motionTimes(toolpath.start, toolpath.moves, machine);
+  return { toolpath, parts, secondsOf, times: sumTimes(toolpath.moves, secondsOf, parts) };
+}
+
 function sumTimes(
   moves: readonly Move[],
   secondsOf: Float64Array,
-  sections: readonly Section[],
+  parts: readonly Part[],
 ): CamPlan['times'] {
   let roughCut = 0;
   let roughLink = 0;
@@ -405,8 +414,8 @@ function sumTimes(
   moves.forEach((move, i) => {
     const s = secondsOf[i]!;
     const cuts = 'role' in move && (move.role === 'cut' || move.role === 'finish');
-    if (sections[i] === 'air' || move.kind === 'spindle') air += s;
-    else if (sections[i] === 'rough') {
+    if (parts[i] === 'air' || move.kind === 'spindle') air += s;
+    else if (parts[i] === 'rough') {
       if (cuts) roughCut += s;
       else roughLink += s;
     } else if (cuts) finishCut += s;

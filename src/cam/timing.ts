@@ -57,7 +57,7 @@ export function motionTimes(start: Pt3, moves: readonly Move[], machine: Machine
     run = [];
   };
   moves.forEach((move, index) => {
-    if (move.kind === 'note') return;
+    if (move.kind === 'note' || move.kind === 'section') return;
     if (move.kind === 'stop') return flush();
     if (move.kind === 'spindle') {
       flush();

@@ -52,12 +52,13 @@ function packageVersion(): string {
 }
 
 async function loadKernel(): Promise<Kernel> {
-  const [kernel, { withPreview }] = await Promise.all([
+  const [kernel, { checkProgram }, { withPreview }] = await Promise.all([
     import('../plan/plan.js'),
+    import('../plan/check/check.js'),
     import('./io/preview-file.js'),
   ]);
   return {
-    ...kernel,
+    checkProgram,
     planJob: (job, report, sheet) => withPreview(kernel.planJob(job, report, sheet)),
   };
 }

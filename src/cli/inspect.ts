@@ -13,7 +13,7 @@ import {
 } from '../profile/inspect/limits.js';
 import { swingFigures } from '../profile/wheel/blank.js';
 import type { FigureSection } from '../model/figure.js';
-import { jobProfile } from '../plan/plan.js';
+import { wheelOf } from '../plan/plan.js';
 import type { Job } from '../model/job.js';
 import { type CommonArgs, UserError, command } from './command.js';
 import { sectionsJson, sectionsText, sentenceInUnits } from './say/figures-text.js';
@@ -103,7 +103,7 @@ export const inspect = command<Args>({
 });
 
 function partOf(job: Job, pinDiameterMm: number | null): InspectedPart {
-  const profile = jobProfile(job);
+  const profile = wheelOf(job);
   return {
     pitchMm: job.chain.pitchMm,
     rollerDiameterMm: job.chain.rollerDiameterMm,

@@ -1,7 +1,7 @@
 /** `plan --resume-at`: a program that goes on where another was stopped. */
 import { basename, extname, join } from 'node:path';
 import type { Options } from 'yargs';
-import type { RestartSummary } from '../plan/restart.js';
+import type { PlannedJob, RestartFacts } from '../post/plan.js';
 import type { Stretch } from '../plan/retune/run.js';
 import { showText } from '../text/show.js';
 import type { Job } from '../model/job.js';
@@ -61,30 +61,34 @@ export async function writeRestart(
   const offsetMm = args.offset === undefined ? ([0, 0] as const) : parseOffset(args.offset);
   const name = `${basename(args.job, extname(args.job))}-restart`;
   const out = args.out ?? join('out', name);
-  const [{ planParts }, { planRestart }] = await Promise.all([
+  const [{ planParts, planResult }, { planRestart }, { withPreview }] = await Promise.all([
     import('../plan/plan.js'),
     import('../plan/restart.js'),
+    import('./io/preview-file.js'),
   ]);
   return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
-    const { summary, files } = await withProgress(env, args.quiet, (update) => {
+    const plan = await withProgress(env, args.quiet, (update) => {
       const planned = planParts(job, update);
       const request = { resumeAt, stoppedAt, offsetMm };
       const options = stopped === undefined ? '--resume-at' : '--resume-at or --stopped-at';
       return withPlaces(options, 'plan', () => planRestart(planned, request, update));
     });
+    const sheet = { units: args.units === 'mm' ? 'mm' : 'mm-and-inch' } as const;
+    const { files } = withPreview(planResult(plan, sheet));
     commit(files);
     const names = Object.keys(files).sort();
+    const restart = plan.restart!;
     return {
       exit: 0,
-      text: restartText(job, summary, args.units, out, names, stopped !== undefined),
-      json: { out, files: names, title: job.title, restart: summary },
+      text: restartText(plan, restart, args.units, out, names, stopped !== undefined),
+      json: { out, files: names, title: job.title, restart, predicted: plan.summary.predicted },
     };
   });
 }
 
 function restartText(
-  job: Job,
-  s: RestartSummary,
+  { job, jobDigest, summary }: PlannedJob,
+  s: RestartFacts,
   units: LengthUnit,
   out: string,
   names: readonly string[],
@@ -93,18 +97,19 @@ function restartText(
   const mm = (value: number, digits?: number) => formatLength(value, units, digits);
   const n = (force: { x: number; y: number }) =>
     `X ${force.x.toFixed(0)}, Y ${force.y.toFixed(0)} N`;
+  const { predicted } = summary;
   const off = s.offsetMm.x !== 0 || s.offsetMm.y !== 0;
   return [
-    `${job.title}: restart`,
-    `  takes up   line ${s.fromLine} of the program with digest ${s.jobDigest}, ${s.section.toLowerCase()}`,
+    job.title,
+    `  takes up   line ${s.fromLine} of the program with digest ${jobDigest}, ${s.section.toLowerCase()}`,
     `  asked for  line ${s.askedLine}; all before it is taken to be right`,
     off
       ? `  cut wrong  from there to line ${s.stoppedLine}, off by X ${mm(s.offsetMm.x)}, Y ${mm(s.offsetMm.y)}: at most ${mm(s.gougeMm, 3)} into a tooth, ${mm(s.toleranceMm)} are allowed`
       : '  cut wrong  nothing, as no --offset was given',
     `  entry      from air, spindle up to speed, after the air pass${job.checkEveryMin ? ' and the datum setting' : ''}`,
     `  first      the rest of that level in two steps of half its depth: peak ${n(s.firstLevelPeakForceN)}`,
-    `  after      as planned: peak ${n(s.peakForceN)}, ${s.peakEngagementDeg.toFixed(0)} deg`,
-    `  time       ${formatMinutes(s.totalMin)}`,
+    `  after      as planned: peak ${n(predicted.peakForceN)}, ${predicted.peakEngagementDeg.toFixed(0)} deg`,
+    `  time       ${formatMinutes(predicted.totalMin)}`,
     '',
     'This was replayed on the stock that the stopped run left, as far as it is known:',
     '  - the offset is a measurement; another tenth of a millimetre may decide over the part',
@@ -112,7 +117,7 @@ function restartText(
     ...(off && !stopKnown
       ? ['  - the stopped run is taken to have gone to its end; --stopped-at says otherwise']
       : []),
-    'gullet check replays a program on a whole blank, so it finds fault with this one.',
+    'gullet check replays it on that stock, too: what was cut before stands at the head of the program.',
     'Set X, Y and Z again on the axis of the sprocket and the top face before it runs.',
     '',
     `Wrote ${plural(names.length, 'file')} to ${out}: ${names.join(', ')}`,

@@ -65,6 +65,7 @@ const KEY_OF = {
   'replay-travel': 'machine',
   // restart, retune, ladder
   'no-such-place': null,
+  'stock-unknown': null,
   'restart-order': null,
   'restart-scrap': null,
   'restart-nothing-left': null,

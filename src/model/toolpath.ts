@@ -1,4 +1,5 @@
 import type { Pt } from './edges.js';
+import type { SectionHead, StopKind } from './section.js';
 
 /** What a move is for. Only `cut` and `finish` meet material; `lead` may touch it lightly. */
 export type MoveRole = 'cut' | 'finish' | 'lead' | 'link' | 'air';
@@ -29,13 +30,16 @@ export type Move =
   | {
       readonly kind: 'stop';
       readonly message: string;
+      readonly why?: StopKind;
       /** The spindle stays off until the toolpath starts it. */
       readonly spindleStays?: boolean;
     }
   /** Slowly towards a place until the probe input speaks; the control goes into alarm when it does
    *  not, or does at the start. Only for controls with a probe. */
   | { readonly kind: 'probe'; readonly to: Pt3; readonly feedMmPerMin: number }
-  /** Section heading in the program, e.g. "ROUGH LEVEL 3 OF 17". */
+  /** Head of a section of the program. */
+  | { readonly kind: 'section'; readonly head: SectionHead }
+  /** A comment in the program. */
   | { readonly kind: 'note'; readonly text: string };
 
 /** The whole toolpath of a job, in machine order, from spindle start to the last retract. */

@@ -7,7 +7,7 @@ import { listMachines } from '../machines/machines.js';
 import type { Cutter, Machine } from '../model/machine.js';
 import { findController } from '../post/control/controllers.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
-import { jobProfile } from './plan.js';
+import { wheelOf } from './plan.js';
 import type { Progress } from '../post/plan.js';
 import { type Job } from '../model/job.js';
 
@@ -69,7 +69,7 @@ function candidates(job: Job, profile: SprocketProfile): Candidate[] {
 }
 
 export function advise(job: Job, onProgress: (p: Progress) => void = () => {}): Advice {
-  const profile = jobProfile(job);
+  const profile = wheelOf(job);
   const list = candidates(job, profile);
   const rows = list.map((candidate, i) => {
     onProgress({ stage: `${candidate.name} on ${candidate.machine.id}`, done: i, of: list.length });

@@ -1,15 +1,11 @@
 import { Refusal } from '../model/refusal.js';
-import { type BorePlan, planBore } from '../cam/bore.js';
+import { planBore } from '../cam/bore.js';
 import { clearanceZMm } from '../cam/sequence.js';
-import { replay } from '../cam/stock/replay.js';
-import { readProgram } from '../post/rs274/reader.js';
-import { writeProgram } from '../post/rs274/writer.js';
 import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/wheel/bore-corner.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
-import { acceptReplay } from './accept.js';
 import type { PlannedBore } from '../post/plan.js';
-import { refuseFaults, replayWithin } from './read-back.js';
-import { boreReplaySetup } from './replay-setup.js';
+import { prove } from './prove.js';
+import { boreStart } from './start.js';
 import { type Job } from '../model/job.js';
 
 /**
@@ -26,28 +22,24 @@ export function planRoutedBore(
   if (job.bore.madeBy !== 'router') return null;
   checkCorners(job);
   const plan = planBore(job, profile.thicknessMm, clearanceZMm(job));
-  const program = writeProgram(plan.toolpath, job.controller, {
-    title: `${job.title} - bore`,
-    jobDigest,
-    homed: false,
-    notes: boreNotes(job, plan),
-  });
-  const read = readProgram(program.text, { controller: job.controller });
-  refuseFaults(read, 'bore program');
-  const report = replayWithin(() =>
-    replay(read.ops, boreReplaySetup(job, plan.depthMm, blankRadiusMm)),
+  const proof = prove(
+    plan.toolpath,
+    boreStart(job, plan.depthMm, blankRadiusMm),
+    plan.process,
+    job.controller,
+    {
+      what: 'bore program',
+      title: `${job.title} - bore`,
+      jobDigest,
+      before: [],
+      after: [
+        `cutter ${job.cutter.diameterMm} mm ${job.cutter.flutes} flutes, stick-out ${job.cutter.stickOutMm} mm`,
+        'run before the teeth, in the same setting',
+        'zero: X Y axis of the sprocket, Z top face of the blank',
+      ],
+    },
   );
-  acceptReplay(report, plan.process, 'bore program');
-  return { plan, program, ops: read.ops, replay: report };
-}
-
-function boreNotes(job: Job, plan: BorePlan): string[] {
-  return [
-    `bore ${job.bore.diameterMm} mm, ${plan.depthMm.toFixed(2)} mm deep, from a ${job.bore.pilotHoleMm} mm hole`,
-    `cutter ${job.cutter.diameterMm} mm ${job.cutter.flutes} flutes, stick-out ${job.cutter.stickOutMm} mm`,
-    'run before the teeth, in the same setting',
-    'zero: X Y axis of the sprocket, Z top face of the blank',
-  ];
+  return { plan, ...proof };
 }
 
 /** A round cutter leaves its own radius in the corners of a flat or a keyway. */

@@ -4,8 +4,8 @@ import { GapEngagement } from '../../src/cam/gap/front.js';
 import { planCam } from '../../src/cam/sequence.js';
 import { replay } from '../../src/cam/stock/replay.js';
 import { pieceLengthMm } from '../../src/cam/stock/stock-front.js';
-import { jobProfile, planJob } from '../../src/plan/plan.js';
-import { replaySetup } from '../../src/plan/replay-setup.js';
+import { wheelOf, planJob } from '../../src/plan/plan.js';
+import { blankStart } from '../../src/plan/start.js';
 import type { PlannedJob } from '../../src/post/plan.js';
 import { planFiles } from '../../src/plan/files.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
@@ -148,7 +148,7 @@ function roughingBlocks(text: string): { blocks: number; lengthMm: number } {
 
 function stages(name: string, planned: PlannedJob, wholeMs: number): Row {
   const { job } = planned;
-  const outline = timed(() => jobProfile(job));
+  const outline = timed(() => wheelOf(job));
   const cam = timed(() => planCam(job, outline.value));
   const write = timed(() =>
     writeProgram(cam.value.toolpath, job.controller, {
@@ -159,7 +159,7 @@ function stages(name: string, planned: PlannedJob, wholeMs: number): Row {
     }),
   );
   const read = timed(() => readProgram(write.value.text, { controller: job.controller }));
-  const setup = replaySetup(job, outline.value, cam.value.blank, cam.value.field);
+  const setup = blankStart(job, outline.value, cam.value.blank, cam.value.field).setup;
   const replayed = timed(() => replay(read.value.ops, setup));
   const files = timed(() => planFiles(planned));
   const sum = outline.ms + cam.ms + write.ms + read.ms + replayed.ms + files.ms;

@@ -10,7 +10,7 @@ import {
   pieceLengthMm,
   type PathPiece,
 } from '../../src/cam/stock/stock-front.js';
-import { jobProfile } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/plan/plan.js';
 import { exampleJob } from '../cam/jobs.js';
 import * as clipper from '../cam/oracle/clipper.js';
 import * as clipper2 from '../cam/oracle/clipper2.js';
@@ -24,7 +24,7 @@ export interface FrontsResult {
 
 export function benchFronts(): FrontsResult {
   const job = exampleJob('nursery-barrow');
-  const profile = jobProfile(job);
+  const profile = wheelOf(job);
   const { rough, blank } = planCam(job, profile);
   const r = job.cutter.diameterMm / 2;
   const blankRadiusMm = blank.diameterMm / 2 + blank.centringErrorMm;

@@ -1,6 +1,6 @@
 /** Planning time and memory against the number of teeth and of levels. */
 import { planCam } from '../../src/cam/sequence.js';
-import { jobProfile } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/plan/plan.js';
 import type { Job } from '../../src/model/job.js';
 import { jobOf } from '../cam/jobs.js';
 import { medianMs } from './measure.js';
@@ -41,7 +41,7 @@ function wheel(teeth: number): Job {
 
 export function benchScale({ teeth, levels }: ScaleCase): ScaleResult {
   const job = wheel(teeth);
-  const profile = { ...jobProfile(job), thicknessMm: levels * 0.25 - 0.101 };
+  const profile = { ...wheelOf(job), thicknessMm: levels * 0.25 - 0.101 };
   const made = planCam(job, profile);
   // Of one plan in a process of its own, as the command makes it; the repeats come after.
   const peakMb = process.resourceUsage().maxRSS / 1024;

@@ -4,7 +4,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { planBore } from '../../src/cam/bore.js';
 import { replay } from '../../src/cam/stock/replay.js';
-import { boreReplaySetup } from '../../src/plan/replay-setup.js';
+import { boreStart } from '../../src/plan/start.js';
 import { type Job } from '../../src/model/job.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { writeProgram } from '../../src/post/rs274/writer.js';
@@ -41,7 +41,7 @@ function replayed(job: Job) {
   });
   const read = readProgram(text, { controller: job.controller });
   expect(read.errors).toEqual([]);
-  return { plan, report: replay(read.ops, boreReplaySetup(job, plan.depthMm, 30)) };
+  return { plan, report: replay(read.ops, boreStart(job, plan.depthMm, 30).setup) };
 }
 
 describe('bores by the router', () => {

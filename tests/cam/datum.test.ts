@@ -64,7 +64,7 @@ describe('datum checks in a program', { timeout: 120_000 }, () => {
     const { datum } = checked.cam;
     expect(datum).toMatchObject({ kind: 'indicators', everyMin: 10 });
     expect(datum!.worstAtRiskMin).toBeLessThanOrEqual(10);
-    const { ops } = checked;
+    const { ops } = checked.program;
     const stops = ops.flatMap((op, i) =>
       op.op === 'stop' && /MUST READ|SET BOTH/.test(op.message) ? [i] : [],
     );
@@ -113,11 +113,11 @@ describe('datum checks in a program', { timeout: 120_000 }, () => {
     // Shank 3 mm and pin 6 mm in diameter with 1 mm between: 5.5 mm from centre to centre.
     const [x, y] = feeler.cam.datum!.checkX;
     expect(Math.hypot(45 - x, -32 - y)).toBeCloseTo(1.5 + 3 + 1, 9);
-    expect(feeler.ops.some((op) => op.op === 'probe')).toBe(false);
+    expect(feeler.program.ops.some((op) => op.op === 'probe')).toBe(false);
 
     const probe = plan(`${pin}\ncontroller: small-stream`);
     expect(probe.cam.datum?.kind).toBe('probe');
-    const probes = probe.ops.filter((op) => op.op === 'probe');
+    const probes = probe.program.ops.filter((op) => op.op === 'probe');
     expect(probes).toHaveLength(2 * (probe.cam.datum!.checks + 1));
     for (const op of probes) {
       // On the way it passes the place where shank and pin touch.

@@ -6,7 +6,7 @@ import { planCam } from '../../src/cam/sequence.js';
 import { conditionsFor } from '../../src/cam/process.js';
 import type { Move } from '../../src/model/toolpath.js';
 import { wallCompliance } from '../../src/machines/bear/wall-shift.js';
-import { jobProfile } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/plan/plan.js';
 import type { Job } from '../../src/model/job.js';
 import type { Loop } from '../../src/model/edges.js';
 import { loopFlatten, signedArea } from '../../src/profile/geometry/loop.js';
@@ -17,7 +17,7 @@ import { runs } from './oracle/runs.js';
 import { gapCaseArb, profileOf } from './random-gap.js';
 
 const job = exampleJob('nursery-barrow');
-const profile = jobProfile(job);
+const profile = wheelOf(job);
 const plan = planCam(job, profile);
 const r = job.cutter.diameterMm / 2;
 

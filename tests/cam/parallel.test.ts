@@ -14,13 +14,13 @@ import {
   translateLoop,
 } from '../../src/profile/geometry/loop.js';
 import { offsetLoop } from '../../src/profile/geometry/offset.js';
-import { jobProfile } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/plan/plan.js';
 import { exampleJob, exampleNames } from './jobs.js';
 import { gapCaseArb, profileOf } from './random-gap.js';
 import { runs } from './oracle/runs.js';
 
 const barrow = exampleJob('nursery-barrow');
-const { outline } = jobProfile(barrow);
+const { outline } = wheelOf(barrow);
 const { teeth } = barrow.sprocket;
 
 function corners(loop: Loop): Pt[] {
@@ -64,7 +64,7 @@ describe('parallel curve', () => {
   it('encloses the same area as both libraries find', { timeout: 60_000 }, () => {
     for (const name of exampleNames()) {
       const job = exampleJob(name);
-      const profile = jobProfile(job);
+      const profile = wheelOf(job);
       const d = job.cutter.diameterMm / 2;
       const area = signedArea(parallelCurve(profile.outline, d, job.sprocket.teeth));
       const points = corners(profile.outline);

@@ -9,7 +9,7 @@ import {
 } from '../../src/cam/process.js';
 
 import type { Job } from '../../src/model/job.js';
-import { jobProfile } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/plan/plan.js';
 import { engagementConcaveRad } from '../../src/machines/load/engagement.js';
 import { listMachines } from '../../src/machines/machines.js';
 import type { Machine } from '../../src/model/machine.js';
@@ -19,7 +19,7 @@ import { TeethTable } from './oracle/mini-kienzle.js';
 const DEG = Math.PI / 180;
 
 function sizeOf(job: Job): GapSize {
-  const profile = jobProfile(job);
+  const profile = wheelOf(job);
   const blank = profile.tipDiameterMm + 0.8;
   return {
     seatRadiusMm: profile.seatRadiusMm,
@@ -32,7 +32,7 @@ function sizeOf(job: Job): GapSize {
 
 function refusalOf(job: Job): Refusal {
   try {
-    planCam(job, jobProfile(job));
+    planCam(job, wheelOf(job));
   } catch (error) {
     if (error instanceof Refusal) return error;
     throw error;
@@ -123,7 +123,7 @@ describe('refusals', () => {
         const job = jobOf({ chain, cutter: cutter(d), thickness: '2 mm' });
         let refused: Refusal;
         try {
-          planCam(job, jobProfile(job));
+          planCam(job, wheelOf(job));
           continue;
         } catch (error) {
           if (!(error instanceof Refusal)) throw error;
@@ -137,7 +137,7 @@ describe('refusals', () => {
         expect(refused.message).toContain(`${refused.limit.toFixed(1)} mm`);
         expect(refused.message).not.toMatch(/ -\d/);
         const smaller = jobOf({ chain, cutter: cutter(`${refused.limit} mm`), thickness: '2 mm' });
-        expect(() => planCam(smaller, jobProfile(smaller))).not.toThrow();
+        expect(() => planCam(smaller, wheelOf(smaller))).not.toThrow();
       }
     },
   );
@@ -210,7 +210,7 @@ describe('refusals', () => {
     expect(small.message).toContain(small.limit!.toFixed(2));
     // At what it says it must be, it is taken.
     const enough = { ...job.blank, diameterMm: Math.ceil(100 * small.limit!) / 100 };
-    const planned = planCam({ ...job, blank: enough }, jobProfile(job));
+    const planned = planCam({ ...job, blank: enough }, wheelOf(job));
     expect(planned.blank.diameterMm).toBe(enough.diameterMm);
   });
 });

@@ -5,7 +5,7 @@ import { shiftedGouges } from '../../src/cam/stock/shifted-gouge.js';
 import { replay } from '../../src/cam/stock/replay.js';
 import { parseJob } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
-import { replaySetup } from '../../src/plan/replay-setup.js';
+import { blankStart } from '../../src/plan/start.js';
 import { type RestartRequest, planRestart } from '../../src/plan/restart.js';
 
 import { readProgram } from '../../src/post/rs274/reader.js';
@@ -20,7 +20,7 @@ const job = parseJob(
   filesFrom(),
 );
 const planned = planParts(job);
-const { ops } = planned;
+const { ops } = planned.program;
 const lastLine = ops[ops.length - 1]!.line;
 const at = (line: number) => ({ kind: 'lines', from: line, to: line }) as const;
 const section = (name: string) => ({ kind: 'section', name }) as const;
@@ -32,8 +32,14 @@ function restart(request: Partial<RestartRequest>) {
     offsetMm: [0, 0],
     ...request,
   });
-  const text = made.files['program.ngc']!;
-  return { ...made, text, read: readProgram(text, { controller: job.controller }) };
+  const { text } = made.program;
+  const { predicted } = made.summary;
+  return {
+    ...predicted,
+    ...made.restart!,
+    text,
+    read: readProgram(text, { controller: job.controller }),
+  };
 }
 
 function refusal(request: Partial<RestartRequest>): Refusal {
@@ -78,12 +84,15 @@ describe('restart', { timeout: 240_000 }, () => {
       Math.floor(first + 1 + random.even() * (lastLine - first - 50)),
     );
     for (const line of [...lines, lineOf(/FINISH LEVEL 4 .*PASS 2/) + 3]) {
-      const { read, summary } = restart({ resumeAt: at(line) });
+      const { read, ...summary } = restart({ resumeAt: at(line) });
       expect(summary.fromLine).toBeLessThanOrEqual(line + 1);
       const good = ops.filter((op) => op.line < line);
       const later = read.ops.map((op) => ({ ...op, line: op.line + 1_000_000 }));
       const { profile, cam } = planned;
-      const report = replay([...good, ...later], replaySetup(job, profile, cam.blank, cam.field));
+      const report = replay(
+        [...good, ...later],
+        blankStart(job, profile, cam.blank, cam.field).setup,
+      );
       expect(report.findings.filter((f) => f.line > 1_000_000)).toEqual([]);
       expect(report.leftoverMm).toBeLessThan(0.01);
       expect(report.removedMm3).toBeCloseTo(planned.replay.removedMm3, 1);
@@ -96,7 +105,7 @@ describe('restart', { timeout: 240_000 }, () => {
   });
 
   it('cuts the rest of its first level at half the load', () => {
-    const { summary } = restart({ resumeAt: at(lineOf(/ROUGH LEVEL 5 /) + 5) });
+    const summary = restart({ resumeAt: at(lineOf(/ROUGH LEVEL 5 /) + 5) });
     // Force goes with axial depth, so half the depth is half the force.
     expect(summary.firstLevelPeakForceN.x / summary.peakForceN.x).toBeLessThan(0.51);
     expect(summary.firstLevelPeakForceN.x / summary.peakForceN.x).toBeGreaterThan(0.4);
@@ -104,7 +113,7 @@ describe('restart', { timeout: 240_000 }, () => {
 
   it('takes up no later than the place named, and not much earlier', () => {
     const line = lineOf(/ROUGH LEVEL 6 /) + 1500;
-    const { summary } = restart({ resumeAt: at(line) });
+    const summary = restart({ resumeAt: at(line) });
     expect(summary.fromLine).toBeLessThanOrEqual(line);
     // A gap is about a twelfth of a level.
     expect(line - summary.fromLine).toBeLessThan(400);
@@ -113,7 +122,7 @@ describe('restart', { timeout: 240_000 }, () => {
 
   it('saves a part whose shifted cuts stayed in the allowance', () => {
     const from = lineOf(/ROUGH LEVEL 5 /) + 10;
-    const { summary } = restart({
+    const summary = restart({
       resumeAt: at(from),
       stoppedAt: at(from + 800),
       offsetMm: [0.07, 0.05],

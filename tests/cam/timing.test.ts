@@ -18,7 +18,7 @@ function textOf(moves: readonly Move[]): string {
   for (const move of moves) {
     if (move.kind === 'spindle') lines.push(`M3 S${move.rpm}`, `G4 P${move.dwellS}`);
     if (move.kind === 'stop') lines.push('M5', 'M0');
-    if (move.kind === 'note' || move.kind === 'spindle' || move.kind === 'stop') continue;
+    if (!('to' in move)) continue;
     const [x, y, z] = move.to.map((v) => v.toFixed(9));
     const end = `X${x} Y${y} Z${z}`;
     if (move.kind === 'rapid') lines.push(`G0 ${end}`);

@@ -1,7 +1,8 @@
 import { copyFileSync, readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { checkProgram, planJob } from '../../src/plan/plan.js';
+import { checkProgram } from '../../src/plan/check/check.js';
+import { planJob } from '../../src/plan/plan.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
 

@@ -8,7 +8,7 @@ import { opDemands } from '../../src/cam/demand.js';
 import { replay } from '../../src/cam/stock/replay.js';
 import { parseJob } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
-import { replaySetup } from '../../src/plan/replay-setup.js';
+import { blankStart } from '../../src/plan/start.js';
 import { type Job } from '../../src/model/job.js';
 import type { AxisLoads } from '../../src/machines/learn/load-history.js';
 import { TallyBuilder } from '../../src/machines/learn/load-history.js';
@@ -60,8 +60,7 @@ export function programAt(job: Job, forceN: number): StudyProgram | null {
   };
   try {
     const planned = planParts({ ...job, machine: strong });
-    const { ops, replay: report } = planned;
-    return layOut(job, ops, report.loads, forceN);
+    return layOut(job, planned.program.ops, planned.replay.loads, forceN);
   } catch (error) {
     if (error instanceof Refusal) return null;
     throw error;
@@ -71,10 +70,10 @@ export function programAt(job: Job, forceN: number): StudyProgram | null {
 /** The job's own program with every feed halved 0, 1, .. `most` times, each replayed anew. */
 export function halvedPrograms(job: Job, most: number): StudyProgram[] {
   const planned = planParts(job);
-  const setup = replaySetup(job, planned.profile, planned.cam.blank, planned.cam.field);
+  const setup = blankStart(job, planned.profile, planned.cam.blank, planned.cam.field).setup;
   return Array.from({ length: most + 1 }, (_, times) => {
     const factor = 0.5 ** times;
-    const ops = planned.ops.map((op): CanonicalOp =>
+    const ops = planned.program.ops.map((op): CanonicalOp =>
       op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin * factor } : op,
     );
     const { loads } = replay(ops, setup, { stepMm: 0.2 });

@@ -114,7 +114,7 @@ describe('datum checks on the sheet', () => {
       const [x, y] = one.cam.datum!.wait;
       expect(Math.hypot(x, y)).toBeGreaterThan(keepOutDiameterMm / 2 - 3);
       // The travel counts every move.
-      const xs = one.ops.flatMap((op) => ('to' in op ? [op.to[0]] : []));
+      const xs = one.program.ops.flatMap((op) => ('to' in op ? [op.to[0]] : []));
       expect(reach.travelMm.x).toBeGreaterThanOrEqual(Math.max(...xs) - Math.min(...xs) - 1e-9);
     }
   });

@@ -123,8 +123,11 @@ describe.skipIf(CHROMIUM === null)('sheet in a browser', () => {
         machine: { ...job.machine, title: HOSTILE },
         controller: poison({ ...job.controller, title: HOSTILE, setUp: [HOSTILE] }, HOSTILE),
       },
-      ops: planned.ops.map((op) => (op.op === 'stop' ? { ...op, message: HOSTILE } : op)),
-      program: { ...planned.program, text: `${HOSTILE}\n` },
+      program: {
+        ...planned.program,
+        text: `${HOSTILE}\n`,
+        ops: planned.program.ops.map((op) => (op.op === 'stop' ? { ...op, message: HOSTILE } : op)),
+      },
     };
     asked.length = 0;
     const html = warningSheet(bad);

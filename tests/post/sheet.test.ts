@@ -254,7 +254,7 @@ describe('reach of the program', () => {
         high[i] = Math.max(high[i]!, v);
       });
     };
-    for (const op of barrow.ops) {
+    for (const op of barrow.program.ops) {
       if (op.op === 'rapid' || op.op === 'feed') visit(...op.to);
       if (op.op !== 'arc') continue;
       const [cx, cy] = op.center;

@@ -112,7 +112,7 @@ describe('moments', () => {
     expect(moments.filter((m) => m.kind === 'warning').map((m) => m.title)).toEqual(
       warnings.map((w) => w.text),
     );
-    const stops = planned().planned.ops.filter((op) => op.op === 'stop').length;
+    const stops = planned().planned.program.ops.filter((op) => op.op === 'stop').length;
     expect(moments.filter((m) => m.kind === 'stop').length).toBe(stops);
   });
 });

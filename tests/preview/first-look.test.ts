@@ -44,7 +44,7 @@ describe('planSteps', () => {
 
   it('gives a first look at the same program, with figures of fewer places', () => {
     expect(look.program.text).toBe(end.program.text);
-    expect(look.ops).toBe(end.ops);
+    expect(look.program.ops).toBe(end.program.ops);
     expect(look.replay.samples).toBeLessThan(0.6 * end.replay.samples);
     // The greatest of fewer places: no more than a hair above the greatest of more of them, for the
     // places are others. At most 1 % below, for the load hardly changes within a third of a mm

@@ -11,7 +11,7 @@ describe('page data', () => {
   it('holds every move, wait and stop of the program, each on its line', () => {
     const { planned: plan } = planned();
     const { track } = pageData();
-    const kept = plan.ops.filter((op) =>
+    const kept = plan.program.ops.filter((op) =>
       ['rapid', 'feed', 'arc', 'probe', 'dwell', 'spindle', 'stop'].includes(op.op),
     );
     expect(track.line.length).toBe(kept.length);

@@ -28,7 +28,7 @@ import {
 import { cutOf, forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
 import { Histories, type Slab, makeSlabs } from './replay/slabs.js';
 import { meetsMaterial, reaches, runsBelow, slopeDepths, slopeShares } from './replay/slope.js';
-import { reportOf } from './replay/report.js';
+import { loadsFrom, reportOf } from './replay/report.js';
 import type {
   FindingCode,
   OpLoads,
@@ -116,11 +116,15 @@ export function replaySteps(
   setup: ReplaySetup,
   options: ReplayOptions = {},
 ): Generator<void, ReplayReport, void> {
-  return new Replay(ops, setup, options).run();
+  const before = setup.before ?? [];
+  const all = before.length > 0 ? [...before, ...ops] : ops;
+  return new Replay(all, setup, options, before.length).run();
 }
 
 class Replay {
   private readonly ops: readonly CanonicalOp[];
+  /** So many of them were done before the program begins. */
+  private readonly before: number;
   /** Indices of the operations that move. */
   private readonly motions: Int32Array;
   private readonly setup: ReplaySetup;
@@ -139,8 +143,14 @@ class Replay {
   private removedMm3 = 0;
   private samples = 0;
 
-  constructor(ops: readonly CanonicalOp[], setup: ReplaySetup, options: ReplayOptions) {
+  constructor(
+    ops: readonly CanonicalOp[],
+    setup: ReplaySetup,
+    options: ReplayOptions,
+    before: number,
+  ) {
     this.ops = ops;
+    this.before = before;
     this.motions = indicesOfMotions(ops);
     this.setup = setup;
     this.step = options.stepMm ?? STEP_MM;
@@ -170,8 +180,10 @@ class Replay {
     const slants = this.slantDepths(slices);
     const slabs = makeSlabs(levels, slants, this.setup.thicknessMm);
     this.histories = new Histories(slabs);
+    const begins = slices.findIndex((slice) => this.motions[slice.first]! >= this.before);
     for (const [index, slice] of slices.entries()) {
       this.budget.spend(1);
+      if (index === begins) this.forget();
       if (slice.signature >= 0) {
         yield* this.cutSlice(slice, slabs);
         if (slice.zMm < -SAME_DEPTH_MM) {
@@ -186,9 +198,18 @@ class Replay {
       this.onProgress(index + 1, slices.length);
       yield;
     }
-    const { loads, gougesMm, removedMm3, findings, samples } = this;
+    const { before, removedMm3, findings, samples } = this;
+    const loads = loadsFrom(this.loads, before);
+    const gougesMm = this.gougesMm.subarray(before);
     const measured = { loads, gougesMm, removedMm3, findings, samples };
-    return reportOf(this.ops, this.setup.machine.travelMm, measured, this.leftover(slabs));
+    const ops = before > 0 ? this.ops.slice(before) : this.ops;
+    return reportOf(ops, this.setup.machine.travelMm, measured, this.leftover(slabs));
+  }
+
+  /** What was found before the program begins is not the program's. */
+  private forget(): void {
+    this.findings.length = 0;
+    this.removedMm3 = 0;
   }
 
   /** The motion at a position among all motions. */

@@ -1,5 +1,12 @@
 /** Replays any program against a job's part, machine and limits, and says what it found. */
-import { type ReplayReport, ReplayLimit, replay } from '../../cam/stock/replay.js';
+import { Refusal } from '../../model/refusal.js';
+import { stockOf } from '../../model/stock.js';
+import {
+  type ReplayReport,
+  ReplayLimit,
+  type ReplaySetup,
+  replay,
+} from '../../cam/stock/replay.js';
 import { travelFindings } from '../../cam/stock/replay/report.js';
 import { capabilityFindings } from '../../post/control/capability.js';
 import { verifyEnvelope } from '../../post/rs274/envelope.js';
@@ -11,7 +18,8 @@ import { type CheckFinding, CheckFindings, type CheckSeverity, worstOf } from '.
 import { UNKNOWN_ORIGIN_MM, UNKNOWN_START_MM, inJobFrame } from './frame.js';
 import { type CheckLimits, limitsOf, loadFindings } from './loads.js';
 import { type CheckSetup, setupFor } from './setup.js';
-import { digestOf, jobProfile } from '../plan.js';
+import { digestOf, planParts, wheelOf } from '../plan.js';
+import { blankStart, declaredStart } from '../start.js';
 import type { Progress } from '../../post/plan.js';
 import type { Job } from '../../model/job.js';
 
@@ -30,7 +38,7 @@ export interface CheckReport {
 
 /**
  * Checks a program, from here or by other means, against a job. The blank is as the job gives it,
- * uncut; the control is the job's. Arcs are read by the rule of most open controls, so that a
+ * uncut, unless the program says what it starts from; the control is the job's. Arcs are read by the rule of most open controls, so that a
  * program which runs on them is checked to its end; where the standard would refuse, it says so.
  * @throws Refusal for a job that can have no outline or no blank
  */
@@ -49,7 +57,7 @@ export function checkProgram(
     workOriginMm: UNKNOWN_ORIGIN_MM,
   });
   readFindings(findings, read, text, job);
-  const profile = jobProfile(job);
+  const profile = wheelOf(job);
   const { ops, reach } = inJobFrame(read, findings);
   for (const found of travelFindings(reach, job.machine.travelMm)) {
     findings.add(found.line, 'error', found.code, found.text, found.value);
@@ -64,10 +72,12 @@ export function checkProgram(
     );
   }
   aroundFindings(findings, ops, job, setup);
+  const started = startedFrom(findings, text, job, setup.replay);
+  if (started === null) return finish(findings, { lines: read.lineCount });
   const limits = limitsOf(job);
   let report: ReplayReport;
   try {
-    report = replay(ops, setup.replay, {
+    report = replay(ops, started, {
       onProgress: (done, of) => onProgress({ stage: 'replay', done, of }),
     });
   } catch (error) {
@@ -79,6 +89,26 @@ export function checkProgram(
   const shares = timeShares(ops, report.loads);
   paceFindings(findings, ops, job.machine, shares);
   return finish(findings, measuredIn(read, report, limits, setup, shares));
+}
+
+/** The stock that the text says it starts from; null, with a finding, where that is not known. */
+function startedFrom(
+  findings: CheckFindings,
+  text: string,
+  job: Job,
+  blank: ReplaySetup,
+): ReplaySetup | null {
+  const stock = stockOf(text);
+  if (stock?.kind !== 'left') return blank;
+  try {
+    const { profile, cam, program } = planParts(job);
+    const from = blankStart(job, profile, cam.blank, cam.field);
+    return declaredStart(from, program, stock).setup;
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    findings.add(0, 'error', 'stock-unknown', `${error.message}; it is not replayed`);
+    return null;
+  }
 }
 
 function finish(findings: CheckFindings, measured: CheckReport['measured']): CheckReport {

@@ -6,7 +6,7 @@ import type { CanonicalOp } from '../../model/op.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
 import { makeDistanceField } from '../../profile/geometry/distance-field.js';
 import type { SprocketProfile } from '../../profile/wheel/sprocket.js';
-import { boreReplaySetup, replaySetup } from '../replay-setup.js';
+import { blankStart, boreStart } from '../start.js';
 import type { Job } from '../../model/job.js';
 
 export interface CheckSetup {
@@ -26,7 +26,7 @@ export function setupFor(
   ops: readonly CanonicalOp[],
 ): CheckSetup {
   const blank = blankSize(job, profile);
-  const teeth = replaySetup(job, profile, blank, makeDistanceField(profile.outline));
+  const teeth = blankStart(job, profile, blank, makeDistanceField(profile.outline)).setup;
   if (job.bore.madeBy !== 'router' || job.bore.shape !== 'round' || job.bore.pilotHoleMm === null) {
     const depthMm = profile.thicknessMm;
     return { target: 'teeth', blank, replay: teeth, depthMm, withinMm: null };
@@ -36,7 +36,7 @@ export function setupFor(
   const betweenMm = (job.bore.diameterMm + profile.rootDiameterMm) / 4 - job.cutter.diameterMm / 2;
   if (reachMm !== null && reachMm < betweenMm) {
     const depthMm = profile.thicknessMm + (job.hub?.lengthMm ?? 0);
-    const replay = boreReplaySetup(job, depthMm, teeth.blankRadiusMm);
+    const replay = boreStart(job, depthMm, teeth.blankRadiusMm).setup;
     return { target: 'bore', blank, replay, depthMm, withinMm: reachMm };
   }
   // Teeth, or teeth and bore in one program: the bore is air, and so is its pilot hole.

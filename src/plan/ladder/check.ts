@@ -4,14 +4,16 @@
  */
 import { demandLoads, opDemands } from '../../cam/demand.js';
 import { readingWithinMm } from '../../cam/datum.js';
-import { type ReplayReport, replay } from '../../cam/stock/replay.js';
-import { loadsFrom } from '../../cam/stock/replay/report.js';
 import { findController } from '../../post/control/controllers.js';
-import { readProgram } from '../../post/rs274/reader.js';
 import type { CanonicalOp } from '../../model/op.js';
-import { type WrittenProgram, writeProgram } from '../../post/rs274/writer.js';
+import type { Way } from '../../model/section.js';
+import { degFromRad } from '../../maths/angle.js';
+import type { WrittenProgram } from '../../post/rs274/writer.js';
+import type { AcceptLimits } from '../accept.js';
+import { prove } from '../prove.js';
+import type { Start } from '../start.js';
 import type { AxisLoads } from '../../machines/learn/load-history.js';
-import { WAYS, type Way, ladderToolpath, rungHeading, rungName } from './path.js';
+import { ladderToolpath, rungName } from './path.js';
 import {
   BAR_ERROR_MM,
   type LadderInput,
@@ -69,51 +71,51 @@ export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string)
   const withinMm = readingWithinMm(machine.fullStepMm[axis]);
   const toolpath = ladderToolpath(plan, cutter.diameterMm / 2, machine.spindle.spinUpS, withinMm);
   const controller = findController(machine.controller);
-  const { barMm } = plan;
-  const program = writeProgram(toolpath, controller, {
-    title: `Step-loss ladder on ${axis.toUpperCase()}`,
-    jobDigest: digest,
-    homed: false,
-    notes: [
-      `machine ${machine.id}, material ${material.id}`,
-      `cutter ${cutter.diameterMm} mm ${cutter.flutes} flutes, stick-out ${cutter.stickOutMm} mm`,
-      `bar ${barMm.x} x ${barMm.y} mm, at least ${barMm.thicknessMm} mm thick, X the long way`,
-      'zero: X Y middle of the bar, Z its top face',
-      'end the ladder at the first reading that is off',
-    ],
-  });
-  const read = readProgram(program.text, { controller });
-  const fault = read.errors[0];
-  if (fault) throw new Error(`the ladder does not read back: ${fault.line}: ${fault.message}`);
-  const report = replayOnBar(input, plan, read.ops);
-  const demands = opDemands(read.ops, report.loads, machine);
-  const lineOf = headings(program.text);
-  const opsFrom = (line: number): number => read.ops.findIndex((op) => op.line >= line);
-  const marks = plan.rungs.flatMap((rung) =>
-    WAYS.map((way) => ({
-      rung,
-      way,
-      name: rungName(plan, way, rung.rung),
-      line: lineOf(rungHeading(plan, way, rung)),
-    })),
+  const { program, replay } = prove(
+    toolpath,
+    barStart(input, plan),
+    limitsOf(input, plan),
+    controller,
+    {
+      what: 'ladder',
+      title: `Step-loss ladder on ${axis.toUpperCase()}`,
+      jobDigest: digest,
+      before: [
+        `machine ${machine.id}, material ${material.id}`,
+        `cutter ${cutter.diameterMm} mm ${cutter.flutes} flutes, stick-out ${cutter.stickOutMm} mm`,
+      ],
+      after: [
+        'zero: X Y middle of the bar, Z its top face',
+        'end the ladder at the first reading that is off',
+      ],
+    },
   );
+  const { ops } = program;
+  const { loads } = replay;
+  const demands = opDemands(ops, loads, machine);
+  const opsFrom = (line: number): number => ops.findIndex((op) => op.line >= line);
+  const marks = program.sections.flatMap(({ head, fromLine: line }) => {
+    if (head.kind !== 'rung') return [];
+    const rung = plan.rungs[head.level - 1]!;
+    return [{ rung, way: head.way, name: rungName(plan, head.way, rung.rung), line }];
+  });
   const peakOver = (values: Float64Array, first: number, end: number): number => {
     let best = 0;
     for (let i = first; i < end; i++) best = Math.max(best, values[i]!);
     return best;
   };
-  const forces = axis === 'x' ? report.loads.xN : report.loads.yN;
+  const forces = axis === 'x' ? loads.xN : loads.yN;
   const rungs = marks.map((mark, k): MeasuredRung => {
     const first = opsFrom(mark.line);
-    const end = k + 1 < marks.length ? opsFrom(marks[k + 1]!.line) : read.ops.length;
+    const end = k + 1 < marks.length ? opsFrom(marks[k + 1]!.line) : ops.length;
     return {
       name: mark.name,
       way: mark.way,
       rung: mark.rung,
       fromLine: mark.line,
-      toLine: read.ops[end - 1]!.line,
+      toLine: ops[end - 1]!.line,
       peakN: peakOver(forces, first, end),
-      peakEngagementRad: peakOver(report.loads.engagementRad, first, end),
+      peakEngagementRad: peakOver(loads.engagementRad, first, end),
       loads: demandLoads(demands, first, end - 1),
     };
   });
@@ -130,22 +132,12 @@ export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string)
     lossChance:
       1 - finishProbability(input.believed, demandLoads(demands, 0, demands.seconds.length - 1)),
   };
-  prove(ladder);
+  holdToPlan(ladder);
   return ladder;
 }
 
-/** Line of each heading, found by its text. */
-function headings(text: string): (heading: string) => number {
-  const lines = text.split('\n');
-  return (heading) => {
-    const at = lines.findIndex((line) => line.includes(heading));
-    if (at < 0) throw new Error(`no line of the ladder says ${heading}`);
-    return at + 1;
-  };
-}
-
 /** Every rung as planned, and the trimming below the first. */
-function prove(ladder: Ladder): void {
+function holdToPlan(ladder: Ladder): void {
   const { plan, rungs } = ladder;
   for (const { name, rung, peakN, peakEngagementRad } of rungs) {
     if (Math.abs(peakN / rung.cutN - 1) > FORCE_TOLERANCE) {
@@ -162,32 +154,40 @@ function prove(ladder: Ladder): void {
   }
 }
 
+/** What the replay of a ladder may find: its own rungs, judged one by one afterwards. */
+function limitsOf({ machine }: LadderInput, plan: LadderPlan): AcceptLimits {
+  const most = plan.rungs[plan.rungs.length - 1]!.cutN * (1 + FORCE_TOLERANCE);
+  return {
+    // Trimming may be engaged farther than the rungs.
+    maxEngagementDeg: Math.max(degFromRad(plan.engagementRad), machine.limits.maxEngagementDeg),
+    allowedForceN: { x: Infinity, y: Infinity, [plan.axis]: most },
+    chipCapMm: Infinity,
+  };
+}
+
 /**
- * Replays a ladder's operations on its bar. The replay's stock is a disc; the bar is what a run
- * round it at full depth leaves of the disc, as large as the bar may be.
+ * The bar. The replay's stock is a disc; the bar is what a run round it at full depth leaves of the
+ * disc, as large as the bar may be.
  */
-export function replayOnBar(
-  input: LadderInput,
-  plan: LadderPlan,
-  ops: readonly CanonicalOp[],
-): ReplayReport {
+export function barStart(input: LadderInput, plan: LadderPlan): Start {
   const r = input.cutter.diameterMm / 2;
-  const half = { x: plan.barMm.x / 2 + BAR_ERROR_MM, y: plan.barMm.y / 2 + BAR_ERROR_MM };
+  const { x, y, thicknessMm } = plan.barMm;
+  const half = { x: x / 2 + BAR_ERROR_MM, y: y / 2 + BAR_ERROR_MM };
   const blankRadiusMm = Math.hypot(half.x, half.y) + 0.5;
-  const before = clearRound(half, r, blankRadiusMm, -plan.depthMm, plan.spindleRpm);
   const { material, cutter, runoutMm, wearFactor } = plan.conditions;
-  const report = replay([...before, ...ops], {
-    machine: input.machine,
-    conditions: { material, cutter, runoutMm, wearFactor },
-    blankRadiusMm,
-    thicknessMm: plan.depthMm,
-    holes: [],
-    field: null,
-    outlinePoints: new Float64Array(0),
-  });
-  const finding = report.findings.find((f) => f.line > 0);
-  if (finding) throw new Error(`ladder line ${finding.line}: ${finding.text}`);
-  return { ...report, loads: loadsFrom(report.loads, before.length) };
+  return {
+    stock: { kind: 'bar', xMm: x, yMm: y, thicknessMm },
+    setup: {
+      machine: input.machine,
+      conditions: { material, cutter, runoutMm, wearFactor },
+      blankRadiusMm,
+      thicknessMm: plan.depthMm,
+      holes: [],
+      before: clearRound(half, r, blankRadiusMm, -plan.depthMm, plan.spindleRpm),
+      field: null,
+      outlinePoints: new Float64Array(0),
+    },
+  };
 }
 
 /** Rectangles round the bar that sweep everything outside it. */

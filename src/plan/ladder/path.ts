@@ -4,11 +4,10 @@
  *
  *      +X along the front, -X along the back, +Y along the right, -Y along the left
  */
+import { type SectionHead, type Way, sideName } from '../../model/section.js';
 import { type DatumPlan, datumVisit } from '../../cam/datum.js';
 import type { Move, Toolpath } from '../../model/toolpath.js';
-import { type LadderPlan, type Rung, TRIM_MM } from './ladder.js';
-
-export type Way = 'plus' | 'minus';
+import { type LadderPlan, TRIM_MM } from './ladder.js';
 
 export const WAYS: readonly Way[] = ['plus', 'minus'];
 
@@ -45,17 +44,7 @@ export function ladderReference(
 
 /** Name of a rung as program and sheet have it: "X PLUS 3". */
 export function rungName(plan: LadderPlan, way: Way, rung: number): string {
-  return `${sideName(plan, way)} ${rung}`;
-}
-
-/** "X PLUS": travel towards +X, along the front of the bar. */
-export function sideName(plan: LadderPlan, way: Way): string {
-  return `${plan.axis.toUpperCase()} ${way.toUpperCase()}`;
-}
-
-/** Heading of a rung in the program. */
-export function rungHeading(plan: LadderPlan, way: Way, rung: Rung): string {
-  return `RUNG ${rungName(plan, way, rung.rung)}: ${rung.demandN.toFixed(0)} N`;
+  return `${sideName(plan.axis, way)} ${rung}`;
 }
 
 export function ladderToolpath(
@@ -67,8 +56,8 @@ export function ladderToolpath(
   const reference = ladderReference(plan, cutterRadiusMm, withinMm);
   const moves: Move[] = [];
   const spindle: Move = { kind: 'spindle', rpm: plan.spindleRpm, dwellS: spinUpS };
-  const visit = (name: string | null): void => {
-    moves.push(...datumVisit(reference, name, CLEARANCE_MM));
+  const visit = (head: SectionHead): void => {
+    moves.push(...datumVisit(reference, head, CLEARANCE_MM));
   };
   const pass = (way: Way, wallMm: number, zMm: number, feedMmPerMin: number): void => {
     const { from, to } = passLine(plan, way, wallMm, cutterRadiusMm);
@@ -86,27 +75,26 @@ export function ladderToolpath(
     );
   };
 
-  visit(null);
+  const { axis } = plan;
+  visit({ kind: 'datum-setting' });
   const levels = Math.ceil(plan.depthMm / plan.trimStepMm - 1e-9);
   for (const way of WAYS) {
-    moves.push({
-      kind: 'note',
-      text: `TRIM ${sideName(plan, way)} SIDE, NO DEEPER THAN RUNG 1`,
-    });
+    moves.push({ kind: 'section', head: { kind: 'trim', axis, way } });
     moves.push(spindle);
     for (let k = 1; k <= levels; k++) {
       const z = -(plan.depthMm * k) / levels;
       pass(way, TRIM_MM / 2, z, plan.trimFeedMmPerMin);
       pass(way, TRIM_MM, z, plan.trimFeedMmPerMin);
     }
-    visit(`CHECK AFTER TRIM ${sideName(plan, way)}`);
+    visit({ kind: 'trim-check', axis, way });
   }
   for (const rung of plan.rungs) {
     for (const way of WAYS) {
-      moves.push({ kind: 'note', text: rungHeading(plan, way, rung) });
+      const at = { axis, way, level: rung.rung };
+      moves.push({ kind: 'section', head: { kind: 'rung', ...at, demandN: rung.demandN } });
       moves.push(spindle);
       pass(way, TRIM_MM + plan.radialDepthMm, rung.zMm, plan.feedMmPerMin);
-      visit(`CHECK ${rungName(plan, way, rung.rung)}`);
+      visit({ kind: 'rung-check', ...at, demandN: null });
     }
   }
   const start = [...reference.wait, CLEARANCE_MM] as const;

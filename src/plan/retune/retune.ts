@@ -19,7 +19,7 @@ import type { Machine } from '../../model/machine.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { planParts } from '../plan.js';
 import type { PlannedJob, Progress } from '../../post/plan.js';
-import { replaySetup } from '../replay-setup.js';
+import { blankStart } from '../start.js';
 import { type ProgramRun } from './run.js';
 import { type Job } from '../../model/job.js';
 
@@ -91,11 +91,17 @@ export function retune(
     after,
     priorBands: bandsOf(learning.steps[0]!),
     afterBands: bandsOf(after),
-    old: wayOf(run.planned, after, demandLoads(run.demands, 0, run.ops.length - 1)),
-    halved: halvedWay(run, after),
+    old: wayOf(run.planned, after, loadsOfPlan(run.planned)),
+    halved: halvedWay(run.planned, after),
   };
   const search = searchForce(job, run, after, risk, fullNote, onProgress);
   return { ...base, ...search };
+}
+
+/** Loads of a plan's own program, whatever was run in its place. */
+function loadsOfPlan({ program, replay, job }: PlannedJob): AxisLoads {
+  const demands = opDemands(program.ops, replay.loads, job.machine);
+  return demandLoads(demands, 0, program.ops.length - 1);
 }
 
 function wayOf(planned: PlannedJob, posterior: Posterior, loads: AxisLoads): WayToRun {
@@ -110,12 +116,12 @@ function wayOf(planned: PlannedJob, posterior: Posterior, loads: AxisLoads): Way
   };
 }
 
-function halvedWay({ planned, ops }: ProgramRun, posterior: Posterior): WayToRun {
-  const { job, profile, cam, summary } = planned;
-  const slow = ops.map((op): CanonicalOp =>
+function halvedWay(planned: PlannedJob, posterior: Posterior): WayToRun {
+  const { job, profile, cam, summary, program } = planned;
+  const slow = program.ops.map((op): CanonicalOp =>
     op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin / 2 } : op,
   );
-  const { loads } = replay(slow, replaySetup(job, profile, cam.blank, cam.field));
+  const { loads } = replay(slow, blankStart(job, profile, cam.blank, cam.field).setup);
   const demands = opDemands(slow, loads, job.machine);
   const most = (values: Float64Array): number => values.reduce((a, b) => Math.max(a, b), 0);
   return {
@@ -173,8 +179,7 @@ function searchForce(
       if (best) break;
       return none(`at ${forceN.toFixed(0)} N the job cannot be planned: ${error.message}`);
     }
-    const demands = opDemands(planned.ops, planned.replay.loads, machine);
-    const loads = demandLoads(demands, 0, planned.ops.length - 1);
+    const loads = loadsOfPlan(planned);
     const one = { forceN, risk: 1 - finishProbability(posterior, loads), planned, machine, loads };
     tried.push(one);
     if (one.risk <= risk && (best === null || one.forceN > best.forceN)) best = one;

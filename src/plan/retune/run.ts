@@ -7,63 +7,82 @@ import type { SuspectMoves } from '../../machines/learn/causes.js';
 import { verifyEnvelope } from '../../post/rs274/envelope.js';
 import { readProgram } from '../../post/rs274/reader.js';
 import type { CanonicalOp } from '../../model/op.js';
+import { type Section, headingOf, sectionsOf } from '../../model/section.js';
+import { type Stock, stockLines, stockOf } from '../../model/stock.js';
 import { digestOf } from '../plan.js';
 import type { PlannedJob } from '../../post/plan.js';
-import { replaySetup } from '../replay-setup.js';
+import { replayWithin } from '../read-back.js';
+import { blankStart, declaredStart } from '../start.js';
 
 /** One program with its loads and times. */
 export interface ProgramRun {
   readonly planned: PlannedJob;
+  /** It is the plan's own program, not another text. */
+  readonly own: boolean;
   readonly digest: string;
   readonly ops: readonly CanonicalOp[];
   readonly demands: OpDemands;
   /** Time at the end of each operation, from the start of the program. min */
   readonly endMin: Float64Array;
-  /** Section of each line that the program names in a comment: [line, heading], lines rising. */
-  readonly sections: readonly (readonly [line: number, heading: string])[];
+  readonly sections: readonly Section[];
   /** What is not certain about the program being the one that ran; null: nothing. */
   readonly doubt: string | null;
 }
 
-/** Comments that head a section of a program. */
-const SECTION = /^[(;] ?((?:AIR PASS|ROUGH|FINISH|BORE|RING|DATUM|RUNG)[^)]*)\)?\s*$/;
-
 /**
- * The run of a job's own program, or of another text that was run in its place.
+ * The run of a plan's own program, or of another text that was run in its place.
  * @param text  null: the program as it is planned now
- * @throws Refusal for a text that is no sound program of this job
+ * @throws Refusal for a text that is no sound program, and 'stock-unknown' for one whose loads
+ *   cannot be known because it is not known what it started from
  */
 export function programRun(planned: PlannedJob, text: string | null): ProgramRun {
-  const own = text === null || text === planned.program.text;
-  const body = own ? planned.program.text : text;
-  let { ops } = planned;
-  let { loads } = planned.replay;
-  let doubt: string | null = null;
-  if (!own) {
-    const envelope = verifyEnvelope(body, digestOf(planned.job));
-    if (envelope.status === 'other-job' || envelope.status === 'absent') {
-      doubt = `the program is not marked as one of this job as it is now (${envelope.message}); its loads are those of the program given`;
-    } else if (envelope.status !== 'ok') {
-      throw new Refusal(`program-${envelope.status}`, `the program: ${envelope.message}`);
-    }
-    const read = readProgram(body, { controller: planned.job.controller });
-    const fault = read.errors[0];
-    if (fault) {
-      throw new Refusal('program-unreadable', `line ${fault.line}: ${fault.message}`);
-    }
-    ops = read.ops;
-    const { job, profile, cam } = planned;
-    loads = replay(ops, replaySetup(job, profile, cam.blank, cam.field)).loads;
-  }
-  const demands = opDemands(ops, loads, planned.job.machine);
+  const { job, program } = planned;
+  const own = text === null || text === program.text;
+  const { ops, sections, loads, doubt } = own
+    ? { ...program, ...planned.replay, doubt: null }
+    : foreignRun(planned, text);
+  const demands = opDemands(ops, loads, job.machine);
   let at = 0;
   const endMin = demands.seconds.map((s) => (at += s) / 60);
-  const sections: [number, string][] = [];
-  body.split(/\r\n|\r|\n/).forEach((line, i) => {
-    const heading = SECTION.exec(line)?.[1];
-    if (heading !== undefined) sections.push([i + 1, heading.trim()]);
-  });
-  return { planned, digest: digestOf(planned.job), ops, demands, endMin, sections, doubt };
+  return { planned, own, digest: digestOf(job), ops, demands, endMin, sections, doubt };
+}
+
+/** A text that is not the plan's program: replayed on the stock that it says it starts from. */
+function foreignRun(planned: PlannedJob, text: string) {
+  const { job, profile, cam, program } = planned;
+  const envelope = verifyEnvelope(text, digestOf(job));
+  let doubt: string | null = null;
+  if (envelope.status === 'other-job' || envelope.status === 'absent') {
+    doubt = `the program is not marked as one of this job as it is now (${envelope.message}); its loads are those of the program given`;
+  } else if (envelope.status !== 'ok') {
+    throw new Refusal(`program-${envelope.status}`, `the program: ${envelope.message}`);
+  }
+  const { ops, errors } = readProgram(text, { controller: job.controller });
+  const [fault] = errors;
+  if (fault) throw new Refusal('program-unreadable', `line ${fault.line}: ${fault.message}`);
+  const blank = blankStart(job, profile, cam.blank, cam.field);
+  const start = declaredStart(blank, program, declaredStock(text, blank.stock));
+  const { loads } = replayWithin(() => replay(ops, start.setup));
+  return { ops, loads, sections: sectionsOf(text), doubt };
+}
+
+/** @throws Refusal 'stock-unknown' for a text that names none, or another than the job's */
+function declaredStock(text: string, own: Stock): Stock {
+  const stock = stockOf(text);
+  const teaches = 'so its loads are not known and it teaches nothing';
+  if (stock === null) {
+    throw new Refusal(
+      'stock-unknown',
+      `the program does not say what stock it started from, ${teaches}`,
+    );
+  }
+  if (stock.kind !== 'left' && stockLines(stock).join() !== stockLines(own).join()) {
+    throw new Refusal(
+      'stock-unknown',
+      `the program starts from "${stockLines(stock)[0]}", the job as it is now from "${stockLines(own)[0]}", ${teaches}`,
+    );
+  }
+  return stock;
 }
 
 /** Part of a program that a person points at. */
@@ -106,6 +125,8 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
     }
     return { first, last, text };
   };
+  const within = ([after, before]: Lines, text: string): OpRange =>
+    range((i) => ops[i]!.line > after && ops[i]!.line < before, text);
   switch (stretch.kind) {
     case 'whole':
       return { first: 0, last: end, text: 'somewhere in the program' };
@@ -125,54 +146,63 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
       const begin = (i: number): number => (i > 0 ? endMin[i - 1]! : 0);
       return range((i) => endMin[i]! > from && begin(i) < to, `${from} to ${to} min`);
     }
-    case 'check': {
-      const lineOf = (n: number): number =>
-        sections.find(([, heading]) => heading.startsWith(`DATUM CHECK ${n} OF `))?.[0] ?? Infinity;
-      const to = lineOf(stretch.number);
-      const setting = sections.find(([, heading]) => heading === 'DATUM SETTING')?.[0] ?? 0;
-      const from = stretch.number > 1 ? lineOf(stretch.number - 1) : setting;
-      const known = Number.isFinite(to);
-      return range(
-        (i) => known && ops[i]!.line > from && ops[i]!.line < to,
-        `datum check ${stretch.number}`,
+    case 'check':
+      return within(checkLines(sections, stretch.number), `datum check ${stretch.number}`);
+    case 'depth':
+      return within(
+        depthLines(sections, stretch.depthMm),
+        `finishing at a depth of ${stretch.depthMm} mm`,
       );
-    }
-    case 'depth': {
-      const { depthMm } = stretch;
-      const levels = sections.filter(([, heading]) => /^FINISH /.test(heading));
-      const zOf = (heading: string): number => Number(/ Z (-?[\d.]+)$/.exec(heading)?.[1] ?? NaN);
-      const at = levels.find(([, heading]) => zOf(heading) <= -depthMm + 1e-9);
-      const from = at?.[0] ?? Infinity;
-      const next = levels.find(([line, heading]) => line > from && zOf(heading) < zOf(at![1]));
-      const to = next?.[0] ?? Infinity;
-      return range(
-        (i) => ops[i]!.line > from && ops[i]!.line < to,
-        `finishing at a depth of ${depthMm} mm`,
-      );
-    }
-    case 'section': {
-      const wanted = plainWords(stretch.name);
-      const found = sections.findIndex(([, heading]) => startsWith(plainWords(heading), wanted));
-      const from = sections[found]?.[0] ?? Infinity;
-      // A level may have several passes, each with a heading: up to the first heading that differs.
-      let next = found + 1;
-      while (next < sections.length && startsWith(plainWords(sections[next]![1]), wanted)) next++;
-      const to = sections[next]?.[0] ?? Infinity;
-      return range((i) => ops[i]!.line > from && ops[i]!.line < to, `section "${stretch.name}"`);
-    }
+    case 'section':
+      return within(namedLines(sections, stretch.name), `section "${stretch.name}"`);
   }
 }
 
+type Lines = readonly [after: number, before: number];
+const NOWHERE: Lines = [Infinity, Infinity];
+
+/** From the check before, or the setting, to a check. */
+function checkLines(sections: readonly Section[], number: number): Lines {
+  const lineOf = (wanted: number): number | undefined =>
+    sections.find(({ head }) =>
+      wanted === 0
+        ? head.kind === 'datum-setting'
+        : head.kind === 'datum-check' && head.level === wanted,
+    )?.fromLine;
+  const to = lineOf(number);
+  return to === undefined ? NOWHERE : [lineOf(number - 1) ?? (number > 1 ? Infinity : 0), to];
+}
+
+/** The finishing level that cuts a depth. */
+function depthLines(sections: readonly Section[], depthMm: number): Lines {
+  const zOf = ({ head }: Section): number => (head.kind === 'finish' ? head.zMm : NaN);
+  const at = sections.find((section) => zOf(section) <= -depthMm + 1e-9);
+  if (!at) return NOWHERE;
+  const next = sections.find((s) => s.fromLine > at.fromLine && zOf(s) < zOf(at));
+  return [at.fromLine, next?.fromLine ?? Infinity];
+}
+
+/** A level may have several passes, each with a heading: up to the first heading that differs. */
+function namedLines(sections: readonly Section[], name: string): Lines {
+  const wanted = plainWords(name);
+  const fits = ({ head }: Section): boolean => {
+    const words = plainWords(headingOf(head));
+    return wanted.length > 0 && wanted.every((word, i) => words[i] === word);
+  };
+  const found = sections.findIndex(fits);
+  if (found < 0) return NOWHERE;
+  const next = sections.findIndex((section, i) => i > found && !fits(section));
+  return [sections[found]!.fromLine, sections[next]?.fromLine ?? Infinity];
+}
+
 /** What a program is made of, in the words that name its places. */
-function placesOf(sections: ProgramRun['sections']): string {
-  const most = (pattern: RegExp): number =>
-    Math.max(0, ...sections.map(([, heading]) => Number(pattern.exec(heading)?.[1] ?? 0)));
-  const names = [
-    ['rough', most(/^ROUGH LEVEL (\d+)/)],
-    ['finish', most(/^FINISH LEVEL (\d+)/)],
-    ['check', most(/^DATUM CHECK (\d+)/)],
-  ] as const;
-  const there = names.filter(([, n]) => n > 0).map(([name, n]) => `"${name} 1" to "${name} ${n}"`);
+function placesOf(sections: readonly Section[]): string {
+  const there = (['rough', 'finish', 'datum-check'] as const).flatMap((kind) => {
+    const levels = sections.flatMap(({ head }) => (head.kind === kind ? [head.level] : []));
+    if (levels.length === 0) return [];
+    const name = kind === 'datum-check' ? 'check' : kind;
+    return [`"${name} ${Math.min(...levels)}" to "${name} ${Math.max(...levels)}"`];
+  });
   return there.length > 0 ? `with ${there.join(', ')}` : 'without named sections';
 }
 
@@ -184,18 +214,10 @@ function plainWords(text: string): string[] {
     .filter((word) => word !== '' && word !== 'level');
 }
 
-function startsWith(words: readonly string[], wanted: readonly string[]): boolean {
-  return wanted.length > 0 && wanted.every((word, i) => words[i] === word);
-}
-
 /** Heading of the section that a line is in; empty before the first. */
 export function sectionOf(run: ProgramRun, line: number): string {
-  let heading = '';
-  for (const [at, text] of run.sections) {
-    if (at > line) break;
-    heading = text;
-  }
-  return heading;
+  const section = run.sections.findLast(({ fromLine }) => fromLine <= line);
+  return section ? headingOf(section.head) : '';
 }
 
 export function loadsOf(run: ProgramRun, range: OpRange): AxisLoads {

@@ -15,6 +15,8 @@ export interface EnvelopeReport {
   /** 'absent': not a program of this project. 'other-job': sound, but of another job. */
   readonly status: 'ok' | 'absent' | 'truncated' | 'altered' | 'mixed' | 'other-job';
   readonly jobDigest: string | null;
+  /** Check sum that it declares. */
+  readonly sum: string | null;
   readonly linesDeclared: number | null;
   readonly linesFound: number;
   /** One line for a person. */
@@ -104,6 +106,7 @@ export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeR
   const report = (status: EnvelopeReport['status'], message: string): EnvelopeReport => ({
     status,
     jobDigest: known?.jobDigest ?? null,
+    sum: known?.sum ?? null,
     linesDeclared: known?.lines ?? null,
     linesFound: found,
     message,

@@ -1,4 +1,5 @@
 /** What the program does, what it is expected to load, and what to do while it runs. */
+import type { StopKind } from '../../model/section.js';
 import type { PlannedJob } from '../plan.js';
 import type { SheetFigures } from './figures.js';
 import { type Format, duration, newtons, range } from './format.js';
@@ -14,6 +15,8 @@ export function runBlock(
   const { process, finish, times } = cam;
   const { cutter } = job;
   const { predicted, limits } = summary;
+  const roughs = process.levelsMm.length > 0 || null;
+  const roughing = roughs ? `roughing ${duration(times.roughCutMin)}, ` : '';
   return block(
     'run',
     'What the program does',
@@ -23,7 +26,7 @@ export function runBlock(
         `\u2300 ${f.length(cutter.diameterMm, 3).replace(/\.?0+ mm/, ' mm')}, ${cutter.flutes} flutes, ${cutter.material}, flutes ${f.length(cutter.fluteLengthMm, 1)}, stick-out ${f.length(cutter.stickOutMm, 1)}`,
       ],
       ['Spindle', html`<b>${process.spindleRpm} rpm</b>, clockwise from above (M3)`],
-      [
+      roughs && [
         'Roughing',
         `${process.levelsMm.length} levels, stepdown ${f.length(process.stepdownMm, 3)} (most ${f.length(limits.maxStepdownMm)}), ${process.direction === 'climb' ? 'climb only' : 'both ways'}; leaves ${f.length(process.allowanceMm)}`,
       ],
@@ -33,11 +36,12 @@ export function runBlock(
       ],
       [
         'Feed',
-        `roughing ${range(figures.cutFeed.low, figures.cutFeed.high)}, finishing ${range(figures.finishFeed.low, figures.finishFeed.high)}, links ${process.linkFeedMmPerMin.toFixed(0)} mm/min`,
+        `${roughs ? `roughing ${range(figures.cutFeed.low, figures.cutFeed.high)}, ` : ''}finishing ${range(figures.finishFeed.low, figures.finishFeed.high)}, links ${process.linkFeedMmPerMin.toFixed(0)} mm/min`,
       ],
       [
         'Time',
-        html`roughing ${duration(times.roughCutMin)}, finishing ${duration(predicted.finishMin)},
+        // prettier-ignore
+        html`${roughing}finishing ${duration(predicted.finishMin)},
           between cuts ${duration(predicted.linkMin)}, air pass ${duration(times.airMin)};
           <b>${duration(predicted.totalMin)} in all</b>, stops not counted`,
       ],
@@ -99,6 +103,9 @@ export function stopsBlock(figures: SheetFigures): Html {
   );
 }
 
+const AS_IT_SAYS =
+  'Do what the message says, and look at cutter, chips and holding before you continue.';
+
 /** Lines of one kind of stop that are named one by one. */
 const MOST_LINES = 12;
 
@@ -109,27 +116,21 @@ function placeOf({ lines, afterMin }: SheetStop): string {
   return afterMin === null ? `line ${first}` : `line ${first}, after ${duration(afterMin)}`;
 }
 
-/** What to look at, by what the stop's message begins with. */
-function checksAt({ message }: SheetStop): string {
-  if (/^AIR/i.test(message)) {
-    return 'Did the cutter keep the same distance from the rim on all four sides, turn the right way, and stay about 2 mm above the face? Did the nut clear every screw, and cable and hose reach all round?';
-  }
-  if (/^ROUGH/i.test(message)) {
-    return 'Brush the chips out of every gap. Teeth alike, the allowance even on both flanks all round? Blank still tight and not turned? Cutter edges whole? A flank cut thin on one side means lost steps: do not continue.';
-  }
-  if (/^DATUM: SPINDLE/i.test(message)) {
-    return 'Wait until the spindle stands before a hand or an indicator goes near it.';
-  }
-  if (/DATUM SETTING|DATUM CHECK/i.test(message)) {
-    return /TAKE THE PROBE/i.test(message)
-      ? 'The spindle starts when you continue.'
-      : 'What to do is under \u201cDatum checks\u201d.';
-  }
-  if (/CHECK|REFERENCE|INDICATOR/i.test(message)) {
-    return 'Compare the position with the one that you wrote down. Off by more than the backlash means lost steps: do not continue.';
-  }
-  return 'Do what the message says, and look at cutter, chips and holding before you continue.';
+function checksAt({ why }: SheetStop): string {
+  return why === null ? AS_IT_SAYS : CHECKS_AT[why];
 }
+
+/** What to look at, by what the stop is for. */
+const CHECKS_AT: Readonly<Record<StopKind, string>> = {
+  'air-pass':
+    'Did the cutter keep the same distance from the rim on all four sides, turn the right way, and stay about 2 mm above the face? Did the nut clear every screw, and cable and hose reach all round?',
+  roughed:
+    'Brush the chips out of every gap. Teeth alike, the allowance even on both flanks all round? Blank still tight and not turned? Cutter edges whole? A flank cut thin on one side means lost steps: do not continue.',
+  'datum-wait': 'Wait until the spindle stands before a hand or an indicator goes near it.',
+  'datum-read': 'What to do is under \u201cDatum checks\u201d.',
+  'probe-off': 'The spindle starts when you continue.',
+  bore: AS_IT_SAYS,
+};
 
 export function watchBlock({ job, cam }: PlannedJob, figures: SheetFigures): Html {
   return block(
@@ -137,7 +138,7 @@ export function watchBlock({ job, cam }: PlannedJob, figures: SheetFigures): Htm
     'Listen and watch, all the time it runs',
     list([
       `The note of the cutting edges is about ${Math.round(figures.toothPassHz)} Hz and even, swelling at each gap. A howl that comes and goes is chatter; a growl that falls is the spindle bogging; a knock or buzz from a motor is a lost step.`,
-      `One roughing level takes about ${duration(figures.minPerLevel)}, the same sound every level. A level that sounds different is a reason to stop.`,
+      `One ${cam.process.levelsMm.length > 0 ? 'roughing' : 'finishing'} level takes about ${duration(figures.minPerLevel)}, the same sound every level. A level that sounds different is a reason to stop.`,
       'Chips like fine bright dust or needles, the same all round. Blue or red ones, dust that smears, or a squeal: the edge is worn or rubs.',
       `Keep one hand at the stop button through the air pass and the whole of the first level. Do not leave the room while it runs${cam.times.totalMin > 60 ? '; plan breaks at the stops' : ''}.`,
       `Do not turn the feed down to be gentle: the chip is already ${(cam.process.chipFloorMm * 1000).toFixed(0)} \u00b5m at least so that the edge cuts and does not rub. Stop instead.`,

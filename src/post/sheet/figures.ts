@@ -53,12 +53,18 @@ export function sheetFigures(planned: PlannedJob): SheetFigures {
     cutFeed: feedRange(planned, 'cut'),
     finishFeed: feedRange(planned, 'finish'),
     toothPassHz: (cam.process.spindleRpm * job.cutter.flutes) / 60,
-    minPerLevel:
-      (cam.times.roughCutMin + cam.times.roughLinkMin) / Math.max(1, cam.process.levelsMm.length),
+    minPerLevel: minutesPerLevel(cam),
     stops: stopsOf(planned),
     centringReadingMm: 2 * cam.blank.centringErrorMm,
     runoutLimitMm: radialRunoutLimitMm(profile.rootDiameterMm),
   };
+}
+
+/** Of a roughing level; of a finishing one where no roughing is left. */
+function minutesPerLevel({ times, process, finish }: PlannedJob['cam']): number {
+  const { length } = process.levelsMm;
+  if (length > 0) return (times.roughCutMin + times.roughLinkMin) / length;
+  return (times.finishMin + times.finishLinkMin) / Math.max(1, finish.levelsMm.length);
 }
 
 function feedRange({ cam }: PlannedJob, role: 'cut' | 'finish'): Range {

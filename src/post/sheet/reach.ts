@@ -28,7 +28,7 @@ const SPACER_AIR_MM = 0.5;
  *  source. */
 export const HOLD_CLEARANCE_MM = 3;
 
-export function reachOf({ job, profile, cam, ops }: PlannedJob): Reach {
+export function reachOf({ job, profile, cam, program }: PlannedJob): Reach {
   let farthest = 0;
   let nearest = Infinity;
   let [lowX, lowY, lowZ] = [Infinity, Infinity, Infinity];
@@ -45,7 +45,7 @@ export function reachOf({ job, profile, cam, ops }: PlannedJob): Reach {
     if (!atReference(x, y, z)) farthest = Math.max(farthest, d);
     if (z < 0) nearest = Math.min(nearest, d);
   };
-  for (const op of ops) {
+  for (const op of program.ops) {
     if (op.op !== 'rapid' && op.op !== 'feed' && op.op !== 'arc') continue;
     visit(op.to[0], op.to[1], op.to[2]);
     if (op.op !== 'arc' || op.plane !== 'xy') continue;

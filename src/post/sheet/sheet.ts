@@ -1,6 +1,7 @@
 import type { PlannedJob } from '../plan.js';
 import { blankBlock, holdBlock, machineBlock, zeroBlock } from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
+import { restartBlock } from './blocks-restart.js';
 import { loadBlock, lostStepsBlock, runBlock, stopsBlock, watchBlock } from './blocks-run.js';
 import { datumBlock } from './blocks-datum.js';
 import { type SheetFigures, sheetFigures } from './figures.js';
@@ -24,7 +25,7 @@ export function warningSheet(planned: PlannedJob, options: SheetOptions = {}): s
   const f = formatFor(options);
   const flowWith = (warnings: number): (Html | null)[] => [
     warningsBlock(planned, warnings),
-    blankBlock(planned, figures, f),
+    planned.restart ? restartBlock(planned, planned.restart, f) : blankBlock(planned, figures, f),
     holdBlock(planned, figures, f),
     zeroBlock(planned, figures, f),
     machineBlock(planned, figures, f),

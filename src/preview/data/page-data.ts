@@ -1,4 +1,5 @@
 /** What the page shows of one planned job, and the page as one file that holds it. */
+import { headingOf } from '../../model/section.js';
 import type { FinishPlan } from '../../cam/finish.js';
 import type { BlankSize } from '../../cam/sequence.js';
 import type { RoughProcess } from '../../cam/process.js';
@@ -81,7 +82,7 @@ export function pageFiguresOf(
       reach,
       holding: holdingPlan(planned, reach),
       keepOutDiameterMm: Math.ceil(2 * (reach.sweptRadiusMm + HOLD_CLEARANCE_MM)),
-      sections: placesOf(planned, track, 'note'),
+      sections: placesOf(planned, track, 'section'),
       stops: placesOf(planned, track, 'stop'),
       sheetHtml: sheet(planned),
     },
@@ -96,7 +97,7 @@ function without<T extends object, K extends keyof T>(value: T, ...keys: K[]): O
 }
 
 /** Headings or stops of the toolpath, with the entry of the track that they come before or are. */
-function placesOf({ cam, program }: PlannedJob, track: Track, kind: 'note' | 'stop'): Section[] {
+function placesOf({ cam, program }: PlannedJob, track: Track, kind: 'section' | 'stop'): Section[] {
   const places: Section[] = [];
   let entry = 0;
   cam.toolpath.moves.forEach((move, m) => {
@@ -105,7 +106,8 @@ function placesOf({ cam, program }: PlannedJob, track: Track, kind: 'note' | 'st
     while (entry + 1 < track.line.length && track.line[entry]! < line) entry++;
     if (kind === 'stop')
       while (track.kind[entry] !== KIND.stop && entry + 1 < track.kind.length) entry++;
-    places.push({ name: move.kind === 'note' ? move.text : move.message, first: entry });
+    const name = move.kind === 'section' ? headingOf(move.head) : move.message;
+    places.push({ name, first: entry });
   });
   return places;
 }

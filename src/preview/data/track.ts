@@ -104,7 +104,8 @@ const KEPT = new Set<CanonicalOp['op']>([
 
 /** Track of a planned job. Each move's time is shared among the lines it was written on. */
 export function trackOf(planned: PlannedJob): Track {
-  const { ops, replay, cam, program } = planned;
+  const { replay, cam, program } = planned;
+  const { ops } = program;
   const kept: number[] = [];
   for (let i = 0; i < ops.length; i++) if (KEPT.has(ops[i]!.op)) kept.push(i);
   const first = ops.find((op) => 'from' in op);

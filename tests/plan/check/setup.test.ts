@@ -4,13 +4,13 @@
  */
 import { describe, expect, it } from 'vitest';
 import { setupFor } from '../../../src/plan/check/setup.js';
-import { jobProfile } from '../../../src/plan/plan.js';
+import { wheelOf } from '../../../src/plan/plan.js';
 import type { Job } from '../../../src/model/job.js';
 import type { CanonicalOp } from '../../../src/model/op.js';
 import { arc, exampleJob, feed, rapid } from './ops.js';
 
 const JOB = exampleJob('mist-pump-18t-06b');
-const PROFILE = jobProfile(JOB);
+const PROFILE = wheelOf(JOB);
 const setup = (ops: readonly CanonicalOp[], job: Job = JOB) => setupFor(job, PROFILE, ops);
 /** Half way between bore and root, less the cutter's radius. */
 const BETWEEN = (15 + PROFILE.rootDiameterMm) / 4 - 1.25;

@@ -126,9 +126,10 @@ function radiusOf(op: ArcOp): number {
 
 /** Loads of the operations from one on, for a replay that was begun with others. */
 export function loadsFrom(loads: OpLoads, first: number): OpLoads {
+  if (first === 0) return loads;
   const later = Object.entries(loads).map(([name, values]: [string, Float64Array]) => [
     name,
-    values.slice(first),
+    values.subarray(first),
   ]);
   return Object.fromEntries(later) as OpLoads;
 }

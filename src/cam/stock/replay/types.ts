@@ -1,5 +1,6 @@
 /** What a replay is given and what it reports. */
 import type { CutConditions } from '../../../machines/load/load.js';
+import type { CanonicalOp } from '../../../model/op.js';
 import type { Machine } from '../../../model/machine.js';
 import type { DistanceField } from '../../../profile/geometry/distance-field.js';
 import type { BlankHole } from '../stock-front.js';
@@ -13,6 +14,8 @@ export interface ReplaySetup {
   readonly blankRadiusMm: number;
   readonly thicknessMm: number;
   readonly holes: readonly BlankHole[];
+  /** What was cut before the program begins: it shapes the stock, and nothing is reported of it. */
+  readonly before?: readonly CanonicalOp[];
   /** Signed distance to the finished outline, positive in air; null when there is none to keep. */
   readonly field: DistanceField | null;
   /** Points of the finished outline at which leftover is looked for: flat [x0, y0, ...]. */

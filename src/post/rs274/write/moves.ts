@@ -1,3 +1,4 @@
+import { headingOf } from '../../../model/section.js';
 import type { Move, Pt3, Toolpath } from '../../../model/toolpath.js';
 import { formatSteps, toSteps } from './format.js';
 import { messageLines } from '../../../text/program-text.js';
@@ -37,6 +38,9 @@ export function writeMove(page: Page, toolpath: Toolpath, move: Move, index: num
       return move.to;
     case 'stop':
       writeStop(page, toolpath, move, index);
+      return at;
+    case 'section':
+      comment(page, headingOf(move.head));
       return at;
     case 'note':
       comment(page, move.text);
@@ -102,7 +106,9 @@ function writeStop(
     comment(page, `STOP: ${message}`);
   }
   act(page, 'M0');
-  const next = toolpath.moves.slice(index + 1).find((m) => m.kind !== 'note' && m.kind !== 'rapid');
+  const next = toolpath.moves
+    .slice(index + 1)
+    .find((m) => m.kind !== 'section' && m.kind !== 'note' && m.kind !== 'rapid');
   page.resume = resume && next?.kind === 'stop' && spindleStays !== true;
   if (spindleStays === true) return;
   if (resume && (next?.kind === 'line' || next?.kind === 'arc')) {

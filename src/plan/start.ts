@@ -1,0 +1,123 @@
+/** What a program starts from: the stock as the text says it, and as the replay needs it. */
+import type { BlankSize } from '../cam/sequence.js';
+import type { ReplaySetup } from '../cam/stock/replay.js';
+import { isMotion } from '../cam/stock/replay/motion.js';
+import type { Job } from '../model/job.js';
+import type { CanonicalOp } from '../model/op.js';
+import { Refusal } from '../model/refusal.js';
+import type { Stock } from '../model/stock.js';
+import type { Program } from '../post/plan.js';
+import { verifyEnvelope } from '../post/rs274/envelope.js';
+import { type DistanceField, makeDistanceField } from '../profile/geometry/distance-field.js';
+import { loopFlatten } from '../profile/geometry/loop.js';
+import { boreLoop } from '../profile/wheel/bore.js';
+import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+
+export interface Start {
+  readonly stock: Stock;
+  readonly setup: ReplaySetup;
+}
+
+/** Chord error of the outline points at which leftover is measured. mm: far below the 0.01 mm to
+ *  which leftover is judged. */
+const OUTLINE_CHORD_MM = 5e-4;
+
+/** The uncut blank. */
+export function blankStart(
+  job: Job,
+  profile: SprocketProfile,
+  blank: BlankSize,
+  field: DistanceField,
+): Start {
+  return {
+    stock: { kind: 'blank', diameterMm: blank.diameterMm, thicknessMm: profile.thicknessMm },
+    setup: {
+      ...machineAndCutter(job),
+      blankRadiusMm: blank.diameterMm / 2 + blank.centringErrorMm,
+      thicknessMm: profile.thicknessMm,
+      holes: [],
+      field,
+      outlinePoints: loopFlatten(profile.outline, OUTLINE_CHORD_MM),
+    },
+  };
+}
+
+/** The blank with its pilot hole, for the router's bore. */
+export function boreStart(job: Job, depthMm: number, blankRadiusMm: number): Start {
+  const loop = boreLoop(job.bore);
+  const holeMm = job.bore.pilotHoleMm ?? 0;
+  return {
+    stock: { kind: 'pilot-hole', boreMm: job.bore.diameterMm, depthMm, holeMm },
+    setup: {
+      ...machineAndCutter(job),
+      blankRadiusMm,
+      thicknessMm: depthMm,
+      holes: [{ x: 0, y: 0, radiusMm: holeMm / 2 }],
+      field: makeDistanceField(loop),
+      outlinePoints: loopFlatten(loop, OUTLINE_CHORD_MM),
+    },
+  };
+}
+
+function machineAndCutter(job: Job): Pick<ReplaySetup, 'machine' | 'conditions'> {
+  return {
+    machine: job.machine,
+    conditions: {
+      material: job.material,
+      cutter: job.cutter,
+      runoutMm: job.machine.spindle.runoutMm,
+      wearFactor: job.limits.wearFactor,
+    },
+  };
+}
+
+/**
+ * What a stopped run left: the first part of its program as it was written, then the part that ran
+ * off its place.
+ * @param from     what that program itself started from
+ * @param program  the program that was stopped
+ */
+export function leftStart(
+  from: Start,
+  program: Pick<Program, 'ops' | 'text'>,
+  { toLine, off }: Pick<Stock & { kind: 'left' }, 'toLine' | 'off'>,
+): Start {
+  const right = program.ops.filter((op) => op.line <= toLine);
+  const wrong = off ? program.ops.filter((op) => op.line > toLine && op.line <= off.toLine) : [];
+  const before = [...right, ...wrong.map((op) => shiftOp(op, off!.xMm, off!.yMm))];
+  return {
+    stock: { kind: 'left', sum: sumOf(program.text), toLine, off },
+    setup: { ...from.setup, before: [...(from.setup.before ?? []), ...before] },
+  };
+}
+
+/**
+ * The start that a text of the job declares.
+ * @param from     what the job's own program starts from
+ * @param program  the job's own program
+ * @throws Refusal 'stock-unknown' where it goes on from a program that is not the job's
+ */
+export function declaredStart(from: Start, program: Pick<Program, 'ops' | 'text'>, stock: Stock) {
+  if (stock.kind !== 'left') return from;
+  if (stock.sum !== sumOf(program.text)) {
+    throw new Refusal(
+      'stock-unknown',
+      `the program goes on from the stock that program ${stock.sum} left; the job as it is now gives program ${sumOf(program.text)}, so what was standing when it began is not known`,
+    );
+  }
+  return leftStart(from, program, stock);
+}
+
+function sumOf(text: string): string {
+  return verifyEnvelope(text).sum ?? '';
+}
+
+/** The same operation so far off its place. */
+export function shiftOp(op: CanonicalOp, dx: number, dy: number): CanonicalOp {
+  if (!isMotion(op)) return op;
+  const from = [op.from[0] + dx, op.from[1] + dy, op.from[2]] as const;
+  const to = [op.to[0] + dx, op.to[1] + dy, op.to[2]] as const;
+  if (op.op !== 'arc') return { ...op, from, to };
+  const center = op.plane === 'xy' ? ([op.center[0] + dx, op.center[1] + dy] as const) : op.center;
+  return { ...op, from, to, center };
+}

@@ -1,0 +1,89 @@
+/** What plan.json says of a plan. */
+import { degFromRad } from '../maths/angle.js';
+import type { Job, PlanSummary } from '../model/job.js';
+import type { ReplayReport } from '../cam/stock/replay.js';
+import type { PlannedBore, PlannedJob } from '../post/plan.js';
+import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import { stableJson } from '../text/stable-json.js';
+import { planWarnings } from './warnings.js';
+
+export function summarize(
+  job: Job,
+  profile: SprocketProfile,
+  cam: PlannedJob['cam'],
+  report: ReplayReport,
+  bore: PlannedBore | null,
+): PlanSummary {
+  return {
+    sprocket: {
+      pitchMm: job.chain.pitchMm,
+      rollerDiameterMm: job.chain.rollerDiameterMm,
+      teeth: job.sprocket.teeth,
+      pitchDiameterMm: profile.pitchDiameterMm,
+      rootDiameterMm: profile.rootDiameterMm,
+      tipDiameterMm: profile.tipDiameterMm,
+      thicknessMm: profile.thicknessMm,
+      outline: profile.outline,
+    },
+    blank: { diameterMm: cam.blank.diameterMm, thicknessMm: cam.blank.thicknessMm },
+    cutter: { diameterMm: job.cutter.diameterMm, flutes: job.cutter.flutes },
+    limits: {
+      maxEngagementDeg: cam.process.maxEngagementDeg,
+      allowedForceN: cam.process.allowedForceN,
+      maxStepdownMm: cam.process.maxStepdownMm,
+    },
+    predicted: {
+      peakEngagementDeg: degFromRad(report.peakEngagementRad.value),
+      peakForceN: { x: report.peakForceN.x.value, y: report.peakForceN.y.value },
+      roughCutMin: cam.times.roughCutMin,
+      roughBoundMin: cam.roughBoundMin,
+      finishMin: cam.times.finishMin,
+      linkMin: cam.times.roughLinkMin + cam.times.finishLinkMin,
+      totalMin: cam.times.totalMin,
+      taperMm: cam.finish.taperMm,
+      gougeMm: report.gougeMm.value,
+      leftoverMm: report.leftoverMm,
+    },
+    warnings: planWarnings(job, profile, cam, bore),
+  };
+}
+
+/** plan.json: the summary, with how the cut is set up besides. */
+export function planJson({ summary, cam, jobDigest, job, bore, restart }: PlannedJob): string {
+  const { process, finish } = cam;
+  const extra = {
+    title: job.title,
+    jobDigest,
+    process: {
+      spindleRpm: process.spindleRpm,
+      stepdownMm: process.stepdownMm,
+      roughLevels: process.levelsMm.length,
+      roughDirection: process.direction,
+      allowanceMm: process.allowanceMm,
+      chipCapMm: process.chipCapMm,
+      chipFloorMm: process.chipFloorMm,
+      finishLevels: finish.levelsMm.length,
+      finishPasses: finish.passes.length,
+      formErrorMm: finish.errorMm,
+      toleranceMm: job.limits.toleranceMm,
+    },
+    datum: cam.datum,
+    ...(bore
+      ? {
+          bore: {
+            diameterMm: job.bore.diameterMm,
+            depthMm: bore.plan.depthMm,
+            smallestInsideRadiusMm: job.bore.diameterMm / 2,
+            formErrorMm: bore.plan.finish.errorMm,
+            taperMm: bore.plan.finish.taperMm,
+            totalMin: bore.plan.totalMin,
+            peakEngagementDeg: degFromRad(bore.replay.peakEngagementRad.value),
+            gougeMm: bore.replay.gougeMm.value,
+            leftoverMm: bore.replay.leftoverMm,
+          },
+        }
+      : {}),
+    ...(restart ? { restart } : {}),
+  };
+  return `${stableJson({ ...summary, ...extra }, 2)}\n`;
+}
