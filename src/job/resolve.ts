@@ -3,7 +3,7 @@ import type { Machine } from '../model/machine.js';
 import { UnknownControllerError, findController } from '../post/control/controllers.js';
 import { UnknownChainError } from '../profile/chain/chains.js';
 import { chainFromMeasure, chainFromTable } from './chain.js';
-import { type FaultLog, checkInput, faultLog } from '../text/fields.js';
+import { type FaultLog, faultLog, readFields } from '../text/fields.js';
 import { DEFAULTS, defaultLog } from './defaults.js';
 import { type JobError, type JobFault, jobErrorFrom } from '../text/fault.js';
 import type { JobInput, Places } from '../text/input.js';
@@ -11,7 +11,7 @@ import { fillIn } from './fill-in.js';
 import { type JobResolvers, findJobMachine } from './machine.js';
 import { parseQuantity } from '../text/quantity.js';
 import { checkTogether } from './rules.js';
-import type { JobValues } from './schema.js';
+import { JOB_FIELDS, type JobValues } from './schema.js';
 import { orList } from '../text/suggest.js';
 import type { Job, JobChain } from '../model/job.js';
 
@@ -34,8 +34,8 @@ export function resolveJob(
   resolvers: JobResolvers,
   origin: JobOrigin = NO_ORIGIN,
 ): { readonly job: Job; readonly error: null } | { readonly job: null; readonly error: JobError } {
-  const log = faultLog(origin.file, origin.places);
-  const values = checkInput(input, log);
+  const log = faultLog(origin.file, origin.places, 'a job');
+  const values: JobValues | null = readFields(input, JOB_FIELDS, log);
   if (values === null) return { job: null, error: jobErrorFrom(inOrder(log.faults)) };
   checkTogether(values, input, log);
   const parts = lookUp(values, resolvers, origin, log);
