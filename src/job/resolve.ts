@@ -1,6 +1,6 @@
-import { UnknownNameError, findMaterial } from '../machines/materials.js';
+import { findMaterial } from '../machines/materials.js';
 import type { Machine } from '../model/machine.js';
-import { UnknownControllerError, findController } from '../post/control/controllers.js';
+import { findController } from '../post/control/controllers.js';
 import { UnknownChainError } from '../profile/chain/chains.js';
 import { chainFromMeasure, chainFromTable } from './chain.js';
 import { type FaultLog, faultLog, readFields } from '../text/fields.js';
@@ -14,6 +14,7 @@ import { checkTogether } from './rules.js';
 import { JOB_FIELDS, type JobValues } from './schema.js';
 import { orList } from '../text/suggest.js';
 import type { Job, JobChain } from '../model/job.js';
+import { UnknownNameError } from '../text/lookup.js';
 
 /** Where a job as written came from, for messages. */
 export interface JobOrigin {
@@ -99,7 +100,6 @@ function named<T>(key: string, name: string, log: FaultLog, find: () => T): T | 
     let near: readonly string[];
     if (error instanceof UnknownChainError) near = error.suggestions;
     else if (error instanceof UnknownNameError) near = error.nearest;
-    else if (error instanceof UnknownControllerError) near = error.nearest;
     else throw error;
     const kind = (key.split('.')[0] ?? key) === 'chain' ? 'chain' : key;
     const list = `gullet list ${kind}s shows all`;

@@ -26,7 +26,6 @@ export function readMachine(
   const filled = base === null ? content : filledFrom(base, content);
   const values = readFields(filled, MACHINE_FIELDS, log);
   if (values === null || log.faults.length > 0 || !fitTogether(values, log)) return null;
-  const { basedOn: _, ...rest } = values;
   const source = (path: string): [string, string] => [
     path,
     log.sources.get(path) ?? `stated in ${file} without a source`,
@@ -34,7 +33,11 @@ export function readMachine(
   const paths = FIGURES.flatMap(({ path, perAxis }) =>
     perAxis ? AXES.map((axis) => `${path}.${axis}`) : [path],
   );
-  return { ...rest, provenance: Object.fromEntries(paths.map(source)) };
+  // What it was based on is in the provenance.
+  // eslint-disable-next-line @typescript-eslint/no-unused-vars
+  const { basedOn: _, id, title, controller, ...figures } = values;
+  const provenance = Object.fromEntries(paths.map(source));
+  return { id, title, ...figures, controller, provenance };
 }
 
 function baseOf(content: Dict, shipped: readonly Machine[], log: FaultLog): Machine | null {

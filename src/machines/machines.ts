@@ -3,11 +3,9 @@ import data from './machines.json' with { type: 'json' };
 import { type JobFault, jobErrorFrom } from '../text/fault.js';
 import { faultLog } from '../text/fields.js';
 import { readWritten } from '../text/input.js';
-import { UnknownNameError, findByName } from '../text/lookup.js';
+import { findRow } from '../text/lookup.js';
 import { readMachine } from './machine-file.js';
 import type { Machine } from '../model/machine.js';
-
-export { UnknownNameError } from '../text/lookup.js';
 
 const shipped: readonly Machine[] = data.machines.map((content) => {
   const log = faultLog('machines.json', new Map(), 'a machine file');
@@ -26,15 +24,7 @@ export function listMachines(): readonly Machine[] {
  * @throws UnknownNameError with the nearest ids
  */
 export function findMachine(id: string): Machine {
-  const found = findByName(shipped, id);
-  if (found === null) {
-    throw new UnknownNameError(
-      'machine',
-      id,
-      shipped.map((machine) => machine.id),
-    );
-  }
-  return found;
+  return findRow('machine', shipped, id);
 }
 
 const LIMITS = { maxBytes: 256 * 1024, maxKeys: 2000, maxDepth: 8, lists: true } as const;

@@ -4,12 +4,7 @@ import raw from '../../src/machines/machines.json' with { type: 'json' };
 import { compliance } from '../../src/machines/bear/deflection.js';
 import { findCutter } from '../../src/machines/cutters.js';
 import { FIGURES } from '../../src/machines/machine-fields.js';
-import {
-  UnknownNameError,
-  findMachine,
-  listMachines,
-  unmeasuredFigures,
-} from '../../src/machines/machines.js';
+import { findMachine, listMachines, unmeasuredFigures } from '../../src/machines/machines.js';
 import {
   allowedForceN,
   beltThrustN,
@@ -20,6 +15,7 @@ import {
 import type { Machine } from '../../src/model/machine.js';
 import { JobError } from '../../src/text/fault.js';
 import { machineOf } from './machine-of.js';
+import { UnknownNameError } from '../../src/text/lookup.js';
 
 const AXES = ['x', 'y', 'z'] as const;
 

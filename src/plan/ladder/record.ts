@@ -82,9 +82,13 @@ export function readLadderRecord(text: string, file: string): LadderRecord {
     log.add('', null, 'is no ladder', 'give the ladder-x.json or ladder-y.json of a ladder');
     throw jobErrorFrom(log.faults);
   }
-  const { kind: _, note: __, trim, rungs, ...record } = mustRead(data, FIELDS, log);
+  const { machine, material, cutter, digest, axis, trim, rungs } = mustRead(data, FIELDS, log);
   return {
-    ...record,
+    machine,
+    material,
+    cutter,
+    digest,
+    axis,
     trim: loadsOf(trim),
     rungs: rungs.map(({ name, loads }) => ({ name, loads: loadsOf(loads) })),
   };
