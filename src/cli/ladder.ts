@@ -1,7 +1,7 @@
 import { Refusal } from '../model/refusal.js';
 import { isAbsolute, join } from 'node:path';
 import { completeCutter, cutterFaults, findCutter } from '../machines/cutters.js';
-import { UnknownNameError, findMaterial } from '../machines/materials.js';
+import { findMaterial } from '../machines/materials.js';
 import type { Ladder } from '../plan/ladder/check.js';
 import type { Cutter, Machine, Material } from '../model/machine.js';
 import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test-file.js';
@@ -19,6 +19,7 @@ import { withOutputFolder } from './io/output-folder.js';
 import { readTextFile } from './io/read-text.js';
 import { readLog, retuneFiles } from './retune/files.js';
 import { textTable } from './say/table.js';
+import { UnknownNameError } from '../text/lookup.js';
 
 interface LadderArgs extends CommonArgs {
   readonly machine: string;

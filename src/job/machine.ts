@@ -1,7 +1,6 @@
-import { MachineFileError, findMachine, parseMachine } from '../machines/machines.js';
+import { findMachine, readMachineFile } from '../machines/machines.js';
 import type { Machine } from '../model/machine.js';
-import type { JobFault, Place } from '../text/fault.js';
-import { type YamlLimits, type YamlNode, readYamlText, toPlain } from '../text/yaml-text.js';
+import type { JobFault } from '../text/fault.js';
 
 /** Text of a file that a job names, or why it cannot be had. `file` is the name for messages. */
 export type FileText =
@@ -12,13 +11,6 @@ export type FileText =
 export interface JobResolvers {
   readonly machineFile: (path: string) => FileText;
 }
-
-const MACHINE_FILE_LIMITS: YamlLimits = {
-  maxBytes: 256 * 1024,
-  maxKeys: 2000,
-  maxDepth: 8,
-  lists: true,
-};
 
 /** A name with a slash, or one that ends like a text file, is a path. */
 export function isPath(name: string): boolean {
@@ -41,22 +33,5 @@ export function findJobMachine(
   if ('problem' in found) {
     return [{ ...key, value: name, rule: found.problem, fix: found.fix }];
   }
-  const { root, faults } = readYamlText(found.text, found.file, MACHINE_FILE_LIMITS);
-  if (root === null) return faults;
-  try {
-    return parseMachine(toPlain(root), found.file);
-  } catch (error) {
-    if (!(error instanceof MachineFileError)) throw error;
-    return error.faults.map(({ path, value, rule, fix }) => {
-      const place = path === null ? null : placeOf(root, path.split('.'));
-      return { file: found.file, place, key: path, value, rule, fix };
-    });
-  }
-}
-
-/** Place of the deepest key on the way to a path that the file has. */
-function placeOf(node: YamlNode, path: readonly string[]): Place | null {
-  if (node.kind !== 'map') return null;
-  const entry = node.entries.find(({ key }) => key === path[0]);
-  return entry ? (placeOf(entry.value, path.slice(1)) ?? entry.place) : null;
+  return readMachineFile(found.text, found.file);
 }

@@ -1,9 +1,9 @@
-import { UnknownNameError, findMaterial } from '../machines/materials.js';
+import { findMaterial } from '../machines/materials.js';
 import type { Machine } from '../model/machine.js';
-import { UnknownControllerError, findController } from '../post/control/controllers.js';
+import { findController } from '../post/control/controllers.js';
 import { UnknownChainError } from '../profile/chain/chains.js';
 import { chainFromMeasure, chainFromTable } from './chain.js';
-import { type FaultLog, checkInput, faultLog } from '../text/fields.js';
+import { type FaultLog, faultLog, readFields } from '../text/fields.js';
 import { DEFAULTS, defaultLog } from './defaults.js';
 import { type JobError, type JobFault, jobErrorFrom } from '../text/fault.js';
 import type { JobInput, Places } from '../text/input.js';
@@ -11,9 +11,10 @@ import { fillIn } from './fill-in.js';
 import { type JobResolvers, findJobMachine } from './machine.js';
 import { parseQuantity } from '../text/quantity.js';
 import { checkTogether } from './rules.js';
-import type { JobValues } from './schema.js';
+import { JOB_FIELDS, type JobValues } from './schema.js';
 import { orList } from '../text/suggest.js';
 import type { Job, JobChain } from '../model/job.js';
+import { UnknownNameError } from '../text/lookup.js';
 
 /** Where a job as written came from, for messages. */
 export interface JobOrigin {
@@ -34,8 +35,8 @@ export function resolveJob(
   resolvers: JobResolvers,
   origin: JobOrigin = NO_ORIGIN,
 ): { readonly job: Job; readonly error: null } | { readonly job: null; readonly error: JobError } {
-  const log = faultLog(origin.file, origin.places);
-  const values = checkInput(input, log);
+  const log = faultLog(origin.file, origin.places, 'a job');
+  const values: JobValues | null = readFields(input, JOB_FIELDS, log);
   if (values === null) return { job: null, error: jobErrorFrom(inOrder(log.faults)) };
   checkTogether(values, input, log);
   const parts = lookUp(values, resolvers, origin, log);
@@ -99,7 +100,6 @@ function named<T>(key: string, name: string, log: FaultLog, find: () => T): T | 
     let near: readonly string[];
     if (error instanceof UnknownChainError) near = error.suggestions;
     else if (error instanceof UnknownNameError) near = error.nearest;
-    else if (error instanceof UnknownControllerError) near = error.nearest;
     else throw error;
     const kind = (key.split('.')[0] ?? key) === 'chain' ? 'chain' : key;
     const list = `gullet list ${kind}s shows all`;

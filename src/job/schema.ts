@@ -6,6 +6,7 @@ import {
   choice,
   count,
   group,
+  isLeaf,
   length,
   name,
   need,
@@ -127,5 +128,5 @@ export function fieldAt(key: string): LeafField | null {
     field = Object.hasOwn(fields, word) ? (fields[word] as Field) : null;
     fields = field?.kind === 'group' ? field.keys : {};
   }
-  return field === null || field.kind === 'group' ? null : field;
+  return field !== null && isLeaf(field) ? field : null;
 }

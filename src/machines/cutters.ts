@@ -1,9 +1,7 @@
 /** A small set of generic end mills, and filling in what a cutter's description leaves out. */
 import data from './cutters.json' with { type: 'json' };
-import { UnknownNameError, findByName } from '../text/lookup.js';
+import { findRow } from '../text/lookup.js';
 import type { Cutter } from '../model/machine.js';
-
-export { UnknownNameError } from '../text/lookup.js';
 
 /** A cutter of the table: a `Cutter` with a name and its provenance. */
 export interface CutterEntry extends Cutter {
@@ -24,15 +22,7 @@ export function listCutters(): readonly CutterEntry[] {
  * @throws UnknownNameError with the nearest ids
  */
 export function findCutter(id: string): CutterEntry {
-  const found = findByName(cutters, id);
-  if (found === null) {
-    throw new UnknownNameError(
-      'cutter',
-      id,
-      cutters.map((cutter) => cutter.id),
-    );
-  }
-  return found;
+  return findRow('cutter', cutters, id);
 }
 
 /** What a person knows of a cutter: its diameter, and any of the rest. */

@@ -5,189 +5,101 @@
  * of an axis are given for x, y and z, or once for all three. `basedOn` takes the figures that a
  * file leaves out from a shipped profile.
  */
-import { nearestNames } from '../text/lookup.js';
-import { MachineFileError } from './machine-error.js';
-import { FIGURES, TEXT_KEYS } from './machine-figures.js';
-import type { FigureRule } from './machine-figures.js';
-import {
-  AXES,
-  Reading,
-  isDict,
-  own,
-  readAxes,
-  readFigure,
-  textFault,
-  unknownKeys,
-} from './machine-reading.js';
-import type { Curve, Dict, FigureValue } from './machine-reading.js';
 import type { Machine } from '../model/machine.js';
+import type { Fields } from '../text/field.js';
+import { type Dict, type FaultLog, isDict, readFields } from '../text/fields.js';
+import { nearestNames } from '../text/lookup.js';
+import { AXES, FIGURES, MACHINE_FIELDS, type MachineValues } from './machine-fields.js';
 
-const GROUPS = ['spindle', 'limits'] as const;
-const ID = /^[a-z0-9]+(-[a-z0-9]+)*$/;
-const MAX_TITLE = 100;
-
-function lookUp(dict: Dict, path: string): unknown {
-  const [group, key] = path.split('.') as [string, string?];
-  const first = own(dict, group);
-  if (key === undefined) return first;
-  return isDict(first) ? own(first, key) : undefined;
+/**
+ * Machine from the content of a machine file.
+ * @param file  name for the provenance of bare figures
+ * @returns     null when `log` has grown
+ */
+export function readMachine(
+  content: Dict,
+  file: string,
+  shipped: readonly Machine[],
+  log: FaultLog,
+): Machine | null {
+  const base = baseOf(content, shipped, log);
+  const filled = base === null ? content : filledFrom(base, content);
+  const values = readFields(filled, MACHINE_FIELDS, log);
+  if (values === null || log.faults.length > 0 || !fitTogether(values, log)) return null;
+  const source = (path: string): [string, string] => [
+    path,
+    log.sources.get(path) ?? `stated in ${file} without a source`,
+  ];
+  const paths = FIGURES.flatMap(({ path, perAxis }) =>
+    perAxis ? AXES.map((axis) => `${path}.${axis}`) : [path],
+  );
+  // What it was based on is in the provenance.
+  // eslint-disable-next-line @typescript-eslint/no-unused-vars
+  const { basedOn: _, id, title, controller, ...figures } = values;
+  const provenance = Object.fromEntries(paths.map(source));
+  return { id, title, ...figures, controller, provenance };
 }
 
-function figurePaths(rule: FigureRule): readonly string[] {
-  return rule.perAxis ? AXES.map((axis) => `${rule.path}.${axis}`) : [rule.path];
+function baseOf(content: Dict, shipped: readonly Machine[], log: FaultLog): Machine | null {
+  const asked = Object.hasOwn(content, 'basedOn') ? content['basedOn'] : undefined;
+  // What is no text at all is told when the fields are read.
+  if (typeof asked !== 'string' || asked.trim() === '') return null;
+  const base = shipped.find(({ id }) => id === asked) ?? null;
+  if (base === null) {
+    const near = nearestNames(
+      asked,
+      shipped.map(({ id }) => id),
+    ).join(', ');
+    log.add('basedOn', asked, 'is not a shipped profile', `the nearest are ${near}`);
+  }
+  return base;
 }
 
-/** Value of a figure in a machine that is already read. */
-function figureOf(machine: Machine, path: string): FigureValue {
-  return path
-    .split('.')
-    .reduce<unknown>((value, key) => (value as Dict)[key], machine) as FigureValue;
+/** The content with every figure that it leaves out as the profile has it. */
+function filledFrom(base: Machine, content: Dict): Dict {
+  const fill = (fields: Fields, own: Dict, from: Dict, prefix: string): Dict => {
+    const given = (key: string) => (Object.hasOwn(own, key) ? own[key] : undefined);
+    const figureAt = (value: unknown, path: string) => {
+      const source = `from ${base.id}: ${base.provenance[path] ?? 'no source'}`;
+      return { value, source: source.slice(0, 800) };
+    };
+    const added = Object.entries(fields).map(([key, field]): [string, unknown] => {
+      const [at, mine, theirs] = [prefix + key, given(key), from[key]];
+      if (field.kind === 'group' && (mine === undefined || isDict(mine))) {
+        return [key, fill(field.keys, mine ?? {}, theirs as Dict, `${at}.`)];
+      }
+      const byAxis = isDict(mine) && AXES.some((axis) => Object.hasOwn(mine, axis));
+      if (field.kind === 'axes' && (mine === undefined || byAxis)) {
+        const all = AXES.map((axis) => [axis, figureAt((theirs as Dict)[axis], `${at}.${axis}`)]);
+        return [key, { ...(Object.fromEntries(all) as Dict), ...mine }];
+      }
+      if (field.kind === 'sourced' && mine === undefined) return [key, figureAt(theirs, at)];
+      return [key, mine];
+    });
+    return { ...own, ...Object.fromEntries(added) };
+  };
+  const { title = content['id'], controller = base.controller } = content;
+  return fill(MACHINE_FIELDS, { ...content, title, controller }, { ...base }, '');
 }
 
 /** Rules that join several figures. */
-function checkTogether(reading: Reading): void {
-  const number = (path: string): number => reading.values.get(path) as number;
-  if (number('spindle.minRpm') > number('spindle.maxRpm')) {
-    reading.fault(
-      'spindle.minRpm',
-      number('spindle.minRpm'),
-      `is above spindle.maxRpm ${number('spindle.maxRpm')}`,
-      'give the lower figure as minRpm',
-    );
+function fitTogether(values: MachineValues, log: FaultLog): boolean {
+  const { minRpm, maxRpm } = values.spindle;
+  if (minRpm > maxRpm) {
+    const rule = `is above spindle.maxRpm ${maxRpm}`;
+    log.add('spindle.minRpm', String(minRpm), rule, 'give the lower figure as minRpm');
   }
   for (const axis of AXES) {
-    const curve = reading.values.get(`thrustN.${axis}`) as Curve;
-    const stall = (curve[0] as readonly [number, number])[1];
-    const motion =
-      number(`frictionN.${axis}`) +
-      (number(`movingMassKg.${axis}`) * number(`accelerationMmPerS2.${axis}`)) / 1000;
-    if (stall <= motion) {
-      reading.fault(
-        `thrustN.${axis}`,
-        undefined,
-        `${stall} N leaves nothing for cutting after ${motion.toFixed(1)} N of friction and acceleration`,
-        `check thrustN, frictionN, movingMassKg and accelerationMmPerS2 of ${axis}`,
-      );
-    }
-  }
-}
-
-function build(reading: Reading, id: string, title: string, controller: string): Machine {
-  const out: Record<string, unknown> = { id, title };
-  const provenance: Record<string, string> = {};
-  for (const rule of FIGURES) {
-    for (const path of figurePaths(rule)) {
-      const keys = path.split('.');
-      const last = keys.pop() as string;
-      let target = out;
-      for (const key of keys) target = (target[key] ??= {}) as Record<string, unknown>;
-      target[last] = reading.values.get(path);
-      provenance[path] = reading.provenance.get(path) as string;
-    }
-  }
-  return { ...out, controller, provenance } as unknown as Machine;
-}
-
-/**
- * Machine from the content of a machine file (parsed JSON or YAML).
- * @param fileName  name for messages and for the provenance of bare figures
- * @param shipped   profiles that `basedOn` may name
- * @throws MachineFileError with every fault found
- */
-export function readMachine(
-  content: unknown,
-  fileName: string,
-  shipped: readonly Machine[],
-): Machine {
-  const reading = new Reading(fileName);
-  if (!isDict(content)) {
-    reading.fault(
+    const stall = values.thrustN[axis][0]![1];
+    const accelerationN = (values.movingMassKg[axis] * values.accelerationMmPerS2[axis]) / 1000;
+    const motionN = values.frictionN[axis] + accelerationN;
+    if (stall > motionN) continue;
+    log.add(
+      `thrustN.${axis}`,
       null,
-      undefined,
-      'does not hold a machine',
-      'write keys and values, as id: my-router',
+      `${stall} N leaves nothing for cutting after ${motionN.toFixed(1)} N of friction and acceleration`,
+      `check thrustN, frictionN, movingMassKg and accelerationMmPerS2 of ${axis}`,
     );
-    throw new MachineFileError(reading.faults);
   }
-  const topKeys = [
-    ...TEXT_KEYS,
-    ...GROUPS,
-    ...FIGURES.map((rule) => rule.path).filter((path) => !path.includes('.')),
-  ];
-  unknownKeys(reading, content, '', topKeys);
-  for (const group of GROUPS) {
-    const dict = own(content, group);
-    if (dict === undefined) continue;
-    const keys = FIGURES.filter((rule) => rule.path.startsWith(`${group}.`)).map((rule) =>
-      rule.path.slice(group.length + 1),
-    );
-    if (isDict(dict)) unknownKeys(reading, dict, `${group}.`, keys);
-    else
-      reading.fault(group, dict, 'is not a group of figures', `give ${keys.join(', ')} below it`);
-  }
-
-  const text = (key: (typeof TEXT_KEYS)[number], fallback: string | null, fix: string): string => {
-    const value = own(content, key);
-    if (value === undefined && fallback !== null) return fallback;
-    if (value === undefined) {
-      reading.fault(key, undefined, 'is missing', fix);
-      return '';
-    }
-    const bad = textFault(value, MAX_TITLE);
-    if (bad !== null) reading.fault(key, value, bad, fix);
-    return typeof value === 'string' ? value : '';
-  };
-
-  let base: Machine | null = null;
-  const basedOn = text('basedOn', '', 'name a shipped profile');
-  if (basedOn !== '') {
-    base = shipped.find((machine) => machine.id === basedOn) ?? null;
-    if (base === null) {
-      const ids = shipped.map((machine) => machine.id);
-      reading.fault(
-        'basedOn',
-        basedOn,
-        'is not a shipped profile',
-        `the nearest are ${nearestNames(basedOn, ids).join(', ')}`,
-      );
-    }
-  }
-  const id = text('id', null, 'give a short name, as my-router');
-  if (id !== '' && !(ID.test(id) && id.length <= 40)) {
-    reading.fault('id', id, 'is not a short name', 'use a-z, 0-9 and hyphens, at most 40');
-  }
-  const title = text('title', base === null ? null : id, 'say in one line what machine it is');
-  const controller = text(
-    'controller',
-    base?.controller ?? null,
-    'name a controller class (see: gullet list controllers)',
-  );
-
-  for (const rule of FIGURES) {
-    const raw = lookUp(content, rule.path);
-    if (raw !== undefined) {
-      if (rule.perAxis) readAxes(reading, rule, raw);
-      else readFigure(reading, rule, rule.path, raw);
-    }
-    for (const path of figurePaths(rule)) {
-      if (reading.values.has(path)) continue;
-      if (base !== null) {
-        reading.values.set(path, figureOf(base, path));
-        reading.provenance.set(path, `from ${base.id}: ${base.provenance[path] ?? 'no source'}`);
-      } else if (raw === undefined || (rule.perAxis && isDict(raw) && !mentioned(reading, path))) {
-        reading.fault(path, undefined, 'is missing', `give ${rule.hint}, or start from basedOn`);
-      }
-    }
-  }
-  if (reading.faults.length === 0) checkTogether(reading);
-  if (reading.faults.length > 0) throw new MachineFileError(reading.faults);
-  return build(reading, id, title, controller);
-}
-
-/** Whether a figure, or the figure it is an axis of, already has a fault. */
-function mentioned(reading: Reading, path: string): boolean {
-  const figurePath = path.replace(/\.[xyz]$/, '');
-  return reading.faults.some(
-    (fault) => fault.path === figurePath || (fault.path?.startsWith(path) ?? false),
-  );
+  return log.faults.length === 0;
 }

@@ -1,16 +1,18 @@
 /** The shipped machine profiles, and reading a user's own. */
 import data from './machines.json' with { type: 'json' };
-import { UnknownNameError, findByName } from '../text/lookup.js';
+import { type JobFault, jobErrorFrom } from '../text/fault.js';
+import { faultLog } from '../text/fields.js';
+import { readWritten } from '../text/input.js';
+import { findRow } from '../text/lookup.js';
 import { readMachine } from './machine-file.js';
 import type { Machine } from '../model/machine.js';
 
-export { MachineFileError } from './machine-error.js';
-export type { MachineFileFault } from './machine-error.js';
-export { UnknownNameError } from '../text/lookup.js';
-
-const shipped: readonly Machine[] = data.machines.map((content) =>
-  readMachine(content, 'machines.json', []),
-);
+const shipped: readonly Machine[] = data.machines.map((content) => {
+  const log = faultLog('machines.json', new Map(), 'a machine file');
+  const machine = readMachine(content, 'machines.json', [], log);
+  if (machine === null) throw jobErrorFrom(log.faults);
+  return machine;
+});
 
 /** The shipped profiles, lightest first. */
 export function listMachines(): readonly Machine[] {
@@ -22,27 +24,23 @@ export function listMachines(): readonly Machine[] {
  * @throws UnknownNameError with the nearest ids
  */
 export function findMachine(id: string): Machine {
-  const found = findByName(shipped, id);
-  if (found === null) {
-    throw new UnknownNameError(
-      'machine',
-      id,
-      shipped.map((machine) => machine.id),
-    );
-  }
-  return found;
+  return findRow('machine', shipped, id);
 }
 
+const LIMITS = { maxBytes: 256 * 1024, maxKeys: 2000, maxDepth: 8, lists: true } as const;
+
 /**
- * Machine from a user's own file. Same keys as the shipped profiles: every figure a number or
- * `{ value, source }`; axis figures for x, y and z or once for all; `basedOn` names a shipped
- * profile that fills in what is left out.
- * @param content   the parsed file (JSON or YAML)
- * @param fileName  for messages, and as provenance of figures that give no source
- * @throws MachineFileError naming file, figure, value and rule; `faults` holds all of them
+ * Machine from the text of a user's own file, YAML or JSON. Same keys as the shipped profiles:
+ * every figure a number or `{ value, source }`; axis figures for x, y and z or once for all;
+ * `basedOn` names a shipped profile that fills in what is left out.
+ * @param file  name for messages, and as provenance of figures that give no source
+ * @returns     the machine, or every fault with file, line, key, value and rule
  */
-export function parseMachine(content: unknown, fileName: string): Machine {
-  return readMachine(content, fileName, shipped);
+export function readMachineFile(text: string, file: string): Machine | readonly JobFault[] {
+  const { input, places, faults } = readWritten(text, file, LIMITS);
+  if (faults.length > 0) return faults;
+  const log = faultLog(file, places, 'a machine file');
+  return readMachine(input, file, shipped, log) ?? log.faults;
 }
 
 /** Dotted paths of the figures of a machine that nobody measured or published: guesses to check. */

@@ -1,9 +1,7 @@
 /** Workpiece materials. Where published force constants disagree the greater set is the default. */
 import data from './materials.json' with { type: 'json' };
-import { UnknownNameError, findByName } from '../text/lookup.js';
+import { findRow } from '../text/lookup.js';
 import type { Material } from '../model/machine.js';
-
-export { UnknownNameError } from '../text/lookup.js';
 
 interface MaterialRow extends Material {
   /** Other names of the same row: "4140-annealed", "CW614N". */
@@ -44,16 +42,7 @@ export function otherMaterialNames(id: string): readonly string[] {
  * @throws UnknownNameError with the nearest ids
  */
 export function findMaterial(name: string): Material {
-  const row = findByName(rows, name, (r) => r.otherNames);
-  if (row === null) {
-    const ids = rows.map((r) => r.id);
-    throw new UnknownNameError(
-      'material',
-      name,
-      ids,
-      rows.flatMap((r) => [r.id, ...r.otherNames]),
-    );
-  }
+  const row = findRow('material', rows, name, (r) => r.otherNames);
   return materials[rows.indexOf(row)] as Material;
 }
 

@@ -1,3 +1,8 @@
+/**
+ * A table of fields says what a file of keys and values may hold: kinds, ranges, units and words,
+ * in the order in which they are shown. `readFields` reads a file by such a table, and the type of
+ * what comes out follows from it.
+ */
 import { type Dimension } from './units.js';
 
 /** A quantity with a unit; bounds are written as a person would write them and are part of messages. */
@@ -13,7 +18,7 @@ export interface QuantityField {
   readonly auto: boolean;
 }
 
-/** A number without a unit; `whole` for counts. */
+/** A number without a unit in the file; `whole` for counts. */
 export interface NumberField {
   readonly kind: 'number';
   readonly whole: boolean;
@@ -21,6 +26,9 @@ export interface NumberField {
   readonly min: number;
   readonly max: number;
   readonly required: boolean;
+  /** Unit that the number is understood in, and a hint against slips of it. */
+  readonly unit?: string;
+  readonly note?: string;
 }
 
 /** One word of a list. */
@@ -38,11 +46,24 @@ export interface TitleField {
   readonly required: boolean;
 }
 
-/** Name of a table row or path of a file. */
+/** A short line of text: name of a table row, path of a file, a note. */
 export interface NameField {
   readonly kind: 'name';
   readonly what: string;
   readonly example: string;
+  readonly required: boolean;
+  /** Most characters; 200 where nothing is said. */
+  readonly max?: number;
+  /** What it must look like, and that in words: "use a-z, 0-9 and hyphens". */
+  readonly shape?: { readonly pattern: RegExp; readonly fix: string };
+  /** Whether it may be empty. */
+  readonly empty?: true;
+}
+
+/** Yes or no. */
+export interface FlagField {
+  readonly kind: 'flag';
+  readonly what: string;
   readonly required: boolean;
 }
 
@@ -54,8 +75,70 @@ export interface GroupField<K extends Fields = Fields> {
   readonly required: boolean;
 }
 
+/** Any number of values of one kind; one left blank is an empty list. */
+export interface ListField<I extends Field = Field> {
+  readonly kind: 'list';
+  readonly what: string;
+  readonly item: I;
+  readonly min: number;
+  readonly max: number;
+  readonly required: boolean;
+  /** What a list as a whole must keep to: the rule it breaks, or null. */
+  readonly check?: (items: readonly never[]) => string | null;
+}
+
+/** Two values as [a, b]. */
+export interface PairField<A extends LeafField = LeafField, B extends LeafField = LeafField> {
+  readonly kind: 'pair';
+  readonly what: string;
+  readonly parts: readonly [A, B];
+  readonly required: boolean;
+}
+
+/**
+ * A value, or `{ value, source }` to say where it comes from; the source goes to the fault log's
+ * `sources`.
+ */
+export interface SourcedField<V extends Field = Field> {
+  readonly kind: 'sourced';
+  readonly what: string;
+  readonly value: V;
+  readonly required: boolean;
+}
+
+/** One value for each of x, y and z, or one for all three. */
+export interface AxesField<V extends Field = Field> {
+  readonly kind: 'axes';
+  readonly what: string;
+  readonly value: V;
+  readonly required: boolean;
+}
+
+/** A value or null: no such part, or not known. */
+export interface NullableField<V extends Field = Field> {
+  readonly kind: 'nullable';
+  readonly what: string;
+  readonly value: V;
+  readonly required: boolean;
+}
+
 export type LeafField = QuantityField | NumberField | ChoiceField | TitleField | NameField;
-export type Field = LeafField | GroupField;
+export type Field =
+  | LeafField
+  | FlagField
+  | GroupField
+  | ListField
+  | PairField
+  | SourcedField
+  | AxesField
+  | NullableField;
+const LEAVES: readonly Field['kind'][] = ['quantity', 'number', 'choice', 'title', 'name'];
+
+/** Whether a field is one value that a person writes. */
+export function isLeaf(field: Field): field is LeafField {
+  return LEAVES.includes(field.kind);
+}
+
 export interface Fields {
   readonly [key: string]: Field;
 }
@@ -89,6 +172,17 @@ export function ratio(what: string, min: number, max: number): Optional<NumberFi
   return { kind: 'number', whole: false, what, min, max, required: false };
 }
 
+/** A number whose unit the key says. */
+export function figure(
+  what: string,
+  min: number,
+  max: number,
+  unit: string,
+  note?: string,
+): Optional<NumberField> {
+  return { ...ratio(what, min, max), unit, ...(note !== undefined && { note }) };
+}
+
 export function choice<const W extends string>(
   what: string,
   words: readonly W[],
@@ -100,15 +194,59 @@ export function title(what: string): Optional<TitleField> {
   return { kind: 'title', what, required: false };
 }
 
-export function name(what: string, example: string): Optional<NameField> {
-  return { kind: 'name', what, example, required: false };
+export function name(
+  what: string,
+  example: string,
+  limits: Pick<NameField, 'max' | 'shape' | 'empty'> = {},
+): Optional<NameField> {
+  return { kind: 'name', what, example, required: false, ...limits };
 }
 
-export function group<K extends Fields>(what: string, keys: K): Optional<GroupField<K>> {
+export function flag(what: string): Optional<FlagField> {
+  return { kind: 'flag', what, required: false };
+}
+
+export function group<const K extends Fields>(what: string, keys: K): Optional<GroupField<K>> {
   return { kind: 'group', what, keys, required: false };
 }
 
-/** The same field, to be given in every job. */
+export function list<I extends Field>(
+  what: string,
+  item: I,
+  {
+    min = 0,
+    max,
+    check,
+  }: {
+    readonly min?: number;
+    readonly max: number;
+    readonly check?: (items: readonly ValueOf<I>[]) => string | null;
+  },
+): Optional<ListField<I>> {
+  return { kind: 'list', what, item, min, max, required: false, ...(check && { check }) };
+}
+
+export function pair<A extends LeafField, B extends LeafField>(
+  what: string,
+  first: A,
+  second: B,
+): Optional<PairField<A, B>> {
+  return { kind: 'pair', what, parts: [first, second], required: false };
+}
+
+export function sourced<V extends Field>(value: V): Needed<SourcedField<V>> {
+  return { kind: 'sourced', what: value.what, value, required: true };
+}
+
+export function axes<V extends Field>(value: V): Needed<AxesField<V>> {
+  return { kind: 'axes', what: value.what, value, required: true };
+}
+
+export function orNull<V extends Field>(value: V): Needed<NullableField<V>> {
+  return { kind: 'nullable', what: value.what, value, required: true };
+}
+
+/** The same field, to be given always. */
 export function need<F extends Field>(field: F): Needed<F> {
   return { ...field, required: true };
 }
@@ -116,13 +254,25 @@ export function need<F extends Field>(field: F): Needed<F> {
 /** What a field becomes when it is read: numbers in base units, words as their own type. */
 export type ValueOf<F> = F extends { kind: 'group'; keys: infer K }
   ? GroupValue<K>
-  : F extends { kind: 'quantity'; auto: true }
-    ? number | 'auto'
-    : F extends { kind: 'quantity' | 'number' }
-      ? number
-      : F extends { kind: 'choice'; words: readonly (infer W)[] }
-        ? W
-        : string;
+  : F extends { kind: 'list'; item: infer I }
+    ? readonly ValueOf<I>[]
+    : F extends { kind: 'pair'; parts: readonly [infer A, infer B] }
+      ? readonly [ValueOf<A>, ValueOf<B>]
+      : F extends { kind: 'sourced'; value: infer V }
+        ? ValueOf<V>
+        : F extends { kind: 'axes'; value: infer V }
+          ? { readonly [A in 'x' | 'y' | 'z']: ValueOf<V> }
+          : F extends { kind: 'nullable'; value: infer V }
+            ? ValueOf<V> | null
+            : F extends { kind: 'quantity'; auto: true }
+              ? number | 'auto'
+              : F extends { kind: 'quantity' | 'number' }
+                ? number
+                : F extends { kind: 'flag' }
+                  ? boolean
+                  : F extends { kind: 'choice'; words: readonly (infer W)[] }
+                    ? W
+                    : string;
 
 type NeededKeys<K> = { [P in keyof K]: K[P] extends { required: true } ? P : never }[keyof K];
 

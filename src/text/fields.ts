@@ -1,96 +1,250 @@
-import type { JobFault } from './fault.js';
-import type { Field, Fields, GroupField, LeafField } from './field.js';
-import type { JobInput, Places } from './input.js';
+/** Reads the content of a file by a table of fields, and says what is wrong with it. */
+import { type JobFault, jobErrorFrom } from './fault.js';
+import {
+  type Field,
+  type Fields,
+  type GroupField,
+  type GroupValue,
+  type LeafField,
+  name,
+} from './field.js';
+import type { Places } from './input.js';
 import { QuantityError, parseQuantity } from './quantity.js';
-import { JOB_FIELDS, type JobValues } from '../job/schema.js';
-import { nearest, orList } from './suggest.js';
+import { printable } from './show.js';
+import { article, nearest, orList } from './suggest.js';
 import { titleFault } from './title.js';
 
-/** Collects faults of one job with the file and the places filled in. */
+/** Collects faults of one file with its name and the places filled in. */
 export interface FaultLog {
+  /** What kind of file it is: "a machine file". */
+  readonly kind: string;
   add(key: string, value: string | null, rule: string, fix: string): void;
   readonly faults: readonly JobFault[];
+  /** What `{ value, source }` gave as the source of each value, by dotted path. */
+  readonly sources: Map<string, string>;
+  /** A key that is not needed may be left blank. */
+  readonly blanks: boolean;
 }
 
-export function faultLog(file: string, places: Places): FaultLog {
+/** @param places  of the keys, where the content comes from a text */
+export function faultLog(
+  file: string,
+  places: Places,
+  kind: string,
+  { blanks = false } = {},
+): FaultLog {
   const faults: JobFault[] = [];
   return {
+    kind,
+    blanks,
     faults,
+    sources: new Map(),
     add(key, value, rule, fix) {
-      faults.push({ file, place: placeOf(key, places), key, value, rule, fix });
+      faults.push({ file, place: placeOf(key, places), key: key || null, value, rule, fix });
     },
   };
 }
 
 /** A missing key is reported where its group stands. */
-function placeOf(key: string, places: Places) {
+function placeOf(key: string, places: Places): JobFault['place'] {
   const own = places.get(key);
   if (own !== undefined) return own.key;
-  const parent = key.slice(0, Math.max(0, key.lastIndexOf('.')));
-  return places.get(parent)?.key ?? null;
+  return key.includes('.') ? placeOf(key.slice(0, key.lastIndexOf('.')), places) : null;
+}
+
+export type Dict = Readonly<Record<string, unknown>>;
+
+export function isDict(value: unknown): value is Dict {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
 /**
  * Every key known, every value of its kind and in its range, nothing missing that is needed.
- * @returns the values, or null when `log` has grown
+ * @param given  content of the file: values as their text, or as JSON has them
+ * @returns      the values, or null when `log` has grown
  */
-export function checkInput(input: JobInput, log: FaultLog): JobValues | null {
+export function readFields<const K extends Fields>(
+  given: Dict,
+  fields: K,
+  log: FaultLog,
+): GroupValue<K> | null {
   const before = log.faults.length;
-  const values = checkGroup(input, JOB_FIELDS, '', log);
-  // The walk over JOB_FIELDS has put a value of the right kind under every key.
-  return log.faults.length === before ? (values as JobValues) : null;
+  const values = readGroup(given, fields, '', { log, fields });
+  // The walk over the fields has put a value of the right kind under every key.
+  return log.faults.length === before ? (values as GroupValue<K>) : null;
 }
 
-function checkGroup(input: JobInput, fields: Fields, prefix: string, log: FaultLog): object {
-  const names = Object.keys(fields);
-  for (const key of Object.keys(input)) {
-    if (!Object.hasOwn(fields, key)) unknownKey(key, prefix, names, log);
+/**
+ * As {@link readFields}, for content that ships with the tool.
+ * @throws JobError with all faults
+ */
+export function mustRead<const K extends Fields>(
+  given: Dict,
+  fields: K,
+  log: FaultLog,
+): GroupValue<K> {
+  const values = readFields(given, fields, log);
+  if (values === null) throw jobErrorFrom(log.faults);
+  return values;
+}
+
+interface Walk {
+  readonly log: FaultLog;
+  /** The whole table. */
+  readonly fields: Fields;
+}
+
+function readGroup(given: Dict, fields: Fields, prefix: string, walk: Walk): object {
+  const { log } = walk;
+  for (const key of Object.keys(given)) {
+    if (!Object.hasOwn(fields, key)) strayKey(key, prefix, Object.keys(fields), walk);
   }
   const values: [string, unknown][] = [];
   for (const [key, field] of Object.entries(fields)) {
     const path = prefix + key;
-    const given = Object.hasOwn(input, key) ? input[key] : undefined;
-    if (given === undefined) {
-      if (field.required) log.add(path, null, 'is missing', `add ${exampleLine(key, field)}`);
-      continue;
-    }
-    values.push([key, checkField(given, field, path, log)]);
+    const value = Object.hasOwn(given, key) ? given[key] : undefined;
+    const absent = value === undefined || (log.blanks && !field.required && value === '');
+    if (!absent) values.push([key, readField(value, field, path, walk)]);
+    else if (field.required) log.add(path, null, 'is missing', missingFix(key, field));
   }
   return Object.fromEntries(values);
 }
 
-function checkField(given: string | JobInput, field: Field, path: string, log: FaultLog): unknown {
-  if (field.kind === 'group') {
-    if (typeof given === 'string') {
-      const keys = Object.keys(field.keys).slice(0, 3).join(', ');
-      if (given === '') log.add(path, null, 'has no keys under it', `add some (${keys}, ...)`);
-      else log.add(path, given, 'is one value', `put keys (${keys}, ...) under ${path}`);
+function readField(given: unknown, field: Field, path: string, walk: Walk): unknown {
+  const { log } = walk;
+  switch (field.kind) {
+    case 'group':
+      if (isDict(given)) return readGroup(given, field.keys, `${path}.`, walk);
+      notGroup(given, Object.keys(field.keys), path, log);
+      return undefined;
+    case 'list':
+      return readList(given, field, path, walk);
+    case 'pair': {
+      const items = Array.isArray(given) && given.length === 2 ? (given as unknown[]) : null;
+      if (items !== null)
+        return items.map((item, i) => readField(item, field.parts[i]!, path, walk));
+      log.add(path, shown(given), `is not ${field.what}`, `write ${exampleOf(field)}`);
       return undefined;
     }
-    return checkGroup(given, field.keys, `${path}.`, log);
+    case 'axes':
+      return readAxes(given, field, path, walk);
+    case 'sourced':
+      return readSourced(given, field, path, walk);
+    case 'nullable':
+      if (given === null || given === '' || given === 'null' || given === '~') return null;
+      return readField(given, field.value, path, walk);
+    case 'flag':
+      if (given === true || given === 'true') return true;
+      if (given === false || given === 'false') return false;
+      log.add(path, shown(given), 'is neither true nor false', 'write true or false');
+      return undefined;
+    default:
+      return readLeaf(given, field, path, log);
   }
-  if (typeof given !== 'string') {
-    log.add(path, null, 'is a group of keys', `write one value: ${exampleOf(field)}`);
+}
+
+function notGroup(given: unknown, keys: readonly string[], path: string, log: FaultLog): void {
+  const some = keys.length > 3 ? `${keys.slice(0, 3).join(', ')}, ...` : keys.join(', ');
+  if (given === '') log.add(path, null, 'has no keys under it', `add some (${some})`);
+  else if (Array.isArray(given))
+    log.add(path, null, 'is a list', `put keys (${some}) under ${path}`);
+  else log.add(path, shown(given), 'is one value', `put keys (${some}) under ${path}`);
+}
+
+function readList(
+  given: unknown,
+  field: Field & { kind: 'list' },
+  path: string,
+  walk: Walk,
+): readonly unknown[] | undefined {
+  const { log } = walk;
+  const { what, min, max } = field;
+  const { item } = field;
+  const items: unknown = given === '' ? [] : given;
+  const like = `write a list of ${what}, each like ${exampleOf(item)}`;
+  if (!Array.isArray(items)) {
+    log.add(path, shown(given), `is not a list of ${what}`, like);
+  } else if (items.length > max) {
+    log.add(path, null, `has more than ${max} ${what}`, 'take some out');
+  } else if (items.length < min) {
+    const rule = items.length === 0 ? 'is empty' : `has fewer than ${min} ${what}`;
+    log.add(path, null, rule, like);
+  } else {
+    const before = log.faults.length;
+    const values = items.map((one: unknown, i) => readField(one, item, `${path}.${i + 1}`, walk));
+    const rule = log.faults.length === before ? (field.check?.(values as never[]) ?? null) : null;
+    if (rule !== null) log.add(path, null, rule, like);
+    return values;
+  }
+  return undefined;
+}
+
+const AXES: readonly string[] = ['x', 'y', 'z'];
+
+function readAxes(given: unknown, field: Field & { kind: 'axes' }, path: string, walk: Walk) {
+  const { value, what } = field;
+  if (!isDict(given) || !AXES.some((axis) => Object.hasOwn(given, axis))) {
+    const all = readField(given, value, path, walk);
+    const source = walk.log.sources.get(path);
+    if (source !== undefined) {
+      walk.log.sources.delete(path);
+      for (const axis of AXES) walk.log.sources.set(`${path}.${axis}`, source);
+    }
+    return { x: all, y: all, z: all };
+  }
+  const one = { ...value, what, required: true };
+  return readGroup(given, { x: one, y: one, z: one }, `${path}.`, walk);
+}
+
+const SOURCED = ['value', 'source'];
+const SOURCE = name('source', 'measured with a spring scale', { max: 800 });
+
+function readSourced(given: unknown, field: Field & { kind: 'sourced' }, path: string, walk: Walk) {
+  if (!isDict(given)) return readField(given, field.value, path, walk);
+  const { log } = walk;
+  const before = log.faults.length;
+  for (const key of Object.keys(given)) {
+    if (!SOURCED.includes(key)) strayKey(key, `${path}.`, SOURCED, walk);
+  }
+  const own = (key: string): unknown => (Object.hasOwn(given, key) ? given[key] : undefined);
+  if (own('source') !== undefined) readLeaf(own('source'), SOURCE, `${path}.source`, log);
+  if (own('value') === undefined) {
+    log.add(`${path}.value`, null, 'is missing', missingFix('value', field.value));
     return undefined;
   }
-  if (given.trim() === '') {
+  // Faults of the value itself are told under the key that holds it.
+  const value = readField(own('value'), field.value, path, walk);
+  if (log.faults.length === before && own('source') !== undefined) {
+    log.sources.set(path, own('source') as string);
+  }
+  return value;
+}
+
+function readLeaf(given: unknown, field: LeafField, path: string, log: FaultLog): unknown {
+  if (Array.isArray(given) || isDict(given)) {
+    const rule = Array.isArray(given) ? 'is a list' : 'is a group of keys';
+    log.add(path, null, rule, `write one value: ${exampleOf(field)}`);
+    return undefined;
+  }
+  const blank = typeof given === 'string' && given.trim() === '';
+  if (blank && !(field.kind === 'name' && field.empty)) {
     log.add(path, null, 'has no value', 'give one or take the line out');
     return undefined;
   }
-  return checkLeaf(given, field, path, log);
-}
-
-function checkLeaf(given: string, field: LeafField, path: string, log: FaultLog): unknown {
+  if (field.kind === 'number') return readNumber(given, field, path, log);
+  if (typeof given !== 'string') {
+    log.add(path, shown(given), 'is not text', `write it like ${exampleOf(field)}`);
+    return undefined;
+  }
   switch (field.kind) {
     case 'quantity':
-      return checkQuantity(given, field, path, log);
-    case 'number':
-      return checkNumber(given, field, path, log);
+      return readQuantity(given, field, path, log);
     case 'choice': {
-      if (field.words.includes(given)) return given;
+      const found = [given, given.toLowerCase()].find((word) => field.words.includes(word));
+      if (found !== undefined) return found;
       const near = nearest(given, field.words);
       const fix = near ? `did you mean ${near}?` : `write ${orList(field.words)}`;
-      log.add(path, given, `is not a ${field.what}`, fix);
+      log.add(path, given, `is not ${article(field.what)}`, fix);
       return undefined;
     }
     case 'title': {
@@ -98,13 +252,21 @@ function checkLeaf(given: string, field: LeafField, path: string, log: FaultLog)
       if (fault) log.add(path, given, fault.rule, fault.fix);
       return given;
     }
-    case 'name':
-      if (given.length > 200) log.add(path, given, 'is longer than 200 characters', 'shorten it');
+    case 'name': {
+      const max = field.max ?? 200;
+      if (given.length > max) {
+        log.add(path, given, `is longer than ${max} characters`, 'shorten it');
+      } else if (printable(given) !== given) {
+        log.add(path, given, 'has control characters or line breaks', 'write it on one line');
+      } else if (field.shape?.pattern.test(given) === false) {
+        log.add(path, given, `is not ${article(field.what)}`, field.shape.fix);
+      }
       return given;
+    }
   }
 }
 
-function checkQuantity(
+function readQuantity(
   given: string,
   field: LeafField & { kind: 'quantity' },
   path: string,
@@ -127,55 +289,79 @@ function checkQuantity(
   }
 }
 
-function checkNumber(
-  given: string,
+/** Digits only: no hexadecimal, exponent, infinity or NaN. */
+const WHOLE = /^[+-]?\d{1,9}$/;
+const DECIMAL = /^[+-]?(?:\d{1,9}(?:\.\d{0,9})?|\.\d{1,9})$/;
+
+function readNumber(
+  given: unknown,
   field: LeafField & { kind: 'number' },
   path: string,
   log: FaultLog,
 ): number | undefined {
-  const kind = field.whole ? 'whole number' : 'number';
-  const fix = `write a ${kind} from ${field.min} to ${field.max}`;
-  const shape = field.whole ? /^[+-]?\d{1,9}$/ : /^[+-]?\d{1,9}(?:\.\d{1,9})?$/;
-  if (!shape.test(given)) {
-    log.add(path, given, `is not a ${kind}`, `${fix}, digits only`);
+  const { whole, what, min, max, note } = field;
+  const unit = field.unit ? ` ${field.unit}` : '';
+  const kind = whole ? 'whole number' : 'number';
+  const fix = `write a ${kind} from ${min} to ${max}${note ? ` (${note})` : ''}`;
+  const shape = whole ? WHOLE : DECIMAL;
+  const value = typeof given === 'string' ? (shape.test(given) ? Number(given) : NaN) : given;
+  if (typeof value !== 'number' || !(whole ? Number.isInteger(value) : Number.isFinite(value))) {
+    const of = unit === '' ? '' : ` (of${unit}, written without the unit)`;
+    const digits = unit === '' ? ', digits only' : '';
+    log.add(path, shown(given), `is not a ${kind}${of}`, `${fix}${digits}`);
     return undefined;
   }
-  const value = Number(given);
-  if (value < field.min) {
-    log.add(path, given, `is below ${field.min}, the smallest ${field.what}`, fix);
-  } else if (value > field.max) {
-    log.add(path, given, `is above ${field.max}, the largest ${field.what}`, fix);
+  if (value < min) log.add(path, shown(given), `is below ${min}${unit}, the smallest ${what}`, fix);
+  else if (value > max) {
+    log.add(path, shown(given), `is above ${max}${unit}, the largest ${what}`, fix);
   }
   return value;
 }
 
-function unknownKey(key: string, prefix: string, names: readonly string[], log: FaultLog): void {
+/** A single value as a message shows it. */
+function shown(given: unknown): string | null {
+  if (typeof given === 'string') return given;
+  return typeof given === 'object' && given !== null ? null : String(given);
+}
+
+function strayKey(key: string, prefix: string, names: readonly string[], walk: Walk): void {
   const near = nearest(key, names);
-  const home = near ? null : homeOf(key);
-  const group = prefix === '' ? 'a job' : prefix.slice(0, -1);
+  const home = near ? null : homeOf(key, walk.fields);
+  const place = prefix === '' ? walk.log.kind : prefix.slice(0, -1);
   const fix = near
     ? `did you mean ${near}?`
     : home
       ? `it belongs under ${home}`
-      : `the keys of ${group} are ${names.join(', ')}`;
-  log.add(prefix + key, null, 'is not a key this tool knows', fix);
+      : `the keys of ${place} are ${names.join(', ')}`;
+  walk.log.add(prefix + key, null, `is not a key of ${walk.log.kind}`, fix);
 }
 
 /** The one group that has this key, for a key written in the wrong place. */
-function homeOf(key: string): string | null {
-  const homes = Object.entries(JOB_FIELDS as Fields)
+function homeOf(key: string, fields: Fields): string | null {
+  const homes = Object.entries(fields)
     .filter((entry): entry is [string, GroupField] => entry[1].kind === 'group')
     .filter(([, field]) => Object.hasOwn(field.keys, key));
   return homes.length === 1 ? (homes[0]?.[0] ?? null) : null;
 }
 
-function exampleLine(key: string, field: Field): string {
-  return field.kind === 'group'
-    ? `"${key}:" with ${Object.keys(field.keys).slice(0, 3).join(', ')}, ...`
-    : `"${key}: ${exampleOf(field)}"`;
+function missingFix(key: string, field: Field): string {
+  if (field.kind === 'group') {
+    return `add "${key}:" with ${Object.keys(field.keys).slice(0, 3).join(', ')}, ...`;
+  }
+  const note = bare(field);
+  return note === null ? `add "${key}: ${exampleOf(field)}"` : `give the ${note}`;
 }
 
-function exampleOf(field: LeafField): string {
+/** What a number in a unit is, with its hint; null for other fields. */
+function bare(field: Field): string | null {
+  if (field.kind === 'sourced' || field.kind === 'axes' || field.kind === 'nullable') {
+    return bare(field.value);
+  }
+  if (field.kind !== 'number' || !field.unit) return null;
+  return `${field.what} in ${field.unit}${field.note ? ` (${field.note})` : ''}`;
+}
+
+function exampleOf(field: Field): string {
   switch (field.kind) {
     case 'quantity':
       return field.dimension === 'length' ? '12 mm' : field.max;
@@ -187,5 +373,15 @@ function exampleOf(field: LeafField): string {
       return 'Barrow pinion';
     case 'name':
       return field.example;
+    case 'flag':
+      return 'true';
+    case 'pair':
+      return `[${field.parts.map((part) => `${exampleOf(part)}`).join(', ')}]`;
+    case 'list':
+      return `[${exampleOf(field.item)}, ...]`;
+    case 'group':
+      return `{ ${Object.keys(field.keys).slice(0, 3).join(', ')}, ... }`;
+    default:
+      return exampleOf(field.value);
   }
 }

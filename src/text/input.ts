@@ -3,13 +3,19 @@ import { type YamlLimits, type YamlNode, readYamlText } from './yaml-text.js';
 
 /**
  * A job as it was written: groups of keys, and every value as its text ("3 mm", "12"). This is
- * what an editor holds and writes back; `checkInput` and `resolveJob` make a `Job` of it.
+ * what an editor holds and writes back; `resolveJob` makes a `Job` of it.
  */
 export interface JobInput {
   readonly [key: string]: string | JobInput;
 }
 
-/** Where the keys and values of a job stand in its file, by dotted path. */
+/** A file as it was written, with lists where its kind has them. */
+type Written = string | readonly Written[] | WrittenGroup;
+export interface WrittenGroup {
+  readonly [key: string]: Written;
+}
+
+/** Where keys and values stand in their file, by dotted path; entries of a list count from 1. */
 export type Places = ReadonlyMap<string, { readonly key: Place; readonly value: Place }>;
 
 export const JOB_FILE_LIMITS: YamlLimits = {
@@ -20,14 +26,19 @@ export const JOB_FILE_LIMITS: YamlLimits = {
 };
 
 /**
- * Text of a job file to the job as written. Says nothing on whether keys and values make sense.
+ * Text of a file to what is written in it. Says nothing on whether keys and values make sense.
  * @returns faults in the order of the file; when there are any, `input` is empty
  */
-export function readJobInput(
+export function readWritten(
   text: string,
   file: string,
-): { readonly input: JobInput; readonly places: Places; readonly faults: readonly JobFault[] } {
-  const { root, faults } = readYamlText(text, file, JOB_FILE_LIMITS);
+  limits: YamlLimits,
+): {
+  readonly input: WrittenGroup;
+  readonly places: Places;
+  readonly faults: readonly JobFault[];
+} {
+  const { root, faults } = readYamlText(text, file, limits);
   const places = new Map<string, { key: Place; value: Place }>();
   if (root === null) return { input: {}, places, faults };
   if (root.kind !== 'map') {
@@ -35,21 +46,28 @@ export function readJobInput(
     const fault = { file, place: root.place, key: null, value: null, rule };
     return { input: {}, places, faults: [{ ...fault, fix: 'start from a file in examples/' }] };
   }
-  return { input: toInput(root, places, ''), places, faults };
+  return { input: groupOf(root, places, ''), places, faults };
 }
 
-function toInput(
+/** As {@link readWritten}, for a job file: it has no lists. */
+export function readJobInput(text: string, file: string) {
+  const { input, ...rest } = readWritten(text, file, JOB_FILE_LIMITS);
+  return { input: input as JobInput, ...rest };
+}
+
+function groupOf(
   node: YamlNode & { kind: 'map' },
   places: Map<string, { key: Place; value: Place }>,
   prefix: string,
-): JobInput {
+): WrittenGroup {
+  const valueOf = (value: YamlNode, place: Place, path: string): Written => {
+    places.set(path, { key: place, value: value.place });
+    if (value.kind === 'map') return groupOf(value, places, `${path}.`);
+    if (value.kind === 'scalar') return value.text;
+    return value.items.map((item, i) => valueOf(item, item.place, `${path}.${i + 1}`));
+  };
   // fromEntries makes own properties of every key, "__proto__" too.
   return Object.fromEntries(
-    node.entries.map(({ key, place, value }) => {
-      const path = prefix + key;
-      places.set(path, { key: place, value: value.place });
-      if (value.kind === 'map') return [key, toInput(value, places, `${path}.`)];
-      return [key, value.kind === 'scalar' ? value.text : ''];
-    }),
+    node.entries.map(({ key, place, value }) => [key, valueOf(value, place, prefix + key)]),
   );
 }

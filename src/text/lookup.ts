@@ -38,14 +38,16 @@ export function showName(text: string): string {
   return line.length > 40 ? `${line.slice(0, 37)}...` : line;
 }
 
-/** A machine, material or cutter that is in no table, with the names nearest to it. */
+type Kind = 'machine' | 'material' | 'cutter' | 'controller';
+
+/** A row that is in no table, with the names nearest to it. */
 export class UnknownNameError extends Error {
-  readonly kind: 'machine' | 'material' | 'cutter';
+  readonly kind: Kind;
   readonly asked: string;
   readonly nearest: readonly string[];
   readonly known: readonly string[];
   constructor(
-    kind: 'machine' | 'material' | 'cutter',
+    kind: Kind,
     asked: string,
     known: readonly string[],
     candidates: readonly string[] = known,
@@ -61,10 +63,10 @@ export class UnknownNameError extends Error {
 }
 
 /** Row whose id or one of whose other names equals `asked`, letter case and hyphens aside. */
-export function findByName<T extends { readonly id: string }>(
+function findByName<T extends { readonly id: string }>(
   rows: readonly T[],
   asked: string,
-  otherNames: (row: T) => readonly string[] = () => [],
+  otherNames: (row: T) => readonly string[],
 ): T | null {
   const exact = rows.find((row) => row.id === asked);
   if (exact) return exact;
@@ -74,4 +76,21 @@ export function findByName<T extends { readonly id: string }>(
       (row) => plain(row.id) === wanted || otherNames(row).some((name) => plain(name) === wanted),
     ) ?? null
   );
+}
+
+/**
+ * Row of a table with this id or other name; letter case, spaces, dots and hyphens aside.
+ * @throws UnknownNameError with the nearest names
+ */
+export function findRow<T extends { readonly id: string }>(
+  kind: Kind,
+  rows: readonly T[],
+  asked: string,
+  otherNames: (row: T) => readonly string[] = () => [],
+): T {
+  const found = findByName(rows, asked, otherNames);
+  if (found !== null) return found;
+  const ids = rows.map((row) => row.id);
+  const names = rows.flatMap((row) => [row.id, ...otherNames(row)]);
+  throw new UnknownNameError(kind, asked, ids, names);
 }

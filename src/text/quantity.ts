@@ -1,5 +1,5 @@
 import { printable, showText } from './show.js';
-import { nearest, orList } from './suggest.js';
+import { article, nearest, orList } from './suggest.js';
 import {
   AMBIGUOUS_UNITS,
   BASE_UNITS,
@@ -79,7 +79,10 @@ export function parseQuantity(text: string, dimension: Dimension): number {
   const unit = findUnit(unitText);
   if (unit === null) throw unknownUnit(text, unitText, dimension, example);
   if (unit.dimension !== dimension) {
-    const rule = `is ${article(unit.dimension)} where ${article(dimension)} is needed`;
+    const [is, needed] = [unit.dimension, dimension].map((d) =>
+      article(d === 'share' ? 'percentage' : d),
+    );
+    const rule = `is ${is} where ${needed} is needed`;
     throw new QuantityError('wrong-dimension', text, rule, example);
   }
   // + 0 turns a minus zero into a zero.
@@ -125,11 +128,6 @@ function unknownUnit(text: string, unitText: string, dimension: Dimension, examp
   const rule = `has the unknown unit "${showText(unitText)}"`;
   const fix = near ? `did you mean ${near}?` : example;
   return new QuantityError('unknown-unit', text, rule, fix);
-}
-
-function article(dimension: Dimension): string {
-  const noun = dimension === 'share' ? 'percentage' : dimension;
-  return `${/^[aeiou]/.test(noun) ? 'an' : 'a'} ${noun}`;
 }
 
 /** @returns what a dimension is kept in, for text: "mm", "kW". */

@@ -26,3 +26,8 @@ export function orList(words: readonly string[]): string {
   if (words.length < 2) return words.join('');
   return `${words.slice(0, -1).join(', ')} or ${words[words.length - 1]}`;
 }
+
+/** A noun with its article: "an angle", "a length". */
+export function article(noun: string): string {
+  return `${/^[aeiou]/.test(noun) ? 'an' : 'a'} ${noun}`;
+}

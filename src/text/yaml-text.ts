@@ -19,7 +19,7 @@ import { showText } from './show.js';
  * 7.10 stays "7.10") and the place of every key and value.
  */
 export type YamlNode =
-  | { readonly kind: 'scalar'; readonly place: Place; readonly text: string; quoted: boolean }
+  | { readonly kind: 'scalar'; readonly place: Place; readonly text: string }
   | { readonly kind: 'list'; readonly place: Place; readonly items: readonly YamlNode[] }
   | { readonly kind: 'map'; readonly place: Place; readonly entries: readonly YamlEntry[] };
 
@@ -215,7 +215,7 @@ interface Walk {
 
 function toTree(node: Node | null, walk: Walk, path: readonly string[] = []): YamlNode {
   const place = walk.placeAt(node?.range?.[0] ?? 0);
-  const empty: YamlNode = { kind: 'scalar', place, text: '', quoted: false };
+  const empty: YamlNode = { kind: 'scalar', place, text: '' };
   const key = path.length > 0 ? path.join('.') : null;
   const refuse = (at: Place, rule: string, fix: string, atKey: string | null = key): YamlNode => {
     walk.faults.push({ file: walk.file, place: at, key: atKey, value: null, rule, fix });
@@ -231,9 +231,8 @@ function toTree(node: Node | null, walk: Walk, path: readonly string[] = []): Ya
     return { ...toTree(target, walk, path), place };
   }
   if (isScalar(node)) {
-    const quoted = node.type !== 'PLAIN';
     const text = node.source ?? String(node.value ?? '');
-    return { kind: 'scalar', place, text, quoted };
+    return { kind: 'scalar', place, text };
   }
   if (isSeq(node)) {
     if (!walk.lists) return refuse(place, 'is a list', LIST_FIX);
@@ -265,19 +264,4 @@ function toTree(node: Node | null, walk: Walk, path: readonly string[] = []): Ya
     }
   }
   return { kind: 'map', place, entries };
-}
-
-/** A decimal number: no hexadecimal, exponent, infinity or NaN. */
-const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)$/;
-
-/** The tree as plain values: numbers in decimal, true, false and null as themselves, else text. */
-export function toPlain(node: YamlNode): unknown {
-  if (node.kind === 'list') return node.items.map(toPlain);
-  if (node.kind === 'map') {
-    return Object.fromEntries(node.entries.map((entry) => [entry.key, toPlain(entry.value)]));
-  }
-  if (node.quoted) return node.text;
-  if (NUMBER.test(node.text)) return Number(node.text);
-  if (node.text === 'true' || node.text === 'false') return node.text === 'true';
-  return node.text === '' || node.text === 'null' || node.text === '~' ? null : node.text;
 }

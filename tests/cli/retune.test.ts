@@ -8,9 +8,10 @@ import { parseSides } from '../../src/cli/retune/args.js';
 import { machineInJob } from '../../src/cli/retune.js';
 import { amountSection, shiftsSection } from '../../src/cli/retune/shifts.js';
 import { shiftsFromSides } from '../../src/machines/learn/offsets.js';
-import { findMachine, parseMachine } from '../../src/machines/machines.js';
+import { findMachine } from '../../src/machines/machines.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
+import { machineOf } from '../machines/machine-of.js';
 
 /** The example with thinner teeth: fewer levels, so that planning again and again is quick. */
 function thinBarrow(): string {
@@ -86,8 +87,8 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
       direction: '-',
       amount: '1.5 mm',
     });
-    const content: unknown = parse(readFileSync(join(cwd, 'screw-gantry-light-r1.yaml'), 'utf8'));
-    const machine = parseMachine(content, 'r1.yaml');
+    const text = readFileSync(join(cwd, 'screw-gantry-light-r1.yaml'), 'utf8');
+    const machine = machineOf(text, 'r1.yaml');
     expect(machine.id).toBe('screw-gantry-light-r1');
     expect(machine.provenance['thrustN.x']).toMatch(/^inferred 2026-05-03 from 1 logged runs/);
     expect(machine.thrustN.x[0]![1]).toBeCloseTo(json.limitN.after.x['p50']!, -1);

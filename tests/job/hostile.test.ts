@@ -55,13 +55,13 @@ describe('a wrong value', () => {
     [
       'sprocket',
       '{ teeth: 12, tip-diamter: 50 mm }',
-      'tip-diamter: is not a key this tool knows; did you mean tip-diameter?',
+      'tip-diamter: is not a key of a job; did you mean tip-diameter?',
     ],
-    ['sproket', '{ teeth: 12 }', 'sproket: is not a key this tool knows; did you mean sprocket?'],
-    ['teeth', '12', 'teeth: is not a key this tool knows; it belongs under sprocket'],
+    ['sproket', '{ teeth: 12 }', 'sproket: is not a key of a job; did you mean sprocket?'],
+    ['teeth', '12', 'teeth: is not a key of a job; it belongs under sprocket'],
     ['frobnicate', '12', 'the keys of a job are title, chain, sprocket'],
-    ['__proto__', '{ polluted: yes }', '__proto__: is not a key this tool knows'],
-    ['constructor', '1', 'constructor: is not a key this tool knows'],
+    ['__proto__', '{ polluted: yes }', '__proto__: is not a key of a job'],
+    ['constructor', '1', 'constructor: is not a key of a job'],
     ['chain', '{ designation: "421" }', '421 is not a chain this tool knows; did you mean'],
     ['chain', '{ elongation: 1 % }', 'chain: says neither a designation nor what was measured'],
     ['chain', '{ designation: "420", elongation: 30 % }', '30 % is above 5 %'],
@@ -225,7 +225,7 @@ describe('hostile YAML', () => {
       /more than 500 keys/,
     ],
     ['a very large text', `title: ${'a'.repeat(300_000)}`, /over the limit of 262144/],
-    ['a very long key', `${'k'.repeat(900)}: 1\n${MINIMAL}`, /is not a key this tool knows/],
+    ['a very long key', `${'k'.repeat(900)}: 1\n${MINIMAL}`, /is not a key of a job/],
   ])('%s', (_name, text, words) => {
     const started = cpuMs();
     const error = faultOf(text);

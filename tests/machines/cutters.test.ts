@@ -2,13 +2,13 @@ import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
 import { chipCapMm, chipFloorMm } from '../../src/machines/load/chip.js';
 import {
-  UnknownNameError,
   completeCutter,
   cutterFaults,
   findCutter,
   listCutters,
 } from '../../src/machines/cutters.js';
 import { findMaterial } from '../../src/machines/materials.js';
+import { UnknownNameError } from '../../src/text/lookup.js';
 
 describe('cutter table', () => {
   it('covers 1.5 to 8 mm, each row sound and sourced', () => {

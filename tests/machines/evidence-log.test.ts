@@ -11,8 +11,9 @@ import {
   learn,
   newEvidenceLog,
 } from '../../src/machines/learn/evidence.js';
-import { findMachine, parseMachine } from '../../src/machines/machines.js';
+import { findMachine } from '../../src/machines/machines.js';
 import { limitBand } from '../../src/machines/learn/posterior.js';
+import { machineOf } from './machine-of.js';
 
 const machine = findMachine('screw-gantry-light');
 const held = {
@@ -92,13 +93,21 @@ describe('evidence log', () => {
 
   const good = withRun(evidenceLogText(newEvidenceLog(machine)), lost);
   it.each([
-    ['outcome: lost', 'outcome: broken', 'runs.1.outcome: broken is not finished or lost'],
-    ['axis: x', 'axis: a', 'runs.1.axis: a is not x, y, z or unknown'],
+    [
+      'outcome: lost',
+      'outcome: broken',
+      'runs.1.outcome: broken is not a known outcome; write finished or lost',
+    ],
+    ['axis: x', 'axis: a', 'runs.1.axis: a is not a name of an axis; did you mean x?'],
     ['amount: 1.5 mm', 'amount: 1.5', 'runs.1.amount: 1.5 has no unit; say 1.5 mm or 1.5 in'],
     ['amount: 1.5 mm', 'ammount: 1.5 mm', 'runs.1.ammount: is not a key of an evidence log'],
     ['thrust: 278 N', 'thrust: 278 mm', 'prior.x.thrust: "278 mm" is a length'],
-    ['factor: 1.492', 'factor: 0.5', 'prior.x.factor: 0.5 is not a number between'],
-    ['[ 90.02, ', '[ much, ', 'runs.1.held.x: holds a load that is not'],
+    ['factor: 1.492', 'factor: 0.5', 'prior.x.factor: 0.5 is below 1.01, the smallest factor'],
+    [
+      '[ 90.02, ',
+      '[ much, ',
+      'runs.1.held.x.3: much is not a number (of N, written without the unit)',
+    ],
     ['machine: screw-gantry-light', 'title: mine', 'title: is not a key of an evidence log'],
   ])('names line, key and rule for %s -> %s', (from, to, message) => {
     const bad = good.replace(from, to);
@@ -128,7 +137,7 @@ describe('evidence log', () => {
   });
 
   it('takes a measured machine to be known better than a guessed one', () => {
-    const mine = parseMachine(
+    const mine = machineOf(
       {
         id: 'mine-r2',
         basedOn: 'screw-gantry-light',

@@ -3,15 +3,8 @@ import { describe, expect, it, test } from 'vitest';
 import raw from '../../src/machines/machines.json' with { type: 'json' };
 import { compliance } from '../../src/machines/bear/deflection.js';
 import { findCutter } from '../../src/machines/cutters.js';
-import { FIGURES } from '../../src/machines/machine-figures.js';
-import {
-  MachineFileError,
-  UnknownNameError,
-  findMachine,
-  listMachines,
-  parseMachine,
-  unmeasuredFigures,
-} from '../../src/machines/machines.js';
+import { FIGURES } from '../../src/machines/machine-fields.js';
+import { findMachine, listMachines, unmeasuredFigures } from '../../src/machines/machines.js';
 import {
   allowedForceN,
   beltThrustN,
@@ -20,6 +13,9 @@ import {
   stepperThrustCurve,
 } from '../../src/machines/bear/thrust.js';
 import type { Machine } from '../../src/model/machine.js';
+import { JobError } from '../../src/text/fault.js';
+import { machineOf } from './machine-of.js';
+import { UnknownNameError } from '../../src/text/lookup.js';
 
 const AXES = ['x', 'y', 'z'] as const;
 
@@ -143,11 +139,11 @@ describe('shipped profiles', () => {
   });
 });
 
-function faultsOf(content: unknown, file = 'my-router.yaml'): MachineFileError {
+function faultsOf(content: object | string, file = 'my-router.yaml'): JobError {
   try {
-    parseMachine(content, file);
+    machineOf(content, file);
   } catch (error) {
-    if (error instanceof MachineFileError) return error;
+    if (error instanceof JobError) return error;
     throw error;
   }
   throw new Error('accepted');
@@ -162,7 +158,7 @@ describe('a user’s machine file', () => {
         typeof value === 'object' && value !== null && 'value' in value ? value.value : value,
       ),
     ) as Record<string, unknown>;
-    const machine = parseMachine({ ...bare, id: 'my-router' }, 'my-router.yaml');
+    const machine = machineOf({ ...bare, id: 'my-router' }, 'my-router.yaml');
     const shipped = findMachine('screw-gantry-light');
     expect(machine).toEqual({ ...shipped, id: 'my-router', provenance: machine.provenance });
     expect(new Set(Object.values(machine.provenance))).toEqual(
@@ -171,7 +167,7 @@ describe('a user’s machine file', () => {
   });
 
   it('basedOn fills in what is left out and says so', () => {
-    const machine = parseMachine(
+    const machine = machineOf(
       {
         id: 'my-router',
         basedOn: 'screw-gantry-light',
@@ -195,50 +191,50 @@ describe('a user’s machine file', () => {
       'slip of unit',
       { stiffnessNPerMm: { x: 0.3 } },
       'stiffnessNPerMm.x',
-      /0\.3 is below 10 N\/mm; give stiffness at the collet \(0\.3 N\/um is 300 N\/mm\)/,
+      /0\.3 is below 10 N\/mm, the smallest stiffness at the collet; .*\(0\.3 N\/um is 300 N\/mm\)/,
     ],
     [
       'one figure for all axes',
       { stiffnessNPerMm: 0.3 },
       'stiffnessNPerMm',
-      /^my-router.yaml: stiffnessNPerMm: 0\.3 is below/,
+      /^my-router.yaml:1: stiffnessNPerMm: 0\.3 is below/,
     ],
     [
       'text with a unit',
       { maxFeedMmPerMin: '1500 mm/min' },
       'maxFeedMmPerMin',
-      /"1500 mm\/min" is not a number \(of mm\/min, written without the unit\)/,
+      /: 1500 mm\/min is not a number \(of mm\/min, written without the unit\)/,
     ],
     [
       'unknown key',
       { stifnessNPerMm: 300 },
       'stifnessNPerMm',
-      /is not a key of a machine file; the nearest is stiffnessNPerMm/,
+      /is not a key of a machine file; did you mean stiffnessNPerMm/,
     ],
     [
       'unknown key in a group',
       { spindle: { minimumRpm: 10 } },
       'spindle.minimumRpm',
-      /the nearest is spindle\.minRpm/,
+      /the keys of spindle are minRpm, maxRpm/,
     ],
-    ['unknown axis', { travelMm: { x: 300, a: 5 } }, 'travelMm.a', /the nearest is travelMm\./],
+    ['unknown axis', { travelMm: { x: 300, a: 5 } }, 'travelMm.a', /did you mean x/],
     [
       'value missing',
       { frictionN: { x: { source: 'felt' } } },
       'frictionN.x.value',
-      /is missing; give force to keep the axis moving/,
+      /is missing; give the force to keep the axis moving in N/,
     ],
     [
       'extra key beside value',
       { frictionN: { x: { value: 5, src: 'a' } } },
       'frictionN.x.src',
-      /the nearest is frictionN\.x\.source/,
+      /the keys of frictionN\.x are value, source/,
     ],
     [
       'source not text',
-      { frictionN: { x: { value: 5, source: 3 } } },
+      { frictionN: { x: { value: 5, source: { a: 3 } } } },
       'frictionN.x.source',
-      /3 is not text/,
+      /is a group of keys/,
     ],
     [
       'source with line breaks',
@@ -273,7 +269,7 @@ describe('a user’s machine file', () => {
       'thrustN.x',
       /does not begin at feed 0/,
     ],
-    ['curve of one number', { thrustN: 200 }, 'thrustN', /is not a list of two or more pairs/],
+    ['curve of one number', { thrustN: 200 }, 'thrustN', /200 is not a list of pairs/],
     [
       'curve with text',
       {
@@ -284,8 +280,8 @@ describe('a user’s machine file', () => {
           ],
         },
       },
-      'thrustN.y',
-      /pair 2 is not \[feed mm\/min, thrust N\]/,
+      'thrustN.y.2',
+      /a is not a number \(of mm\/min/,
     ],
     [
       'nothing left to cut with',
@@ -306,15 +302,15 @@ describe('a user’s machine file', () => {
       'spindle.minRpm',
       /30000 is above spindle\.maxRpm 12000/,
     ],
-    ['infinite', { backlashMm: Infinity }, 'backlashMm', /Infinity is not a number/],
+    ['infinite', { backlashMm: '1e999' }, 'backlashMm', /1e999 is not a number/],
     [
       'null where there must be a figure',
       { rapidMmPerMin: { x: null } },
       'rapidMmPerMin.x',
       /null is not a number/,
     ],
-    ['group that is a number', { limits: 3 }, 'limits', /3 is not a group of figures/],
-    ['id with spaces', { id: 'My Router' }, 'id', /"My Router" is not a short name/],
+    ['group that is a number', { limits: 3 }, 'limits', /3 is one value; put keys/],
+    ['id with spaces', { id: 'My Router' }, 'id', /: My Router is not a short name/],
     [
       'unknown base',
       { basedOn: 'screw-gantry-lite' },
@@ -326,20 +322,22 @@ describe('a user’s machine file', () => {
   for (const [name, change, path, message] of cases) {
     it(`refuses: ${name}`, () => {
       const error = faultsOf({ id: 'my-router', basedOn: 'screw-gantry-light', ...change });
-      expect(error.path).toBe(path);
+      expect(error.key).toBe(path);
       expect(error.message).toMatch(message);
-      expect(error.message).toMatch(/^my-router\.yaml: /);
+      expect(error.message).toMatch(/^my-router\.yaml(:1)?: /);
       expect(error.message).not.toMatch(/\n/);
     });
   }
 
   it('without a base, every missing figure is a fault of its own', () => {
     const error = faultsOf({ id: 'bare' });
-    const missing = FIGURES.length + 2 * FIGURES.filter((f) => f.perAxis).length;
-    expect(error.faults.filter((f) => f.rule === 'is missing').length).toBe(missing + 2);
+    const missing = new Set(FIGURES.map((f) => f.path.replace(/\..*/, '')));
+    expect(error.errors.filter((f) => f.rule === 'is missing').map((f) => f.key)).toEqual(
+      expect.arrayContaining(['title', 'controller', ...missing]),
+    );
     const { stiffnessNPerMm, ...rest } = full;
     const { x, z } = stiffnessNPerMm as Record<string, unknown>;
-    expect(faultsOf({ ...rest, stiffnessNPerMm: { x, z } }).faults.map((f) => f.path)).toEqual([
+    expect(faultsOf({ ...rest, stiffnessNPerMm: { x, z } }).errors.map((f) => f.key)).toEqual([
       'stiffnessNPerMm.y',
     ]);
   });
@@ -352,7 +350,7 @@ describe('a user’s machine file', () => {
       movingMassKg: -1,
       colour: 'red',
     });
-    expect(error.faults.map((f) => f.path)).toEqual([
+    expect(error.errors.map((f) => f.key)).toEqual([
       'colour',
       'stiffnessNPerMm.x',
       'stiffnessNPerMm.y',
@@ -361,15 +359,15 @@ describe('a user’s machine file', () => {
   });
 
   it('what is not a machine at all', () => {
-    for (const content of [null, undefined, 3, 'text', [], [1]]) {
-      expect(faultsOf(content).message).toBe(
-        'my-router.yaml: does not hold a machine; write keys and values, as id: my-router',
+    for (const text of ['null', '3', 'text', '[]', '[1]']) {
+      expect(faultsOf(text).message).toMatch(
+        /^my-router.yaml:1: the text is not a list of "key: value" lines; /,
       );
     }
   });
 });
 
-test('property: any JSON is read or refused with a one-line MachineFileError', () => {
+test('property: any JSON is read or refused with a one-line fault', () => {
   const paths = ['stiffnessNPerMm', 'thrustN', 'spindle', 'limits', 'travelMm', 'id', 'title'];
   fc.assert(
     fc.property(
@@ -378,10 +376,10 @@ test('property: any JSON is read or refused with a one-line MachineFileError', (
       }),
       (content) => {
         try {
-          parseMachine({ basedOn: 'screw-gantry-light', ...content }, 'f.yaml');
+          machineOf({ basedOn: 'screw-gantry-light', ...content }, 'f.yaml');
         } catch (error) {
-          expect(error).toBeInstanceOf(MachineFileError);
-          expect((error as Error).message).toMatch(/^f\.yaml: [\x20-\x7e]+$/);
+          expect(error).toBeInstanceOf(JobError);
+          expect((error as Error).message).toMatch(/^f\.yaml(:1)?: [^\p{C}\p{Zl}\p{Zp}]+$/u);
         }
       },
     ),
@@ -407,7 +405,7 @@ test('property: a machine written out as {value, source} reads back the same', (
         target[keys[keys.length - 1] as string] = { value, source };
       }
       const before = structuredClone(out);
-      expect(parseMachine(out, 'again.json')).toEqual(machine);
+      expect(machineOf(out, 'again.json')).toEqual(machine);
       expect(out).toEqual(before);
     }),
   );

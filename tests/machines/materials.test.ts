@@ -3,12 +3,12 @@ import { describe, expect, it, test } from 'vitest';
 import { kcNPerMm2 } from '../../src/machines/load/kienzle.js';
 import {
   HAZARD_TEXT,
-  UnknownNameError,
   findMaterial,
   listMaterials,
   otherMaterialNames,
 } from '../../src/machines/materials.js';
 import { tables } from './fixtures.js';
+import { UnknownNameError } from '../../src/text/lookup.js';
 
 /** Rows of a CSV file with quoted fields, as text by column name. */
 function readCsv(url: URL): Record<string, string>[] {

@@ -1,14 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { faultLine } from '../../src/text/fault.js';
-import { toPlain, readYamlText } from '../../src/text/yaml-text.js';
-import { machineFileText } from '../../src/machines/learn/machine-update.js';
+import { machineFileText } from '../../src/machines/machine-text.js';
 import { priorFromMachine } from '../../src/machines/learn/evidence.js';
-import { findMachine, parseMachine } from '../../src/machines/machines.js';
+import { findMachine } from '../../src/machines/machines.js';
 import { MEASURED_SIGMA } from '../../src/machines/learn/posterior-model.js';
 import { PULL_TEST_TEMPLATE, readPullTest } from '../../src/machines/learn/pull-test-file.js';
 import { fitLine, measuredMachine, pullTest, t95 } from '../../src/machines/learn/pull-test.js';
 import { seeded } from './random.js';
+import { machineOf } from './machine-of.js';
 
 const machine = findMachine('screw-gantry-light');
 
@@ -111,13 +111,7 @@ describe('pull test', () => {
     expect(plain.stiffnessNPerMm.x.source).toMatch(
       /^measured 2026-05-03: .*8 readings, 2\d\d \+- /,
     );
-    const root = readYamlText(text, 'mine.yaml', {
-      maxBytes: 1e6,
-      maxKeys: 2000,
-      maxDepth: 8,
-      lists: true,
-    }).root!;
-    const back = parseMachine(toPlain(root), 'mine.yaml');
+    const back = machineOf(text, 'mine.yaml');
     expect(back).toEqual(mine);
     expect(back.thrustN.x[0]![1]).toBe(300);
     expect(back.thrustN.y).toEqual(machine.thrustN.y);
@@ -144,7 +138,7 @@ describe('file of a pull test', () => {
 
   it.each([
     [PULL_TEST_TEMPLATE, 'holds no readings'],
-    ['x:\n  pulls:\n    - 20 N\n', 'is no pair'],
+    ['x:\n  pulls:\n    - 20 N\n', 'x.pulls.1: 20 N is not a pair such as [20 N, 0.07 mm]'],
     ['x:\n  pulls:\n    - [20, 0.07 mm]\n', 'has no unit'],
     ['x:\n  lets-go:\n    - 2 kg\n', 'has no clear unit'],
     ['x:\n  let-go:\n    - 2 N\n', 'did you mean lets-go?'],

@@ -159,7 +159,9 @@ describe('rungs', () => {
 
 describe('record and sheet', () => {
   const names = { machine: machine.id, material: '42CrMo4-annealed', cutter: 'c', digest: 'abc' };
-  const record = readLadderRecord(ladderRecordText(ladder, names));
+  const changed = (key: string, value: unknown): string =>
+    JSON.stringify({ ...JSON.parse(ladderRecordText(ladder, names)), [key]: value });
+  const record = readLadderRecord(ladderRecordText(ladder, names), 'ladder-x.json');
 
   it('keep the loads of every rung', () => {
     expect(record.rungs.map((r) => r.name)).toEqual(ladder.rungs.map((r) => r.name));
@@ -199,13 +201,16 @@ describe('record and sheet', () => {
   });
 
   it.each([
-    ['{', 'is not JSON'],
-    ['{"kind": "plan"}', 'is no ladder'],
-    ['{"kind": "gullet ladder", "axis": "z"}', 'names no axis'],
-    ['{"kind": "gullet ladder", "axis": "x", "rungs": []}', 'holds no rungs'],
-    ['null', 'is not laid out as a ladder'],
+    ['{', 'l.json: is no ladder'],
+    ['null', 'l.json: is no ladder'],
+    ['{"kind": "plan"}', 'l.json: is no ladder'],
+    ['{"kind": "gullet ladder", "axis": "z"}', 'machine: is missing'],
+    [changed('axis', 'z'), 'l.json: axis: z is not an axis of a ladder'],
+    [changed('rungs', []), 'l.json: rungs: is empty'],
+    [changed('digest', 'a\nM3'), 'l.json: digest: "a\\nM3" has control characters'],
+    [changed('trim', { x: [[1, -2]], y: [] }), 'l.json: trim.x.1: -2 is below 0 s'],
   ])('refuse %s', (text, message) => {
-    expect(() => readLadderRecord(text)).toThrow(message);
+    expect(() => readLadderRecord(text, 'l.json')).toThrow(message);
   });
 
   it('print every rung with room to write, and escape what they are given', () => {

@@ -1,10 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { UnknownNameError } from '../../src/text/lookup.js';
 import data from '../../src/post/control/controllers.json' with { type: 'json' };
-import {
-  findController,
-  listControllers,
-  UnknownControllerError,
-} from '../../src/post/control/controllers.js';
+import { findController, listControllers } from '../../src/post/control/controllers.js';
 
 describe('control classes', () => {
   const all = listControllers();
@@ -78,8 +75,8 @@ describe('control classes', () => {
       findController('smal-stream');
       expect.unreachable();
     } catch (error) {
-      expect(error).toBeInstanceOf(UnknownControllerError);
-      expect((error as UnknownControllerError).nearest[0]).toBe('small-stream');
+      expect(error).toBeInstanceOf(UnknownNameError);
+      expect((error as UnknownNameError).nearest[0]).toBe('small-stream');
       expect((error as Error).message).toMatch(/unknown controller "smal-stream"; nearest are/);
     }
   });

@@ -5,16 +5,10 @@ import type { OpRange, ProgramRun } from '../../plan/retune/run.js';
 import { NO_LOAD } from '../../machines/learn/load-history.js';
 import type { AxisShift } from '../../machines/learn/offsets.js';
 import { type LoggedRun, baseName } from '../../machines/learn/evidence.js';
-import {
-  type LadderRecord,
-  findRung,
-  isTrim,
-  loadsBeforeRung,
-  readLadderRecord,
-} from '../../plan/ladder/record.js';
+import { findRung, isTrim, loadsBeforeRung, readLadderRecord } from '../../plan/ladder/record.js';
 import type { AxisName } from '../../model/machine.js';
 import { plainText } from '../../text/program-text.js';
-import { UserError, asPathError } from '../command.js';
+import { UserError } from '../command.js';
 import type { Env } from '../env.js';
 import { readTextFile } from '../io/read-text.js';
 import { parseLength, parseStretch, withPlaces } from './args.js';
@@ -128,12 +122,7 @@ export function programEntry(
 /** An entry for a ladder. @throws UserError for another machine's ladder, or no such rung */
 export function ladderEntry(seen: Seen, args: EventArgs, machineId: string, env: Env): LoggedRun {
   const path = args.ladder!;
-  let record: LadderRecord;
-  try {
-    record = readLadderRecord(readTextFile(path, env.cwd, MAX_LADDER_BYTES));
-  } catch (error) {
-    throw asPathError(error, path, 'make the ladder again');
-  }
+  const record = readLadderRecord(readTextFile(path, env.cwd, MAX_LADDER_BYTES), path);
   if (baseName(record.machine) !== baseName(machineId)) {
     throw new UserError(
       `retune: --ladder ${plainText(path)} was made for machine ${record.machine}, the job names ${machineId}; name the machine that it was run on`,

@@ -5,32 +5,51 @@
  */
 import { Document, isSeq, parseDocument } from 'yaml';
 import type { JobFault } from '../../text/fault.js';
-import { type YamlLimits, type YamlNode, readYamlText } from '../../text/yaml-text.js';
-import { type AxisLoads, type LoadTally, forceOfBin, tallyOf, tallyPeakN } from './load-history.js';
+import { type LoadTally, forceOfBin, tallyPeakN } from './load-history.js';
+import { LOADS, loadsOf } from './loads-field.js';
 import type { EvidenceLog, LoggedRun } from './evidence.js';
-import { type MapNode, NodeReader, plainNumber } from '../../text/node-reader.js';
-import { flow, yamlText } from './yaml.js';
+import {
+  type ValueOf,
+  choice,
+  group,
+  length,
+  list,
+  name,
+  need,
+  quantity,
+  ratio,
+} from '../../text/field.js';
+import { faultLog, readFields } from '../../text/fields.js';
+import { readWritten } from '../../text/input.js';
+import { flow, yamlText } from '../../text/yaml-layout.js';
 import type { LimitPrior } from './posterior.js';
 
-const LIMITS: YamlLimits = {
-  maxBytes: 8 * 1024 * 1024,
-  maxKeys: 50_000,
-  maxDepth: 8,
-  lists: true,
+const LIMITS = { maxBytes: 8 * 1024 * 1024, maxKeys: 50_000, maxDepth: 8, lists: true } as const;
+
+const LIMIT = need(
+  group('limit', {
+    thrust: need(quantity('force', 'thrust', '1 N', '50 kN')),
+    factor: need(ratio('factor', 1.01, 5)),
+  }),
+);
+const RUN = group('run', {
+  date: need(name('date', '2026-05-03')),
+  outcome: need(choice('known outcome', ['finished', 'lost'])),
+  program: need(name('program', 'barrow.yaml 6ffec3e9')),
+  material: need(name('material', '42CrMo4-annealed')),
+  seen: name('place', 'lines 15200 to 15900'),
+  axis: choice('name of an axis', ['x', 'y', 'z', 'unknown']),
+  direction: choice('direction', ['+', '-']),
+  amount: length('amount', '0.001 mm', '1 m'),
+  note: name('note', 'at the third gap'),
+  held: need(LOADS),
+  suspect: LOADS,
+});
+const FIELDS = {
+  machine: need(name('machine', 'screw-gantry-light')),
+  prior: need(group('prior', { from: name('source', 'this log'), x: LIMIT, y: LIMIT })),
+  runs: list('runs', RUN, { max: LIMITS.maxKeys }),
 };
-const RUN_KEYS = [
-  'date',
-  'outcome',
-  'program',
-  'material',
-  'seen',
-  'axis',
-  'direction',
-  'amount',
-  'note',
-  'held',
-  'suspect',
-] as const;
 
 /**
  * Reads a log.
@@ -40,109 +59,49 @@ export function readEvidenceLog(
   text: string,
   file: string,
 ): { readonly log: EvidenceLog | null; readonly faults: readonly JobFault[] } {
-  const { root, faults } = readYamlText(text, file, LIMITS);
-  if (root === null) return { log: null, faults };
-  const reader = new LogReader(file);
-  const log = reader.log(root);
-  return reader.faults.length > 0 ? { log: null, faults: reader.faults } : { log, faults: [] };
+  const { input, places, faults } = readWritten(text, file, LIMITS);
+  if (faults.length > 0) return { log: null, faults };
+  const log = faultLog(file, places, 'an evidence log', { blanks: true });
+  const values = readFields(input, FIELDS, log);
+  values?.runs?.forEach(({ outcome, suspect }, i) => {
+    const key = `runs.${i + 1}.suspect`;
+    if (outcome === 'lost' && suspect === undefined) {
+      log.add(key, null, 'is missing', 'give seconds at each load, for x and y');
+    } else if (outcome === 'finished' && suspect !== undefined) {
+      log.add(key, null, 'is given for a run that finished', 'take it out');
+    }
+  });
+  if (values === null || log.faults.length > 0) return { log: null, faults: log.faults };
+  const { machine, prior, runs = [] } = values;
+  const limit = (axis: 'x' | 'y'): LimitPrior => ({
+    thrustN: prior[axis].thrust,
+    sigma: Math.log(prior[axis].factor),
+  });
+  return {
+    log: {
+      machine,
+      priorFrom: prior.from ?? 'this log',
+      prior: { x: limit('x'), y: limit('y') },
+      runs: runs.map(runOf),
+    },
+    faults: [],
+  };
 }
 
-class LogReader extends NodeReader {
-  constructor(file: string) {
-    super(file, 'an evidence log');
-  }
-
-  log(root: YamlNode): EvidenceLog {
-    const map = this.map(root, '', ['machine', 'prior', 'runs']);
-    const priorNode = this.child(map, 'prior', 'x, y and from');
-    const prior = priorNode ? this.map(priorNode, 'prior', ['from', 'x', 'y']) : null;
-    const runs = map?.entries.find((e) => e.key === 'runs')?.value;
-    const empty = runs?.kind === 'scalar' && runs.text === '';
-    if (runs && runs.kind !== 'list' && !empty) {
-      this.refuse(runs.place, 'runs', null, 'is not a list of runs', 'begin each with "- date:"');
-    }
-    return {
-      machine: this.text(map, 'machine', 'machine', true) ?? '',
-      priorFrom: this.text(prior, 'prior.from', 'from', false) ?? 'this log',
-      prior: { x: this.limit(prior, 'x'), y: this.limit(prior, 'y') },
-      runs:
-        runs?.kind === 'list' ? runs.items.map((item, i) => this.run(item, `runs.${i + 1}`)) : [],
-    };
-  }
-
-  private limit(prior: MapNode | null, axis: 'x' | 'y'): LimitPrior {
-    const key = `prior.${axis}`;
-    const node = this.child(prior, axis, 'thrust and factor', key);
-    const map = node ? this.map(node, key, ['thrust', 'factor']) : null;
-    const thrustN = this.quantity(map, `${key}.thrust`, 'thrust', 'force', 1, 50_000);
-    const factor = this.number(map, `${key}.factor`, 'factor', 1.01, 5);
-    return { thrustN: thrustN ?? 1, sigma: Math.log(factor ?? Math.E) };
-  }
-
-  private run(node: YamlNode, key: string): LoggedRun {
-    const map = this.map(node, key, RUN_KEYS);
-    const outcome = this.word(map, `${key}.outcome`, 'outcome', ['finished', 'lost'], true);
-    const axis = this.word(map, `${key}.axis`, 'axis', ['x', 'y', 'z', 'unknown'], false);
-    const direction = this.word(map, `${key}.direction`, 'direction', ['+', '-'], false);
-    const held = this.loads(map, `${key}.held`, 'held', true);
-    const suspect = this.loads(map, `${key}.suspect`, 'suspect', outcome === 'lost');
-    if (outcome === 'finished' && suspect !== null) {
-      const rule = 'is given for a run that finished';
-      this.refuse(this.placeOf(map, 'suspect'), `${key}.suspect`, null, rule, 'take it out');
-    }
-    return {
-      date: this.text(map, `${key}.date`, 'date', true) ?? '',
-      outcome: outcome ?? 'finished',
-      program: this.text(map, `${key}.program`, 'program', true) ?? '',
-      material: this.text(map, `${key}.material`, 'material', true) ?? '',
-      seen: this.text(map, `${key}.seen`, 'seen', false),
-      axis: axis === 'unknown' ? null : axis,
-      direction,
-      amountMm: this.quantity(map, `${key}.amount`, 'amount', 'length', 0.001, 1000, false),
-      note: this.text(map, `${key}.note`, 'note', false),
-      held: held ?? { x: [], y: [] },
-      suspect,
-    };
-  }
-
-  private loads(
-    map: MapNode | null,
-    key: string,
-    name: string,
-    required: boolean,
-  ): AxisLoads | null {
-    const node = map?.entries.find((e) => e.key === name)?.value;
-    if (node === undefined) {
-      if (required && map) {
-        this.refuse(map.place, key, null, 'is missing', 'give seconds at each load, for x and y');
-      }
-      return null;
-    }
-    const axes = this.map(node, key, ['x', 'y']);
-    return { x: this.tally(axes, `${key}.x`, 'x'), y: this.tally(axes, `${key}.y`, 'y') };
-  }
-
-  private tally(map: MapNode | null, key: string, name: string): LoadTally {
-    const node = map?.entries.find((e) => e.key === name)?.value;
-    const fix = 'write [[newtons, seconds], ...]';
-    if (node?.kind !== 'list') {
-      if (map) this.refuse(node?.place ?? map.place, key, null, 'is not a list of loads', fix);
-      return [];
-    }
-    const pairs: [number, number][] = [];
-    for (const item of node.items) {
-      const [force, seconds] =
-        item.kind === 'list' && item.items.length === 2
-          ? item.items.map((n) => (n.kind === 'scalar' ? plainNumber(n.text) : NaN))
-          : [];
-      if (!(force! > 0 && force! <= 50_000) || !(seconds! >= 0 && seconds! <= 1e7)) {
-        this.refuse(item.place, key, null, 'holds a load that is not [newtons, seconds]', fix);
-        return [];
-      }
-      pairs.push([force!, seconds!]);
-    }
-    return tallyOf(pairs);
-  }
+function runOf(run: ValueOf<typeof RUN>): LoggedRun {
+  return {
+    date: run.date,
+    outcome: run.outcome,
+    program: run.program,
+    material: run.material,
+    seen: run.seen ?? null,
+    axis: run.axis === 'unknown' ? null : (run.axis ?? null),
+    direction: run.direction ?? null,
+    amountMm: run.amount ?? null,
+    note: run.note ?? null,
+    held: loadsOf(run.held),
+    suspect: run.suspect === undefined ? null : loadsOf(run.suspect),
+  };
 }
 
 const HEADING = ` What runs have shown of this machine's thrust: runs that finished, and runs that lost steps.

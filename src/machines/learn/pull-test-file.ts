@@ -1,94 +1,52 @@
 /** The file in which the readings of a pull test are written down, and an empty one to fill in. */
 import type { JobFault } from '../../text/fault.js';
-import { type YamlLimits, type YamlNode, readYamlText } from '../../text/yaml-text.js';
-import { type MapNode, NodeReader } from '../../text/node-reader.js';
-import type { AxisPulls, Pull, PullReadings } from './pull-test.js';
+import { group, list, pair, quantity } from '../../text/field.js';
+import { faultLog, readFields } from '../../text/fields.js';
+import { readWritten } from '../../text/input.js';
+import type { AxisPulls, PullReadings } from './pull-test.js';
 
-const LIMITS: YamlLimits = { maxBytes: 64 * 1024, maxKeys: 2000, maxDepth: 6, lists: true };
-const MOST_READINGS = 500;
+const LIMITS = { maxBytes: 64 * 1024, maxKeys: 2000, maxDepth: 6, lists: true } as const;
+const MOST = { max: 500 };
 const AXES = ['x', 'y', 'z'] as const;
 /** Spring scales of the kitchen kind are this good. Common practice, no source. */
 const SCALE_ERROR = 0.02;
+
+const FORCE = quantity('force', 'force', '-5000 N', '5000 N');
+const READING = quantity('length', 'reading', '-20 mm', '20 mm');
+const LETS_GO = quantity('force', 'force at which an axis lets go', '1 N', '20 kN');
+const AXIS = group('axis', {
+  pulls: list('readings', pair('a pair such as [20 N, 0.07 mm]', FORCE, READING), MOST),
+  'lets-go': list('readings', LETS_GO, MOST),
+});
+const FIELDS = {
+  'scale-error': quantity('share', 'error of the scale', '0 %', '20 %'),
+  x: AXIS,
+  y: AXIS,
+  z: AXIS,
+};
 
 /** Readings, or every fault found with its line: never both. */
 export function readPullTest(
   text: string,
   file: string,
 ): { readonly readings: PullReadings | null; readonly faults: readonly JobFault[] } {
-  const { root, faults } = readYamlText(text, file, LIMITS);
-  if (root === null) return { readings: null, faults };
-  const reader = new PullReader(file);
-  const readings = reader.readings(root);
-  return reader.faults.length > 0
-    ? { readings: null, faults: reader.faults }
-    : { readings, faults: [] };
-}
-
-class PullReader extends NodeReader {
-  constructor(file: string) {
-    super(file, 'a pull test');
+  const { input, places, faults } = readWritten(text, file, LIMITS);
+  if (faults.length > 0) return { readings: null, faults };
+  const log = faultLog(file, places, 'a pull test', { blanks: true });
+  const values = readFields(input, FIELDS, log);
+  if (values === null) return { readings: null, faults: log.faults };
+  const axes: Partial<Record<'x' | 'y' | 'z', AxisPulls>> = {};
+  for (const axis of AXES) {
+    const given = values[axis];
+    if (given === undefined) continue;
+    const pulls = (given.pulls ?? []).map(([forceN, readingMm]) => ({ forceN, readingMm }));
+    axes[axis] = { pulls, letsGoN: given['lets-go'] ?? [] };
   }
-
-  readings(root: YamlNode): PullReadings {
-    const map = this.map(root, '', ['scale-error', ...AXES]);
-    const scaleError =
-      this.quantity(map, 'scale-error', 'scale-error', 'share', 0, 0.2, false) ?? SCALE_ERROR;
-    const axes: Partial<Record<'x' | 'y' | 'z', AxisPulls>> = {};
-    for (const axis of AXES) {
-      const node = map?.entries.find((e) => e.key === axis)?.value;
-      if (node) axes[axis] = this.axis(this.map(node, axis, ['pulls', 'lets-go']), axis);
-    }
-    const any = Object.values(axes).some((a) => a.pulls.length + a.letsGoN.length > 0);
-    if (map && !any && this.faults.length === 0) {
-      this.refuse(map.place, 'x', null, 'holds no readings', 'fill in pulls or lets-go');
-    }
-    return { scaleError, axes };
+  if (!Object.values(axes).some((a) => a.pulls.length + a.letsGoN.length > 0)) {
+    log.add('x', null, 'holds no readings', 'fill in pulls or lets-go');
+    return { readings: null, faults: log.faults };
   }
-
-  private axis(map: MapNode | null, axis: string): AxisPulls {
-    const pulls: Pull[] = [];
-    for (const item of this.list(map, `${axis}.pulls`, 'pulls')) {
-      const [force, reading] = item.kind === 'list' ? item.items : [];
-      if (item.kind !== 'list' || item.items.length !== 2 || !force || !reading) {
-        const fix = 'write each as [20 N, 0.07 mm]';
-        this.refuse(item.place, `${axis}.pulls`, null, 'holds a reading that is no pair', fix);
-        continue;
-      }
-      const forceN = this.value(force, `${axis}.pulls`, 'force', -5000, 5000);
-      const readingMm = this.value(reading, `${axis}.pulls`, 'length', -20, 20);
-      if (forceN !== null && readingMm !== null) pulls.push({ forceN, readingMm });
-    }
-    const letsGoN: number[] = [];
-    for (const item of this.list(map, `${axis}.lets-go`, 'lets-go')) {
-      const forceN = this.value(item, `${axis}.lets-go`, 'force', 1, 20_000);
-      if (forceN !== null) letsGoN.push(forceN);
-    }
-    return { pulls, letsGoN };
-  }
-
-  private list(map: MapNode | null, key: string, name: string): readonly YamlNode[] {
-    const node = map?.entries.find((e) => e.key === name)?.value;
-    if (node === undefined || (node.kind === 'scalar' && node.text === '')) return [];
-    if (node.kind !== 'list' || node.items.length > MOST_READINGS) {
-      this.refuse(node.place, key, null, 'is not a list of readings', 'begin each with a hyphen');
-      return [];
-    }
-    return node.items;
-  }
-
-  private value(
-    node: YamlNode,
-    key: string,
-    dimension: 'force' | 'length',
-    min: number,
-    max: number,
-  ): number | null {
-    if (node.kind !== 'scalar') {
-      this.refuse(node.place, key, null, 'holds a group where a reading is', 'write 20 N');
-      return null;
-    }
-    return this.parsed(node.place, key, node.text, dimension, min, max, 'check the reading');
-  }
+  return { readings: { scaleError: values['scale-error'] ?? SCALE_ERROR, axes }, faults: [] };
 }
 
 /** A file to fill in at the machine. */

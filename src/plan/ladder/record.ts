@@ -7,8 +7,11 @@ import {
   type LoadTally,
   addTallies,
   forceOfBin,
-  tallyOf,
 } from '../../machines/learn/load-history.js';
+import { LOADS, loadsOf } from '../../machines/learn/loads-field.js';
+import { jobErrorFrom } from '../../text/fault.js';
+import { choice, group, list, name, need } from '../../text/field.js';
+import { faultLog, isDict, mustRead } from '../../text/fields.js';
 import type { Ladder } from './check.js';
 import type { LoadedAxis } from '../../machines/learn/posterior.js';
 
@@ -46,67 +49,49 @@ function loadsPlain(loads: AxisLoads) {
   return { x: plain(loads.x), y: plain(loads.y) };
 }
 
-/** @throws RangeError, in one line, for a text that is no ladder record */
-export function readLadderRecord(text: string): LadderRecord {
+const PLAIN = { pattern: /^[\w .+-]{1,80}$/, fix: 'make the ladder again' };
+const word = (what: string) => need(name(what, 'x plus 1', { shape: PLAIN }));
+
+const FIELDS = {
+  kind: need(choice('kind of file that is read here', [KIND])),
+  note: name('note', ''),
+  machine: word('plain machine name'),
+  material: word('plain material name'),
+  cutter: word('plain cutter name'),
+  digest: word('digest'),
+  axis: need(choice('axis of a ladder', ['x', 'y'])),
+  trim: need(LOADS),
+  rungs: need(
+    list('rungs', group('rung', { name: word('plain rung name'), loads: need(LOADS) }), {
+      min: 1,
+      max: 200,
+    }),
+  ),
+};
+
+/** @throws JobError for a text that is no ladder record */
+export function readLadderRecord(text: string, file: string): LadderRecord {
+  const log = faultLog(file, new Map(), 'a ladder');
   let data: unknown;
   try {
     data = JSON.parse(text);
   } catch {
-    throw new RangeError('is not JSON; give the ladder-x.json or ladder-y.json of a ladder');
+    data = null;
   }
-  const record = asDict(data);
-  if (record['kind'] !== KIND) {
-    throw new RangeError('is no ladder; give the ladder-x.json or ladder-y.json of a ladder');
+  if (!isDict(data) || data['kind'] !== KIND) {
+    log.add('', null, 'is no ladder', 'give the ladder-x.json or ladder-y.json of a ladder');
+    throw jobErrorFrom(log.faults);
   }
-  const axis = record['axis'];
-  if (axis !== 'x' && axis !== 'y') throw new RangeError('names no axis; make the ladder again');
-  const rungs = record['rungs'];
-  if (!Array.isArray(rungs) || rungs.length === 0 || rungs.length > 200) {
-    throw new RangeError('holds no rungs; make the ladder again');
-  }
+  const { machine, material, cutter, digest, axis, trim, rungs } = mustRead(data, FIELDS, log);
   return {
-    machine: word(record['machine']),
-    material: word(record['material']),
-    cutter: word(record['cutter']),
-    digest: word(record['digest']),
+    machine,
+    material,
+    cutter,
+    digest,
     axis,
-    trim: loadsOf(record['trim']),
-    rungs: rungs.map((rung: unknown) => {
-      const dict = asDict(rung);
-      return { name: word(dict['name']), loads: loadsOf(dict['loads']) };
-    }),
+    trim: loadsOf(trim),
+    rungs: rungs.map(({ name, loads }) => ({ name, loads: loadsOf(loads) })),
   };
-}
-
-function asDict(value: unknown): Readonly<Record<string, unknown>> {
-  if (typeof value === 'object' && value !== null) return value as Record<string, unknown>;
-  throw new RangeError('is not laid out as a ladder; make the ladder again');
-}
-
-function word(value: unknown): string {
-  if (typeof value === 'string' && /^[\w .+-]{1,80}$/.test(value)) return value;
-  throw new RangeError('holds a name that is not plain; make the ladder again');
-}
-
-function loadsOf(value: unknown): AxisLoads {
-  const dict = asDict(value);
-  const read = (list: unknown): LoadTally => {
-    if (!Array.isArray(list) || list.length > 2000) {
-      throw new RangeError('holds no loads; make the ladder again');
-    }
-    return tallyOf(
-      list.map((pair: unknown) => {
-        const [force, seconds] = Array.isArray(pair) ? (pair as unknown[]) : [];
-        if (typeof force !== 'number' || typeof seconds !== 'number' || !(force > 0)) {
-          throw new RangeError(
-            'holds a load that is not [newtons, seconds]; make the ladder again',
-          );
-        }
-        return [force, seconds] as const;
-      }),
-    );
-  };
-  return { x: read(dict['x']), y: read(dict['y']) };
 }
 
 /** Load of the trimming and of all rungs before one; of all of them for `null`. */

@@ -1,5 +1,7 @@
 import { Refusal } from '../../model/refusal.js';
 import { distance } from 'fastest-levenshtein';
+import { choice, group, list, name, need, orNull, ratio } from '../../text/field.js';
+import { type Dict, faultLog, mustRead } from '../../text/fields.js';
 import data from './chains.json' with { type: 'json' };
 
 /** How far a figure can be trusted: printed in a source named in the row, remembered, or
@@ -61,8 +63,41 @@ export class UnknownChainError extends Refusal {
   }
 }
 
+const text = (what: string) => need(name(what, '420', { max: 2000 }));
+const SIZE = ratio('figure', 0.001, 1e6);
+const CONFIDENCE = choice('confidence', ['sourced', 'memory', 'low']);
+const KNOWN = need(group('figure', { value: need(SIZE), confidence: need(CONFIDENCE) }));
+const FIGURE = need(group('figure', { value: orNull(SIZE), confidence: orNull(CONFIDENCE) }));
+const FIGURE_NAMES = Object.keys(CHAIN_FIGURES) as ChainFigureName[];
+
+const FIELDS = {
+  designation: text('designation'),
+  names: need(list('names', name('name', '08A'), { max: 20 })),
+  family: text('family'),
+  pitchMm: KNOWN,
+  rollerDiameterMm: KNOWN,
+  innerWidthMm: KNOWN,
+  pinDiameterMm: FIGURE,
+  plateDepthMm: FIGURE,
+  minTensileN: FIGURE,
+  source: text('source'),
+  note: orNull(text('note')),
+  disagreements: need(
+    list(
+      'disagreements',
+      group('disagreement', {
+        field: need(choice('figure of a chain', FIGURE_NAMES)),
+        low: need(SIZE),
+        high: need(SIZE),
+        note: text('note'),
+      }),
+      { max: 20 },
+    ),
+  ),
+};
+
 /** Chain table, in the order of the data file. */
-export const CHAINS: readonly Chain[] = (data.chains as readonly unknown[]).map(readChain);
+export const CHAINS: readonly Chain[] = data.chains.map(readChain);
 
 const BY_KEY = new Map<string, Chain>();
 for (const chain of CHAINS) {
@@ -175,64 +210,18 @@ function dataFault(where: string, text: string): Refusal {
 }
 
 /** Check one row of the data file and give it its type. */
-function readChain(row: unknown, index: number): Chain {
-  const r = row as Record<string, unknown>;
-  const where = typeof r['designation'] === 'string' ? r['designation'] : `row ${index}`;
-  const text = (key: string): string => {
-    const v = r[key];
-    if (typeof v !== 'string' || v === '') throw dataFault(where, `${key} is missing`);
-    return v;
-  };
-  const figure = (field: ChainFigureName): ChainFigure => {
-    const f = r[field] as Partial<ChainFigure> | undefined;
-    const value = f?.value;
-    const confidence = f?.confidence;
-    if (value === null && confidence === null) return { value, confidence };
-    if (typeof value !== 'number' || !(value > 0)) {
-      throw dataFault(where, `${field} ${String(value)} is neither a positive number nor null`);
+function readChain(row: Dict): Chain {
+  const log = faultLog('chains.json', new Map(), 'a chain');
+  const chain = mustRead(row, FIELDS, log);
+  for (const key of FIGURE_NAMES) {
+    const { value, confidence } = chain[key];
+    if ((value === null) !== (confidence === null)) {
+      throw dataFault(chain.designation, `${key} has a value or a confidence, not both`);
     }
-    if (confidence !== 'sourced' && confidence !== 'memory' && confidence !== 'low') {
-      throw dataFault(where, `${field} has confidence ${String(confidence)}`);
-    }
-    return { value, confidence };
-  };
-  const known = (field: KnownChainFigure): ChainFigure => {
-    const f = figure(field);
-    if (f.value === null) throw dataFault(where, `${field} must be known`);
-    return f;
-  };
-  const names = r['names'];
-  if (!Array.isArray(names) || !names.every((n) => typeof n === 'string')) {
-    throw dataFault(where, 'names is not a list of words');
   }
-  const note = r['note'];
-  if (note !== null && typeof note !== 'string') throw dataFault(where, 'note is not text');
-  return {
-    designation: text('designation'),
-    names,
-    family: text('family'),
-    pitchMm: known('pitchMm'),
-    rollerDiameterMm: known('rollerDiameterMm'),
-    innerWidthMm: known('innerWidthMm'),
-    pinDiameterMm: figure('pinDiameterMm'),
-    plateDepthMm: figure('plateDepthMm'),
-    minTensileN: figure('minTensileN'),
-    source: text('source'),
-    note,
-    disagreements: readDisagreements(r['disagreements'], where),
-  };
-}
-
-function readDisagreements(list: unknown, where: string): ChainDisagreement[] {
-  if (!Array.isArray(list)) throw dataFault(where, 'disagreements is not a list');
-  return list.map((d: Partial<ChainDisagreement>) => {
-    const { field, low, high, note } = d;
-    if (!field || !(field in CHAIN_FIGURES)) {
-      throw dataFault(where, `disagreement about ${String(field)}, which is no figure`);
-    }
-    if (typeof low !== 'number' || typeof high !== 'number' || !(low < high) || !note) {
-      throw dataFault(where, `disagreement about ${field} needs low < high and a note`);
-    }
-    return { field, low, high, note };
-  });
+  for (const { field, low, high } of chain.disagreements) {
+    if (low < high) continue;
+    throw dataFault(chain.designation, `disagreement about ${field} needs low < high`);
+  }
+  return chain;
 }
