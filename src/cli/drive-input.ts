@@ -1,19 +1,16 @@
 /** What `gullet drive` works on: from a job, from options, or from a job with options over it. */
 import { UnknownChainError, findChain, knownFigureMm } from '../profile/chain/chains.js';
-import type { DriveInput } from '../profile/drive/drive.js';
-import type { Service } from '../profile/drive/rating.js';
+import type { DriveInput } from '../profile/drive/input.js';
 import { TOOTH_FORM_NAMES, type ToothFormName } from '../profile/tooth/form.js';
 import type { SprocketSpec } from '../profile/wheel/sprocket.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { DEFAULTS } from '../job/defaults.js';
-import type { Job, JobChain } from '../model/job.js';
+import type { Job, JobChain, Service } from '../model/job.js';
 import { orList, nearest } from '../text/suggest.js';
 import { showValue } from '../text/show.js';
 import type { Dimension } from '../text/units.js';
 import { UserError } from './command.js';
 import { countOf, type Given } from './readings.js';
-
-export const SERVICES = ['smooth', 'moderate-shock', 'heavy-shock'] as const;
 
 /** Options of the command that say what the drive is. */
 export interface DriveArgs {

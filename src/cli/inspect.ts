@@ -11,7 +11,7 @@ import {
   type InspectedPart,
   type LimitStandard,
 } from '../profile/inspect/limits.js';
-import { swingFigures } from '../profile/wheel/blank.js';
+import { swingFigures } from '../profile/wheel/slack.js';
 import type { FigureSection } from '../model/figure.js';
 import { jobProfile } from '../plan/plan.js';
 import type { Job } from '../model/job.js';
