@@ -3,6 +3,7 @@ import type { FitReport, FitAt } from './fit.js';
 import { MAX_SOUGHT } from './ride.js';
 import { ELEMENTARY, type FigureColumn, type FigureRow } from '../../model/figure.js';
 import { type FigureSection, figuresOf, row, should } from '../../model/figure.js';
+import { TOOTH_RULES } from '../tooth/forms.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
 import { WEAR_SOURCE, elongationLimit } from '../chain/wear.js';
 
@@ -192,9 +193,5 @@ function reliefRemark(relief: FitReport['relief'], spec: SprocketSpec): string {
   if (relief.settable) {
     return `Set sprocket.flank-relief to ${relief.reliefMm.toFixed(3)} mm to free the chain in spite of the metal left.`;
   }
-  const open =
-    spec.toothForm === 'iso606-max'
-      ? 'link-sweep with relief'
-      : 'a more open form, such as iso606-max';
-  return `The flanks strike the rollers: take ${open}, or reduce the errors.`;
+  return `The flanks strike the rollers: take ${TOOTH_RULES[spec.toothForm].moreOpen}, or reduce the errors.`;
 }
