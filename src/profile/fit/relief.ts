@@ -34,7 +34,7 @@ const MAX_RELIEF_MM = 2;
 const RELIEF_STEP_MM = 0.005;
 
 /** Least clearance over both strands on the outer half of the flanks. mm; Infinity where none passes */
-export function outerClearanceMm(
+function outerClearanceMm(
   wheel: FitWheel,
   elongations: readonly number[],
   errors: FitErrors,
