@@ -1,19 +1,21 @@
 /** What `gullet drive` works on: from a job, from options, or from a job with options over it. */
 import { UnknownChainError, findChain, knownFigureMm } from '../profile/chain/chains.js';
-import type { DriveInput } from '../profile/drive/drive.js';
-import type { Service } from '../profile/drive/rating.js';
-import { TOOTH_FORM_NAMES, type ToothFormName } from '../profile/tooth/form.js';
+import type { DriveInput } from '../profile/drive/input.js';
 import type { SprocketSpec } from '../profile/wheel/sprocket.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { DEFAULTS } from '../job/defaults.js';
-import type { Job, JobChain } from '../model/job.js';
+import {
+  type Job,
+  type JobChain,
+  type Service,
+  TOOTH_FORMS,
+  type ToothForm,
+} from '../model/job.js';
 import { orList, nearest } from '../text/suggest.js';
 import { showValue } from '../text/show.js';
 import type { Dimension } from '../text/units.js';
 import { UserError } from './command.js';
 import { countOf, type Given } from './readings.js';
-
-export const SERVICES = ['smooth', 'moderate-shock', 'heavy-shock'] as const;
 
 /** Options of the command that say what the drive is. */
 export interface DriveArgs {
@@ -182,11 +184,11 @@ function chainNamed(name: string): JobChain {
   }
 }
 
-function toothForm(text: string | undefined): ToothFormName | null {
+function toothForm(text: string | undefined): ToothForm | null {
   if (text === undefined) return null;
-  const known = TOOTH_FORM_NAMES.find((name) => name === text);
+  const known = TOOTH_FORMS.find((name) => name === text);
   if (known) return known;
-  const near = nearest(text, TOOTH_FORM_NAMES);
-  const fix = near ? `did you mean ${near}?` : `write ${orList(TOOTH_FORM_NAMES)}`;
+  const near = nearest(text, TOOTH_FORMS);
+  const fix = near ? `did you mean ${near}?` : `write ${orList(TOOTH_FORMS)}`;
   throw new UserError(`drive: --tooth-form: ${showValue(text)} is not a tooth form; ${fix}`);
 }

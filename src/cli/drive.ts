@@ -1,6 +1,6 @@
 import { predictBore } from '../cam/bore-taper.js';
 import { SKIN_MM } from '../cam/sequence.js';
-import type { Job } from '../model/job.js';
+import { type Job, SERVICES } from '../model/job.js';
 
 import { blankSection } from '../profile/wheel/blank.js';
 import { routedCornerFoul } from '../profile/wheel/bore-corner.js';
@@ -16,7 +16,7 @@ import { boreMethod } from '../profile/joint/method.js';
 import { jointSection } from '../profile/joint/joint.js';
 import { type SprocketProfile, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { type CommonArgs, command } from './command.js';
-import { type DriveArgs, type DriveSubject, SERVICES, driveSubject } from './drive-input.js';
+import { type DriveArgs, type DriveSubject, driveSubject } from './drive-input.js';
 import { breaksMust, sectionsJson, sectionsText } from './say/figures-text.js';
 import { loadJob } from './load-job.js';
 import { readingOptions } from './readings.js';

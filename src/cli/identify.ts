@@ -3,11 +3,10 @@ import {
   FIGURE_KINDS,
   type FigureMeasure,
   type Measure,
-  type WornChain,
 } from '../profile/chain/model.js';
 import { identifyChain } from '../profile/chain/identify.js';
 import { type CommonArgs, UserError, command } from './command.js';
-import { identifyJson, identifyText } from './say/identify-text.js';
+import { type GivenChain, identifyJson, identifyText } from './say/identify-text.js';
 import {
   type GivenReading,
   type GivenValues,
@@ -34,12 +33,6 @@ const KEYS = ['span', 'pitches', 'pitch', ...Object.values(FIGURE_KEYS)];
 
 /** A pitch given by itself was read over about this many. */
 const USUAL_PITCHES = 10;
-
-/** What was measured, with the words it was given in. */
-export interface GivenChain {
-  readonly worn: WornChain;
-  readonly texts: Readonly<Record<string, string>>;
-}
 
 export const identify = command<IdentifyArgs>({
   name: 'identify',

@@ -11,7 +11,8 @@ import {
   type InspectedPart,
   type LimitStandard,
 } from '../profile/inspect/limits.js';
-import { swingFigures } from '../profile/wheel/blank.js';
+import { TOOTH_RULES } from '../profile/tooth/forms.js';
+import { swingFigures } from '../profile/wheel/slack.js';
 import type { FigureSection } from '../model/figure.js';
 import { wheelOf } from '../plan/plan.js';
 import type { Job } from '../model/job.js';
@@ -91,7 +92,7 @@ export const inspect = command<Args>({
     const pin = given.get('pin');
     const part = partOf(job, pin ? readingOf(pin, PIN_SD_MM).valueMm : null);
     if (pin) checkPin(part, (rule, fix) => pin.fail(rule, fix));
-    const standard = args.standard ?? (job.sprocket.toothForm === 'asme-b29.1' ? 'asme' : 'iso');
+    const standard = args.standard ?? TOOTH_RULES[job.sprocket.toothForm].standard;
     const result = inspectPart(part, readings, standard);
     const slack = slackSection(result, job);
     return {

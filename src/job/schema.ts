@@ -15,7 +15,7 @@ import {
   ratio,
   title,
 } from '../text/field.js';
-import { TOOTH_FORMS } from '../model/job.js';
+import { SERVICES, TOOTH_FORMS } from '../model/job.js';
 
 /** Part sizes end here: the travel of the machines this tool is for. */
 const MAX_SIZE = '600 mm';
@@ -93,7 +93,7 @@ export const JOB_FIELDS = {
     speed: need(quantity('rotational speed', 'speed of this sprocket', '1 rpm', '30000 rpm')),
     'other-teeth': need(count('tooth count of the other wheel', 5, 300)),
     'centre-distance': need(length('centre distance', '20 mm', '5000 mm')),
-    service: choice('kind of service', ['smooth', 'moderate-shock', 'heavy-shock']),
+    service: choice('kind of service', SERVICES),
     'old-teeth': count('tooth count of the old sprocket', 5, 150),
   }),
   limits: group('limits', {

@@ -1,4 +1,5 @@
-/** The normal distribution: density, tails and shares of an interval, good far out in the tails. */
+/** The normal distribution: density, tails, logarithm of its distribution function and shares of an
+ *  interval, good far out in the tails. */
 
 const SQRT_2_PI = Math.sqrt(2 * Math.PI);
 
@@ -26,10 +27,27 @@ export function normalTail(z: number): number {
     }
     return 0.5 - normalDensity(z) * sum;
   }
+  return normalDensity(z) / tailFraction(z);
+}
+
+/** Density over tail, z + 1/(z + 2/(z + 3/(z + ...))), for z of 2.5 and more. */
+function tailFraction(z: number): number {
   let fraction = z;
   // Half as many terms again as 1e-15 of the value takes, by comparison with 3000 terms.
   for (let k = Math.ceil(8 + 480 / (z * z)); k >= 1; k--) fraction = z + k / fraction;
-  return normalDensity(z) / fraction;
+  return fraction;
+}
+
+/** Lower tail, Phi(z) = P(Z < z). */
+export function normalCdf(z: number): number {
+  return normalTail(-z);
+}
+
+/** ln Phi(z), to a relative error below 1e-12; where Phi itself is 0 to the bit, too. */
+export function logNormalCdf(z: number): number {
+  if (z >= 0) return Math.log1p(-normalTail(z));
+  if (z > -2.5) return Math.log(normalTail(-z));
+  return -0.5 * z * z - Math.log(SQRT_2_PI * tailFraction(-z));
 }
 
 /** P(a < Z < b), without losing digits where both lie in one tail. */

@@ -61,12 +61,54 @@ export interface FigureSection {
   readonly remarks: readonly string[];
 }
 
-/** A figure as it is put together: what is not given is null. */
-export type FigureInput = Omit<Figure, 'digits' | 'limit'> &
-  Partial<Pick<Figure, 'digits' | 'limit'>>;
+/** Something fixed, or worked out from the inputs of a section. */
+type Of<I, T> = T | ((inputs: I) => T);
 
-export function figure(input: FigureInput): Figure {
-  return { digits: null, limit: null, ...input };
+/** One line of a table of figures: how a figure comes about from the inputs of its section. */
+export interface FigureRow<I> {
+  readonly key: Of<I, string>;
+  readonly label: Of<I, string>;
+  readonly kind: FigureKind;
+  /** null leaves the figure out. */
+  readonly value: (inputs: I) => number | null;
+  readonly digits?: number;
+  readonly limit?: Of<I, FigureLimit | null>;
+  readonly formula: Of<I, string>;
+  readonly source: Of<I, string>;
+}
+
+export function row<I>(
+  key: FigureRow<I>['key'],
+  label: FigureRow<I>['label'],
+  kind: FigureKind,
+  rest: Omit<FigureRow<I>, 'key' | 'label' | 'kind'>,
+): FigureRow<I> {
+  return { key, label, kind, ...rest };
+}
+
+/** Figures of a table, in its order. */
+export function figuresOf<I>(rows: readonly FigureRow<I>[], inputs: I): Figure[] {
+  const of = <T extends string | FigureLimit | null>(field: Of<I, T>): T =>
+    typeof field === 'function' ? field(inputs) : field;
+  return rows.flatMap((r) => {
+    const value = r.value(inputs);
+    if (value === null) return [];
+    const { kind, digits = null, limit = null } = r;
+    const words = { formula: of(r.formula), source: of(r.source) };
+    return [
+      { key: of(r.key), label: of(r.label), kind, value, digits, limit: of(limit), ...words },
+    ];
+  });
+}
+
+/** A limit for the person to weigh. */
+export function should(rule: FigureLimit['rule'], value: number, source: string): FigureLimit {
+  return { rule, value, weight: 'should', source };
+}
+
+/** A limit that refuses the part. */
+export function must(rule: FigureLimit['rule'], value: number, source: string): FigureLimit {
+  return { rule, value, weight: 'must', source };
 }
 
 /** Whether a figure keeps its limit; null where it has none. Equal counts as kept. */
@@ -74,12 +116,6 @@ export function keepsLimit({ value, limit }: Pick<Figure, 'value' | 'limit'>): b
   if (limit === null) return null;
   const slack = 1e-9 * Math.max(1, Math.abs(limit.value));
   return limit.rule === 'at most' ? value <= limit.value + slack : value >= limit.value - slack;
-}
-
-/** How far a figure is on the wrong side of its limit, in its unit; 0 where it keeps it. */
-export function overLimit(f: Pick<Figure, 'value' | 'limit'>): number {
-  if (f.limit === null || keepsLimit(f)) return 0;
-  return Math.abs(f.value - f.limit.value);
 }
 
 /** Source of a formula that follows from geometry or statics alone. */

@@ -11,6 +11,10 @@ export const TOOTH_FORMS = [
 ] as const;
 export type ToothForm = (typeof TOOTH_FORMS)[number];
 
+/** Kinds of service, by how the driven machine loads the drive. */
+export const SERVICES = ['smooth', 'moderate-shock', 'heavy-shock'] as const;
+export type Service = (typeof SERVICES)[number];
+
 /** Chain figures a job works with, mm. `designation` is null for a chain given by measurement. */
 export interface JobChain {
   readonly designation: string | null;
@@ -76,7 +80,7 @@ export interface Job {
     readonly speedRpm: number;
     readonly otherTeeth: number;
     readonly centreDistanceMm: number;
-    readonly service: 'smooth' | 'moderate-shock' | 'heavy-shock';
+    readonly service: Service;
     /** Tooth count of the wheel being replaced, where it changes. */
     readonly oldTeeth: number | null;
   } | null;

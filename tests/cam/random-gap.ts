@@ -6,7 +6,7 @@ import { type GapInput, type GapPlan, GapTooTight, planGap } from '../../src/cam
 import { CHAINS } from '../../src/profile/chain/chains.js';
 
 import { type SprocketProfile, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
-import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth/form.js';
+import { TOOTH_FORMS, type ToothForm } from '../../src/model/job.js';
 
 export const SMALL_CHAINS = CHAINS.filter(
   (chain) => chain.pitchMm.value !== null && chain.pitchMm.value <= 16,
@@ -14,7 +14,7 @@ export const SMALL_CHAINS = CHAINS.filter(
 
 export interface GapCase {
   readonly chain: string;
-  readonly form: ToothFormName;
+  readonly form: ToothForm;
   readonly teeth: number;
   readonly tipRoundingMm: number;
   readonly flankReliefMm: number;
@@ -25,7 +25,7 @@ export interface GapCase {
 
 export const gapCaseArb: fc.Arbitrary<GapCase> = fc.record({
   chain: fc.constantFrom(...SMALL_CHAINS),
-  form: fc.constantFrom(...TOOTH_FORM_NAMES),
+  form: fc.constantFrom(...TOOTH_FORMS),
   teeth: fc.integer({ min: 6, max: 60 }),
   tipRoundingMm: fc.constantFrom(0, 0.1, 0.2),
   flankReliefMm: fc.constantFrom(0, 0, 0.1),

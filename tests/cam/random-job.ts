@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { listMachines } from '../../src/machines/machines.js';
 import { listMaterials } from '../../src/machines/materials.js';
 import { CHAINS } from '../../src/profile/chain/chains.js';
-import { TOOTH_FORM_NAMES } from '../../src/profile/tooth/form.js';
+import { TOOTH_FORMS } from '../../src/model/job.js';
 import type { JobFigures } from './jobs.js';
 
 interface Wheel {
@@ -29,7 +29,7 @@ const wheelArb: fc.Arbitrary<Wheel> = fc.record({
 export const jobArb: fc.Arbitrary<JobFigures> = fc
   .record({
     wheel: wheelArb,
-    form: fc.constantFrom(...TOOTH_FORM_NAMES),
+    form: fc.constantFrom(...TOOTH_FORMS),
     machinePick: share(),
     material: fc.constantFrom(...listMaterials().map((material) => material.id)),
     cutterPick: share(),

@@ -1,5 +1,12 @@
 import { describe, expect, test } from 'vitest';
-import { normalDensity, normalShare, normalTail, smearedDensity } from '../../src/maths/normal.js';
+import {
+  logNormalCdf,
+  normalCdf,
+  normalDensity,
+  normalShare,
+  normalTail,
+  smearedDensity,
+} from '../../src/maths/normal.js';
 
 describe('normal distribution', () => {
   // Abramowitz and Stegun, Handbook of Mathematical Functions, table 26.1 (from memory).
@@ -51,5 +58,36 @@ describe('normal distribution', () => {
     }
     expect(smearedDensity(4.55, 4.5, 4.5, 0.05)).toBeCloseTo(normalDensity(1) / 0.05, 9);
     expect(smearedDensity(4.8, 4.5, 5.1, 1e-4)).toBeCloseTo(1 / 0.6, 6);
+  });
+});
+
+describe('distribution function and its logarithm', () => {
+  // Abramowitz and Stegun, Handbook of Mathematical Functions, table 26.1: P(x) to 15 places.
+  test.each([
+    [0, 0.5],
+    [0.5, 0.691462461274013],
+    [1, 0.841344746068543],
+    [2, 0.977249868051821],
+    [3, 0.99865010196837],
+  ])('Phi(%s) as in the handbook', (x, p) => {
+    expect(normalCdf(x)).toBeCloseTo(p, 14);
+    expect(Math.exp(logNormalCdf(x))).toBeCloseTo(p, 14);
+    expect(Math.exp(logNormalCdf(-x))).toBeCloseTo(1 - p, 14);
+  });
+
+  // Abramowitz and Stegun, table 26.2: -log10 Q(x) for large x.
+  test.each([
+    [5, 6.54265],
+    [10, 23.11805],
+    [20, 88.5601],
+    [50, 544.96634],
+  ])('logarithm of the tail at %s as in the handbook', (x, minusLog10) => {
+    expect(-logNormalCdf(-x) / Math.LN10).toBeCloseTo(minusLog10, 5);
+  });
+
+  test('no step where the method changes', () => {
+    for (const z of [-2.5, 0, 2.5]) {
+      expect(logNormalCdf(z - 1e-12) / logNormalCdf(z + 1e-12)).toBeCloseTo(1, 9);
+    }
   });
 });

@@ -1,9 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import { type BlankInput, blankDiameterMm, blankSection } from '../../src/profile/wheel/blank.js';
-import { concentricityBudget, usualBudget } from '../../src/profile/wheel/concentricity.js';
+import { type BlankInput, blankSection, usualBudget } from '../../src/profile/wheel/blank.js';
 import { exactLengthPitches } from '../../src/profile/drive/length.js';
 import { keepsLimit } from '../../src/model/figure.js';
-import { sagMm, slackForSagMm, slackSwing, slackSwingMm } from '../../src/profile/wheel/slack.js';
+import { slackSwing } from '../../src/profile/wheel/slack.js';
 import { seeded } from './seeded.js';
 
 describe('slack over a turn', () => {
@@ -20,20 +19,29 @@ describe('slack over a turn', () => {
       most = Math.max(most, x);
     }
     // Runout, as an indicator reads it, is 2 c.
-    expect(slackSwingMm(2 * c)).toBeCloseTo(most - least, 6);
+    expect(slackSwing(2 * c, 30).swingMm).toBeCloseTo(most - least, 6);
   });
 
   test('sag of a slack strand against a parabola summed up', () => {
-    const [span, sag] = [380, 15.2];
-    let length = 0;
-    const n = 20000;
-    const y = (x: number): number => (4 * sag * x * (span - x)) / span ** 2;
-    for (let i = 0; i < n; i++) {
-      const [a, b] = [(span * i) / n, (span * (i + 1)) / n];
-      length += Math.hypot(b - a, y(b) - y(a));
-    }
-    expect(slackForSagMm(span, sag) / (length - span)).toBeCloseTo(1, 2);
-    expect(sagMm(span, slackForSagMm(span, sag))).toBeCloseTo(sag, 9);
+    const span = 380;
+    const length = (sag: number): number => {
+      let sum = 0;
+      const n = 20000;
+      const y = (x: number): number => (4 * sag * x * (span - x)) / span ** 2;
+      for (let i = 0; i < n; i++) {
+        const [a, b] = [(span * i) / n, (span * (i + 1)) / n];
+        sum += Math.hypot(b - a, y(b) - y(a));
+      }
+      return sum;
+    };
+    // Without runout the strand hangs as it was set, 4 % of the span.
+    expect(slackSwing(0, span).sagMm).toEqual([0.04 * span, 0.04 * span]);
+    // With it, the lengths at the two ends of the swing lie 2 x runout apart.
+    const { sagMm, swingMm } = slackSwing(0.5, span);
+    // The flat parabola leaves out the next term of its length, 8 f^2 / 3 L - 32 f^4 / 5 L^3, of
+    // which the swing feels 24/5 (f / L)^2.
+    const lengths = length(sagMm[1]) - length(sagMm[0]);
+    expect(lengths / swingMm).toBeCloseTo(1 - 4.8 * 0.04 ** 2, 3);
   });
 
   test('0.5 mm of runout makes the chain go slack and tight once a turn, visibly', () => {
@@ -51,19 +59,21 @@ describe('slack over a turn', () => {
 
 describe('concentricity', () => {
   test('quadrature is what random directions give, the sum is never passed', () => {
-    const parts = [0.05, 0.03, 0.08].map((offsetMm, i) => ({
-      id: (['shaft-fit', 'centring', 'machine'] as const)[i]!,
-      label: '',
-      offsetMm,
-      why: '',
-    }));
-    const budget = concentricityBudget(parts);
+    // 0.1 / 2 of bore clearance, 0.03 of centring, (0.1 + 0.06) / 2 of backlash and form error.
+    const budget = usualBudget({
+      boreDiameterMm: 14,
+      boreToleranceMm: 0.1,
+      madeBy: 'lathe',
+      centringErrorMm: 0.03,
+      backlashMm: 0.1,
+      formErrorMm: 0.06,
+    });
     const random = seeded(9);
     let [square, most] = [0, 0];
     const n = 100_000;
     for (let i = 0; i < n; i++) {
       let [x, y] = [0, 0];
-      for (const { offsetMm } of parts) {
+      for (const { offsetMm } of budget.parts) {
         const a = 2 * Math.PI * random.uniform();
         x += offsetMm * Math.cos(a);
         y += offsetMm * Math.sin(a);
@@ -113,8 +123,8 @@ describe('blank', () => {
     blankSection({ ...input, ...more }).figures.find((f) => f.key === key)!;
 
   test('diameter: tip plus twice centring error and skin, up to a tenth', () => {
-    expect(blankDiameterMm(54.74, 0.15, 0.25)).toBeCloseTo(55.6, 9);
-    expect(blankDiameterMm(54.6, 0.15, 0.25)).toBeCloseTo(55.4, 9);
+    expect(value('blankDiameterMm').value).toBeCloseTo(55.6, 9);
+    expect(value('blankDiameterMm', { tipDiameterMm: 54.6 }).value).toBeCloseTo(55.4, 9);
     expect(keepsLimit(value('blankDiameterMm'))).toBe(true);
     expect(keepsLimit(value('blankDiameterMm', { diameterMm: 55 }))).toBe(false);
   });

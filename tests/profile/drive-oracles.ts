@@ -48,14 +48,6 @@ export interface DriveOracles {
     toleranceMm: number;
   };
   readonly articulation: { toleranceDeg: number; rows: { teeth: number; deg: number }[] };
-  readonly brazeLap: {
-    tensilePsi: number;
-    thicknessIn: number;
-    integrity: number;
-    shearPsi: number;
-    lapIn: number;
-    toleranceIn: number;
-  };
   readonly keyLength: {
     hp: number;
     rpm: number;

@@ -11,11 +11,8 @@ import {
   takeUpMm,
 } from '../../src/profile/drive/length.js';
 import {
-  KW_PER_HP,
   ansiConstants,
-  ansiPlateHp,
   ansiRatingKw,
-  ansiRollerHp,
   correctedPowerKw,
   isoRatingKw,
 } from '../../src/profile/drive/rating.js';
@@ -31,8 +28,10 @@ import {
   pullFromPowerN,
   pullFromTorqueN,
   torqueNm,
-} from '../../src/profile/drive/tension.js';
-import { type DriveInput, driveSections } from '../../src/profile/drive/drive.js';
+} from '../../src/profile/drive/load.js';
+import { driveSections } from '../../src/profile/drive/drive.js';
+import type { DriveInput } from '../../src/profile/drive/input.js';
+import { KW_PER_HP } from '../../src/text/units.js';
 import { elongationLimit, wearAdvice } from '../../src/profile/chain/wear.js';
 import { keepsLimit } from '../../src/model/figure.js';
 import { pitchDiameterMm } from '../../src/profile/standard/limits.js';
@@ -192,7 +191,7 @@ describe('ratings', () => {
     const { rows, pitchIn, toleranceHp } = O.rollerLimitedPower;
     expect(rows).toHaveLength(40);
     for (const { teeth, rpm, hp } of rows) {
-      const ours = ansiRollerHp(k, teeth, rpm, pitchIn);
+      const ours = ansiRatingKw(k, teeth, rpm, pitchIn * 25.4).rollerKw / KW_PER_HP;
       expect(Math.abs(ours - hp), `${teeth} teeth, ${rpm} rpm`).toBeLessThan(toleranceHp);
     }
   });
@@ -204,7 +203,7 @@ describe('ratings', () => {
       [11, 0.53],
       [17, 0.82],
     ] as const) {
-      const ratio = hp / ansiPlateHp(k, teeth, 900, 0.25);
+      const ratio = hp / (ansiRatingKw(k, teeth, 900, 0.25 * 25.4).plateKw / KW_PER_HP);
       expect(ratio).toBeGreaterThan(1.25);
       expect(ratio).toBeLessThan(1.47);
     }

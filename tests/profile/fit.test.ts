@@ -11,9 +11,9 @@ import { fitOf } from '../../src/profile/fit/fit.js';
 import { rollerSwingFoulMm } from '../../src/profile/tooth/roller-swing.js';
 import { type SprocketSpec, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
 import { pitchDiameterMm } from '../../src/profile/standard/limits.js';
-import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth/form.js';
+import { TOOTH_FORMS, type ToothForm } from '../../src/model/job.js';
 
-function spec(toothForm: ToothFormName, teeth: number, more: Partial<SprocketSpec> = {}) {
+function spec(toothForm: ToothForm, teeth: number, more: Partial<SprocketSpec> = {}) {
   return {
     pitchMm: 12.7,
     rollerDiameterMm: 7.77,
@@ -43,7 +43,7 @@ function bruteDistance(edges: readonly Edge[], [x, y]: Pt): number {
 }
 
 describe('where the rollers ride', () => {
-  test.each(TOOTH_FORM_NAMES)('%s: a new chain sits on the pitch circle, at the root', (form) => {
+  test.each(TOOTH_FORMS)('%s: a new chain sits on the pitch circle, at the root', (form) => {
     for (const teeth of [9, 12, 23, 60]) {
       const ride = rideOn(fitWheel(spec(form, teeth)), 0)!;
       expect(ride.riseMm).toBeCloseTo(0, 6);
@@ -52,28 +52,25 @@ describe('where the rollers ride', () => {
     }
   });
 
-  test.each(TOOTH_FORM_NAMES)(
-    '%s: a worn chain climbs by R e and touches, by brute force',
-    (form) => {
-      for (const teeth of [12, 30]) {
-        const s = spec(form, teeth);
-        const wheel = fitWheel(s);
-        const { gap } = sprocketProfile(s);
-        for (const e of [0.005, 0.015, 0.03]) {
-          const ride = rideOn(wheel, e)!;
-          // Chord of the circle on which rollers of pitch p (1 + e) sit alike: definition.
-          const chord = 2 * ride.radiusMm * Math.sin(Math.PI / teeth);
-          expect(chord).toBeCloseTo(12.7 * (1 + e), 9);
-          expect(ride.riseMm).toBeCloseTo((pitchDiameterMm(12.7, teeth) / 2) * e, 9);
-          const centre = polar(ride.radiusMm, ride.offsetRad);
-          expect(bruteDistance(gap, centre)).toBeCloseTo(7.77 / 2, 4);
-          // Nothing is in the way at less lean.
-          const less = polar(ride.radiusMm, 0.9 * ride.offsetRad);
-          expect(bruteDistance(gap, less)).toBeGreaterThan(7.77 / 2 + 1e-4);
-        }
+  test.each(TOOTH_FORMS)('%s: a worn chain climbs by R e and touches, by brute force', (form) => {
+    for (const teeth of [12, 30]) {
+      const s = spec(form, teeth);
+      const wheel = fitWheel(s);
+      const { gap } = sprocketProfile(s);
+      for (const e of [0.005, 0.015, 0.03]) {
+        const ride = rideOn(wheel, e)!;
+        // Chord of the circle on which rollers of pitch p (1 + e) sit alike: definition.
+        const chord = 2 * ride.radiusMm * Math.sin(Math.PI / teeth);
+        expect(chord).toBeCloseTo(12.7 * (1 + e), 9);
+        expect(ride.riseMm).toBeCloseTo((pitchDiameterMm(12.7, teeth) / 2) * e, 9);
+        const centre = polar(ride.radiusMm, ride.offsetRad);
+        expect(bruteDistance(gap, centre)).toBeCloseTo(7.77 / 2, 4);
+        // Nothing is in the way at less lean.
+        const less = polar(ride.radiusMm, 0.9 * ride.offsetRad);
+        expect(bruteDistance(gap, less)).toBeGreaterThan(7.77 / 2 + 1e-4);
       }
-    },
-  );
+    }
+  });
 
   test('pressure angle of the ASME form, as Tsubaki prints it', () => {
     // New chain 35 - 120/N, least 17 - 64/N degrees: Tsubaki technical data, drive sprocket tooth
@@ -151,7 +148,7 @@ describe('entry and exit', () => {
     // the two. The simulation counts the metal inwards of it too, so it never finds more room; where
     // the flank stands in the way, the place is outwards and the two must agree.
     let fouls = 0;
-    for (const form of TOOTH_FORM_NAMES) {
+    for (const form of TOOTH_FORMS) {
       for (const teeth of [6, 7, 9, 11, 15, 20]) {
         for (const rollerDiameterMm of [6.5, 7.77, 8.51]) {
           const wheel = fitWheel(spec(form, teeth, { rollerDiameterMm, tipRoundingMm: 0 }));
@@ -176,7 +173,7 @@ describe('entry and exit', () => {
   });
 
   test('the strands are mirror images for a new chain', () => {
-    for (const form of TOOTH_FORM_NAMES) {
+    for (const form of TOOTH_FORMS) {
       const wheel = fitWheel(spec(form, 13));
       const ride = rideOn(wheel, 0)!;
       const [a, b] = (['tight', 'slack'] as Strand[]).map((s) => swing(wheel, ride, s));
@@ -218,14 +215,14 @@ describe('entry and exit', () => {
   });
 
   test('a more open form leaves more room, and wear opens the entry', () => {
-    const outer = (form: ToothFormName, e: number) => {
+    const outer = (form: ToothForm, e: number) => {
       const wheel = fitWheel(spec(form, 15));
       return strandClearance(wheel, rideOn(wheel, e)!, 'tight', NO_ERRORS).outer!.clearanceMm;
     };
     expect(outer('iso606-min', 0)).toBeLessThan(outer('iso606-mid', 0));
     expect(outer('iso606-mid', 0)).toBeLessThan(outer('iso606-max', 0));
     expect(outer('link-sweep', 0)).toBeLessThan(outer('iso606-min', 0));
-    for (const form of TOOTH_FORM_NAMES) {
+    for (const form of TOOTH_FORMS) {
       expect(outer(form, 0.01)).toBeGreaterThan(outer(form, 0));
       expect(outer(form, 0.03)).toBeGreaterThan(outer(form, 0.01));
     }

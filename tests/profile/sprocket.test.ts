@@ -10,7 +10,7 @@ import { loopBounds, signedArea, validateLoop } from '../../src/profile/geometry
 import { offsetLoop } from '../../src/profile/geometry/offset.js';
 import { type SprocketSpec, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
 import { TANGENT_TOL_RAD } from '../../src/maths/tolerance.js';
-import { TOOTH_FORM_NAMES, type ToothFormName } from '../../src/profile/tooth/form.js';
+import { TOOTH_FORMS, type ToothForm } from '../../src/model/job.js';
 import { clipperOffsetAreas } from './clipper-oracle.js';
 
 const BASE: SprocketSpec = {
@@ -25,7 +25,7 @@ const BASE: SprocketSpec = {
   thicknessMm: null,
 };
 
-function specFor(name: string, teeth: number, toothForm: ToothFormName): SprocketSpec {
+function specFor(name: string, teeth: number, toothForm: ToothForm): SprocketSpec {
   const chain = findChain(name);
   const pitchMm = knownFigureMm(chain, 'pitchMm');
   return {
@@ -55,7 +55,7 @@ function refusal(spec: SprocketSpec): Refusal {
   throw new Error('spec was accepted');
 }
 
-describe.each(TOOTH_FORM_NAMES)('%s', (form) => {
+describe.each(TOOTH_FORMS)('%s', (form) => {
   test('6 to 150 teeth, six chains: sound closed loops, figures as asked, all joints tangent', () => {
     let made = 0;
     for (const name of ['25', '219', '06B', '420', '08B', '20A']) {
@@ -233,7 +233,7 @@ describe('what tells the forms apart', () => {
   });
 
   test('tip rounding has the radius asked for, wherever the flank it meets', () => {
-    for (const form of TOOTH_FORM_NAMES) {
+    for (const form of TOOTH_FORMS) {
       for (const tipRoundingMm of [0.05, 0.2, 0.4]) {
         for (const teeth of [9, 30, 60, 61, 62, 90]) {
           const s = sprocketProfile({ ...BASE, teeth, toothForm: form, tipRoundingMm });
@@ -307,7 +307,7 @@ test('any spec gives a sound loop or a typed refusal', () => {
         pitchMm: fc.integer({ min: 4000, max: 40_000 }).map((n) => n / 1e3),
         ratio: fc.integer({ min: 300, max: 1020 }).map((n) => n / 1e3),
         teeth: fc.integer({ min: 4, max: 152 }),
-        toothForm: fc.constantFrom(...TOOTH_FORM_NAMES),
+        toothForm: fc.constantFrom(...TOOTH_FORMS),
         rounding: fc.integer({ min: 0, max: 60 }).map((n) => n / 1e3),
         relief: fc.integer({ min: 0, max: 50 }).map((n) => n / 1e3),
         tip: fc.option(fc.integer({ min: -50, max: 600 }).map((n) => n / 1e3)),
@@ -354,7 +354,7 @@ test('any spec gives a sound loop or a typed refusal', () => {
 
 test('every chain of the table makes a wheel in every form', () => {
   for (const chain of CHAINS) {
-    for (const form of TOOTH_FORM_NAMES) {
+    for (const form of TOOTH_FORMS) {
       for (const teeth of [9, 13, 38]) {
         validateLoop(sprocketProfile(specFor(chain.designation, teeth, form)).outline);
       }

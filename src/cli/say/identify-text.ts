@@ -13,14 +13,20 @@ import {
   MAX_ELONGATION,
   MEASURE_WORDS,
   type Measure,
+  type WornChain,
 } from '../../profile/chain/model.js';
 import type { Candidate, Identification } from '../../profile/chain/identify.js';
 import { SLIP_WORDS, likelySlips } from '../../profile/chain/slip.js';
 import type { FigureTextOptions } from './figures-text.js';
 import { formatLength } from './format.js';
-import type { GivenChain } from '../identify.js';
 import { plainText } from '../readings.js';
 import { textTable } from './table.js';
+
+/** What was measured, with the words it was given in. */
+export interface GivenChain {
+  readonly worn: WornChain;
+  readonly texts: Readonly<Record<string, string>>;
+}
 
 /** Candidates printed. */
 const MOST = 6;
@@ -110,7 +116,7 @@ function nextLines(found: Identification, mm: Mm): string[] {
   return [nextText(next, first.family.name, second.family.name, mm)];
 }
 
-export function nextText(next: NextMeasurement, first: string, second: string, mm: Mm): string {
+function nextText(next: NextMeasurement, first: string, second: string, mm: Mm): string {
   const what = `${MEASURE_WORDS[next.measure]}${next.pitches === null ? '' : ` over ${next.pitches} pitches`}`;
   const again = next.again ? ', once more and with care' : '';
   const [a, b] = next.expectedMm;
@@ -165,7 +171,7 @@ function nothingFits(found: Identification, given: GivenChain, mm: Mm): string[]
 }
 
 /** The chain: measured: block of a job, in the words that were given. */
-export function measuredBlock({ texts }: GivenChain): string[] {
+function measuredBlock({ texts }: GivenChain): string[] {
   const needed = ['span', 'pitches', 'roller-diameter', 'inner-width'];
   const others = ['pin-diameter', 'plate-depth'];
   const own = (key: string) => (key === 'span' ? (texts['span'] ?? texts['pitch']) : texts[key]);

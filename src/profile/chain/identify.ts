@@ -2,7 +2,7 @@
  * Names a chain from what is left of it: the rows of the chain table in order of probability, what
  * wear each implies, and what to measure next.
  */
-import { CHAINS, type Chain, knownFigureMm } from './chains.js';
+import { CHAINS, type Chain } from './chains.js';
 import { type ChainFamily, chainFamilies } from './family.js';
 import { type Hypothesis, type NextMeasurement, rankMeasurements } from './information.js';
 import {
@@ -234,9 +234,4 @@ function checkWorn(worn: WornChain): void {
       throw new RangeError(`${name}: uncertainty ${reading.sdMm}; not a length over 0`);
     }
   }
-}
-
-/** Pitch of a new chain of the candidate, mm. */
-export function candidatePitchMm(candidate: Candidate): number {
-  return knownFigureMm(candidate.members[0]!.chain, 'pitchMm');
 }

@@ -1,7 +1,12 @@
 /**
- * Length of a chain over two wheels. Lengths and centre distances in pitches unless a name says mm;
+ * Length of the chain over the two wheels, what comes out or goes in, and how far the centres must
+ * give way. Lengths and centre distances in pitches unless a name says mm;
  * z1 and z2 are the tooth counts in either order.
  */
+import { type FigureRow, type FigureSection, ELEMENTARY } from '../../model/figure.js';
+import { figuresOf, row } from '../../model/figure.js';
+import { PLANNING_ELONGATION, elongationLimit } from '../chain/wear.js';
+import { CATALOGUES, type DriveInput } from './input.js';
 
 /**
  * X = 2 C + (z1 + z2) / 2 + ((z2 - z1) / (2 pi))^2 / C.
@@ -110,4 +115,113 @@ export function takeUpMm(
   const fresh = centrePitches(z1, z2, links);
   const worn = centrePitches(z1, z2, links * (1 + elongation));
   return fresh === null || worn === null ? NaN : (worn - fresh) * pitchMm;
+}
+
+const ASKED: readonly FigureRow<DriveInput>[] = [
+  row('lengthPitches', 'chain length asked for, pitches', 'count', {
+    value: (d) => lengthPitches(d.teeth, d.otherTeeth, d.centreDistanceMm / d.chain.pitchMm),
+    digits: 2,
+    formula: 'X = 2 a/p + (z1 + z2)/2 + ((z2 - z1) / (2 pi))^2 p/a',
+    source: CATALOGUES,
+  }),
+  row('exactLengthPitches', 'the same by tangents and arcs', 'count', {
+    value: (d) => exactLengthPitches(d.teeth, d.otherTeeth, d.centreDistanceMm / d.chain.pitchMm),
+    digits: 2,
+    formula: '2 C cos phi + z2 (180 + 2 phi)/360 + z1 (180 - 2 phi)/360',
+    source: ELEMENTARY,
+  }),
+];
+
+const CHOICE: readonly FigureRow<ChainChoice>[] = [
+  row(
+    ({ links }) => `centreFor${links}Mm`,
+    ({ links, even }) => `centre distance for ${links} links${even ? '' : ' (odd: cranked link)'}`,
+    'length',
+    {
+      value: ({ centreMm }) => centreMm,
+      digits: 2,
+      formula: 'a = (p/4) (B + sqrt(B^2 - 8 ((z2 - z1)/(2 pi))^2)), B = X - (z1 + z2)/2',
+      source: CATALOGUES,
+    },
+  ),
+];
+
+/** Of the chain that fits best. */
+const CHOSEN: readonly FigureRow<DriveInput & { best: ChainChoice; wear: number }>[] = [
+  row('links', 'even chain that fits best, links', 'count', {
+    value: ({ best }) => best.links,
+    digits: 0,
+    formula: 'X to an even number, so that no cranked link is needed',
+    source: 'Ramsey Chain, chain length calculations; Tsubaki selection text',
+  }),
+  row(
+    'centreChangeMm',
+    ({ fixedCentres: fixed }) =>
+      fixed ? 'centres that would make it tight, farther by' : 'centres have to move by',
+    'length',
+    {
+      value: ({ best }) => best.changeMm,
+      digits: 2,
+      formula: 'a for that chain less the centre distance given',
+      source: ELEMENTARY,
+    },
+  ),
+  row(
+    'takeUpMm',
+    ({ wear }) => `take-up of centres or tensioner to ${(100 * wear).toFixed(1)} % wear`,
+    'length',
+    {
+      value: (d) => takeUpMm(d.teeth, d.otherTeeth, d.best.links, d.chain.pitchMm, d.wear),
+      digits: 1,
+      formula: 'a(X (1 + e)) - a(X)',
+      source: ELEMENTARY,
+    },
+  ),
+  row('flatLengthMm', 'that chain closed and pulled flat', 'length', {
+    value: ({ best, chain: { pitchMm, plateDepthMm } }) =>
+      plateDepthMm === null ? null : flatLengthMm(best.links, pitchMm, plateDepthMm),
+    digits: 1,
+    formula: '(X/2 - 1) p + h2',
+    source: 'karting.co.uk forum, measuring 219HTM chain',
+  }),
+];
+
+/** Elongation up to which the drive is to run: the planning figure where nothing can take it up. */
+export function wearLimit({ teeth, otherTeeth, fixedCentres }: DriveInput): number {
+  return fixedCentres ? PLANNING_ELONGATION : elongationLimit(Math.max(teeth, otherTeeth));
+}
+
+export function driveLength(input: DriveInput): FigureSection {
+  const choices = choicesOf(input, input.teeth);
+  const best = nearestEven(choices, input.fixedCentres);
+  const asked = [
+    ...figuresOf(ASKED, input),
+    ...choices.flatMap((choice) => figuresOf(CHOICE, choice)),
+  ];
+  const title = 'Chain length';
+  if (!best) {
+    const remarks = ['The chain cannot go round both wheels at this centre distance.'];
+    return { id: 'length', title, figures: asked, remarks };
+  }
+  const chosen = figuresOf(CHOSEN, { ...input, best, wear: wearLimit(input) });
+  const remarks = linkRemarks(input, best.links);
+  return { id: 'length', title, figures: [...asked, ...chosen], remarks };
+}
+
+function choicesOf({ otherTeeth, centreDistanceMm, chain }: DriveInput, teeth: number) {
+  return chainChoices(teeth, otherTeeth, centreDistanceMm, chain.pitchMm);
+}
+
+function linkRemarks(input: DriveInput, links: number): string[] {
+  const { oldTeeth, fixedCentres } = input;
+  const say = (by: number, from: string): string => {
+    if (by === 0) return `${from}: no link has to come out or go in.`;
+    if (Math.abs(by) === 1) return `${from}: 1 link ${by < 0 ? 'comes out' : 'goes in'}.`;
+    return `${from}: ${Math.abs(by)} links ${by < 0 ? 'come out' : 'go in'}.`;
+  };
+  if (input.links !== null)
+    return [say(links - input.links, `Against the ${input.links} on it now`)];
+  if (oldTeeth === null) return [];
+  const old = nearestEven(choicesOf(input, oldTeeth), fixedCentres);
+  return old ? [say(links - old.links, `Against ${old.links} for the old ${oldTeeth} teeth`)] : [];
 }

@@ -10,7 +10,7 @@ import { fitWheel } from './wheel.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
 
 /** Elongations that are always looked at: none, planning figure, worn out. */
-export const FIT_ELONGATIONS: readonly number[] = [0, 0.005, 0.01, 0.015, 0.02, 0.025, 0.03];
+const FIT_ELONGATIONS: readonly number[] = [0, 0.005, 0.01, 0.015, 0.02, 0.025, 0.03];
 
 export interface FitAt {
   readonly elongation: number;

@@ -15,6 +15,7 @@ import { type FitErrors, outerSamples, strandClearance } from './clearance.js';
 import { rideOn } from './ride.js';
 import { type Strand, swing } from './swing.js';
 import { type FitWheel, fitWheel } from './wheel.js';
+import { TOOTH_RULES } from '../tooth/forms.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
 
 export interface ReliefNeed {
@@ -33,7 +34,7 @@ const MAX_RELIEF_MM = 2;
 const RELIEF_STEP_MM = 0.005;
 
 /** Least clearance over both strands on the outer half of the flanks. mm; Infinity where none passes */
-export function outerClearanceMm(
+function outerClearanceMm(
   wheel: FitWheel,
   elongations: readonly number[],
   errors: FitErrors,
@@ -58,7 +59,7 @@ export function solveRelief(
   elongations: readonly number[],
   errors: FitErrors,
 ): ReliefNeed {
-  const settable = spec.toothForm === 'link-sweep';
+  const settable = TOOTH_RULES[spec.toothForm].takesRelief;
   const wheel = fitWheel(spec);
   if (outerClearanceMm(wheel, elongations, errors) >= -TOUCH_MM) {
     return { reliefMm: spec.flankReliefMm, settable, free: true };

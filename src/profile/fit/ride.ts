@@ -10,6 +10,7 @@
  * above R (1 + e), the wheel is too large for the chain: seen from one gap to the next the rollers
  * fall behind, by the difference of the two pitches, until they lean on the flanks.
  */
+import { bisect } from '../../maths/solve.js';
 import type { Pt } from '../../model/edges.js';
 import { type Contact, type FitWheel, flankContact, gapContact } from './wheel.js';
 
@@ -81,17 +82,13 @@ function flankOrSeat(wheel: FitWheel, centre: Pt): Contact {
 
 /** Lowest place of a roller in the middle of the gap, distance from the axis. mm */
 function lowestRadiusMm(wheel: FitWheel, formErrorMm: number): number {
-  let low = wheel.pitchRadiusMm - wheel.rollerRadiusMm;
-  let high = wheel.tipRadiusMm + wheel.rollerRadiusMm + formErrorMm;
   // From far inside the metal a roller's clearance is not told apart from that outside, so start
   // where its centre is inside the gap.
-  low = Math.max(low, wheel.pitchRadiusMm - 0.5 * wheel.rollerRadiusMm);
-  for (let i = 0; i < HALVINGS; i++) {
-    const mid = (low + high) / 2;
-    if (gapContact(wheel, [mid, 0]).clearanceMm >= formErrorMm - CLEARANCE_SLACK_MM) high = mid;
-    else low = mid;
-  }
-  return high;
+  const from = wheel.pitchRadiusMm - 0.5 * wheel.rollerRadiusMm;
+  const to = wheel.tipRadiusMm + wheel.rollerRadiusMm + formErrorMm;
+  const strikes = (radiusMm: number): boolean =>
+    gapContact(wheel, [radiusMm, 0]).clearanceMm < formErrorMm - CLEARANCE_SLACK_MM;
+  return bisect(strikes, from, to, HALVINGS)[1];
 }
 
 /** Rounding of a clearance that is nought by construction. mm */
@@ -101,15 +98,8 @@ const CLEARANCE_SLACK_MM = 1e-9;
 function leanRad(wheel: FitWheel, radiusMm: number, formErrorMm: number): number | null {
   const clear = (angle: number): boolean =>
     gapContact(wheel, polar(radiusMm, angle)).clearanceMm >= formErrorMm - 2 * CLEARANCE_SLACK_MM;
-  let low = 0;
-  let high = Math.PI / wheel.teeth;
-  if (clear(high)) return null;
-  for (let i = 0; i < HALVINGS; i++) {
-    const mid = (low + high) / 2;
-    if (clear(mid)) low = mid;
-    else high = mid;
-  }
-  return low;
+  const most = Math.PI / wheel.teeth;
+  return clear(most) ? null : bisect(clear, 0, most, HALVINGS)[0];
 }
 
 /** Angle between the line from the roller's centre to the contact and the link on the tight side. */
@@ -134,12 +124,5 @@ export function jumpElongation(wheel: FitWheel, formErrorMm = 0): number {
   };
   if (!holds(0)) return 0;
   if (holds(MAX_SOUGHT)) return MAX_SOUGHT;
-  let low = 0;
-  let high = MAX_SOUGHT;
-  for (let i = 0; i < HALVINGS; i++) {
-    const mid = (low + high) / 2;
-    if (holds(mid)) low = mid;
-    else high = mid;
-  }
-  return low;
+  return bisect(holds, 0, MAX_SOUGHT, HALVINGS)[0];
 }

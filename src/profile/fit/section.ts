@@ -1,68 +1,111 @@
 /** Fit of tooth form and chain, as figures. The wheel is the driving one. */
 import type { FitReport, FitAt } from './fit.js';
 import { MAX_SOUGHT } from './ride.js';
-import {
-  ELEMENTARY,
-  type Figure,
-  type FigureColumn,
-  type FigureSection,
-  figure,
-} from '../../model/figure.js';
+import { ELEMENTARY, type FigureColumn, type FigureRow } from '../../model/figure.js';
+import { type FigureSection, figuresOf, row, should } from '../../model/figure.js';
+import { TOOTH_RULES } from '../tooth/forms.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
 import { WEAR_SOURCE, elongationLimit } from '../chain/wear.js';
 
 const SIMULATED = 'simulation of the strand turning about the last seated roller; geometry';
 
-const COLUMNS: readonly FigureColumn[] = [
-  column('elongation', 'wear', 'share', 1, 'as given'),
-  column('riseMm', 'rides higher by', 'length', 2, 'R e on the circle p (1 + e) / (2 sin(pi / z))'),
-  column(
-    'contactHeight',
-    'contact up the flank',
-    'share',
-    0,
-    '0 % is the end of the seat, 100 % the start of the tip',
-  ),
-  column(
-    'pressureRad',
-    'pressure angle',
-    'angle',
-    1,
-    'normal of the flank against the link on the tight side',
-  ),
-  column(
-    'entryMm',
-    'entry',
+const HEIGHT = '0 % is the end of the seat, 100 % the start of the tip';
+const PRESSURE = 'normal of the flank against the link on the tight side';
+const ENTRY = 'least clearance on the outer half of the flank, tight strand';
+const OTHER_FLANK = 'clearance of a seated roller to the flank that does not drive';
+
+const COLUMNS: readonly FigureColumn[] = (
+  [
+    ['elongation', 'wear', 'share', 1, 'as given'],
+    ['riseMm', 'rides higher by', 'length', 2, 'R e on the circle p (1 + e) / (2 sin(pi / z))'],
+    ['contactHeight', 'contact up the flank', 'share', 0, HEIGHT],
+    ['pressureRad', 'pressure angle', 'angle', 1, PRESSURE],
+    ['entryMm', 'entry', 'length', 3, ENTRY],
+    ['exitMm', 'exit', 'length', 3, 'the same, slack strand'],
+    ['otherFlankMm', 'to the other flank', 'length', 3, OTHER_FLANK],
+    ['playMm', 'play in the gap', 'length', 2, 'shift along the pitch circle from flank to flank'],
+  ] as const
+).map(([key, label, kind, digits, formula]) => ({
+  key,
+  label,
+  kind,
+  digits,
+  formula,
+  source: SIMULATED,
+}));
+
+/** A report with the form error only, or with a shift after lost steps besides. */
+interface Made {
+  readonly report: FitReport;
+  readonly shifted: boolean;
+}
+
+const FORM_ERROR: readonly FigureRow<FitReport>[] = [
+  row('formErrorMm', 'metal left by finishing', 'length', {
+    value: ({ errors }) => errors.formErrorMm,
+    digits: 3,
+    formula: 'limits.tolerance of the job, or --form-error',
+    source: 'as given',
+  }),
+];
+
+const OFFSET: readonly FigureRow<FitReport>[] = [
+  row('offsetMm', 'shift of teeth after lost steps', 'length', {
+    value: ({ errors }) => Math.hypot(...errors.offsetMm),
+    digits: 3,
+    formula: 'four full motor steps of X, one electrical turn, or --offset',
+    source: 'a stepper that slips comes to rest a whole number of electrical turns off',
+  }),
+];
+
+/** Least clearance with some errors, and the relief that frees the chain from them. */
+const WITH_ERRORS: readonly FigureRow<Made>[] = [
+  row(
+    ({ shifted }) => `leastClearance${shifted ? 'Shifted' : ''}Mm`,
+    ({ shifted }) => `least clearance with ${shifted ? 'both' : 'it'}`,
     'length',
-    3,
-    'least clearance on the outer half of the flank, tight strand',
+    {
+      value: ({ report: { tightest } }) => tightest && tightest.clearanceMm,
+      digits: 3,
+      limit: should('at least', 0, ELEMENTARY),
+      formula: ({ shifted }) =>
+        shifted
+          ? 'least of entry and exit over all wear, less form error and |shift . normal|'
+          : 'least of entry and exit over all wear, less the form error',
+      source: SIMULATED,
+    },
   ),
-  column('exitMm', 'exit', 'length', 3, 'the same, slack strand'),
-  column(
-    'otherFlankMm',
-    'to the other flank',
+  row(
+    ({ shifted }) => `relief${shifted ? 'Shifted' : ''}Mm`,
+    ({ report: { relief }, shifted }) =>
+      `${relief.settable ? 'flank relief that frees the chain' : 'more opening that the tip would need'} with ${shifted ? 'both' : 'it'}`,
     'length',
-    3,
-    'clearance of a seated roller to the flank that does not drive',
-  ),
-  column(
-    'playMm',
-    'play in the gap',
-    'length',
-    2,
-    'shift along the pitch circle from flank to flank',
+    {
+      value: ({ report: { relief } }) => (relief.free ? null : relief.reliefMm),
+      digits: 3,
+      formula: ({ report: { relief } }) =>
+        relief.settable
+          ? 'solved: least relief without contact on the outer half of the flanks'
+          : 'solved: opening growing with the square of the height',
+      source: SIMULATED,
+    },
   ),
 ];
 
-function column(
-  key: string,
-  label: string,
-  kind: FigureColumn['kind'],
-  digits: number,
-  formula: string,
-): FigureColumn {
-  return { key, label, kind, digits, formula, source: SIMULATED };
-}
+const JUMP: readonly FigureRow<{ jumpElongation: number; teeth: number }>[] = [
+  row(
+    'jumpElongation',
+    ({ jumpElongation: e }) =>
+      `wear at which rollers reach the tips${e >= MAX_SOUGHT ? ', over' : ''}`,
+    'share',
+    {
+      value: ({ jumpElongation }) => jumpElongation,
+      limit: ({ teeth }) => should('at least', elongationLimit(teeth), WEAR_SOURCE),
+      formula: 'solved: contact at the end of the flank',
+      source: SIMULATED,
+    },
+  ),
+];
 
 /**
  * @param report   with the form error only
@@ -74,98 +117,19 @@ export function fitSection(
   shifted: FitReport | null,
   spec: SprocketSpec,
 ): FigureSection {
-  const figures: Figure[] = [
-    figure({
-      key: 'formErrorMm',
-      label: 'metal left by finishing',
-      kind: 'length',
-      value: report.errors.formErrorMm,
-      digits: 3,
-      formula: 'limits.tolerance of the job, or --form-error',
-      source: 'as given',
-    }),
-    ...errorFigures(report, '', 'with it'),
-  ];
-  if (shifted) {
-    figures.push(
-      figure({
-        key: 'offsetMm',
-        label: 'shift of teeth after lost steps',
-        kind: 'length',
-        value: Math.hypot(...shifted.errors.offsetMm),
-        digits: 3,
-        formula: 'four full motor steps of X, one electrical turn, or --offset',
-        source: 'a stepper that slips comes to rest a whole number of electrical turns off',
-      }),
-      ...errorFigures(shifted, 'Shifted', 'with both'),
-    );
-  }
-  figures.push(
-    figure({
-      key: 'jumpElongation',
-      label:
-        report.jumpElongation >= MAX_SOUGHT
-          ? 'wear at which rollers reach the tips, over'
-          : 'wear at which rollers reach the tips',
-      kind: 'share',
-      value: report.jumpElongation,
-      limit: {
-        rule: 'at least',
-        value: elongationLimit(spec.teeth),
-        weight: 'should',
-        source: WEAR_SOURCE,
-      },
-      formula: 'solved: contact at the end of the flank',
-      source: SIMULATED,
-    }),
-  );
   return {
     id: 'fit',
     title: 'Fit with the chain, as drawn',
-    figures,
+    figures: [
+      ...figuresOf(FORM_ERROR, report),
+      ...figuresOf(WITH_ERRORS, { report, shifted: false }),
+      ...(shifted ? figuresOf(OFFSET, shifted) : []),
+      ...(shifted ? figuresOf(WITH_ERRORS, { report: shifted, shifted: true }) : []),
+      ...figuresOf(JUMP, { jumpElongation: report.jumpElongation, teeth: spec.teeth }),
+    ],
     table: { columns: COLUMNS, rows: report.drawn.map(rowOf) },
     remarks: remarksOf(report, shifted, spec),
   };
-}
-
-/** Least clearance with some errors, and the relief that frees the chain from them. */
-function errorFigures({ tightest, relief }: FitReport, suffix: string, label: string): Figure[] {
-  const figures: Figure[] = [];
-  if (tightest) {
-    figures.push(
-      figure({
-        key: `leastClearance${suffix}Mm`,
-        label: `least clearance ${label}`,
-        kind: 'length',
-        value: tightest.clearanceMm,
-        digits: 3,
-        limit: { rule: 'at least', value: 0, weight: 'should', source: ELEMENTARY },
-        formula:
-          suffix === ''
-            ? 'least of entry and exit over all wear, less the form error'
-            : 'least of entry and exit over all wear, less form error and |shift . normal|',
-        source: SIMULATED,
-      }),
-    );
-  }
-  if (relief.reliefMm !== null && !relief.free) {
-    figures.push(
-      figure({
-        key: `relief${suffix}Mm`,
-        label: relief.settable
-          ? `flank relief that frees the chain ${label}`
-          : `more opening that the tip would need ${label}`,
-        kind: 'length',
-        value: relief.reliefMm,
-        digits: 3,
-        formula: relief.settable
-          ? 'solved: least relief without contact on the outer half of the flanks'
-          : 'solved: opening growing with the square of the height',
-        source: SIMULATED,
-      }),
-    );
-  }
-  return figures;
 }
 
 function rowOf({ elongation, ride, tight, slack }: FitAt): (number | null)[] {
@@ -229,9 +193,5 @@ function reliefRemark(relief: FitReport['relief'], spec: SprocketSpec): string {
   if (relief.settable) {
     return `Set sprocket.flank-relief to ${relief.reliefMm.toFixed(3)} mm to free the chain in spite of the metal left.`;
   }
-  const open =
-    spec.toothForm === 'iso606-max'
-      ? 'link-sweep with relief'
-      : 'a more open form, such as iso606-max';
-  return `The flanks strike the rollers: take ${open}, or reduce the errors.`;
+  return `The flanks strike the rollers: take ${TOOTH_RULES[spec.toothForm].moreOpen}, or reduce the errors.`;
 }

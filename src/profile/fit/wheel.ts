@@ -8,7 +8,7 @@
  *             `-.__.-'  seat
  */
 import type { Edge, Pt } from '../../model/edges.js';
-import { edgeRadius, nearestOnEdge } from '../geometry/edge.js';
+import { nearestOnEdge } from '../geometry/edge.js';
 import { type SprocketProfile, type SprocketSpec, sprocketProfile } from '../wheel/sprocket.js';
 
 export interface FitWheel {
@@ -96,9 +96,4 @@ function nearest(wheel: FitWheel, edges: readonly Edge[], centre: Pt, mirror: 1 
     point: [point[0], mirror * point[1]],
     height: (Math.hypot(...point) - flankFromMm) / (flankToMm - flankFromMm),
   };
-}
-
-/** Radius of the seat, mm. */
-export function seatRadiusMm(wheel: FitWheel): number {
-  return edgeRadius(wheel.seat);
 }

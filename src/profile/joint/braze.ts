@@ -1,5 +1,5 @@
 /**
- * Silver brazing: the lap a plate needs, and an insert brazed into a round bore.
+ * Silver brazing: an insert brazed into a round bore.
  *
  *      plate  _______________________________
  *            |        |############|         |   D outside diameter of the insert
@@ -7,38 +7,24 @@
  *            |________|##___  ___##|_________|   area pi D L, torque tau pi D^2 L / 2
  */
 
-/** 1 psi in N/mm2, from the international pound and inch. */
-const MPA_PER_PSI = (0.45359237 * 9.80665) / 25.4 ** 2;
+import { boreReachMm } from '../wheel/bore.js';
+import { type Figure, type FigureRow, figuresOf, row, should } from '../../model/figure.js';
+import { MM_PER_INCH, N_PER_LBF } from '../../text/units.js';
+import type { JointInput } from './hub.js';
 
-/** Shear strength of silver filler in a joint that lap lengths are designed with, 25000 psi.
- *  Source: The Brazing Book, joint design part 2 (Handy & Harman). N/mm2 */
-export const FILLER_SHEAR = 25000 * MPA_PER_PSI;
+const MPA_PER_PSI = N_PER_LBF / MM_PER_INCH ** 2;
+
 /** What a silver-brazed joint is often reckoned at, 18000 psi. Common practice, no source. N/mm2 */
 export const RECKONED_SHEAR = 18000 * MPA_PER_PSI;
 /** What is planned with: under a quarter of the book's figure, because a hand-made joint holds voids
  *  and book figures scatter by 1.5 (Welding Journal, August 1975). Judgement, no source. N/mm2 */
 export const PLANNING_SHEAR = 40;
-export const BRAZE_SOURCE =
+const BRAZE_SOURCE =
   'elementary; planning shear 40 N/mm2 is under a quarter of the 25000 psi of The Brazing Book (Handy & Harman), judgement';
 
 /** Gap on each side that filler fills best by hand, at brazing heat: 0.03 to 0.08 mm (Brazing,
  *  encyclopaedia article), 0.05 to 0.15 mm by hand (from memory); where both agree. mm */
-export const BRAZE_GAP_MM = { least: 0.05, most: 0.08 } as const;
-
-/**
- * Lap at which the joint is as strong as the weaker plate, X = T W / (C L).
- * Source: The Brazing Book, joint design part 2 (Handy & Harman), with integrity factor C = 0.8.
- * @param tensile  strength T of the weaker member, N/mm2 (any unit that the shear has too)
- * @param thickness W of that member; the result is in its unit
- */
-export function brazeLap(
-  tensile: number,
-  thickness: number,
-  shear: number = FILLER_SHEAR,
-  integrity = 0.8,
-): number {
-  return (tensile * thickness) / (integrity * shear);
-}
+const BRAZE_GAP_MM = { least: 0.05, most: 0.08 } as const;
 
 /** Area of a brazed bore, pi D L. mm2 */
 export function brazeAreaMm2(diameterMm: number, lengthMm: number): number {
@@ -81,4 +67,78 @@ export function brazedInsert(reachMm: number, rootDiameterMm: number): BrazedIns
   const plateWallMm = (rootDiameterMm - boreMm.max) / 2;
   if (plateWallMm < LEAST_PLATE_WALL_MM) return null;
   return { outsideDiameterMm: outside, boreMm, wallMm: outside / 2 - reachMm, plateWallMm };
+}
+
+/** Wall that a hub keeps round an insert brazed into it. mm. Common practice, no source. */
+const LEAST_HUB_WALL_MM = 2;
+
+interface Brazed extends BrazedInsert {
+  readonly lapMm: number;
+  readonly ratedNm: number | null;
+}
+
+const FIGURES: readonly FigureRow<Brazed>[] = [
+  row('insertDiameterMm', 'brazed insert, outside diameter', 'length', {
+    value: (b) => b.outsideDiameterMm,
+    formula: 'bore plus walls of 2.5 mm, to the half millimetre',
+    source: BRAZE_SOURCE,
+  }),
+  row('insertBoreMinMm', 'round bore for it, from', 'length', {
+    value: (b) => b.boreMm.min,
+    formula: 'D + 2 x 0.05 mm of gap',
+    source: BRAZE_SOURCE,
+  }),
+  row('insertBoreMaxMm', 'round bore for it, to', 'length', {
+    value: (b) => b.boreMm.max,
+    formula: 'D + 2 x 0.08 mm of gap',
+    source: BRAZE_SOURCE,
+  }),
+  row('insertPlateWallMm', 'plate left between it and the roots', 'length', {
+    value: (b) => b.plateWallMm,
+    formula: '(root diameter - bore) / 2',
+    source: BRAZE_SOURCE,
+  }),
+  row('brazeAreaMm2', 'brazed area', 'area', {
+    value: (b) => brazeAreaMm2(b.outsideDiameterMm, b.lapMm),
+    formula: 'pi D L',
+    source: BRAZE_SOURCE,
+  }),
+  row('brazeTorqueNm', `brazed insert, at ${PLANNING_SHEAR} N/mm2 of shear`, 'torque', {
+    value: (b) => brazeTorqueNm(PLANNING_SHEAR, b.outsideDiameterMm, b.lapMm),
+    limit: ({ ratedNm }) => (ratedNm === null ? null : should('at least', ratedNm, 'rated torque')),
+    formula: 'T = tau pi D^2 L / 2',
+    source: BRAZE_SOURCE,
+  }),
+  row('brazeReckonedNm', 'the same at 18000 psi, as often reckoned', 'torque', {
+    value: (b) => brazeTorqueNm(RECKONED_SHEAR, b.outsideDiameterMm, b.lapMm),
+    formula: 'T = tau pi D^2 L / 2; 18000 psi is common practice without a source',
+    source: BRAZE_SOURCE,
+  }),
+  row('brazeShear', 'shear in the braze at rated torque', 'stress', {
+    value: ({ ratedNm, outsideDiameterMm, lapMm }) =>
+      ratedNm === null ? null : brazeShear(ratedNm, outsideDiameterMm, lapMm),
+    formula: 'tau = 2 T / (pi D^2 L)',
+    source: BRAZE_SOURCE,
+  }),
+];
+
+/** An insert brazed into a round bore, and what to say about it. */
+export function insertFigures(
+  input: JointInput,
+  ratedNm: number | null,
+): { readonly figures: readonly Figure[]; readonly remarks: readonly string[] } {
+  const insert = brazedInsert(boreReachMm(input.bore), input.rootDiameterMm);
+  if (!insert) {
+    const remark = 'There is no room for a brazed insert between bore and root circle.';
+    return { figures: [], remarks: [remark] };
+  }
+  const hubWallMm =
+    input.hubDiameterMm === null ? Infinity : (input.hubDiameterMm - insert.boreMm.max) / 2;
+  const onePiece = hubWallMm < LEAST_HUB_WALL_MM;
+  const lapMm = onePiece ? input.lengthMm - input.hubLengthMm : input.lengthMm;
+  const remark = `Round the insert the hub would have a wall of ${Math.max(0, hubWallMm).toFixed(2)} mm: turn hub and insert in one piece and braze it into the plate; the brazed area is then that of the ${lapMm.toFixed(2)} mm of teeth.`;
+  return {
+    figures: figuresOf(FIGURES, { ...insert, lapMm, ratedNm }),
+    remarks: onePiece ? [remark] : [],
+  };
 }

@@ -1,43 +1,26 @@
-/** The joint of sprocket and shaft: torque capacity, walls and hub, as figures. */
+/**
+ * The joint of sprocket and shaft as figures: torque capacity (capacity.ts, braze.ts), walls and hub
+ * (hub.ts). method.ts advises how to make the bore.
+ */
+import { type FigureRow, type FigureSection, figuresOf, row, should } from '../../model/figure.js';
 import { Refusal } from '../../model/refusal.js';
+import { sprocketTorques } from '../drive/load.js';
 import { type BoreSpec, keyway } from '../wheel/bore.js';
-import { sprocketTorques } from '../drive/load-section.js';
-import type { Service } from '../drive/rating.js';
-
-import { type Figure, type FigureSection, figure } from '../../model/figure.js';
-import { hubFigures } from './hub.js';
-import { insertFigures } from './insert-section.js';
-import { FLAT_SOURCE, flatCapacity, flatWidthMm } from './flat.js';
-import { keyCapacity } from './key.js';
-import { SETSCREW_SOURCE, screwForShaft, setScrewCapacity } from './setscrew.js';
+import { insertFigures } from './braze.js';
 import {
-  type HubMaterial,
+  FLAT_SOURCE,
   type JointCapacity,
   KEY_SOURCE,
   PRESSURE_SOURCE,
+  SETSCREW_SOURCE,
+  flatCapacity,
+  flatWidthMm,
+  keyCapacity,
   pressureRange,
-} from './strength.js';
-
-export interface JointInput {
-  readonly bore: BoreSpec;
-  /** Tooth thickness and hub together: how long shaft and bore touch. mm */
-  readonly lengthMm: number;
-  /** The hub's part of it; 0 without a hub. */
-  readonly hubLengthMm: number;
-  readonly material: HubMaterial;
-  readonly pitchMm: number;
-  readonly teeth: number;
-  readonly rootDiameterMm: number;
-  readonly hubDiameterMm: number | null;
-  readonly plateDepthMm: number | null;
-  /** null where the job has no drive: capacities without anything to compare them with. */
-  readonly drive: {
-    readonly powerKw: number;
-    readonly speedRpm: number;
-    readonly service: Service;
-    readonly stallTorqueNm: number | null;
-  } | null;
-}
+  screwForShaft,
+  setScrewCapacity,
+} from './capacity.js';
+import { type JointInput, hubFigures } from './hub.js';
 
 /** One way to hold the sprocket on its shaft. */
 interface Way {
@@ -50,79 +33,87 @@ interface Way {
   readonly chosen: boolean;
 }
 
+/** Torques that a joint has to carry, N m. */
+interface Needed {
+  readonly ratedNm: number;
+  readonly peakNm: number;
+}
+
+const TORQUE_SOURCE = 'definition of power; ISO 10823 application factor, from memory';
+
+const TORQUES: readonly FigureRow<Needed>[] = [
+  row('ratedTorqueNm', 'rated torque', 'torque', {
+    value: (t) => t.ratedNm,
+    formula: 'T = 1000 P 60 / (2 pi n)',
+    source: TORQUE_SOURCE,
+  }),
+  row('peakTorqueNm', 'greatest torque, shock or motor held', 'torque', {
+    value: (t) => t.peakNm,
+    formula: 'the greater of f1 T and the stall torque',
+    source: TORQUE_SOURCE,
+  }),
+];
+
+/** Of a way: `mostNm` is what the upper end of the book's range, without shocks, would carry. */
+const CAPACITIES: readonly FigureRow<Way & { needed: Needed | null; mostNm: number }>[] = [
+  row(
+    ({ id }) => `${id}RunningNm`,
+    ({ label }) => `${label}, all day`,
+    'torque',
+    {
+      value: ({ capacity }) => capacity.runningNm,
+      // Refused only where not even that is enough for the rated torque; the rest is for the person
+      // to weigh.
+      limit: ({ needed, chosen, mostNm }) =>
+        needed && {
+          rule: 'at least',
+          value: needed.ratedNm,
+          weight: chosen && needed.ratedNm > mostNm ? 'must' : 'should',
+          source: 'rated torque',
+        },
+      formula: ({ formula }) => formula,
+      source: ({ source }) => source,
+    },
+  ),
+  row(
+    ({ id }) => `${id}PeakNm`,
+    ({ label }) => `${label}, now and then`,
+    'torque',
+    {
+      value: ({ capacity }) => capacity.peakNm,
+      limit: ({ needed }) => needed && should('at least', needed.peakNm, 'greatest torque'),
+      formula: ({ formula }) => formula,
+      source: ({ source }) => source,
+    },
+  ),
+];
+
 export function jointSection(input: JointInput): FigureSection {
-  const { bore, drive } = input;
   const remarks: string[] = [];
   const list = ways(input, remarks);
-  const torques = drive === null ? null : sprocketTorques(drive);
-  const figures: Figure[] = [];
-  if (torques) {
-    figures.push(
-      given('ratedTorqueNm', 'rated torque', torques.ratedNm, 'T = 1000 P 60 / (2 pi n)'),
-      given(
-        'peakTorqueNm',
-        'greatest torque, shock or motor held',
-        Math.max(torques.shockNm, torques.stallNm),
-        'the greater of f1 T and the stall torque',
-      ),
-    );
-  }
-  for (const way of list) {
-    const peak = torques ? Math.max(torques.shockNm, torques.stallNm) : null;
-    // Refused only where even the upper end of the book's range, without shocks, is not enough for
-    // the rated torque; the rest is for the person to weigh.
-    const most = way.capacity.peakNm * pressureRange(input.material);
-    const refuse = way.chosen && torques !== null && torques.ratedNm > most;
-    figures.push(
-      capacity(way, 'running', way.capacity.runningNm, torques?.ratedNm ?? null, refuse),
-      capacity(way, 'peak', way.capacity.peakNm, peak, false),
-    );
-  }
-  figures.push(...insertFigures(input, torques?.ratedNm ?? null, remarks));
-  figures.push(...hubFigures(input));
-  if (bore.shape === 'round') {
+  const needed = input.drive && neededOf(input.drive);
+  const insert = insertFigures(input, needed && needed.ratedNm);
+  remarks.push(...insert.remarks);
+  if (input.bore.shape === 'round') {
     remarks.push(
       'A plain round bore carries no torque by itself: it needs the set screw, a key, or brazing.',
     );
   }
+  const figures = [
+    ...(needed ? figuresOf(TORQUES, needed) : []),
+    ...list.flatMap((way) => {
+      const mostNm = way.capacity.peakNm * pressureRange(input.material);
+      return figuresOf(CAPACITIES, { ...way, needed, mostNm });
+    }),
+    ...insert.figures,
+    ...hubFigures(input),
+  ];
   return { id: 'joint', title: 'Joint with the shaft', figures, remarks };
 }
 
-function given(key: string, label: string, value: number, formula: string): Figure {
-  return figure({
-    key,
-    label,
-    kind: 'torque',
-    value,
-    formula,
-    source: 'definition of power; ISO 10823 application factor, from memory',
-  });
-}
-
-function capacity(
-  way: Way,
-  when: 'running' | 'peak',
-  value: number,
-  needed: number | null,
-  binding: boolean,
-): Figure {
-  return figure({
-    key: `${way.id}${when === 'running' ? 'Running' : 'Peak'}Nm`,
-    label: `${way.label}, ${when === 'running' ? 'all day' : 'now and then'}`,
-    kind: 'torque',
-    value,
-    limit:
-      needed === null
-        ? null
-        : {
-            rule: 'at least',
-            value: needed,
-            weight: binding ? 'must' : 'should',
-            source: when === 'running' ? 'rated torque' : 'greatest torque',
-          },
-    formula: way.formula,
-    source: way.source,
-  });
+function neededOf(drive: NonNullable<JointInput['drive']>): Needed {
+  const { ratedNm, shockNm, stallNm } = sprocketTorques(drive);
+  return { ratedNm, peakNm: Math.max(shockNm, stallNm) };
 }
 
 function ways(input: JointInput, remarks: string[]): Way[] {
@@ -147,14 +138,9 @@ function ways(input: JointInput, remarks: string[]): Way[] {
   const key = standardOrOwn(bore);
   if (key) {
     const { widthMm, depthMm, topClearanceMm } = key;
-    const strength = keyCapacity({
-      shaftDiameterMm: bore.diameterMm,
-      widthMm,
-      hubDepthMm: depthMm - topClearanceMm,
-      lengthMm,
-      hub: material,
-      service,
-    });
+    const hubDepthMm = depthMm - topClearanceMm;
+    const size = { shaftDiameterMm: bore.diameterMm, widthMm, hubDepthMm, lengthMm };
+    const strength = keyCapacity(size, material, service);
     if (strength) {
       out.push({
         id: 'key',
@@ -171,7 +157,7 @@ function ways(input: JointInput, remarks: string[]): Way[] {
     out.push({
       id: 'setScrew',
       label: `one ${screw.size} set screw`,
-      capacity: setScrewCapacity(screw, 1, bore.diameterMm, service),
+      capacity: setScrewCapacity(screw, bore.diameterMm, service),
       formula: `T = F d / 2, F = ${screw.holdingN.toFixed(0)} N at ${screw.seatingNm} N m, over 4 to 8 (2 for peaks)`,
       source: SETSCREW_SOURCE,
       chosen: false,

@@ -1,7 +1,21 @@
 import type { Pt } from '../../model/edges.js';
 import { arc, line, rotatePt } from '../geometry/edge.js';
-import { MM_PER_INCH, pitchDiameterMm } from '../standard/limits.js';
-import { type ToothGapForm, type ToothInput, flankToCentreLine, seatHalf } from './form.js';
+import { radFromDeg as rad } from '../../maths/angle.js';
+import {
+  MM_PER_INCH,
+  asmeSideRelief,
+  asmeToothWidthMm,
+  asmeTurnedDiameterMm,
+  pitchDiameterMm,
+} from '../standard/limits.js';
+import {
+  ISO_RULES,
+  type ToothGapForm,
+  type ToothInput,
+  type ToothRules,
+  flankToCentreLine,
+  seatHalf,
+} from './form.js';
 
 /** Figures of the standard tooth by the standard's own letters, mm and radians. */
 export interface AsmeTooth {
@@ -43,7 +57,6 @@ export interface AsmeTooth {
  * scribd.com/document/370084058 (h and s from memory, they reproduce its numbers).
  */
 export function asmeTooth(pitchMm: number, rollerDiameterMm: number, teeth: number): AsmeTooth {
-  const rad = (deg: number): number => (deg * Math.PI) / 180;
   const thou = 0.001 * MM_PER_INCH;
   const dr = rollerDiameterMm;
   const ds = 1.005 * dr + 3 * thou;
@@ -110,3 +123,14 @@ export function asmeToothGap(input: ToothInput): ToothGapForm {
     half: () => half,
   };
 }
+
+export const asmeB291: ToothRules = {
+  ...ISO_RULES,
+  gap: asmeToothGap,
+  toothWidthMm: (_pitchMm, innerWidthMm) => asmeToothWidthMm(innerWidthMm),
+  sideRelief: asmeSideRelief,
+  /** As turned, held inside the ISO limits. */
+  tipDiameterMm: (pitchMm, teeth, { minMm, maxMm }) =>
+    Math.min(Math.max(asmeTurnedDiameterMm(pitchMm, teeth), minMm), maxMm),
+  standard: 'asme',
+};

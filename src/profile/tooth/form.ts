@@ -1,16 +1,7 @@
 import { Refusal } from '../../model/refusal.js';
 import type { ArcEdge, Edge, Pt } from '../../model/edges.js';
 import { arc, edgeRadius } from '../geometry/edge.js';
-
-/** Tooth forms by name, in the order the person is offered them. */
-export const TOOTH_FORM_NAMES = [
-  'iso606-min',
-  'iso606-mid',
-  'iso606-max',
-  'asme-b29.1',
-  'link-sweep',
-] as const;
-export type ToothFormName = (typeof TOOTH_FORM_NAMES)[number];
+import { type Range, type SideRelief, isoSideRelief, isoToothWidthMm } from '../standard/limits.js';
 
 /** What a tooth form is made from, mm. */
 export interface ToothInput {
@@ -42,6 +33,32 @@ export interface ToothGapForm {
    */
   half(tipRadiusMm: number): readonly Edge[];
 }
+
+/** A tooth form: its gap, and what goes with it. Lengths mm. */
+export interface ToothRules {
+  /** @throws Refusal where it leaves no tooth */
+  readonly gap: (input: ToothInput) => ToothGapForm;
+  /** Whether its flanks can be opened towards the tip. */
+  readonly takesRelief: boolean;
+  readonly toothWidthMm: (pitchMm: number, innerWidthMm: number) => number;
+  readonly sideRelief: (pitchMm: number, innerWidthMm: number) => SideRelief;
+  /** Tip diameter, where none is given, before it is seen how much tip that leaves. */
+  readonly tipDiameterMm: (pitchMm: number, teeth: number, limits: Range) => number;
+  /** Whose limits a finished part is held against. */
+  readonly standard: 'iso' | 'asme';
+  /** What to take where the flanks strike the rollers. */
+  readonly moreOpen: string;
+}
+
+/** What ISO 606 says of a wheel of any form. */
+export const ISO_RULES: Omit<ToothRules, 'gap'> = {
+  takesRelief: false,
+  toothWidthMm: isoToothWidthMm,
+  sideRelief: isoSideRelief,
+  tipDiameterMm: (_pitchMm, _teeth, { minMm, maxMm }) => (minMm + maxMm) / 2,
+  standard: 'iso',
+  moreOpen: 'a more open form, such as iso606-max',
+};
 
 /** Upper half of the seat, from the bottom to the end at `endRad` (measured about the seat's
  *  centre, counter-clockwise from +X), clockwise. */

@@ -1,6 +1,14 @@
 import type { Pt } from '../../model/edges.js';
+import { radFromDeg } from '../../maths/angle.js';
 import { pitchDiameterMm } from '../standard/limits.js';
-import { type ToothGapForm, type ToothInput, flankToCentreLine, seatHalf } from './form.js';
+import {
+  ISO_RULES,
+  type ToothGapForm,
+  type ToothInput,
+  type ToothRules,
+  flankToCentreLine,
+  seatHalf,
+} from './form.js';
 
 /** Radii and angle of a tooth gap after ISO 606. */
 export interface Iso606Gap {
@@ -40,7 +48,7 @@ export function iso606Gap(
   return {
     seatRadiusMm: 0.505 * d1 + (minimum ? 0 : 0.069 * Math.cbrt(d1)),
     flankRadiusMm: minimum ? 0.12 * d1 * (teeth + 2) : 0.008 * d1 * (teeth * teeth + 180),
-    seatAngleRad: (((minimum ? 140 : 120) - 90 / teeth) * Math.PI) / 180,
+    seatAngleRad: radFromDeg((minimum ? 140 : 120) - 90 / teeth),
   };
 }
 
@@ -71,3 +79,11 @@ export function iso606ToothGap(form: 'min' | 'mid' | 'max', input: ToothInput): 
     half: () => half,
   };
 }
+
+function iso606(form: 'min' | 'mid' | 'max'): ToothRules {
+  return { ...ISO_RULES, gap: (input) => iso606ToothGap(form, input) };
+}
+
+export const iso606Min = iso606('min');
+export const iso606Mid = iso606('mid');
+export const iso606Max: ToothRules = { ...iso606('max'), moreOpen: 'link-sweep with relief' };

@@ -3,7 +3,14 @@ import type { Pt } from '../../model/edges.js';
 import { arc } from '../geometry/edge.js';
 
 import { pitchDiameterMm } from '../standard/limits.js';
-import { type ToothGapForm, type ToothInput, flankToCentreLine, seatHalf } from './form.js';
+import {
+  ISO_RULES,
+  type ToothGapForm,
+  type ToothInput,
+  type ToothRules,
+  flankToCentreLine,
+  seatHalf,
+} from './form.js';
 
 /**
  * Gap swept by the chain itself. The seat has the roller's radius about the roller's centre. As the
@@ -100,3 +107,5 @@ function circleMeet(radiusMm: number, c: Pt, q: number): Pt {
   const uy = c[1] / d;
   return [to * ux + across * uy, to * uy - across * ux];
 }
+
+export const linkSweep: ToothRules = { ...ISO_RULES, gap: linkSweepToothGap, takesRelief: true };

@@ -1,14 +1,83 @@
-/** The blank and how true the teeth will run, as figures. */
-import { type BudgetInput, usualBudget } from './concentricity.js';
-import { ELEMENTARY, type Figure, type FigureSection, figure } from '../../model/figure.js';
-import { slackSwing } from './slack.js';
+/**
+ * The blank and how true the teeth will run.
+ *
+ * Eccentricity budget from the shaft to the teeth: each part is an offset of one centre from the
+ * next, in mm; the parts point anywhere, so they add as sqrt(sum of squares) when nothing goes
+ * wrong twice, and in a straight line at worst. An indicator reads twice the offset.
+ */
+import { ELEMENTARY, type FigureRow, type FigureSection } from '../../model/figure.js';
+import { figuresOf, must, row, should } from '../../model/figure.js';
 import { radialRunoutLimitMm } from '../standard/limits.js';
+import { swingFigures } from './slack.js';
+
+export interface EccentricPart {
+  readonly id: 'shaft-fit' | 'centring' | 'machine' | 'hub-clamping';
+  readonly label: string;
+  readonly offsetMm: number;
+  readonly why: string;
+}
+
+export interface ConcentricityBudget {
+  readonly parts: readonly EccentricPart[];
+  /** Root of the sum of squares, and straight sum. mm, offsets */
+  readonly likelyMm: number;
+  readonly worstMm: number;
+  /** What an indicator would read, twice that. */
+  readonly likelyRunoutMm: number;
+  readonly worstRunoutMm: number;
+}
+
+function concentricityBudget(parts: readonly EccentricPart[]): ConcentricityBudget {
+  const likelyMm = Math.hypot(...parts.map((p) => p.offsetMm));
+  const worstMm = parts.reduce((sum, p) => sum + Math.abs(p.offsetMm), 0);
+  return { parts, likelyMm, worstMm, likelyRunoutMm: 2 * likelyMm, worstRunoutMm: 2 * worstMm };
+}
+
+export interface BudgetInput {
+  readonly boreDiameterMm: number;
+  /** Width of the bore's tolerance field, mm. */
+  readonly boreToleranceMm: number;
+  readonly madeBy: 'lathe' | 'router';
+  /** How far the bore may be from the router's zero when the blank is set up. mm */
+  readonly centringErrorMm: number;
+  /** Backlash of the machine and form error of the finished flanks, mm. */
+  readonly backlashMm: number;
+  readonly formErrorMm: number;
+}
+
+/** Bore and teeth are cut in one clamping or in two; what is between shaft and bore comes on top. */
+export function usualBudget(input: BudgetInput): ConcentricityBudget {
+  const oneClamping = input.madeBy === 'router';
+  return concentricityBudget([
+    {
+      id: 'shaft-fit',
+      label: 'shaft in the bore',
+      // Set screw or key push the bore over by half the clearance.
+      offsetMm: input.boreToleranceMm / 2,
+      why: 'half the clearance of an H8 bore on a shaft of nominal size',
+    },
+    {
+      id: 'centring',
+      label: 'bore against the zero of the router',
+      offsetMm: oneClamping ? 0 : input.centringErrorMm,
+      why: oneClamping
+        ? 'bore and teeth are cut in one clamping'
+        : 'blank.centring-error of the job; an indicator on the bore brings it down',
+    },
+    {
+      id: 'machine',
+      label: 'backlash and form error',
+      offsetMm: (input.backlashMm + input.formErrorMm) / 2,
+      why: 'half of backlash and form error, when all of it falls on one side',
+    },
+  ]);
+}
 
 /** Rounding of a size that is turned. mm */
 const STEP_MM = 0.1;
 
 /** Diameter to turn: tip plus twice centring error and skin, rounded up to a tenth. mm */
-export function blankDiameterMm(tipMm: number, centringErrorMm: number, skinMm: number): number {
+function blankDiameterMm(tipMm: number, centringErrorMm: number, skinMm: number): number {
   return Math.ceil((tipMm + 2 * (centringErrorMm + skinMm)) / STEP_MM - 1e-9) * STEP_MM;
 }
 
@@ -25,112 +94,82 @@ export interface BlankInput {
   readonly spanMm: number | null;
 }
 
+interface Running {
+  readonly budget: ConcentricityBudget;
+  readonly limitMm: number;
+}
+
+const DIAMETER: readonly FigureRow<BlankInput>[] = [
+  row('blankDiameterMm', 'blank diameter', 'length', {
+    value: ({ diameterMm, tipDiameterMm, centringErrorMm, skinMm }) =>
+      diameterMm ?? blankDiameterMm(tipDiameterMm, centringErrorMm, skinMm),
+    limit: ({ tipDiameterMm, centringErrorMm }) =>
+      must(
+        'at least',
+        tipDiameterMm + 2 * centringErrorMm,
+        'the tip circle must lie inside the blank wherever it sits',
+      ),
+    formula: 'tip + 2 (centring error + skin), up to 0.1 mm',
+    source: ELEMENTARY,
+  }),
+];
+
+const PART: readonly FigureRow<EccentricPart>[] = [
+  row(
+    ({ id }) => `${id.replace(/-(.)/g, (_, c: string) => c.toUpperCase())}Mm`,
+    ({ label }) => `off centre: ${label}`,
+    'length',
+    {
+      value: ({ offsetMm }) => offsetMm,
+      digits: 3,
+      formula: ({ why }) => why,
+      source: 'judgement, no source',
+    },
+  ),
+];
+
+const RUNOUT: readonly FigureRow<Running>[] = [
+  row('likelyRunoutMm', 'runout of the teeth, likely', 'length', {
+    value: ({ budget }) => budget.likelyRunoutMm,
+    digits: 3,
+    limit: runoutLimit,
+    formula: '2 sqrt(sum of squares)',
+    source: 'independent errors add in quadrature, any text on measurement',
+  }),
+  row('worstRunoutMm', 'runout of the teeth, worst', 'length', {
+    value: ({ budget }) => budget.worstRunoutMm,
+    digits: 3,
+    limit: runoutLimit,
+    formula: '2 x sum',
+    source: ELEMENTARY,
+  }),
+];
+
+function runoutLimit({ limitMm }: Running) {
+  return should('at most', limitMm, 'ISO 606:2015 5.7, from memory: 0.0008 df + 0.08 mm');
+}
+
 export function blankSection(input: BlankInput): FigureSection {
-  const { tipDiameterMm, centringErrorMm, skinMm, rootDiameterMm } = input;
   const budget = usualBudget(input.budget);
-  const limitMm = radialRunoutLimitMm(rootDiameterMm);
-  const wanted = blankDiameterMm(tipDiameterMm, centringErrorMm, skinMm);
-  const least = tipDiameterMm + 2 * centringErrorMm;
-  const limit = {
-    rule: 'at most' as const,
-    value: limitMm,
-    weight: 'should' as const,
-    source: 'ISO 606:2015 5.7, from memory: 0.0008 df + 0.08 mm',
-  };
-  const figures: Figure[] = [
-    figure({
-      key: 'blankDiameterMm',
-      label: 'blank diameter',
-      kind: 'length',
-      value: input.diameterMm ?? wanted,
-      limit: {
-        rule: 'at least',
-        value: least,
-        weight: 'must',
-        source: 'the tip circle must lie inside the blank wherever it sits',
-      },
-      formula: 'tip + 2 (centring error + skin), up to 0.1 mm',
-      source: ELEMENTARY,
-    }),
-    ...budget.parts.map((part) =>
-      figure({
-        key: `${part.id.replace(/-(.)/g, (_, c: string) => c.toUpperCase())}Mm`,
-        label: `off centre: ${part.label}`,
-        kind: 'length',
-        value: part.offsetMm,
-        digits: 3,
-        formula: part.why,
-        source: 'judgement, no source',
-      }),
-    ),
-    figure({
-      key: 'likelyRunoutMm',
-      label: 'runout of the teeth, likely',
-      kind: 'length',
-      value: budget.likelyRunoutMm,
-      digits: 3,
-      limit,
-      formula: '2 sqrt(sum of squares)',
-      source: 'independent errors add in quadrature, any text on measurement',
-    }),
-    figure({
-      key: 'worstRunoutMm',
-      label: 'runout of the teeth, worst',
-      kind: 'length',
-      value: budget.worstRunoutMm,
-      digits: 3,
-      limit,
-      formula: '2 x sum',
-      source: ELEMENTARY,
-    }),
+  const running = { budget, limitMm: radialRunoutLimitMm(input.rootDiameterMm) };
+  const figures = [
+    ...figuresOf(DIAMETER, input),
+    ...budget.parts.flatMap((part) => figuresOf(PART, part)),
+    ...figuresOf(RUNOUT, running),
+    ...(input.spanMm === null ? [] : swingFigures(budget.worstRunoutMm, input.spanMm)),
   ];
-  const remarks: string[] = [];
-  if (input.spanMm !== null) {
-    figures.push(...swingFigures(budget.worstRunoutMm, input.spanMm));
-  }
-  const rest = Math.hypot(
-    ...budget.parts.filter((p) => p.id !== 'centring').map((p) => p.offsetMm),
-  );
-  const allowed = Math.sqrt(Math.max(0, (limitMm / 2) ** 2 - rest ** 2));
-  if (budget.likelyRunoutMm > limitMm) {
-    remarks.push(
-      allowed > 0.005
-        ? `Set the bore to the zero of the router within ${allowed.toFixed(2)} mm with an indicator, and the teeth run inside the standard's ${limitMm.toFixed(2)} mm; the blank may still be larger by the centring error planned for.`
-        : `Even well centred, the teeth will hardly run inside the standard's ${limitMm.toFixed(2)} mm: ream the bore, take up backlash, or cut bore and teeth in one clamping.`,
-    );
-  }
+  const remarks = runoutRemarks(running);
   return { id: 'blank', title: 'Blank and running true', figures, remarks };
 }
 
-/** What a runout does to the chain. */
-export function swingFigures(runoutMm: number, spanMm: number): Figure[] {
-  const swing = slackSwing(runoutMm, spanMm);
+/** Centring that would bring the likely runout inside the standard's limit. */
+function runoutRemarks({ budget, limitMm }: Running): string[] {
+  if (budget.likelyRunoutMm <= limitMm) return [];
+  const others = budget.parts.filter((p) => p.id !== 'centring').map((p) => p.offsetMm);
+  const allowedMm = Math.sqrt(Math.max(0, (limitMm / 2) ** 2 - Math.hypot(...others) ** 2));
   return [
-    figure({
-      key: 'slackSwingMm',
-      label: 'slack changes over a turn by',
-      kind: 'length',
-      value: swing.swingMm,
-      formula: '2 x runout: both strands follow the eccentric wheel',
-      source: ELEMENTARY,
-    }),
-    figure({
-      key: 'sagLeastMm',
-      label: 'sag at the tight place',
-      kind: 'length',
-      value: swing.sagMm[0],
-      digits: 1,
-      formula: `sqrt(3 L s / 8) round a sag of 4 % of ${spanMm.toFixed(0)} mm`,
-      source: 'flat parabola; 4 to 6 % sag: Bearing Service FAQ, slack and wear',
-    }),
-    figure({
-      key: 'sagMostMm',
-      label: 'sag at the slack place',
-      kind: 'length',
-      value: swing.sagMm[1],
-      digits: 1,
-      formula: `sqrt(3 L s / 8) round a sag of 4 % of ${spanMm.toFixed(0)} mm`,
-      source: 'flat parabola; 4 to 6 % sag: Bearing Service FAQ, slack and wear',
-    }),
+    allowedMm > 0.005
+      ? `Set the bore to the zero of the router within ${allowedMm.toFixed(2)} mm with an indicator, and the teeth run inside the standard's ${limitMm.toFixed(2)} mm; the blank may still be larger by the centring error planned for.`
+      : `Even well centred, the teeth will hardly run inside the standard's ${limitMm.toFixed(2)} mm: ream the bore, take up backlash, or cut bore and teeth in one clamping.`,
   ];
 }

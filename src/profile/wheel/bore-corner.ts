@@ -1,3 +1,4 @@
+import { bisect } from '../../maths/solve.js';
 import { type BoreSpec, flatOffset, keyway } from './bore.js';
 
 /** What a round cutter leaves in the corners of a bore. */
@@ -63,15 +64,10 @@ export function largestClearCutterRadiusMm(
   shaftCornerMm: number,
   allowedMm = 0,
 ): number {
-  let low = 0;
-  let high = largestCutterMm(bore);
-  if (routedCornerFoul(bore, high, shaftCornerMm).foulMm <= allowedMm) return high;
-  for (let i = 0; i < 50; i++) {
-    const mid = (low + high) / 2;
-    if (routedCornerFoul(bore, mid, shaftCornerMm).foulMm <= allowedMm) low = mid;
-    else high = mid;
-  }
-  return low;
+  const largestMm = largestCutterMm(bore);
+  const clears = (radiusMm: number): boolean =>
+    routedCornerFoul(bore, radiusMm, shaftCornerMm).foulMm <= allowedMm;
+  return clears(largestMm) ? largestMm : bisect(clears, 0, largestMm, 50)[0];
 }
 
 function largestCutterMm(bore: BoreSpec): number {

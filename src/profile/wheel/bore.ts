@@ -3,7 +3,7 @@ import type { Loop, Pt } from '../../model/edges.js';
 import { arcsBySweep, circle, line } from '../geometry/edge.js';
 
 import { type Key, standardKey } from '../standard/keys.js';
-import { rotateLoop } from '../geometry/loop.js';
+import { rotateLoop, validateLoop } from '../geometry/loop.js';
 
 /** Bore as a job gives it, mm. */
 export interface BoreSpec {
@@ -34,6 +34,7 @@ export interface Keyway {
  */
 export function boreLoop(bore: BoreSpec, angleRad = 0): Loop {
   const loop = loopTowardsX(bore);
+  validateLoop(loop);
   return angleRad === 0 ? loop : rotateLoop(loop, angleRad);
 }
 

@@ -10,25 +10,26 @@
  * The slack hangs in the slack strand. A strand of span L with the length s to spare sags by
  * f = sqrt(3 L s / 8) (flat parabola).
  */
+import { ELEMENTARY, type Figure, type FigureRow, figuresOf, row } from '../../model/figure.js';
 
 /** Slack from least to most over a turn, mm; runout is the total reading of an indicator, mm. */
-export function slackSwingMm(runoutMm: number, slopeRad = 0): number {
+function slackSwingMm(runoutMm: number, slopeRad = 0): number {
   return 2 * runoutMm * Math.cos(slopeRad);
 }
 
 /** Sag in the middle of a strand. mm. Flat parabola, any text on cables. */
-export function sagMm(spanMm: number, slackMm: number): number {
+function sagMm(spanMm: number, slackMm: number): number {
   return Math.sqrt((3 * spanMm * Math.max(0, slackMm)) / 8);
 }
 
 /** Length to spare in a strand that sags by f. mm */
-export function slackForSagMm(spanMm: number, sag: number): number {
+function slackForSagMm(spanMm: number, sag: number): number {
   return (8 * sag * sag) / (3 * spanMm);
 }
 
 /** Sag that a slack strand is set to, as a part of the span: 4 to 6 %. Bearing Service FAQ, slack and
  *  wear, bearingservice.com. */
-export const USUAL_SAG = 0.04;
+const USUAL_SAG = 0.04;
 
 export interface SlackSwing {
   readonly swingMm: number;
@@ -47,4 +48,37 @@ export function slackSwing(runoutMm: number, spanMm: number, slopeRad = 0): Slac
     sagMm: [sagMm(spanMm, middle - swingMm / 2), sagMm(spanMm, middle + swingMm / 2)],
     goesTight: middle <= swingMm / 2,
   };
+}
+
+const SAG_SOURCE = 'flat parabola; 4 to 6 % sag: Bearing Service FAQ, slack and wear';
+
+type Hanging = SlackSwing & { readonly spanMm: number };
+
+const FIGURES: readonly FigureRow<Hanging>[] = [
+  row('slackSwingMm', 'slack changes over a turn by', 'length', {
+    value: ({ swingMm }) => swingMm,
+    formula: '2 x runout: both strands follow the eccentric wheel',
+    source: ELEMENTARY,
+  }),
+  row('sagLeastMm', 'sag at the tight place', 'length', {
+    value: ({ sagMm: [least] }) => least,
+    digits: 1,
+    formula: sagFormula,
+    source: SAG_SOURCE,
+  }),
+  row('sagMostMm', 'sag at the slack place', 'length', {
+    value: ({ sagMm: [, most] }) => most,
+    digits: 1,
+    formula: sagFormula,
+    source: SAG_SOURCE,
+  }),
+];
+
+function sagFormula({ spanMm }: Hanging): string {
+  return `sqrt(3 L s / 8) round a sag of 4 % of ${spanMm.toFixed(0)} mm`;
+}
+
+/** What a runout does to the chain. */
+export function swingFigures(runoutMm: number, spanMm: number): Figure[] {
+  return figuresOf(FIGURES, { ...slackSwing(runoutMm, spanMm), spanMm });
 }

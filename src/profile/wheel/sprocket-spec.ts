@@ -1,5 +1,7 @@
 import { Refusal } from '../../model/refusal.js';
-import { TOOTH_FORM_NAMES, type ToothFormName, type ToothGapForm } from '../tooth/form.js';
+import { TOOTH_FORMS, type ToothForm } from '../../model/job.js';
+import type { ToothGapForm } from '../tooth/form.js';
+import { TOOTH_RULES } from '../tooth/forms.js';
 
 /** What is wanted of a sprocket; all lengths mm. null asks for the standard's figure. */
 export interface SprocketSpec {
@@ -7,7 +9,7 @@ export interface SprocketSpec {
   readonly rollerDiameterMm: number;
   readonly innerWidthMm: number;
   readonly teeth: number;
-  readonly toothForm: ToothFormName;
+  readonly toothForm: ToothForm;
   readonly tipRoundingMm: number;
   /** link-sweep only; see tooth-link-sweep. */
   readonly flankReliefMm: number;
@@ -33,9 +35,9 @@ export const MIN_TEETH = 6;
 export const MAX_TEETH = 150;
 /** Refuse a spec that no form can make. */
 export function checkSpec(spec: SprocketSpec): void {
-  if (!TOOTH_FORM_NAMES.includes(spec.toothForm)) {
+  if (!TOOTH_FORMS.includes(spec.toothForm)) {
     throw new RangeError(
-      `tooth form ${String(spec.toothForm)}; not one of ${TOOTH_FORM_NAMES.join(', ')}`,
+      `tooth form ${String(spec.toothForm)}; not one of ${TOOTH_FORMS.join(', ')}`,
     );
   }
   const { teeth, pitchMm, rollerDiameterMm } = spec;
@@ -76,10 +78,11 @@ export function checkSpec(spec: SprocketSpec): void {
       pitchMm,
     );
   }
-  if (spec.flankReliefMm > 0 && spec.toothForm !== 'link-sweep') {
+  if (spec.flankReliefMm > 0 && !TOOTH_RULES[spec.toothForm].takesRelief) {
+    const takers = TOOTH_FORMS.filter((form) => TOOTH_RULES[form].takesRelief).join(', ');
     throw new Refusal(
       'relief-not-for-form',
-      `flank relief ${spec.flankReliefMm} mm with tooth form ${spec.toothForm}: only link-sweep takes relief, the standard forms have clearance of their own`,
+      `flank relief ${spec.flankReliefMm} mm with tooth form ${spec.toothForm}: only ${takers} takes relief, the standard forms have clearance of their own`,
       spec.flankReliefMm,
       0,
     );

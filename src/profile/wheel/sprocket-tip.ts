@@ -1,13 +1,14 @@
 import { Refusal } from '../../model/refusal.js';
 import type { ProfileNote, SprocketSpec } from './sprocket-spec.js';
-import { type Range, asmeTurnedDiameterMm, pitchDiameterMm } from '../standard/limits.js';
+import { type Range, pitchDiameterMm } from '../standard/limits.js';
 import type { ToothGapForm } from '../tooth/form.js';
+import { TOOTH_RULES } from '../tooth/forms.js';
 import { type TippedHalf, tipHalf } from '../tooth/tip.js';
 
 /** Least tip left between the roundings, as a share of the pitch, where the tip diameter is ours
  *  to choose: half a millimetre on 12.7 mm pitch. A sharper tip burrs over and chips. Common
  *  practice, no source. */
-export const MIN_TIP_LAND_PER_PITCH = 0.04;
+const MIN_TIP_LAND_PER_PITCH = 0.04;
 /** What may be left of that to stay inside the standard's tip limits, where the maximum gap form
  *  makes slim teeth on large wheels. Judgement, no source. */
 const LEAST_TIP_LAND_PER_PITCH = 0.01;
@@ -31,13 +32,8 @@ export function chooseTip(
 ): Tip {
   const enough = MIN_TIP_LAND_PER_PITCH * spec.pitchMm;
   const least = LEAST_TIP_LAND_PER_PITCH * spec.pitchMm;
-  const wanted =
-    spec.toothForm === 'asme-b29.1'
-      ? Math.min(
-          Math.max(asmeTurnedDiameterMm(spec.pitchMm, spec.teeth), limits.minMm),
-          limits.maxMm,
-        )
-      : (limits.minMm + limits.maxMm) / 2;
+  const { tipDiameterMm } = TOOTH_RULES[spec.toothForm];
+  const wanted = tipDiameterMm(spec.pitchMm, spec.teeth, limits);
   const straight = landedTip(spec, form, wanted, enough);
   if (straight) return straight;
 

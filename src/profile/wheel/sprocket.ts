@@ -1,7 +1,7 @@
 import { Refusal } from '../../model/refusal.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
 import { mapEdge, mirrorEdge, reverseEdge } from '../geometry/edge.js';
-
+import { validateLoop } from '../geometry/loop.js';
 import { rollerSwingFoulMm } from '../tooth/roller-swing.js';
 import {
   MAX_TEETH,
@@ -13,18 +13,11 @@ import {
 import { chooseTip, givenTip } from './sprocket-tip.js';
 import {
   type SideRelief,
-  asmeSideRelief,
-  asmeToothWidthMm,
-  isoSideRelief,
   isoTipLimits,
-  isoToothWidthMm,
   pitchDiameterMm,
   rootDiameterMm,
 } from '../standard/limits.js';
-import { asmeToothGap } from '../tooth/asme-b291.js';
-import type { ToothGapForm } from '../tooth/form.js';
-import { iso606ToothGap } from '../tooth/iso606.js';
-import { linkSweepToothGap } from '../tooth/link-sweep.js';
+import { TOOTH_RULES } from '../tooth/forms.js';
 
 export { MAX_TEETH, MIN_TEETH } from './sprocket-spec.js';
 export type { ProfileNote, SprocketSpec } from './sprocket-spec.js';
@@ -72,7 +65,8 @@ const SWING_SLACK_MM = 1e-6;
 export function sprocketProfile(spec: SprocketSpec): SprocketProfile {
   checkSpec(spec);
   const { pitchMm, rollerDiameterMm, teeth } = spec;
-  const form = gapForm(spec);
+  const rules = TOOTH_RULES[spec.toothForm];
+  const form = rules.gap(spec);
   checkSeats(spec, form);
 
   const notes: ProfileNote[] = [];
@@ -101,6 +95,8 @@ export function sprocketProfile(spec: SprocketSpec): SprocketProfile {
   const thicknessMm = chooseThickness(spec, notes);
 
   const gap = wholeGap(tip.half.edges);
+  const outline = repeatGap(gap, teeth);
+  validateLoop(outline);
   return {
     pitchDiameterMm: pitchDiameterMm(pitchMm, teeth),
     rootDiameterMm: rootDiameterMm(pitchMm, rollerDiameterMm, teeth),
@@ -113,37 +109,16 @@ export function sprocketProfile(spec: SprocketSpec): SprocketProfile {
     tipLandMm: tip.half.landMm,
     seatRadiusMm: form.seatRadiusMm,
     thicknessMm,
-    sideRelief:
-      spec.toothForm === 'asme-b29.1'
-        ? asmeSideRelief(pitchMm)
-        : isoSideRelief(pitchMm, spec.innerWidthMm),
-    outline: repeatGap(gap, teeth),
+    sideRelief: rules.sideRelief(pitchMm, spec.innerWidthMm),
+    outline,
     gap,
     notes,
   };
 }
 
-function gapForm(spec: SprocketSpec): ToothGapForm {
-  switch (spec.toothForm) {
-    case 'iso606-min':
-      return iso606ToothGap('min', spec);
-    case 'iso606-mid':
-      return iso606ToothGap('mid', spec);
-    case 'iso606-max':
-      return iso606ToothGap('max', spec);
-    case 'asme-b29.1':
-      return asmeToothGap(spec);
-    case 'link-sweep':
-      return linkSweepToothGap(spec);
-  }
-}
-
 function chooseThickness(spec: SprocketSpec, notes: ProfileNote[]): number {
   const { innerWidthMm, pitchMm } = spec;
-  const standard =
-    spec.toothForm === 'asme-b29.1'
-      ? asmeToothWidthMm(innerWidthMm)
-      : isoToothWidthMm(pitchMm, innerWidthMm);
+  const standard = TOOTH_RULES[spec.toothForm].toothWidthMm(pitchMm, innerWidthMm);
   const thicknessMm = spec.thicknessMm ?? standard;
   if (thicknessMm >= innerWidthMm) {
     throw new Refusal(
