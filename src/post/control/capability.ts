@@ -4,7 +4,7 @@ import { Findings, type CapabilityFinding } from './finding.js';
 import { runFindings } from './run-findings.js';
 import { textFindings } from './text-findings.js';
 import { readProgram, type ReadResult } from '../rs274/reader.js';
-import { walkLines } from '../rs274/read/lines.js';
+import { walkLines } from '../rs274/read/lex.js';
 import type { Controller } from '../../model/op.js';
 
 export type { CapabilityFinding } from './finding.js';

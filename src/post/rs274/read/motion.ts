@@ -5,9 +5,8 @@ import { G_GROUPS, nameOfG } from './codes.js';
 import { runCycle } from './cycles.js';
 import { arcTo, feedTo, push, rapidTo, refreshPoint, type Sink } from './emit.js';
 import { ReaderFault } from './errors.js';
-import { PROBED_INDEX, setParameter, type State } from './state.js';
-import type { Surroundings } from './surroundings.js';
-import { AXIS_WORDS, target } from './target.js';
+import { PROBED_INDEX, setParameter, type State, type Surroundings } from './state.js';
+import { AXIS_WORDS, target } from './offsets.js';
 
 /** Carries out the motion code of the line: G0 to G3, G38.2 or a canned cycle. */
 export function runMotion(

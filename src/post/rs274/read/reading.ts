@@ -1,12 +1,11 @@
 import { createBlock, readBlock, STRICT, type Block, type Dialect } from './block.js';
 import { G_GROUPS, M_GROUPS } from './codes.js';
 import { createSink, type Sink, moveState } from './emit.js';
-import { ReaderFault, type ProgramError } from './errors.js';
+import { ReaderFault, type ProgramError, RULES } from './errors.js';
 import { execute } from './interpreter.js';
-import { columnOf, peek, show, type Scanner } from './lex.js';
-import { walkLines } from './lines.js';
-import { modalOf } from './modal-state.js';
+import { columnOf, peek, show, type Scanner, walkLines } from './lex.js';
 import {
+  modalOf,
   dialectOf,
   LIMITS,
   type ModalState,
@@ -14,7 +13,6 @@ import {
   type ReadResult,
   type StatedMode,
 } from './result.js';
-import { RULES } from './rules.js';
 import {
   createState,
   loadOrigin,
@@ -23,8 +21,8 @@ import {
   SHIFT_INDEX,
   type State,
   type ToolSlot,
+  type Surroundings,
 } from './state.js';
-import type { Surroundings } from './surroundings.js';
 import type { CanonicalOp } from '../../../model/op.js';
 
 const STATED: readonly (readonly [group: number, mode: StatedMode])[] = [

@@ -2,7 +2,8 @@ import type { ArcPlane, CanonicalOp, Controller, Pt3 } from '../../../model/op.j
 import type { ArcRule } from './arcs.js';
 import type { Dialect } from './block.js';
 import type { ProgramError } from './errors.js';
-import type { ToolSlot } from './state.js';
+import type { ToolSlot, State } from './state.js';
+import { nameOfG } from './codes.js';
 
 /** Limits that keep a hostile or broken file from taking the machine with it. */
 export const LIMITS = {
@@ -105,5 +106,30 @@ export function dialectOf(controller: Controller): Dialect {
     arcCentreWord: controller.arcCentreModeWord,
     pathTolerance: controller.pathControl === 'g64p',
     bareMotionWord: controller.bareMotionWord,
+  };
+}
+
+/** The interpreter's modes as the outside sees them. */
+export function modalOf(state: State): ModalState {
+  const system = state.workSystem;
+  return {
+    motion: nameOfG(state.motion),
+    plane: state.plane,
+    units: state.mmPerUnit === 1 ? 'mm' : 'inch',
+    distance: state.absolute ? 'absolute' : 'incremental',
+    feedMode: state.inverseTime ? 'inverse-time' : 'per-minute',
+    feedMmPerMin: state.feed * state.mmPerUnit,
+    rpm: state.rpm,
+    spindle: state.spindle,
+    coolant: { mist: state.mist, flood: state.flood },
+    workSystem: system <= 6 ? `G${53 + system}` : `G59.${system - 6}`,
+    shiftMm: [state.shift[0]!, state.shift[1]!, state.shift[2]!],
+    toolLengthMm: state.toolLengthMm,
+    cutterCompensation: state.comp,
+    cycleRetract: state.retractToOld ? 'old-z' : 'r-plane',
+    pathMode: state.pathMode,
+    overrides: state.overrides,
+    toolSlot: state.tool,
+    position: state.point,
   };
 }
