@@ -1,4 +1,4 @@
-/** Short names of what can be wrong with a program; one rule each, see rules.ts. */
+/** Short names of what can be wrong with a program; one rule each, see RULES. */
 export type ErrorClass =
   | 'bad-character'
   | 'bad-number'
@@ -65,14 +65,6 @@ export class ReaderFault extends Error {
     this.at = at;
     this.fix = fix;
   }
-}
-
-/** One line for a person: place, what, rule, fix. */
-export function formatProgramError(error: ProgramError): string {
-  return (
-    `line ${error.line}, column ${error.column}: ${error.message} ` +
-    `(${error.rule}). Fix: ${error.fix}`
-  );
 }
 
 /**

@@ -1,5 +1,5 @@
 import type { Pt3 } from '../../../model/op.js';
-import { arcGeometry, planeAxes, type ArcGeometry } from './arcs.js';
+import { arcGeometry, PLANES, type ArcGeometry } from './arcs.js';
 import { F, has, valueOf, type Block } from './block.js';
 import { G_GROUPS, nameOfG } from './codes.js';
 import { runCycle } from './cycles.js';
@@ -89,7 +89,7 @@ function runArc(
 
 /** Length along the helix: feed applies along the path, not its projection (2.1.2.6). */
 function arcLength(state: State, arc: ArcGeometry, start: Pt3, end: Pt3): number {
-  const normal = planeAxes(state.plane).normal;
+  const normal = PLANES[state.plane].normal;
   return Math.hypot(arc.radius * arc.sweep, (end[normal] as number) - (start[normal] as number));
 }
 

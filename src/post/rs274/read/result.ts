@@ -1,6 +1,5 @@
 import type { ArcPlane, CanonicalOp, Controller, Pt3 } from '../../../model/op.js';
 import type { ArcRule } from './arcs.js';
-import type { Dialect } from './block.js';
 import type { ProgramError } from './errors.js';
 import type { ToolSlot, State } from './state.js';
 import { nameOfG } from './codes.js';
@@ -97,16 +96,6 @@ export interface ReadResult {
   readonly lastLineRead: number;
   /** How the program ended; null when it did not. */
   readonly end: 'M2' | 'M30' | 'percent' | null;
-}
-
-/** What a control class accepts beyond the standard, as far as it changes no meaning. */
-export function dialectOf(controller: Controller): Dialect {
-  return {
-    semicolonComments: controller.semicolonComments,
-    arcCentreWord: controller.arcCentreModeWord,
-    pathTolerance: controller.pathControl === 'g64p',
-    bareMotionWord: controller.bareMotionWord,
-  };
 }
 
 /** The interpreter's modes as the outside sees them. */

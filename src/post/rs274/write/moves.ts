@@ -14,6 +14,7 @@ import {
 import type { Pt } from '../../../model/edges.js';
 import { MERGE_TOL_MM } from '../../../maths/tolerance.js';
 import { arcPieces } from './arc-steps.js';
+import { TURN_RAD, turnRad } from '../../../maths/angle.js';
 import { norm2 } from '../../../maths/norm.js';
 
 /** Writes one move and returns where it ends. `at` is where it starts. */
@@ -170,10 +171,8 @@ function sweepOf(index: number, at: Pt3, to: Pt3, c: Pt, ccw: boolean): number {
   if (!(Math.abs(r0 - r1) <= ARC_INPUT_TOL_MM)) {
     throw new WriteError(index, `arc of radius ${r0} at its start and ${r1} at its end`);
   }
-  if (at[0] === to[0] && at[1] === to[1]) return r0 > 0 ? 2 * Math.PI : 0;
-  const angle = Math.atan2(u0 * v1 - u1 * v0, u0 * v0 + u1 * v1);
-  const turned = ccw ? angle : -angle;
-  const sweep = turned >= 0 ? turned : turned + 2 * Math.PI;
+  if (at[0] === to[0] && at[1] === to[1]) return r0 > 0 ? TURN_RAD : 0;
+  const sweep = turnRad(u0, u1, v0, v1, ccw);
   if (norm2(v0 - u0, v1 - u1) <= MERGE_TOL_MM) {
     if (sweep <= Math.PI) return 0;
     throw new WriteError(
