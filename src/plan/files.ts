@@ -2,7 +2,7 @@ import type { PlannedJob } from '../post/plan.js';
 import { outlineDxf } from '../post/drawings/dxf.js';
 import { sprocketStl } from '../post/drawings/stl.js';
 import { templateSvg } from '../post/drawings/template.js';
-import type { SheetOptions } from '../post/sheet/options.js';
+import type { SheetOptions } from '../post/sheet/format.js';
 import { warningSheet } from '../post/sheet/sheet.js';
 
 /** What a plan writes beside program, plan and preview: file name -> contents. */

@@ -10,19 +10,17 @@ import { acceptReplay } from './accept.js';
 import { refuseFaults, replayStepsWithin } from './read-back.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import { planFiles } from './files.js';
-import type { SheetOptions } from '../post/sheet/options.js';
+import type { SheetOptions } from '../post/sheet/format.js';
 import { readProgram } from '../post/rs274/reader.js';
 import { writeProgram } from '../post/rs274/writer.js';
-import { sprocketProfile } from '../profile/wheel/sprocket.js';
-
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import { sprocketProfile, type SprocketProfile } from '../profile/wheel/sprocket.js';
 import { planWarnings } from './warnings.js';
 import { checkPart } from './check-part.js';
 import { planRoutedBore } from './plan-bore.js';
 import type { PlannedBore, PlannedJob, Progress } from '../post/plan.js';
 import { replaySetup } from './replay-setup.js';
 import { stableJson } from '../text/stable-json.js';
-import { type Job, type PlanSummary } from '../model/job.js';
+import type { Job, PlanSummary } from '../model/job.js';
 
 export { checkProgram } from './check/check.js';
 

@@ -1,9 +1,8 @@
 /** What the sheet says of datum checks, held against the program and the job. */
 import { describe, expect, it } from 'vitest';
 import type { PlannedJob } from '../../src/post/plan.js';
-import { sheetFigures } from '../../src/post/sheet/figures.js';
+import { sheetFigures, stopsOf } from '../../src/post/sheet/figures.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
-import { stopsOf } from '../../src/post/sheet/stops.js';
 import { plannedExample } from './planned-examples.js';
 
 const PIN = 'datum: { x: 60 mm, y: -50 mm, pin-diameter: 6 mm, pin-top: 10 mm }';

@@ -1,7 +1,8 @@
+import { TURN_RAD } from '../../maths/angle.js';
 import type { PlannedJob } from '../plan.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
-import { escapeMarkup, plainNumber, wrapText } from './markup.js';
-import { loopPath } from './svg-path.js';
+import { wrapText } from '../../text/wrap.js';
+import { escapeMarkup, plainNumber, loopPath } from './markup.js';
 
 const MARGIN_MM = 8;
 const INCH_MM = 25.4;
@@ -55,7 +56,7 @@ export function templateSvg({ job, profile, cam, jobDigest }: PlannedJob): strin
   const rollers: string[] = [];
   const pitchR = profile.pitchDiameterMm / 2;
   for (let j = 0; j < sprocket.teeth; j++) {
-    const a = (2 * Math.PI * j) / sprocket.teeth;
+    const a = (TURN_RAD * j) / sprocket.teeth;
     rollers.push(
       `<circle cx="${n(pitchR * Math.cos(a))}" cy="${n(-pitchR * Math.sin(a))}" r="${n(chain.rollerDiameterMm / 2)}"/>`,
     );

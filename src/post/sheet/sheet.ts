@@ -1,19 +1,22 @@
 import type { PlannedJob } from '../plan.js';
 import { blankBlock, holdBlock, machineBlock, zeroBlock } from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
-import { loadBlock, lostStepsBlock, runBlock, stopsBlock, watchBlock } from './blocks-run.js';
-import { datumBlock } from './blocks-datum.js';
+import {
+  loadBlock,
+  lostStepsBlock,
+  runBlock,
+  stopsBlock,
+  watchBlock,
+  datumBlock,
+} from './blocks-run.js';
 import { type SheetFigures, sheetFigures } from './figures.js';
-import { type Format, formatFor } from './format.js';
-import { type Html, html } from './html.js';
-import { type SheetOptions, isBrazed } from './options.js';
-import { standalonePage } from './page.js';
-import { SMALLEST_PT, printSizePt } from './print-size.js';
+import { type Format, formatFor, type SheetOptions, isBrazed } from './format.js';
+import { type Html, html, standalonePage } from './html.js';
+import { SMALLEST_PT, printSizePt, sheetStyle } from './style.js';
 import { planDrawing } from './plan-drawing.js';
 import { sectionDrawing } from './section-drawing.js';
-import { sheetStyle } from './style.js';
 
-export type { SheetOptions } from './options.js';
+export type { SheetOptions } from './format.js';
 
 /**
  * Everything a person should have read before starting the program: one HTML file that needs

@@ -108,7 +108,7 @@ function writeStop(
   if (page.spindleOn) act(page, 'M5');
   page.spindleOn = false;
   if (page.controller.messageComments) {
-    for (const line of messageLines(message === '' ? 'stop' : message)) act(page, line);
+    for (const line of messageLines(message)) act(page, line);
   } else {
     comment(page, `STOP: ${message}`);
   }
