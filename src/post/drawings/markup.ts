@@ -1,7 +1,10 @@
+/**
+ * Drawings of the wheel as files of their own: DXF, STL, the paper template, and the plot of what was
+ * learned. Here is what all of them need: text for HTML and SVG, through which everything goes that
+ * comes from a job, a table or a program, numbers, and loops as SVG paths.
+ */
 import { edgeRadius, edgeSweepRad } from '../../profile/geometry/edge.js';
 import type { Loop, Pt } from '../../model/edges.js';
-
-/** Text for HTML and SVG: everything that comes from a job, a table or a program goes through here. */
 
 const ENTITIES: Readonly<Record<string, string>> = {
   '&': '&amp;',

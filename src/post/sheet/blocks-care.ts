@@ -1,9 +1,8 @@
+/** People first: eyes to fire, the material, brazing, the chain drive, and the plan's warnings. */
 import type { PlannedJob } from '../plan.js';
 import { type Html, block, html, list } from './html.js';
 import type { Material } from '../../model/machine.js';
 import table from './care.json' with { type: 'json' };
-
-/** People first: eyes to fire, the material, brazing, the chain drive, and the plan's warnings. */
 
 export function noticeBlock(): Html {
   return html`<section id="first" class="notice">

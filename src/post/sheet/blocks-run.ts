@@ -1,10 +1,9 @@
+/** What the program does, what it is expected to load, and what to do while it runs: stops, datum checks. */
 import type { PlannedJob } from '../plan.js';
 import type { SheetFigures, SheetStop } from './figures.js';
 import { type Format, duration, newtons, range } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
 import { n } from './ink.js';
-
-/** What the program does, what it is expected to load, and what to do while it runs. */
 
 export function runBlock(
   { job, cam, summary }: PlannedJob,

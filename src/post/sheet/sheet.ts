@@ -1,3 +1,7 @@
+/**
+ * The warning sheet. Blocks of text (blocks-*) and three drawings are laid on two pages here; what
+ * they say comes from figures.ts, reach.ts and holding-plan.ts; html.ts, ink.ts and style.ts are how.
+ */
 import type { PlannedJob } from '../plan.js';
 import { blankBlock, holdBlock, machineBlock, zeroBlock } from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
