@@ -45,7 +45,7 @@ export interface CodeWord {
 
 const WORD = /([A-Z])([+-]?(?:\d+\.?\d*|\.\d+))?/g;
 
-export function splitLine(line: string): LineParts {
+function splitLine(line: string): LineParts {
   let code = '';
   let parenComment = false;
   let semicolonComment = false;

@@ -118,4 +118,4 @@ export function groupCare(group: Material['group']): {
   return table.groups[group];
 }
 
-export const BRAZING: readonly string[] = table.brazing.text;
+const BRAZING: readonly string[] = table.brazing.text;

@@ -220,7 +220,7 @@ const HIGH = 2.6;
 const LIMIT_AT = 26;
 
 /** Bar that is filled to the value, with a stroke at the limit. */
-export function meter(value: number, limit: number): Html {
+function meter(value: number, limit: number): Html {
   const share = limit > 0 ? Math.max(0, value / limit) : Infinity;
   const filled = Math.min(LONG, LIMIT_AT * share);
   const shown = Number.isFinite(filled) ? filled : LONG;

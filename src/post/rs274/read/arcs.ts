@@ -26,7 +26,7 @@ export const PLANES: Readonly<Record<ArcPlane, PlaneAxes>> = {
 
 /** Letters of an axis, 0 to 2, as indices of a block: its own word and its centre offset. */
 export const axisWord = (axis: number): number => X + axis;
-export const offsetWord = (axis: number): number => I + axis;
+const offsetWord = (axis: number): number => I + axis;
 
 /** Centre in the plane's right-handed axes, with what a move along the arc needs. */
 export interface ArcGeometry {

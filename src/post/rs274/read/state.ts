@@ -14,7 +14,7 @@ export interface ToolSlot {
 }
 
 /** Number of slots in the tool changer, as in the report's own set-up. */
-export const TOOL_SLOTS = 68;
+const TOOL_SLOTS = 68;
 
 export const G80 = 800;
 

@@ -124,7 +124,7 @@ function writeStop(
 /** Ends may be at slightly different distances from the centre; more is a fault of the toolpath. */
 const ARC_INPUT_TOL_MM = 0.001;
 
-export function writeArc(
+function writeArc(
   page: Page,
   move: Extract<Move, { kind: 'arc' }>,
   index: number,
