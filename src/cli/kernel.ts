@@ -1,6 +1,6 @@
 import type { CheckReport } from '../plan/check/check.js';
 import type { Progress } from '../post/plan.js';
-import type { SheetOptions } from '../post/sheet/options.js';
+import type { SheetOptions } from '../post/sheet/format.js';
 import type { Job, PlanSummary } from '../model/job.js';
 
 /** The planning side as the commands use it; tests of the commands pass a quick one. */

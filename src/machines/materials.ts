@@ -45,14 +45,3 @@ export function findMaterial(name: string): Material {
   const row = findRow('material', rows, name, (r) => r.otherNames);
   return materials[rows.indexOf(row)] as Material;
 }
-
-/** What a material can do to the person who cuts it, by the words of `Material.hazards`. */
-export const HAZARD_TEXT: Readonly<Record<string, string>> = {
-  lead:
-    'Contains lead. Wash hands before eating, no dry sweeping or air jet, keep the swarf apart ' +
-    'from other scrap.',
-  'cast-iron-dust':
-    'Cuts to a fine abrasive dust. Keep it out of lungs, eyes and slides; vacuum it, no air jet.',
-  'formaldehyde-if-overheated':
-    'Gives off formaldehyde when overheated. Stop if it smells or melts, and air the room.',
-};

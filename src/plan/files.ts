@@ -3,7 +3,7 @@ import { outlineDxf } from '../post/drawings/dxf.js';
 import { sprocketStl } from '../post/drawings/stl.js';
 import { templateSvg } from '../post/drawings/template.js';
 import type { PlannedJob } from '../post/plan.js';
-import type { SheetOptions } from '../post/sheet/options.js';
+import type { SheetOptions } from '../post/sheet/format.js';
 import { warningSheet } from '../post/sheet/sheet.js';
 import { planJson } from './summary.js';
 

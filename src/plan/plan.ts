@@ -7,7 +7,7 @@ import { toEnd } from '../cam/to-end.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import type { PlannedBore, PlannedJob, Progress } from '../post/plan.js';
 import { sumLines } from '../post/rs274/envelope.js';
-import type { SheetOptions } from '../post/sheet/options.js';
+import type { SheetOptions } from '../post/sheet/format.js';
 import { type SprocketProfile, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
 import { planFiles } from './files.js';

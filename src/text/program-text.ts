@@ -1,3 +1,5 @@
+import { wrapText } from './wrap.js';
+
 /** Longest line that is written, characters; below the shortest receive buffer of any class. */
 export const MAX_LINE = 70;
 
@@ -37,19 +39,6 @@ function passive(text: string): string {
   return active ? `- ${text}` : text;
 }
 
-/** Cuts plain text into pieces of at most `width` characters, at spaces where there are any. */
-function wrap(text: string, width: number): string[] {
-  const pieces: string[] = [];
-  let rest = text;
-  while (rest.length > width) {
-    const space = rest.lastIndexOf(' ', width);
-    const at = space > width / 3 ? space : width;
-    pieces.push(rest.slice(0, at));
-    rest = rest.slice(at).trim();
-  }
-  return [...pieces, rest];
-}
-
 /** How a control class marks a comment. */
 export interface CommentMarks {
   readonly open: string;
@@ -64,11 +53,12 @@ export function commentLines(text: string, marks: CommentMarks): string[] {
   const clean = plainText(text);
   if (clean === '') return [];
   const width = MAX_LINE - marks.open.length - marks.close.length - 2;
-  return wrap(clean, width).map((piece) => marks.open + passive(piece) + marks.close);
+  return wrapText(clean, width).map((piece) => marks.open + passive(piece) + marks.close);
 }
 
-/** Operator messages, `(MSG, text)`, on the classes that show them. */
+/** Operator messages, `(MSG, text)`, on the classes that show them; "stop" where nothing is left. */
 export function messageLines(text: string): string[] {
   const open = '(MSG, ';
-  return wrap(plainText(text), MAX_LINE - open.length - 1).map((piece) => `${open}${piece})`);
+  const width = MAX_LINE - open.length - 1;
+  return wrapText(plainText(text) || 'stop', width).map((piece) => `${open}${piece})`);
 }

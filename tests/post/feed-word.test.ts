@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { feedWord } from '../../src/post/rs274/write/feed-word.js';
-import { WriteError } from '../../src/post/rs274/write/write-error.js';
+import { feedWord, WriteError } from '../../src/post/rs274/write/format.js';
 
 describe('feed word', () => {
   it('is in tenths, rounded down, and keeps a whole number of them', () => {

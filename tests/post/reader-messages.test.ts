@@ -1,6 +1,6 @@
 /** Where a fault is and what is said of it: column by column, by the rules of NISTIR 6556, 3.3. */
 import { describe, expect, it } from 'vitest';
-import { formatProgramError, readProgram } from '../../src/post/rs274/reader.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
 
 function faultOf(text: string) {
   const { errors } = readProgram(text, { fragment: true });
@@ -8,7 +8,6 @@ function faultOf(text: string) {
   const error = errors[0]!;
   expect(error.rule).toMatch(/[a-z]{3}/);
   expect(error.fix).toMatch(/[a-z]{3}/);
-  expect(formatProgramError(error)).toContain(error.message);
   return error;
 }
 

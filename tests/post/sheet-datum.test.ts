@@ -1,9 +1,8 @@
 /** What the sheet says of datum checks, held against the program and the job. */
 import { describe, expect, it } from 'vitest';
 import type { PlannedJob } from '../../src/post/plan.js';
-import { sheetFigures } from '../../src/post/sheet/figures.js';
+import { sheetFigures, stopsOf } from '../../src/post/sheet/figures.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
-import { stopsOf } from '../../src/post/sheet/stops.js';
 import { plannedExample } from './planned-examples.js';
 
 const PIN = 'datum: { x: 60 mm, y: -50 mm, pin-diameter: 6 mm, pin-top: 10 mm }';
@@ -90,7 +89,7 @@ describe('datum checks on the sheet', () => {
   it('are one entry among the stops, with every line', () => {
     for (const one of [indicators, probe, feeler]) {
       const found = stopsIn(one.program.text);
-      const stops = stopsOf(one);
+      const stops = sheetFigures(one).stops;
       expect(stops.flatMap((s) => s.lines).sort((a, b) => a - b)).toEqual(found.map((s) => s.line));
       const checks = stops.filter((s) => /^EACH DATUM CHECK/.test(s.message));
       expect(checks.length).toBeGreaterThan(0);

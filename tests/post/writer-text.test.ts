@@ -59,15 +59,15 @@ describe('commentLines', () => {
     expect(one(`${'y'.repeat(60)} ${'x'.repeat(30)}`)).toBe(
       `(${'y'.repeat(60)})|(${'x'.repeat(30)})`,
     );
-    // What fits stays whole, spaces and all; a space in the first third is too early to break at.
+    // What fits stays whole, spaces and all; a word is cut only where it is longer than a line.
     expect(one(`${'y'.repeat(60)} ${'x'.repeat(5)}`)).toBe(`(${'y'.repeat(60)} xxxxx)`);
     expect(one(`${'y'.repeat(22)} ${'x'.repeat(50)}`)).toBe(
-      `(${'y'.repeat(22)} ${'x'.repeat(43)})|(xxxxxxx)`,
+      `(${'y'.repeat(22)})|(${'x'.repeat(50)})`,
     );
     expect(one(`${'y'.repeat(23)} ${'x'.repeat(50)}`)).toBe(
       `(${'y'.repeat(23)})|(${'x'.repeat(50)})`,
     );
-    expect(one(`y ${'x'.repeat(80)}`)).toBe(`(y ${'x'.repeat(64)})|(${'x'.repeat(16)})`);
+    expect(one(`y ${'x'.repeat(80)}`)).toBe(`(y)|(${'x'.repeat(66)})|(${'x'.repeat(14)})`);
   });
 
   it('keep apart what a control or a check would act on', () => {
@@ -92,6 +92,6 @@ describe('messageLines', () => {
       expect(line.length).toBeLessThanOrEqual(MAX_LINE);
     }
     expect(messageLines('x) G0 Z-5 (')).toEqual(['(MSG, x G0 Z-5)']);
-    expect(messageLines('')).toEqual(['(MSG, )']);
+    expect(messageLines('')).toEqual(['(MSG, stop)']);
   });
 });

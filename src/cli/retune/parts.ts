@@ -1,6 +1,7 @@
 /** Paragraphs, lists and tables of a report: laid out once, as text for a terminal and as markup. */
 import { type Html, html, list } from '../../post/sheet/html.js';
 import { textTable } from '../say/table.js';
+import { wrapText } from '../../text/wrap.js';
 
 export type Part =
   | { readonly kind: 'text'; readonly text: string }
@@ -46,16 +47,7 @@ export function indent(text: string): string {
 }
 
 function wrap(text: string, width: number, hang: string): string {
-  const lines: string[] = [];
-  let line = '';
-  for (const word of text.split(/ (?!%)/)) {
-    if (line !== '' && line.length + 1 + word.length > width) {
-      lines.push(line);
-      line = word;
-    } else line = line === '' ? word : `${line} ${word}`;
-  }
-  lines.push(line);
-  return lines.join(`\n${hang}`);
+  return wrapText(text, width, 'keep').join(`\n${hang}`);
 }
 
 export function sectionMarkup({ heading, parts }: Section): Html {

@@ -9,7 +9,7 @@ import type { Material } from '../../model/machine.js';
 export const HOLDING_SAFETY = 2.5;
 
 /** Nut factor of a dry bolt, F = T / (K d) (Carr Lane, Clamping force calculations). */
-export const DRY_NUT_FACTOR = 0.2;
+const DRY_NUT_FACTOR = 0.2;
 
 export interface Friction {
   readonly mu: number;
@@ -35,58 +35,12 @@ export function frictionOnSteel(group: Material['group']): Friction {
   }
 }
 
-/**
- * Clamp force against sliding, S F / (mu faces), plus the axial pull of the helix, which takes
- * from the clamp before friction does.
- * @param faces  1, or 2 where clamp and rest both grip
- * @returns N
- */
-export function clampForceN(
-  cutForceN: number,
-  mu: number,
-  faces: 1 | 2,
-  safety: number,
-  axialPullN = 0,
-): number {
-  return (safety * cutForceN) / (mu * faces) + axialPullN;
-}
-
-/** Force that the machining force demands of the clamping, with its factor alone. N */
-export function requiredHoldingN(cutForceN: number, safety: number): number {
-  return safety * cutForceN;
-}
-
 /** Mean friction radius of a ring under even pressure, 2/3 (Ro^3 - Ri^3) / (Ro^2 - Ri^2). mm */
-export function ringMeanRadiusMm(innerRadiusMm: number, outerRadiusMm: number): number {
+function ringMeanRadiusMm(innerRadiusMm: number, outerRadiusMm: number): number {
   const a = innerRadiusMm;
   const b = outerRadiusMm;
   // The common factor Ro - Ri is divided out, so a thin ring is safe.
   return (2 * (a * a + a * b + b * b)) / (3 * (a + b));
-}
-
-/** Torque that an axial force holds by friction, mu F r per face. N mm */
-export function torqueHeldNmm(
-  mu: number,
-  axialForceN: number,
-  meanRadiusMm: number,
-  faces: 1 | 2,
-): number {
-  return mu * axialForceN * meanRadiusMm * faces;
-}
-
-/**
- * Axial force on a spigot or through-bolt that keeps the blank from turning under a cut at
- * radius `cutRadiusMm`: mu F r_mean faces >= S F_cut r_cut. N
- */
-export function axialForceAgainstTurningN(
-  cutForceN: number,
-  cutRadiusMm: number,
-  mu: number,
-  meanRadiusMm: number,
-  faces: 1 | 2,
-  safety: number,
-): number {
-  return (safety * cutForceN * cutRadiusMm) / (mu * meanRadiusMm * faces);
 }
 
 /** Total jaw force of a chuck, S F (r_cut / r_grip) / mu_sp. N */
@@ -100,32 +54,8 @@ export function chuckForceN(
   return (safety * cutForceN * (cutRadiusMm / gripRadiusMm)) / muJaw;
 }
 
-/** Preload of a bolt tightened to a torque, F = T / (K d). N; torque in N m */
-export function boltPreloadN(
-  torqueNm: number,
-  diameterMm: number,
-  nutFactor = DRY_NUT_FACTOR,
-): number {
-  return (torqueNm * 1000) / (nutFactor * diameterMm);
-}
-
-/** Torque for a preload, T = K d F. N m */
-export function boltTorqueNm(
-  preloadN: number,
-  diameterMm: number,
-  nutFactor = DRY_NUT_FACTOR,
-): number {
-  return (nutFactor * diameterMm * preloadN) / 1000;
-}
-
-/** Force at the nose of a strap clamp, stud tension over the lever ratio (2 where the stud stands
- *  midway between heel and nose). N */
-export function strapClampN(studTensionN: number, leverRatio: number): number {
-  return studTensionN / leverRatio;
-}
-
 /** Tensile stress area of a metric thread, pi/4 (d - 0.9382 P)^2 (ISO 898-1). mm2 */
-export function stressAreaMm2(diameterMm: number, pitchMm: number): number {
+function stressAreaMm2(diameterMm: number, pitchMm: number): number {
   return (Math.PI / 4) * (diameterMm - 0.9382 * pitchMm) ** 2;
 }
 
@@ -149,7 +79,7 @@ const YIELD_SHARE = 0.5;
 export interface BoltChoice {
   readonly diameterMm: number;
   readonly preloadN: number;
-  /** Tightening torque, dry thread. N m */
+  /** Tightening torque for the preload, dry thread, T = K d F. N m */
   readonly torqueNm: number;
   /** Preload over yield of a class 8.8 bolt. */
   readonly yieldShare: number;
@@ -164,7 +94,8 @@ export function boltForPreload(preloadN: number): BoltChoice | null {
     const diameterMm = Number(size);
     const yieldShare = preloadN / (YIELD_8_8 * stressAreaMm2(diameterMm, pitchMm));
     if (yieldShare <= YIELD_SHARE) {
-      return { diameterMm, preloadN, torqueNm: boltTorqueNm(preloadN, diameterMm), yieldShare };
+      const torqueNm = (DRY_NUT_FACTOR * diameterMm * preloadN) / 1000;
+      return { diameterMm, preloadN, torqueNm, yieldShare };
     }
   }
   return null;
@@ -181,46 +112,25 @@ export interface HoldingInput {
   readonly ringInnerRadiusMm: number;
   readonly ringOuterRadiusMm: number;
   readonly friction: Friction;
-  readonly faces: 1 | 2;
   /** true where a spigot or bolt in the bore takes the sideways force; friction then only has to
    *  stop the blank from turning. */
   readonly located: boolean;
   readonly safety: number;
 }
 
-export interface HoldingNeed {
-  /** Axial clamping force needed. N */
-  readonly axialForceN: number;
-  /** Torque that the cut puts on the blank, without the safety factor. N m */
-  readonly cutTorqueNm: number;
-  readonly meanRadiusMm: number;
-  /** Bolt that gives the force; null when no bolt up to M16 does. */
-  readonly bolt: BoltChoice | null;
-}
-
 /**
- * Axial force that a blank needs. The cut's torque and, where nothing locates the blank, its
- * sideways force are added as if they peaked together at the same place of the ring.
+ * Axial clamping force that a blank needs on one face. Against turning it is S F_cut r_cut / (mu
+ * r_mean); where nothing locates the blank, S F_cut / mu against sliding is added as if both peaked
+ * together at the same place of the ring; the pull of the helix takes from the clamp before friction
+ * does (statics; Carr Lane, Clamping force calculations). N
  */
-export function holdingNeed(input: HoldingInput): HoldingNeed {
-  const { cutForceN, cutRadiusMm, friction, faces, safety } = input;
+export function clampingNeedN(input: HoldingInput): number {
+  const { cutForceN, safety, axialPullN } = input;
+  const { mu } = input.friction;
   const meanRadiusMm = ringMeanRadiusMm(input.ringInnerRadiusMm, input.ringOuterRadiusMm);
-  const turning = axialForceAgainstTurningN(
-    cutForceN,
-    cutRadiusMm,
-    friction.mu,
-    meanRadiusMm,
-    faces,
-    safety,
-  );
-  const sliding = input.located ? 0 : clampForceN(cutForceN, friction.mu, faces, safety);
-  const axialForceN = turning + sliding + safety * input.axialPullN;
-  return {
-    axialForceN,
-    cutTorqueNm: (cutForceN * cutRadiusMm) / 1000,
-    meanRadiusMm,
-    bolt: boltForPreload(axialForceN),
-  };
+  const turning = (safety * cutForceN * input.cutRadiusMm) / (mu * meanRadiusMm);
+  const sliding = input.located ? 0 : (safety * cutForceN) / mu;
+  return turning + sliding + safety * axialPullN;
 }
 
 /**

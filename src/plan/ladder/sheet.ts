@@ -1,9 +1,8 @@
 /** The sheet of a ladder: how to set it up, what each rung asks, and room to write what was seen. */
-import { block, html, list, type Html } from '../../post/sheet/html.js';
-import { groupCare, hazardText } from '../../post/sheet/care.js';
-import { standalonePage } from '../../post/sheet/page.js';
+import { block, html, list, type Html, standalonePage } from '../../post/sheet/html.js';
+import { groupCare, hazardText } from '../../post/sheet/blocks-care.js';
 import { sheetStyle } from '../../post/sheet/style.js';
-import { type Ladder } from './check.js';
+import type { Ladder } from './check.js';
 import { clampHeightMm, ladderReference } from './path.js';
 import { ladderDrawing } from './drawing.js';
 import { cutterForceN } from './ladder.js';

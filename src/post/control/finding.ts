@@ -1,3 +1,5 @@
+import type { Controller } from '../../model/op.js';
+
 /** Something about a program that the control class at hand takes otherwise than it was meant. */
 export interface CapabilityFinding {
   /** 1-based line of the first place. */
@@ -11,6 +13,21 @@ export interface CapabilityFinding {
   readonly fix: string;
 }
 
+type Said<T, V extends string> = V | ((at: T, control: Controller) => V);
+
+/** What is asked of a kind of place T, a line, a word, a move, the start or the end, and is said. */
+export interface Rule<T> {
+  readonly severity: Said<T, CapabilityFinding['severity']>;
+  readonly when: (at: T, control: Controller) => boolean;
+  readonly says: Said<T, string>;
+  readonly fix: Said<T, string>;
+  /** Tells findings of one rule apart that are to be kept each; the rule alone when left out. */
+  readonly key?: (at: T, control: Controller) => string;
+}
+
+/** By the short names of the rules. */
+export type Rules<T> = Readonly<Record<string, Rule<T>>>;
+
 /** Gathers findings; the same one on many lines is kept once, with its first line and a count. */
 export class Findings {
   private readonly byKey = new Map<
@@ -19,23 +36,31 @@ export class Findings {
   >();
   private readonly lastLine = new Map<string, number>();
 
-  /** @param key  tells findings of one rule apart; the rule alone when left out */
-  add(
-    severity: CapabilityFinding['severity'],
-    rule: string,
-    line: number,
-    message: string,
-    fix: string,
-    key = '',
-  ): void {
-    const name = `${rule} ${key}`;
-    const known = this.byKey.get(name);
-    if (known === undefined) {
-      this.byKey.set(name, { line, lines: 1, severity, rule, message, fix });
-    } else if (this.lastLine.get(name) !== line) {
-      known.lines++;
+  private readonly control: Controller;
+
+  constructor(control: Controller) {
+    this.control = control;
+  }
+
+  /** Adds what the rules have to say of a place. */
+  judge<T extends { readonly line: number }>(rules: Rules<T>, at: T): void {
+    const { control } = this;
+    const say = <V extends string>(said: Said<T, V>): V =>
+      typeof said === 'string' ? said : said(at, control);
+    for (const rule in rules) {
+      const { when, severity, says, fix, key } = rules[rule]!;
+      if (!when(at, control)) continue;
+      const name = `${rule} ${key?.(at, control) ?? ''}`;
+      const { line } = at;
+      const known = this.byKey.get(name);
+      if (known === undefined) {
+        const said = { severity: say(severity), rule, message: say(says), fix: say(fix) };
+        this.byKey.set(name, { line, lines: 1, ...said });
+      } else if (this.lastLine.get(name) !== line) {
+        known.lines++;
+      }
+      this.lastLine.set(name, line);
     }
-    this.lastLine.set(name, line);
   }
 
   /** Worst first, then by line. */

@@ -31,6 +31,8 @@ const INKS = [
   { ink: '#5a5a5a', dash: '9 3 2 3' },
 ] as const;
 
+type Ink = (typeof INKS)[number];
+
 /** One or more panels side by side. @throws RangeError for a panel without finite points */
 export function learningPlot(title: string, panels: readonly PlotPanel[]): string {
   const legend = Math.max(...panels.map((p) => p.series.length + (p.mark ? 1 : 0)));
@@ -104,33 +106,48 @@ function drawPanel(panel: PlotPanel, atX: number): string {
       `<path d="M${left} ${py(panel.mark.y)}h${inner.w}" stroke="#000" stroke-dasharray="1 4" stroke-linecap="round" stroke-width="2"/>`,
     );
   }
-  panel.series.forEach((series, i) => {
-    const { ink, dash } = INKS[i % INKS.length]!;
-    if (series.band) {
-      const up = series.points.map((p, k) => `${px(p.x)} ${py(series.band![k]!.high)}`);
-      const down = series.points.map((p, k) => `${px(p.x)} ${py(series.band![k]!.low)}`).reverse();
-      out.push(`<path d="M${[...up, ...down].join('L')}Z" fill="${ink}" fill-opacity="0.15"/>`);
-    }
-    const line = series.points.map((p) => `${px(p.x)} ${py(p.y)}`).join('L');
-    const style = dash === '' ? '' : ` stroke-dasharray="${dash}"`;
-    out.push(`<path d="M${line}" fill="none" stroke="${ink}" stroke-width="2"${style}/>`);
-    for (const p of series.points) {
-      out.push(`<circle cx="${px(p.x)}" cy="${py(p.y)}" r="2.5" fill="${ink}"/>`);
-    }
-  });
+  panel.series.forEach((series, i) => out.push(...curve(series, INKS[i % INKS.length]!, px, py)));
+  out.push(...legend(panel, left, bottom));
+  return out.join('\n');
+}
+
+/** Band, line and points of a series. */
+function curve(
+  { points, band }: PlotSeries,
+  { ink, dash }: Ink,
+  px: (x: number) => string,
+  py: (y: number) => string,
+): string[] {
+  const out: string[] = [];
+  if (band) {
+    const up = points.map((p, k) => `${px(p.x)} ${py(band[k]!.high)}`);
+    const down = points.map((p, k) => `${px(p.x)} ${py(band[k]!.low)}`).reverse();
+    out.push(`<path d="M${[...up, ...down].join('L')}Z" fill="${ink}" fill-opacity="0.15"/>`);
+  }
+  const line = points.map((p) => `${px(p.x)} ${py(p.y)}`).join('L');
+  out.push(`<path d="M${line}" fill="none" stroke="${ink}" stroke-width="2"${dashed(dash)}/>`);
+  for (const p of points) {
+    out.push(`<circle cx="${px(p.x)}" cy="${py(p.y)}" r="2.5" fill="${ink}"/>`);
+  }
+  return out;
+}
+
+function legend(panel: PlotPanel, left: number, bottom: number): string[] {
   const names = [
     ...panel.series.map((s, i) => ({ name: s.name, ...INKS[i % INKS.length]! })),
     ...(panel.mark ? [{ name: panel.mark.name, ink: '#000', dash: '1 4' }] : []),
   ];
-  names.forEach(({ name, ink, dash }, i) => {
+  return names.flatMap(({ name, ink, dash }, i) => {
     const y = plainNumber(bottom + 52 + LEGEND_LINE * i, 2);
-    const style = dash === '' ? '' : ` stroke-dasharray="${dash}"`;
-    out.push(
-      `<path d="M${left} ${y}h28" stroke="${ink}" stroke-width="2"${style}/>`,
+    return [
+      `<path d="M${left} ${y}h28" stroke="${ink}" stroke-width="2"${dashed(dash)}/>`,
       `<text x="${left + 36}" y="${y}" dy="4">${escapeMarkup(name)}</text>`,
-    );
+    ];
   });
-  return out.join('\n');
+}
+
+function dashed(dash: string): string {
+  return dash === '' ? '' : ` stroke-dasharray="${dash}"`;
 }
 
 /** 1, 2 and 5 times powers of ten that enclose the values. */

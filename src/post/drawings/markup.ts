@@ -1,4 +1,10 @@
-/** Text for HTML and SVG: everything that comes from a job, a table or a program goes through here. */
+/**
+ * Drawings of the wheel as files of their own: DXF, STL, the paper template, and the plot of what was
+ * learned. Here is what all of them need: text for HTML and SVG, through which everything goes that
+ * comes from a job, a table or a program, numbers, and loops as SVG paths.
+ */
+import { edgeRadius, edgeSweepRad } from '../../profile/geometry/edge.js';
+import type { Loop, Pt } from '../../model/edges.js';
 
 const ENTITIES: Readonly<Record<string, string>> = {
   '&': '&amp;',
@@ -27,24 +33,25 @@ export function plainNumber(value: number, digits: number): string {
   return short === '-0' ? '0' : short;
 }
 
-/** Breaks text into lines of at most `width` characters, at spaces where there are any. */
-export function wrapText(text: string, width: number): string[] {
-  const lines: string[] = [];
-  let line = '';
-  const flush = (): void => {
-    if (line !== '') lines.push(line);
-    line = '';
-  };
-  for (const word of text.split(/\s+/).filter((w) => w !== '')) {
-    const points = Array.from(word);
-    if (Array.from(line).length + 1 + points.length > width) flush();
-    if (points.length > width) {
-      for (let i = 0; i < points.length; i += width) {
-        flush();
-        line = points.slice(i, i + width).join('');
-      }
-    } else line = line === '' ? word : `${line} ${word}`;
+/**
+ * A loop as the d of an SVG path, arcs as arcs. SVG's y points down, so y is turned over, and what
+ * runs counter-clockwise on paper has sweep flag 0.
+ * @param scale  user units per mm
+ */
+export function loopPath(loop: Loop, scale = 1, digits = 5): string {
+  const at = ([x, y]: Pt): string =>
+    `${plainNumber(scale * x, digits)} ${plainNumber(-scale * y, digits)}`;
+  const start = loop[0];
+  if (!start) return '';
+  const parts = [`M${at(start.a)}`];
+  for (const edge of loop) {
+    if (edge.kind === 'line') parts.push(`L${at(edge.b)}`);
+    else {
+      const r = plainNumber(scale * edgeRadius(edge), digits);
+      // A hair over half a turn is rounding: the long way round is never meant.
+      const long = edgeSweepRad(edge) > Math.PI + 1e-6 ? 1 : 0;
+      parts.push(`A${r} ${r} 0 ${long} ${edge.ccw ? 0 : 1} ${at(edge.b)}`);
+    }
   }
-  flush();
-  return lines;
+  return `${parts.join('')}Z`;
 }

@@ -1,7 +1,8 @@
+import { TURN_RAD } from '../../maths/angle.js';
 import type { PlannedJob } from '../plan.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
-import { escapeMarkup, plainNumber, wrapText } from './markup.js';
-import { loopPath } from './svg-path.js';
+import { wrapText } from '../../text/wrap.js';
+import { escapeMarkup, plainNumber, loopPath } from './markup.js';
 
 const MARGIN_MM = 8;
 const INCH_MM = 25.4;
@@ -52,14 +53,7 @@ export function templateSvg({ job, profile, cam, jobDigest }: PlannedJob): strin
   }
   const heightMm = y - TEXT_MM + MARGIN_MM;
 
-  const rollers: string[] = [];
   const pitchR = profile.pitchDiameterMm / 2;
-  for (let j = 0; j < sprocket.teeth; j++) {
-    const a = (2 * Math.PI * j) / sprocket.teeth;
-    rollers.push(
-      `<circle cx="${n(pitchR * Math.cos(a))}" cy="${n(-pitchR * Math.sin(a))}" r="${n(chain.rollerDiameterMm / 2)}"/>`,
-    );
-  }
   const cross = Math.max(3, Math.min(8, job.bore.diameterMm));
   const hub = job.hub
     ? `<circle id="hub" r="${n(job.hub.diameterMm / 2)}" stroke-width="0.13" stroke-dasharray="2 1"/>`
@@ -74,7 +68,7 @@ export function templateSvg({ job, profile, cam, jobDigest }: PlannedJob): strin
 <circle id="pitch-circle" r="${n(pitchR)}" stroke-width="0.13" stroke-dasharray="6 1.5 1 1.5"/>
 <circle id="blank" r="${n(cam.blank.diameterMm / 2)}" stroke-width="0.13"/>
 ${hub}
-<g id="rollers" stroke-width="0.13">${rollers.join('')}</g>
+<g id="rollers" stroke-width="0.13">${rollers(sprocket.teeth, pitchR, chain.rollerDiameterMm / 2)}</g>
 <path id="centre" stroke-width="0.13" d="M${n(-cross)} 0H${n(cross)}M0 ${n(-cross)}V${n(cross)}"/>
 </g>
 <g font-family="Arial, Helvetica, 'Liberation Sans', sans-serif" font-size="${TEXT_MM}" fill="#000">
@@ -82,6 +76,17 @@ ${below.join('\n')}
 </g>
 </svg>
 `;
+}
+
+/** A roller in every gap of the pitch circle. */
+function rollers(teeth: number, pitchRadiusMm: number, radiusMm: number): string {
+  const n = (v: number): string => plainNumber(v, 4);
+  const circles = Array.from({ length: teeth }, (_, j) => {
+    const a = (TURN_RAD * j) / teeth;
+    const [x, y] = [pitchRadiusMm * Math.cos(a), -pitchRadiusMm * Math.sin(a)];
+    return `<circle cx="${n(x)}" cy="${n(y)}" r="${n(radiusMm)}"/>`;
+  });
+  return circles.join('');
 }
 
 /** A measuring bar with a tick at every step. */

@@ -69,16 +69,20 @@ export function sumText(sum: number): string {
   return (sum >>> 0).toString(16).padStart(8, '0');
 }
 
-/**
- * Compares what a program says about itself with what it is.
- * @param expectedDigest  digest of the job it is meant to be of, when that is known
- */
-export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeReport {
-  const lines = text.split(/\r\n|\r|\n/);
-  while (lines.length > 0 && (lines.at(-1) as string).trim() === '') lines.pop();
+/** Envelope lines of a program, where they stand, and the lines between. */
+interface Found {
+  readonly top: Envelope | null;
+  readonly end: Envelope | null;
+  /** Indices of their lines, -1 where there is none. */
+  readonly topAt: number;
+  readonly endAt: number;
+  readonly body: readonly string[];
+}
+
+function findEnvelopes(lines: readonly string[]): Found {
+  const body: string[] = [];
   let top: Envelope | null = null;
   let end: Envelope | null = null;
-  const body: string[] = [];
   let topAt = -1;
   let endAt = -1;
   for (const [index, line] of lines.entries()) {
@@ -88,19 +92,22 @@ export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeR
       body.push(line);
       continue;
     }
-    const envelope = {
-      jobDigest: match[2] as string,
-      lines: Number(match[3]),
-      sum: match[4] as string,
-    };
-    if (match[1] !== undefined) {
-      end = envelope;
-      endAt = index;
-    } else if (top === null) {
-      top = envelope;
-      topAt = index;
-    }
+    const [, isEnd, jobDigest, count, sum] = match as readonly (string | undefined)[];
+    const envelope = { jobDigest: jobDigest!, lines: Number(count), sum: sum! };
+    if (isEnd !== undefined) [end, endAt] = [envelope, index];
+    else if (top === null) [top, topAt] = [envelope, index];
   }
+  return { top, end, topAt, endAt, body };
+}
+
+/**
+ * Compares what a program says about itself with what it is.
+ * @param expectedDigest  digest of the job it is meant to be of, when that is known
+ */
+export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeReport {
+  const lines = text.split(/\r\n|\r|\n/);
+  while (lines.length > 0 && (lines.at(-1) as string).trim() === '') lines.pop();
+  const { top, end, topAt, endAt, body } = findEnvelopes(lines);
   const found = lines.length;
   const known = top ?? end;
   const report = (status: EnvelopeReport['status'], message: string): EnvelopeReport => ({

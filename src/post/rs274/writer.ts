@@ -10,13 +10,12 @@ import {
   type Envelope,
 } from './envelope.js';
 import type { Controller } from '../../model/op.js';
-import { formatSteps, scaleOf, toSteps } from './write/format.js';
+import { formatSteps, scaleOf, toSteps, WriteError } from './write/format.js';
 import { writeMove } from './write/moves.js';
 import { act, checkPoint, comment, openPage, rapidXy, rapidZ, type Page } from './write/page.js';
 import { MAX_LINE, PARENTHESES, SEMICOLON } from '../../text/program-text.js';
-import { WriteError } from './write/write-error.js';
 
-export { WriteError } from './write/write-error.js';
+export { WriteError } from './write/format.js';
 
 /** What the program says about itself, and what is known about the machine it will run on. */
 export interface ProgramHeader {

@@ -1,7 +1,8 @@
 /** People first: eyes to fire, the material, brazing, the chain drive, and the plan's warnings. */
 import type { PlannedJob } from '../plan.js';
-import { BRAZING, groupCare, hazardText } from './care.js';
 import { type Html, block, html, list } from './html.js';
+import type { Material } from '../../model/machine.js';
+import table from './care.json' with { type: 'json' };
 
 export function noticeBlock(): Html {
   return html`<section id="first" class="notice">
@@ -96,3 +97,25 @@ function capital(text: string): string {
   const [first = '', ...rest] = Array.from(text);
   return first.toUpperCase() + rest.join('');
 }
+
+interface Caution {
+  readonly text: string;
+  readonly source: string;
+}
+
+const hazards: Readonly<Record<string, Caution>> = table.hazards;
+
+/** Caution for a hazard of the material table; names the hazard where the table has none. */
+export function hazardText(id: string): string {
+  const known = Object.hasOwn(hazards, id) && id !== 'unknown' ? hazards[id] : undefined;
+  return known ? known.text : `${id}: ${table.hazards.unknown.text}`;
+}
+
+export function groupCare(group: Material['group']): {
+  readonly fire: string;
+  readonly coolant: string;
+} {
+  return table.groups[group];
+}
+
+const BRAZING: readonly string[] = table.brazing.text;

@@ -1,3 +1,4 @@
+import { radFromDeg } from '../../maths/angle.js';
 import type { PlannedJob } from '../plan.js';
 import {
   type BoltChoice,
@@ -6,7 +7,7 @@ import {
   boltForPreload,
   chuckForceN,
   frictionOnSteel,
-  holdingNeed,
+  clampingNeedN,
   tapeMayHold,
 } from '../../machines/bear/holding.js';
 import { thrustAtN } from '../../machines/bear/thrust.js';
@@ -50,8 +51,8 @@ const PLATE_SCREWS = 4;
  * Upward pull of a right-hand helix as a share of the force in the plane: tan(helix) / 2, which
  * is 0.29 at 30 degrees and 0.5 at 45 (usual defaults 0.3 and 0.5; from memory).
  */
-export function helixPullShare(helixDeg: number): number {
-  return Math.tan((Math.max(0, helixDeg) * Math.PI) / 180) / 2;
+function helixPullShare(helixDeg: number): number {
+  return Math.tan(radFromDeg(Math.max(0, helixDeg))) / 2;
 }
 
 export function holdingPlan({ job, cam, replay }: PlannedJob, reach: Reach): HoldingPlan {
@@ -88,14 +89,13 @@ export function holdingPlan({ job, cam, replay }: PlannedJob, reach: Reach): Hol
   const bolted = blank.heldBy === 'through-bolt';
   const outerMm = bolted ? washerDiameterMm(innerMm, reach) : reach.spacerMaxMm;
   const friction = frictionOnSteel(material.group);
-  const need = holdingNeed({
+  const clampForceN = clampingNeedN({
     cutForceN,
     axialPullN,
     cutRadiusMm,
     ringInnerRadiusMm: innerMm / 2,
     ringOuterRadiusMm: outerMm / 2,
     friction,
-    faces: 1,
     located: bolted,
     safety: HOLDING_SAFETY,
   });
@@ -103,9 +103,9 @@ export function holdingPlan({ job, cam, replay }: PlannedJob, reach: Reach): Hol
   return {
     ...common,
     friction,
-    clampForceN: need.axialForceN,
+    clampForceN,
     screws,
-    screw: boltForPreload(need.axialForceN / screws),
+    screw: boltForPreload(clampForceN / screws),
     bearing: { innerMm, outerMm },
   };
 }

@@ -16,7 +16,7 @@ export function html(strings: TemplateStringsArray, ...pieces: readonly Piece[])
   return { html: out };
 }
 
-export function markup(piece: Piece): string {
+function markup(piece: Piece): string {
   if (piece === null) return '';
   if (typeof piece === 'string') return escapeMarkup(piece);
   if (typeof piece === 'number') return String(piece);
@@ -58,4 +58,27 @@ export function figuresTable(rows: readonly (readonly [string, Piece] | null)[])
   return html`<table>
     ${lines}
   </table>`;
+}
+
+/** Nothing is fetched and nothing runs. */
+const POLICY =
+  "default-src 'none'; style-src 'unsafe-inline'; img-src 'none'; script-src 'none'; base-uri 'none'; form-action 'none'";
+
+/** A page that needs nothing but itself. */
+export function standalonePage(title: string, css: string, body: Html): Html {
+  return html`<!doctype html>
+    <html lang="en">
+      <head>
+        <meta charset="utf-8" />
+        <meta http-equiv="Content-Security-Policy" content="${POLICY}" />
+        <meta name="viewport" content="width=device-width, initial-scale=1" />
+        <title>${title}</title>
+        <style>
+          ${{ html: css }}
+        </style>
+      </head>
+      <body>
+        ${body}
+      </body>
+    </html> `;
 }

@@ -5,7 +5,7 @@ import { type Html, html } from './html.js';
 export type Stroke = 'thick' | 'thin' | 'hidden' | 'axis' | 'bold-dash';
 
 /** Height of lettering; mean width of a character is about half of it. */
-export const LETTER = 3;
+const LETTER = 3;
 
 const ARROW = 1.7;
 

@@ -1,7 +1,8 @@
 /** The table from above, to scale: what the cutter needs, and where a tooth gap lies. */
+import { radFromDeg } from '../../maths/angle.js';
 import type { PlannedJob } from '../plan.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
-import { loopPath } from '../drawings/svg-path.js';
+import { loopPath } from '../drawings/markup.js';
 import type { SheetFigures } from './figures.js';
 import { type Html, html } from './html.js';
 import { balloon, label, line, n } from './ink.js';
@@ -18,7 +19,7 @@ export function planDrawing({ job, profile, cam }: PlannedJob, figures: SheetFig
   const circle = (diameterMm: number, stroke: string): Html =>
     html`<circle class="${stroke}" r="${n((scale * diameterMm) / 2)}" />`;
   const on = (diameterMm: number, deg: number, number: number): Html => {
-    const a = (deg * Math.PI) / 180;
+    const a = radFromDeg(deg);
     const r = (scale * diameterMm) / 2;
     return balloon(r * Math.cos(a), -r * Math.sin(a), number);
   };

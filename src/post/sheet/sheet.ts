@@ -1,20 +1,27 @@
+/**
+ * The warning sheet. Blocks of text (blocks-*) and three drawings are laid on two pages here; what
+ * they say comes from figures.ts, reach.ts and holding-plan.ts; html.ts, ink.ts and style.ts are how.
+ */
 import type { PlannedJob } from '../plan.js';
 import { blankBlock, holdBlock, machineBlock, zeroBlock } from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
+import {
+  loadBlock,
+  lostStepsBlock,
+  runBlock,
+  stopsBlock,
+  watchBlock,
+  datumBlock,
+} from './blocks-run.js';
 import { restartBlock } from './blocks-restart.js';
-import { loadBlock, lostStepsBlock, runBlock, stopsBlock, watchBlock } from './blocks-run.js';
-import { datumBlock } from './blocks-datum.js';
 import { type SheetFigures, sheetFigures } from './figures.js';
-import { type Format, formatFor } from './format.js';
-import { type Html, html } from './html.js';
-import { type SheetOptions, isBrazed } from './options.js';
-import { standalonePage } from './page.js';
-import { SMALLEST_PT, printSizePt } from './print-size.js';
+import { type Format, formatFor, type SheetOptions, isBrazed } from './format.js';
+import { type Html, html, standalonePage } from './html.js';
+import { SMALLEST_PT, printSizePt, sheetStyle } from './style.js';
 import { planDrawing } from './plan-drawing.js';
 import { sectionDrawing } from './section-drawing.js';
-import { sheetStyle } from './style.js';
 
-export type { SheetOptions } from './options.js';
+export type { SheetOptions } from './format.js';
 
 /**
  * Everything a person should have read before starting the program: one HTML file that needs

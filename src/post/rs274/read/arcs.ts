@@ -1,73 +1,37 @@
-import { has, I, J, K, R, valueOf, X, Y, Z, type Block } from './block.js';
+import { TURN_RAD, turnRad } from '../../../maths/angle.js';
+import type { Pt } from '../../../model/edges.js';
+import { has, I, J, K, R, valueOf, X, type Block } from './block.js';
 import { ReaderFault } from './errors.js';
 import type { ArcPlane, Pt3 } from '../../../model/op.js';
 
 /** Which difference of the two radii is still an arc: the standard's, or that of many controls. */
 export type ArcRule = 'nist' | 'relaxed';
 
-/** Axes and offset words of a plane; ccw turns from the first axis to the second. */
-interface PlaneAxes {
-  readonly plane: ArcPlane;
-  /** Index into a point of the axis that G3 turns from, and of the one it turns to. */
+/** Indices of a plane's axes: G3 turns from `from` to `to`, seen from the positive end of `normal`. */
+export interface PlaneAxes {
   readonly from: number;
   readonly to: number;
   readonly normal: number;
-  readonly fromWord: number;
-  readonly toWord: number;
-  readonly fromOffset: number;
-  readonly toOffset: number;
-  readonly strangerOffset: number;
 }
 
 /**
  * Counter-clockwise is seen from the positive end of the plane's normal (3.5.3), so the two axes
  * and the normal are right-handed: X Y Z, Z X Y and Y Z X.
  */
-const PLANES: Readonly<Record<ArcPlane, PlaneAxes>> = {
-  xy: {
-    plane: 'xy',
-    from: 0,
-    to: 1,
-    normal: 2,
-    fromWord: X,
-    toWord: Y,
-    fromOffset: I,
-    toOffset: J,
-    strangerOffset: K,
-  },
-  xz: {
-    plane: 'xz',
-    from: 2,
-    to: 0,
-    normal: 1,
-    fromWord: Z,
-    toWord: X,
-    fromOffset: K,
-    toOffset: I,
-    strangerOffset: J,
-  },
-  yz: {
-    plane: 'yz',
-    from: 1,
-    to: 2,
-    normal: 0,
-    fromWord: Y,
-    toWord: Z,
-    fromOffset: J,
-    toOffset: K,
-    strangerOffset: I,
-  },
+export const PLANES: Readonly<Record<ArcPlane, PlaneAxes>> = {
+  xy: { from: 0, to: 1, normal: 2 },
+  xz: { from: 2, to: 0, normal: 1 },
+  yz: { from: 1, to: 2, normal: 0 },
 };
 
-export function planeAxes(plane: ArcPlane): PlaneAxes {
-  return PLANES[plane];
-}
+/** Letters of an axis, 0 to 2, as indices of a block: its own word and its centre offset. */
+export const axisWord = (axis: number): number => X + axis;
+const offsetWord = (axis: number): number => I + axis;
 
 /** Centre in the plane's right-handed axes, with what a move along the arc needs. */
 export interface ArcGeometry {
-  /** Coordinates of the centre on the axes `from` and `to` of the plane. */
-  readonly c0: number;
-  readonly c1: number;
+  /** Centre on the axes `from` and `to` of the plane. */
+  readonly c: Pt;
   readonly radius: number;
   /** Difference between the radius at the start and at the end. */
   readonly radiusError: number;
@@ -76,8 +40,7 @@ export interface ArcGeometry {
   readonly byRadius?: true;
 }
 
-const LETTER_NAMES = 'ABCDEFGHIJKLMNOPQRSTUVWXYZ';
-const nameOf = (index: number): string => LETTER_NAMES.charAt(index);
+const nameOf = (index: number): string => String.fromCharCode(65 + index);
 
 /**
  * Arc of G2 or G3 in either format (3.5.3), from the words of the line.
@@ -104,29 +67,29 @@ export function arcGeometry(
   if (!hasOffset && !has(block, R)) {
     throw new ReaderFault('arc-format', 'an arc without R, I, J or K', at);
   }
-  if (has(block, axes.strangerOffset)) {
+  const stranger = offsetWord(axes.normal);
+  const [from, to] = [axisWord(axes.from), axisWord(axes.to)];
+  if (has(block, stranger)) {
     throw new ReaderFault(
       'arc-plane',
-      `${nameOf(axes.strangerOffset)} word for an arc in the ${plane.toUpperCase()} plane`,
-      block.columns[axes.strangerOffset] as number,
+      `${nameOf(stranger)} word for an arc in the ${plane.toUpperCase()} plane`,
+      block.columns[stranger] as number,
     );
   }
-  if (!has(block, axes.fromWord) && !has(block, axes.toWord)) {
+  if (!has(block, from) && !has(block, to)) {
     throw new ReaderFault(
       'axis-missing',
-      `an arc in the ${plane.toUpperCase()} plane without ` +
-        `${nameOf(axes.fromWord)} or ${nameOf(axes.toWord)}`,
+      `an arc in the ${plane.toUpperCase()} plane without ${nameOf(from)} or ${nameOf(to)}`,
       at,
     );
   }
-  const s0 = start[axes.from] as number;
-  const s1 = start[axes.to] as number;
-  const e0 = end[axes.from] as number;
-  const e1 = end[axes.to] as number;
-  if (!hasOffset) return fromRadius(valueOf(block, R), ccw, s0, s1, e0, e1, block.columns[R] ?? at);
-  const c0 = s0 + (has(block, axes.fromOffset) ? valueOf(block, axes.fromOffset) : 0);
-  const c1 = s1 + (has(block, axes.toOffset) ? valueOf(block, axes.toOffset) : 0);
-  return fromCentre(c0, c1, ccw, s0, s1, e0, e1, mmPerUnit, rule, at);
+  const s: Pt = [start[axes.from] as number, start[axes.to] as number];
+  const e: Pt = [end[axes.from] as number, end[axes.to] as number];
+  if (!hasOffset) return fromRadius(valueOf(block, R), ccw, s, e, block.columns[R] ?? at);
+  const along = (axis: number): number =>
+    has(block, offsetWord(axis)) ? valueOf(block, offsetWord(axis)) : 0;
+  const c: Pt = [s[0] + along(axes.from), s[1] + along(axes.to)];
+  return fromCentre(c, ccw, s, e, mmPerUnit, rule, at);
 }
 
 /** 3.5.3.2: the two radii may differ by 0.002 mm, in inch units by 0.0002 inch. */
@@ -143,19 +106,16 @@ function isRelaxedArc(differenceMm: number, radiusMm: number): boolean {
 }
 
 function fromCentre(
-  c0: number,
-  c1: number,
+  c: Pt,
   ccw: boolean,
-  s0: number,
-  s1: number,
-  e0: number,
-  e1: number,
+  s: Pt,
+  e: Pt,
   mmPerUnit: number,
   rule: ArcRule,
   at: number,
 ): ArcGeometry {
-  const radius = Math.hypot(s0 - c0, s1 - c1);
-  const endRadius = Math.hypot(e0 - c0, e1 - c1);
+  const radius = Math.hypot(s[0] - c[0], s[1] - c[1]);
+  const endRadius = Math.hypot(e[0] - c[0], e[1] - c[1]);
   if (radius === 0 || endRadius === 0) {
     throw new ReaderFault('arc-radius', 'an arc of radius zero', at);
   }
@@ -172,7 +132,7 @@ function fromCentre(
       at,
     );
   }
-  return { c0, c1, radius, radiusError, sweep: sweepOf(c0, c1, ccw, s0, s1, e0, e1) };
+  return { c, radius, radiusError, sweep: sweepOf(c, ccw, s, e) };
 }
 
 /** Relative rounding allowed where the chord is a diameter; not a tolerance for the user. */
@@ -183,16 +143,8 @@ const HALF_CHORD_ROUNDING = 1e-12;
  * on the chord's perpendicular bisector; seen along the chord it is on the left of a
  * counter-clockwise arc of less than 180 degrees.
  */
-function fromRadius(
-  r: number,
-  ccw: boolean,
-  s0: number,
-  s1: number,
-  e0: number,
-  e1: number,
-  at: number,
-): ArcGeometry {
-  if (s0 === e0 && s1 === e1) {
+function fromRadius(r: number, ccw: boolean, s: Pt, e: Pt, at: number): ArcGeometry {
+  if (s[0] === e[0] && s[1] === e[1]) {
     throw new ReaderFault(
       'arc-same-point',
       'an arc in radius format that ends where it starts',
@@ -200,8 +152,8 @@ function fromRadius(
     );
   }
   const radius = Math.abs(r);
-  const d0 = e0 - s0;
-  const d1 = e1 - s1;
+  const d0 = e[0] - s[0];
+  const d1 = e[1] - s[1];
   const chord = Math.hypot(d0, d1);
   const half = chord / 2;
   if (!(half <= radius * (1 + HALF_CHORD_ROUNDING))) {
@@ -209,30 +161,18 @@ function fromRadius(
   }
   const distance = Math.sqrt(Math.max(0, (radius - half) * (radius + half)));
   const side = ccw === r > 0 ? 1 : -1;
-  const c0 = (s0 + e0) / 2 - (side * distance * d1) / chord;
-  const c1 = (s1 + e1) / 2 + (side * distance * d0) / chord;
-  const sweep = sweepOf(c0, c1, ccw, s0, s1, e0, e1);
-  return { c0, c1, radius, radiusError: 0, sweep, byRadius: true };
+  const c: Pt = [
+    (s[0] + e[0]) / 2 - (side * distance * d1) / chord,
+    (s[1] + e[1]) / 2 + (side * distance * d0) / chord,
+  ];
+  const sweep = sweepOf(c, ccw, s, e);
+  return { c, radius, radiusError: 0, sweep, byRadius: true };
 }
 
 /** Angle from start to end about the centre in the direction of travel; a full turn for none. */
-function sweepOf(
-  c0: number,
-  c1: number,
-  ccw: boolean,
-  s0: number,
-  s1: number,
-  e0: number,
-  e1: number,
-): number {
-  if (s0 === e0 && s1 === e1) return 2 * Math.PI;
-  const u0 = s0 - c0;
-  const u1 = s1 - c1;
-  const v0 = e0 - c0;
-  const v1 = e1 - c1;
-  const angle = Math.atan2(u0 * v1 - u1 * v0, u0 * v0 + u1 * v1);
-  const turned = ccw ? angle : -angle;
-  return turned > 0 ? turned : turned + 2 * Math.PI;
+function sweepOf(c: Pt, ccw: boolean, s: Pt, e: Pt): number {
+  if (s[0] === e[0] && s[1] === e[1]) return TURN_RAD;
+  return turnRad(s[0] - c[0], s[1] - c[1], e[0] - c[0], e[1] - c[1], ccw) || TURN_RAD;
 }
 
 const round = (value: number): number => Math.round(value * 1e5) / 1e5;

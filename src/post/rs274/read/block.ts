@@ -1,3 +1,4 @@
+import type { Controller } from '../../../model/op.js';
 import { G91_1, G_GROUPS, groupOfG, groupOfM } from './codes.js';
 import { asInteger, readParameterIndex, readValue, type ReadParameter } from './expression.js';
 import { ReaderFault } from './errors.js';
@@ -15,12 +16,15 @@ export interface Dialect {
   readonly bareMotionWord: boolean;
 }
 
-export const STRICT: Dialect = {
-  semicolonComments: false,
-  arcCentreWord: false,
-  pathTolerance: false,
-  bareMotionWord: false,
-};
+/** What a control class accepts, as far as it changes no meaning; without one, the standard. */
+export function dialectOf(controller: Controller | undefined): Dialect {
+  return {
+    semicolonComments: controller?.semicolonComments === true,
+    arcCentreWord: controller?.arcCentreModeWord === true,
+    pathTolerance: controller?.pathControl === 'g64p',
+    bareMotionWord: controller?.bareMotionWord === true,
+  };
+}
 
 const LETTERS = 26;
 /** Modal groups of G are numbered 0 to 13, of M 4 to 9. */
@@ -82,7 +86,7 @@ function clear(block: Block): void {
 const A = 65;
 
 /** Index of a letter in `given`, `values` and `columns`. */
-export function letter(name: string): number {
+function letter(name: string): number {
   return name.charCodeAt(0) - A;
 }
 

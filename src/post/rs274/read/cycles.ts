@@ -1,4 +1,5 @@
-import { has, I, J, K, L, P, Q, R, valueOf, X, Y, Z, type Block } from './block.js';
+import { axisWord, PLANES, type PlaneAxes } from './arcs.js';
+import { has, I, J, K, L, P, Q, R, valueOf, type Block } from './block.js';
 import { G_GROUPS, nameOfG } from './codes.js';
 import {
   emitDwell,
@@ -17,54 +18,22 @@ import { MM_PER_INCH, type State } from './state.js';
 /** How far above the last depth the rapid of a peck stops (3.5.16.4): 0.254 mm, 0.010 inch. */
 const PECK_CLEARANCE_MM = 0.01 * MM_PER_INCH;
 
-/**
- * A cycle seen in its own plane: u and v in the plane, w along its normal (X Y Z for G17, Z X Y
- * for G18, Y Z X for G19).
- */
-interface Frame {
-  readonly uWord: number;
-  readonly vWord: number;
-  readonly wWord: number;
-  /** Sticky words of G87: offsets from the hole along u and v, and the level along w. */
-  readonly uOffset: 'i' | 'j' | 'k';
-  readonly vOffset: 'i' | 'j' | 'k';
-  readonly level: 'i' | 'j' | 'k';
-  readonly read: (state: State) => readonly [u: number, v: number, w: number];
-  readonly place: (u: number, v: number, w: number) => readonly [x: number, y: number, z: number];
+/** Letters of the offsets of G87 by axis: beside the hole in the plane, and the level along w. */
+const OFFSETS = ['i', 'j', 'k'] as const;
+
+/** Position on the axes of the plane: u and v in it, w along its normal. */
+function inPlane(state: State, axes: PlaneAxes): readonly [u: number, v: number, w: number] {
+  const at = [state.x, state.y, state.z];
+  return [at[axes.from]!, at[axes.to]!, at[axes.normal]!];
 }
 
-const FRAMES: Readonly<Record<State['plane'], Frame>> = {
-  xy: {
-    uWord: X,
-    vWord: Y,
-    wWord: Z,
-    uOffset: 'i',
-    vOffset: 'j',
-    level: 'k',
-    read: (s) => [s.x, s.y, s.z],
-    place: (u, v, w) => [u, v, w],
-  },
-  xz: {
-    uWord: Z,
-    vWord: X,
-    wWord: Y,
-    uOffset: 'k',
-    vOffset: 'i',
-    level: 'j',
-    read: (s) => [s.z, s.x, s.y],
-    place: (u, v, w) => [v, w, u],
-  },
-  yz: {
-    uWord: Y,
-    vWord: Z,
-    wWord: X,
-    uOffset: 'j',
-    vOffset: 'k',
-    level: 'i',
-    read: (s) => [s.y, s.z, s.x],
-    place: (u, v, w) => [w, u, v],
-  },
-};
+function place(axes: PlaneAxes, u: number, v: number, w: number): [number, number, number] {
+  const point: [number, number, number] = [0, 0, 0];
+  point[axes.from] = u;
+  point[axes.to] = v;
+  point[axes.normal] = w;
+  return point;
+}
 
 /** One hole: everything resolved to absolute numbers of the active system. */
 interface Hole {
@@ -91,11 +60,11 @@ export function runCycle(sink: Sink, state: State, block: Block, code: number): 
 }
 
 function expand(sink: Sink, state: State, block: Block, code: number): void {
-  const frame = FRAMES[state.plane];
+  const axes = PLANES[state.plane];
   checkCycle(state, block, code);
-  keepSticky(state, block, code, frame);
+  keepSticky(state, block, code, axisWord(axes.normal));
   const { cycle } = state;
-  const [u0, v0, w0] = frame.read(state);
+  const [u0, v0, w0] = inPlane(state, axes);
   const repeats = has(block, L) ? valueOf(block, L) : 1;
 
   const r = state.absolute ? cycle.r : cycle.r + w0;
@@ -104,14 +73,16 @@ function expand(sink: Sink, state: State, block: Block, code: number): void {
     throw new ReaderFault(
       'value-range',
       `retract plane R ${r} below the bottom ${bottom} of ${nameOfG(code)}`,
-      block.columns[has(block, R) ? R : frame.wWord] as number,
+      block.columns[has(block, R) ? R : axisWord(axes.normal)] as number,
     );
   }
-  const uWord = has(block, frame.uWord) ? valueOf(block, frame.uWord) : state.absolute ? u0 : 0;
-  const vWord = has(block, frame.vWord) ? valueOf(block, frame.vWord) : state.absolute ? v0 : 0;
+  const given = (axis: number, here: number): number =>
+    has(block, axisWord(axis)) ? valueOf(block, axisWord(axis)) : state.absolute ? here : 0;
+  const uWord = given(axes.from, u0);
+  const vWord = given(axes.to, v0);
   const startSpindle = state.spindle;
   const rapid = (u: number, v: number, w: number): void =>
-    rapidTo(sink, state, ...frame.place(u, v, w));
+    rapidTo(sink, state, ...place(axes, u, v, w));
 
   let old = w0;
   if (old < r) {
@@ -130,7 +101,7 @@ function expand(sink: Sink, state: State, block: Block, code: number): void {
     }
     rapid(u, v, old);
     if (old !== r) rapid(u, v, r);
-    drill(sink, state, frame, code, { u, v, r, bottom, clear }, startSpindle);
+    drill(sink, state, axes, code, { u, v, r, bottom, clear }, startSpindle);
     old = clear;
   }
   if (pathMode !== 'exact-path') emitPathMode(sink, state, pathMode);
@@ -160,7 +131,7 @@ function checkCycle(state: State, block: Block, code: number): void {
  * Words that keep their value while the same cycle is repeated: required the first time, optional
  * afterwards (3.5.16). L is not one of them.
  */
-function keepSticky(state: State, block: Block, code: number, frame: Frame): void {
+function keepSticky(state: State, block: Block, code: number, levelWord: number): void {
   const { cycle } = state;
   const first = state.motion !== code;
   const at =
@@ -170,7 +141,7 @@ function keepSticky(state: State, block: Block, code: number, frame: Frame): voi
     else if (first) requireWord(block, word, nameOfG(code), at);
   };
   keep(R, 'r');
-  keep(frame.wWord, 'z');
+  keep(levelWord, 'z');
   if (code === 820 || code === 860 || code === 880 || code === 890) keep(P, 'p');
   if (code === 830) {
     keep(Q, 'q');
@@ -185,85 +156,80 @@ function keepSticky(state: State, block: Block, code: number, frame: Frame): voi
   }
 }
 
+type Step =
+  | 'peck'
+  | 'feed in'
+  | 'feed out'
+  | 'rapid out'
+  | 'dwell'
+  | 'spindle off'
+  | 'spindle cw'
+  | 'spindle ccw'
+  | 'spindle as before'
+  | 'spindle locked to feed'
+  | 'spindle free'
+  | 'out by hand'
+  | 'bore backwards';
+
+/** What each cycle does at a hole, from the retract plane on (3.5.16.3 to 3.5.16.11). */
+const STEPS: Readonly<Record<number, readonly Step[]>> = {
+  810: ['feed in', 'rapid out'],
+  820: ['feed in', 'dwell', 'rapid out'],
+  830: ['peck', 'feed in', 'rapid out'],
+  // prettier-ignore
+  840: [
+    'spindle locked to feed', 'feed in', 'spindle off', 'spindle ccw',
+    'feed out', 'spindle free', 'spindle off', 'spindle cw',
+  ],
+  850: ['feed in', 'feed out'],
+  860: ['feed in', 'dwell', 'spindle off', 'rapid out', 'spindle as before'],
+  870: ['bore backwards'],
+  880: ['feed in', 'dwell', 'spindle off', 'out by hand', 'spindle as before'],
+  890: ['feed in', 'dwell', 'feed out'],
+};
+
 function drill(
   sink: Sink,
   state: State,
-  frame: Frame,
+  axes: PlaneAxes,
   code: number,
   hole: Hole,
   spindle: State['spindle'],
 ): void {
   const { u, v, r, bottom, clear } = hole;
-  const rapid = (w: number): void => rapidTo(sink, state, ...frame.place(u, v, w));
-  const feed = (w: number): void => feedTo(sink, state, ...frame.place(u, v, w), state.feed);
-  const sync = (on: boolean): void => push(sink, { op: 'spindle-sync', line: sink.line, on });
+  const { line } = sink;
+  const rapid = (w: number): void => rapidTo(sink, state, ...place(axes, u, v, w));
+  const feed = (w: number): void => feedTo(sink, state, ...place(axes, u, v, w), state.feed);
   const turn = (direction: State['spindle']): void => emitSpindle(sink, state, direction);
-  switch (code) {
-    case 810:
-      feed(bottom);
+  const peck = (): void => {
+    const back = PECK_CLEARANCE_MM / state.mmPerUnit;
+    for (let depth = r - state.cycle.q; depth > bottom; depth -= state.cycle.q) {
+      feed(depth);
       rapid(clear);
-      return;
-    case 820:
-      feed(bottom);
-      emitDwell(sink, state.cycle.p);
-      rapid(clear);
-      return;
-    case 830: {
-      const step = state.cycle.q;
-      const back = PECK_CLEARANCE_MM / state.mmPerUnit;
-      for (let depth = r - step; depth > bottom; depth -= step) {
-        feed(depth);
-        rapid(clear);
-        rapid(depth + back);
-      }
-      feed(bottom);
-      rapid(clear);
-      return;
+      rapid(depth + back);
     }
-    case 840:
-      sync(true);
-      feed(bottom);
-      turn('off');
-      turn('ccw');
-      feed(clear);
-      sync(false);
-      turn('off');
-      turn('cw');
-      return;
-    case 850:
-      feed(bottom);
-      feed(clear);
-      return;
-    case 860:
-      feed(bottom);
-      emitDwell(sink, state.cycle.p);
-      turn('off');
-      rapid(clear);
-      turn(spindle);
-      return;
-    case 870:
-      backBore(sink, state, frame, hole, spindle);
-      return;
-    case 880:
-      feed(bottom);
-      emitDwell(sink, state.cycle.p);
-      turn('off');
-      push(sink, {
-        op: 'stop',
-        line: sink.line,
-        message: 'retract the spindle by hand',
-        optional: false,
-      });
-      turn(spindle);
-      // Nothing is sent to the axes, but what follows counts from where a retract leads.
-      moveState(state, ...frame.place(u, v, clear));
-      return;
-    case 890:
-      feed(bottom);
-      emitDwell(sink, state.cycle.p);
-      feed(clear);
-      return;
-  }
+  };
+  const byHand = (): void => {
+    push(sink, { op: 'stop', line, message: 'retract the spindle by hand', optional: false });
+    // Nothing is sent to the axes, but what follows counts from where a retract leads.
+    moveState(state, ...place(axes, u, v, clear));
+  };
+  const act: Readonly<Record<Step, () => void>> = {
+    peck,
+    'feed in': () => feed(bottom),
+    'feed out': () => feed(clear),
+    'rapid out': () => rapid(clear),
+    dwell: () => emitDwell(sink, state.cycle.p),
+    'spindle off': () => turn('off'),
+    'spindle cw': () => turn('cw'),
+    'spindle ccw': () => turn('ccw'),
+    'spindle as before': () => turn(spindle),
+    'spindle locked to feed': () => push(sink, { op: 'spindle-sync', line, on: true }),
+    'spindle free': () => push(sink, { op: 'spindle-sync', line, on: false }),
+    'out by hand': byHand,
+    'bore backwards': () => backBore(sink, state, axes, hole, spindle),
+  };
+  for (const step of STEPS[code]!) act[step]();
 }
 
 /**
@@ -275,23 +241,23 @@ function drill(
 function backBore(
   sink: Sink,
   state: State,
-  frame: Frame,
+  axes: PlaneAxes,
   hole: Hole,
   spindle: State['spindle'],
 ): void {
   const { u, v, r, bottom, clear } = hole;
   const { cycle } = state;
-  const level = cycle[frame.level];
+  const level = cycle[OFFSETS[axes.normal]!];
   const middle = state.absolute ? level : bottom + level;
   const rapid = (a: number, b: number, w: number): void =>
-    rapidTo(sink, state, ...frame.place(a, b, w));
-  const feed = (w: number): void => feedTo(sink, state, ...frame.place(u, v, w), state.feed);
+    rapidTo(sink, state, ...place(axes, a, b, w));
+  const feed = (w: number): void => feedTo(sink, state, ...place(axes, u, v, w), state.feed);
   const hold = (): void => {
     emitSpindle(sink, state, 'off');
     push(sink, { op: 'orient-spindle', line: sink.line, angleRad: 0 });
   };
-  const besideU = u + cycle[frame.uOffset];
-  const besideV = v + cycle[frame.vOffset];
+  const besideU = u + cycle[OFFSETS[axes.from]!];
+  const besideV = v + cycle[OFFSETS[axes.to]!];
   rapid(besideU, besideV, r);
   hold();
   rapid(besideU, besideV, bottom);

@@ -1,5 +1,5 @@
 import type { ArcPlane, CanonicalOp, Pt3 } from '../../../model/op.js';
-import { planeAxes, type ArcGeometry } from './arcs.js';
+import { PLANES, type ArcGeometry } from './arcs.js';
 import { ReaderFault } from './errors.js';
 import { isSpindleOn, offsetMm, type State } from './state.js';
 
@@ -99,15 +99,15 @@ export function arcTo(
   const from = state.point;
   const to = moveState(state, end[0], end[1], end[2]);
   const scale = state.mmPerUnit;
-  const c0 = arc.c0 * scale;
-  const c1 = arc.c1 * scale;
+  const c0 = arc.c[0] * scale;
+  const c1 = arc.c[1] * scale;
   const op: CanonicalOp = {
     op: 'arc',
     line: sink.line,
     from,
     to,
     plane,
-    center: planeAxes(plane).from < planeAxes(plane).to ? [c0, c1] : [c1, c0],
+    center: PLANES[plane].from < PLANES[plane].to ? [c0, c1] : [c1, c0],
     ccw,
     feedMmPerMin: feedPerMin * scale,
     spindleRpm: isSpindleOn(state) ? state.rpm : 0,

@@ -5,8 +5,14 @@ import { checkWords, motionOf, NO_MOTION } from './modal.js';
 import { runModes } from './modes.js';
 import { runMotion } from './motion.js';
 import { reoffset, runNonModal } from './offsets.js';
-import { G80, loadOrigin, setParameter, type State } from './state.js';
-import { checkSlot, type Surroundings } from './surroundings.js';
+import {
+  G80,
+  loadOrigin,
+  setParameter,
+  type State,
+  checkSlot,
+  type Surroundings,
+} from './state.js';
 
 /**
  * Carries out one line in the order of table 8 (3.8), whatever the order it was written in.

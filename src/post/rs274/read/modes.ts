@@ -4,8 +4,7 @@ import { emitDwell, emitPathMode, push, refreshPoint, type Sink } from './emit.j
 import { ReaderFault } from './errors.js';
 import { NO_MOTION, requireWord } from './modal.js';
 import { refuseComp, reoffset } from './offsets.js';
-import { loadOrigin, MM_PER_INCH, type State } from './state.js';
-import { checkSlot, type Surroundings } from './surroundings.js';
+import { loadOrigin, MM_PER_INCH, type State, checkSlot, type Surroundings } from './state.js';
 
 /** Dwell, plane, units, compensations, work system, path control, distance and retract modes. */
 export function runModes(

@@ -1,13 +1,12 @@
 import type { Pt3 } from '../../../model/op.js';
-import { arcGeometry, planeAxes, type ArcGeometry } from './arcs.js';
+import { arcGeometry, PLANES, type ArcGeometry } from './arcs.js';
 import { F, has, valueOf, type Block } from './block.js';
 import { G_GROUPS, nameOfG } from './codes.js';
 import { runCycle } from './cycles.js';
 import { arcTo, feedTo, push, rapidTo, refreshPoint, type Sink } from './emit.js';
 import { ReaderFault } from './errors.js';
-import { PROBED_INDEX, setParameter, type State } from './state.js';
-import type { Surroundings } from './surroundings.js';
-import { AXIS_WORDS, target } from './target.js';
+import { PROBED_INDEX, setParameter, type State, type Surroundings } from './state.js';
+import { AXIS_WORDS, target } from './offsets.js';
 
 /** Carries out the motion code of the line: G0 to G3, G38.2 or a canned cycle. */
 export function runMotion(
@@ -90,7 +89,7 @@ function runArc(
 
 /** Length along the helix: feed applies along the path, not its projection (2.1.2.6). */
 function arcLength(state: State, arc: ArcGeometry, start: Pt3, end: Pt3): number {
-  const normal = planeAxes(state.plane).normal;
+  const normal = PLANES[state.plane].normal;
   return Math.hypot(arc.radius * arc.sweep, (end[normal] as number) - (start[normal] as number));
 }
 

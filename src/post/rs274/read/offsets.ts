@@ -1,4 +1,4 @@
-import { has, P, valueOf, type Block } from './block.js';
+import { has, P, valueOf, type Block, X, Y, Z } from './block.js';
 import { G_GROUPS, nameOfG } from './codes.js';
 import { emitOrigin, rapidTo, refreshPoint, type Sink } from './emit.js';
 import { ReaderFault } from './errors.js';
@@ -11,7 +11,7 @@ import {
   SHIFT_INDEX,
   type State,
 } from './state.js';
-import { AXIS_WORDS, target } from './target.js';
+import type { Pt3 } from '../../../model/op.js';
 
 /** Changes offsets by `change` and keeps the machine where it is. */
 export function reoffset(sink: Sink, state: State, change: () => void): void {
@@ -95,4 +95,29 @@ export function refuseComp(block: Block, group: number, what: string): never {
     `${what} under cutter radius compensation`,
     block.gColumns[group] as number,
   );
+}
+
+export const AXIS_WORDS = [X, Y, Z] as const;
+
+/** Where the axis words lead, program units; axes without a word stay. */
+export function target(state: State, block: Block, machine: boolean): Pt3 {
+  return [
+    along(state, block, X, 0, state.x, machine),
+    along(state, block, Y, 1, state.y, machine),
+    along(state, block, Z, 2, state.z, machine),
+  ];
+}
+
+function along(
+  state: State,
+  block: Block,
+  word: number,
+  axis: number,
+  here: number,
+  machine: boolean,
+): number {
+  if (!has(block, word)) return here;
+  const value = valueOf(block, word);
+  if (machine) return fromMachine(state, axis, value);
+  return state.absolute ? value : here + value;
 }

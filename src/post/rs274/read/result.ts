@@ -1,8 +1,8 @@
 import type { ArcPlane, CanonicalOp, Controller, Pt3 } from '../../../model/op.js';
 import type { ArcRule } from './arcs.js';
-import type { Dialect } from './block.js';
 import type { ProgramError } from './errors.js';
-import type { ToolSlot } from './state.js';
+import type { ToolSlot, State } from './state.js';
+import { nameOfG } from './codes.js';
 
 /** Limits that keep a hostile or broken file from taking the machine with it. */
 export const LIMITS = {
@@ -98,12 +98,27 @@ export interface ReadResult {
   readonly end: 'M2' | 'M30' | 'percent' | null;
 }
 
-/** What a control class accepts beyond the standard, as far as it changes no meaning. */
-export function dialectOf(controller: Controller): Dialect {
+/** The interpreter's modes as the outside sees them. */
+export function modalOf(state: State): ModalState {
+  const system = state.workSystem;
   return {
-    semicolonComments: controller.semicolonComments,
-    arcCentreWord: controller.arcCentreModeWord,
-    pathTolerance: controller.pathControl === 'g64p',
-    bareMotionWord: controller.bareMotionWord,
+    motion: nameOfG(state.motion),
+    plane: state.plane,
+    units: state.mmPerUnit === 1 ? 'mm' : 'inch',
+    distance: state.absolute ? 'absolute' : 'incremental',
+    feedMode: state.inverseTime ? 'inverse-time' : 'per-minute',
+    feedMmPerMin: state.feed * state.mmPerUnit,
+    rpm: state.rpm,
+    spindle: state.spindle,
+    coolant: { mist: state.mist, flood: state.flood },
+    workSystem: system <= 6 ? `G${53 + system}` : `G59.${system - 6}`,
+    shiftMm: [state.shift[0]!, state.shift[1]!, state.shift[2]!],
+    toolLengthMm: state.toolLengthMm,
+    cutterCompensation: state.comp,
+    cycleRetract: state.retractToOld ? 'old-z' : 'r-plane',
+    pathMode: state.pathMode,
+    overrides: state.overrides,
+    toolSlot: state.tool,
+    position: state.point,
   };
 }

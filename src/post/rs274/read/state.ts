@@ -1,5 +1,8 @@
 import type { ArcPlane, Pt3 } from '../../../model/op.js';
 import { MAX_PARAMETER } from './expression.js';
+import type { ArcRule } from './arcs.js';
+import type { Dialect } from './block.js';
+import { ReaderFault } from './errors.js';
 
 export const MM_PER_INCH = 25.4;
 
@@ -11,7 +14,7 @@ export interface ToolSlot {
 }
 
 /** Number of slots in the tool changer, as in the report's own set-up. */
-export const TOOL_SLOTS = 68;
+const TOOL_SLOTS = 68;
 
 export const G80 = 800;
 
@@ -157,4 +160,20 @@ export function fromMachine(state: State, axis: number, value: number): number {
 
 export function isSpindleOn(state: State): boolean {
   return state.spindle !== 'off';
+}
+
+/** What the control knows that the program does not say. */
+export interface Surroundings {
+  readonly arcRule: ArcRule;
+  readonly dialect: Dialect;
+  readonly toolSlot: (slot: number) => ToolSlot;
+  /** Remarks since the last line that did something; shown with a stop. */
+  readonly remark: () => string;
+}
+
+/** @throws ReaderFault value-range when there is no such slot */
+export function checkSlot(slot: number, word: string, at: number): void {
+  if (slot > TOOL_SLOTS) {
+    throw new ReaderFault('value-range', `${word}${slot}; slots run to ${TOOL_SLOTS}`, at);
+  }
 }

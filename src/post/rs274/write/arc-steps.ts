@@ -1,4 +1,5 @@
 import type { Pt } from '../../../model/edges.js';
+import { TURN_RAD, turnRad } from '../../../maths/angle.js';
 import { norm2 } from '../../../maths/norm.js';
 
 /** One piece of an arc as it will be written: end and centre offsets in whole output steps. */
@@ -25,7 +26,7 @@ export interface ArcLimits {
  * Greatest difference of the two radii of a written arc, mm: the rule of RS274/NGC 3.5.3.2. With 3
  * decimals on X Y and 4 on I J the worst that rounding leaves is far below it.
  */
-export const ARC_RADIUS_TOL_MM = 0.002;
+const ARC_RADIUS_TOL_MM = 0.002;
 
 /** Arcs whose rounded chord is shorter are written as lines: a control may take them for a full
  *  turn. mm. */
@@ -33,6 +34,17 @@ const MIN_CHORD_MM = 0.01;
 
 /** How often a piece is halved when its rounded form misses the tolerance, before it becomes lines. */
 const MAX_HALVINGS = 6;
+
+/** The arc to be cut: exact, with its radius at both ends and the turn with its sign. */
+interface ExactArc {
+  readonly c: Pt;
+  readonly to: Pt;
+  readonly startRad: number;
+  readonly turnRad: number;
+  readonly r0: number;
+  readonly r1: number;
+  readonly limits: ArcLimits;
+}
 
 /**
  * Cuts an arc into pieces of at most 180 degrees that keep the radius rule after rounding.
@@ -55,68 +67,67 @@ export function arcPieces(
   sweepRad: number,
   limits: ArcLimits,
 ): ArcPiece[] {
+  const arc: ExactArc = {
+    c,
+    to,
+    startRad: Math.atan2(from[1] - c[1], from[0] - c[0]),
+    turnRad: ccw ? sweepRad : -sweepRad,
+    r0: norm2(from[0] - c[0], from[1] - c[1]),
+    r1: norm2(to[0] - c[0], to[1] - c[1]),
+    limits,
+  };
   const pieces: ArcPiece[] = [];
-  const a0 = Math.atan2(from[1] - c[1], from[0] - c[0]);
-  const r0 = norm2(from[0] - c[0], from[1] - c[1]);
-  const r1 = norm2(to[0] - c[0], to[1] - c[1]);
-  const turn = ccw ? sweepRad : -sweepRad;
-  const { xyScale } = limits;
-
-  /** Rounded point at a share of the sweep. */
-  const pointAt = (share: number): Pt => {
-    if (share >= 1) return roundPt(to[0], to[1], xyScale);
-    const r = r0 + (r1 - r0) * share;
-    const a = a0 + turn * share;
-    return roundPt(c[0] + r * Math.cos(a), c[1] + r * Math.sin(a), xyScale);
-  };
-
   let at = startSteps;
-  const addLines = (fromShare: number, toShare: number): void => {
-    // A chord of a circle of radius r leaves a sagitta of half a step at this angle.
-    const r = Math.max(r0, r1);
-    const half = 0.5 / xyScale;
-    const angle = half < r ? 2 * Math.acos(1 - half / r) : Math.PI / 2;
-    const n = Math.max(1, Math.ceil(((toShare - fromShare) * sweepRad) / angle - 1e-9));
-    for (let k = 1; k <= n; k++) {
-      const share = k === n ? toShare : fromShare + ((toShare - fromShare) * k) / n;
-      const [x, y] = pointAt(share);
-      pieces.push({ kind: 'line', x, y, share });
-      at = [x, y];
-    }
-  };
-
   const add = (fromShare: number, toShare: number, halvings: number): void => {
+    const end = pointAt(arc, toShare);
     const sweep = (toShare - fromShare) * sweepRad;
-    const end = pointAt(toShare);
-    const chord = norm2(end[0] - at[0], end[1] - at[1]) / xyScale;
-    const sagitta = Math.max(r0, r1) * (1 - Math.cos(sweep / 2));
-    if (chord < MIN_CHORD_MM || sagitta < 1 / xyScale || Math.max(r0, r1) > limits.maxRadiusMm) {
-      addLines(fromShare, toShare);
-      return;
-    }
-    const centre = roundedCentre(at, end, c, limits);
-    if (isSound(at, end, centre, ccw, sweep, limits)) {
-      pieces.push({
-        kind: 'arc',
-        x: end[0],
-        y: end[1],
-        i: centre[0],
-        j: centre[1],
-        share: toShare,
-      });
-      at = end;
-    } else if (halvings < MAX_HALVINGS) {
+    const flat = isFlat(arc, at, end, sweep);
+    const [i, j] = flat ? [0, 0] : roundedCentre(at, end, c, limits);
+    if (!flat && isSound(at, end, [i, j], ccw, sweep, limits)) {
+      pieces.push({ kind: 'arc', x: end[0], y: end[1], i, j, share: toShare });
+    } else if (!flat && halvings < MAX_HALVINGS) {
       const middle = (fromShare + toShare) / 2;
       add(fromShare, middle, halvings + 1);
       add(middle, toShare, halvings + 1);
     } else {
-      addLines(fromShare, toShare);
+      addLines(pieces, arc, fromShare, toShare);
     }
+    at = end;
   };
-
   const parts = Math.max(1, Math.ceil(sweepRad / Math.PI - 1e-9));
   for (let k = 0; k < parts; k++) add(k / parts, (k + 1) / parts, 0);
   return pieces;
+}
+
+/** Rounded point at a share of the sweep. */
+function pointAt({ c, to, startRad, turnRad: turn, r0, r1, limits }: ExactArc, share: number): Pt {
+  if (share >= 1) return roundPt(to[0], to[1], limits.xyScale);
+  const r = r0 + (r1 - r0) * share;
+  const a = startRad + turn * share;
+  return roundPt(c[0] + r * Math.cos(a), c[1] + r * Math.sin(a), limits.xyScale);
+}
+
+/** Whether a piece is written as lines: too short, as straight as a step, or too large a circle. */
+function isFlat({ r0, r1, limits }: ExactArc, at: Pt, end: Pt, sweepRad: number): boolean {
+  const chord = norm2(end[0] - at[0], end[1] - at[1]) / limits.xyScale;
+  const r = Math.max(r0, r1);
+  const sagitta = r * (1 - Math.cos(sweepRad / 2));
+  return chord < MIN_CHORD_MM || sagitta < 1 / limits.xyScale || r > limits.maxRadiusMm;
+}
+
+/** Chords that stay within half a step of the arc. */
+function addLines(pieces: ArcPiece[], arc: ExactArc, fromShare: number, toShare: number): void {
+  // A chord of a circle of radius r leaves a sagitta of half a step at this angle.
+  const r = Math.max(arc.r0, arc.r1);
+  const half = 0.5 / arc.limits.xyScale;
+  const angle = half < r ? 2 * Math.acos(1 - half / r) : Math.PI / 2;
+  const sweep = (toShare - fromShare) * Math.abs(arc.turnRad);
+  const n = Math.max(1, Math.ceil(sweep / angle - 1e-9));
+  for (let k = 1; k <= n; k++) {
+    const share = k === n ? toShare : fromShare + ((toShare - fromShare) * k) / n;
+    const [x, y] = pointAt(arc, share);
+    pieces.push({ kind: 'line', x, y, share });
+  }
 }
 
 function roundPt(x: number, y: number, scale: number): Pt {
@@ -152,9 +163,7 @@ function isSound(
   const v1 = (end[1] - start[1]) / limits.xyScale + u1;
   const radius = norm2(u0, u1);
   if (Math.abs(radius - norm2(v0, v1)) > ARC_RADIUS_TOL_MM / 2) return false;
-  const angle = Math.atan2(u0 * v1 - u1 * v0, u0 * v0 + u1 * v1);
-  const turned = ccw ? angle : -angle;
-  const written = turned > 0 ? turned : turned + 2 * Math.PI;
+  const written = turnRad(u0, u1, v0, v1, ccw) || TURN_RAD;
   // Two ends, each rounded by up to 0.71 steps, seen from the centre.
   return Math.abs(written - sweep) <= 3 / (limits.xyScale * radius) + 1e-9;
 }

@@ -1,11 +1,22 @@
 import { headingOf } from '../../../model/section.js';
 import type { Move, Pt3, Toolpath } from '../../../model/toolpath.js';
-import { formatSteps, toSteps } from './format.js';
+import { formatSteps, toSteps, feedWord, WriteError } from './format.js';
 import { messageLines } from '../../../text/program-text.js';
-import { act, checkPoint, comment, feedLine, rapidXy, rapidZ, type Page } from './page.js';
-import { writeArc } from './arc-move.js';
-import { feedWord } from './feed-word.js';
-import { WriteError } from './write-error.js';
+import {
+  act,
+  checkPoint,
+  comment,
+  feedLine,
+  rapidXy,
+  rapidZ,
+  type Page,
+  pushFeed,
+} from './page.js';
+import type { Pt } from '../../../model/edges.js';
+import { MERGE_TOL_MM } from '../../../maths/tolerance.js';
+import { arcPieces } from './arc-steps.js';
+import { TURN_RAD, turnRad } from '../../../maths/angle.js';
+import { norm2 } from '../../../maths/norm.js';
 
 /** Writes one move and returns where it ends. `at` is where it starts. */
 export function writeMove(page: Page, toolpath: Toolpath, move: Move, index: number, at: Pt3): Pt3 {
@@ -101,7 +112,7 @@ function writeStop(
   if (page.spindleOn) act(page, 'M5');
   page.spindleOn = false;
   if (page.controller.messageComments) {
-    for (const line of messageLines(message === '' ? 'stop' : message)) act(page, line);
+    for (const line of messageLines(message)) act(page, line);
   } else {
     comment(page, `STOP: ${message}`);
   }
@@ -114,4 +125,61 @@ function writeStop(
   if (resume && (next?.kind === 'line' || next?.kind === 'arc')) {
     startSpindle(page, index, page.rpm, page.dwellS);
   }
+}
+
+/** Ends may be at slightly different distances from the centre; more is a fault of the toolpath. */
+const ARC_INPUT_TOL_MM = 0.001;
+
+function writeArc(page: Page, move: Extract<Move, { kind: 'arc' }>, index: number, at: Pt3): void {
+  const { to, c, ccw } = move;
+  const feed = feedWord(index, move.feedMmPerMin);
+  const sweep = sweepOf(index, at, to, c, ccw);
+  const { xyScale } = page.limits;
+  const dz = to[2] - at[2];
+  const from: Pt = [at[0], at[1]];
+  const end: Pt = [to[0], to[1]];
+  for (const piece of arcPieces([page.x, page.y], from, end, c, ccw, sweep, page.limits)) {
+    const z = toSteps(piece.share >= 1 ? to[2] : at[2] + dz * piece.share, xyScale);
+    if (piece.kind === 'line') {
+      feedLine(page, piece.x, piece.y, z, feed);
+      continue;
+    }
+    let line =
+      `${ccw ? 'G3' : 'G2'} X${formatSteps(piece.x, page.xyDecimals)}` +
+      ` Y${formatSteps(piece.y, page.xyDecimals)}`;
+    if (z !== page.z) line += ` Z${formatSteps(z, page.xyDecimals)}`;
+    line += ` I${formatSteps(piece.i, page.ijDecimals)} J${formatSteps(piece.j, page.ijDecimals)}`;
+    page.x = piece.x;
+    page.y = piece.y;
+    page.z = z;
+    pushFeed(page, line, feed);
+  }
+}
+
+/**
+ * Angle turned, radians, 0 < sweep <= 2 pi; 0 where start and end are one vertex and the arc does
+ * not go round. An arc that ends exactly where it starts is a full circle; one that ends a hair
+ * away and would go almost all the way round is refused, because a hair decides between a circle
+ * and nothing.
+ */
+function sweepOf(index: number, at: Pt3, to: Pt3, c: Pt, ccw: boolean): number {
+  const u0 = at[0] - c[0];
+  const u1 = at[1] - c[1];
+  const v0 = to[0] - c[0];
+  const v1 = to[1] - c[1];
+  const r0 = norm2(u0, u1);
+  const r1 = norm2(v0, v1);
+  if (!(Math.abs(r0 - r1) <= ARC_INPUT_TOL_MM)) {
+    throw new WriteError(index, `arc of radius ${r0} at its start and ${r1} at its end`);
+  }
+  if (at[0] === to[0] && at[1] === to[1]) return r0 > 0 ? TURN_RAD : 0;
+  const sweep = turnRad(u0, u1, v0, v1, ccw);
+  if (norm2(v0 - u0, v1 - u1) <= MERGE_TOL_MM) {
+    if (sweep <= Math.PI) return 0;
+    throw new WriteError(
+      index,
+      'arc ends a hair before its start: a full circle or nothing cannot be told apart',
+    );
+  }
+  return sweep;
 }

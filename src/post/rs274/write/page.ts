@@ -2,9 +2,8 @@ import type { Pt3 } from '../../../model/toolpath.js';
 import { EMPTY_SUM, withLine } from '../envelope.js';
 import type { Controller } from '../../../model/op.js';
 import type { ArcLimits } from './arc-steps.js';
-import { formatSteps, scaleOf } from './format.js';
+import { formatSteps, scaleOf, WriteError } from './format.js';
 import { commentLines, PARENTHESES, SEMICOLON } from '../../../text/program-text.js';
-import { WriteError } from './write-error.js';
 
 /** Wait after the spindle starts again when the toolpath has given none. s. Common practice. */
 const DEFAULT_DWELL_S = 3;

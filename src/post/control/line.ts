@@ -9,6 +9,33 @@ export interface LineParts {
   readonly words: readonly CodeWord[];
 }
 
+/** A line as the rules see it. */
+export interface Line extends LineParts {
+  readonly line: number;
+  readonly text: string;
+  /** Characters of the whole line, of which `text` may be the head. */
+  readonly length: number;
+  readonly letters: ReadonlySet<string>;
+  /** Values of its G words. */
+  readonly gs: readonly (number | null)[];
+}
+
+/** Characters of a line that are looked at; no control takes more, and the line is refused anyway. */
+const TAKEN_APART = 4096;
+
+export function takeApart(whole: string, line: number): Line {
+  const text = whole.length > TAKEN_APART ? whole.slice(0, TAKEN_APART) : whole;
+  const parts = splitLine(text);
+  return {
+    ...parts,
+    line,
+    text,
+    length: whole.length,
+    letters: new Set(parts.words.map((w) => w.letter)),
+    gs: parts.words.filter((w) => w.letter === 'G').map((w) => w.value),
+  };
+}
+
 export interface CodeWord {
   readonly letter: string;
   /** null where the value is an expression or a parameter. */
@@ -18,7 +45,7 @@ export interface CodeWord {
 
 const WORD = /([A-Z])([+-]?(?:\d+\.?\d*|\.\d+))?/g;
 
-export function splitLine(line: string): LineParts {
+function splitLine(line: string): LineParts {
   let code = '';
   let parenComment = false;
   let semicolonComment = false;

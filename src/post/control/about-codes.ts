@@ -1,0 +1,112 @@
+/** What a class makes of G and M codes, one by one and together on a line. */
+import type { Controller } from '../../model/op.js';
+import { groupOfG, groupOfM } from '../rs274/read/codes.js';
+import type { Rules } from './finding.js';
+import type { CodeWord, Line } from './line.js';
+
+/** Codes that decide where or how fast the cutter goes: missing them is dangerous. */
+const STEERING = new Set(
+  (
+    'G2 G3 G18 G19 G20 G41 G42 G43 G43.1 G53 G54 G55 G56 G57 G58 G59 G59.1 G59.2 G59.3 G73 G76 ' +
+    'G81 G82 G83 G84 G85 G86 G87 G88 G89 G90 G91 G90.1 G92 G92.1 G92.2 G92.3 G93 G95 G0 G1 ' +
+    'M0 M2 M3 M4 M5 M30'
+  ).split(' '),
+);
+
+/** A word, and whether an earlier code of the line is of its modal group. */
+export interface WordAt {
+  readonly line: number;
+  readonly letter: string;
+  /** Letter and value. */
+  readonly name: string;
+  readonly isCode: boolean;
+  readonly conflicts: boolean;
+}
+
+const isCode = ({ letter, value }: CodeWord): boolean =>
+  (letter === 'G' || letter === 'M') && value !== null;
+
+export function wordsOf({ words, line }: Line): WordAt[] {
+  const groups = new Set<number>();
+  return words.map((word) => {
+    const { letter, value } = word;
+    const at = { line, letter, name: `${letter}${value}`, isCode: isCode(word) };
+    if (!at.isCode || value === null) return { ...at, conflicts: false };
+    const group = letter === 'G' ? groupOfG(value * 10) : 100 + groupOfM(value);
+    const conflicts = group >= 0 && group !== 99 && groups.has(group);
+    groups.add(group);
+    return { ...at, conflicts };
+  });
+}
+
+const surpriseOf = ({ letter, name }: WordAt, { surprises }: Controller) =>
+  surprises.find((s) => s.code === letter || s.code === name);
+
+export const WORD_RULES: Rules<WordAt> = {
+  'code-surprise': {
+    severity: (at, c) => surpriseOf(at, c)!.severity,
+    when: (at, c) => surpriseOf(at, c) !== undefined,
+    says: (at, c) => `${surpriseOf(at, c)!.code} ${surpriseOf(at, c)!.effect}`,
+    fix: (at, c) => `remove ${surpriseOf(at, c)!.code}`,
+    key: (at, c) => surpriseOf(at, c)!.code,
+  },
+  'unknown-code': {
+    severity: ({ name }) => (STEERING.has(name) ? 'danger' : 'warning'),
+    when: ({ isCode, name }, c) => isCode && !c.codes.includes(name),
+    says: ({ name }) => `${name} is not known to this control: it is refused or passed over`,
+    fix: ({ name }) => (STEERING.has(name) ? 'write the moves it stands for' : `remove ${name}`),
+    key: ({ name }) => name,
+  },
+  'modal-conflict': {
+    severity: 'danger',
+    when: ({ conflicts }, c) => conflicts && !c.modalConflictsRefused,
+    says: 'two codes of one modal group on a line: this control does not refuse it, one of them is lost',
+    fix: 'put them on separate lines',
+  },
+};
+
+/** A dwell below this many milliseconds was surely meant in seconds. */
+const SHORT_MS = 50;
+/** A dwell above this many seconds was surely meant in milliseconds. */
+const LONG_S = 100;
+
+/** P of a dwell on the line; NaN without one. */
+function dwellP({ gs, words }: Line): number {
+  return gs.includes(4) ? (words.find((w) => w.letter === 'P')?.value ?? NaN) : NaN;
+}
+
+export const CODE_RULES: Rules<Line> = {
+  'left-to-right': {
+    severity: 'warning',
+    when: ({ words }, c) => c.leftToRight && words.filter(isCode).length > 1,
+    says: 'several codes on a line are carried out from left to right here, not in the order of the standard',
+    fix: 'write one action a line, modes first',
+  },
+  'implied-motion': {
+    severity: 'danger',
+    when: ({ letters, gs }, c) =>
+      !c.impliedMotion && gs.length === 0 && ['X', 'Y', 'Z'].some((axis) => letters.has(axis)),
+    says: 'axis words without a G word are not a move here',
+    fix: 'write the G word on every move',
+  },
+  'dwell-unit': {
+    severity: (_, c) => (c.dwellUnit === 'ms' ? 'danger' : 'warning'),
+    when: (at, { dwellUnit }) => {
+      const p = dwellP(at);
+      return dwellUnit === 'ms' ? p > 0 && p < SHORT_MS : dwellUnit === 's' && p >= LONG_S;
+    },
+    says: (at, c) => {
+      const p = dwellP(at);
+      return c.dwellUnit === 'ms'
+        ? `G4 P${p} waits ${p} ms here, not ${p} s: the spindle is not up to speed`
+        : `G4 P${p} waits ${Math.round(p / 60)} min here; it may have been meant in milliseconds`;
+    },
+    fix: (at, c) => `write P${c.dwellUnit === 'ms' ? dwellP(at) * 1000 : dwellP(at) / 1000}`,
+  },
+  'path-tolerance': {
+    severity: 'warning',
+    when: ({ gs, letters }, c) => gs.includes(64) && !letters.has('P') && c.pathControl === 'g64p',
+    says: 'G64 without P rounds corners by as much as the feed asks for',
+    fix: 'write G64 P with the greatest deviation, or G61',
+  },
+};

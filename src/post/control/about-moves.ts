@@ -1,0 +1,206 @@
+/** What a class makes of moves: rapids, arcs, feeds, and the spindle that turns meanwhile. */
+import { TURN_RAD, radFromDeg, turnRad } from '../../maths/angle.js';
+import type { ArcOp, CanonicalOp, Controller, FeedOp } from '../../model/op.js';
+import { PLANES } from '../rs274/read/arcs.js';
+import type { ReadResult } from '../rs274/reader.js';
+import type { Rules } from './finding.js';
+import type { Line } from './line.js';
+
+/** Words of a line that say how an arc is given, or how fast the spindle turns. */
+export const MOVE_LINE_RULES: Rules<Line> = {
+  'radius-arc': {
+    severity: 'danger',
+    when: ({ letters, gs }, c) =>
+      letters.has('R') && (gs.includes(2) || gs.includes(3)) && !c.radiusArcs,
+    says: 'arcs by radius are not known to this control',
+    fix: 'give the centre with I and J',
+  },
+  'spindle-unit': {
+    severity: 'warning',
+    when: ({ letters }, c) => letters.has('S') && c.spindleUnit === 'pwm255',
+    says: 'S is a power step from 0 to 255 here unless the firmware was set to rev/min',
+    fix: 'set the spindle unit to rev/min',
+  },
+};
+
+/** An op, the spindle as it turns by then, and whether it was given time to come up to speed. */
+export interface OpAt {
+  readonly line: number;
+  readonly op: CanonicalOp;
+  readonly direction: 'cw' | 'ccw' | 'off';
+  readonly waited: boolean;
+  /** It stands on the last line that does something. */
+  readonly last: boolean;
+}
+
+export function* opsOf({ ops }: ReadResult): Generator<OpAt, void, void> {
+  let direction: OpAt['direction'] = 'off';
+  let waited = true;
+  const lastLine = ops.at(-1)?.line ?? 0;
+  for (const op of ops) {
+    if (op.op === 'spindle') {
+      waited = !op.on || (op.direction === direction && waited);
+      direction = op.direction;
+    } else if (op.op === 'dwell' && op.seconds > 0) waited = true;
+    yield { line: op.line, op, direction, waited, last: op.line === lastLine };
+  }
+}
+
+type Cut = FeedOp | ArcOp;
+const isCut = (op: CanonicalOp): op is Cut => op.op === 'feed' || op.op === 'arc';
+const isTurning = (op: CanonicalOp): boolean => isCut(op) && op.spindleRpm !== 0;
+const isLow = (op: CanonicalOp): boolean => isCut(op) && Math.min(op.from[2], op.to[2]) < 0;
+
+export const OP_RULES: Rules<OpAt> = {
+  'spindle-off': {
+    severity: ({ op }) => (isLow(op) ? 'danger' : 'warning'),
+    when: ({ op }) => isCut(op) && op.spindleRpm === 0,
+    says: ({ op }) =>
+      `feed move ${isLow(op) ? 'below the work zero ' : ''}with the spindle standing still`,
+    fix: 'start the spindle with M3 and S before the first feed move',
+    key: ({ op }) => (isLow(op) ? 'low' : ''),
+  },
+  'spindle-reverse': {
+    severity: 'danger',
+    when: ({ op, direction }) => isTurning(op) && direction === 'ccw',
+    says: 'the spindle turns counter-clockwise (M4): an ordinary cutter rubs and breaks',
+    fix: 'write M3',
+  },
+  'spin-up': {
+    severity: 'warning',
+    when: ({ op, direction, waited }) => isTurning(op) && direction !== 'ccw' && !waited,
+    says: 'no wait between spindle start and the first feed move: controls do not wait for speed',
+    fix: 'write G4 after M3',
+  },
+  'probe-spindle-on': {
+    severity: 'danger',
+    when: ({ op, direction }) => op.op === 'probe' && direction !== 'off',
+    says: 'a probe move with the spindle turning',
+    fix: 'write M5 before it',
+  },
+  'rapid-slanted': {
+    severity: 'warning',
+    when: ({ op }) =>
+      op.op === 'rapid' &&
+      Math.hypot(op.to[0] - op.from[0], op.to[1] - op.from[1]) > 1e-9 &&
+      Math.abs(op.to[2] - op.from[2]) > 1e-9,
+    says: 'a rapid moves Z together with X or Y: some controls split it or bend its path',
+    fix: 'move Z on a line of its own, up first and down last',
+  },
+  'origin-moved': {
+    severity: 'warning',
+    when: ({ op, last }) => op.op === 'origin-offsets' && !last,
+    says: 'the program moves the work zero; a run broken off leaves it moved',
+    fix: 'set the zero by hand and use one work system',
+  },
+};
+
+/** An arc with its measures in its plane, mm. */
+export interface ArcAt {
+  readonly line: number;
+  readonly op: ArcOp;
+  readonly chordMm: number;
+  readonly radiusMm: number;
+  readonly lengthMm: number;
+}
+
+export function arcAt(op: ArcOp): ArcAt {
+  const { from, to, normal } = PLANES[op.plane];
+  const [c0, c1] = op.plane === 'xz' ? [op.center[1], op.center[0]] : op.center;
+  const [u0, u1] = [op.from[from]! - c0, op.from[to]! - c1];
+  const [v0, v1] = [op.to[from]! - c0, op.to[to]! - c1];
+  const radiusMm = Math.hypot(u0, u1);
+  const sweepRad = turnRad(u0, u1, v0, v1, op.ccw) || TURN_RAD;
+  return {
+    line: op.line,
+    op,
+    chordMm: Math.hypot(op.to[from]! - op.from[from]!, op.to[to]! - op.from[to]!),
+    radiusMm,
+    lengthMm: Math.hypot(radiusMm * sweepRad, op.to[normal]! - op.from[normal]!),
+  };
+}
+
+/** Below this chord a control may take an arc for a full turn. mm. */
+const TINY_CHORD_MM = 0.01;
+
+/**
+ * Chord of 165 degrees over the diameter: RS274/NGC 3.5.3.1 advises against radius format from
+ * there to 195 degrees, because small errors then move the centre far.
+ */
+const NEAR_HALF = Math.sin(radFromDeg(165 / 2));
+
+export const ARC_RULES: Rules<ArcAt> = {
+  'tiny-arc': {
+    severity: 'danger',
+    when: ({ chordMm }) => chordMm > 0 && chordMm < TINY_CHORD_MM,
+    says: ({ chordMm }) =>
+      `an arc with ends ${chordMm.toFixed(4)} mm apart may be run as a full circle`,
+    fix: 'write a line instead',
+  },
+  'arc-plane': {
+    severity: 'warning',
+    when: ({ op }) => op.plane !== 'xy',
+    says: ({ op }) => `an arc in the ${op.plane.toUpperCase()} plane moves Z along a curve`,
+    fix: 'check that G18 or G19 is meant',
+  },
+  'radius-arc-half': {
+    severity: 'warning',
+    when: ({ op, chordMm, radiusMm }) => op.byRadius === true && chordMm > 2 * radiusMm * NEAR_HALF,
+    says: 'an arc by radius of nearly a half circle: a rounding of its end moves its centre many times as far, or is refused',
+    fix: 'give the centre with I and J',
+  },
+  'large-arc': {
+    severity: 'warning',
+    when: ({ radiusMm }, c) => radiusMm > c.maxArcRadiusMm,
+    says: ({ radiusMm }, c) =>
+      `radius ${Math.round(radiusMm)} mm, above ${c.maxArcRadiusMm} mm: precision is lost`,
+    fix: 'write lines instead',
+  },
+};
+
+/** A slowing below this share of the feed time is worth no more than a note. */
+const NOTABLE_SHARE = 0.01;
+
+/** Feed moves that are over before the control can read the next line. */
+export interface ShortMoves {
+  /** Line of the first. */
+  readonly line: number;
+  readonly short: number;
+  readonly moves: number;
+  /** What waiting for them adds, and how long the feed moves take without it. */
+  readonly extraS: number;
+  readonly totalS: number;
+}
+
+export function shortMoves({ ops }: ReadResult, { maxBlocksPerS }: Controller): ShortMoves {
+  const leastS = 1 / maxBlocksPerS;
+  let [line, short, moves, extraS, totalS] = [0, 0, 0, 0, 0];
+  for (const op of ops) {
+    if (!isCut(op)) continue;
+    const [x, y, z] = [op.to[0] - op.from[0], op.to[1] - op.from[1], op.to[2] - op.from[2]];
+    const lengthMm = op.op === 'feed' ? Math.hypot(x, y, z) : arcAt(op).lengthMm;
+    if (lengthMm === 0) continue;
+    moves++;
+    const seconds = (lengthMm / op.feedMmPerMin) * 60;
+    totalS += seconds;
+    if (seconds >= leastS) continue;
+    if (short++ === 0) line = op.line;
+    extraS += leastS - seconds;
+  }
+  return { line, short, moves, extraS, totalS };
+}
+
+export const RATE_RULES: Rules<ShortMoves> = {
+  'block-rate': {
+    severity: ({ extraS, totalS }) =>
+      extraS >= 0.5 && extraS > NOTABLE_SHARE * totalS ? 'warning' : 'note',
+    when: ({ short }) => short > 0,
+    says: ({ short, moves, extraS }, { maxBlocksPerS }) => {
+      const share = (100 * short) / moves;
+      const percent = share < 1 ? share.toPrecision(1) : Math.round(share);
+      const lineMs = Math.round((1 / maxBlocksPerS) * 1000);
+      return `${short} of ${moves} feed moves (${percent} %) are shorter than the ${lineMs} ms a line takes: the run slows down by about ${Math.ceil(extraS)} s, in jerks`;
+    },
+    fix: 'use arcs, or fewer and longer lines',
+  },
+};
