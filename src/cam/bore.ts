@@ -14,10 +14,14 @@ import {
   feedTable,
   stepForEngagementConcaveMm,
 } from '../machines/load/load.js';
-import { arc, distanceToEdge, pointAt, tangentAt } from '../profile/geometry/edge.js';
+import { arc, distanceToEdge, pointAt, polar, tangentAt } from '../profile/geometry/edge.js';
 import type { ArcEdge, Pt } from '../model/edges.js';
+import { TURN_RAD, radFromDeg } from '../maths/angle.js';
+import { S_PER_MIN } from '../maths/motion.js';
+import { bisect } from '../maths/solve.js';
 import { norm2 } from '../maths/norm.js';
 import { type FinishPlan, planFinish } from './finish.js';
+import { sampleRim } from './rim.js';
 import { Pen, type PlanarMove, atDepth } from './planar.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor } from './process.js';
 import { motionTimes } from './timing.js';
@@ -67,7 +71,7 @@ export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): B
     job,
     { seatRadiusMm: radius, thicknessMm: depthMm },
     process,
-    2 * Math.PI * radius,
+    TURN_RAD * radius,
   );
   const rough = spiral(pilot, radius - process.allowanceMm, r, process);
   const moves = assemble(job, process, finish, rough.moves, radius, clearanceZMm);
@@ -77,7 +81,7 @@ export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): B
     process,
     finish,
     depthMm,
-    totalMin: motionTimes(start, moves, job.machine).totalS / 60,
+    totalMin: motionTimes(start, moves, job.machine).totalS / S_PER_MIN,
     turns: rough.turns,
   };
 }
@@ -120,10 +124,10 @@ function spiral(
   // are made shorter by the share that puts that right.
   const radiiFor = (share: number): number[] => {
     const radii = [pilot - r - PILOT_AIR_MM / 2];
-    while (radii.at(-1)! < last - 1e-9 && radii.length < MOST_HALF_TURNS) {
+    while (radii.at(-1)! < last - REACHED_MM && radii.length < MOST_HALF_TURNS) {
       const rho = radii.at(-1)!;
       const step = stepAt(phi, r, Math.max(rho, pilot - r) + r);
-      radii.push(Math.min(last, rho + 0.49 * share * step));
+      radii.push(Math.min(last, rho + HALF_STEP * share * step));
     }
     // Once round on the last radius to make it a circle.
     return [...radii, last, last];
@@ -141,18 +145,13 @@ function spiral(
   };
   let found = cutFor(1);
   if (Math.max(...found.peaksRad) > phi) {
-    let low = LEAST_SHARE;
-    let high = 1;
-    found = cutFor(low);
-    for (let i = 0; i < 7; i++) {
-      const middle = (low + high) / 2;
-      const tried = cutFor(middle);
-      if (Math.max(...tried.peaksRad) > phi) high = middle;
-      else {
-        low = middle;
-        found = tried;
-      }
-    }
+    const [share] = bisect(
+      (tried) => Math.max(...cutFor(tried).peaksRad) <= phi,
+      LEAST_SHARE,
+      1,
+      SHARE_HALVINGS,
+    );
+    found = cutFor(share);
   }
   const { halves, peaksRad } = found;
   const pen = new Pen([0, 0]);
@@ -170,12 +169,17 @@ interface BoreSpiral {
   readonly peaksRad: readonly number[];
 }
 
+/** A half turn takes a little less than half of the step that a whole turn may. */
+const HALF_STEP = 0.49;
+/** The wall is reached this close to it. mm */
+const REACHED_MM = 1e-9;
 /** Bound on a spiral's length. */
 const MOST_HALF_TURNS = 4000;
-/** Steps are made no shorter than this share. */
+/** Steps are made no shorter than this share, and it is found to half a hundredth: 0.7 x 2^-7. */
 const LEAST_SHARE = 0.3;
+const SHARE_HALVINGS = 7;
 /** Added to an engagement before a feed is read off: covers what lies between stations. rad */
-const MARGIN_RAD = (0.5 * Math.PI) / 180;
+const MARGIN_RAD = radFromDeg(0.5);
 
 /** Half circle number `index` from one crossing of the X axis to the other, counter-clockwise. */
 function halfTurn(index: number, from: number, to: number): ArcEdge {
@@ -211,28 +215,11 @@ class BoreCut {
   /** The wall is on the right hand: from there forwards, for what is behind has just been cut. */
   private engagedRad([x, y]: Pt, heading: Pt): number {
     const wall = Math.atan2(-heading[0], heading[1]);
-    const step = (Math.PI - WALL_RAD) / RIM_SAMPLES;
-    const at = (k: number): number => wall + WALL_RAD + k * step;
-    const stands = (a: number): boolean =>
-      this.standsAt(x + this.r * Math.cos(a), y + this.r * Math.sin(a));
-    let total = 0;
-    let before = stands(at(0));
-    for (let k = 1; k <= RIM_SAMPLES; k++) {
-      const now = stands(at(k));
-      if (now && before) total += step;
-      else if (now !== before) {
-        let low = at(k - 1);
-        let high = at(k);
-        for (let i = 0; i < 12; i++) {
-          const middle = (low + high) / 2;
-          if (stands(middle) === before) low = middle;
-          else high = middle;
-        }
-        total += before ? low - at(k - 1) : at(k) - high;
-      }
-      before = now;
-    }
-    return total;
+    const stands = (t: number): boolean => {
+      const [px, py] = polar(this.r, wall + t);
+      return this.standsAt(x + px, y + py);
+    };
+    return sampleRim(stands, RIM_PLACES, WALL_RAD, Math.PI).totalRad;
   }
 
   private standsAt(x: number, y: number): boolean {
@@ -246,23 +233,36 @@ class BoreCut {
 }
 
 const STATIONS = 24;
-const RIM_SAMPLES = 60;
-/** The rim this close to the new wall is on it. */
+/** The rim this close to the new wall is on it. rad */
 const WALL_RAD = 1e-3;
+/** Places of the rim that are looked at, from the wall forwards. rad */
+const RIM_SAMPLES = 60;
+const RIM_PLACES = Float64Array.from(
+  { length: RIM_SAMPLES + 1 },
+  (_, k) => WALL_RAD + (k * (Math.PI - WALL_RAD)) / RIM_SAMPLES,
+);
 /** Half circles that still bound the stock which the next one meets. */
 const HALVES_LOOKED_AT = 5;
 /** Nearer than this to what is swept is swept. mm */
 const TOUCH_MM = 1e-4;
 
+/** Rounds of the fixed point below: each settles a digit or more. */
+const STEP_ROUNDS = 7;
+
 /** Step from a wall of a given radius outwards that meets the engagement on the new wall. mm */
 function stepAt(phi: number, r: number, wallRadius: number): number {
   let step = 0;
-  for (let i = 0; i < 7; i++) step = stepForEngagementConcaveMm(phi, r, wallRadius + step);
+  for (let i = 0; i < STEP_ROUNDS; i++)
+    step = stepForEngagementConcaveMm(phi, r, wallRadius + step);
   return step;
 }
 
 /** Air between the cutter and the stock where a finishing pass begins. mm */
 const LEAD_AIR_MM = 0.1;
+/** A smaller circle on the way there is left out. mm */
+const LEAST_CIRCLE_MM = 0.02;
+/** How far a pass goes on over its start. rad */
+const OVERLAP_RAD = 0.3;
 
 /**
  * One finishing pass: out of the middle in air, in one turn that grows by the stock to the wall's
@@ -272,16 +272,15 @@ const LEAD_AIR_MM = 0.1;
 function circlePass(rho: number, thickness: number, feed: number, link: number): PlanarMove[] {
   const pen = new Pen([0, 0]);
   const inner = Math.max(0, rho - thickness - LEAD_AIR_MM);
-  if (inner > 0.02) pen.arc([inner, 0], [inner / 2, 0], true, link, 'lead');
-  const from = inner > 0.02 ? inner : 0;
+  if (inner > LEAST_CIRCLE_MM) pen.arc([inner, 0], [inner / 2, 0], true, link, 'lead');
+  const from = inner > LEAST_CIRCLE_MM ? inner : 0;
   const middle = (from + rho) / 2;
   for (const half of [halfTurn(0, from, middle), halfTurn(1, middle, rho)]) {
     pen.arc(half.b, half.c, true, feed, 'finish');
   }
   pen.arc([-rho, 0], [0, 0], true, feed, 'finish');
   pen.arc([rho, 0], [0, 0], true, feed, 'finish');
-  const over = 0.3;
-  const end: Pt = [rho * Math.cos(over), rho * Math.sin(over)];
+  const end = polar(rho, OVERLAP_RAD);
   pen.arc(end, [0, 0], true, feed, 'finish');
   pen.arc([0, 0], [end[0] / 2, end[1] / 2], true, link, 'lead');
   return [...pen.moves];
@@ -307,7 +306,7 @@ function assemble(
     rpm: process.spindleRpm,
     dwellS: job.machine.spindle.spinUpS,
   };
-  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), finish.limits);
+  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), process);
   const moves: Move[] = [
     { kind: 'note', text: 'BORE FROM THE PILOT HOLE' },
     spindle,

@@ -3,11 +3,11 @@
  * force measured in the replay, with what it takes to move the axis.
  */
 import { TallyBuilder, type AxisLoads } from '../machines/learn/load-history.js';
+import { arcPiece, pieceAt } from './stock/path-piece.js';
 import { thrustAtN } from '../machines/bear/thrust.js';
 import type { Machine } from '../model/machine.js';
 import type { CanonicalOp } from '../model/op.js';
 import type { OpLoads } from './stock/replay.js';
-import { arcPiece, pieceAt } from './stock/stock-front.js';
 import { motionTimes } from './timing.js';
 import type { Move } from '../model/toolpath.js';
 

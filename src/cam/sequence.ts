@@ -17,7 +17,8 @@ import { type FinishContour, type FinishPlan, finishContour, planFinish } from '
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor, roughBoundMin } from './process.js';
-import { GapTooTight, type RoughLevel, planRoughLevel } from './rough.js';
+import { GapTooTight } from './gap/front.js';
+import { type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
 import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
 import { norm2 } from '../maths/norm.js';
@@ -99,7 +100,6 @@ export function clearanceZMm(job: Job): number {
 
 /** @throws Refusal where the part cannot be cut this way on this machine */
 export function planCam(job: Job, profile: SprocketProfile): CamPlan {
-  const r = job.cutter.diameterMm / 2;
   const { outline } = profile;
   const blank = blankSize(job, profile);
   checkReach(job, profile);
@@ -111,8 +111,7 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
     teeth: job.sprocket.teeth,
   });
   const grown = parallel(outline, process.allowanceMm, job);
-  // The tightest curve the cutter's centre must be able to follow.
-  parallel(outline, r + process.allowanceMm, job);
+  refuseIfTooLarge(outline, process.allowanceMm, job);
   const rough = roughLevel(job, profile, process, blank);
   const finish = planFinish(job, profile, process, perimeter(outline));
   const field = makeDistanceField(outline);
@@ -164,6 +163,14 @@ function parallel(outline: Loop, distanceMm: number, job: Job): Loop {
       null,
     );
   }
+}
+
+/**
+ * The path of the cutter's centre round the allowance is the tightest that it has to follow.
+ * @throws Refusal 'cutter-too-large'
+ */
+function refuseIfTooLarge(outline: Loop, allowanceMm: number, job: Job): void {
+  parallel(outline, job.cutter.diameterMm / 2 + allowanceMm, job);
 }
 
 function checkReach(job: Job, profile: SprocketProfile): void {
@@ -229,7 +236,7 @@ function finishContours(
   process: RoughProcess,
   finish: FinishPlan,
 ): FinishContour[] {
-  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), finish.limits);
+  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), process);
   return finish.passes.map((pass) =>
     finishContour(
       outline,

@@ -12,7 +12,7 @@
  * part below its bottom is swept through it, so what a ramp has cut is gone for what follows.
  */
 import type { CanonicalOp } from '../../model/op.js';
-import { nearOrigin } from './near-origin.js';
+import { type PathPiece, nearOrigin, pieceAt, pieceLengthMm } from './path-piece.js';
 import { Budget } from './replay/budget.js';
 import { Fronts } from './replay/fronts.js';
 import { levelPaths } from './replay/level-paths.js';
@@ -37,7 +37,7 @@ import type {
   ReplayReport,
   ReplaySetup,
 } from './replay/types.js';
-import { type PathPiece, type StockFront, pieceAt, pieceLengthMm } from './stock-front.js';
+import { type StockFront } from './stock-front.js';
 import { toEnd } from '../to-end.js';
 import { norm2 } from '../../maths/norm.js';
 

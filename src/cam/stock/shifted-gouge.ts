@@ -1,8 +1,8 @@
 /** What a machine that ran shifted has cut out of the part. */
 import type { CanonicalOp } from '../../model/op.js';
+import { linePiece, pieceAt, pieceLengthMm } from './path-piece.js';
 import type { DistanceField } from '../../profile/geometry/distance-field.js';
 import { type Motion, SAME_DEPTH_MM, isMotion, pieceOf } from './replay/motion.js';
-import { linePiece, pieceAt, pieceLengthMm } from './stock-front.js';
 
 /** Distance between places looked at. mm */
 const STEP_MM = 0.05;

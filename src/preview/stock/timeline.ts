@@ -12,7 +12,7 @@
  *             ------------------    slab 3   state: blank
  */
 import { RunNumbers, mixNumber } from '../../cam/stock/run-numbers.js';
-import { type PathPiece, arcPiece, pieceAt } from '../../cam/stock/stock-front.js';
+import { type PathPiece, arcPiece, pieceAt } from '../../cam/stock/path-piece.js';
 import { type Track, isMotion, pieceOf, startOf } from '../data/track.js';
 
 /** Depths closer than this are one depth. mm: a tenth of the program's step. */

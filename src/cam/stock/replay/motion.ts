@@ -1,6 +1,6 @@
 /** Moves of a program as pieces of path, whatever plane or slope they have. */
 import type { CanonicalOp, Pt3 } from '../../../model/op.js';
-import { type PathPiece, arcPiece, linePiece, pieceAt } from '../stock-front.js';
+import { type PathPiece, arcPiece, linePiece, pieceAt } from '../path-piece.js';
 import { norm2 } from '../../../maths/norm.js';
 
 export type Motion = Extract<CanonicalOp, { op: 'rapid' | 'feed' | 'arc' | 'probe' }>;
