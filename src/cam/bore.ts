@@ -22,7 +22,8 @@ import { bisect } from '../maths/solve.js';
 import { norm2 } from '../maths/norm.js';
 import { type FinishPlan, planFinish } from './finish.js';
 import { sampleRim } from './rim.js';
-import { Pen, type PlanarMove, atDepth } from './planar.js';
+import { Pen, type PlanarMove } from './planar.js';
+import { APPROACH_MM, Steps } from './steps.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor } from './process.js';
 import { motionTimes } from './timing.js';
 import type { Move, Toolpath } from '../model/toolpath.js';
@@ -286,6 +287,9 @@ function circlePass(rho: number, thickness: number, feed: number, link: number):
   return [...pen.moves];
 }
 
+/** The bore's axis, where every level begins and ends. */
+const AXIS: Pt = [0, 0];
+
 function assemble(
   job: Job,
   process: RoughProcess,
@@ -293,58 +297,68 @@ function assemble(
   rough: readonly PlanarMove[],
   radius: number,
   clear: number,
-): Move[] {
-  const r = job.cutter.diameterMm / 2;
-  const down = (zMm: number): Move => ({
-    kind: 'line',
-    to: [0, 0, zMm],
-    feedMmPerMin: process.plungeFeedMmPerMin,
-    role: 'link',
+): readonly Move[] {
+  const steps = new Steps(job, process, clear);
+  steps.push({ kind: 'note', text: 'BORE FROM THE PILOT HOLE' });
+  steps.startSpindle();
+  steps.over(AXIS);
+  steps.downInAir(AXIS, APPROACH_MM);
+  steps.over(AXIS);
+  steps.push({
+    kind: 'stop',
+    message: 'CUTTER OVER THE PILOT HOLE, CENTRED, AND AIR UNDER THE WORK?',
   });
-  const spindle: Move = {
-    kind: 'spindle',
-    rpm: process.spindleRpm,
-    dwellS: job.machine.spindle.spinUpS,
-  };
-  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), process);
-  const moves: Move[] = [
-    { kind: 'note', text: 'BORE FROM THE PILOT HOLE' },
-    spindle,
-    { kind: 'rapid', to: [0, 0, clear] },
-    { kind: 'line', to: [0, 0, 1], feedMmPerMin: 2 * process.plungeFeedMmPerMin, role: 'air' },
-    { kind: 'rapid', to: [0, 0, clear] },
-    {
-      kind: 'stop',
-      message: 'CUTTER OVER THE PILOT HOLE, CENTRED, AND AIR UNDER THE WORK?',
-    },
-    spindle,
-    { kind: 'rapid', to: [0, 0, 1] },
-  ];
+  enterHole(steps);
   process.levelsMm.forEach((zMm, i) => {
-    moves.push({
+    steps.push({
       kind: 'note',
       text: `BORE ROUGH LEVEL ${i + 1} OF ${process.levelsMm.length}: Z ${zMm.toFixed(3)}`,
     });
-    moves.push(down(zMm), ...atDepth(rough, zMm));
+    steps.down(AXIS, zMm);
+    steps.level(rough, zMm);
   });
-  moves.push({ kind: 'rapid', to: [0, 0, clear] });
-  moves.push({ kind: 'stop', message: 'BORE ROUGHED: CLEAR CHIPS BEFORE FINISHING' });
-  moves.push(spindle, { kind: 'rapid', to: [0, 0, 1] });
+  steps.over(AXIS);
+  steps.push({ kind: 'stop', message: 'BORE ROUGHED: CLEAR CHIPS BEFORE FINISHING' });
+  enterHole(steps);
+  const circles = finishCircles(job, process, finish, radius);
   finish.levelsMm.forEach((zMm, i) => {
-    finish.passes.forEach((pass, k) => {
-      moves.push({
+    circles.forEach((circle, k) => {
+      steps.push({
         kind: 'note',
         text: `BORE FINISH LEVEL ${i + 1} OF ${finish.levelsMm.length} PASS ${k + 1}: Z ${zMm.toFixed(3)}`,
       });
-      if (k === 0) moves.push(down(zMm));
-      const wall = radius - pass.offsetMm;
-      const thickness = pass.stockBeforeMm - pass.offsetMm;
-      // The turn that grows leans a little more than the circle.
-      const met = engagementConcaveRad(Math.min(1.2 * thickness, 0.9 * wall), r, wall);
-      const round = circlePass(wall - r, thickness, feed(met), process.linkFeedMmPerMin);
-      moves.push(...atDepth(round, zMm));
+      if (k === 0) steps.down(AXIS, zMm);
+      steps.level(circle, zMm);
     });
   });
-  moves.push({ kind: 'rapid', to: [0, 0, clear] });
-  return moves;
+  steps.over(AXIS);
+  return steps.moves;
+}
+
+/** Spindle on, and straight down to where feed begins: the cutter stands over the hole already. */
+function enterHole(steps: Steps): void {
+  steps.startSpindle();
+  steps.push({ kind: 'rapid', to: [...AXIS, APPROACH_MM] });
+}
+
+/** The turn that grows leans a little more than the circle: it meets as much as this much more. */
+const LEAN = 1.2;
+/** Stock deeper than this share of the wall's radius is not to be had from a hole. */
+const MOST_OF_WALL = 0.9;
+
+/** One level of finishing, pass by pass. */
+function finishCircles(
+  job: Job,
+  process: RoughProcess,
+  finish: FinishPlan,
+  radius: number,
+): PlanarMove[][] {
+  const r = job.cutter.diameterMm / 2;
+  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), process);
+  return finish.passes.map((pass) => {
+    const wall = radius - pass.offsetMm;
+    const thickness = pass.stockBeforeMm - pass.offsetMm;
+    const met = engagementConcaveRad(Math.min(LEAN * thickness, MOST_OF_WALL * wall), r, wall);
+    return circlePass(wall - r, thickness, feed(met), process.linkFeedMmPerMin);
+  });
 }

@@ -7,15 +7,12 @@
  * of the first level is cut in two steps of half the depth all the same, at half the load, as
  * nobody has measured the stock.
  */
+import { OUTPUT_STEP_MM, PLACE_TOL_MM } from '../maths/tolerance.js';
 import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
+import { APPROACH_MM } from './steps.js';
 
 /** Share of the stepdown at which the rest of the first level is cut, one step after the other. */
 export const FIRST_LEVEL_SHARE = 0.5;
-
-/** Height at which rapids give way to feed. mm */
-const APPROACH_MM = 1;
-/** mm */
-const SAME = 1e-6;
 
 /** A place where the cutter can come down in air. */
 export interface Entry {
@@ -39,13 +36,13 @@ export function entriesBefore(toolpath: Toolpath, move: number): Entry[] {
     at = one.to;
     const straightDown =
       one.kind === 'line' &&
-      Math.hypot(at[0] - before[0], at[1] - before[1]) < SAME &&
-      at[2] < before[2] - SAME &&
+      Math.hypot(at[0] - before[0], at[1] - before[1]) < PLACE_TOL_MM &&
+      at[2] < before[2] - PLACE_TOL_MM &&
       at[2] < 0;
     const roundTheWork =
       one.kind === 'arc' &&
       one.role === 'link' &&
-      Math.hypot(one.c[0], one.c[1]) < 1e-3 &&
+      Math.hypot(one.c[0], one.c[1]) < OUTPUT_STEP_MM &&
       before[2] < 0;
     if (straightDown) entries.push({ move: i + 1, at });
     // Entered at its start: what it travels through is air as planned.
@@ -130,7 +127,7 @@ function depthAbove(moves: readonly Move[], entry: Entry): number {
     const move = moves[i]!;
     if (move.kind !== 'line' && move.kind !== 'arc') continue;
     if (move.role !== 'cut' && move.role !== 'finish') continue;
-    if (move.to[2] > entry.at[2] + SAME) return move.to[2];
+    if (move.to[2] > entry.at[2] + PLACE_TOL_MM) return move.to[2];
   }
   return 0;
 }
@@ -141,6 +138,6 @@ function endsLevel(move: Move): boolean {
 
 /** The same move with depth `from` taken for `to`. */
 function atHeight(move: Move, from: number, to: number): Move {
-  if (!('to' in move) || Math.abs(move.to[2] - from) > SAME) return move;
+  if (!('to' in move) || Math.abs(move.to[2] - from) > PLACE_TOL_MM) return move;
   return { ...move, to: [move.to[0], move.to[1], to] };
 }

@@ -12,7 +12,7 @@ import type { Loop, Pt } from '../model/edges.js';
 import { perimeter, signedArea } from '../profile/geometry/loop.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import { feedTable } from '../machines/load/load.js';
-import { type DatumPlan, datumSchedule } from './datum.js';
+import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
 import { type FinishContour, type FinishPlan, finishContour, planFinish } from './finish.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
@@ -20,7 +20,10 @@ import { type RoughProcess, chooseRoughProcess, conditionsFor, roughBoundMin } f
 import { GapTooTight } from './gap/front.js';
 import { type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
-import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
+import { Steps, type TimedAs } from './steps.js';
+import type { Move, Toolpath } from '../model/toolpath.js';
+import { S_PER_MIN } from '../maths/motion.js';
+import { PLACE_TOL_MM, countUp } from '../maths/tolerance.js';
 import { norm2 } from '../maths/norm.js';
 
 /** The blank that is laid on the machine. */
@@ -61,9 +64,6 @@ export const SKIN_MM = 0.25;
 /** Height of the air pass over the blank. mm */
 const AIR_PASS_Z_MM = 2;
 
-/** Height at which rapids give way to feed above a level. mm */
-const APPROACH_MM = 1;
-
 /** A through bolt's head with its washer: height over the face. mm. Hexagon M8 with a large washer,
  *  from memory of ISO 4017 and ISO 7093. */
 export const BOLT_HEAD_MM = 8;
@@ -71,7 +71,7 @@ export const BOLT_HEAD_MM = 8;
 /** Blank of a job, with defaults: tip plus centring error plus skin. */
 export function blankSize(job: Job, profile: SprocketProfile): BlankSize {
   const auto = profile.tipDiameterMm + 2 * (job.blank.centringErrorMm + SKIN_MM);
-  const diameterMm = job.blank.diameterMm ?? Math.ceil(auto * 10 - 1e-9) / 10;
+  const diameterMm = job.blank.diameterMm ?? countUp(auto * 10) / 10;
   const needed = profile.tipDiameterMm + 2 * job.blank.centringErrorMm;
   if (diameterMm < needed) {
     throw new Refusal(
@@ -82,7 +82,7 @@ export function blankSize(job: Job, profile: SprocketProfile): BlankSize {
     );
   }
   const thicknessMm = job.blank.thicknessMm ?? profile.thicknessMm;
-  if (thicknessMm < profile.thicknessMm - 1e-9) {
+  if (thicknessMm < profile.thicknessMm - PLACE_TOL_MM) {
     throw new Refusal(
       'blank-too-thin',
       `a blank of ${thicknessMm.toFixed(2)} mm is thinner than the ${profile.thicknessMm.toFixed(2)} mm teeth`,
@@ -132,14 +132,14 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
     field,
     roughVolumeMm3,
     roughBoundMin: roughBoundMin(process, roughVolumeMm3, job.machine.maxFeedMmPerMin),
-    times: sumTimes(built.toolpath.moves, timed.secondsOf, built.sections),
+    times: sumTimes(built.toolpath.moves, timed.secondsOf, built.timedAs),
     datum: built.datum,
     secondsOf: timed.secondsOf,
   };
 }
 
 /** Most moves that a program is planned with: some 12 MB of text. */
-export const MAX_MOVES = 330_000;
+const MAX_MOVES = 330_000;
 
 function checkLength(moves: number): void {
   if (moves <= MAX_MOVES) return;
@@ -222,7 +222,7 @@ function roughLevel(
     if (!(error instanceof GapTooTight)) throw error;
     throw new Refusal(
       'cutter-too-large',
-      `a ${job.cutter.diameterMm} mm cutter cannot clear this tooth gap inside ${((process.maxEngagementRad * 180) / Math.PI).toFixed(0)} deg of engagement: ${error.message}; use a smaller cutter`,
+      `a ${job.cutter.diameterMm} mm cutter cannot clear this tooth gap inside ${process.maxEngagementDeg.toFixed(0)} deg of engagement: ${error.message}; use a smaller cutter`,
       job.cutter.diameterMm,
       null,
     );
@@ -251,133 +251,144 @@ function finishContours(
   );
 }
 
-type Section = 'air' | 'rough' | 'finish';
-
 function assemble(
   job: Job,
   process: RoughProcess,
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
-): { toolpath: Toolpath; sections: Section[]; datum: DatumPlan | null } {
+): { toolpath: Toolpath; timedAs: readonly TimedAs[]; datum: DatumPlan | null } {
   const clear = clearanceZMm(job);
-  const moves: Move[] = [];
-  const sections: Section[] = [];
-  let section: Section = 'air';
-  const push = (...list: readonly Move[]): void => {
-    for (const move of list) {
-      moves.push(move);
-      sections.push(section);
-    }
-  };
-  const over = (p: Pt): void => push({ kind: 'rapid', to: [p[0], p[1], clear] });
-  const lift = (p: Pt): void => push({ kind: 'rapid', to: [p[0], p[1], clear] });
-  const down = (p: Pt, zMm: number): void =>
-    push({
-      kind: 'line',
-      to: [p[0], p[1], zMm],
-      feedMmPerMin: process.plungeFeedMmPerMin,
-      role: 'link',
-    });
-  const spindle: Move = {
-    kind: 'spindle',
-    rpm: process.spindleRpm,
-    dwellS: job.machine.spindle.spinUpS,
-  };
+  const steps = new Steps(job, process, clear);
+  const checks = datumChecks(job, process, rough, finish, contours);
   const last = contours[contours.length - 1]!;
+  layAirPass(steps, last, process);
+  checks?.lay(steps, null);
+  layRoughing(steps, process, rough, checks);
+  layFinishing(steps, process, finish, contours, checks);
+  return {
+    toolpath: {
+      start: [last.start[0], last.start[1], clear],
+      clearanceZMm: clear,
+      moves: steps.moves,
+    },
+    timedAs: steps.timedAs,
+    datum: checks?.plan ?? null,
+  };
+}
+
+/** The last contour over the blank, and a stop to look. */
+function layAirPass(steps: Steps, last: FinishContour, process: RoughProcess): void {
+  steps.push({ kind: 'note', text: `AIR PASS ${AIR_PASS_Z_MM} MM OVER THE BLANK` });
+  steps.startSpindle();
+  steps.over(last.start);
+  steps.downInAir(last.start, AIR_PASS_Z_MM);
+  steps.push(...asAir(last.moves, AIR_PASS_Z_MM, process.linkFeedMmPerMin));
+  steps.over(endOf(last.moves, last.start));
+  steps.push({
+    kind: 'stop',
+    message: 'AIR PASS DONE: PATH CENTRED ON THE BLANK AND CLEAR OF THE HOLDING?',
+  });
+}
+
+function layRoughing(
+  steps: Steps,
+  process: RoughProcess,
+  rough: RoughLevel,
+  checks: DatumChecks | null,
+): void {
+  steps.now = 'rough';
+  steps.enter(rough.start);
+  process.levelsMm.forEach((zMm, i) => {
+    steps.push({
+      kind: 'note',
+      text: `ROUGH LEVEL ${i + 1} OF ${process.levelsMm.length}: Z ${zMm.toFixed(3)}`,
+    });
+    steps.down(rough.start, zMm);
+    steps.level(rough.moves, zMm);
+    if (checks?.afterRough.has(i)) visitFrom(steps, rough.start, checks);
+  });
+  steps.over(rough.start);
+  if (checks) checks.lay(steps, checks.nextName());
+  steps.push({
+    kind: 'stop',
+    message: 'ROUGHED: CLEAR CHIPS, LOOK AT BOTH SIDES OF EVERY TOOTH BEFORE FINISHING',
+  });
+}
+
+function layFinishing(
+  steps: Steps,
+  process: RoughProcess,
+  finish: FinishPlan,
+  contours: readonly FinishContour[],
+  checks: DatumChecks | null,
+): void {
   const first = contours[0]!;
-  const paths = [rough, ...contours];
+  const back = (to: Pt, zMm: number): void =>
+    steps.level([linkBack(to, process.linkFeedMmPerMin)], zMm);
+  steps.now = 'finish';
+  steps.enter(first.start);
+  finish.levelsMm.forEach((zMm, i) => {
+    contours.forEach((contour, k) => {
+      steps.push({
+        kind: 'note',
+        text: `FINISH LEVEL ${i + 1} OF ${finish.levelsMm.length} PASS ${k + 1} OF ${contours.length}: Z ${zMm.toFixed(3)}`,
+      });
+      if (k === 0) steps.down(contour.start, zMm);
+      else back(contour.start, zMm);
+      steps.level(contour.moves, zMm);
+    });
+    back(first.start, zMm);
+    if (checks?.afterFinish.has(i)) visitFrom(steps, first.start, checks);
+  });
+  steps.over(first.start);
+}
+
+/** Datum checks as they are laid; the spindle stands still after each. */
+interface DatumChecks extends DatumSchedule {
+  readonly nextName: () => string;
+  /** To the reference, from and to the clearance height; `name` null to set it. */
+  readonly lay: (steps: Steps, name: string | null) => void;
+}
+
+function datumChecks(
+  job: Job,
+  process: RoughProcess,
+  rough: RoughLevel,
+  finish: FinishPlan,
+  contours: readonly FinishContour[],
+): DatumChecks | null {
   const levelS = (path: { start: Pt; moves: readonly PlanarMove[] }): number =>
     motionTimes([...path.start, 0], atDepth(path.moves, 0), job.machine).totalS;
   const roughS = levelS(rough);
   const finishS = contours.reduce((sum, contour) => sum + levelS(contour), 0);
-  const checks = datumSchedule(
+  const points = [rough, ...contours].flatMap((p) => [p.start, ...p.moves.map((m) => m.to)]);
+  const schedule = datumSchedule(
     job,
-    Math.max(...paths.flatMap((p) => [p.start, ...p.moves.map((m) => m.to)].map(radiusOf))),
-    clear,
+    Math.max(...points.map(radiusOf)),
+    clearanceZMm(job),
     process.levelsMm.map(() => roughS),
     finish.levelsMm.map(() => finishS),
   );
+  if (!schedule) return null;
   let checked = 0;
-  /** To the reference, from and to the clearance height; the spindle stands still afterwards. */
-  const check = (name: string | null): void => {
-    if (!checks) return;
-    const before = section;
-    section = 'air';
-    push(...checks.visit(name));
-    section = before;
-  };
-  const checkNext = (): void => check(`DATUM CHECK ${++checked} OF ${checks?.plan.checks}`);
-  const enter = (p: Pt): void => {
-    push(spindle);
-    over(p);
-    push({ kind: 'rapid', to: [p[0], p[1], APPROACH_MM] });
-  };
-
-  push({ kind: 'note', text: `AIR PASS ${AIR_PASS_Z_MM} MM OVER THE BLANK` });
-  push(spindle);
-  over(last.start);
-  push({
-    kind: 'line',
-    to: [last.start[0], last.start[1], AIR_PASS_Z_MM],
-    feedMmPerMin: 2 * process.plungeFeedMmPerMin,
-    role: 'air',
-  });
-  push(...asAir(last.moves, AIR_PASS_Z_MM, process.linkFeedMmPerMin));
-  lift(endOf(last.moves, last.start));
-  push({
-    kind: 'stop',
-    message: 'AIR PASS DONE: PATH CENTRED ON THE BLANK AND CLEAR OF THE HOLDING?',
-  });
-
-  check(null);
-
-  section = 'rough';
-  enter(rough.start);
-  process.levelsMm.forEach((zMm, i) => {
-    push({
-      kind: 'note',
-      text: `ROUGH LEVEL ${i + 1} OF ${process.levelsMm.length}: Z ${zMm.toFixed(3)}`,
-    });
-    down(rough.start, zMm);
-    push(...atDepth(rough.moves, zMm));
-    if (!checks?.afterRough.has(i)) return;
-    lift(rough.start);
-    checkNext();
-    enter(rough.start);
-  });
-  lift(rough.start);
-  if (checks) checkNext();
-  push({
-    kind: 'stop',
-    message: 'ROUGHED: CLEAR CHIPS, LOOK AT BOTH SIDES OF EVERY TOOTH BEFORE FINISHING',
-  });
-
-  section = 'finish';
-  enter(first.start);
-  finish.levelsMm.forEach((zMm, i) => {
-    contours.forEach((contour, k) => {
-      push({
-        kind: 'note',
-        text: `FINISH LEVEL ${i + 1} OF ${finish.levelsMm.length} PASS ${k + 1} OF ${contours.length}: Z ${zMm.toFixed(3)}`,
-      });
-      if (k === 0) down(contour.start, zMm);
-      else push(...atDepth([linkBack(contour.start, process.linkFeedMmPerMin)], zMm));
-      push(...atDepth(contour.moves, zMm));
-    });
-    push(...atDepth([linkBack(first.start, process.linkFeedMmPerMin)], zMm));
-    if (!checks?.afterFinish.has(i)) return;
-    lift(first.start);
-    checkNext();
-    enter(first.start);
-  });
-  lift(first.start);
-  const start: Pt3 = [last.start[0], last.start[1], clear];
   return {
-    toolpath: { start, clearanceZMm: clear, moves },
-    sections,
-    datum: checks?.plan ?? null,
+    ...schedule,
+    nextName: () => `DATUM CHECK ${++checked} OF ${schedule.plan.checks}`,
+    lay: (steps, name) => {
+      const before = steps.now;
+      steps.now = 'air';
+      steps.push(...schedule.visit(name));
+      steps.now = before;
+    },
   };
+}
+
+/** Up, to the reference, and in again at the same place. */
+function visitFrom(steps: Steps, at: Pt, checks: DatumChecks): void {
+  steps.over(at);
+  checks.lay(steps, checks.nextName());
+  steps.enter(at);
 }
 
 function radiusOf(p: Pt): number {
@@ -402,7 +413,7 @@ function asAir(moves: readonly PlanarMove[], zMm: number, feedMmPerMin: number):
 function sumTimes(
   moves: readonly Move[],
   secondsOf: Float64Array,
-  sections: readonly Section[],
+  timedAs: readonly TimedAs[],
 ): CamPlan['times'] {
   let roughCut = 0;
   let roughLink = 0;
@@ -412,19 +423,19 @@ function sumTimes(
   moves.forEach((move, i) => {
     const s = secondsOf[i]!;
     const cuts = 'role' in move && (move.role === 'cut' || move.role === 'finish');
-    if (sections[i] === 'air' || move.kind === 'spindle') air += s;
-    else if (sections[i] === 'rough') {
+    if (timedAs[i] === 'air' || move.kind === 'spindle') air += s;
+    else if (timedAs[i] === 'rough') {
       if (cuts) roughCut += s;
       else roughLink += s;
     } else if (cuts) finishCut += s;
     else finishLink += s;
   });
   return {
-    roughCutMin: roughCut / 60,
-    roughLinkMin: roughLink / 60,
-    finishMin: finishCut / 60,
-    finishLinkMin: finishLink / 60,
-    airMin: air / 60,
-    totalMin: (roughCut + roughLink + finishCut + finishLink + air) / 60,
+    roughCutMin: roughCut / S_PER_MIN,
+    roughLinkMin: roughLink / S_PER_MIN,
+    finishMin: finishCut / S_PER_MIN,
+    finishLinkMin: finishLink / S_PER_MIN,
+    airMin: air / S_PER_MIN,
+    totalMin: (roughCut + roughLink + finishCut + finishLink + air) / S_PER_MIN,
   };
 }

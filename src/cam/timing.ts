@@ -40,6 +40,11 @@ interface Block {
   readonly last: readonly [number, number, number];
 }
 
+/** A move shorter than this is none. mm */
+const NO_LENGTH_MM = 1e-9;
+/** Sine of half the angle between two moves from which on they are one straight line. */
+const STRAIGHT = 1 - 1e-9;
+
 /** Highest value along a direction, every axis keeping its own limit. */
 function leastAlong(
   limit: Readonly<Record<'x' | 'y' | 'z', number>>,
@@ -109,7 +114,7 @@ function blockOf(
   const dx = move.to[0] - at[0];
   const dy = move.to[1] - at[1];
   const lengthMm = Math.sqrt(dx * dx + dy * dy + dz * dz);
-  if (lengthMm < 1e-9) return null;
+  if (lengthMm < NO_LENGTH_MM) return null;
   const u = [dx / lengthMm, dy / lengthMm, dz / lengthMm] as const;
   const ceiling = speedOfFeed(leastAlong(machine.rapidMmPerMin, ...u));
   return {
@@ -131,7 +136,7 @@ export function junctionSpeed(
 ): number {
   const dot = into[0] * outOf[0] + into[1] * outOf[1] + into[2] * outOf[2];
   const s = Math.sqrt(Math.max(0, (1 + dot) / 2));
-  if (s > 1 - 1e-9) return Infinity;
+  if (s > STRAIGHT) return Infinity;
   return Math.sqrt((accelerationMmPerS2 * deviationMm * s) / (1 - s));
 }
 
