@@ -21,7 +21,6 @@ import { S_PER_MIN } from '../maths/motion.js';
 import { bisect } from '../maths/solve.js';
 import { norm2 } from '../maths/norm.js';
 import { type FinishPlan, planFinish } from './finish.js';
-import { sampleRim } from './rim.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { APPROACH_MM, Steps } from './steps.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor } from './process.js';
@@ -216,11 +215,22 @@ class BoreCut {
   /** The wall is on the right hand: from there forwards, for what is behind has just been cut. */
   private engagedRad([x, y]: Pt, heading: Pt): number {
     const wall = Math.atan2(-heading[0], heading[1]);
-    const stands = (t: number): boolean => {
-      const [px, py] = polar(this.r, wall + t);
-      return this.standsAt(x + px, y + py);
-    };
-    return sampleRim(stands, RIM_PLACES, WALL_RAD, Math.PI).totalRad;
+    const step = (Math.PI - WALL_RAD) / RIM_SAMPLES;
+    const at = (k: number): number => wall + WALL_RAD + k * step;
+    const stands = (a: number): boolean =>
+      this.standsAt(x + this.r * Math.cos(a), y + this.r * Math.sin(a));
+    let total = 0;
+    let before = stands(at(0));
+    for (let k = 1; k <= RIM_SAMPLES; k++) {
+      const now = stands(at(k));
+      if (now && before) total += step;
+      else if (now !== before) {
+        const [low, high] = bisect((a) => stands(a) === before, at(k - 1), at(k), RIM_HALVINGS);
+        total += before ? low - at(k - 1) : at(k) - high;
+      }
+      before = now;
+    }
+    return total;
   }
 
   private standsAt(x: number, y: number): boolean {
@@ -236,12 +246,10 @@ class BoreCut {
 const STATIONS = 24;
 /** The rim this close to the new wall is on it. rad */
 const WALL_RAD = 1e-3;
-/** Places of the rim that are looked at, from the wall forwards. rad */
+/** Places of the rim that are looked at, from the wall forwards: 3 degrees, halved so often at an
+ *  edge of the stock, are 3 seconds of arc. */
 const RIM_SAMPLES = 60;
-const RIM_PLACES = Float64Array.from(
-  { length: RIM_SAMPLES + 1 },
-  (_, k) => WALL_RAD + (k * (Math.PI - WALL_RAD)) / RIM_SAMPLES,
-);
+const RIM_HALVINGS = 12;
 /** Half circles that still bound the stock which the next one meets. */
 const HALVES_LOOKED_AT = 5;
 /** Nearer than this to what is swept is swept. mm */

@@ -10,6 +10,9 @@
  * towards travel) that lies farther than r from all earlier rooms. The step from front to front
  * is the largest whose worst engagement is within the limit: solved, not looked up, because in a
  * gap the engagement grows although the step does not.
+ *
+ * Of the folder: front-shape has the shapes of fronts and side the flank that bounds them; this
+ * file finds the nest of them; pass makes one of them moves, and moves links the passes of a gap.
  */
 import { distanceToEdge, nearestOnEdge } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
@@ -30,7 +33,7 @@ import { type GapSide, gapSide, lengthOnSide } from './side.js';
 import { radFromDeg } from '../../maths/angle.js';
 import { bisect, minimise } from '../../maths/solve.js';
 import { ANGLE_TOL_RAD, OUTPUT_STEP_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
-import { type Rim, sampleRim } from '../rim.js';
+import { type Rim, sampleRim } from './rim.js';
 
 /** Front with the stretch on which the cutter is in material. */
 export interface GapPass {

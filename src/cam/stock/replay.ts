@@ -10,6 +10,14 @@
  *
  * A move that changes depth meets each slab over the part of it that is below the slab's top; the
  * part below its bottom is swept through it, so what a ramp has cut is gone for what follows.
+ *
+ * This file follows the program from slice to slice and measures; replay/ has the parts:
+ *   types        what a replay is given and reports     budget    how much work it may take
+ *   motion       operations as pieces of path           slope     moves that change depth
+ *   level-paths  equal slices have equal numbers        slabs     the stock between two depths
+ *   fronts       what is left of a slab, kept           rim-load  force of the rim in material
+ *   report       peaks, travel, and the parts as one report
+ * The exact front of one slab is stock-front.ts, its pieces of path path-piece.ts.
  */
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
@@ -22,7 +30,7 @@ import { type Motion, type Slope, isLevel, isMotion, pieceOf, slopeOf } from './
 import { cutOf, forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
 import { Histories, type Slab, makeSlabs } from './replay/slabs.js';
 import { meetsMaterial, reaches, runsBelow, slopeDepths, slopeShares } from './replay/slope.js';
-import { reportOf } from './replay/report.js';
+import { reportOf, travelFindings } from './replay/report.js';
 import type {
   FindingCode,
   OpLoads,
@@ -122,6 +130,7 @@ class Replay {
   private readonly motions: Int32Array;
   private readonly setup: ReplaySetup;
   private readonly step: number;
+  private readonly travelOps: readonly CanonicalOp[];
   private readonly onProgress: (done: number, of: number) => void;
   private readonly findings: ReplayFinding[] = [];
   private readonly loads: OpLoads;
@@ -141,6 +150,7 @@ class Replay {
     this.motions = indicesOfMotions(ops);
     this.setup = setup;
     this.step = options.stepMm ?? STEP_MM;
+    this.travelOps = options.travelOps ?? ops;
     this.onProgress = options.onProgress ?? (() => {});
     this.r = setup.conditions.cutter.diameterMm / 2;
     this.budget = new Budget(options.maxWork);
@@ -183,9 +193,11 @@ class Replay {
       this.onProgress(index + 1, slices.length);
       yield;
     }
-    const { loads, gougesMm, removedMm3, findings, samples } = this;
+    const { loads, gougesMm, removedMm3, samples } = this;
+    const travel = travelFindings(this.travelOps, this.setup.machine.travelMm);
+    const findings = [...this.findings, ...travel];
     const measured = { loads, gougesMm, removedMm3, findings, samples };
-    return reportOf(this.ops, this.setup.machine.travelMm, measured, this.leftover(slabs));
+    return reportOf(this.ops, measured, this.leftover(slabs));
   }
 
   /** The motion at a position among all motions. */

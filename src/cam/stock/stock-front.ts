@@ -15,6 +15,8 @@
  *
  * Pieces are lines and arcs (sweep up to a full turn). A uniform grid lists, per cell, the pieces
  * that can reach a rim centred in that cell, newest first when queried.
+ *
+ * One algorithm, one file. Queries reuse the front's own arrays: each ends before the next begins.
  */
 
 import { TURN_RAD, wrapRad } from '../../maths/angle.js';

@@ -9,7 +9,7 @@ import type { Material } from '../../model/machine.js';
 export const HOLDING_SAFETY = 2.5;
 
 /** Nut factor of a dry bolt, F = T / (K d) (Carr Lane, Clamping force calculations). */
-export const DRY_NUT_FACTOR = 0.2;
+const DRY_NUT_FACTOR = 0.2;
 
 export interface Friction {
   readonly mu: number;
@@ -51,27 +51,12 @@ export function clampForceN(
   return (safety * cutForceN) / (mu * faces) + axialPullN;
 }
 
-/** Force that the machining force demands of the clamping, with its factor alone. N */
-export function requiredHoldingN(cutForceN: number, safety: number): number {
-  return safety * cutForceN;
-}
-
 /** Mean friction radius of a ring under even pressure, 2/3 (Ro^3 - Ri^3) / (Ro^2 - Ri^2). mm */
 export function ringMeanRadiusMm(innerRadiusMm: number, outerRadiusMm: number): number {
   const a = innerRadiusMm;
   const b = outerRadiusMm;
   // The common factor Ro - Ri is divided out, so a thin ring is safe.
   return (2 * (a * a + a * b + b * b)) / (3 * (a + b));
-}
-
-/** Torque that an axial force holds by friction, mu F r per face. N mm */
-export function torqueHeldNmm(
-  mu: number,
-  axialForceN: number,
-  meanRadiusMm: number,
-  faces: 1 | 2,
-): number {
-  return mu * axialForceN * meanRadiusMm * faces;
 }
 
 /**
@@ -100,28 +85,9 @@ export function chuckForceN(
   return (safety * cutForceN * (cutRadiusMm / gripRadiusMm)) / muJaw;
 }
 
-/** Preload of a bolt tightened to a torque, F = T / (K d). N; torque in N m */
-export function boltPreloadN(
-  torqueNm: number,
-  diameterMm: number,
-  nutFactor = DRY_NUT_FACTOR,
-): number {
-  return (torqueNm * 1000) / (nutFactor * diameterMm);
-}
-
-/** Torque for a preload, T = K d F. N m */
-export function boltTorqueNm(
-  preloadN: number,
-  diameterMm: number,
-  nutFactor = DRY_NUT_FACTOR,
-): number {
-  return (nutFactor * diameterMm * preloadN) / 1000;
-}
-
-/** Force at the nose of a strap clamp, stud tension over the lever ratio (2 where the stud stands
- *  midway between heel and nose). N */
-export function strapClampN(studTensionN: number, leverRatio: number): number {
-  return studTensionN / leverRatio;
+/** Torque for a preload of a dry bolt, T = K d F. N m */
+export function boltTorqueNm(preloadN: number, diameterMm: number): number {
+  return (DRY_NUT_FACTOR * diameterMm * preloadN) / 1000;
 }
 
 /** Tensile stress area of a metric thread, pi/4 (d - 0.9382 P)^2 (ISO 898-1). mm2 */

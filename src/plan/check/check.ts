@@ -69,6 +69,8 @@ export function checkProgram(
   let report: ReplayReport;
   try {
     report = replay(ops, setup.replay, {
+      // Judged above, axis by axis.
+      travelOps: [],
       onProgress: (done, of) => onProgress({ stage: 'replay', done, of }),
     });
   } catch (error) {

@@ -1,5 +1,6 @@
 /** What a replay is given and what it reports. */
 import type { CutConditions } from '../../../machines/load/load.js';
+import type { CanonicalOp } from '../../../model/op.js';
 import type { Machine } from '../../../model/machine.js';
 import type { DistanceField } from '../../../profile/geometry/distance-field.js';
 import type { BlankHole } from '../stock-front.js';
@@ -72,5 +73,8 @@ export interface ReplayOptions {
   readonly stepMm?: number;
   /** Most work, as counted by Budget; more is a ReplayLimit. */
   readonly maxWork?: number;
+  /** Operations by which the travel of the machine is judged: those replayed, unless others are
+   *  given; none where the caller has judged it. */
+  readonly travelOps?: readonly CanonicalOp[];
   readonly onProgress?: (done: number, of: number) => void;
 }

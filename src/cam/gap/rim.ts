@@ -3,9 +3,9 @@
  * looked at in places, and each change between two of them closed in on.
  *
  * For planning, whose stock is described by what bounds it. The replay has the exact front of
- * what has been swept, see stock/stock-front.
+ * what has been swept, see ../stock/stock-front.
  */
-import { bisect } from '../maths/solve.js';
+import { bisect } from '../../maths/solve.js';
 
 export interface Rim {
   /** All stretches in material together. rad */
