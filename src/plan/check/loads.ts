@@ -20,6 +20,8 @@ export function loadFindings(
   limits: CutLimits,
 ): void {
   for (const found of report.findings) {
+    // Travel is judged before the replay, axis by axis.
+    if (found.code === 'travel') continue;
     findings.add(found.line, 'error', found.code, found.text, found.value);
   }
   /** Adds every operation over a limit, the worst first. */
@@ -99,7 +101,7 @@ export function loadFindings(
 }
 
 function leftoverFinding(findings: CheckFindings, report: ReplayReport): void {
-  if (report.removedMm3 === 0 && report.findings.length === 0) {
+  if (report.removedMm3 === 0 && report.findings.every((f) => f.code === 'travel')) {
     findings.add(0, 'warning', 'cuts-nothing', 'the program cuts nothing of this blank');
   } else if (report.leftoverMm > ACCEPTANCE.leftoverMm) {
     const known = Number.isFinite(report.leftoverMm);
