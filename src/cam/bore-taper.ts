@@ -6,13 +6,13 @@
  * that finishing uses, in light steps of depth.
  */
 import type { Job } from '../model/job.js';
-import { chipCapMm, chipFloorMm } from '../machines/load/chip.js';
 import { cutterComplianceMmPerN } from '../machines/bear/deflection.js';
-import { availablePowerW, chooseSpindleRpm } from '../machines/bear/spindle.js';
-import { allowedForceN } from '../machines/bear/thrust.js';
+import { feedLimitsOf, limitsOf } from '../machines/bear/limits.js';
+import { chooseSpindleRpm } from '../machines/bear/spindle.js';
 import type { Cutter } from '../model/machine.js';
 import { wallCompliance } from '../machines/bear/wall-shift.js';
 import { runPasses } from './finish-error.js';
+import { conditionsFor, fewestLevels } from './process.js';
 
 export interface BorePrediction {
   /** Whether the cutter goes in, engages within its limit and its shank clears the wall. */
@@ -45,35 +45,19 @@ export function predictBore(job: Job, boreRadiusMm: number, depthMm: number): Bo
     ...job.cutter,
     stickOutMm: Math.max(job.cutter.stickOutMm, depthMm + CLEAR_MM),
   };
+  const long: Job = { ...job, cutter };
   const spindleRpm = job.limits.spindleRpm ?? chooseSpindleRpm(machine, material, cutter).rpm;
-  const step = Math.min(STEP_MM, machine.limits.maxStepdownMm, cutter.fluteLengthMm);
-  const levels = Math.ceil(depthMm / step - 1e-9);
-  const fastest = machine.maxFeedMmPerMin;
+  const { maxStepdownMm, maxEngagementRad } = limitsOf(long);
+  const levels = fewestLevels(depthMm, Math.min(STEP_MM, maxStepdownMm));
   const passes = runPasses(
     {
-      conditions: {
-        material,
-        cutter,
-        runoutMm: machine.spindle.runoutMm,
-        wearFactor: job.limits.wearFactor,
-        spindleRpm,
-        axialDepthMm: depthMm / levels,
-      },
-      limits: {
-        chipCapMm: chipCapMm(material, cutter),
-        chipFloorMm: chipFloorMm(cutter, material),
-        forceLimitN: Math.min(
-          allowedForceN(machine, 'x', fastest),
-          allowedForceN(machine, 'y', fastest),
-        ),
-        maxFeedMmPerMin: fastest,
-        powerLimitW: availablePowerW(machine, spindleRpm),
-      },
+      conditions: conditionsFor(long, spindleRpm, depthMm / levels),
+      limits: feedLimitsOf(long, spindleRpm),
       seatRadiusMm: boreRadiusMm,
       cutterRadiusMm: cutter.diameterMm / 2,
       compliance: wallCompliance(machine, cutter, spindleRpm),
       stockMm: STOCK_MM,
-      maxEngagementRad: (machine.limits.maxEngagementDeg * Math.PI) / 180,
+      maxEngagementRad,
     },
     OFFSETS,
   );

@@ -15,11 +15,15 @@ import {
   feedTable,
   stepForEngagementConcaveMm,
 } from '../machines/load/load.js';
-import { arc, distanceToEdge, pointAt, tangentAt } from '../profile/geometry/edge.js';
+import { arc, distanceToEdge, pointAt, polar, tangentAt } from '../profile/geometry/edge.js';
 import type { ArcEdge, Pt } from '../model/edges.js';
+import { TURN_RAD, radFromDeg } from '../maths/angle.js';
+import { S_PER_MIN } from '../maths/motion.js';
+import { bisect } from '../maths/solve.js';
 import { norm2 } from '../maths/norm.js';
 import { type FinishPlan, planFinish } from './finish.js';
-import { Pen, type PlanarMove, atDepth } from './planar.js';
+import { Pen, type PlanarMove } from './planar.js';
+import { APPROACH_MM, Steps } from './steps.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor } from './process.js';
 import { motionTimes } from './timing.js';
 import type { Move, Toolpath } from '../model/toolpath.js';
@@ -68,7 +72,7 @@ export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): B
     job,
     { seatRadiusMm: radius, thicknessMm: depthMm },
     process,
-    2 * Math.PI * radius,
+    TURN_RAD * radius,
   );
   const rough = spiral(pilot, radius - process.allowanceMm, r, process);
   const moves = assemble(job, process, finish, rough.moves, radius, clearanceZMm);
@@ -78,7 +82,7 @@ export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): B
     process,
     finish,
     depthMm,
-    totalMin: motionTimes(start, moves, job.machine).totalS / 60,
+    totalMin: motionTimes(start, moves, job.machine).totalS / S_PER_MIN,
     turns: rough.turns,
   };
 }
@@ -121,10 +125,10 @@ function spiral(
   // are made shorter by the share that puts that right.
   const radiiFor = (share: number): number[] => {
     const radii = [pilot - r - PILOT_AIR_MM / 2];
-    while (radii.at(-1)! < last - 1e-9 && radii.length < MOST_HALF_TURNS) {
+    while (radii.at(-1)! < last - REACHED_MM && radii.length < MOST_HALF_TURNS) {
       const rho = radii.at(-1)!;
       const step = stepAt(phi, r, Math.max(rho, pilot - r) + r);
-      radii.push(Math.min(last, rho + 0.49 * share * step));
+      radii.push(Math.min(last, rho + HALF_STEP * share * step));
     }
     // Once round on the last radius to make it a circle.
     return [...radii, last, last];
@@ -142,18 +146,13 @@ function spiral(
   };
   let found = cutFor(1);
   if (Math.max(...found.peaksRad) > phi) {
-    let low = LEAST_SHARE;
-    let high = 1;
-    found = cutFor(low);
-    for (let i = 0; i < 7; i++) {
-      const middle = (low + high) / 2;
-      const tried = cutFor(middle);
-      if (Math.max(...tried.peaksRad) > phi) high = middle;
-      else {
-        low = middle;
-        found = tried;
-      }
-    }
+    const [share] = bisect(
+      (tried) => Math.max(...cutFor(tried).peaksRad) <= phi,
+      LEAST_SHARE,
+      1,
+      SHARE_HALVINGS,
+    );
+    found = cutFor(share);
   }
   const { halves, peaksRad } = found;
   const pen = new Pen([0, 0]);
@@ -171,12 +170,17 @@ interface BoreSpiral {
   readonly peaksRad: readonly number[];
 }
 
+/** A half turn takes a little less than half of the step that a whole turn may. */
+const HALF_STEP = 0.49;
+/** The wall is reached this close to it. mm */
+const REACHED_MM = 1e-9;
 /** Bound on a spiral's length. */
 const MOST_HALF_TURNS = 4000;
-/** Steps are made no shorter than this share. */
+/** Steps are made no shorter than this share, and it is found to half a hundredth: 0.7 x 2^-7. */
 const LEAST_SHARE = 0.3;
+const SHARE_HALVINGS = 7;
 /** Added to an engagement before a feed is read off: covers what lies between stations. rad */
-const MARGIN_RAD = (0.5 * Math.PI) / 180;
+const MARGIN_RAD = radFromDeg(0.5);
 
 /** Half circle number `index` from one crossing of the X axis to the other, counter-clockwise. */
 function halfTurn(index: number, from: number, to: number): ArcEdge {
@@ -222,13 +226,7 @@ class BoreCut {
       const now = stands(at(k));
       if (now && before) total += step;
       else if (now !== before) {
-        let low = at(k - 1);
-        let high = at(k);
-        for (let i = 0; i < 12; i++) {
-          const middle = (low + high) / 2;
-          if (stands(middle) === before) low = middle;
-          else high = middle;
-        }
+        const [low, high] = bisect((a) => stands(a) === before, at(k - 1), at(k), RIM_HALVINGS);
         total += before ? low - at(k - 1) : at(k) - high;
       }
       before = now;
@@ -247,23 +245,34 @@ class BoreCut {
 }
 
 const STATIONS = 24;
-const RIM_SAMPLES = 60;
-/** The rim this close to the new wall is on it. */
+/** The rim this close to the new wall is on it. rad */
 const WALL_RAD = 1e-3;
+/** Places of the rim that are looked at, from the wall forwards: 3 degrees, halved so often at an
+ *  edge of the stock, are 3 seconds of arc. */
+const RIM_SAMPLES = 60;
+const RIM_HALVINGS = 12;
 /** Half circles that still bound the stock which the next one meets. */
 const HALVES_LOOKED_AT = 5;
 /** Nearer than this to what is swept is swept. mm */
 const TOUCH_MM = 1e-4;
 
+/** Rounds of the fixed point below: each settles a digit or more. */
+const STEP_ROUNDS = 7;
+
 /** Step from a wall of a given radius outwards that meets the engagement on the new wall. mm */
 function stepAt(phi: number, r: number, wallRadius: number): number {
   let step = 0;
-  for (let i = 0; i < 7; i++) step = stepForEngagementConcaveMm(phi, r, wallRadius + step);
+  for (let i = 0; i < STEP_ROUNDS; i++)
+    step = stepForEngagementConcaveMm(phi, r, wallRadius + step);
   return step;
 }
 
 /** Air between the cutter and the stock where a finishing pass begins. mm */
 const LEAD_AIR_MM = 0.1;
+/** A smaller circle on the way there is left out. mm */
+const LEAST_CIRCLE_MM = 0.02;
+/** How far a pass goes on over its start. rad */
+const OVERLAP_RAD = 0.3;
 
 /**
  * One finishing pass: out of the middle in air, in one turn that grows by the stock to the wall's
@@ -273,20 +282,22 @@ const LEAD_AIR_MM = 0.1;
 function circlePass(rho: number, thickness: number, feed: number, link: number): PlanarMove[] {
   const pen = new Pen([0, 0]);
   const inner = Math.max(0, rho - thickness - LEAD_AIR_MM);
-  if (inner > 0.02) pen.arc([inner, 0], [inner / 2, 0], true, link, 'lead');
-  const from = inner > 0.02 ? inner : 0;
+  if (inner > LEAST_CIRCLE_MM) pen.arc([inner, 0], [inner / 2, 0], true, link, 'lead');
+  const from = inner > LEAST_CIRCLE_MM ? inner : 0;
   const middle = (from + rho) / 2;
   for (const half of [halfTurn(0, from, middle), halfTurn(1, middle, rho)]) {
     pen.arc(half.b, half.c, true, feed, 'finish');
   }
   pen.arc([-rho, 0], [0, 0], true, feed, 'finish');
   pen.arc([rho, 0], [0, 0], true, feed, 'finish');
-  const over = 0.3;
-  const end: Pt = [rho * Math.cos(over), rho * Math.sin(over)];
+  const end = polar(rho, OVERLAP_RAD);
   pen.arc(end, [0, 0], true, feed, 'finish');
   pen.arc([0, 0], [end[0] / 2, end[1] / 2], true, link, 'lead');
   return [...pen.moves];
 }
+
+/** The bore's axis, where every level begins and ends. */
+const AXIS: Pt = [0, 0];
 
 function assemble(
   job: Job,
@@ -295,58 +306,68 @@ function assemble(
   rough: readonly PlanarMove[],
   radius: number,
   clear: number,
-): Move[] {
-  const r = job.cutter.diameterMm / 2;
-  const down = (zMm: number): Move => ({
-    kind: 'line',
-    to: [0, 0, zMm],
-    feedMmPerMin: process.plungeFeedMmPerMin,
-    role: 'link',
+): readonly Move[] {
+  const steps = new Steps(job, process, clear);
+  steps.push({ kind: 'section', head: { kind: 'bore' } });
+  steps.startSpindle();
+  steps.over(AXIS);
+  steps.downInAir(AXIS, APPROACH_MM);
+  steps.over(AXIS);
+  steps.push({
+    kind: 'stop',
+    why: 'bore',
+    message: 'CUTTER OVER THE PILOT HOLE, CENTRED, AND AIR UNDER THE WORK?',
   });
-  const spindle: Move = {
-    kind: 'spindle',
-    rpm: process.spindleRpm,
-    dwellS: job.machine.spindle.spinUpS,
-  };
-  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), finish.limits);
-  const moves: Move[] = [
-    { kind: 'section', head: { kind: 'bore' } },
-    spindle,
-    { kind: 'rapid', to: [0, 0, clear] },
-    { kind: 'line', to: [0, 0, 1], feedMmPerMin: 2 * process.plungeFeedMmPerMin, role: 'air' },
-    { kind: 'rapid', to: [0, 0, clear] },
-    {
-      kind: 'stop',
-      why: 'bore',
-      message: 'CUTTER OVER THE PILOT HOLE, CENTRED, AND AIR UNDER THE WORK?',
-    },
-    spindle,
-    { kind: 'rapid', to: [0, 0, 1] },
-  ];
+  enterHole(steps);
   process.levelsMm.forEach((zMm, i) => {
-    moves.push(levelHead('bore-rough', i + 1, process.levelsMm.length, zMm));
-    moves.push(down(zMm), ...atDepth(rough, zMm));
+    steps.push(levelHead('bore-rough', i + 1, process.levelsMm.length, zMm));
+    steps.down(AXIS, zMm);
+    steps.level(rough, zMm);
   });
-  moves.push({ kind: 'rapid', to: [0, 0, clear] });
-  moves.push({
+  steps.over(AXIS);
+  steps.push({
     kind: 'stop',
     why: 'roughed',
     message: 'BORE ROUGHED: CLEAR CHIPS BEFORE FINISHING',
   });
-  moves.push(spindle, { kind: 'rapid', to: [0, 0, 1] });
+  enterHole(steps);
+  const circles = finishCircles(job, process, finish, radius);
   finish.levelsMm.forEach((zMm, i) => {
-    finish.passes.forEach((pass, k) => {
+    circles.forEach((circle, k) => {
       const at = { pass: k + 1, passes: null };
-      moves.push(levelHead('bore-finish', i + 1, finish.levelsMm.length, zMm, at));
-      if (k === 0) moves.push(down(zMm));
-      const wall = radius - pass.offsetMm;
-      const thickness = pass.stockBeforeMm - pass.offsetMm;
-      // The turn that grows leans a little more than the circle.
-      const met = engagementConcaveRad(Math.min(1.2 * thickness, 0.9 * wall), r, wall);
-      const round = circlePass(wall - r, thickness, feed(met), process.linkFeedMmPerMin);
-      moves.push(...atDepth(round, zMm));
+      steps.push(levelHead('bore-finish', i + 1, finish.levelsMm.length, zMm, at));
+      if (k === 0) steps.down(AXIS, zMm);
+      steps.level(circle, zMm);
     });
   });
-  moves.push({ kind: 'rapid', to: [0, 0, clear] });
-  return moves;
+  steps.over(AXIS);
+  return steps.moves;
+}
+
+/** Spindle on, and straight down to where feed begins: the cutter stands over the hole already. */
+function enterHole(steps: Steps): void {
+  steps.startSpindle();
+  steps.push({ kind: 'rapid', to: [...AXIS, APPROACH_MM] });
+}
+
+/** The turn that grows leans a little more than the circle: it meets as much as this much more. */
+const LEAN = 1.2;
+/** Stock deeper than this share of the wall's radius is not to be had from a hole. */
+const MOST_OF_WALL = 0.9;
+
+/** One level of finishing, pass by pass. */
+function finishCircles(
+  job: Job,
+  process: RoughProcess,
+  finish: FinishPlan,
+  radius: number,
+): PlanarMove[][] {
+  const r = job.cutter.diameterMm / 2;
+  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), process);
+  return finish.passes.map((pass) => {
+    const wall = radius - pass.offsetMm;
+    const thickness = pass.stockBeforeMm - pass.offsetMm;
+    const met = engagementConcaveRad(Math.min(LEAN * thickness, MOST_OF_WALL * wall), r, wall);
+    return circlePass(wall - r, thickness, feed(met), process.linkFeedMmPerMin);
+  });
 }

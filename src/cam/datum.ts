@@ -13,6 +13,7 @@
 import { type SectionHead, type StopKind, headingOf } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
+import { S_PER_MIN } from '../maths/motion.js';
 import type { Move, Pt3 } from '../model/toolpath.js';
 
 export type DatumKind = 'indicators' | 'feeler' | 'probe';
@@ -37,7 +38,7 @@ export interface DatumPlan {
 }
 
 /** Thickness of the feeler between pin and shank. mm */
-export const FEELER_MM = 1;
+const FEELER_MM = 1;
 /** Free way between the work and the indicators, and before the reference. mm */
 const CLEAR_MM = 8;
 const APPROACH_MM = 6;
@@ -80,7 +81,7 @@ export function datumStops(
  * @param reachMm  greatest distance of the cutter's centre from the axis while it works
  * @throws Refusal 'datum-travel' or 'datum-in-the-way'
  */
-export function datumReference(
+function datumReference(
   job: Job,
   reachMm: number,
   clearanceZMm: number,
@@ -266,13 +267,13 @@ export function datumSchedule(
   const everyMin = job.checkEveryMin ?? null;
   if (everyMin === null) return null;
   const ref = datumReference(job, reachMm, clearanceZMm);
-  const rough = datumStops(roughS, 60 * everyMin);
-  const finish = datumStops(finishS, 60 * everyMin);
+  const rough = datumStops(roughS, S_PER_MIN * everyMin);
+  const finish = datumStops(finishS, S_PER_MIN * everyMin);
   const plan: DatumPlan = {
     ...ref,
     everyMin,
     checks: rough.after.length + 1 + finish.after.length,
-    worstAtRiskMin: Math.max(rough.worstS, finish.worstS) / 60,
+    worstAtRiskMin: Math.max(rough.worstS, finish.worstS) / S_PER_MIN,
   };
   return {
     plan,

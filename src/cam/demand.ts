@@ -3,11 +3,11 @@
  * force measured in the replay, with what it takes to move the axis.
  */
 import { TallyBuilder, type AxisLoads } from '../machines/learn/load-history.js';
+import { arcPiece, pieceAt } from './stock/path-piece.js';
 import { thrustAtN } from '../machines/bear/thrust.js';
 import type { Machine } from '../model/machine.js';
 import type { CanonicalOp } from '../model/op.js';
 import type { OpLoads } from './stock/replay.js';
-import { arcPiece, pieceAt } from './stock/stock-front.js';
 import { motionTimes } from './timing.js';
 import type { Move } from '../model/toolpath.js';
 
@@ -19,6 +19,10 @@ export interface OpDemands {
   readonly seconds: Float64Array;
 }
 
+/** A move shorter than this is none. mm */
+const NO_LENGTH_MM = 1e-9;
+/** An axis with less of the travel than this stands still: rounding of a straight move. */
+const NO_SHARE = 1e-6;
 /** Places along an arc at which its direction is looked at. */
 const ARC_STATIONS = 8;
 
@@ -55,7 +59,7 @@ function demandN(
   part: number,
   speedMmPerMin: number,
 ): number {
-  const moves = part > 1e-6;
+  const moves = part > NO_SHARE;
   const motionN = moves
     ? machine.frictionN[axis] +
       (machine.movingMassKg[axis] * machine.accelerationMmPerS2[axis] * part) / 1000
@@ -81,12 +85,12 @@ function axisParts(op: CanonicalOp): { x: number; y: number } | null {
   if (op.op !== 'rapid' && op.op !== 'feed' && op.op !== 'arc' && op.op !== 'probe') return null;
   const d = [0, 1, 2].map((k) => op.to[k]! - op.from[k]!) as [number, number, number];
   const length = Math.hypot(...d);
-  if (length < 1e-9) return null;
+  if (length < NO_LENGTH_MM) return null;
   return { x: Math.abs(d[0]) / length, y: Math.abs(d[1]) / length };
 }
 
 /** Seconds of each operation, with the acceleration of the machine. */
-export function opSeconds(ops: readonly CanonicalOp[], machine: Machine): Float64Array {
+function opSeconds(ops: readonly CanonicalOp[], machine: Machine): Float64Array {
   const first = ops.find((op) => 'from' in op);
   const start = first && 'from' in first ? first.from : ([0, 0, 0] as const);
   const { secondsOf } = motionTimes(start, ops.map(asMove), machine);

@@ -6,6 +6,9 @@
  * Travel time counts what the machine reaches: a feed that acceleration does not allow wins
  * nothing, and is not asked for.
  */
+import { secondsAtFeed, speedAfter, squareFeedGain, topBetween } from '../maths/motion.js';
+import { countUp } from '../maths/tolerance.js';
+
 export interface FeedRun {
   /** Stations, first and last included. Runs share their boundary station. */
   readonly from: number;
@@ -21,6 +24,9 @@ export interface FeedRunOptions {
   /** Of `reachable`; none where acceleration is no matter. */
   readonly reach?: Reach;
 }
+
+/** A time this many times another is more than rounding makes it. */
+const SLOWER = 1 + 1e-9;
 
 /** What keeps a machine from a feed along evenly spaced stations. */
 export interface ReachLimits {
@@ -39,21 +45,21 @@ export interface Reach {
 
 /**
  * Highest speeds that keep the feeds and can be reached from the entry and braked from to the
- * exit, by v^2 = v0^2 + 2 a s.
+ * exit.
  * @param feeds      allowed feed at each station, mm/min
  * @param spacingMm  distance between stations, mm
  */
 export function reachable(feeds: ArrayLike<number>, spacingMm: number, limits: ReachLimits): Reach {
   const n = feeds.length;
   const v = Float64Array.from(feeds);
-  const gain = 2 * limits.accelerationMmPerS2 * spacingMm * 3600;
+  const gain = squareFeedGain(limits.accelerationMmPerS2, spacingMm);
   v[0] = Math.min(v[0]!, limits.entryMmPerMin);
-  for (let k = 1; k < n; k++) v[k] = Math.min(v[k]!, Math.sqrt(v[k - 1]! ** 2 + gain));
+  for (let k = 1; k < n; k++) v[k] = Math.min(v[k]!, speedAfter(v[k - 1]!, gain));
   v[n - 1] = Math.min(v[n - 1]!, limits.exitMmPerMin);
-  for (let k = n - 2; k >= 0; k--) v[k] = Math.min(v[k]!, Math.sqrt(v[k + 1]! ** 2 + gain));
+  for (let k = n - 2; k >= 0; k--) v[k] = Math.min(v[k]!, speedAfter(v[k + 1]!, gain));
   const between = new Float64Array(Math.max(0, n - 1));
   for (let k = 0; k + 1 < n; k++) {
-    const top = Math.sqrt((v[k]! ** 2 + v[k + 1]! ** 2 + gain) / 2);
+    const top = topBetween(v[k]!, v[k + 1]!, gain);
     between[k] = Math.min(feeds[k]!, feeds[k + 1]!, top);
   }
   return { atStations: v, between };
@@ -87,18 +93,18 @@ export function feedRuns(
   const n = feeds.length;
   if (n < 2) return [];
   const { reach } = options;
-  const minStations = Math.max(1, Math.ceil(options.minRunMm / spacingMm - 1e-9));
+  const minStations = Math.max(1, countUp(options.minRunMm / spacingMm));
   const cost = new Float64Array(n).fill(Infinity);
   const from = new Int32Array(n);
   cost[0] = 0;
-  const atFeed = (feed: number): number => (spacingMm * 60) / feed;
+  const atFeed = (feed: number): number => secondsAtFeed(spacingMm, feed);
   // Seconds that the machine needs from each station to the next whatever the feed, and where that
   // is more than the feeds there ask for.
   const slowS = new Float64Array(n - 1);
   const slow: number[] = [];
   for (let k = 0; reach && k < n - 1; k++) {
     slowS[k] = secondsFrom(reach, k, spacingMm);
-    if (slowS[k]! > atFeed(Math.min(feeds[k]!, feeds[k + 1]!)) * (1 + 1e-9)) slow.push(k);
+    if (slowS[k]! > atFeed(Math.min(feeds[k]!, feeds[k + 1]!)) * SLOWER) slow.push(k);
   }
   for (let end = 1; end < n; end++) {
     let least = feeds[end]!;
@@ -131,5 +137,5 @@ export function feedRuns(
 /** Seconds from a station to the next at the highest speeds, by their mean. */
 export function secondsFrom(reach: Reach, k: number, spacingMm: number): number {
   const { atStations, between } = reach;
-  return (240 * spacingMm) / (atStations[k]! + 2 * between[k]! + atStations[k + 1]!);
+  return secondsAtFeed(spacingMm, (atStations[k]! + 2 * between[k]! + atStations[k + 1]!) / 4);
 }

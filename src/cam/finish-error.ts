@@ -15,6 +15,7 @@ import {
   type FeedLimits,
   type PeakForce,
 } from '../machines/load/load.js';
+import { bisect } from '../maths/solve.js';
 import { type WallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
 
 export interface FinishSetting {
@@ -42,6 +43,9 @@ export interface FinishPass {
   readonly normalN: number;
 }
 
+/** Half a millimetre of stock halved so often is 2e-6 mm. */
+const ERROR_HALVINGS = 18;
+
 /** Pushed-off distance of one pass. mm */
 export function passError(setting: FinishSetting, offsetMm: number, stockMm: number): FinishPass {
   const r = setting.cutterRadiusMm;
@@ -53,20 +57,16 @@ export function passError(setting: FinishSetting, offsetMm: number, stockMm: num
     const toRad = removed > 0 ? engagementConcaveRad(removed, r, wall) : 0;
     return peakForce(setting.conditions, feed, [{ fromRad: 0, toRad }]);
   };
-  let lo = 0;
-  let hi = depth;
-  for (let i = 0; i < 18; i++) {
-    const e = (lo + hi) / 2;
-    if (wallShiftMm(setting.compliance, forceAt(depth - e)) > e) lo = e;
-    else hi = e;
-  }
+  const pushedFarther = (e: number): boolean =>
+    wallShiftMm(setting.compliance, forceAt(depth - e)) > e;
+  const [, shift] = bisect(pushedFarther, 0, depth, ERROR_HALVINGS);
   return {
     offsetMm,
     stockBeforeMm: stockMm,
-    errorMm: offsetMm + hi,
+    errorMm: offsetMm + shift,
     feedMmPerMin: feed,
     engagementRad: phi,
-    normalN: forceAt(depth - hi).normalN,
+    normalN: forceAt(depth - shift).normalN,
   };
 }
 

@@ -8,23 +8,26 @@
 import type { Job } from '../model/job.js';
 import { cutterComplianceMmPerN } from '../machines/bear/deflection.js';
 import { type WallCompliance, wallCompliance } from '../machines/bear/wall-shift.js';
-import type { FeedLimits } from '../machines/load/load.js';
 import type { DistanceField } from '../profile/geometry/distance-field.js';
-import {
-  edgeLength,
-  pointAt,
-  reverseEdge,
-  rotatePt,
-  splitEdge,
-  tangentAt,
-} from '../profile/geometry/edge.js';
+import { edgeLength, pointAt, rotatePt, splitEdge, tangentAt } from '../profile/geometry/edge.js';
 import type { Edge, Loop, Pt } from '../model/edges.js';
+import { reverseLoop } from '../profile/geometry/loop.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import { feedRuns } from './feed-runs.js';
 import { type FinishPass, type FinishSetting, passPlans } from './finish-error.js';
 import { parallelCurve } from './parallel.js';
 import { Pen, type PlanarMove } from './planar.js';
-import { OVERRUN_MM, type RoughProcess, conditionsFor } from './process.js';
+import {
+  OVERRUN_MM,
+  type RoughProcess,
+  conditionsFor,
+  evenLevels,
+  fewestLevels,
+} from './process.js';
+import { TURN_RAD, radFromDeg } from '../maths/angle.js';
+import { secondsAtFeed } from '../maths/motion.js';
+import { bisect } from '../maths/solve.js';
+import { TINY } from '../maths/tolerance.js';
 
 export interface FinishPlan {
   readonly levelsMm: readonly number[];
@@ -35,7 +38,6 @@ export interface FinishPlan {
   /** Difference of the error between the lower and the upper edge of the teeth. mm */
   readonly taperMm: number;
   readonly withinTolerance: boolean;
-  readonly limits: FeedLimits;
   /** What the error would be after the same passes with something changed. */
   readonly remedies: readonly { readonly text: string; readonly errorMm: number }[];
 }
@@ -55,16 +57,9 @@ export function planFinish(
   perimeterMm: number,
 ): FinishPlan {
   const depth = profile.thicknessMm + OVERRUN_MM;
-  const limits: FeedLimits = {
-    chipCapMm: process.chipCapMm,
-    chipFloorMm: process.chipFloorMm,
-    forceLimitN: process.forceLimitN,
-    maxFeedMmPerMin: job.machine.maxFeedMmPerMin,
-    powerLimitW: process.powerLimitW,
-  };
   const settingFor = (levels: number, soft: WallCompliance): FinishSetting => ({
     conditions: conditionsFor(job, process.spindleRpm, depth / levels),
-    limits,
+    limits: process,
     seatRadiusMm: profile.seatRadiusMm,
     cutterRadiusMm: job.cutter.diameterMm / 2,
     compliance: soft,
@@ -72,25 +67,17 @@ export function planFinish(
     maxEngagementRad: process.planEngagementRad,
   });
   const soft = wallCompliance(job.machine, job.cutter, process.spindleRpm);
-  const fewest = Math.max(
-    1,
-    Math.ceil(depth / Math.min(process.maxStepdownMm, job.cutter.fluteLengthMm) - 1e-9),
-  );
+  const fewest = fewestLevels(depth, process.maxStepdownMm);
   const most = Math.max(fewest, 2 * process.levelsMm.length);
-  let best: { levels: number; passes: FinishPass[]; time: number; error: number } | null = null;
+  let best: Way | null = null;
   for (let levels = fewest; levels <= most; levels++) {
     for (const passes of passPlans(settingFor(levels, soft))) {
-      const error = passes[passes.length - 1]!.errorMm;
       let time = 0;
-      for (const pass of passes) time += (perimeterMm * 60) / pass.feedMmPerMin + PASS_OVERHEAD_S;
-      time *= levels;
-      const good = error <= job.limits.toleranceMm;
-      const bestGood = best !== null && best.error <= job.limits.toleranceMm;
-      if (!best || (good && !bestGood) || (good && time < best.time)) {
-        best = { levels, passes, time, error };
-      } else if (!good && !bestGood && error < best.error - 1e-6) {
-        best = { levels, passes, time, error };
+      for (const { feedMmPerMin } of passes) {
+        time += secondsAtFeed(perimeterMm, feedMmPerMin) + PASS_OVERHEAD_S;
       }
+      const way = { levels, passes, time: time * levels, error: passes.at(-1)!.errorMm };
+      if (!best || better(way, best, job.limits.toleranceMm)) best = way;
     }
   }
   if (!best) throw new Error('no finishing pass stays inside the engagement limit');
@@ -98,15 +85,34 @@ export function planFinish(
   const last = passes[passes.length - 1]!;
   const withinTolerance = error <= job.limits.toleranceMm;
   return {
-    levelsMm: Array.from({ length: levels }, (_, i) => -(depth * (i + 1)) / levels),
+    levelsMm: evenLevels(depth, levels),
     stepdownMm: depth / levels,
     passes,
     errorMm: error,
     taperMm: taper(job, last.normalN, profile.thicknessMm),
     withinTolerance,
-    limits,
     remedies: withinTolerance ? [] : remediesFor(job, process, settingFor, levels, passes),
   };
+}
+
+/** A way of finishing: how many levels, and the passes of each. */
+interface Way {
+  readonly levels: number;
+  readonly passes: readonly FinishPass[];
+  /** Of all levels. s */
+  readonly time: number;
+  readonly error: number;
+}
+
+/** Form errors closer than this are one error: more levels must win more. mm. A thousandth of what
+ *  a tolerance is given to. */
+const SAME_ERROR_MM = 1e-6;
+
+/** Inside the tolerance the quicker way is better, outside it the one with less error. */
+function better(one: Way, other: Way, toleranceMm: number): boolean {
+  const good = one.error <= toleranceMm;
+  if (good !== other.error <= toleranceMm) return good;
+  return good ? one.time < other.time : one.error < other.error - SAME_ERROR_MM;
 }
 
 /**
@@ -165,7 +171,7 @@ export interface FinishContour {
 }
 
 const LEAD_RADIUS_MM = 2;
-const LEAD_SWEEP_RAD = (70 * Math.PI) / 180;
+const LEAD_SWEEP_RAD = radFromDeg(70);
 const LEAD_STATIONS = 24;
 const OVERLAP_MM = 0.3;
 const STATION_MM = 0.12;
@@ -173,7 +179,7 @@ const FEED_RUN = { pricePerRunS: 0.015, minRunMm: 0.5 };
 
 /** The path of the cutter's centre: parallel curve of the outline, clockwise from mid-tip. */
 export function finishPath(outline: Loop, distanceMm: number, teeth: number): Loop {
-  return parallelCurve(outline, distanceMm, teeth).map(reverseEdge).reverse();
+  return reverseLoop(parallelCurve(outline, distanceMm, teeth));
 }
 
 /**
@@ -220,7 +226,7 @@ export function finishContour(
   pen.sweep(c, LEAD_SWEEP_RAD, leadFeed, 'lead').snap(startPt);
   const turns = wholeTeeth ? teeth : 1;
   for (let i = 0; i < turns; i++) {
-    const turn = (-2 * Math.PI * i) / teeth;
+    const turn = (-TURN_RAD * i) / teeth;
     for (const { edge, feed: f } of runs) {
       const to = rotatePt(edge.b, turn);
       if (edge.kind === 'line') pen.line(to, f, 'finish');
@@ -261,7 +267,7 @@ function edgeRuns(
   let done = 0;
   for (const piece of pieces) {
     const end = piece.to / (n - 1);
-    if (end >= 1 - 1e-12) {
+    if (end >= 1 - TINY) {
       result.push({ edge: rest, feed: piece.feedMmPerMin });
       break;
     }
@@ -273,14 +279,19 @@ function edgeRuns(
   return result;
 }
 
+/** Places round the leading half of the rim that are looked at, 5 degrees apart: stock of even
+ *  thickness is met in one stretch, which begins at the wall. */
+const RIM_STEPS = 36;
+/** 5 degrees halved so often are 1.1 seconds of arc. */
+const RIM_HALVINGS = 14;
 /** Added to an engagement found at a station: covers the scallops that roughing left. rad */
-const SCALLOP_MARGIN_RAD = (2 * Math.PI) / 180;
+const SCALLOP_MARGIN_RAD = radFromDeg(2);
 
 /**
  * Greatest rim angle, from the wall normal towards travel, that is nearer to the outline than the
  * stock reaches. Found by stepping round the leading half of the rim and bisecting.
  */
-export function rimAhead(
+function rimAhead(
   field: DistanceField,
   q: Pt,
   heading: Pt,
@@ -297,19 +308,10 @@ export function rimAhead(
       field(q[0] + c * normal[0] + s * heading[0], q[1] + c * normal[1] + s * heading[1]) < stockMm
     );
   };
-  const steps = 36;
-  let lo = 0;
-  for (let i = steps; i >= 1; i--) {
-    if (inStock((Math.PI * i) / steps)) {
-      lo = (Math.PI * i) / steps;
-      break;
-    }
-  }
-  let hi = Math.min(Math.PI, lo + Math.PI / steps);
-  for (let i = 0; i < 14; i++) {
-    const m = (lo + hi) / 2;
-    if (inStock(m)) lo = m;
-    else hi = m;
-  }
-  return Math.min(Math.PI, hi + SCALLOP_MARGIN_RAD);
+  let last = RIM_STEPS;
+  while (last > 0 && !inStock((Math.PI * last) / RIM_STEPS)) last--;
+  const from = (Math.PI * last) / RIM_STEPS;
+  const to = Math.min(Math.PI, from + Math.PI / RIM_STEPS);
+  const [, beyond] = bisect(inStock, from, to, RIM_HALVINGS);
+  return Math.min(Math.PI, beyond + SCALLOP_MARGIN_RAD);
 }

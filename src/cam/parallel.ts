@@ -6,7 +6,7 @@
 import { Refusal } from '../model/refusal.js';
 import { distanceToEdge, pointAt } from '../profile/geometry/edge.js';
 import type { Edge, Loop, Pt } from '../model/edges.js';
-import { chordCount } from '../profile/geometry/loop.js';
+import { chordCount, validateLoop } from '../profile/geometry/loop.js';
 import { norm2 } from '../maths/norm.js';
 import { offsetLoop } from '../profile/geometry/offset.js';
 import { offsetPolygon } from './polygon-offset.js';
@@ -21,11 +21,12 @@ export const AGREEMENT_MM = 0.001;
  * @param outline     counter-clockwise round the origin, a gap on +X, the same for every tooth
  * @param distanceMm  outwards; 0 gives the outline itself
  * @throws GeometryError where the outline has no parallel curve at this distance (a cutter of this
- *         radius does not fit the gap)
+ *         radius does not fit the gap), or the one found is not sound
  * @throws Refusal where the polygon's offset lies elsewhere
  */
 export function parallelCurve(outline: Loop, distanceMm: number, teeth: number): Loop {
   const curve = offsetLoop(outline, distanceMm);
+  validateLoop(curve);
   if (distanceMm > AGREEMENT_MM) {
     const apartMm = offsetsApartMm(outline, curve, distanceMm, teeth);
     if (!(apartMm <= AGREEMENT_MM)) {

@@ -1,7 +1,9 @@
 /** Moves of one level, in the plane: what a level repeats at every depth. */
-import { rotatePt } from '../profile/geometry/edge.js';
+import { polar, rotatePt } from '../profile/geometry/edge.js';
 import type { Pt } from '../model/edges.js';
 import type { Move, MoveRole } from '../model/toolpath.js';
+import { TURN_RAD } from '../maths/angle.js';
+import { OUTPUT_STEP_MM, PLACE_TOL_MM } from '../maths/tolerance.js';
 import { norm2 } from '../maths/norm.js';
 
 export type PlanarMove =
@@ -22,10 +24,8 @@ export type PlanarMove =
 
 /** Moves shorter than this are left out. mm, absolute: half the output step, so that nothing is
  *  left out that the text could show. */
-const NO_MOVE_MM = 5e-4;
+const NO_MOVE_MM = OUTPUT_STEP_MM / 2;
 
-/** Circles closer than this are one. mm: far under the output step */
-const SAME_MM = 1e-6;
 /** Most that arcs are joined to: an end must not come near its start. rad */
 const MOST_SWEEP = 0.95 * Math.PI;
 
@@ -34,7 +34,7 @@ function sweepAbout(c: Pt, from: Pt, to: Pt, ccw: boolean): number {
   const a = Math.atan2(from[1] - c[1], from[0] - c[0]);
   const b = Math.atan2(to[1] - c[1], to[0] - c[0]);
   const turn = ccw ? b - a : a - b;
-  return turn < 0 ? turn + 2 * Math.PI : turn;
+  return turn < 0 ? turn + TURN_RAD : turn;
 }
 
 /** Collects planar moves and knows where it stands. */
@@ -72,10 +72,10 @@ export class Pen {
     if (last?.kind !== 'arc' || last.ccw !== arc.ccw || last.role !== arc.role) return false;
     if (last.feedMmPerMin !== arc.feedMmPerMin) return false;
     const { c, to } = arc;
-    if (norm2(last.c[0] - c[0], last.c[1] - c[1]) > SAME_MM) return false;
+    if (norm2(last.c[0] - c[0], last.c[1] - c[1]) > PLACE_TOL_MM) return false;
     const from = this.moves.at(-2)?.to ?? this.start;
     const radius = norm2(to[0] - c[0], to[1] - c[1]);
-    if (Math.abs(norm2(from[0] - c[0], from[1] - c[1]) - radius) > SAME_MM) return false;
+    if (Math.abs(norm2(from[0] - c[0], from[1] - c[1]) - radius) > PLACE_TOL_MM) return false;
     return sweepAbout(c, from, this.at, arc.ccw) + sweepAbout(c, this.at, to, arc.ccw) < MOST_SWEEP;
   }
 
@@ -86,8 +86,7 @@ export class Pen {
     const from = Math.atan2(this.at[1] - c[1], this.at[0] - c[0]);
     for (let i = 1; i <= pieces; i++) {
       const a = from + (sweepRad * i) / pieces;
-      const to: Pt = [c[0] + radius * Math.cos(a), c[1] + radius * Math.sin(a)];
-      this.arc(to, c, sweepRad > 0, feedMmPerMin, role);
+      this.arc(polar(radius, a, c), c, sweepRad > 0, feedMmPerMin, role);
     }
     return this;
   }

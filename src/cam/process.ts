@@ -9,8 +9,7 @@ import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/be
 import {
   type CutConditions,
   bestStraightRemoval,
-  chipCapMm,
-  chipFloorMm,
+  type FeedLimits,
   chipThresholds,
   effectiveFeedPerToothMm,
   engagementConcaveRad,
@@ -21,14 +20,16 @@ import {
   peakForce,
   radialRatio,
 } from '../machines/load/load.js';
+import { type CutLimits, feedLimitsOf, limitsOf } from '../machines/bear/limits.js';
 import {
   type SpindleChoice,
-  availablePowerW,
   chooseSpindleRpm,
   rpmForSurfaceSpeed,
 } from '../machines/bear/spindle.js';
-import { allowedForceN } from '../machines/bear/thrust.js';
 import type { RoughDirection } from './gap/moves.js';
+import { degFromRad, radFromDeg } from '../maths/angle.js';
+import { feedOfSpeed, restToRestS, speedOfFeed } from '../maths/motion.js';
+import { countUp } from '../maths/tolerance.js';
 import { levelAcceleration } from './timing.js';
 
 /** The cutter goes this far below the teeth, into air, so that their lower edge is cut clean. mm.
@@ -36,7 +37,7 @@ import { levelAcceleration } from './timing.js';
 export const OVERRUN_MM = 0.1;
 
 /** Planned engagement stays this far under the limit: covers rounding to the output step. rad */
-const ENGAGEMENT_MARGIN_RAD = (0.15 * Math.PI) / 180;
+const ENGAGEMENT_MARGIN_RAD = radFromDeg(0.15);
 /** Planned force as a share of the force allowed: covers rounding of feeds and positions. */
 const FORCE_SHARE = 0.99;
 /** Most levels that a plan is split into. */
@@ -50,21 +51,12 @@ const PATH_SURPLUS = 1.3;
 /** Way between the end of a pass and the start of the next, there and back to rest. mm */
 const TURN_MM = 0.7;
 
-/** Everything roughing is decided by. */
-export interface RoughProcess {
+/** Everything roughing is decided by; `forceLimitN` is what plans keep. */
+export interface RoughProcess extends CutLimits, Required<FeedLimits> {
   readonly spindleRpm: number;
   readonly spindle: SpindleChoice;
-  /** Force an axis may be asked for while cutting. N */
-  readonly allowedForceN: { readonly x: number; readonly y: number };
-  /** Limit of the resultant that plans keep. N */
-  readonly forceLimitN: number;
-  readonly chipCapMm: number;
-  readonly chipFloorMm: number;
-  readonly maxEngagementDeg: number;
-  readonly maxEngagementRad: number;
   /** What plans aim at: the limit less the margin for rounding. */
   readonly planEngagementRad: number;
-  readonly maxStepdownMm: number;
   readonly stepdownMm: number;
   /** Depths of the levels, downwards; the last is below the teeth. mm */
   readonly levelsMm: readonly number[];
@@ -72,7 +64,6 @@ export interface RoughProcess {
   readonly allowanceMm: number;
   /** Stock that roughing leaves beyond the allowance because the cutter is pushed off. mm */
   readonly roughDeflectionMm: number;
-  readonly powerLimitW: number;
   readonly conditions: CutConditions;
   readonly linkFeedMmPerMin: number;
   readonly plungeFeedMmPerMin: number;
@@ -101,9 +92,9 @@ export interface GapSize {
 function levelTimeS(job: Job, size: GapSize, feedMmPerMin: number, phiRad: number): number {
   const a = levelAcceleration(job.machine);
   const depth = (job.cutter.diameterMm / 2) * (1 - Math.cos(phiRad));
-  const v = feedMmPerMin / 60;
+  const v = speedOfFeed(feedMmPerMin);
   const passes = size.teeth * Math.ceil(size.depthMm / (0.75 * depth));
-  const turn = v / a + 2 * Math.sqrt(TURN_MM / a);
+  const turn = v / a + restToRestS(a, TURN_MM);
   return (PATH_SURPLUS * size.areaMm2) / depth / v + passes * turn + size.teeth + LEVEL_OVERHEAD_S;
 }
 
@@ -160,14 +151,54 @@ function usefulRpm(job: Job, rpm: number, size: GapSize): number {
   const { machine, cutter, material } = job;
   const acceleration = levelAcceleration(machine);
   const passMm = PASS_PER_SEAT * size.seatRadiusMm;
-  const reachable = 60 * Math.sqrt(SPEED_UP_SHARE * acceleration * passMm);
-  const limitDeg = job.limits.maxEngagementDeg ?? machine.limits.maxEngagementDeg;
-  const sine = Math.sin(Math.min(Math.PI / 2, (limitDeg * Math.PI) / 180));
-  const feedPerRev = (cutter.flutes * chipCapMm(material, cutter)) / sine;
+  const reachable = feedOfSpeed(Math.sqrt(SPEED_UP_SHARE * acceleration * passMm));
+  const { maxEngagementRad, chipCapMm } = limitsOf(job);
+  const sine = Math.sin(Math.min(Math.PI / 2, maxEngagementRad));
+  const feedPerRev = (cutter.flutes * chipCapMm) / sine;
   const wanted = Math.ceil(Math.min(reachable, machine.maxFeedMmPerMin) / feedPerRev / RPM_STEP);
   const slowest = rpmForSurfaceSpeed(material.surfaceSpeedMPerMin.low, cutter.diameterMm);
   const least = Math.max(machine.spindle.minRpm, Math.min(rpm, slowest > rpm ? 0 : slowest));
   return Math.min(rpm, Math.max(wanted * RPM_STEP, least));
+}
+
+/** Least allowance, and what is added to how far a conventional cut is pulled into the wall. mm.
+ *  Common practice, no source. */
+const LEAST_ALLOWANCE_MM = 0.1;
+const PULL_MARGIN_MM = 0.03;
+/** Levels beyond the best that are still weighed once the chip's cap limits the feed. */
+const LEVELS_PAST_BEST = 20;
+/** A chip this close to its cap is at it; a floor over the cap is then no matter. */
+const AT_CAP = 0.999;
+/** Most that the cutter is fed straight down in air. mm/min. Common practice, no source. */
+const MAX_PLUNGE_MM_PER_MIN = 300;
+
+/** What a split into levels is weighed by. */
+interface Weighing {
+  readonly job: Job;
+  readonly size: GapSize;
+  readonly depthMm: number;
+  readonly spindleRpm: number;
+  readonly feedLimits: FeedLimits;
+  readonly maxStepdownMm: number;
+  readonly maxEngagementRad: number;
+  readonly planEngagementRad: number;
+  readonly direction: RoughDirection;
+  readonly soft: WallCompliance;
+}
+
+/** A split into even levels as it would be cut. */
+interface Split {
+  readonly levels: number;
+  /** Thickest chip. mm */
+  readonly hMaxMm: number;
+  /** No more levels help the feed: the chip is at its cap. */
+  readonly atCap: boolean;
+  readonly allowanceMm: number;
+  readonly pushedMm: number;
+  /** Finishing's engagement in the gap when it takes what is left. rad */
+  readonly finishRad: number;
+  /** Estimated time of all levels. s */
+  readonly timeS: number;
 }
 
 /**
@@ -184,128 +215,148 @@ function usefulRpm(job: Job, rpm: number, size: GapSize): number {
 export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
   const { machine, material, cutter } = job;
   const spindle = chooseSpindleRpm(machine, material, cutter);
-  const fastest = machine.maxFeedMmPerMin;
   const spindleRpm = job.limits.spindleRpm ?? usefulRpm(job, spindle.rpm, size);
-  const allowed = {
-    x: allowedForceN(machine, 'x', fastest),
-    y: allowedForceN(machine, 'y', fastest),
-  };
-  const forceLimitN = Math.min(allowed.x, allowed.y) * FORCE_SHARE;
-  if (!(forceLimitN > 0)) {
-    throw new Refusal(
-      'no-force',
-      `friction and acceleration take all the thrust this machine has at ${fastest} mm/min; lower maxFeedMmPerMin or the acceleration in its profile`,
-      forceLimitN,
-      0,
-    );
-  }
-  const cap = chipCapMm(material, cutter);
-  const floor = chipFloorMm(cutter, material);
-  const limitDeg = job.limits.maxEngagementDeg ?? machine.limits.maxEngagementDeg;
-  const maxEngagementRad = (limitDeg * Math.PI) / 180;
-  const planEngagementRad = maxEngagementRad - ENGAGEMENT_MARGIN_RAD;
-  const maxStepdownMm = Math.min(
-    job.limits.maxStepdownMm ?? machine.limits.maxStepdownMm,
-    cutter.fluteLengthMm,
-  );
-  const powerLimitW = availablePowerW(machine, spindleRpm);
-  const limits = {
-    chipCapMm: cap,
-    chipFloorMm: floor,
-    forceLimitN,
-    maxFeedMmPerMin: fastest,
-    powerLimitW,
-  };
+  const limits = limitsOf(job);
+  const feedLimits = roughFeedLimits(job, spindleRpm);
+  const planEngagementRad = limits.maxEngagementRad - ENGAGEMENT_MARGIN_RAD;
   // Work-hardening materials are not entered with a rubbing edge, so they are only cut in climb.
   const direction: RoughDirection =
     job.limits.roughing ?? (material.group === 'stainless' ? 'climb' : 'both-ways');
   const depthMm = size.thicknessMm + OVERRUN_MM;
-  const soft = wallCompliance(machine, cutter, spindleRpm);
-  const backlashMm = Math.max(machine.backlashMm.x, machine.backlashMm.y);
-  const refuseBelowMm = chipThresholds(cutter, material).refuseMm;
+  const best = quickestSplit({
+    job,
+    size,
+    depthMm,
+    spindleRpm,
+    feedLimits,
+    maxStepdownMm: limits.maxStepdownMm,
+    maxEngagementRad: limits.maxEngagementRad,
+    planEngagementRad,
+    direction,
+    soft: wallCompliance(machine, cutter, spindleRpm),
+  });
+  const stepdownMm = depthMm / best.levels;
+  const conditions = conditionsFor(job, spindleRpm, stepdownMm);
+  return {
+    ...limits,
+    ...feedLimits,
+    spindleRpm,
+    spindle,
+    planEngagementRad,
+    stepdownMm,
+    levelsMm: evenLevels(depthMm, best.levels),
+    direction,
+    allowanceMm: best.allowanceMm,
+    roughDeflectionMm: best.pushedMm,
+    conditions,
+    linkFeedMmPerMin: Math.min(
+      machine.maxFeedMmPerMin,
+      machine.rapidMmPerMin.x,
+      machine.rapidMmPerMin.y,
+    ),
+    plungeFeedMmPerMin: Math.min(MAX_PLUNGE_MM_PER_MIN, machine.rapidMmPerMin.z / 2),
+    accelerationMmPerS2: levelAcceleration(machine),
+    feed: feedTable(conditions, feedLimits),
+  };
+}
 
-  let best: { score: number; levels: number; allowance: number; pushed: number } | null = null;
-  let chipSeen = 0;
-  let tightest = { engagement: Infinity, takes: 0 };
-  const fewest = Math.max(1, Math.ceil(depthMm / maxStepdownMm - 1e-9));
+/** Depths of an even split, downwards. mm */
+export function evenLevels(depthMm: number, levels: number): number[] {
+  return Array.from({ length: levels }, (_, i) => -(depthMm * (i + 1)) / levels);
+}
+
+/** Fewest even levels that keep a stepdown. */
+export function fewestLevels(depthMm: number, maxStepdownMm: number): number {
+  return Math.max(1, countUp(depthMm / maxStepdownMm));
+}
+
+/** @throws Refusal 'no-force' */
+function roughFeedLimits(job: Job, spindleRpm: number): Required<FeedLimits> {
+  const limits = feedLimitsOf(job, spindleRpm, FORCE_SHARE);
+  if (limits.forceLimitN > 0) return limits;
+  throw new Refusal(
+    'no-force',
+    `friction and acceleration take all the thrust this machine has at ${limits.maxFeedMmPerMin} mm/min; lower maxFeedMmPerMin or the acceleration in its profile`,
+    limits.forceLimitN,
+    0,
+  );
+}
+
+/** @throws Refusal 'too-many-levels', 'chip-rubs', 'cutter-too-large' or 'cutter-too-small' */
+function quickestSplit(of: Weighing): Split {
+  const fewest = fewestLevels(of.depthMm, of.maxStepdownMm);
   if (fewest > MAX_LEVELS) {
     throw new Refusal(
       'too-many-levels',
-      `a stepdown of at most ${maxStepdownMm} mm splits ${depthMm.toFixed(2)} mm into ${fewest} levels, more than the ${MAX_LEVELS} this tool plans: allow a larger stepdown`,
+      `a stepdown of at most ${of.maxStepdownMm} mm splits ${of.depthMm.toFixed(2)} mm into ${fewest} levels, more than the ${MAX_LEVELS} this tool plans: allow a larger stepdown`,
       fewest,
       MAX_LEVELS,
     );
   }
+  const { chipCapMm, chipFloorMm } = of.feedLimits;
+  let best: Split | null = null;
+  let tightest: Split | null = null;
+  let chipSeenMm = 0;
   for (let levels = fewest; levels <= MAX_LEVELS; levels++) {
-    const cond = conditionsFor(job, spindleRpm, depthMm / levels);
-    const choice = feedForLimits(cond, planEngagementRad, limits);
-    chipSeen = Math.max(chipSeen, choice.hMaxMm);
-    if (choice.hMaxMm < Math.min(floor, 0.999 * cap)) continue;
-    const phi: [{ fromRad: number; toRad: number }] = [{ fromRad: 0, toRad: planEngagementRad }];
-    const pushed = wallShiftMm(soft, peakForce(cond, choice.feedMmPerMin, phi));
-    const pulled =
-      direction === 'both-ways' ? pullInMm(cond, choice.feedMmPerMin, planEngagementRad, soft) : 0;
-    const allowance = Math.max(0.1, backlashMm + OVERTRAVEL_MM, pulled + 0.03);
-    const takes = allowance + pushed;
-    const engagement =
-      size.seatRadiusMm > cutter.diameterMm / 2
-        ? engagementConcaveRad(takes, cutter.diameterMm / 2, size.seatRadiusMm)
-        : Math.PI;
-    if (engagement < tightest.engagement) tightest = { engagement, takes };
-    if (engagement > planEngagementRad) continue;
-    const score = levels * levelTimeS(job, size, choice.feedMmPerMin, planEngagementRad);
-    if (!best || score < best.score) best = { score, levels, allowance, pushed };
+    const split = splitInto(of, levels);
+    chipSeenMm = Math.max(chipSeenMm, split.hMaxMm);
+    if (split.hMaxMm < Math.min(chipFloorMm, AT_CAP * chipCapMm)) continue;
+    if (!tightest || split.finishRad < tightest.finishRad) tightest = split;
+    if (split.finishRad > of.planEngagementRad) continue;
+    if (!best || split.timeS < best.timeS) best = split;
     // Beyond the point where the feed no longer rises, more levels only cost more.
-    if (choice.limitedBy === 'chip' && levels > best.levels + 20) break;
+    if (split.atCap && levels > best.levels + LEVELS_PAST_BEST) break;
   }
-  if (!best) {
-    if (tightest.engagement < Infinity) {
-      throw cutterOutOfRange(job, size, tightest.takes, maxEngagementRad, tightest.engagement);
-    }
-    throw new Refusal(
-      'chip-rubs',
-      `the thickest chip this machine can push, ${(chipSeen * 1000).toFixed(1)} um, is thinner than the ${(floor * 1000).toFixed(1)} um at which this edge starts to cut (refused below ${(refuseBelowMm * 1000).toFixed(1)} um); use a smaller or sharper cutter, or a machine with more thrust`,
-      chipSeen,
-      floor,
-    );
-  }
-  const stepdownMm = depthMm / best.levels;
-  const conditions = conditionsFor(job, spindleRpm, stepdownMm);
+  if (best) return best;
+  throw tightest ? cutterOutOfRange(of, tightest) : chipRubs(of, chipSeenMm);
+}
+
+function splitInto(of: Weighing, levels: number): Split {
+  const { job, size, soft, planEngagementRad } = of;
+  const { machine, cutter } = job;
+  const cond = conditionsFor(job, of.spindleRpm, of.depthMm / levels);
+  const choice = feedForLimits(cond, planEngagementRad, of.feedLimits);
+  const feed = choice.feedMmPerMin;
+  const arc = [{ fromRad: 0, toRad: planEngagementRad }];
+  const pushedMm = wallShiftMm(soft, peakForce(cond, feed, arc));
+  const pulledMm = of.direction === 'both-ways' ? pullInMm(cond, feed, planEngagementRad, soft) : 0;
+  const backlashMm = Math.max(machine.backlashMm.x, machine.backlashMm.y);
+  const allowanceMm = Math.max(
+    LEAST_ALLOWANCE_MM,
+    backlashMm + OVERTRAVEL_MM,
+    pulledMm + PULL_MARGIN_MM,
+  );
+  const r = cutter.diameterMm / 2;
   return {
-    spindleRpm,
-    spindle,
-    allowedForceN: allowed,
-    forceLimitN,
-    chipCapMm: cap,
-    chipFloorMm: floor,
-    maxEngagementDeg: limitDeg,
-    maxEngagementRad,
-    planEngagementRad,
-    maxStepdownMm,
-    stepdownMm,
-    levelsMm: Array.from({ length: best.levels }, (_, i) => -(depthMm * (i + 1)) / best.levels),
-    direction,
-    allowanceMm: best.allowance,
-    roughDeflectionMm: best.pushed,
-    powerLimitW,
-    conditions,
-    linkFeedMmPerMin: Math.min(fastest, machine.rapidMmPerMin.x, machine.rapidMmPerMin.y),
-    plungeFeedMmPerMin: Math.min(300, machine.rapidMmPerMin.z / 2),
-    accelerationMmPerS2: levelAcceleration(machine),
-    feed: feedTable(conditions, limits),
+    levels,
+    hMaxMm: choice.hMaxMm,
+    atCap: choice.limitedBy === 'chip',
+    allowanceMm,
+    pushedMm,
+    finishRad:
+      size.seatRadiusMm > r
+        ? engagementConcaveRad(allowanceMm + pushedMm, r, size.seatRadiusMm)
+        : Math.PI,
+    timeS: levels * levelTimeS(job, size, feed, planEngagementRad),
   };
 }
 
-function cutterOutOfRange(
-  job: Job,
-  size: GapSize,
-  takesMm: number,
-  limitRad: number,
-  engagementRad: number,
-): Refusal {
+function chipRubs({ job, feedLimits }: Weighing, chipSeenMm: number): Refusal {
+  const floorMm = feedLimits.chipFloorMm;
+  const refuseBelowMm = chipThresholds(job.cutter, job.material).refuseMm;
+  return new Refusal(
+    'chip-rubs',
+    `the thickest chip this machine can push, ${(chipSeenMm * 1000).toFixed(1)} um, is thinner than the ${(floorMm * 1000).toFixed(1)} um at which this edge starts to cut (refused below ${(refuseBelowMm * 1000).toFixed(1)} um); use a smaller or sharper cutter, or a machine with more thrust`,
+    chipSeenMm,
+    floorMm,
+  );
+}
+
+function cutterOutOfRange({ job, size, maxEngagementRad: limitRad }: Weighing, at: Split): Refusal {
+  const takesMm = at.allowanceMm + at.pushedMm;
   const seat = size.seatRadiusMm;
   const own = job.cutter.diameterMm;
-  const deg = (rad: number): string => ((rad * 180) / Math.PI).toFixed(0);
+  const deg = (rad: number): string => degFromRad(rad).toFixed(0);
   const radius = largestCutterRadiusMm(seat, takesMm, limitRad);
   // phi depends on r (R - r) alone: what is too large at r is too small at R - r.
   const tooSmall = own < seat;
@@ -322,7 +373,7 @@ function cutterOutOfRange(
   }
   return new Refusal(
     tooSmall ? 'cutter-too-small' : 'cutter-too-large',
-    `a ${own} mm cutter buries itself in the tooth gap: to take ${takesMm.toFixed(2)} mm off the ${seat.toFixed(2)} mm seating curve it would be engaged over ${deg(engagementRad)} deg, the limit is ${deg(limitRad)} deg; ${advice}`,
+    `a ${own} mm cutter buries itself in the tooth gap: to take ${takesMm.toFixed(2)} mm off the ${seat.toFixed(2)} mm seating curve it would be engaged over ${deg(at.finishRad)} deg, the limit is ${deg(limitRad)} deg; ${advice}`,
     own,
     tooSmall ? smallest : largest,
   );

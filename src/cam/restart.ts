@@ -10,15 +10,12 @@
 import type { Machine } from '../model/machine.js';
 import type { LevelHead } from '../model/section.js';
 import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
-import { type CamPlan, type Part, timed } from './sequence.js';
+import { type CamPlan, timed } from './sequence.js';
+import { OUTPUT_STEP_MM, PLACE_TOL_MM } from '../maths/tolerance.js';
+import { APPROACH_MM, type TimedAs } from './steps.js';
 
 /** Share of the stepdown at which the rest of the first level is cut, one step after the other. */
 export const FIRST_LEVEL_SHARE = 0.5;
-
-/** Height at which rapids give way to feed. mm */
-const APPROACH_MM = 1;
-/** mm */
-const SAME = 1e-6;
 
 /** A place where the cutter can come down in air. */
 export interface Entry {
@@ -42,13 +39,13 @@ export function entriesBefore(toolpath: Toolpath, move: number): Entry[] {
     at = one.to;
     const straightDown =
       one.kind === 'line' &&
-      Math.hypot(at[0] - before[0], at[1] - before[1]) < SAME &&
-      at[2] < before[2] - SAME &&
+      Math.hypot(at[0] - before[0], at[1] - before[1]) < PLACE_TOL_MM &&
+      at[2] < before[2] - PLACE_TOL_MM &&
       at[2] < 0;
     const roundTheWork =
       one.kind === 'arc' &&
       one.role === 'link' &&
-      Math.hypot(one.c[0], one.c[1]) < 1e-3 &&
+      Math.hypot(one.c[0], one.c[1]) < OUTPUT_STEP_MM &&
       before[2] < 0;
     if (straightDown) entries.push({ move: i + 1, at });
     // Entered at its start: what it travels through is air as planned.
@@ -131,18 +128,18 @@ export function restartCam(
     ...level,
   ];
   const out = [...moves.slice(0, airEnd), ...settings, ...eased, ...moves.slice(end)];
-  const as = (part: Part, list: readonly Move[]): Part[] => list.map(() => part);
-  const parts = [
-    ...cam.parts.slice(0, airEnd),
+  const as = (part: TimedAs, list: readonly Move[]): TimedAs[] => list.map(() => part);
+  const timedAs = [
+    ...cam.timedAs.slice(0, airEnd),
     ...as('air', settings),
     ...as(head.kind === 'rough' ? 'rough' : 'finish', eased),
-    ...cam.parts.slice(end),
+    ...cam.timedAs.slice(end),
   ];
   return {
     cam: {
       ...cam,
       ...restOf(cam, head),
-      ...timed({ start, clearanceZMm, moves: out }, parts, machine),
+      ...timed({ start, clearanceZMm, moves: out }, timedAs, machine),
     },
     easedUntil: airEnd + settings.length + eased.length,
   };
@@ -166,7 +163,7 @@ function depthAbove(moves: readonly Move[], entry: Entry): number {
     const move = moves[i]!;
     if (move.kind !== 'line' && move.kind !== 'arc') continue;
     if (move.role !== 'cut' && move.role !== 'finish') continue;
-    if (move.to[2] > entry.at[2] + SAME) return move.to[2];
+    if (move.to[2] > entry.at[2] + PLACE_TOL_MM) return move.to[2];
   }
   return 0;
 }
@@ -177,6 +174,6 @@ function endsLevel(move: Move): boolean {
 
 /** The same move with depth `from` taken for `to`. */
 function atHeight(move: Move, from: number, to: number): Move {
-  if (!('to' in move) || Math.abs(move.to[2] - from) > SAME) return move;
+  if (!('to' in move) || Math.abs(move.to[2] - from) > PLACE_TOL_MM) return move;
   return { ...move, to: [move.to[0], move.to[1], to] };
 }

@@ -11,8 +11,10 @@
  */
 import type { Pt } from '../model/edges.js';
 import { stepForEngagementConvexMm } from '../machines/load/engagement.js';
-import { raise, travelTo } from './gap/moves.js';
+import { atRadius, polar } from '../profile/geometry/edge.js';
+import { travelTo } from './gap/moves.js';
 import { Pen, type PlanarMove } from './planar.js';
+import { TURN_RAD, radFromDeg } from '../maths/angle.js';
 import { norm2 } from '../maths/norm.js';
 
 export interface RingInput {
@@ -40,7 +42,7 @@ export interface RingPlan {
 }
 
 /** Air left between the cutter's rim and the blank before a pass begins. mm */
-export const AIR_GAP_MM = 0.4;
+const AIR_GAP_MM = 0.4;
 
 /** Rim inside a disc of radius `stock` with the cutter `centre` from the disc's. rad */
 export function rimInDisc(centre: number, r: number, stock: number): number {
@@ -62,15 +64,15 @@ export function planRing(input: RingInput): RingPlan {
     const { path, wide, back, full, entering } = wholePass(input, stock, outside);
     const touch: Pt = [path * u[0], path * u[1]];
     const c: Pt = [(path - wide) * u[0], (path - wide) * u[1]];
-    const from = pointAbout(c, wide, touchRad + back);
+    const from = polar(wide, touchRad + back, c);
     if (pen) {
       // Round the blank: straight across, the cutter would meet it.
-      pen.line(raise(pen.at, outside), input.linkFeedMmPerMin, 'link');
+      pen.line(atRadius(pen.at, outside), input.linkFeedMmPerMin, 'link');
       travelTo(pen, from, input.linkFeedMmPerMin);
     } else pen = new Pen(from);
     peak = Math.max(peak, full, entering);
     pen.sweep(c, -back, input.feed(entering), 'cut').snap(touch);
-    pen.sweep([0, 0], -2 * Math.PI, input.feed(full), 'cut').snap(touch);
+    pen.sweep([0, 0], -TURN_RAD, input.feed(full), 'cut').snap(touch);
     // Out to the left about a point outside the circle.
     const out = 2 * r;
     const oc: Pt = [(path + out) * u[0], (path + out) * u[1]];
@@ -134,15 +136,11 @@ function entryEngagement(
   let phi = full;
   for (let k = 1; k < stations; k++) {
     const a = touchRad + (back * k) / stations;
-    const q = pointAbout(c, wide, a);
+    const q = polar(wide, a, c);
     const met = rimInDisc(norm2(q[0], q[1]), r, stock);
     if (met > 0) phi = Math.max(phi, Math.abs(a - Math.atan2(q[1], q[0])) + met);
   }
   return phi;
-}
-
-function pointAbout(c: Pt, radius: number, angle: number): Pt {
-  return [c[0] + radius * Math.cos(angle), c[1] + radius * Math.sin(angle)];
 }
 
 /** Sweep of the wide entry arc from where it is `outside` of the origin to the touching point. */
@@ -157,5 +155,5 @@ function entrySweep(path: number, wide: number, outside: number): number {
 function exitSweep(path: number, out: number, outside: number): number {
   const d = path + out;
   const cos = (d * d + out * out - outside * outside) / (2 * d * out);
-  return Math.min((2 * Math.PI) / 3, Math.acos(Math.max(-1, Math.min(1, cos))));
+  return Math.min(radFromDeg(120), Math.acos(Math.max(-1, Math.min(1, cos))));
 }

@@ -1,16 +1,18 @@
 /**
  * Roughing of one level: the ring while it is thicker than one pass, then every gap, clockwise,
- * and on the way from each to the next the pillar on the tip between them. All levels repeat the same planar moves; a gap is planned
- * once and turned from tooth to tooth.
+ * and on the way from each to the next the pillar on the tip between them. All levels repeat the
+ * same planar moves; a gap is planned once and turned from tooth to tooth.
  */
 import type { Pt } from '../model/edges.js';
-import { rotatePt } from '../profile/geometry/edge.js';
+import { atRadius, polar, rotatePt } from '../profile/geometry/edge.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import { outOfRoom } from './gap/front-shape.js';
-import { type GapPlan, GapTooTight, planGap } from './gap/front.js';
-import { type PillarCut, gapMoves, raise, travelTo } from './gap/moves.js';
+import { type GapPlan, planGap } from './gap/front.js';
+import { type PillarCut, gapMoves, travelTo } from './gap/moves.js';
 import { Pen, type PlanarMove, rotateMoves } from './planar.js';
 import type { RoughProcess } from './process.js';
+import { TURN_RAD } from '../maths/angle.js';
+import { PLACE_TOL_MM } from '../maths/tolerance.js';
 import { planRing, rimInDisc } from './ring.js';
 
 /** Air between the cutter's path from gap to gap and the stock. mm */
@@ -41,7 +43,7 @@ export function planRoughLevel(
 ): RoughLevel {
   const tipRadiusMm = profile.tipDiameterMm / 2;
   const wallRadiusMm = tipRadiusMm + process.allowanceMm;
-  const pitchAngle = (2 * Math.PI) / teeth;
+  const pitchAngle = TURN_RAD / teeth;
   const link = process.linkFeedMmPerMin;
   const ring = planRing({
     blankRadiusMm,
@@ -78,13 +80,13 @@ export function planRoughLevel(
   for (let i = 0; i < teeth; i++) {
     const turn = -i * pitchAngle;
     if (i === 0 || !one.leadsToNext) {
-      pen.line(raise(pen.at, travelRadiusMm), link, 'link');
+      pen.line(atRadius(pen.at, travelRadiusMm), link, 'link');
       travelTo(pen, rotatePt(one.start, turn), link);
     }
     pen.append(rotateMoves(one.moves, turn));
   }
-  pen.line(raise(pen.at, travelRadiusMm), link, 'link');
-  travelTo(pen, raise(ring.start, travelRadiusMm), link);
+  pen.line(atRadius(pen.at, travelRadiusMm), link, 'link');
+  travelTo(pen, atRadius(ring.start, travelRadiusMm), link);
   pen.line(ring.start, link, 'link');
   return {
     start: ring.start,
@@ -105,7 +107,7 @@ function pillarCut(
   pitchAngle: number,
   process: RoughProcess,
 ): PillarCut | null {
-  if (stockRadiusMm - wallRadiusMm < 1e-6) return null;
+  if (stockRadiusMm - wallRadiusMm < PLACE_TOL_MM) return null;
   const r = gap.cutterRadiusMm;
   const pathRadiusMm = wallRadiusMm + r;
   return {
@@ -115,22 +117,22 @@ function pillarCut(
   };
 }
 
+/** Steps of half a pitch in which the end of the air is looked for: the last one in air counts, so
+ *  that a coarser search would only cut more air. */
+const AIR_STEPS = 200;
+
 /** Angle from a gap's axis up to which a circle about the wheel's centre is in the cut room. */
 function airAngle(gap: GapPlan, pathRadiusMm: number, pitchAngle: number): number {
   const inAir = (angle: number): boolean => {
-    const x = pathRadiusMm * Math.cos(angle);
-    const y = pathRadiusMm * Math.sin(angle);
-    return gap.passes.some((pass) => outOfRoom(pass.front, x, y) <= 1e-6);
+    const [x, y] = polar(pathRadiusMm, angle);
+    return gap.passes.some((pass) => outOfRoom(pass.front, x, y) <= PLACE_TOL_MM);
   };
-  const steps = 200;
-  for (let i = 0; i <= steps; i++) {
-    const angle = (pitchAngle / 2) * (i / steps);
+  for (let i = 0; i <= AIR_STEPS; i++) {
+    const angle = (pitchAngle / 2) * (i / AIR_STEPS);
     if (!inAir(angle)) {
-      const sure = (pitchAngle / 2) * (Math.max(0, i - 1) / steps);
+      const sure = (pitchAngle / 2) * (Math.max(0, i - 1) / AIR_STEPS);
       return Math.max(0, sure - PILLAR_MARGIN_MM / pathRadiusMm);
     }
   }
   return pitchAngle / 2;
 }
-
-export { GapTooTight };

@@ -13,15 +13,19 @@ import type { Loop, Pt } from '../model/edges.js';
 import { perimeter, signedArea } from '../profile/geometry/loop.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import { feedTable } from '../machines/load/load.js';
-import { type DatumPlan, datumSchedule } from './datum.js';
+import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
 import { type FinishContour, type FinishPlan, finishContour, planFinish } from './finish.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor, roughBoundMin } from './process.js';
-import { GapTooTight, type RoughLevel, planRoughLevel } from './rough.js';
+import { GapTooTight } from './gap/front.js';
+import { type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
+import { Steps, type TimedAs } from './steps.js';
 import { type SectionHead, levelHead } from '../model/section.js';
-import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
+import type { Move, Toolpath } from '../model/toolpath.js';
+import { S_PER_MIN } from '../maths/motion.js';
+import { PLACE_TOL_MM, countUp } from '../maths/tolerance.js';
 import { norm2 } from '../maths/norm.js';
 
 /** The blank that is laid on the machine. */
@@ -53,7 +57,7 @@ export interface CamPlan {
   /** Returns to a reference; null where the job asks for none. */
   readonly datum: DatumPlan | null;
   /** What each move of the toolpath is counted under, and its seconds. */
-  readonly parts: readonly Part[];
+  readonly timedAs: readonly TimedAs[];
   readonly secondsOf: Float64Array;
 }
 
@@ -63,9 +67,6 @@ export const SKIN_MM = 0.25;
 /** Height of the air pass over the blank. mm */
 const AIR_PASS_Z_MM = 2;
 
-/** Height at which rapids give way to feed above a level. mm */
-const APPROACH_MM = 1;
-
 /** A through bolt's head with its washer: height over the face. mm. Hexagon M8 with a large washer,
  *  from memory of ISO 4017 and ISO 7093. */
 export const BOLT_HEAD_MM = 8;
@@ -73,7 +74,7 @@ export const BOLT_HEAD_MM = 8;
 /** Blank of a job, with defaults: tip plus centring error plus skin. */
 export function blankSize(job: Job, profile: SprocketProfile): BlankSize {
   const auto = profile.tipDiameterMm + 2 * (job.blank.centringErrorMm + SKIN_MM);
-  const diameterMm = job.blank.diameterMm ?? Math.ceil(auto * 10 - 1e-9) / 10;
+  const diameterMm = job.blank.diameterMm ?? countUp(auto * 10) / 10;
   const needed = profile.tipDiameterMm + 2 * job.blank.centringErrorMm;
   if (diameterMm < needed) {
     throw new Refusal(
@@ -84,7 +85,7 @@ export function blankSize(job: Job, profile: SprocketProfile): BlankSize {
     );
   }
   const thicknessMm = job.blank.thicknessMm ?? profile.thicknessMm;
-  if (thicknessMm < profile.thicknessMm - 1e-9) {
+  if (thicknessMm < profile.thicknessMm - PLACE_TOL_MM) {
     throw new Refusal(
       'blank-too-thin',
       `a blank of ${thicknessMm.toFixed(2)} mm is thinner than the ${profile.thicknessMm.toFixed(2)} mm teeth`,
@@ -102,7 +103,6 @@ export function clearanceZMm(job: Job): number {
 
 /** @throws Refusal where the part cannot be cut this way on this machine */
 export function planCam(job: Job, profile: SprocketProfile): CamPlan {
-  const r = job.cutter.diameterMm / 2;
   const { outline } = profile;
   const blank = blankSize(job, profile);
   checkReach(job, profile);
@@ -114,8 +114,7 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
     teeth: job.sprocket.teeth,
   });
   const grown = parallel(outline, process.allowanceMm, job);
-  // The tightest curve the cutter's centre must be able to follow.
-  parallel(outline, r + process.allowanceMm, job);
+  refuseIfTooLarge(outline, process.allowanceMm, job);
   const rough = roughLevel(job, profile, process, blank);
   const finish = planFinish(job, profile, process, perimeter(outline));
   const field = makeDistanceField(outline);
@@ -127,7 +126,7 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
     profile.thicknessMm * ((Math.PI / 4) * blank.diameterMm ** 2 - signedArea(grown));
   const built = assemble(job, process, rough, finish, contours);
   return {
-    ...timed(built.toolpath, built.parts, job.machine),
+    ...timed(built.toolpath, built.timedAs, job.machine),
     process,
     rough,
     finish,
@@ -140,7 +139,7 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
 }
 
 /** Most moves that a program is planned with: some 12 MB of text. */
-export const MAX_MOVES = 330_000;
+const MAX_MOVES = 330_000;
 
 function checkLength(moves: number): void {
   if (moves <= MAX_MOVES) return;
@@ -164,6 +163,14 @@ function parallel(outline: Loop, distanceMm: number, job: Job): Loop {
       null,
     );
   }
+}
+
+/**
+ * The path of the cutter's centre round the allowance is the tightest that it has to follow.
+ * @throws Refusal 'cutter-too-large'
+ */
+function refuseIfTooLarge(outline: Loop, allowanceMm: number, job: Job): void {
+  parallel(outline, job.cutter.diameterMm / 2 + allowanceMm, job);
 }
 
 function checkReach(job: Job, profile: SprocketProfile): void {
@@ -215,7 +222,7 @@ function roughLevel(
     if (!(error instanceof GapTooTight)) throw error;
     throw new Refusal(
       'cutter-too-large',
-      `a ${job.cutter.diameterMm} mm cutter cannot clear this tooth gap inside ${((process.maxEngagementRad * 180) / Math.PI).toFixed(0)} deg of engagement: ${error.message}; use a smaller cutter`,
+      `a ${job.cutter.diameterMm} mm cutter cannot clear this tooth gap inside ${process.maxEngagementDeg.toFixed(0)} deg of engagement: ${error.message}; use a smaller cutter`,
       job.cutter.diameterMm,
       null,
     );
@@ -229,7 +236,7 @@ function finishContours(
   process: RoughProcess,
   finish: FinishPlan,
 ): FinishContour[] {
-  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), finish.limits);
+  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), process);
   return finish.passes.map((pass) =>
     finishContour(
       outline,
@@ -244,132 +251,141 @@ function finishContours(
   );
 }
 
-/** What a move is counted under. */
-export type Part = 'air' | 'rough' | 'finish';
-
 function assemble(
   job: Job,
   process: RoughProcess,
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
-): { toolpath: Toolpath; parts: Part[]; datum: DatumPlan | null } {
+): { toolpath: Toolpath; timedAs: readonly TimedAs[]; datum: DatumPlan | null } {
   const clear = clearanceZMm(job);
-  const moves: Move[] = [];
-  const parts: Part[] = [];
-  let part: Part = 'air';
-  const push = (...list: readonly Move[]): void => {
-    for (const move of list) {
-      moves.push(move);
-      parts.push(part);
-    }
-  };
-  const over = (p: Pt): void => push({ kind: 'rapid', to: [p[0], p[1], clear] });
-  const lift = (p: Pt): void => push({ kind: 'rapid', to: [p[0], p[1], clear] });
-  const down = (p: Pt, zMm: number): void =>
-    push({
-      kind: 'line',
-      to: [p[0], p[1], zMm],
-      feedMmPerMin: process.plungeFeedMmPerMin,
-      role: 'link',
-    });
-  const spindle: Move = {
-    kind: 'spindle',
-    rpm: process.spindleRpm,
-    dwellS: job.machine.spindle.spinUpS,
-  };
+  const steps = new Steps(job, process, clear);
+  const checks = datumChecks(job, process, rough, finish, contours);
   const last = contours[contours.length - 1]!;
-  const first = contours[0]!;
-  const paths = [rough, ...contours];
-  const levelS = (path: { start: Pt; moves: readonly PlanarMove[] }): number =>
-    motionTimes([...path.start, 0], atDepth(path.moves, 0), job.machine).totalS;
-  const roughS = levelS(rough);
-  const finishS = contours.reduce((sum, contour) => sum + levelS(contour), 0);
-  const checks = datumSchedule(
-    job,
-    Math.max(...paths.flatMap((p) => [p.start, ...p.moves.map((m) => m.to)].map(radiusOf))),
-    clear,
-    process.levelsMm.map(() => roughS),
-    finish.levelsMm.map(() => finishS),
-  );
-  let checked = 0;
-  /** To the reference, from and to the clearance height; the spindle stands still afterwards. */
-  const check = (head: SectionHead): void => {
-    if (!checks) return;
-    const before = part;
-    part = 'air';
-    push(...checks.visit(head));
-    part = before;
+  layAirPass(steps, last, process);
+  checks?.lay(steps, { kind: 'datum-setting' });
+  layRoughing(steps, process, rough, checks);
+  layFinishing(steps, process, finish, contours, checks);
+  return {
+    toolpath: {
+      start: [last.start[0], last.start[1], clear],
+      clearanceZMm: clear,
+      moves: steps.moves,
+    },
+    timedAs: steps.timedAs,
+    datum: checks?.plan ?? null,
   };
-  const checkNext = (): void =>
-    check({ kind: 'datum-check', level: ++checked, levels: checks?.plan.checks ?? 0 });
-  const enter = (p: Pt): void => {
-    push(spindle);
-    over(p);
-    push({ kind: 'rapid', to: [p[0], p[1], APPROACH_MM] });
-  };
+}
 
-  push({ kind: 'section', head: { kind: 'air', heightMm: AIR_PASS_Z_MM } });
-  push(spindle);
-  over(last.start);
-  push({
-    kind: 'line',
-    to: [last.start[0], last.start[1], AIR_PASS_Z_MM],
-    feedMmPerMin: 2 * process.plungeFeedMmPerMin,
-    role: 'air',
-  });
-  push(...asAir(last.moves, AIR_PASS_Z_MM, process.linkFeedMmPerMin));
-  lift(endOf(last.moves, last.start));
-  push({
+/** The last contour over the blank, and a stop to look. */
+function layAirPass(steps: Steps, last: FinishContour, process: RoughProcess): void {
+  steps.push({ kind: 'section', head: { kind: 'air', heightMm: AIR_PASS_Z_MM } });
+  steps.startSpindle();
+  steps.over(last.start);
+  steps.downInAir(last.start, AIR_PASS_Z_MM);
+  steps.push(...asAir(last.moves, AIR_PASS_Z_MM, process.linkFeedMmPerMin));
+  steps.over(endOf(last.moves, last.start));
+  steps.push({
     kind: 'stop',
     why: 'air-pass',
     message: 'AIR PASS DONE: PATH CENTRED ON THE BLANK AND CLEAR OF THE HOLDING?',
   });
+}
 
-  check({ kind: 'datum-setting' });
-
-  part = 'rough';
-  enter(rough.start);
+function layRoughing(
+  steps: Steps,
+  process: RoughProcess,
+  rough: RoughLevel,
+  checks: DatumChecks | null,
+): void {
+  steps.now = 'rough';
+  steps.enter(rough.start);
   process.levelsMm.forEach((zMm, i) => {
-    push(levelHead('rough', i + 1, process.levelsMm.length, zMm));
-    down(rough.start, zMm);
-    push(...atDepth(rough.moves, zMm));
-    if (!checks?.afterRough.has(i)) return;
-    lift(rough.start);
-    checkNext();
-    enter(rough.start);
+    steps.push(levelHead('rough', i + 1, process.levelsMm.length, zMm));
+    steps.down(rough.start, zMm);
+    steps.level(rough.moves, zMm);
+    if (checks?.afterRough.has(i)) visitFrom(steps, rough.start, checks);
   });
-  lift(rough.start);
-  if (checks) checkNext();
-  push({
+  steps.over(rough.start);
+  if (checks) checks.lay(steps, checks.next());
+  steps.push({
     kind: 'stop',
     why: 'roughed',
     message: 'ROUGHED: CLEAR CHIPS, LOOK AT BOTH SIDES OF EVERY TOOTH BEFORE FINISHING',
   });
+}
 
-  part = 'finish';
-  enter(first.start);
+function layFinishing(
+  steps: Steps,
+  process: RoughProcess,
+  finish: FinishPlan,
+  contours: readonly FinishContour[],
+  checks: DatumChecks | null,
+): void {
+  const first = contours[0]!;
+  const back = (to: Pt, zMm: number): void =>
+    steps.level([linkBack(to, process.linkFeedMmPerMin)], zMm);
+  steps.now = 'finish';
+  steps.enter(first.start);
   finish.levelsMm.forEach((zMm, i) => {
     contours.forEach((contour, k) => {
       const passes = { pass: k + 1, passes: contours.length };
-      push(levelHead('finish', i + 1, finish.levelsMm.length, zMm, passes));
-      if (k === 0) down(contour.start, zMm);
-      else push(...atDepth([linkBack(contour.start, process.linkFeedMmPerMin)], zMm));
-      push(...atDepth(contour.moves, zMm));
+      steps.push(levelHead('finish', i + 1, finish.levelsMm.length, zMm, passes));
+      if (k === 0) steps.down(contour.start, zMm);
+      else back(contour.start, zMm);
+      steps.level(contour.moves, zMm);
     });
-    push(...atDepth([linkBack(first.start, process.linkFeedMmPerMin)], zMm));
-    if (!checks?.afterFinish.has(i)) return;
-    lift(first.start);
-    checkNext();
-    enter(first.start);
+    back(first.start, zMm);
+    if (checks?.afterFinish.has(i)) visitFrom(steps, first.start, checks);
   });
-  lift(first.start);
-  const start: Pt3 = [last.start[0], last.start[1], clear];
+  steps.over(first.start);
+}
+
+/** Datum checks as they are laid; the spindle stands still after each. */
+interface DatumChecks extends DatumSchedule {
+  readonly next: () => SectionHead;
+  /** To the reference, from and to the clearance height. */
+  readonly lay: (steps: Steps, head: SectionHead) => void;
+}
+
+function datumChecks(
+  job: Job,
+  process: RoughProcess,
+  rough: RoughLevel,
+  finish: FinishPlan,
+  contours: readonly FinishContour[],
+): DatumChecks | null {
+  const levelS = (path: { start: Pt; moves: readonly PlanarMove[] }): number =>
+    motionTimes([...path.start, 0], atDepth(path.moves, 0), job.machine).totalS;
+  const roughS = levelS(rough);
+  const finishS = contours.reduce((sum, contour) => sum + levelS(contour), 0);
+  const points = [rough, ...contours].flatMap((p) => [p.start, ...p.moves.map((m) => m.to)]);
+  const schedule = datumSchedule(
+    job,
+    Math.max(...points.map(radiusOf)),
+    clearanceZMm(job),
+    process.levelsMm.map(() => roughS),
+    finish.levelsMm.map(() => finishS),
+  );
+  if (!schedule) return null;
+  let checked = 0;
   return {
-    toolpath: { start, clearanceZMm: clear, moves },
-    parts,
-    datum: checks?.plan ?? null,
+    ...schedule,
+    next: () => ({ kind: 'datum-check', level: ++checked, levels: schedule.plan.checks }),
+    lay: (steps, head) => {
+      const before = steps.now;
+      steps.now = 'air';
+      steps.push(...schedule.visit(head));
+      steps.now = before;
+    },
   };
+}
+
+/** Up, to the reference, and in again at the same place. */
+function visitFrom(steps: Steps, at: Pt, checks: DatumChecks): void {
+  steps.over(at);
+  checks.lay(steps, checks.next());
+  steps.enter(at);
 }
 
 function radiusOf(p: Pt): number {
@@ -394,17 +410,17 @@ function asAir(moves: readonly PlanarMove[], zMm: number, feedMmPerMin: number):
 /** A toolpath with the time of each move, and how they add up. */
 export function timed(
   toolpath: Toolpath,
-  parts: readonly Part[],
+  timedAs: readonly TimedAs[],
   machine: Machine,
-): Pick<CamPlan, 'toolpath' | 'parts' | 'secondsOf' | 'times'> {
+): Pick<CamPlan, 'toolpath' | 'timedAs' | 'secondsOf' | 'times'> {
   const { secondsOf } = motionTimes(toolpath.start, toolpath.moves, machine);
-  return { toolpath, parts, secondsOf, times: sumTimes(toolpath.moves, secondsOf, parts) };
+  return { toolpath, timedAs, secondsOf, times: sumTimes(toolpath.moves, secondsOf, timedAs) };
 }
 
 function sumTimes(
   moves: readonly Move[],
   secondsOf: Float64Array,
-  parts: readonly Part[],
+  timedAs: readonly TimedAs[],
 ): CamPlan['times'] {
   let roughCut = 0;
   let roughLink = 0;
@@ -414,19 +430,19 @@ function sumTimes(
   moves.forEach((move, i) => {
     const s = secondsOf[i]!;
     const cuts = 'role' in move && (move.role === 'cut' || move.role === 'finish');
-    if (parts[i] === 'air' || move.kind === 'spindle') air += s;
-    else if (parts[i] === 'rough') {
+    if (timedAs[i] === 'air' || move.kind === 'spindle') air += s;
+    else if (timedAs[i] === 'rough') {
       if (cuts) roughCut += s;
       else roughLink += s;
     } else if (cuts) finishCut += s;
     else finishLink += s;
   });
   return {
-    roughCutMin: roughCut / 60,
-    roughLinkMin: roughLink / 60,
-    finishMin: finishCut / 60,
-    finishLinkMin: finishLink / 60,
-    airMin: air / 60,
-    totalMin: (roughCut + roughLink + finishCut + finishLink + air) / 60,
+    roughCutMin: roughCut / S_PER_MIN,
+    roughLinkMin: roughLink / S_PER_MIN,
+    finishMin: finishCut / S_PER_MIN,
+    finishLinkMin: finishLink / S_PER_MIN,
+    airMin: air / S_PER_MIN,
+    totalMin: (roughCut + roughLink + finishCut + finishLink + air) / S_PER_MIN,
   };
 }

@@ -9,8 +9,16 @@
  * forward pass that it can reach its speed. A stop, dwell or spindle word ends at rest.
  */
 import type { Machine } from '../model/machine.js';
-import { arcPiece, pieceAt } from './stock/stock-front.js';
+import { arcPiece, pieceAt } from './stock/path-piece.js';
 import type { Move, Pt3 } from '../model/toolpath.js';
+import {
+  circleSpeed,
+  feedOfSpeed,
+  speedAfter,
+  speedOfFeed,
+  squareGain,
+  trapezoidS,
+} from '../maths/motion.js';
 import { norm2 } from '../maths/norm.js';
 
 export interface MotionTimes {
@@ -31,6 +39,11 @@ interface Block {
   readonly first: readonly [number, number, number];
   readonly last: readonly [number, number, number];
 }
+
+/** A move shorter than this is none. mm */
+const NO_LENGTH_MM = 1e-9;
+/** Sine of half the angle between two moves from which on they are one straight line. */
+const STRAIGHT = 1 - 1e-9;
 
 /** Highest value along a direction, every axis keeping its own limit. */
 function leastAlong(
@@ -92,7 +105,7 @@ function blockOf(
     return {
       index,
       lengthMm,
-      speed: Math.min(move.feedMmPerMin / 60, Math.sqrt(acceleration * piece.radiusMm)),
+      speed: Math.min(speedOfFeed(move.feedMmPerMin), circleSpeed(acceleration, piece.radiusMm)),
       acceleration,
       first: [ax * k, ay * k, dz / lengthMm],
       last: [bx * k, by * k, dz / lengthMm],
@@ -101,13 +114,13 @@ function blockOf(
   const dx = move.to[0] - at[0];
   const dy = move.to[1] - at[1];
   const lengthMm = Math.sqrt(dx * dx + dy * dy + dz * dz);
-  if (lengthMm < 1e-9) return null;
+  if (lengthMm < NO_LENGTH_MM) return null;
   const u = [dx / lengthMm, dy / lengthMm, dz / lengthMm] as const;
-  const ceiling = leastAlong(machine.rapidMmPerMin, ...u) / 60;
+  const ceiling = speedOfFeed(leastAlong(machine.rapidMmPerMin, ...u));
   return {
     index,
     lengthMm,
-    speed: move.kind === 'rapid' ? ceiling : Math.min(ceiling, move.feedMmPerMin / 60),
+    speed: move.kind === 'rapid' ? ceiling : Math.min(ceiling, speedOfFeed(move.feedMmPerMin)),
     acceleration: leastAlong(machine.accelerationMmPerS2, ...u),
     first: u,
     last: u,
@@ -123,7 +136,7 @@ export function junctionSpeed(
 ): number {
   const dot = into[0] * outOf[0] + into[1] * outOf[1] + into[2] * outOf[2];
   const s = Math.sqrt(Math.max(0, (1 + dot) / 2));
-  if (s > 1 - 1e-9) return Infinity;
+  if (s > STRAIGHT) return Infinity;
   return Math.sqrt((accelerationMmPerS2 * deviationMm * s) / (1 - s));
 }
 
@@ -148,32 +161,14 @@ function timeRun(
   }
   for (let i = n - 1; i >= 0; i--) {
     const b = run[i]!;
-    entry[i] = Math.min(entry[i]!, Math.sqrt(entry[i + 1]! ** 2 + 2 * b.acceleration * b.lengthMm));
+    const gain = squareGain(b.acceleration, b.lengthMm);
+    entry[i] = Math.min(entry[i]!, speedAfter(entry[i + 1]!, gain));
   }
   for (let i = 0; i < n; i++) {
     const b = run[i]!;
-    entry[i + 1] = Math.min(
-      entry[i + 1]!,
-      Math.sqrt(entry[i]! ** 2 + 2 * b.acceleration * b.lengthMm),
-    );
+    const gain = squareGain(b.acceleration, b.lengthMm);
+    entry[i + 1] = Math.min(entry[i + 1]!, speedAfter(entry[i]!, gain));
     secondsOf[b.index] = trapezoidS(b.lengthMm, entry[i]!, b.speed, entry[i + 1]!, b.acceleration);
-    entryMmPerMin[b.index] = entry[i]! * 60;
+    entryMmPerMin[b.index] = feedOfSpeed(entry[i]!);
   }
-}
-
-/** Time of one block: up to `v` (or as high as the length allows), along, and down. s */
-export function trapezoidS(
-  lengthMm: number,
-  v0: number,
-  v: number,
-  v1: number,
-  acceleration: number,
-): number {
-  const up = (v * v - v0 * v0) / (2 * acceleration);
-  const down = (v * v - v1 * v1) / (2 * acceleration);
-  if (up + down <= lengthMm) {
-    return (v - v0) / acceleration + (v - v1) / acceleration + (lengthMm - up - down) / v;
-  }
-  const peak = Math.sqrt(acceleration * lengthMm + (v0 * v0 + v1 * v1) / 2);
-  return (2 * peak - v0 - v1) / acceleration;
 }

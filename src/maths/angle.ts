@@ -17,3 +17,21 @@ export function turnRad(u0: number, u1: number, v0: number, v1: number, ccw: boo
   const turned = ccw ? angle : -angle;
   return turned >= 0 ? turned : turned + TURN_RAD;
 }
+
+/** The same direction as an angle from 0 to a full turn. rad */
+export function wrapRad(rad: number): number {
+  const a = rad % TURN_RAD;
+  return a < 0 ? a + TURN_RAD : a;
+}
+
+/** Ends of an arc closer than this are one place, and the arc a full turn. rad, absolute: rounding
+ *  of two directions, far under any arc that a program can hold. */
+const FULL_TURN_TOL_RAD = 1e-12;
+
+/** Signed sweep of an arc from one direction to another; a full turn where they are one. rad */
+export function arcSweepRad(fromRad: number, toRad: number, ccw: boolean): number {
+  let sweep = toRad - fromRad;
+  if (ccw) while (sweep <= FULL_TURN_TOL_RAD) sweep += TURN_RAD;
+  else while (sweep >= -FULL_TURN_TOL_RAD) sweep -= TURN_RAD;
+  return sweep;
+}

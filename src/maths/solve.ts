@@ -1,23 +1,26 @@
 /** Root finding and minimising on an interval, the one place for both. */
 
 /**
- * Halves an interval at whose lower end a condition holds and at whose upper end it does not.
- * @param holds  the condition, monotone between the ends
- * @param steps  how often to halve: each gives one binary digit of high - low
- * @returns `[low, high]`: the last place found where it holds and the first where it does not
+ * Halves an interval at whose one end a condition holds and at whose other end it does not.
+ * @param holds      the condition, changing once between the ends
+ * @param good, bad  the end where it holds and the end where it does not, in either order
+ * @param steps      how often to halve at most: each gives one binary digit of bad - good
+ * @param within     ends this close to each other are close enough
+ * @returns `[good, bad]`: the last place found where it holds and the last where it does not
  */
 export function bisect(
   holds: (x: number) => boolean,
-  low: number,
-  high: number,
+  good: number,
+  bad: number,
   steps: number,
-): [low: number, high: number] {
-  for (let i = 0; i < steps; i++) {
-    const middle = (low + high) / 2;
-    if (holds(middle)) low = middle;
-    else high = middle;
+  within = 0,
+): [good: number, bad: number] {
+  for (let i = 0; i < steps && Math.abs(bad - good) > within; i++) {
+    const middle = (good + bad) / 2;
+    if (holds(middle)) good = middle;
+    else bad = middle;
   }
-  return [low, high];
+  return [good, bad];
 }
 
 const GOLDEN = (Math.sqrt(5) - 1) / 2;

@@ -1,6 +1,10 @@
 /** Point in the part plane: [x, y], mm, y up. */
 export type Pt = readonly [x: number, y: number];
 
+/** Point of the cutter's tip, mm: x, y in the part plane, z up from the top face of the teeth; of a
+ *  program, in the active work system. */
+export type Pt3 = readonly [x: number, y: number, z: number];
+
 /** Straight edge from `a` to `b`. */
 export interface LineEdge {
   readonly kind: 'line';

@@ -1,7 +1,6 @@
-import type { Pt } from './edges.js';
+import type { Pt, Pt3 } from './edges.js';
 
-/** Position in the active work system, mm. */
-export type Pt3 = readonly [x: number, y: number, z: number];
+export type { Pt3 };
 
 /**
  * What a program does, in order, independent of how it was written. All lengths mm (inch programs

@@ -1,11 +1,10 @@
-import type { Pt } from './edges.js';
 import type { SectionHead, StopKind } from './section.js';
+import type { Pt, Pt3 } from './edges.js';
+
+export type { Pt3 };
 
 /** What a move is for. Only `cut` and `finish` meet material; `lead` may touch it lightly. */
 export type MoveRole = 'cut' | 'finish' | 'lead' | 'link' | 'air';
-
-/** Point of the cutter's tip: x, y in the part plane, z up from the top face of the teeth. mm. */
-export type Pt3 = readonly [x: number, y: number, z: number];
 
 /** Cutter-centre move or an action of the operator. Every move starts where the last one ended. */
 export type Move =

@@ -4,7 +4,8 @@
  * front as the plan's. Favoured where it is in doubt: no time for entries, links or corners.
  */
 import type { RoughProcess } from '../../src/cam/process.js';
-import { StockFront, linePiece } from '../../src/cam/stock/stock-front.js';
+import { StockFront } from '../../src/cam/stock/stock-front.js';
+import { linePiece } from '../../src/cam/stock/path-piece.js';
 import { loopFlatten } from '../../src/profile/geometry/loop.js';
 import type { SprocketProfile } from '../../src/profile/wheel/sprocket.js';
 import { type Region, loopsOf, offsetRegion, polygon } from '../cam/oracle/clipper.js';

@@ -3,7 +3,7 @@ import type { Front } from '../../src/cam/gap/front-shape.js';
 import { GapEngagement } from '../../src/cam/gap/front.js';
 import { planCam } from '../../src/cam/sequence.js';
 import { replay } from '../../src/cam/stock/replay.js';
-import { pieceLengthMm } from '../../src/cam/stock/stock-front.js';
+import { pieceLengthMm } from '../../src/cam/stock/path-piece.js';
 import { wheelOf, planJob } from '../../src/plan/plan.js';
 import { blankStart } from '../../src/plan/start.js';
 import type { PlannedJob } from '../../src/post/plan.js';
@@ -124,8 +124,9 @@ function idealGapS({ rough, process }: PlannedJob['cam'], cutterRadiusMm: number
     const length = pass.highMm - pass.lowMm;
     const n = 400;
     for (let k = 0; k < n; k++) {
-      measure.engaged(pass.front, pass.highMm - ((k + 0.5) * length) / n, fronts.slice(0, i + 1));
-      seconds += (60 * length) / n / process.feed(measure.last);
+      const at = pass.highMm - ((k + 0.5) * length) / n;
+      const { aheadRad } = measure.at(pass.front, at, fronts.slice(0, i + 1));
+      seconds += (60 * length) / n / process.feed(aheadRad);
     }
   });
   return seconds;

@@ -4,12 +4,8 @@
  * polygons, measures the rim that lies in them, and subtracts what each step sweeps.
  */
 import { planCam } from '../../src/cam/sequence.js';
-import {
-  StockFront,
-  pieceAt,
-  pieceLengthMm,
-  type PathPiece,
-} from '../../src/cam/stock/stock-front.js';
+import { StockFront } from '../../src/cam/stock/stock-front.js';
+import { pieceAt, pieceLengthMm, type PathPiece } from '../../src/cam/stock/path-piece.js';
 import { wheelOf } from '../../src/plan/plan.js';
 import { exampleJob } from '../cam/jobs.js';
 import * as clipper from '../cam/oracle/clipper.js';

@@ -132,7 +132,7 @@ function settingFor(stickOutMm: number, levels = 13, of: Job = job): FinishSetti
   const { process } = plan;
   return {
     conditions: conditionsFor(other, process.spindleRpm, profile.thicknessMm / levels),
-    limits: plan.finish.limits,
+    limits: plan.process,
     seatRadiusMm: profile.seatRadiusMm,
     cutterRadiusMm: r,
     compliance: wallCompliance(of.machine, cutter, process.spindleRpm),

@@ -10,7 +10,8 @@ import {
 } from '../../src/cam/gap/front.js';
 import type { PlanarMove } from '../../src/cam/planar.js';
 import { alongSide, gapSide, lengthOnSide, outOfSide, sidePieces } from '../../src/cam/gap/side.js';
-import { StockFront, pieceAt, pieceLengthMm } from '../../src/cam/stock/stock-front.js';
+import { StockFront } from '../../src/cam/stock/stock-front.js';
+import { pieceAt, pieceLengthMm } from '../../src/cam/stock/path-piece.js';
 import { edgeLength, pointAt, tangentAt } from '../../src/profile/geometry/edge.js';
 import type { Edge, Pt } from '../../src/model/edges.js';
 import {
@@ -110,7 +111,7 @@ describe('what the planner measures, against the stock front', () => {
         for (const [, piece] of pieces) {
           const length = pieceLengthMm(piece);
           const [x, y] = pieceAt(piece, 0.5);
-          const planned = measure.engaged(pass.front, s - length / 2, before) / DEG;
+          const planned = measure.at(pass.front, s - length / 2, before).totalRad / DEG;
           const met = front.engagedRad(x, y, piece) / DEG;
           // A touch of a few degrees may come and go within the tolerance of the fronts.
           if (Math.max(planned, met) > 15) {

@@ -7,17 +7,13 @@ import { AGREEMENT_MM, offsetsApartMm, parallelCurve } from '../../src/cam/paral
 import { offsetPolygon } from '../../src/cam/polygon-offset.js';
 
 import type { Loop, Pt } from '../../src/model/edges.js';
-import {
-  loopFlatten,
-  perimeter,
-  signedArea,
-  translateLoop,
-} from '../../src/profile/geometry/loop.js';
+import { loopFlatten, perimeter, signedArea } from '../../src/profile/geometry/loop.js';
 import { offsetLoop } from '../../src/profile/geometry/offset.js';
 import { wheelOf } from '../../src/plan/plan.js';
 import { exampleJob, exampleNames } from './jobs.js';
 import { gapCaseArb, profileOf } from './random-gap.js';
 import { runs } from './oracle/runs.js';
+import { translateLoop } from '../profile/shapes.js';
 
 const barrow = exampleJob('nursery-barrow');
 const { outline } = wheelOf(barrow);

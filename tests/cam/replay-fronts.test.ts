@@ -4,7 +4,8 @@ import { describe, expect, it } from 'vitest';
 import { Budget } from '../../src/cam/stock/replay/budget.js';
 import { Fronts } from '../../src/cam/stock/replay/fronts.js';
 import { Histories, makeSlabs } from '../../src/cam/stock/replay/slabs.js';
-import { type PathPiece, StockFront, linePiece } from '../../src/cam/stock/stock-front.js';
+import { StockFront } from '../../src/cam/stock/stock-front.js';
+import { type PathPiece, linePiece } from '../../src/cam/stock/path-piece.js';
 import { runs } from './oracle/runs.js';
 
 const SETUP = {

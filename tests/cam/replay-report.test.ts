@@ -49,7 +49,7 @@ describe('peaks', () => {
 
   it('are the greatest, on the first line that has them', () => {
     const left = { mm: 0.5, at: [3, 4] as const };
-    expect(reportOf(OPS, TRAVEL, gathered, left)).toEqual({
+    expect(reportOf(OPS, gathered, left)).toEqual({
       loads: all,
       peakEngagementRad: { value: 0.5, line: 5 },
       peakForceN: { x: { value: 7, line: 6 }, y: { value: 9, line: 4 } },
@@ -67,15 +67,15 @@ describe('peaks', () => {
     });
   });
 
-  it('of nothing are nothing, on no line; travel is added to what was found', () => {
+  it('of nothing are nothing, on no line', () => {
     const far = [rapid(3, O, [-60, 0, 0]), rapid(4, O, [60, 0, 0])];
     const nothing = { ...gathered, loads: loads({}, 2), gougesMm: new Float64Array(2) };
-    const report = reportOf(far, TRAVEL, nothing, { mm: 0, at: null });
+    const report = reportOf(far, nothing, { mm: 0, at: null });
     for (const key of ['peakEngagementRad', 'peakChipMm', 'gougeMm', 'peakPowerW'] as const) {
       expect(report[key]).toEqual({ value: 0, line: 0 });
     }
     expect(report.worstArcRadiusErrorMm).toEqual({ value: 0, line: 0 });
-    expect(report.findings).toMatchObject([{ code: 'plunge' }, { code: 'travel', line: 4 }]);
+    expect(report.findings).toEqual([travel]);
   });
 
   it('loads from one operation on', () => {

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { planRing, rimInDisc } from '../../src/cam/ring.js';
-import { StockFront, linePiece } from '../../src/cam/stock/stock-front.js';
+import { StockFront } from '../../src/cam/stock/stock-front.js';
+import { linePiece } from '../../src/cam/stock/path-piece.js';
 import { runs } from './oracle/runs.js';
 import { walk } from './walk.js';
 

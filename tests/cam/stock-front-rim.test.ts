@@ -5,15 +5,8 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import {
-  type BlankHole,
-  type PathPiece,
-  type RimStretches,
-  StockFront,
-  arcPiece,
-  linePiece,
-  pieceAt,
-} from '../../src/cam/stock/stock-front.js';
+import { type BlankHole, type RimStretches, StockFront } from '../../src/cam/stock/stock-front.js';
+import { type PathPiece, arcPiece, linePiece, pieceAt } from '../../src/cam/stock/path-piece.js';
 import { type Curve, arcCurve, distanceTo, lineCurve } from './oracle/curves.js';
 import { runs } from './oracle/runs.js';
 

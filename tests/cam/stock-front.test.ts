@@ -1,14 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { type BlankHole, StockFront } from '../../src/cam/stock/stock-front.js';
 import {
-  type BlankHole,
   type PathPiece,
-  StockFront,
   arcPiece,
   linePiece,
   pieceAt,
   pieceLengthMm,
-} from '../../src/cam/stock/stock-front.js';
+} from '../../src/cam/stock/path-piece.js';
 import { DEG, tables } from '../machines/fixtures.js';
 import { areaOf, common, disc, sweptBy, union } from './oracle/clipper.js';
 import { type Curve, arcCurve, distanceTo, lineCurve } from './oracle/curves.js';

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { junctionSpeed, motionTimes, trapezoidS } from '../../src/cam/timing.js';
+import { junctionSpeed, motionTimes } from '../../src/cam/timing.js';
+import { trapezoidS } from '../../src/maths/motion.js';
 import type { Move } from '../../src/model/toolpath.js';
 import { findMachine } from '../../src/machines/machines.js';
 import type { Machine } from '../../src/model/machine.js';

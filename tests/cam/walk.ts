@@ -1,13 +1,13 @@
 /** Runs planar moves through an exact stock front and notes what each of them meets. */
 import type { PlanarMove } from '../../src/cam/planar.js';
+import { type StockFront } from '../../src/cam/stock/stock-front.js';
 import {
   type PathPiece,
-  type StockFront,
   arcPiece,
   linePiece,
   pieceAt,
   pieceLengthMm,
-} from '../../src/cam/stock/stock-front.js';
+} from '../../src/cam/stock/path-piece.js';
 import type { Pt } from '../../src/model/edges.js';
 import { type CurveGrid } from './oracle/curves.js';
 

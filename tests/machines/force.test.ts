@@ -10,7 +10,6 @@ import {
 } from '../../src/machines/load/force.js';
 import type { CutConditions } from '../../src/machines/load/force.js';
 import { radialRatio } from '../../src/machines/load/kienzle.js';
-import { cuttingPowerW } from '../../src/machines/bear/spindle.js';
 import type { EngagementInterval } from '../../src/model/machine.js';
 import { DEG, cut, cutter3, steel, tables } from './fixtures.js';
 
@@ -160,7 +159,7 @@ describe('power', () => {
       const ae = 1.5 * (1 - Math.cos(phi));
       const hm = ((feed / 30_000) * (1 - Math.cos(phi))) / phi;
       const kc = 2500 * Math.pow(hm, -0.26);
-      expect(load.powerW).toBeCloseTo(cuttingPowerW(0.3, ae, feed, kc), 9);
+      expect(load.powerW).toBeCloseTo((0.3 * ae * feed * kc) / 60e3, 9);
       expect(load.torqueNm).toBeCloseTo((9550 * load.powerW) / 1000 / 10_000, 4);
     }
   });

@@ -1,7 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
 import raw from '../../src/machines/machines.json' with { type: 'json' };
-import { compliance } from '../../src/machines/bear/deflection.js';
+import {
+  cutterComplianceMmPerN,
+  mountComplianceMmPerN,
+} from '../../src/machines/bear/deflection.js';
 import { findCutter } from '../../src/machines/cutters.js';
 import { FIGURES } from '../../src/machines/machine-fields.js';
 import { findMachine, listMachines, unmeasuredFigures } from '../../src/machines/machines.js';
@@ -100,7 +103,8 @@ describe('shipped profiles', () => {
         expect(machine.stiffnessNPerMm[axis]).toBeLessThanOrEqual(hi);
       }
       // Listed lightest first: each is stiffer, with a 3 mm cutter in it, than the one before.
-      const k = 1 / compliance(machine, findCutter('carbide-3mm-3fl'), 'worst');
+      const tool = cutterComplianceMmPerN(findCutter('carbide-3mm-3fl'), 0, 0);
+      const k = 1 / (mountComplianceMmPerN(machine, 'worst') + tool);
       expect(k).toBeGreaterThan(last);
       last = k;
     }

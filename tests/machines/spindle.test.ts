@@ -5,7 +5,6 @@ import { findMaterial } from '../../src/machines/materials.js';
 import {
   availablePowerW,
   chooseSpindleRpm,
-  cuttingPowerW,
   motorPowerW,
   rpmForSurfaceSpeed,
   surfaceSpeedMPerMin,
@@ -19,9 +18,9 @@ describe('published examples', () => {
     const rpm = rpmForSurfaceSpeed(80, 250);
     expect(Math.abs(rpm / 101.91 - 1)).toBeLessThan(0.01);
     expect(Math.abs(feedPerToothMm(280, 12, rpm) / 0.228 - 1)).toBeLessThan(0.01);
-    expect(Math.abs(motorPowerW(cuttingPowerW(2, 80, 280, 1800), 0.8) / 1680 - 1)).toBeLessThan(
-      0.01,
-    );
+    // Pc = ap ae vf kc / 60e3 W.
+    const cuttingW = (2 * 80 * 280 * 1800) / 60e3;
+    expect(Math.abs(motorPowerW(cuttingW, 0.8) / 1680 - 1)).toBeLessThan(0.01);
   });
 
   it('surface speed of 125 mm at 350 rpm', () => {

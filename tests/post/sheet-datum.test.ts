@@ -1,7 +1,7 @@
 /** What the sheet says of datum checks, held against the program and the job. */
 import { describe, expect, it } from 'vitest';
 import type { PlannedJob } from '../../src/post/plan.js';
-import { sheetFigures, stopsOf } from '../../src/post/sheet/figures.js';
+import { sheetFigures } from '../../src/post/sheet/figures.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
 import { plannedExample } from './planned-examples.js';
 

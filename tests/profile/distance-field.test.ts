@@ -1,7 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Loop, Pt } from '../../src/model/edges.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
-import { signedDistanceToLoop } from '../../src/profile/geometry/distance.js';
 import { circle } from '../../src/profile/geometry/edge.js';
 import {
   loopBounds,
@@ -10,8 +9,8 @@ import {
   rotateLoop,
 } from '../../src/profile/geometry/loop.js';
 import { orientation } from '../../src/profile/geometry/orientation.js';
-import { pointInLoop } from '../../src/profile/geometry/contains.js';
-import { DISC, ELL, SCOOPED, roundedRectangle, seeded } from './shapes.js';
+import { windingNumber } from '../../src/profile/geometry/contains.js';
+import { DISC, ELL, SCOOPED, roundedRectangle, seeded, signedDistanceToLoop } from './shapes.js';
 
 const SHAPES: Record<string, Loop> = {
   ell: rotateLoop(ELL, 0.3),
@@ -71,7 +70,7 @@ describe('distance field', () => {
           if (Math.abs(d) < 2e-4) continue;
           const inside = insidePolygon(flat, p);
           if (inside) insides++;
-          expect(pointInLoop(l, p)).toBe(inside);
+          expect(windingNumber(l, p) !== 0).toBe(inside);
           expect(d < 0).toBe(sense === 'ccw' ? inside : !inside);
         }
         expect(insides).toBeGreaterThan(50);
@@ -90,7 +89,7 @@ describe('distance field', () => {
           if (Math.abs(d) < 1e-5) continue;
           const nudged: Pt = [x + 1.3e-6, y + 1.7e-6];
           expect(d < 0).toBe(insidePolygon(flat, nudged));
-          expect(pointInLoop(loop, [x, y])).toBe(d < 0);
+          expect(windingNumber(loop, [x, y]) !== 0).toBe(d < 0);
         }
       }
     }

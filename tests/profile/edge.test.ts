@@ -8,14 +8,14 @@ import {
   edgeRadius,
   edgeSweepRad,
   line,
+  mapEdge,
   mirrorEdge,
   nearestOnEdge,
   pointAt,
   reverseEdge,
-  rotateEdge,
+  rotatePt,
   splitEdge,
   tangentAt,
-  translateEdge,
 } from '../../src/profile/geometry/edge.js';
 import { edgeBounds } from '../../src/profile/geometry/loop.js';
 
@@ -95,8 +95,8 @@ describe('edge', () => {
         expect(edgeLength(first)).toBeCloseTo(t * edgeLength(edge), 8);
         expect(edgeLength(first) + edgeLength(second)).toBeCloseTo(edgeLength(edge), 8);
         for (const moved of [
-          rotateEdge(edge, 1.1, [3, 4]),
-          translateEdge(edge, -7, 2),
+          mapEdge(edge, (p) => rotatePt(p, 1.1, [3, 4])),
+          mapEdge(edge, (p) => [p[0] - 7, p[1] + 2]),
           mirrorEdge(edge),
         ]) {
           expect(edgeLength(moved)).toBeCloseTo(edgeLength(edge), 8);

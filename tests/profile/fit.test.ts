@@ -1,10 +1,10 @@
 import { describe, expect, test } from 'vitest';
-import { edgeRadius, pointAt } from '../../src/profile/geometry/edge.js';
+import { edgeRadius, pointAt, polar } from '../../src/profile/geometry/edge.js';
 import type { Edge, Pt } from '../../src/model/edges.js';
 import { elongationLimit } from '../../src/profile/chain/wear.js';
 import { NO_ERRORS, strandClearance } from '../../src/profile/fit/clearance.js';
 import { solveRelief } from '../../src/profile/fit/relief.js';
-import { jumpElongation, polar, rideOn } from '../../src/profile/fit/ride.js';
+import { jumpElongation, rideOn } from '../../src/profile/fit/ride.js';
 import { type Strand, swing, tightest } from '../../src/profile/fit/swing.js';
 import { fitWheel, flankContact } from '../../src/profile/fit/wheel.js';
 import { fitOf } from '../../src/profile/fit/fit.js';

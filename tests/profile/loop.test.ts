@@ -8,7 +8,6 @@ import {
   loopBounds,
   loopFlatten,
   perimeter,
-  pointAtLength,
   reverseLoop,
   signedArea,
   validateLoop,
@@ -93,15 +92,5 @@ describe('measures of a loop', () => {
       expect(area).toBeGreaterThan(100 * Math.PI - 20 * Math.PI * tol);
     }
     expect(chordCount(line([0, 0], [5, 0]), 1e-9)).toBe(1);
-  });
-
-  test('walking a loop by length', () => {
-    const r = roundedRectangle(12, 7, 1.5);
-    expect(pointAtLength(r, 0).point).toEqual([1.5, 0]);
-    const corner = pointAtLength(r, 9 + (Math.PI * 1.5) / 4);
-    expect(corner.edgeIndex).toBe(1);
-    expect(corner.point[0]).toBeCloseTo(10.5 + 1.5 * Math.SQRT1_2, 12);
-    expect(corner.tangent[0]).toBeCloseTo(Math.SQRT1_2, 12);
-    expect(pointAtLength(r, -3).edgeIndex).toBe(6);
   });
 });

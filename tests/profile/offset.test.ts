@@ -3,20 +3,27 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Edge, Loop, Pt } from '../../src/model/edges.js';
 import { pointAt } from '../../src/profile/geometry/edge.js';
-import { signedDistanceToLoop } from '../../src/profile/geometry/distance.js';
 
 import {
-  mirrorLoop,
   perimeter,
   reverseLoop,
   rotateLoop,
   signedArea,
-  translateLoop,
   validateLoop,
 } from '../../src/profile/geometry/loop.js';
 import { offsetLoop } from '../../src/profile/geometry/offset.js';
 import { clipperOffsetAreas } from './clipper-oracle.js';
-import { DISC, ELL, SCOOPED, polygon, rectangle, roundedRectangle } from './shapes.js';
+import {
+  DISC,
+  ELL,
+  SCOOPED,
+  mirrorLoop,
+  polygon,
+  rectangle,
+  roundedRectangle,
+  signedDistanceToLoop,
+  translateLoop,
+} from './shapes.js';
 
 const SHAPES: Record<string, Loop> = {
   rectangle: rectangle(12, 7),

@@ -1,5 +1,14 @@
 import type { Loop, Pt } from '../../src/model/edges.js';
-import { arc, circle, line } from '../../src/profile/geometry/edge.js';
+import { inAir } from '../../src/profile/geometry/contains.js';
+import {
+  arc,
+  circle,
+  line,
+  mapEdge,
+  mirrorEdge,
+  nearestOnEdge,
+} from '../../src/profile/geometry/edge.js';
+import { reverseLoop } from '../../src/profile/geometry/loop.js';
 
 /** Closed polygon through the points. */
 export function polygon(points: readonly Pt[]): Loop {
@@ -60,4 +69,19 @@ export function seeded(seed: number): () => number {
     t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
     return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
   };
+}
+
+export function translateLoop(loop: Loop, dx: number, dy: number): Loop {
+  return loop.map((edge) => mapEdge(edge, (p) => [p[0] + dx, p[1] + dy]));
+}
+
+/** Mirrored in the X axis, keeping the sense. */
+export function mirrorLoop(loop: Loop): Loop {
+  return reverseLoop(loop.map(mirrorEdge));
+}
+
+/** Distance from a loop by looking at every edge, mm: negative in the material. */
+export function signedDistanceToLoop(loop: Loop, p: Pt): number {
+  const distance = Math.min(...loop.map((edge) => nearestOnEdge(edge, p).distanceMm));
+  return inAir(loop, p) ? distance : -distance;
 }

@@ -13,8 +13,15 @@
  * normal of an arc turns from the wheel's centre (theta = 0, on the axis) towards +Y.
  */
 import type { Edge, Pt } from '../../model/edges.js';
-import { arc as makeArc, line as makeLine } from '../../profile/geometry/edge.js';
+import {
+  arc as makeArc,
+  line as makeLine,
+  mirrorEdge,
+  polar,
+  reverseEdge,
+} from '../../profile/geometry/edge.js';
 import { type GapSide, alongSide, outOfSide, sidePieces } from './side.js';
+import { radFromDeg } from '../../maths/angle.js';
 import { norm2 } from '../../maths/norm.js';
 
 /** One arc of the half chain with y >= 0. */
@@ -78,8 +85,7 @@ function place(front: ChainFront, s: number): Place {
 /** Point of a front. */
 export function onFront(front: Front, length: number): Pt {
   if (front.kind === 'ring') {
-    const a = length / front.radiusMm;
-    return [front.radiusMm * Math.cos(a), front.radiusMm * Math.sin(a)];
+    return polar(front.radiusMm, length / front.radiusMm);
   }
   const { p } = place(front, Math.abs(length));
   return length < 0 ? [p[0], -p[1]] : p;
@@ -135,8 +141,8 @@ export function frontPieces(front: ChainFront, from: number, to: number): Edge[]
   const lo = Math.min(Math.abs(from), Math.abs(to));
   const hi = Math.max(Math.abs(from), Math.abs(to));
   let pieces = outwardPieces(front, lo, hi);
-  if (negative) pieces = pieces.map(mirrored);
-  if (inwards) pieces = pieces.map(turned).reverse();
+  if (negative) pieces = pieces.map(mirrorEdge);
+  if (inwards) pieces = pieces.map(reverseEdge).reverse();
   return pieces;
 }
 
@@ -177,19 +183,6 @@ function outwardPieces(front: ChainFront, lo: number, hi: number): Edge[] {
   return pieces;
 }
 
-function mirrored(edge: Edge): Edge {
-  const m = (p: Pt): Pt => [p[0], -p[1]];
-  return edge.kind === 'line'
-    ? makeLine(m(edge.a), m(edge.b))
-    : makeArc(m(edge.a), m(edge.b), m(edge.c), !edge.ccw);
-}
-
-function turned(edge: Edge): Edge {
-  return edge.kind === 'line'
-    ? makeLine(edge.b, edge.a)
-    : makeArc(edge.b, edge.a, edge.c, !edge.ccw);
-}
-
 /** Point of the arcs of a chain at a wall normal's direction. */
 export function atNormal(front: ChainFront, theta: number): Pt {
   const { arcs } = front;
@@ -210,15 +203,15 @@ export function endedAt(front: ChainFront, toRad: number, tail: ChainFront['tail
 }
 
 /** Angles at which a chain's arcs join. */
-const JOINTS = [14, 29, 44, 60].map((deg) => (deg * Math.PI) / 180);
+const JOINTS = [14, 29, 44, 60].map(radFromDeg);
 
 /** Arcs of half a chain at most. */
 export const MOST_ARCS = JOINTS.length + 1;
 /** Far end of the angles that the last arc is made for. rad */
-const LAST_JOINT_RAD = (84 * Math.PI) / 180;
+const LAST_JOINT_RAD = radFromDeg(84);
 
 /** Where the last arc ends and the line begins, unless a flank is touched before. */
-const LAST_RAD = (100 * Math.PI) / 180;
+const LAST_RAD = radFromDeg(100);
 
 /** No arc of a chain is tighter than this, as a share of the cutter's radius: the machine has to
  *  follow it at cutting feed. */

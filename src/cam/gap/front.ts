@@ -10,6 +10,9 @@
  * towards travel) that lies farther than r from all earlier rooms. The step from front to front
  * is the largest whose worst engagement is within the limit: solved, not looked up, because in a
  * gap the engagement grows although the step does not.
+ *
+ * Of the folder: front-shape has the shapes of fronts and side the flank that bounds them; this
+ * file finds the nest of them; pass makes one of them moves, and moves links the passes of a gap.
  */
 import { distanceToEdge, nearestOnEdge } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
@@ -27,6 +30,10 @@ import {
   outOfRoom,
 } from './front-shape.js';
 import { type GapSide, gapSide, lengthOnSide } from './side.js';
+import { radFromDeg } from '../../maths/angle.js';
+import { bisect, minimise } from '../../maths/solve.js';
+import { ANGLE_TOL_RAD, OUTPUT_STEP_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
+import { type Rim, sampleRim } from './rim.js';
 
 /** Front with the stretch on which the cutter is in material. */
 export interface GapPass {
@@ -57,7 +64,7 @@ export interface GapInput {
 }
 
 /** Steps towards the root smaller than this are no progress: a gap would take hundreds. mm */
-export const MIN_GAP_STEP_MM = 0.02;
+const MIN_GAP_STEP_MM = 0.02;
 
 /** Smallest circle of the cutter's centre at the root. mm: on a tighter one the output step of
  *  0.001 mm turns the path by more than a degree, and the engagement with it. */
@@ -67,10 +74,14 @@ const LEAST_ROOM_MM = 0.05;
 const FRONTS_LOOKED_AT = 6;
 /** Samples along a pass when its worst engagement is sought. */
 const PASS_SAMPLES = 32;
-/** Samples round the leading half of the rim. */
+/** Places round the leading half of the rim that are looked at. A touch at the wall itself is found
+ *  first: most of a pass engages from there. rad */
 const RIM_SAMPLES = 18;
+const RIM_PLACES = Float64Array.from({ length: RIM_SAMPLES + 1 }, (_, i) =>
+  i === 0 ? 1e-3 : (i - 0.25) * (Math.PI / RIM_SAMPLES),
+);
 /** Closeness to the limit at which the step is good enough. rad */
-const LIMIT_SLACK_RAD = (0.05 * Math.PI) / 180;
+const LIMIT_SLACK_RAD = radFromDeg(0.05);
 
 /** Thrown when the cutter cannot get into the gap, or only in steps too small to be of use. */
 export class GapTooTight extends Error {
@@ -84,11 +95,10 @@ export class GapTooTight extends Error {
 
 /** Rim in material on a front, given the fronts before it. */
 export class GapEngagement {
-  /** Greatest rim angle in material found by the last call of `engaged`. rad */
-  last = 0;
   private readonly r: number;
   private before: readonly Front[] = [];
-  // Position, wall normal and heading of the query.
+  // Position and wall normal of the query: kept here and not in a closure, which would be made anew
+  // for each of some hundred thousand queries. One query ends before the next begins.
   private qx = 0;
   private qy = 0;
   private nx = 0;
@@ -99,11 +109,11 @@ export class GapEngagement {
   }
 
   /**
-   * Total rim in material, rad, at a point of `front` travelled clockwise round the wheel (from
-   * +Y to -Y). By symmetry the other direction meets the same rim at the mirrored point.
+   * Rim in material at a point of `front` travelled clockwise round the wheel (from +Y to -Y).
+   * By symmetry the other direction meets the same rim at the mirrored point.
    * @param before  earlier fronts, newest last
    */
-  engaged(front: Front, length: number, before: readonly Front[]): number {
+  at(front: Front, length: number, before: readonly Front[]): Rim {
     const [x, y] = onFront(front, length);
     this.qx = x;
     this.qy = y;
@@ -111,36 +121,10 @@ export class GapEngagement {
     this.nx = -into[0];
     this.ny = -into[1];
     this.before = before;
-    this.last = 0;
-    // A touch at the wall itself is found first: most of a pass engages from there.
-    const step = Math.PI / RIM_SAMPLES;
-    let total = 0;
-    let t0 = 1e-3;
-    let in0 = this.standsAt(t0);
-    let open = in0 ? 0 : -1;
-    for (let i = 0; i < RIM_SAMPLES; i++) {
-      const t1 = (i + 0.75) * step;
-      const in1 = this.standsAt(t1);
-      if (in1 !== in0) {
-        const edge = this.crossing(t0, t1, in0);
-        if (in1) open = edge;
-        else {
-          total += edge - open;
-          this.last = edge;
-          open = -1;
-        }
-      }
-      t0 = t1;
-      in0 = in1;
-    }
-    if (open >= 0) {
-      total += Math.PI - open;
-      this.last = Math.PI;
-    }
-    return total;
+    return sampleRim(this.standsAt, RIM_PLACES, 0, Math.PI);
   }
 
-  private standsAt(t: number): boolean {
+  private readonly standsAt = (t: number): boolean => {
     const c = this.r * Math.cos(t);
     const s = this.r * Math.sin(t);
     // Heading is the normal turned a quarter counter-clockwise: material on the right hand.
@@ -152,16 +136,7 @@ export class GapEngagement {
       if (outOfRoom(before[k]!, x, y) <= r) return false;
     }
     return true;
-  }
-
-  private crossing(a: number, b: number, inAtA: boolean): number {
-    for (let i = 0; i < 12; i++) {
-      const m = (a + b) / 2;
-      if (this.standsAt(m) === inAtA) a = m;
-      else b = m;
-    }
-    return (a + b) / 2;
-  }
+  };
 }
 
 /**
@@ -181,8 +156,11 @@ const BLEND_DEPTH = 0.35;
 /** Shortest last arc of a chain. mm: long enough that rounding to the output step turns its heading
  *  by a quarter of a degree at most. */
 const LEAST_ARC_MM = 0.15;
-/** Flattest chain considered. */
+/** Flattest chain considered, and how closely the widest that fits is found. */
 const MOST_K = 0.998;
+const K_TOL = 1e-9;
+/** Bound on halvings that end when they are close enough. */
+const MOST_HALVINGS = 40;
 
 export function frontFamily(input: GapInput): FrontFamily {
   const { cutterRadiusMm: r } = input;
@@ -198,15 +176,10 @@ export function frontFamily(input: GapInput): FrontFamily {
     const flattest = chainFront(bottomMm, MOST_K, circular, r);
     if (clearance(flattest, bound).mm >= -FIT_TOL_MM) return flattest;
     for (let arcCount = MOST_ARCS; ;) {
-      let lo = 0;
-      let hi = MOST_K;
-      for (let i = 0; i < 40 && hi - lo > 1e-9; i++) {
-        const m = (lo + hi) / 2;
-        const chain = chainFront(bottomMm, m, circular, r, arcCount);
-        if (clearance(chain, bound).mm >= -FIT_TOL_MM) lo = m;
-        else hi = m;
-      }
-      const front = withTail(chainFront(bottomMm, lo, circular, r, arcCount), bound, side);
+      const chain = (k: number): ChainFront => chainFront(bottomMm, k, circular, r, arcCount);
+      const fits = (k: number): boolean => clearance(chain(k), bound).mm >= -FIT_TOL_MM;
+      const [widest] = bisect(fits, 0, MOST_K, MOST_HALVINGS, K_TOL);
+      const front = withTail(chain(widest), bound, side);
       const used = front.arcs.length;
       if (used === 1 || front.arcsMm - front.arcs[used - 1]!.startMm >= LEAST_ARC_MM) return front;
       // A last arc cut short by the flank would be a kink of a move: the arc before it goes on.
@@ -258,7 +231,7 @@ function clearance(front: ChainFront, bound: Bound): { mm: number; contactRad: n
   let mm = Infinity;
   let contactRad = 0;
   const note = (room: number, angle: number): void => {
-    if (room <= mm + SAME_ROOM_MM) {
+    if (room <= mm + PLACE_TOL_MM) {
       mm = Math.min(mm, room);
       contactRad = angle;
     }
@@ -266,7 +239,7 @@ function clearance(front: ChainFront, bound: Bound): { mm: number; contactRad: n
   for (const arc of front.arcs) {
     const at = bound(arc.cx, arc.cy);
     const angle = Math.atan2(at.y - arc.cy, arc.cx - at.x);
-    const inSector = angle >= arc.fromRad - 1e-9 && angle <= arc.toRad + 1e-9;
+    const inSector = angle >= arc.fromRad - ANGLE_TOL_RAD && angle <= arc.toRad + ANGLE_TOL_RAD;
     const onAxis = arc.cy === 0 && Math.abs(angle) <= arc.toRad;
     if (inSector || onAxis) note(at.mm - arc.radiusMm, Math.abs(angle));
     for (const end of [arc.fromRad, arc.toRad]) {
@@ -280,20 +253,19 @@ function clearance(front: ChainFront, bound: Bound): { mm: number; contactRad: n
 
 /** A front fits when it is no farther outside the bound than this. mm */
 const FIT_TOL_MM = 1e-7;
-/** Rooms this close to each other are equal. mm */
-const SAME_ROOM_MM = 1e-6;
+/** No gap that a cutter of this tool goes into is wider. mm */
+const WIDEST_ROOM_MM = 100;
+/** ... halved so often is less than 1e-13 mm: as far as doubles go. */
+const ROOM_HALVINGS = 50;
 
 /** Radius of the widest circle that touches the bound at the root. mm */
 function seatRoom(bound: Bound, endMm: number): number {
-  let lo = 0;
-  let hi = 100;
-  for (let i = 0; i < 50; i++) {
-    const m = (lo + hi) / 2;
-    if (bound(endMm + m, 0).mm >= m - 1e-6) lo = m;
-    else hi = m;
-  }
-  return lo;
+  const fits = (radius: number): boolean => bound(endMm + radius, 0).mm >= radius - PLACE_TOL_MM;
+  return bisect(fits, 0, WIDEST_ROOM_MM, ROOM_HALVINGS)[0];
 }
+
+/** Crossings this close to the root are at it. mm */
+const END_TOL_MM = 1e-9;
 
 /**
  * Nest of passes that clears one gap to the allowance. (Sharing the depth evenly, so that the last
@@ -304,7 +276,7 @@ function seatRoom(bound: Bound, endMm: number): number {
 export function planGap(input: GapInput): GapPlan {
   const family = frontFamily(input);
   const room = family.at(family.endMm).arcs[0]!.radiusMm;
-  if (!(room > 1e-3)) {
+  if (!(room > OUTPUT_STEP_MM)) {
     throw new GapTooTight('the cutter does not fit between the flanks of a tooth gap', 0);
   }
   if (room < LEAST_ROOM_MM) {
@@ -319,10 +291,10 @@ export function planGap(input: GapInput): GapPlan {
   const before: Front[] = [ring];
   const passes: GapPass[] = [];
   let bottom = axisCrossing(ring);
-  while (bottom > endMm + 1e-9) {
+  while (bottom > endMm + END_TOL_MM) {
     const { next, front, found } = nextPass(family, measure, before, bottom, limit);
     const step = bottom - next;
-    if (step < MIN_GAP_STEP_MM && next > endMm + 1e-9) {
+    if (step < MIN_GAP_STEP_MM && next > endMm + END_TOL_MM) {
       throw new GapTooTight(
         `the engagement limit leaves steps of ${step.toFixed(3)} mm in the gap`,
         step,
@@ -353,7 +325,7 @@ function nextPass(
   before: readonly Front[],
   bottom: number,
   limit: number,
-): { next: number; front: ChainFront; found: ReturnType<typeof worst> } {
+): { next: number; front: ChainFront; found: Contact } {
   let aim = limit;
   for (let tries = 0; ; tries++) {
     const next = nextBottom(family, measure, before, bottom, aim);
@@ -376,10 +348,10 @@ function wholeContact(
   measure: GapEngagement,
   front: ChainFront,
   before: readonly Front[],
-  found: ReturnType<typeof worst>,
-): ReturnType<typeof worst> {
+  found: Contact,
+): Contact {
   if (found.peak <= 0) return found;
-  const engaged = (s: number): number => measure.engaged(front, s, before);
+  const engaged = (s: number): number => measure.at(front, s, before).totalRad;
   const reach = reachInside(front, before[0]!);
   let { high, low } = found;
   for (let s = reach; s > found.high; s -= TOUCH_SEARCH_MM) {
@@ -397,8 +369,10 @@ function wholeContact(
   return { ...found, high, low };
 }
 
-/** Spacing of the close look along a pass. mm */
+/** Spacing of the close look along a pass, mm, and bound on its places: 45 mm of pass, the longest
+ *  of the largest wheel. */
 const CLOSE_MM = 0.03;
+const MOST_CLOSE_LOOKS = 1500;
 
 function closePeak(
   measure: GapEngagement,
@@ -407,13 +381,26 @@ function closePeak(
   contact: { high: number; low: number },
 ): number {
   const length = contact.high - contact.low;
-  const n = Math.min(1500, Math.ceil(length / CLOSE_MM));
+  const n = Math.min(MOST_CLOSE_LOOKS, Math.ceil(length / CLOSE_MM));
   let peak = 0;
   for (let i = 0; i <= n; i++) {
-    peak = Math.max(peak, measure.engaged(front, contact.high - (length * i) / n, before));
+    const at = contact.high - (length * i) / n;
+    peak = Math.max(peak, measure.at(front, at, before).totalRad);
   }
   return peak;
 }
+
+/** First step that is tried, mm, and how much longer each one after it is. */
+const FIRST_STEP_MM = 0.25;
+const STEP_GROWTH = 1.5;
+/** Bounds on the walk down and on the steps of regula falsi, which settle in a few. */
+const MOST_WALKS = 40;
+const MOST_FALSI = 30;
+/** Crossings this close are close enough. mm: a hundredth of the output step */
+const CROSSING_TOL_MM = 1e-5;
+/** Regula falsi aims at a little less than the limit, and keeps clear of the ends of its bracket. */
+const FALSI_AIM = 0.98;
+const FALSI_CLEAR = 0.1;
 
 /** Deepest crossing whose front keeps the limit: regula falsi on the worst engagement. */
 function nextBottom(
@@ -430,8 +417,8 @@ function nextBottom(
   let badPeak = peakAt(bad);
   if (badPeak <= limit) return bad;
   // Walk down in growing steps first: far below, the engagement is a half circle and says little.
-  let probe = Math.max(bad, from - 0.25);
-  for (let i = 0; i < 40; i++) {
+  let probe = Math.max(bad, from - FIRST_STEP_MM);
+  for (let i = 0; i < MOST_WALKS; i++) {
     const peak = peakAt(probe);
     if (peak > limit) {
       bad = probe;
@@ -441,11 +428,11 @@ function nextBottom(
     good = probe;
     goodPeak = peak;
     if (probe <= family.endMm) return probe;
-    probe = Math.max(family.endMm, from - (from - probe) * 1.5);
+    probe = Math.max(family.endMm, from - (from - probe) * STEP_GROWTH);
   }
-  for (let i = 0; i < 30 && good - bad > 1e-5; i++) {
+  for (let i = 0; i < MOST_FALSI && good - bad > CROSSING_TOL_MM; i++) {
     const share = (limit - goodPeak) / (badPeak - goodPeak);
-    const inner = Math.min(0.9, Math.max(0.1, share * 0.98));
+    const inner = Math.min(1 - FALSI_CLEAR, Math.max(FALSI_CLEAR, share * FALSI_AIM));
     const middle = good + (bad - good) * inner;
     const peak = peakAt(middle);
     if (peak > limit) {
@@ -460,25 +447,54 @@ function nextBottom(
   return good;
 }
 
-/** Worst engagement on a front, and the angles between which the cutter is in material. */
-function worst(
-  measure: GapEngagement,
-  front: ChainFront,
-  before: readonly Front[],
-): { peak: number; high: number; low: number } {
-  const none = { peak: 0, high: 0, low: 0 };
-  const engaged = (length: number): number => measure.engaged(front, length, before);
-  const ring = before[0]!;
+/** Where a front is in material, and the worst of it. Lengths along the front. */
+interface Contact {
+  readonly peak: number;
+  readonly high: number;
+  readonly low: number;
+}
+
+const NO_CONTACT: Contact = { peak: 0, high: 0, low: 0 };
+/** Bound on how often the window of the search is halved. */
+const MOST_WINDOWS = 10;
+/** Samples in material that show enough of a pass. */
+const ENOUGH_HITS = 6;
+/** A sample's distance shortened so often to 0.618 is under a hundredth of it. */
+const PEAK_STEPS = 10;
+
+/** Worst engagement on a front, and the lengths between which the cutter is in material. */
+function worst(measure: GapEngagement, front: ChainFront, before: readonly Front[]): Contact {
+  const engaged = (length: number): number => measure.at(front, length, before).totalRad;
   // Nothing stands beyond the ring: look as far along the front as it stays inside.
-  const reach = reachInside(front, ring);
-  if (reach <= 0) return none;
+  const reach = reachInside(front, before[0]!);
+  if (reach <= 0) return NO_CONTACT;
+  const seen = sampledContact(engaged, reach);
+  if (!seen) return NO_CONTACT;
+  const { fine } = seen;
+  const high = edgeOfContact(engaged, seen.high, Math.min(seen.high + fine, reach));
+  const low = edgeOfContact(engaged, seen.low, Math.max(seen.low - fine, -reach));
+  let { peak } = seen;
+  const less = (length: number): number => {
+    const phi = engaged(length);
+    peak = Math.max(peak, phi);
+    return -phi;
+  };
+  minimise(less, seen.best - fine, seen.best + fine, PEAK_STEPS);
+  return { peak, high, low };
+}
+
+/** The outermost of even samples that are in material, and the worst; null where none is. */
+function sampledContact(
+  engaged: (length: number) => number,
+  reach: number,
+): (Contact & { readonly best: number; readonly fine: number }) | null {
   let span = reach;
   let peak = 0;
   let best = 0;
   let high = NaN;
   let low = NaN;
   // A short bite near the axis: shrink the window until several samples are in material.
-  for (let tries = 0; tries < 10; tries++) {
+  for (let tries = 0; tries < MOST_WINDOWS; tries++) {
     let hits = 0;
     high = low = NaN;
     peak = 0;
@@ -494,37 +510,12 @@ function worst(
         best = at;
       }
     }
-    if (hits >= 6) break;
-    if (hits === 0 && engaged(0) <= 0) return none;
+    if (hits >= ENOUGH_HITS) break;
+    if (hits === 0 && engaged(0) <= 0) return null;
     span /= 2;
   }
-  if (Number.isNaN(high)) return none;
-  const fine = (2 * span) / PASS_SAMPLES;
-  high = edgeOfContact(engaged, high, Math.min(high + fine, reach));
-  low = edgeOfContact(engaged, low, Math.max(low - fine, -reach));
-  const golden = (Math.sqrt(5) - 1) / 2;
-  let a = best - fine;
-  let b = best + fine;
-  let c = b - golden * (b - a);
-  let d = a + golden * (b - a);
-  let fc = engaged(c);
-  let fd = engaged(d);
-  for (let i = 0; i < 10; i++) {
-    if (fc > fd) {
-      b = d;
-      d = c;
-      fd = fc;
-      c = b - golden * (b - a);
-      fc = engaged(c);
-    } else {
-      a = c;
-      c = d;
-      fc = fd;
-      d = a + golden * (b - a);
-      fd = engaged(d);
-    }
-  }
-  return { peak: Math.max(peak, fc, fd), high, low };
+  if (Number.isNaN(high)) return null;
+  return { peak, best, high, low, fine: (2 * span) / PASS_SAMPLES };
 }
 
 /**
@@ -547,23 +538,14 @@ function reachInside(front: ChainFront, ring: Front): number {
     hi = Math.min(farthest, lo + stride);
   } while (hi < farthest && inside(hi));
   if (inside(hi)) return hi;
-  for (let i = 0; i < 40 && hi - lo > 1e-6; i++) {
-    const m = (lo + hi) / 2;
-    if (inside(m)) lo = m;
-    else hi = m;
-  }
-  return hi;
+  return bisect(inside, lo, hi, MOST_HALVINGS, PLACE_TOL_MM)[1];
 }
+
+/** A sample's distance, of a few tenths of a millimetre at most, halved so often is 5e-6 mm. */
+const CONTACT_HALVINGS = 16;
 
 /** Boundary between contact at `inside` and none at `outside`. */
 function edgeOfContact(engaged: (s: number) => number, inside: number, outside: number): number {
   if (engaged(outside) > 0) return outside;
-  let a = inside;
-  let b = outside;
-  for (let i = 0; i < 16; i++) {
-    const m = (a + b) / 2;
-    if (engaged(m) > 0) a = m;
-    else b = m;
-  }
-  return b;
+  return bisect((length) => engaged(length) > 0, inside, outside, CONTACT_HALVINGS)[1];
 }

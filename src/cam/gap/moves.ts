@@ -10,6 +10,13 @@
  *          pass   \__>__/
  */
 import type { Pt } from '../../model/edges.js';
+import {
+  type PathPiece,
+  arcPiece,
+  linePiece,
+  pieceAt,
+  pieceLengthMm,
+} from '../stock/path-piece.js';
 import { type Front, frontRadius, intoRoom, onFront, outOfRoom } from './front-shape.js';
 import { GapEngagement, type GapPlan, GapTooTight } from './front.js';
 import {
@@ -24,15 +31,17 @@ import {
   startOf,
 } from './pass.js';
 import { Pen, type PlanarMove } from '../planar.js';
+import { TURN_RAD } from '../../maths/angle.js';
 import {
-  type PathPiece,
-  arcPiece,
-  linePiece,
-  pieceAt,
-  pieceLengthMm,
-} from '../stock/stock-front.js';
-import { trapezoidS } from '../timing.js';
+  feedOfSpeed,
+  speedAfter,
+  speedOfFeed,
+  squareGain,
+  trapezoidS,
+} from '../../maths/motion.js';
 import { norm2 } from '../../maths/norm.js';
+import { PLACE_TOL_MM } from '../../maths/tolerance.js';
+import { atRadius, polar } from '../../profile/geometry/edge.js';
 
 /** `climb`: every pass with the material on the right hand. `both-ways`: alternate passes. */
 export type RoughDirection = 'climb' | 'both-ways';
@@ -69,9 +78,6 @@ export interface GapMoves {
 
 /** How far the cutter parts from the wall when it turns round: the first that stays in air. mm */
 const PARTS_MM = [0.04, 0.013, 0, 0.1, 0.2, 0.4, 0.8];
-/** Rounding slack of the test whether a centre is in the room. mm */
-const ROOM_SLACK_MM = 1e-6;
-
 export function gapMoves(input: GapMovesInput): GapMoves {
   const { plan, travelRadiusMm, linkFeedMmPerMin } = input;
   const led = plan.passes.map((pass, i) =>
@@ -84,11 +90,11 @@ export function gapMoves(input: GapMovesInput): GapMoves {
   const fronts: Front[] = [plan.ring, ...plan.passes.map((p) => p.front)];
   const inAir = (p: Pt, upTo: number): boolean => {
     for (let k = upTo; k >= 0; k--)
-      if (outOfRoom(fronts[k]!, p[0], p[1]) <= ROOM_SLACK_MM) return true;
+      if (outOfRoom(fronts[k]!, p[0], p[1]) <= PLACE_TOL_MM) return true;
     return false;
   };
   const enterAt = startOf(first);
-  const start = raise(enterAt, travelRadiusMm);
+  const start = atRadius(enterAt, travelRadiusMm);
   const measure = new GapEngagement(plan.cutterRadiusMm);
   // Where the cutter turns round it stands still; the way back to the next front is its run-up.
   const ends = (i: number): EndSpeeds => {
@@ -96,7 +102,8 @@ export function gapMoves(input: GapMovesInput): GapMoves {
     if (i === 0) return { entryMmPerMin: Infinity, exitMmPerMin: 0 };
     const [a, b] = [onFront(led[i - 1]!.pass.front, led[i - 1]!.end), startOf(led[i]!)];
     const runUpMm = norm2(b[0] - a[0], b[1] - a[1]);
-    const entryMmPerMin = 60 * Math.sqrt(2 * input.accelerationMmPerS2 * runUpMm);
+    const gain = squareGain(input.accelerationMmPerS2, runUpMm);
+    const entryMmPerMin = feedOfSpeed(speedAfter(0, gain));
     return { entryMmPerMin, exitMmPerMin: 0 };
   };
   const feeds = led.map((pass, i) =>
@@ -188,8 +195,8 @@ function linkTo(
     }
   }
   // Out over the rim of the stock and back, for passes that end at it.
-  const over = new Pen(pen.at).line(raise(pen.at, input.travelRadiusMm), feed, 'link');
-  travelTo(over, raise(target, input.travelRadiusMm), feed);
+  const over = new Pen(pen.at).line(atRadius(pen.at, input.travelRadiusMm), feed, 'link');
+  travelTo(over, atRadius(target, input.travelRadiusMm), feed);
   over.line(target, feed, 'link');
   if (staysIn(pen.at, over.moves, inAir)) {
     pen.append(over.moves);
@@ -247,25 +254,19 @@ function roundLink(
 function arcBetween(pen: Pen, c: Pt, to: Pt, feed: number): void {
   const a0 = Math.atan2(pen.at[1] - c[1], pen.at[0] - c[0]);
   let sweep = Math.atan2(to[1] - c[1], to[0] - c[0]) - a0;
-  while (sweep < 0) sweep += 2 * Math.PI;
+  while (sweep < 0) sweep += TURN_RAD;
   const radius = norm2(to[0] - c[0], to[1] - c[1]);
-  if (radius * sweep < 1e-3 || 2 * Math.PI - sweep < 1e-6) return;
+  if (radius * sweep < 1e-3 || TURN_RAD - sweep < 1e-6) return;
   pen.sweep(c, sweep, feed, 'link');
   pen.snap(to);
-}
-
-/** The same direction from the wheel's axis, at a given radius. */
-export function raise(p: Pt, radius: number): Pt {
-  const d = norm2(p[0], p[1]);
-  return [(p[0] / d) * radius, (p[1] / d) * radius];
 }
 
 /** Along the travel radius, the short way. */
 export function travelTo(pen: Pen, to: Pt, feed: number): void {
   const from = Math.atan2(pen.at[1], pen.at[0]);
   let sweep = Math.atan2(to[1], to[0]) - from;
-  if (sweep > Math.PI) sweep -= 2 * Math.PI;
-  if (sweep < -Math.PI) sweep += 2 * Math.PI;
+  if (sweep > Math.PI) sweep -= TURN_RAD;
+  if (sweep < -Math.PI) sweep += TURN_RAD;
   const radius = norm2(to[0], to[1]);
   if (radius * Math.abs(sweep) < 2e-3) return;
   pen.sweep([0, 0], sweep, feed, 'link');
@@ -284,15 +285,15 @@ function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMov
   const part = Math.min(0.4, 0.4 * front.arcs[0]!.radiusMm);
   const away = shifted(pen.at, intoRoom(front, last.end), part);
   const exits: Pt[] = pillar
-    ? [onCircle(pillar.pathRadiusMm, -pillar.airRad)]
+    ? [polar(pillar.pathRadiusMm, -pillar.airRad)]
     : [1, 0.75, 0.5, 0.25, 0].map((share) =>
-        onCircle(input.travelRadiusMm, -share * input.halfPitchRad),
+        polar(input.travelRadiusMm, -share * input.halfPitchRad),
       );
   const bends: Pt[] = BENDS.flatMap((out) => {
     const radius = front.bottomMm + out * (input.travelRadiusMm - front.bottomMm);
-    return BENDS.map((share) => onCircle(radius, -share * input.halfPitchRad));
+    return BENDS.map((share) => polar(radius, -share * input.halfPitchRad));
   });
-  const out = onCircle(input.travelRadiusMm, 0);
+  const out = polar(input.travelRadiusMm, 0);
   const ways = exits.flatMap((exit) => [
     [exit],
     [away, exit],
@@ -300,7 +301,7 @@ function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMov
       [bend, exit],
       [away, bend, exit],
     ]),
-    [away, out, raise(exit, input.travelRadiusMm), exit],
+    [away, out, atRadius(exit, input.travelRadiusMm), exit],
   ]);
   const timed = ways
     .map((points) => ({ points, seconds: wayS(pen.at, points, input) }))
@@ -314,7 +315,7 @@ function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMov
   for (const point of way.points) pen.line(point, feed, 'link');
   if (!pillar) return;
   const end = -(2 * input.halfPitchRad - pillar.airRad);
-  pen.arc(onCircle(pillar.pathRadiusMm, end), [0, 0], false, pillar.feedMmPerMin, 'cut');
+  pen.arc(polar(pillar.pathRadiusMm, end), [0, 0], false, pillar.feedMmPerMin, 'cut');
 }
 
 /** Where a way out of a gap may bend: shares of the way out, and of half the pitch angle. */
@@ -329,17 +330,13 @@ function wayS(start: Pt, points: readonly Pt[], input: GapMovesInput): number {
     seconds += trapezoidS(
       norm2(to[0] - at[0], to[1] - at[1]),
       0,
-      input.linkFeedMmPerMin / 60,
+      speedOfFeed(input.linkFeedMmPerMin),
       0,
       a,
     );
     at = to;
   }
   return seconds;
-}
-
-function onCircle(radius: number, angle: number): Pt {
-  return [radius * Math.cos(angle), radius * Math.sin(angle)];
 }
 
 /** Samples moves and asks whether every point is in air. */

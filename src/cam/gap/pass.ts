@@ -4,7 +4,10 @@
  */
 import { edgeLength, edgeRadius, edgeSweepRad } from '../../profile/geometry/edge.js';
 import type { Edge, Pt } from '../../model/edges.js';
+import { radFromDeg } from '../../maths/angle.js';
+import { circleSpeed, feedOfSpeed, speedAfter, squareFeedGain } from '../../maths/motion.js';
 import { norm2 } from '../../maths/norm.js';
+import { countDown, countUp } from '../../maths/tolerance.js';
 import { type Reach, feedOver, feedRuns, reachable } from '../feed-runs.js';
 import {
   type ChainFront,
@@ -25,11 +28,11 @@ const LEAD_IN_MM = 0.08;
 const LEAD_OUT_MM = 0.05;
 /** Added to each measured engagement before a feed is read off: covers what lies between
  *  stations. rad */
-const STATION_MARGIN_RAD = (0.15 * Math.PI) / 180;
+const STATION_MARGIN_RAD = radFromDeg(0.15);
 /** Leads are fed as if they met this much: a skin that rounding left, met at a lean. rad */
-const LEAD_TOUCH_RAD = (45 * Math.PI) / 180;
+const LEAD_TOUCH_RAD = radFromDeg(45);
 /** On the way in the engagement rises steeply, and a short move's heading is rounded most. */
-const ENTRY_MARGIN_RAD = (2 * Math.PI) / 180;
+const ENTRY_MARGIN_RAD = radFromDeg(2);
 const ENTRY_MM = 0.4;
 const STATION_MM = 0.08;
 /** Shortest run of constant feed. mm */
@@ -114,15 +117,15 @@ export function passFeeds(
   const followed = new Float64Array(n);
   for (let k = 0; k < n; k++) {
     const at = fromMm + ((toMm - fromMm) * k) / (n - 1);
-    measure.engaged(front, side * at, before);
+    const { aheadRad } = measure.at(front, side * at, before);
     const margin = Math.abs(at - fromMm) < ENTRY_MM ? ENTRY_MARGIN_RAD : STATION_MARGIN_RAD;
-    feeds[k] = feed(measure.last + margin);
+    feeds[k] = feed(aheadRad + margin);
     // On an arc its own curvature takes acceleration.
-    const onArc = 60 * Math.sqrt(accelerationMmPerS2 * frontRadius(front, side * at));
+    const onArc = feedOfSpeed(circleSpeed(accelerationMmPerS2, frontRadius(front, side * at)));
     followed[k] = Math.min(feeds[k]!, onArc);
   }
   const over = (speed: number, leadMm: number): number =>
-    Math.sqrt(speed ** 2 + 2 * accelerationMmPerS2 * leadMm * 3600);
+    speedAfter(speed, squareFeedGain(accelerationMmPerS2, leadMm));
   const reach = reachable(followed, length / (n - 1), {
     accelerationMmPerS2,
     entryMmPerMin: over(ends.entryMmPerMin, LEAD_IN_MM),
@@ -204,8 +207,8 @@ const LEAST_RUN_MM = 0.1;
 /** Feed from one share of the way to another. */
 function feedBetween(feeds: Float64Array, reach: Reach, a: number, b: number): number {
   const n = feeds.length - 1;
-  const first = Math.max(0, Math.floor(Math.min(a, b) * n + 1e-9));
-  const last = Math.min(n, Math.ceil(Math.max(a, b) * n - 1e-9));
+  const first = Math.max(0, countDown(Math.min(a, b) * n));
+  const last = Math.min(n, countUp(Math.max(a, b) * n));
   return feedOver(feeds, reach, first, last);
 }
 

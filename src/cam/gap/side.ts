@@ -20,6 +20,7 @@ import {
   tangentAt,
 } from '../../profile/geometry/edge.js';
 import type { Edge, Pt } from '../../model/edges.js';
+import { PLACE_TOL_MM, TINY } from '../../maths/tolerance.js';
 import { norm2 } from '../../maths/norm.js';
 
 export interface GapSide {
@@ -35,9 +36,6 @@ export interface GapSide {
   readonly topHeading: Pt;
 }
 
-/** Edges closer to the origin than this about their own centre are tip lands. mm */
-const CENTRED_MM = 1e-6;
-
 /**
  * @param gap            edges from mid-tip to mid-tip, counter-clockwise, mirror-symmetric
  * @param tipRoundingMm  radius of the rounding between flank and tip, 0 for none
@@ -50,7 +48,7 @@ export function gapSide(gap: readonly Edge[], tipRoundingMm: number, keepOffMm: 
     if (!moved) continue;
     const last = edges[edges.length - 1];
     // Joints are tangent; what rounding leaves between them is closed by the later edge.
-    edges.push(last ? startingAt(moved, last.b) : moved);
+    edges.push(last ? { ...moved, a: last.b } : moved);
   }
   const starts: number[] = [];
   let lengthMm = 0;
@@ -75,7 +73,7 @@ export function gapSide(gap: readonly Edge[], tipRoundingMm: number, keepOffMm: 
 function upperFlank(gap: readonly Edge[], tipRoundingMm: number): Edge[] {
   const upper: Edge[] = [];
   for (const edge of gap) {
-    if (edge.a[1] < -CENTRED_MM && edge.b[1] > CENTRED_MM) upper.push(splitEdge(edge, 0.5)[1]);
+    if (edge.a[1] < -PLACE_TOL_MM && edge.b[1] > PLACE_TOL_MM) upper.push(splitEdge(edge, 0.5)[1]);
     else if (pointAt(edge, 0.5)[1] > 0) upper.push(edge);
   }
   while (upper.length > 1 && isTip(upper[upper.length - 1]!, tipRoundingMm)) upper.pop();
@@ -84,10 +82,14 @@ function upperFlank(gap: readonly Edge[], tipRoundingMm: number): Edge[] {
 
 function isTip(edge: Edge, tipRoundingMm: number): boolean {
   if (edge.kind === 'line') return false;
-  if (norm2(edge.c[0], edge.c[1]) < CENTRED_MM) return true;
+  // A land is an arc about the wheel's axis.
+  if (norm2(edge.c[0], edge.c[1]) < PLACE_TOL_MM) return true;
   const radius = norm2(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
-  return edge.ccw && tipRoundingMm > 0 && Math.abs(radius - tipRoundingMm) < 1e-6;
+  return edge.ccw && tipRoundingMm > 0 && Math.abs(radius - tipRoundingMm) < PLACE_TOL_MM;
 }
+
+/** An arc that shrinks to less than this vanishes. mm */
+const LEAST_RADIUS_MM = 1e-9;
 
 /** Edge moved to the right of its travel (away from the material); null when an arc vanishes. */
 function parallelEdge(edge: Edge, distance: number): Edge | null {
@@ -96,12 +98,8 @@ function parallelEdge(edge: Edge, distance: number): Edge | null {
   const b = shift(edge.b, tangentAt(edge, 1));
   if (edge.kind === 'line') return line(a, b);
   const radius = norm2(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
-  if (!edge.ccw && radius - distance <= 1e-9) return null;
+  if (!edge.ccw && radius - distance <= LEAST_RADIUS_MM) return null;
   return arc(a, b, edge.c, edge.ccw);
-}
-
-function startingAt(edge: Edge, a: Pt): Edge {
-  return { ...edge, a };
 }
 
 /** Point and heading at a length along the curve and the straight line beyond it. */
@@ -117,7 +115,7 @@ export function alongSide(side: GapSide, length: number): { p: Pt; heading: Pt }
   return { p: pointAt(edge, t), heading: tangentAt(edge, t) };
 }
 
-export function edgeIndex(side: GapSide, length: number): number {
+function edgeIndex(side: GapSide, length: number): number {
   let i = 0;
   while (i + 1 < side.starts.length && side.starts[i + 1]! <= length) i++;
   return i;
@@ -156,8 +154,8 @@ export function sidePieces(side: GapSide, from: number, to: number): Edge[] {
     const a = Math.max(0, (from - side.starts[i]!) / length);
     const b = Math.min(1, (to - side.starts[i]!) / length);
     if (b - a < 1e-9) return;
-    const head = b < 1 - 1e-12 ? splitEdge(edge, b)[0] : edge;
-    pieces.push(a > 1e-12 ? splitEdge(head, a / b)[1] : head);
+    const head = b < 1 - TINY ? splitEdge(edge, b)[0] : edge;
+    pieces.push(a > TINY ? splitEdge(head, a / b)[1] : head);
   });
   if (to > side.lengthMm) {
     const start = alongSide(side, Math.max(from, side.lengthMm)).p;

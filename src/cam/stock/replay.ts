@@ -10,25 +10,27 @@
  *
  * A move that changes depth meets each slab over the part of it that is below the slab's top; the
  * part below its bottom is swept through it, so what a ramp has cut is gone for what follows.
+ *
+ * This file follows the program from slice to slice and measures; replay/ has the parts:
+ *   types        what a replay is given and reports     budget    how much work it may take
+ *   motion       operations as pieces of path           slope     moves that change depth
+ *   level-paths  equal slices have equal numbers        slabs     the stock between two depths
+ *   fronts       what is left of a slab, kept           rim-load  force of the rim in material
+ *   report       peaks, travel, and the parts as one report
+ * The exact front of one slab is stock-front.ts, its pieces of path path-piece.ts.
  */
+import { degFromRad, radFromDeg } from '../../maths/angle.js';
+import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
 import type { CanonicalOp } from '../../model/op.js';
-import { nearOrigin } from './near-origin.js';
+import { type PathPiece, nearOrigin, pieceAt, pieceLengthMm } from './path-piece.js';
 import { Budget } from './replay/budget.js';
 import { Fronts } from './replay/fronts.js';
 import { levelPaths } from './replay/level-paths.js';
-import {
-  type Motion,
-  SAME_DEPTH_MM,
-  type Slope,
-  isLevel,
-  isMotion,
-  pieceOf,
-  slopeOf,
-} from './replay/motion.js';
+import { type Motion, type Slope, isLevel, isMotion, pieceOf, slopeOf } from './replay/motion.js';
 import { cutOf, forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
 import { Histories, type Slab, makeSlabs } from './replay/slabs.js';
 import { meetsMaterial, reaches, runsBelow, slopeDepths, slopeShares } from './replay/slope.js';
-import { loadsFrom, reportOf } from './replay/report.js';
+import { loadsFrom, reportOf, travelFindings } from './replay/report.js';
 import type {
   FindingCode,
   OpLoads,
@@ -37,7 +39,7 @@ import type {
   ReplayReport,
   ReplaySetup,
 } from './replay/types.js';
-import { type PathPiece, type StockFront, pieceAt, pieceLengthMm } from './stock-front.js';
+import { type StockFront } from './stock-front.js';
 import { toEnd } from '../to-end.js';
 import { norm2 } from '../../maths/norm.js';
 
@@ -47,10 +49,13 @@ export type * from './replay/types.js';
 const STEP_MM = 0.08;
 /** Engagement below this is rounding of the text, not a cut. rad (a third of a degree is a bite of
  *  0.03 um on a 3 mm cutter) */
-const TOUCH_RAD = (0.3 * Math.PI) / 180;
+const TOUCH_RAD = radFromDeg(0.3);
 /** Engagement at a rapid above which it is called a collision: what two passes a rounding step
  *  apart can show, 0.0015 mm on a 3 mm cutter. rad */
-const RAPID_TOUCH_RAD = (3 * Math.PI) / 180;
+const RAPID_TOUCH_RAD = radFromDeg(3);
+
+/** A cutter that comes no nearer to the blank than this does not reach it. mm */
+const ROUNDING_MM = 1e-9;
 
 /** Looking at this many pieces of path costs as much as one place. Measured. */
 const VISITS_PER_STEP = 20;
@@ -129,6 +134,7 @@ class Replay {
   private readonly motions: Int32Array;
   private readonly setup: ReplaySetup;
   private readonly step: number;
+  private readonly travelOps: readonly CanonicalOp[];
   private readonly onProgress: (done: number, of: number) => void;
   private readonly findings: ReplayFinding[] = [];
   private readonly loads: OpLoads;
@@ -154,6 +160,7 @@ class Replay {
     this.motions = indicesOfMotions(ops);
     this.setup = setup;
     this.step = options.stepMm ?? STEP_MM;
+    this.travelOps = options.travelOps ?? (before > 0 ? ops.slice(before) : ops);
     this.onProgress = options.onProgress ?? (() => {});
     this.r = setup.conditions.cutter.diameterMm / 2;
     this.budget = new Budget(options.maxWork);
@@ -186,7 +193,7 @@ class Replay {
       if (index === begins) this.forget();
       if (slice.signature >= 0) {
         yield* this.cutSlice(slice, slabs);
-        if (slice.zMm < -SAME_DEPTH_MM) {
+        if (slice.zMm < -DEPTH_TOL_MM) {
           const depths = this.gougeOf(slice);
           for (let k = 0; k < depths.length; k++) {
             this.gougesMm[this.motions[slice.first + k]!] = depths[k]!;
@@ -198,12 +205,13 @@ class Replay {
       this.onProgress(index + 1, slices.length);
       yield;
     }
-    const { before, removedMm3, findings, samples } = this;
+    const { before, removedMm3, samples } = this;
     const loads = loadsFrom(this.loads, before);
     const gougesMm = this.gougesMm.subarray(before);
-    const measured = { loads, gougesMm, removedMm3, findings, samples };
+    const travel = travelFindings(this.travelOps, this.setup.machine.travelMm);
+    const findings = [...this.findings, ...travel];
     const ops = before > 0 ? this.ops.slice(before) : this.ops;
-    return reportOf(ops, this.setup.machine.travelMm, measured, this.leftover(slabs));
+    return reportOf(ops, { loads, gougesMm, removedMm3, findings, samples }, this.leftover(slabs));
   }
 
   /** What was found before the program begins is not the program's. */
@@ -239,7 +247,7 @@ class Replay {
         slices.push({ zMm: op.to[2], first: i, last: i, signature: -1 });
         continue;
       }
-      if (first >= 0 && Math.abs(op.to[2] - z) > SAME_DEPTH_MM) close(i - 1);
+      if (first >= 0 && Math.abs(op.to[2] - z) > DEPTH_TOL_MM) close(i - 1);
       if (first < 0) {
         first = i;
         z = op.to[2];
@@ -256,7 +264,7 @@ class Replay {
       if (slice.signature >= 0) continue;
       const op = this.motionAt(slice.first);
       for (const z of slopeDepths(slopeOf(op), this.setup.thicknessMm)) {
-        depths.add(Math.round(z / SAME_DEPTH_MM) * SAME_DEPTH_MM);
+        depths.add(Math.round(z / DEPTH_TOL_MM) * DEPTH_TOL_MM);
       }
     }
     return [...depths];
@@ -271,7 +279,7 @@ class Replay {
   private *cutSlice(slice: Slice, slabs: readonly Slab[]): Generator<void, void, void> {
     const n = slice.last - slice.first + 1;
     for (const slab of slabs) {
-      if (slab.bottomMm < slice.zMm - SAME_DEPTH_MM) break;
+      if (slab.bottomMm < slice.zMm - DEPTH_TOL_MM) break;
       if (slab.sweptSet.has(slice.signature)) continue;
       const result = yield* this.measure(slab, slice);
       const depth = slab.topMm - slab.bottomMm;
@@ -305,8 +313,8 @@ class Replay {
       this.find(
         op,
         'rapid-in-material',
-        `a ${op.op} move passes through material (${((phi * 180) / Math.PI).toFixed(0)} deg of the rim)`,
-        (phi * 180) / Math.PI,
+        `a ${op.op} move passes through material (${degFromRad(phi).toFixed(0)} deg of the rim)`,
+        degFromRad(phi),
       );
     }
     if (phi > TOUCH_RAD) this.checkSpindle(op);
@@ -418,13 +426,13 @@ class Replay {
   private changeDepth(index: number, slabs: readonly Slab[]): void {
     const op = this.ops[index] as Motion;
     const slope = slopeOf(op);
-    const straight = slope.planLengthMm < 1e-6;
+    const straight = slope.planLengthMm < PLACE_TOL_MM;
     // Straight up: the cutter has been below already.
     if (straight && op.to[2] > op.from[2]) return;
     this.checkHolder(op);
     const shares = straight ? Float64Array.of(1) : slopeShares(slope);
     const depths = shares.map((share) => slope.at(share)[2]);
-    const reach = this.setup.blankRadiusMm + this.r - 1e-9;
+    const reach = this.setup.blankRadiusMm + this.r - ROUNDING_MM;
     const near = shares.some((share) => {
       const [x, y] = slope.at(share);
       return norm2(x, y) < reach;
@@ -435,7 +443,7 @@ class Replay {
       if (!reaches(depths, slab)) break;
       this.budget.spend(1);
       const front = this.fronts.of(slab);
-      const runs = runsBelow(depths, shares, slab.topMm - SAME_DEPTH_MM);
+      const runs = runsBelow(depths, shares, slab.topMm - DEPTH_TOL_MM);
       const inside = shares.filter((share) =>
         runs.some((run) => share >= run.from && share <= run.to),
       );
@@ -448,7 +456,7 @@ class Replay {
       if (!found) this.findDescent(op, slab, straight);
       found = true;
       if (!straight) this.loadSlope(index, slope, runs, front, slab);
-      const through = runsBelow(depths, shares, slab.bottomMm + SAME_DEPTH_MM);
+      const through = runsBelow(depths, shares, slab.bottomMm + DEPTH_TOL_MM);
       if (through.length === 0) continue;
       const pieces = straight
         ? [slope.piece(1, 1)]
@@ -508,7 +516,7 @@ class Replay {
     if (!field) return;
     for (const share of shares) {
       const [x, y, z] = slope.at(share);
-      if (z >= -SAME_DEPTH_MM) continue;
+      if (z >= -DEPTH_TOL_MM) continue;
       this.gougesMm[index] = Math.max(this.gougesMm[index]!, this.r - field(x, y));
     }
   }

@@ -1,8 +1,10 @@
 /** What a machine that ran shifted has cut out of the part. */
+import { TURN_RAD } from '../../maths/angle.js';
+import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
 import type { CanonicalOp } from '../../model/op.js';
+import { linePiece, pieceAt, pieceLengthMm } from './path-piece.js';
 import type { DistanceField } from '../../profile/geometry/distance-field.js';
-import { type Motion, SAME_DEPTH_MM, isMotion, pieceOf } from './replay/motion.js';
-import { linePiece, pieceAt, pieceLengthMm } from './stock-front.js';
+import { type Motion, isMotion, pieceOf } from './replay/motion.js';
 
 /** Distance between places looked at. mm */
 const STEP_MM = 0.05;
@@ -35,7 +37,7 @@ export function shiftedGouges(
   const known = new Map<string, { depth: number; at: number }[]>();
   for (const op of ops) {
     if (!isMotion(op) || op.op === 'probe') continue;
-    if (Math.min(op.from[2], op.to[2]) >= -SAME_DEPTH_MM) continue;
+    if (Math.min(op.from[2], op.to[2]) >= -DEPTH_TOL_MM) continue;
     // The same move at another level does the same.
     const key = `${op.from[0]},${op.from[1]},${op.to[0]},${op.to[1]},${op.op === 'arc' ? op.center.join() : ''}`;
     let found = known.get(key);
@@ -74,7 +76,7 @@ function depthsAlong(
     const [x, y] = [px + dx, py + dy];
     const depth = r - field(x, y);
     if (depth <= overMm) continue;
-    const turn = (Math.atan2(y, x) / (2 * Math.PI)) * teeth;
+    const turn = (Math.atan2(y, x) / TURN_RAD) * teeth;
     const tooth = ((Math.floor(turn) % teeth) + teeth) % teeth;
     best.set(tooth, Math.max(best.get(tooth) ?? 0, depth));
   }

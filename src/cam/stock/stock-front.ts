@@ -15,12 +15,20 @@
  *
  * Pieces are lines and arcs (sweep up to a full turn). A uniform grid lists, per cell, the pieces
  * that can reach a rim centred in that cell, newest first when queried.
+ *
+ * One algorithm, one file. Queries reuse the front's own arrays: each ends before the next begins.
  */
 
-import { nearOrigin } from './near-origin.js';
+import { TURN_RAD, wrapRad } from '../../maths/angle.js';
 import { norm2 } from '../../maths/norm.js';
-
-const TWO_PI = 2 * Math.PI;
+import { ANGLE_TOL_RAD, TINY } from '../../maths/tolerance.js';
+import {
+  type PathPiece,
+  distanceToPiece,
+  nearOrigin,
+  pieceAt,
+  pieceLengthMm,
+} from './path-piece.js';
 
 /** Most disjoint stretches of rim that one query can return. */
 const MAX_STRETCHES = 48;
@@ -33,78 +41,16 @@ const SLIVER_RAD = 2e-5;
  *  the middle of a stretch can fall on a touch. mm2 (and mm), absolute: far below a sliver. */
 const EDGE_TOL_MM2 = 1e-9;
 
+/** A place less than a tenth of a micrometre's thousandth from another is that place. mm2, absolute:
+ *  (1e-7 mm)^2, far below what the text of a program can say. */
+const SAME_PLACE_MM2 = 1e-14;
+
 /** Numbers kept of a piece, see `facts`. */
 const FACTS = 7;
 
 /** Added to the circle about a piece: the slack of the edges, EDGE_TOL_MM2, over the smallest
  *  cutter, with room. mm, absolute. */
 const BOUNDS_SLACK_MM = 1e-6;
-
-/** A piece of path in the plane: line (`turn` null) or arc about `c` with signed sweep. */
-export interface PathPiece {
-  readonly ax: number;
-  readonly ay: number;
-  readonly bx: number;
-  readonly by: number;
-  /** Arc only. */
-  readonly cx: number;
-  readonly cy: number;
-  /** 0 for a line. */
-  readonly radiusMm: number;
-  /** Signed sweep of an arc, counter-clockwise positive; 0 for a line. */
-  readonly sweepRad: number;
-}
-
-/** Line piece. */
-export function linePiece(ax: number, ay: number, bx: number, by: number): PathPiece {
-  return { ax, ay, bx, by, cx: 0, cy: 0, radiusMm: 0, sweepRad: 0 };
-}
-
-/**
- * Arc piece from a to b about c. A zero chord is a full turn.
- * The radius is that of the start point, as a control takes it.
- */
-export function arcPiece(
-  ax: number,
-  ay: number,
-  bx: number,
-  by: number,
-  cx: number,
-  cy: number,
-  ccw: boolean,
-): PathPiece {
-  const from = Math.atan2(ay - cy, ax - cx);
-  const to = Math.atan2(by - cy, bx - cx);
-  let sweep = to - from;
-  if (ccw) {
-    while (sweep <= 1e-12) sweep += TWO_PI;
-  } else {
-    while (sweep >= -1e-12) sweep -= TWO_PI;
-  }
-  return { ax, ay, bx, by, cx, cy, radiusMm: norm2(ax - cx, ay - cy), sweepRad: sweep };
-}
-
-/** Length of a piece, mm. */
-export function pieceLengthMm(p: PathPiece): number {
-  return p.radiusMm > 0 ? p.radiusMm * Math.abs(p.sweepRad) : norm2(p.bx - p.ax, p.by - p.ay);
-}
-
-/** Position and heading (unit vector) at fraction f of a piece: [x, y, tx, ty]. */
-export function pieceAt(p: PathPiece, f: number): [number, number, number, number] {
-  if (p.radiusMm === 0) {
-    const dx = p.bx - p.ax;
-    const dy = p.by - p.ay;
-    const len = norm2(dx, dy) || 1;
-    return [p.ax + f * dx, p.ay + f * dy, dx / len, dy / len];
-  }
-  const a = Math.atan2(p.ay - p.cy, p.ax - p.cx) + f * p.sweepRad;
-  const s = Math.sign(p.sweepRad);
-  const cos = Math.cos(a);
-  const sin = Math.sin(a);
-  // The end as stored: rounded centres put it a hair off the start's circle.
-  if (f === 1) return [p.bx, p.by, -s * sin, s * cos];
-  return [p.cx + p.radiusMm * cos, p.cy + p.radiusMm * sin, -s * sin, s * cos];
-}
 
 /** Round hole in the blank before cutting starts (a pilot hole). mm. */
 export interface BlankHole {
@@ -331,7 +277,7 @@ export class StockFront {
     if (d >= R + r) return;
     if (d + r <= R) {
       this.angles[0] = 0;
-      this.angles[1] = TWO_PI;
+      this.angles[1] = TURN_RAD;
       this.count = 1;
     } else {
       // |q + r e|^2 <= R^2 for e within acos(c) of the direction away from the origin's far side.
@@ -348,9 +294,9 @@ export class StockFront {
 
   private setOne(from: number, to: number): void {
     const span = to - from;
-    const start = wrap(from);
+    const start = wrapRad(from);
     this.angles[0] = start;
-    this.angles[1] = start + Math.min(span, TWO_PI);
+    this.angles[1] = start + Math.min(span, TURN_RAD);
     this.count = span > SLIVER_RAD ? 1 : 0;
   }
 
@@ -376,11 +322,11 @@ export class StockFront {
   private subtract(from: number, to: number): void {
     const span = to - from;
     if (span <= 0) return;
-    if (span >= TWO_PI) {
+    if (span >= TURN_RAD) {
       this.count = 0;
       return;
     }
-    const s = wrap(from);
+    const s = wrapRad(from);
     const e = s + span;
     const src = this.angles;
     const dst = this.spare;
@@ -390,8 +336,8 @@ export class StockFront {
       const b = src[2 * i + 1]!;
       // The cut and its images one turn away.
       for (let turn = -1; turn <= 1; turn++) {
-        const cs = s + turn * TWO_PI;
-        const ce = e + turn * TWO_PI;
+        const cs = s + turn * TURN_RAD;
+        const ce = e + turn * TURN_RAD;
         if (ce <= a || cs >= b) continue;
         if (cs - a > SLIVER_RAD && n < MAX_STRETCHES) {
           dst[2 * n] = a;
@@ -418,7 +364,7 @@ export class StockFront {
     const d2 = dx * dx + dy * dy;
     const r2 = 2 * this.cutterRadiusMm;
     if (d2 >= r2 * r2) return;
-    if (d2 < 1e-14) {
+    if (d2 < SAME_PLACE_MM2) {
       // The cutter has stood exactly here before: its rim is the edge of what it cut then.
       this.count = 0;
       return;
@@ -449,8 +395,8 @@ export class StockFront {
       const [dx, dy] = [x - p.cx, y - p.cy];
       const [sx, sy] = [p.ax - p.cx, p.ay - p.cy];
       let sweep = Math.atan2(dy, dx) - Math.atan2(sy, sx);
-      if (p.sweepRad > 0) while (sweep < -1e-9) sweep += TWO_PI;
-      else while (sweep > 1e-9) sweep -= TWO_PI;
+      if (p.sweepRad > 0) while (sweep < -ANGLE_TOL_RAD) sweep += TURN_RAD;
+      else while (sweep > ANGLE_TOL_RAD) sweep -= TURN_RAD;
       const d = norm2(dx, dy) || 1;
       const s = norm2(sx, sy) || 1;
       this.subtractArcBody(x, y, p, sx / s, sy / s, dx / d, dy / d, sweep);
@@ -470,7 +416,7 @@ export class StockFront {
     const lx = bx - ax;
     const ly = by - ay;
     const length = norm2(lx, ly);
-    if (length < 1e-12) return;
+    if (length < TINY) return;
     const ux = lx / length;
     const uy = ly / length;
     const qx = (x - ax) * ux + (y - ay) * uy;
@@ -506,7 +452,7 @@ export class StockFront {
     sweep: number,
   ): void {
     const span = Math.abs(sweep);
-    if (span < 1e-12) return;
+    if (span < TINY) return;
     const r = this.cutterRadiusMm;
     const R = p.radiusMm;
     const dx = x - p.cx;
@@ -515,9 +461,9 @@ export class StockFront {
     if (d >= R + 2 * r || d <= R - 2 * r) return;
     // In the frame where c is the origin and q lies on +X at distance d, counter-clockwise from
     // ray 0 to ray 1.
-    const ex = d > 1e-12 ? dx / d : 1;
-    const ey = d > 1e-12 ? dy / d : 0;
-    const full = span >= TWO_PI - 1e-9;
+    const ex = d > TINY ? dx / d : 1;
+    const ey = d > TINY ? dy / d : 0;
+    const full = span >= TURN_RAD - ANGLE_TOL_RAD;
     const ccw = sweep > 0;
     const x0 = ccw ? fromX * ex + fromY * ey : toX * ex + toY * ey;
     const y0 = ccw ? fromY * ex - fromX * ey : toY * ex - toX * ey;
@@ -525,7 +471,7 @@ export class StockFront {
     const y1 = ccw ? toY * ex - toX * ey : fromY * ex - fromX * ey;
     const { marks, covered } = this;
     let n = 0;
-    if (d > 1e-12) {
+    if (d > TINY) {
       n = pushCos(marks, n, ((R + r) * (R + r) - d * d - r * r) / (2 * d * r));
       if (R > r) n = pushCos(marks, n, ((R - r) * (R - r) - d * d - r * r) / (2 * d * r));
     }
@@ -565,8 +511,8 @@ export class StockFront {
     const first = marks[0]!;
     for (let i = 0; i < n && this.count > 0; i++) {
       const a = marks[i]!;
-      const b = i + 1 < n ? marks[i + 1]! : first + TWO_PI;
-      if (b - a < 1e-12) continue;
+      const b = i + 1 < n ? marks[i + 1]! : first + TURN_RAD;
+      if (b - a < TINY) continue;
       if (covered[i] === 1) {
         if (Number.isNaN(runStart)) runStart = a;
       } else if (!Number.isNaN(runStart)) {
@@ -574,7 +520,7 @@ export class StockFront {
         runStart = Number.NaN;
       }
     }
-    if (!Number.isNaN(runStart)) this.subtract(runStart + base, first + TWO_PI + base);
+    if (!Number.isNaN(runStart)) this.subtract(runStart + base, first + TURN_RAD + base);
   }
 }
 
@@ -584,33 +530,11 @@ const THROUGH_CENTRE_MM = 1e-7;
 /** Middle of the stretch of rim from mark `i` to the next; any angle where there is no mark. */
 function middleAfter(marks: Float64Array, n: number, i: number): number {
   if (n === 0) return 0.5;
-  return (marks[i]! + (i + 1 < n ? marks[i + 1]! : marks[0]! + TWO_PI)) / 2;
-}
-
-function distanceToPiece(x: number, y: number, p: PathPiece): number {
-  if (p.radiusMm === 0) {
-    const dx = p.bx - p.ax;
-    const dy = p.by - p.ay;
-    const l2 = dx * dx + dy * dy;
-    const t = l2 > 0 ? Math.min(1, Math.max(0, ((x - p.ax) * dx + (y - p.ay) * dy) / l2)) : 0;
-    return norm2(x - p.ax - t * dx, y - p.ay - t * dy);
-  }
-  const angle = Math.atan2(y - p.cy, x - p.cx);
-  const startAngle = Math.atan2(p.ay - p.cy, p.ax - p.cx);
-  const along = p.sweepRad > 0 ? wrap(angle - startAngle) : wrap(startAngle - angle);
-  if (along <= Math.abs(p.sweepRad)) {
-    return Math.abs(norm2(x - p.cx, y - p.cy) - p.radiusMm);
-  }
-  return Math.min(norm2(x - p.ax, y - p.ay), norm2(x - p.bx, y - p.by));
+  return (marks[i]! + (i + 1 < n ? marks[i + 1]! : marks[0]! + TURN_RAD)) / 2;
 }
 
 function cellKey(i: number, j: number): number {
   return (i + 0x8000) * 0x10000 + (j + 0x8000);
-}
-
-function wrap(angle: number): number {
-  const a = angle % TWO_PI;
-  return a < 0 ? a + TWO_PI : a;
 }
 
 /** Adds the two angles in [0, 2 pi) whose cosine is c. */
@@ -618,15 +542,15 @@ function pushCos(marks: Float64Array, n: number, c: number): number {
   if (c <= -1 || c >= 1) return n;
   const a = Math.acos(c);
   marks[n] = a;
-  marks[n + 1] = TWO_PI - a;
+  marks[n + 1] = TURN_RAD - a;
   return n + 2;
 }
 
 function pushSin(marks: Float64Array, n: number, s: number): number {
   if (s <= -1 || s >= 1) return n;
   const a = Math.asin(s);
-  marks[n] = wrap(a);
-  marks[n + 1] = wrap(Math.PI - a);
+  marks[n] = wrapRad(a);
+  marks[n + 1] = wrapRad(Math.PI - a);
   return n + 2;
 }
 
@@ -646,7 +570,7 @@ function pushRay(
   const root = Math.sqrt(disc);
   for (let side = -1; side <= 1; side += 2) {
     const t = along + side * root;
-    if (t > 0) marks[n++] = wrap(Math.atan2(t * uy, t * ux - d));
+    if (t > 0) marks[n++] = wrapRad(Math.atan2(t * uy, t * ux - d));
   }
   return n;
 }

@@ -72,16 +72,6 @@ export function chooseSpindleRpm(
   return { rpm, surfaceSpeedMPerMin: speed, noteCode: null, note: null, largestDiameterMm };
 }
 
-/** Cutting power ap ae vf kc. W; kc in N/mm2, lengths mm, feed mm/min */
-export function cuttingPowerW(
-  axialDepthMm: number,
-  radialDepthMm: number,
-  feedMmPerMin: number,
-  kcNPerMm2: number,
-): number {
-  return (axialDepthMm * radialDepthMm * feedMmPerMin * kcNPerMm2) / 60e3;
-}
-
 /** Motor power for a power at the cutter. W */
 export function motorPowerW(cuttingPower: number, efficiency: number): number {
   return cuttingPower / efficiency;

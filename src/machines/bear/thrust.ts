@@ -1,4 +1,6 @@
 /** Thrust of an axis: what it has, what cutting may use of it, and what drives give. */
+import { TURN_RAD, radFromDeg } from '../../maths/angle.js';
+import { S_PER_MIN } from '../../maths/motion.js';
 import type { AxisName, Machine } from '../../model/machine.js';
 
 /**
@@ -43,12 +45,12 @@ export function allowedForceN(machine: Machine, axis: AxisName, feedMmPerMin: nu
 
 /** Thrust of a screw, F = 2 pi eta T / lead. N (THK, Efficiency and thrust; T in N m). */
 export function screwThrustN(torqueNm: number, leadMm: number, efficiency: number): number {
-  return (2 * Math.PI * efficiency * torqueNm * 1000) / leadMm;
+  return (TURN_RAD * efficiency * torqueNm * 1000) / leadMm;
 }
 
 /** Thrust of a toothed belt, F = T / r with r = teeth pitch / (2 pi). N */
 export function beltThrustN(torqueNm: number, pulleyTeeth: number, beltPitchMm: number): number {
-  return (torqueNm * 1000 * 2 * Math.PI) / (pulleyTeeth * beltPitchMm);
+  return (torqueNm * 1000 * TURN_RAD) / (pulleyTeeth * beltPitchMm);
 }
 
 /** Screw geometry for torque and efficiency. */
@@ -67,7 +69,7 @@ export interface Screw {
  */
 export function screwEfficiency(screw: Screw): number {
   const lambda = Math.atan(screw.leadMm / (Math.PI * screw.meanDiameterMm));
-  const friction = Math.atan(screw.mu / Math.cos((screw.halfAngleDeg * Math.PI) / 180));
+  const friction = Math.atan(screw.mu / Math.cos(radFromDeg(screw.halfAngleDeg)));
   return Math.tan(lambda) / Math.tan(lambda + friction);
 }
 
@@ -84,7 +86,7 @@ export function screwTorqueNmm(
   collarMeanDiameterMm = 0,
 ): number {
   const lambda = Math.atan(screw.leadMm / (Math.PI * screw.meanDiameterMm));
-  const friction = Math.atan(screw.mu / Math.cos((screw.halfAngleDeg * Math.PI) / 180));
+  const friction = Math.atan(screw.mu / Math.cos(radFromDeg(screw.halfAngleDeg)));
   const angle = direction === 'raise' ? friction + lambda : friction - lambda;
   return (
     (loadN * screw.meanDiameterMm * Math.tan(angle)) / 2 +
@@ -107,7 +109,7 @@ export function stepperCornerRpm(
   currentA: number,
   stepsPerTurn: number,
 ): number {
-  return (60 * supplyV) / (2 * (inductanceMh / 1000) * currentA * stepsPerTurn);
+  return (S_PER_MIN * supplyV) / (2 * (inductanceMh / 1000) * currentA * stepsPerTurn);
 }
 
 /**

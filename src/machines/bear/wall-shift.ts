@@ -12,6 +12,8 @@
  *
  * Source: undamped single-degree-of-freedom response, any text on mechanical vibration.
  */
+import { TURN_RAD } from '../../maths/angle.js';
+import { S_PER_MIN } from '../../maths/motion.js';
 import type { PeakForce } from '../load/force.js';
 import { cutterComplianceMmPerN } from './deflection.js';
 import type { Cutter, Machine } from '../../model/machine.js';
@@ -22,7 +24,7 @@ const MAX_MAGNIFICATION = 10;
 
 /** Natural frequency of an axis as one mass on one spring. Hz */
 export function naturalFrequencyHz(stiffnessNPerMm: number, massKg: number): number {
-  return Math.sqrt((1000 * stiffnessNPerMm) / massKg) / (2 * Math.PI);
+  return Math.sqrt((1000 * stiffnessNPerMm) / massKg) / TURN_RAD;
 }
 
 /** Share of the static shift with which a frame answers a force at a frequency. */
@@ -48,7 +50,7 @@ export function wallCompliance(
   cutter: Cutter,
   spindleRpm: number,
 ): WallCompliance {
-  const tooth = (cutter.flutes * spindleRpm) / 60;
+  const tooth = (cutter.flutes * spindleRpm) / S_PER_MIN;
   let meanMmPerN = 0;
   let swingMmPerN = 0;
   for (const axis of ['x', 'y'] as const) {

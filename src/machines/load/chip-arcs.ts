@@ -1,7 +1,7 @@
 /** The part of an engagement in which teeth make chips, as flat arrays for the hot path. */
+import { TURN_RAD } from '../../maths/angle.js';
 import type { EngagementInterval } from '../../model/machine.js';
 
-const TURN = 2 * Math.PI;
 export const MAX_ARCS = 32;
 
 /** Arcs within 0..pi, in order and apart from each other. */
@@ -15,9 +15,9 @@ export class ChipArcs {
     this.count = 0;
     for (let i = 0; i < intervals.length; i++) {
       const interval = intervals[i] as EngagementInterval;
-      const shift = -TURN * Math.floor((interval.fromRad + Math.PI) / TURN);
+      const shift = -TURN_RAD * Math.floor((interval.fromRad + Math.PI) / TURN_RAD);
       this.add(interval.fromRad + shift, interval.toRad + shift);
-      this.add(interval.fromRad + shift - TURN, interval.toRad + shift - TURN);
+      this.add(interval.fromRad + shift - TURN_RAD, interval.toRad + shift - TURN_RAD);
     }
     if (this.count > 1) this.merge();
   }

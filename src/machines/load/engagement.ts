@@ -100,26 +100,6 @@ export function stepForEngagementConvexMm(
 }
 
 /**
- * Peak engagement where the path turns into the material by `turnRad` with an even allowance on
- * both walls. A sharp corner adds the whole turn to the straight engagement; a corner arc of
- * finished radius R adds no more than following that arc does.
- * @param cornerRadiusMm  finished corner radius, mm; leave out for a corner that the cutter cuts
- *                        with its own radius
- * @returns radians, 0..pi
- * Source: derived; rim-sampling simulation gives 110 deg against 111.0 for r 3, ae 0.2, 90 deg.
- */
-export function cornerEngagementRad(
-  aeMm: number,
-  rMm: number,
-  turnRad: number,
-  cornerRadiusMm?: number,
-): number {
-  const sharp = Math.min(Math.PI, engagementStraightRad(aeMm, rMm) + Math.abs(turnRad));
-  if (cornerRadiusMm === undefined || cornerRadiusMm <= rMm) return sharp;
-  return Math.min(sharp, engagementConcaveRad(aeMm, rMm, cornerRadiusMm));
-}
-
-/**
  * Largest cutter that follows an inside arc without passing an engagement limit.
  * From r (R - r) >= ae (2R - ae) / (2 (1 - cos phi)), the greater root in r.
  * @param wallRadiusMm  finished radius of the arc, mm

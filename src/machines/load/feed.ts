@@ -7,6 +7,9 @@
  *
  *   fz_eff = h / sin(min(phi, 90 deg)),  fz = max(fz_eff - TIR, fz_eff / z),  feed = fz z n
  */
+import { TURN_RAD } from '../../maths/angle.js';
+import { S_PER_MIN } from '../../maths/motion.js';
+import { bisect } from '../../maths/solve.js';
 import { maxChipMm, meanChipMm, nominalFeedPerToothMm } from './chip.js';
 import type { CutConditions } from './force.js';
 import { resultantAtFeedPerToothN, resultantPeakN, toothResultantN } from './force.js';
@@ -37,10 +40,13 @@ export interface FeedChoice {
   readonly belowFloor: boolean;
 }
 
-const TURN = 2 * Math.PI;
 /** Result is taken this much inside a limit that is met by iteration, so that rounding cannot
  *  put it outside. Relative; far below any figure that enters the model. */
 const INSIDE = 1 - 1e-9;
+
+/** How closely that chip is found, relative, and a bound on the halvings for it. */
+const CHIP_TOL = 1e-10;
+const CHIP_HALVINGS = 60;
 
 /**
  * Thickest chip at which one tooth's resultant stays within a limit.
@@ -54,14 +60,9 @@ export function chipForForceMm(cond: CutConditions, forceLimitN: number): number
   const thin = Math.pow(forceLimitN / (scale * Math.SQRT2), power);
   if (thin <= RADIAL_KNEE_THIN_MM) return thin * INSIDE;
   // Without any radial force the chip could be this thick: an upper bound.
-  let lo = thin;
-  let hi = Math.pow(forceLimitN / scale, power);
-  for (let i = 0; i < 60 && hi - lo > lo * 1e-10; i++) {
-    const middle = (lo + hi) / 2;
-    if (toothResultantN(cond, middle) <= forceLimitN) lo = middle;
-    else hi = middle;
-  }
-  return lo * INSIDE;
+  const thick = Math.pow(forceLimitN / scale, power);
+  const holds = (hMm: number): boolean => toothResultantN(cond, hMm) <= forceLimitN;
+  return bisect(holds, thin, thick, CHIP_HALVINGS, thin * CHIP_TOL)[0] * INSIDE;
 }
 
 /**
@@ -97,12 +98,13 @@ function overlapFeedPerToothMm(cond: CutConditions, phiRad: number, limitN: numb
 
 /** Mean chip at which the power limit is met over [0, phi], from P = ap hm kc(hm) K z phi/2pi vc. */
 function meanChipForPowerMm(cond: CutConditions, phiRad: number, powerW: number): number {
-  const speedMPerS = (Math.PI * cond.cutter.diameterMm * cond.spindleRpm) / 60000;
-  const teeth = (cond.cutter.flutes * phiRad) / TURN;
+  const speedMPerS = (Math.PI * cond.cutter.diameterMm * cond.spindleRpm) / (1000 * S_PER_MIN);
+  const teeth = (cond.cutter.flutes * phiRad) / TURN_RAD;
   const scale = cond.material.kc11NPerMm2 * cond.axialDepthMm * cond.wearFactor;
   return Math.pow(powerW / (scale * teeth * speedMPerS), 1 / (1 - cond.material.mc));
 }
 
+/** Result of `limitFeeds`, read at once by its caller: nothing is called in between. */
 const scratch = { chip: 0, force: 0, power: 0 };
 
 /** Feed per limit at one engagement; `chipAtForceMm` from `chipForForceMm`. Written to `scratch`. */
@@ -116,7 +118,7 @@ function limitFeeds(
   const perTooth = flutes * cond.spindleRpm;
   const sine = Math.sin(Math.min(phiRad, Math.PI / 2));
   const fzEff =
-    phiRad * flutes <= TURN
+    phiRad * flutes <= TURN_RAD
       ? chipAtForceMm / sine
       : overlapFeedPerToothMm(cond, phiRad, limits.forceLimitN);
   scratch.chip = (limits.chipCapMm / sine) * perTooth;
@@ -183,7 +185,7 @@ const CELL_MARGIN = 0.999;
  */
 export function feedTable(cond: CutConditions, limits: FeedLimits): (phiRad: number) => number {
   const flutes = cond.cutter.flutes;
-  const overlapRad = Math.min(Math.PI, TURN / flutes);
+  const overlapRad = Math.min(Math.PI, TURN_RAD / flutes);
   const chipAtForceMm = chipForForceMm(cond, limits.forceLimitN);
   const at = (phiRad: number): number => {
     limitFeeds(cond, phiRad, limits, chipAtForceMm);

@@ -10,6 +10,8 @@
  *                                      feed   = -(Ft cos t + Fr sin t)
  *                                      normal = +Ft sin t - Fr cos t
  */
+import { TURN_RAD } from '../../maths/angle.js';
+import { S_PER_MIN } from '../../maths/motion.js';
 import { effectiveFeedPerToothMm } from './chip.js';
 import { radialRatio } from './kienzle.js';
 import { ALONG_FEED, ALONG_X, ALONG_Y, PUSH_OFF, RESULTANT, ToothSum } from './teeth.js';
@@ -50,12 +52,12 @@ export interface PeakForce {
   readonly meanTeethInCut: number;
 }
 
-const TURN = 2 * Math.PI;
 const IN_PLANE = [RESULTANT, PUSH_OFF, ALONG_FEED];
 const ALL = [...IN_PLANE, ALONG_X, ALONG_Y];
 const RESULTANT_ALONE = [RESULTANT];
 const ON_MACHINE = [RESULTANT, ALONG_X, ALONG_Y];
-/** Working state, reused by every call. */
+/** Working state, reused by every call: each sets all of it and is done with it when it returns, and
+ *  none yields or calls back in between, so that two plans made in turns do not meet. */
 const teeth = new ToothSum();
 
 /** kc1.1 ap wear: tangential force of one tooth at a chip of 1 mm. N */
@@ -109,7 +111,7 @@ export function peakForce(
     hMaxRunoutMm: effectiveFeedPerToothMm(fzMm, cond.runoutMm, cond.cutter.flutes) * mean.sineMax,
     powerW: mean.powerW,
     torqueNm: mean.torqueNm,
-    meanTeethInCut: (mean.arcSumRad * cond.cutter.flutes) / TURN,
+    meanTeethInCut: (mean.arcSumRad * cond.cutter.flutes) / TURN_RAD,
   };
 }
 
@@ -174,8 +176,14 @@ function meanOf(
     );
     workPerRad += teeth.tangentialN((fzMm * (Math.cos(from) - Math.cos(to))) / arc) * arc;
   }
-  const torqueNm = (workPerRad * cond.cutter.flutes * cond.cutter.diameterMm) / (2 * TURN * 1000);
-  return { sineMax, arcSumRad, torqueNm, powerW: (torqueNm * TURN * cond.spindleRpm) / 60 };
+  const torqueNm =
+    (workPerRad * cond.cutter.flutes * cond.cutter.diameterMm) / (2 * TURN_RAD * 1000);
+  return {
+    sineMax,
+    arcSumRad,
+    torqueNm,
+    powerW: (torqueNm * TURN_RAD * cond.spindleRpm) / S_PER_MIN,
+  };
 }
 
 /** Resultant of one tooth at chip `hMm`. N; rises with h, see `radialRatio`. */
@@ -192,7 +200,7 @@ export function resultantAtFeedPerToothN(
   phiRad: number,
 ): number {
   if (!(phiRad > 0) || !(fzEffectiveMm > 0)) return 0;
-  if (phiRad * cond.cutter.flutes <= TURN) {
+  if (phiRad * cond.cutter.flutes <= TURN_RAD) {
     return toothResultantN(cond, fzEffectiveMm * Math.sin(Math.min(phiRad, Math.PI / 2)));
   }
   teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffectiveMm, cond.cutter.flutes);

@@ -2,6 +2,7 @@
  * Specific cutting force after Kienzle, and the shares of it that push the cutter off the wall
  * and along its axis.
  */
+import { radFromDeg } from '../../maths/angle.js';
 import type { Material } from '../../model/machine.js';
 
 /** Chip below which the radial force is taken equal to the tangential one. mm. */
@@ -55,5 +56,5 @@ export const RADIAL_KNEES_MM: readonly number[] = [
  * Source: from memory (0.3 at 30 deg, 0.5 at 45 deg are usual planning figures).
  */
 export function axialRatio(helixDeg: number): number {
-  return 0.52 * Math.tan((helixDeg * Math.PI) / 180);
+  return 0.52 * Math.tan(radFromDeg(helixDeg));
 }

@@ -1,4 +1,5 @@
 /** The greatest removal rate a straight wall allows: the bound that roughing is measured against. */
+import { minimise } from '../../maths/solve.js';
 import { stepForEngagementStraightMm } from './engagement.js';
 import type { FeedLimit } from './feed.js';
 import { feedForLimits } from './feed.js';
@@ -24,7 +25,8 @@ export interface BestRemoval {
 }
 
 const SCAN_STEPS = 180;
-const GOLDEN = (Math.sqrt(5) - 1) / 2;
+/** A 90th of the range shortened so often to 0.618: as far as doubles go. */
+const REFINEMENTS = 40;
 
 /**
  * Greatest removal rate ap ae feed that any pair of stepover and feed reaches on a straight wall
@@ -52,15 +54,10 @@ export function bestStraightRemoval(cond: CutConditions, limits: RemovalLimits):
     }
   }
   let phiRad = (top * best) / SCAN_STEPS;
-  let lo = (top * (best - 1)) / SCAN_STEPS;
-  let hi = Math.min(top, (top * (best + 1)) / SCAN_STEPS);
-  for (let i = 0; i < 40; i++) {
-    const a = hi - GOLDEN * (hi - lo);
-    const b = lo + GOLDEN * (hi - lo);
-    if (rate(a) < rate(b)) lo = a;
-    else hi = b;
-  }
-  if (rate((lo + hi) / 2) > bestRate) phiRad = (lo + hi) / 2;
+  const low = (top * (best - 1)) / SCAN_STEPS;
+  const high = Math.min(top, (top * (best + 1)) / SCAN_STEPS);
+  const refined = minimise((phi) => -rate(phi), low, high, REFINEMENTS);
+  if (rate(refined) > bestRate) phiRad = refined;
 
   const choice = feedForLimits(cond, phiRad, feedLimits);
   const aeMm = stepForEngagementStraightMm(phiRad, rMm);

@@ -2,17 +2,15 @@
  * Sum of the forces of all teeth in the cut, and its greatest values over a revolution.
  * One instance is reused for every evaluation, so that the hot path allocates nothing.
  */
+import { TURN_RAD, radFromDeg } from '../../maths/angle.js';
+import { ANGLE_TOL_RAD } from '../../maths/tolerance.js';
 import { ChipArcs, MAX_ARCS } from './chip-arcs.js';
 import { RADIAL_KNEES_MM, radialRatio } from './kienzle.js';
 
-const TURN = 2 * Math.PI;
 const QUARTER = Math.PI / 2;
-/** Stretches shorter than this are skipped. rad; far above the rounding of angle sums (1e-15), far
- *  below any angle that changes a force. */
-const ANGLE_TOL_RAD = 1e-9;
 /** Sampling step of tooth position, and parabolas that then close in on the top of each quantity:
  *  together they place a peak to better than 3e-4 of the greatest force, mostly 2e-5. rad */
-const SAMPLE_STEP_RAD = (5 * Math.PI) / 180;
+const SAMPLE_STEP_RAD = radFromDeg(5);
 const REFINEMENTS = 4;
 /** Stretches whose greatest sample is below this share of a peak found before are not refined: in
  *  one sampling step no sum of teeth rises by a third and falls again. */
@@ -87,7 +85,7 @@ export class ToothSum {
   findPeaks(quantities: readonly number[]): void {
     this.peaks.fill(0);
     if (this.arcs.count === 0) return;
-    const pitch = TURN / this.flutes;
+    const pitch = TURN_RAD / this.flutes;
     const first = this.arcs.from[0] as number;
     const last = this.arcs.to[this.arcs.count - 1] as number;
     if (last - first < pitch) {
@@ -129,7 +127,7 @@ export class ToothSum {
         sum += (GAUSS_W[g] as number) * half * this.normalN;
       }
     }
-    return (-sum * this.flutes) / TURN;
+    return (-sum * this.flutes) / TURN_RAD;
   }
 
   /** Adds the tooth at angle `t` to the sums; signs as derived in force.ts. */
@@ -189,7 +187,7 @@ export class ToothSum {
   /** Notes which teeth are in the cut when the leading tooth is at angle `t`. */
   private findActive(t: number): void {
     this.activeCount = 0;
-    const pitch = TURN / this.flutes;
+    const pitch = TURN_RAD / this.flutes;
     for (let k = 0; k < this.flutes; k++) {
       const angle = t + k * pitch;
       for (let i = 0; i < this.arcs.count; i++) {

@@ -1,7 +1,7 @@
 /** How a program spends its time, as far as feeds tell: corners and acceleration are left out. */
 import { isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stock/replay/motion.js';
+import { pieceLengthMm } from '../../cam/stock/path-piece.js';
 import type { OpLoads } from '../../cam/stock/replay.js';
-import { pieceLengthMm } from '../../cam/stock/stock-front.js';
 import type { CanonicalOp } from '../../model/op.js';
 import type { Machine } from '../../model/machine.js';
 import type { CheckFindings } from './findings.js';

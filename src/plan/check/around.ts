@@ -1,7 +1,7 @@
 /** What lies round the stock: holding, hub, what is under the blank, and how a run ends. */
 import { BOLT_HEAD_MM } from '../../cam/sequence.js';
+import { nearOrigin } from '../../cam/stock/path-piece.js';
 import { OVERRUN_MM } from '../../cam/process.js';
-import { nearOrigin } from '../../cam/stock/near-origin.js';
 import { type Motion, isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stock/replay/motion.js';
 import { slopeShares } from '../../cam/stock/replay/slope.js';
 import type { CanonicalOp } from '../../model/op.js';

@@ -16,7 +16,8 @@ import { aroundFindings } from './around.js';
 import { type TimeShares, paceFindings, timeShares } from './air.js';
 import { type CheckFinding, CheckFindings, type CheckSeverity, worstOf } from './findings.js';
 import { UNKNOWN_ORIGIN_MM, UNKNOWN_START_MM, inJobFrame } from './frame.js';
-import { type CheckLimits, limitsOf, loadFindings } from './loads.js';
+import { type CutLimits, limitsOf } from '../../machines/bear/limits.js';
+import { loadFindings } from './loads.js';
 import { type CheckSetup, setupFor } from './setup.js';
 import { digestOf, planParts, wheelOf } from '../plan.js';
 import { blankStart, declaredStart } from '../start.js';
@@ -78,6 +79,8 @@ export function checkProgram(
   let report: ReplayReport;
   try {
     report = replay(ops, started, {
+      // Judged above, axis by axis.
+      travelOps: [],
       onProgress: (done, of) => onProgress({ stage: 'replay', done, of }),
     });
   } catch (error) {
@@ -170,7 +173,7 @@ function readFindings(findings: CheckFindings, read: ReadResult, text: string, j
 function measuredIn(
   read: ReadResult,
   report: ReplayReport,
-  limits: CheckLimits,
+  limits: CutLimits,
   setup: CheckSetup,
   shares: TimeShares,
 ): CheckReport['measured'] {

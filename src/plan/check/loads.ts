@@ -1,37 +1,11 @@
 /** Findings of a replay: loads over the limits, gouges, what is left. */
 import type { ReplayReport } from '../../cam/stock/replay.js';
-import { chipCapMm } from '../../machines/load/chip.js';
 import { availablePowerW } from '../../machines/bear/spindle.js';
-import { allowedForceN } from '../../machines/bear/thrust.js';
+import type { CutLimits } from '../../machines/bear/limits.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { ACCEPTANCE } from '../accept.js';
 import type { Job } from '../../model/job.js';
 import type { CheckFindings } from './findings.js';
-
-/** What the job and its machine allow; units are in the names. */
-export interface CheckLimits {
-  readonly maxEngagementDeg: number;
-  readonly allowedForceN: { readonly x: number; readonly y: number };
-  readonly chipCapMm: number;
-  readonly maxStepdownMm: number;
-}
-
-export function limitsOf(job: Job): CheckLimits {
-  const { machine, limits } = job;
-  const fastest = machine.maxFeedMmPerMin;
-  return {
-    maxEngagementDeg: limits.maxEngagementDeg ?? machine.limits.maxEngagementDeg,
-    allowedForceN: {
-      x: allowedForceN(machine, 'x', fastest),
-      y: allowedForceN(machine, 'y', fastest),
-    },
-    chipCapMm: chipCapMm(job.material, job.cutter),
-    maxStepdownMm: Math.min(
-      limits.maxStepdownMm ?? machine.limits.maxStepdownMm,
-      job.cutter.fluteLengthMm,
-    ),
-  };
-}
 
 /** Stepdown is judged with this to spare: depths are rounded to the output step. mm */
 const STEPDOWN_SPARE_MM = 0.002;
@@ -43,7 +17,7 @@ export function loadFindings(
   ops: readonly CanonicalOp[],
   report: ReplayReport,
   job: Job,
-  limits: CheckLimits,
+  limits: CutLimits,
 ): void {
   for (const found of report.findings) {
     // Travel is judged before the replay, axis by axis.

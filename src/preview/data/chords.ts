@@ -1,4 +1,4 @@
-import { type PathPiece, pieceAt } from '../../cam/stock/stock-front.js';
+import { type PathPiece, pieceAt } from '../../cam/stock/path-piece.js';
 
 /**
  * Chords of a piece of path, none farther than `chordTolMm` from it (sagitta r (1 - cos)).

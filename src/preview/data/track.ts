@@ -3,8 +3,8 @@
  * load that the replay found there and the time at which it ends. This is what the page runs on;
  * it passes through a worker or a file unchanged.
  */
-import { arcPiece, type PathPiece, linePiece } from '../../cam/stock/stock-front.js';
 import type { MoveRole } from '../../model/toolpath.js';
+import { type PathPiece, arcPiece, linePiece } from '../../cam/stock/path-piece.js';
 import type { PlannedJob } from '../../post/plan.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { norm2 } from '../../maths/norm.js';

@@ -30,7 +30,7 @@ export function wallErrorOf(figures: PageFigures, edge: Edge): WallError {
       spindleRpm: process.spindleRpm,
       axialDepthMm: finish.stepdownMm,
     },
-    limits: finish.limits,
+    limits: process,
     seatRadiusMm: concave ? edgeRadius(edge) : STRAIGHT_MM,
     cutterRadiusMm: job.cutter.diameterMm / 2,
     compliance: wallCompliance(job.machine, job.cutter, process.spindleRpm),

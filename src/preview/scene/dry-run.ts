@@ -1,10 +1,10 @@
 /** The scene of one planned job: everything in it, and what a moment of the program looks like. */
 import { Box3, Color, Group, Line, LineBasicMaterial, type Object3D, Vector3 } from 'three';
+import { pieceAt } from '../../cam/stock/path-piece.js';
 import type { PageData } from '../data/page-data.js';
 import type { Paint } from '../data/paint.js';
 import { type Ground, bandColours } from '../data/scale.js';
 import { pieceOf, startOf } from '../data/track.js';
-import { pieceAt } from '../../cam/stock/stock-front.js';
 import type { StockAt } from '../stock/stock-at.js';
 import { type Bend, CutterModel } from './cutter.js';
 import * as fixtures from './fixtures.js';

@@ -3,13 +3,8 @@
  * near the cutter are looked up and given to a front of their own, so a moment costs the same
  * wherever in the program it lies.
  */
-import {
-  type BlankHole,
-  type PathPiece,
-  StockFront,
-  pieceAt,
-  pieceLengthMm,
-} from '../../cam/stock/stock-front.js';
+import { type BlankHole, StockFront } from '../../cam/stock/stock-front.js';
+import { type PathPiece, pieceAt, pieceLengthMm } from '../../cam/stock/path-piece.js';
 import { nearnessOf } from './tile-field.js';
 import { partOfPiece, type Timeline } from './timeline.js';
 

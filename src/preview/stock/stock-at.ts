@@ -3,7 +3,7 @@
  * over a state keeps a copy of its field now and then; a moment is reached from the nearest copy
  * before it.
  */
-import type { PathPiece } from '../../cam/stock/stock-front.js';
+import type { PathPiece } from '../../cam/stock/path-piece.js';
 import { type BlankShape, type Grid, TileField, gridOver } from './tile-field.js';
 import { type SlabState, type Sweep, type Timeline, partOfPiece } from './timeline.js';
 

@@ -7,7 +7,7 @@
  * Values are only kept within `reach` of the surface. Tiles of nodes are shared between copies
  * of a field until one of them is written to, so that copies cost next to nothing.
  */
-import type { PathPiece } from '../../cam/stock/stock-front.js';
+import type { PathPiece } from '../../cam/stock/path-piece.js';
 import { norm2 } from '../../maths/norm.js';
 
 /** Cells along a tile; tiles hold one node more, which neighbours hold too. */

@@ -11,12 +11,10 @@
  *             ------------------    slab 2   state: blank > rough (the first 412 pieces)
  *             ------------------    slab 3   state: blank
  */
+import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
 import { RunNumbers, mixNumber } from '../../cam/stock/run-numbers.js';
-import { type PathPiece, arcPiece, pieceAt } from '../../cam/stock/stock-front.js';
+import { type PathPiece, arcPiece, pieceAt } from '../../cam/stock/path-piece.js';
 import { type Track, isMotion, pieceOf, startOf } from '../data/track.js';
-
-/** Depths closer than this are one depth. mm: a tenth of the program's step. */
-const SAME_DEPTH_MM = 1e-4;
 
 /** Slabs are no thicker than this where a move ramps down through them. mm */
 const RAMP_SLAB_MM = 0.25;
@@ -124,7 +122,7 @@ class Builder {
     let open: [number, number] | null = null;
     for (let i = 0; i < track.line.length; i++) {
       if (!isMotion(track, i)) continue;
-      const flat = Math.abs((track.z[i] as number) - startOf(track, i)[2]) <= SAME_DEPTH_MM;
+      const flat = Math.abs((track.z[i] as number) - startOf(track, i)[2]) <= DEPTH_TOL_MM;
       if (flat && open) open[1] = i;
       else {
         const range: [number, number] = [i, i];
@@ -140,23 +138,23 @@ class Builder {
     const bottom = -this.thicknessMm;
     const depths = [bottom];
     const add = (z: number) => {
-      if (z < -SAME_DEPTH_MM && z > bottom) depths.push(z);
+      if (z < -DEPTH_TOL_MM && z > bottom) depths.push(z);
     };
     for (const [first] of ranges) {
       const from = startOf(track, first);
       const z = track.z[first] as number;
       const ramps =
-        Math.abs(z - from[2]) > SAME_DEPTH_MM && flatLength(pieceOf(track, first)) > SAME_DEPTH_MM;
-      if (ramps && Math.min(z, from[2]) < -SAME_DEPTH_MM) {
+        Math.abs(z - from[2]) > DEPTH_TOL_MM && flatLength(pieceOf(track, first)) > DEPTH_TOL_MM;
+      if (ramps && Math.min(z, from[2]) < -DEPTH_TOL_MM) {
         const steps = Math.ceil(Math.abs(z - from[2]) / RAMP_SLAB_MM);
         for (let k = 0; k <= steps; k++) add(from[2] + ((z - from[2]) * k) / steps);
-      } else if (Math.abs(z - from[2]) <= SAME_DEPTH_MM) add(z);
+      } else if (Math.abs(z - from[2]) <= DEPTH_TOL_MM) add(z);
     }
     depths.sort((a, b) => b - a);
     const slabs: Slab[] = [];
     let top = 0;
     for (const z of depths) {
-      if (top - z <= SAME_DEPTH_MM) continue;
+      if (top - z <= DEPTH_TOL_MM) continue;
       slabs.push({ topMm: top, bottomMm: z });
       top = z;
     }
@@ -168,11 +166,11 @@ class Builder {
     const cuts: { slab: number; from: number; sweep: number }[] = [];
     const fromZ = startOf(track, first)[2];
     const toZ = track.z[first] as number;
-    const flat = Math.abs(fromZ - toZ) <= SAME_DEPTH_MM;
-    if (Math.min(fromZ, toZ) >= -SAME_DEPTH_MM) return cuts;
+    const flat = Math.abs(fromZ - toZ) <= DEPTH_TOL_MM;
+    if (Math.min(fromZ, toZ) >= -DEPTH_TOL_MM) return cuts;
     let whole = -1;
     slabs.forEach((slab, index) => {
-      const deepEnough = slab.bottomMm + SAME_DEPTH_MM;
+      const deepEnough = slab.bottomMm + DEPTH_TOL_MM;
       if (Math.min(fromZ, toZ) > deepEnough) return;
       let sweep: number;
       if (flat) sweep = whole = whole < 0 ? this.sweepOf(first, last) : whole;

@@ -12,6 +12,7 @@
  */
 import { bisect } from '../../maths/solve.js';
 import type { Pt } from '../../model/edges.js';
+import { polar } from '../geometry/edge.js';
 import { type Contact, type FitWheel, flankContact, gapContact } from './wheel.js';
 
 export interface Ride {
@@ -67,10 +68,6 @@ export function rideOn(wheel: FitWheel, elongation: number, formErrorMm = 0): Ri
     playMm: 2 * offsetRad * radiusMm,
     wheelOverMm: 2 * radiusMm * Math.sin(Math.PI / teeth) - pitchMm * (1 + elongation),
   };
-}
-
-export function polar(radiusMm: number, angleRad: number): Pt {
-  return [radiusMm * Math.cos(angleRad), radiusMm * Math.sin(angleRad)];
 }
 
 /** The contact that carries: the flank where it is touched, else the seat. */

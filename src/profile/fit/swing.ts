@@ -16,9 +16,9 @@
  * The strand is taken as straight and the joints as without play.
  */
 import type { Pt } from '../../model/edges.js';
-import { rotatePt } from '../geometry/edge.js';
+import { polar, rotatePt } from '../geometry/edge.js';
 import { type FitWheel, flankContact } from './wheel.js';
-import { type Ride, polar } from './ride.js';
+import type { Ride } from './ride.js';
 
 export type Strand = 'tight' | 'slack';
 

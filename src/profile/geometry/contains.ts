@@ -1,5 +1,6 @@
 import type { ArcEdge, Loop, Pt } from '../../model/edges.js';
 import { edgeRadius } from './edge.js';
+import { signedArea } from './loop.js';
 import { orientation } from './orientation.js';
 
 /**
@@ -27,9 +28,10 @@ export function windingNumber(loop: Loop, p: Pt): number {
   return winding;
 }
 
-/** True inside a loop of either sense. The boundary itself may count as either. */
-export function pointInLoop(loop: Loop, p: Pt): boolean {
-  return windingNumber(loop, p) !== 0;
+/** True where `p` is in the air (right of the travel), by the winding number. */
+export function inAir(loop: Loop, p: Pt): boolean {
+  const winding = windingNumber(loop, p);
+  return signedArea(loop) < 0 ? winding !== 0 : winding === 0;
 }
 
 function inDisc(edge: ArcEdge, p: Pt): boolean {

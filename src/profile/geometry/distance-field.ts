@@ -1,6 +1,6 @@
 import type { Edge, Loop } from '../../model/edges.js';
 import { edgeRadius, tangentAt } from './edge.js';
-import { inAir } from './distance.js';
+import { inAir } from './contains.js';
 import { loopBounds } from './loop.js';
 import { norm2 } from '../../maths/norm.js';
 

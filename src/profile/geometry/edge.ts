@@ -1,5 +1,7 @@
 import type { ArcEdge, Edge, LineEdge, Pt } from '../../model/edges.js';
+import { TURN_RAD } from '../../maths/angle.js';
 import { norm2 } from '../../maths/norm.js';
+import { countUp } from '../../maths/tolerance.js';
 
 /** Point of an edge nearest to a given point. `t` runs 0..1 along the edge. */
 export interface NearestOnEdge {
@@ -22,7 +24,7 @@ export function arc(a: Pt, b: Pt, c: Pt, ccw: boolean): ArcEdge {
  * @param end where the last piece must end exactly; by default `a` turned by the sweep
  */
 export function arcsBySweep(a: Pt, c: Pt, sweepRad: number, end?: Pt): ArcEdge[] {
-  const pieces = Math.max(1, Math.ceil(Math.abs(sweepRad) / Math.PI - 1e-9));
+  const pieces = Math.max(1, countUp(Math.abs(sweepRad) / Math.PI));
   const out: ArcEdge[] = [];
   let from = a;
   for (let i = 1; i <= pieces; i++) {
@@ -54,7 +56,7 @@ export function edgeSweepRad(edge: Edge): number {
   const by = edge.b[1] - edge.c[1];
   const angle = Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
   const sweep = edge.ccw ? angle : -angle;
-  return sweep < 0 ? sweep + 2 * Math.PI : sweep;
+  return sweep < 0 ? sweep + TURN_RAD : sweep;
 }
 
 /** Length along the edge, mm. */
@@ -108,10 +110,10 @@ export function arcParameter(edge: ArcEdge, x: number, y: number, slackRad = 0):
   const turn = Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
   let from = edge.ccw ? turn : -turn;
   const sweep = edgeSweepRad(edge);
-  if (from < 0) from = from >= -slackRad ? 0 : from + 2 * Math.PI;
+  if (from < 0) from = from >= -slackRad ? 0 : from + TURN_RAD;
   if (from <= sweep) return sweep > 0 ? from / sweep : 0;
   if (from <= sweep + slackRad) return 1;
-  return from >= 2 * Math.PI - slackRad ? 0 : null;
+  return from >= TURN_RAD - slackRad ? 0 : null;
 }
 
 /** Nearest point of an edge to `p`. At the centre of an arc, where all are equal, its start. */
@@ -163,6 +165,17 @@ export function distanceToEdge(edge: Edge, x: number, y: number): number {
   return Math.min(norm2(x - a[0], y - a[1]), norm2(x - b[0], y - b[1]));
 }
 
+/** Point at a radius and an angle about `c` (default the origin). */
+export function polar(radiusMm: number, angleRad: number, c: Pt = [0, 0]): Pt {
+  return [c[0] + radiusMm * Math.cos(angleRad), c[1] + radiusMm * Math.sin(angleRad)];
+}
+
+/** The same direction from the origin, at a given radius. */
+export function atRadius(p: Pt, radiusMm: number): Pt {
+  const d = norm2(p[0], p[1]);
+  return [(p[0] / d) * radiusMm, (p[1] / d) * radiusMm];
+}
+
 /** Turn a point about `c` (default the origin), radians, counter-clockwise. */
 export function rotatePt(p: Pt, angleRad: number, c: Pt = [0, 0]): Pt {
   const cos = Math.cos(angleRad);
@@ -177,14 +190,6 @@ export function mapEdge(edge: Edge, f: (p: Pt) => Pt, flips = false): Edge {
   return edge.kind === 'line'
     ? line(f(edge.a), f(edge.b))
     : arc(f(edge.a), f(edge.b), f(edge.c), flips ? !edge.ccw : edge.ccw);
-}
-
-export function rotateEdge(edge: Edge, angleRad: number, c: Pt = [0, 0]): Edge {
-  return mapEdge(edge, (p) => rotatePt(p, angleRad, c));
-}
-
-export function translateEdge(edge: Edge, dx: number, dy: number): Edge {
-  return mapEdge(edge, (p) => [p[0] + dx, p[1] + dy]);
 }
 
 /** Mirror in the X axis (y -> -y). A mirrored loop runs the other way: reverse it to keep its

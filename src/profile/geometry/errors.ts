@@ -8,8 +8,7 @@ export type GeometryErrorCode =
   | 'arc-sweep'
   | 'offset-radius'
   | 'offset-crosses'
-  | 'offset-corner'
-  | 'offset-vanishes';
+  | 'offset-corner';
 
 /**
  * A profile that cannot be made, with the figure and the limit it broke so that a caller can

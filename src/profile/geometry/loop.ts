@@ -5,14 +5,18 @@ import {
   edgeRadius,
   edgeSweepRad,
   mapEdge,
-  mirrorEdge,
   pointAt,
   reverseEdge,
   rotatePt,
-  tangentAt,
 } from './edge.js';
 
-import { ARC_RADIUS_REL_TOL, CHORD_TOL_MM, MERGE_TOL_MM } from '../../maths/tolerance.js';
+import { TURN_RAD } from '../../maths/angle.js';
+import {
+  ANGLE_TOL_RAD,
+  ARC_RADIUS_REL_TOL,
+  CHORD_TOL_MM,
+  MERGE_TOL_MM,
+} from '../../maths/tolerance.js';
 
 /** Axis-parallel box, mm. */
 export interface Bounds {
@@ -76,7 +80,7 @@ export function validateLoop(loop: Loop): void {
         );
       }
       const sweep = edgeSweepRad(edge);
-      if (sweep > Math.PI + 1e-9) {
+      if (sweep > Math.PI + ANGLE_TOL_RAD) {
         throw new GeometryError(
           'arc-sweep',
           `edge ${i} turns through ${sweep} rad; not at most pi`,
@@ -133,7 +137,7 @@ export function edgeBounds(edge: Edge): Bounds {
     const [from, to] = edge.ccw ? [edge.a, edge.b] : [edge.b, edge.a];
     const start = Math.atan2(from[1] - edge.c[1], from[0] - edge.c[0]);
     let end = Math.atan2(to[1] - edge.c[1], to[0] - edge.c[0]);
-    if (end < start) end += 2 * Math.PI;
+    if (end < start) end += TURN_RAD;
     for (let q = Math.ceil(start / (Math.PI / 2)); q * (Math.PI / 2) <= end; q++) {
       const quarter = ((q % 4) + 4) % 4;
       if (quarter === 0) maxX = Math.max(maxX, edge.c[0] + r);
@@ -163,34 +167,6 @@ export function reverseLoop(loop: Loop): Loop {
 /** Turn a loop about `c`; joints stay exact because equal points map to equal points. */
 export function rotateLoop(loop: Loop, angleRad: number, c: Pt = [0, 0]): Loop {
   return loop.map((edge) => mapEdge(edge, (p) => rotatePt(p, angleRad, c)));
-}
-
-export function translateLoop(loop: Loop, dx: number, dy: number): Loop {
-  return loop.map((edge) => mapEdge(edge, (p) => [p[0] + dx, p[1] + dy]));
-}
-
-/** Mirror in the X axis, keeping the sense (counter-clockwise stays so). */
-export function mirrorLoop(loop: Loop): Loop {
-  return reverseLoop(loop.map(mirrorEdge));
-}
-
-/** Point and unit direction of travel after `lengthMm` along the loop (wraps round). */
-export function pointAtLength(
-  loop: Loop,
-  lengthMm: number,
-): { readonly point: Pt; readonly tangent: Pt; readonly edgeIndex: number; readonly t: number } {
-  const total = perimeter(loop);
-  let rest = ((lengthMm % total) + total) % total;
-  for (let i = 0; i < loop.length; i++) {
-    const edge = loop[i] as Edge;
-    const l = edgeLength(edge);
-    if (rest <= l || i === loop.length - 1) {
-      const t = Math.min(1, rest / l);
-      return { point: pointAt(edge, t), tangent: tangentAt(edge, t), edgeIndex: i, t };
-    }
-    rest -= l;
-  }
-  throw new GeometryError('loop-empty', 'loop has no edges');
 }
 
 /**

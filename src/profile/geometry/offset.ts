@@ -4,6 +4,7 @@ import { arc, edgeRadius, edgeSweepRad, line, tangentAt } from './edge.js';
 
 import { carrierIntersections, edgeIntersections, parameterOf } from './intersect.js';
 import { edgeBounds } from './loop.js';
+import { bisect } from '../../maths/solve.js';
 import { MERGE_TOL_MM, TANGENT_TOL_RAD } from '../../maths/tolerance.js';
 
 /**
@@ -51,39 +52,48 @@ const WHY: Record<Fault, string> = {
   'offset-crosses': 'the parallel curve runs into itself',
 };
 
-type Attempt =
-  | { readonly loop: Loop }
-  | { readonly fault: Fault; readonly edgeIndex: number; readonly limitMm: number | null };
+interface Failure {
+  readonly fault: Fault;
+  readonly edgeIndex: number;
+  readonly limitMm: number | null;
+}
 
-/** Largest |distance| between 0 and the failed one that works, by bisection to 1e-6 of it. */
+type Attempt = { readonly loop: Loop } | Failure;
+
+/** To a millionth of the distance: 2^-20. */
+const LIMIT_HALVINGS = 20;
+
+/** Largest |distance| between 0 and the failed one that works. */
 function largestWorking(loop: Loop, distanceMm: number): number {
-  let good = 0;
-  let bad = distanceMm;
-  for (let i = 0; i < 20; i++) {
-    const mid = (good + bad) / 2;
-    if ('loop' in tryOffset(loop, mid)) good = mid;
-    else bad = mid;
-  }
-  return Math.abs(good);
+  const works = (d: number): boolean => 'loop' in tryOffset(loop, d);
+  return Math.abs(bisect(works, 0, distanceMm, LIMIT_HALVINGS)[0]);
 }
 
 function tryOffset(loop: Loop, d: number): Attempt {
-  const shifted: Edge[] = [];
-  for (let i = 0; i < loop.length; i++) {
-    const edge = loop[i] as Edge;
-    if (edge.kind === 'arc') {
-      const room = edgeRadius(edge) + (edge.ccw ? d : -d);
-      if (room < MERGE_TOL_MM) {
-        return { fault: 'offset-radius', edgeIndex: i, limitMm: edgeRadius(edge) };
-      }
-    }
-    shifted.push(shift(edge, d));
+  const tight = loop.findIndex((edge) => {
+    return edge.kind === 'arc' && edgeRadius(edge) + (edge.ccw ? d : -d) < MERGE_TOL_MM;
+  });
+  if (tight >= 0) {
+    const limitMm = edgeRadius(loop[tight] as Edge);
+    return { fault: 'offset-radius', edgeIndex: tight, limitMm };
   }
+  const shifted = loop.map((edge) => shift(edge, d));
+  const corners = settleCorners(loop, shifted, d);
+  if ('fault' in corners) return corners;
+  return joined(shifted, corners);
+}
 
-  // Ends of every shifted edge after its corners are settled, and the arcs put in between.
+/** Ends of every shifted edge after its corners are settled, and the arcs put in between. */
+interface Corners {
+  readonly starts: readonly Pt[];
+  readonly ends: readonly Pt[];
+  readonly arcs: readonly (Edge | null)[];
+}
+
+function settleCorners(loop: Loop, shifted: readonly Edge[], d: number): Corners | Failure {
   const starts = shifted.map((edge) => edge.a);
   const ends = shifted.map((edge) => edge.b);
-  const cornerArcs: (Edge | null)[] = loop.map(() => null);
+  const arcs: (Edge | null)[] = loop.map(() => null);
   for (let i = 0; i < loop.length; i++) {
     const next = (i + 1) % loop.length;
     const v = (loop[i] as Edge).b;
@@ -97,7 +107,7 @@ function tryOffset(loop: Loop, d: number): Attempt {
       ends[i] = joint;
       starts[next] = joint;
     } else if (turn > 0 === d > 0) {
-      cornerArcs[i] = arc(from, to, v, d > 0);
+      arcs[i] = arc(from, to, v, d > 0);
     } else {
       const cut = nearestCrossing(shifted[i] as Edge, shifted[next] as Edge, v);
       if (cut === null) return { fault: 'offset-corner', edgeIndex: i, limitMm: null };
@@ -105,10 +115,13 @@ function tryOffset(loop: Loop, d: number): Attempt {
       starts[next] = cut;
     }
   }
+  return { starts, ends, arcs };
+}
 
+function joined(shifted: readonly Edge[], { starts, ends, arcs }: Corners): Attempt {
   const out: Edge[] = [];
   const source: number[] = [];
-  for (let i = 0; i < loop.length; i++) {
+  for (let i = 0; i < shifted.length; i++) {
     const whole = shifted[i] as Edge;
     const a = starts[i] as Pt;
     const b = ends[i] as Pt;
@@ -116,7 +129,7 @@ function tryOffset(loop: Loop, d: number): Attempt {
     if (cut === null) return { fault: 'offset-corner', edgeIndex: i, limitMm: null };
     out.push(cut);
     source.push(i);
-    const corner = cornerArcs[i];
+    const corner = arcs[i];
     if (corner) {
       out.push(corner);
       source.push(i);
@@ -165,6 +178,9 @@ function nearestCrossing(first: Edge, second: Edge, corner: Pt): Pt | null {
   return best;
 }
 
+/** A cut edge turns no farther than the whole one but for rounding. rad */
+const MOST_EXTRA_RAD = 1e-6;
+
 /** `whole` with new ends that lie on it, or null where the ends have passed each other. */
 function rebuilt(whole: Edge, a: Pt, b: Pt): Edge | null {
   if (Math.hypot(b[0] - a[0], b[1] - a[1]) < MERGE_TOL_MM) return null;
@@ -174,7 +190,9 @@ function rebuilt(whole: Edge, a: Pt, b: Pt): Edge | null {
     return (b[0] - a[0]) * dx + (b[1] - a[1]) * dy > 0 ? line(a, b) : null;
   }
   const cut = arc(a, b, centred(a, b, whole.c), whole.ccw);
-  return edgeSweepRad(cut) <= Math.max(edgeSweepRad(whole), Math.PI / 2) + 1e-6 ? cut : null;
+  return edgeSweepRad(cut) <= Math.max(edgeSweepRad(whole), Math.PI / 2) + MOST_EXTRA_RAD
+    ? cut
+    : null;
 }
 
 /** The centre itself where it is as far from `a` as from `b`; else, at joints merged within

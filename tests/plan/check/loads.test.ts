@@ -4,7 +4,8 @@
  */
 import { describe, expect, it } from 'vitest';
 import type { OpLoads, ReplayReport } from '../../../src/cam/stock/replay.js';
-import { type CheckLimits, limitsOf, loadFindings } from '../../../src/plan/check/loads.js';
+import { type CutLimits, limitsOf } from '../../../src/machines/bear/limits.js';
+import { loadFindings } from '../../../src/plan/check/loads.js';
 import type { Job } from '../../../src/model/job.js';
 import type { CanonicalOp, Pt3 } from '../../../src/model/op.js';
 import { arc, exampleJob, feed, found, rapid } from './ops.js';
@@ -45,8 +46,9 @@ const JOB: Job = {
 describe('limits', () => {
   it('are those of the machine where the job gives none', () => {
     const limits = limitsOf(JOB);
-    expect(limits).toEqual({
+    expect(limits).toMatchObject({
       maxEngagementDeg: 50,
+      maxEngagementRad: (5 * Math.PI) / 18,
       // (300 - 20 - 5 x 0.2) / 2 and the same with 200 N.
       allowedForceN: { x: 139.5, y: 89.5 },
       chipCapMm: 0.02,
@@ -71,7 +73,7 @@ const OPS: readonly CanonicalOp[] = [
   rapid(15, O, [3, 0, 0]),
   feed(16, O, [4, 0, 0], 100, 0),
 ];
-const LIMITS: CheckLimits = limitsOf(JOB);
+const LIMITS: CutLimits = limitsOf(JOB);
 const DEG = Math.PI / 180;
 
 /** A report in which all is well, but for what is said. */

@@ -1,5 +1,6 @@
 /** Stock fronts by what has been swept: made when asked for, the last ones kept. */
-import { type BlankHole, type PathPiece, StockFront } from '../stock-front.js';
+import { type BlankHole, StockFront } from '../stock-front.js';
+import type { PathPiece } from '../path-piece.js';
 import type { Budget } from './budget.js';
 import type { Histories, Slab } from './slabs.js';
 

@@ -1,12 +1,11 @@
 /** Moves of a program as pieces of path, whatever plane or slope they have. */
+import { arcSweepRad } from '../../../maths/angle.js';
+import { DEPTH_TOL_MM } from '../../../maths/tolerance.js';
 import type { CanonicalOp, Pt3 } from '../../../model/op.js';
-import { type PathPiece, arcPiece, linePiece, pieceAt } from '../stock-front.js';
+import { type PathPiece, arcPiece, linePiece, pieceAt } from '../path-piece.js';
 import { norm2 } from '../../../maths/norm.js';
 
 export type Motion = Extract<CanonicalOp, { op: 'rapid' | 'feed' | 'arc' | 'probe' }>;
-
-/** Depths closer than this are one depth. mm */
-export const SAME_DEPTH_MM = 1e-4;
 
 export function isMotion(op: CanonicalOp): op is Motion {
   return op.op === 'rapid' || op.op === 'feed' || op.op === 'arc' || op.op === 'probe';
@@ -38,7 +37,7 @@ export function arcPasses(op: ArcOp, first: number, second: number): boolean {
 /** Does the move keep its depth all the way? An arc in XZ or YZ does not, wherever it ends. */
 export function isLevel(op: Motion): boolean {
   if (op.op === 'arc' && op.plane !== 'xy') return false;
-  return Math.abs(op.to[2] - op.from[2]) <= SAME_DEPTH_MM;
+  return Math.abs(op.to[2] - op.from[2]) <= DEPTH_TOL_MM;
 }
 
 /** Path of a level move, or of a slanted one seen from above; null where X and Y stand still. */
@@ -109,9 +108,7 @@ function uprightArc(op: ArcOp): Slope {
   const radius = norm2(from[2] - cz, from[flat]! - c);
   // Angles count from the flat axis to Z, which is the sense of G3 in YZ and against it in XZ.
   const forward = ccw === (plane === 'yz');
-  let sweep = angleOf(to) - a0;
-  if (forward) while (sweep <= 1e-12) sweep += 2 * Math.PI;
-  else while (sweep >= -1e-12) sweep -= 2 * Math.PI;
+  const sweep = arcSweepRad(a0, angleOf(to), forward);
   const at = (share: number): Pt3 => {
     if (share >= 1) return to;
     const a = a0 + share * sweep;

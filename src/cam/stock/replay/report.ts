@@ -14,7 +14,6 @@ interface Gathered {
 /** The report of a replay, from what was gathered along the way. */
 export function reportOf(
   ops: readonly CanonicalOp[],
-  travelMm: Readonly<Record<'x' | 'y' | 'z', number>>,
   gathered: Gathered,
   left: { readonly mm: number; readonly at: readonly [number, number] | null },
 ): ReplayReport {
@@ -49,7 +48,7 @@ export function reportOf(
     leftoverAt: left.at,
     worstArcRadiusErrorMm: arcError,
     removedMm3,
-    findings: [...findings, ...travelFindings(ops, travelMm)],
+    findings,
     samples,
   };
 }

@@ -1,6 +1,6 @@
 /** The stock between two depths, and what has been swept through it. */
+import { DEPTH_TOL_MM } from '../../../maths/tolerance.js';
 import { MAX_DEPTHS, MAX_SLANT_DEPTHS, ReplayLimit } from './budget.js';
-import { SAME_DEPTH_MM } from './motion.js';
 
 export interface Slab {
   readonly topMm: number;
@@ -58,7 +58,7 @@ export function makeSlabs(
   thicknessMm: number,
 ): Slab[] {
   const bottom = -thicknessMm;
-  const inside = (z: number): boolean => z < -SAME_DEPTH_MM && z > bottom;
+  const inside = (z: number): boolean => z < -DEPTH_TOL_MM && z > bottom;
   const levels = distinct(levelMm.filter(inside));
   if (levels.length > MAX_DEPTHS) throw new ReplayLimit('different depths', MAX_DEPTHS);
   const slants = distinct(slantMm.filter(inside));
@@ -67,7 +67,7 @@ export function makeSlabs(
   const slabs: Slab[] = [];
   let top = 0;
   for (const z of distinct([...levels, ...kept, bottom])) {
-    if (top - z <= SAME_DEPTH_MM) continue;
+    if (top - z <= DEPTH_TOL_MM) continue;
     slabs.push({ topMm: top, bottomMm: z, swept: [], sweptSet: new Set(), history: 0 });
     top = z;
   }
@@ -79,7 +79,7 @@ function distinct(depths: readonly number[]): number[] {
   const kept: number[] = [];
   for (const z of [...depths].sort((a, b) => b - a)) {
     const last = kept[kept.length - 1];
-    if (last === undefined || last - z > SAME_DEPTH_MM) kept.push(z);
+    if (last === undefined || last - z > DEPTH_TOL_MM) kept.push(z);
   }
   return kept;
 }

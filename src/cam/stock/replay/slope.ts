@@ -1,6 +1,8 @@
 /** Moves that change depth: plunges, ramps, helices, slanted rapids, arcs in upright planes. */
+import { TURN_RAD } from '../../../maths/angle.js';
+import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../../maths/tolerance.js';
 import type { StockFront } from '../stock-front.js';
-import { SAME_DEPTH_MM, type Slope } from './motion.js';
+import { type Slope } from './motion.js';
 import type { Slab } from './slabs.js';
 
 /** Distance between places looked at along a slanted move. mm */
@@ -16,7 +18,7 @@ const SLAB_MM = 0.25;
  * is: its ends, its lowest place, and steps between.
  */
 export function slopeDepths(slope: Slope, thicknessMm: number): number[] {
-  if (slope.planLengthMm < 1e-6) return [slope.at(1)[2]];
+  if (slope.planLengthMm < PLACE_TOL_MM) return [slope.at(1)[2]];
   let low = Infinity;
   let high = -Infinity;
   for (const share of slopeShares(slope)) {
@@ -60,7 +62,7 @@ export function runsBelow(depths: Float64Array, shares: Float64Array, zMm: numbe
 
 /** Is the tip in the slab at all, anywhere along the move? */
 export function reaches(depths: Float64Array, slab: Slab): boolean {
-  return depths.some((z) => z < slab.topMm - SAME_DEPTH_MM);
+  return depths.some((z) => z < slab.topMm - DEPTH_TOL_MM);
 }
 
 /** Does the cutter's disc at a place hold any material? Asked on the rim and on rings of points. */
@@ -75,7 +77,7 @@ export function meetsMaterial(
   for (const share of [0, 0.3, 0.6, 0.85]) {
     const n = share === 0 ? 1 : Math.ceil(24 * share);
     for (let i = 0; i < n; i++) {
-      const a = (2 * Math.PI * i) / n;
+      const a = (TURN_RAD * i) / n;
       const px = x + share * radiusMm * Math.cos(a);
       const py = y + share * radiusMm * Math.sin(a);
       if (front.standsAt(px, py)) return true;

@@ -75,5 +75,8 @@ export interface ReplayOptions {
   readonly stepMm?: number;
   /** Most work, as counted by Budget; more is a ReplayLimit. */
   readonly maxWork?: number;
+  /** Operations by which the travel of the machine is judged: those replayed, unless others are
+   *  given; none where the caller has judged it. */
+  readonly travelOps?: readonly CanonicalOp[];
   readonly onProgress?: (done: number, of: number) => void;
 }

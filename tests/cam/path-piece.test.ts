@@ -1,7 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { nearOrigin } from '../../src/cam/stock/near-origin.js';
-import { type PathPiece, arcPiece, linePiece, pieceAt } from '../../src/cam/stock/stock-front.js';
+import {
+  type PathPiece,
+  arcPiece,
+  linePiece,
+  nearOrigin,
+  pieceAt,
+} from '../../src/cam/stock/path-piece.js';
 import { runs } from './oracle/runs.js';
 
 const coordinate = fc.double({ min: -30, max: 30, noNaN: true });
