@@ -1,6 +1,7 @@
 /** Entry of the live page: the job as a form, planned anew as it changes. */
 import { type JobInput, readJobInput } from '../../text/input.js';
-import { type PageData, pageHtml, programLines } from '../data/page-data.js';
+import { type PageData, programLines } from '../data/page-data.js';
+import { pageHtml } from '../data/page-html.js';
 import { App } from '../page/app.js';
 import { button, byId, make, setText } from '../page/dom.js';
 import { type Files, archive, save } from './export.js';

@@ -1,7 +1,8 @@
 /** The page: scene, strip, dial and panels kept at one moment of one planned job. */
+import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { Moment } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
-import { type Rgb, bandColours } from '../data/scale.js';
+import { type Rgb, bandColours } from '../data/paint.js';
 import { DryRun, THINGS } from '../scene/dry-run.js';
 import { LOOKS, type Look, View } from '../scene/view.js';
 import type { StockLayer } from '../stock/stock-at.js';
@@ -229,12 +230,12 @@ export class App {
         layer: layerAt(layers, tip[2]!),
         cutterRadiusMm: figures.job.cutter.diameterMm / 2,
         flutes: figures.job.cutter.flutes,
-        limitRad: (limitDeg * Math.PI) / 180,
+        limitRad: radFromDeg(limitDeg),
       },
       this.dialInk,
       this.colours,
     );
-    const degrees = ((rim?.totalRad ?? 0) * 180) / Math.PI;
+    const degrees = degFromRad(rim?.totalRad ?? 0);
     const text = `${degrees.toFixed(1)}° of the rim in material, limit ${limitDeg.toFixed(0)}°`;
     setText(byId('dial-caption'), text);
     byId('dial').setAttribute('aria-label', `Engagement dial: ${text}`);

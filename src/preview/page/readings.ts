@@ -1,4 +1,5 @@
 /** Figures of the block being run, each beside its limit. */
+import { radFromDeg } from '../../maths/angle.js';
 import { ROLES } from '../data/track.js';
 import type { Rim } from '../stock/rim.js';
 import { make, setText } from './dom.js';
@@ -56,7 +57,7 @@ export class Readings {
       this.set(axis, `${value.toFixed(1)} of ${limit.toFixed(1)} N`, value / limit);
     }
     const peak = track.engagementRad[entry]!;
-    const limitRad = (limits.maxEngagementDeg * Math.PI) / 180;
+    const limitRad = radFromDeg(limits.maxEngagementDeg);
     this.set(
       'engagement',
       `${degrees(peak)} of ${limits.maxEngagementDeg.toFixed(0)}°${rim ? `, now ${degrees(rim.totalRad)}` : ''}`,

@@ -1,7 +1,7 @@
 /** Stock fronts by what has been swept: made when asked for, the last ones kept. */
 import { type BlankHole, type PathPiece, StockFront } from '../stock-front.js';
 import type { Budget } from './budget.js';
-import type { Histories, Slab } from './slabs.js';
+import type { Histories, Slab } from '../slabs.js';
 
 /** Fronts kept at a time; each holds the pieces of a level or two. */
 const KEPT_FRONTS = 24;
@@ -32,7 +32,7 @@ export class Fronts {
   }
 
   /** A front of its own, for the caller to cut into. */
-  fresh(swept: readonly number[]): StockFront {
+  fresh(swept: Iterable<number>): StockFront {
     const front = new StockFront(this.setup);
     for (const signature of swept) this.add(front, signature);
     return front;

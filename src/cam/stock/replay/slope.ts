@@ -1,7 +1,7 @@
 /** Moves that change depth: plunges, ramps, helices, slanted rapids, arcs in upright planes. */
 import type { StockFront } from '../stock-front.js';
 import { SAME_DEPTH_MM, type Slope } from './motion.js';
-import type { Slab } from './slabs.js';
+import type { SlabDepths } from '../slabs.js';
 
 /** Distance between places looked at along a slanted move. mm */
 const STEP_MM = 0.1;
@@ -59,7 +59,7 @@ export function runsBelow(depths: Float64Array, shares: Float64Array, zMm: numbe
 }
 
 /** Is the tip in the slab at all, anywhere along the move? */
-export function reaches(depths: Float64Array, slab: Slab): boolean {
+export function reaches(depths: Float64Array, slab: SlabDepths): boolean {
   return depths.some((z) => z < slab.topMm - SAME_DEPTH_MM);
 }
 

@@ -1,24 +1,73 @@
 /**
- * Form error that is predicted at one place of the finished wall: the finishing passes of the plan
- * run at the curvature of that place instead of at the seating curve, by the same model.
+ * The plan's own models at one place: the force of the cut at a moment, from the rim that is in
+ * material, with how far it pushes the cutter off the wall; and the form error that is predicted at
+ * a place of the finished wall.
  */
-import { type FinishSetting, runPasses } from '../../cam/finish-error.js';
-import { cutterComplianceMmPerN } from '../../machines/bear/deflection.js';
-import { wallCompliance } from '../../machines/bear/wall-shift.js';
-import { edgeRadius } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
 import type { PageFigures } from './page-data.js';
+import type { Rim } from '../stock/rim.js';
+import { cutterComplianceMmPerN } from '../../machines/bear/deflection.js';
+import { edgeRadius } from '../../profile/geometry/edge.js';
+import { fromTheWall } from '../../cam/stock/replay/rim-load.js';
+import { type FinishSetting, runPasses } from '../../cam/finish-error.js';
+import { type PeakForce, peakForce } from '../../machines/load/load.js';
+import { wallCompliance, wallShiftMm } from '../../machines/bear/wall-shift.js';
+
+export interface LiveForce {
+  readonly force: PeakForce;
+  /** Direction in which the cutter is pushed, counter-clockwise from +X. rad */
+  readonly pushRad: number;
+  /** Shift at a height above the tip. mm */
+  readonly shiftMm: (heightMm: number) => number;
+}
+
+/** @returns null where nothing is cut */
+export function liveForce(
+  figures: PageFigures,
+  rim: Rim,
+  feedMmPerMin: number,
+  spindleRpm: number,
+  axialMm: number,
+): LiveForce | null {
+  if (rim.totalRad === 0 || spindleRpm <= 0 || axialMm <= 0) return null;
+  const { job } = figures;
+  const { intervals, climb } = fromTheWall(rim.stretches, rim.headingRad);
+  const force = peakForce(
+    {
+      material: job.material,
+      cutter: job.cutter,
+      runoutMm: job.machine.spindle.runoutMm,
+      wearFactor: job.limits.wearFactor,
+      spindleRpm,
+      axialDepthMm: axialMm,
+    },
+    feedMmPerMin,
+    intervals,
+    rim.headingRad,
+    climb,
+  );
+  const tipMm = wallShiftMm(wallCompliance(job.machine, job.cutter, spindleRpm), force);
+  const bends = (heightMm: number) =>
+    cutterComplianceMmPerN(job.cutter, Math.min(heightMm, job.cutter.stickOutMm), 0);
+  return {
+    force,
+    pushRad: rim.headingRad + (climb ? Math.PI / 2 : -Math.PI / 2),
+    shiftMm: (heightMm) => tipMm - force.normalN * (bends(0) - bends(heightMm)),
+  };
+}
 
 /** Radius at which a wall counts as straight. mm: the engagement differs by less than 1e-3. */
 const STRAIGHT_MM = 1e4;
 
 /** Error at a height of the teeth: z = 0 is the top face. mm off the outline, into the air */
-export type WallError = (zMm: number) => number;
+type WallError = (zMm: number) => number;
 
 /**
+ * The finishing passes of the plan run at the curvature of one place instead of at the seating
+ * curve, by the same model.
  * @param edge  edge of the outline; a convex one is taken as straight, which takes no less stock
  */
-export function wallErrorOf(figures: PageFigures, edge: Edge): WallError {
+function wallErrorOf(figures: PageFigures, edge: Edge): WallError {
   const { job, process, finish, profile } = figures;
   const concave = edge.kind === 'arc' && !edge.ccw;
   const setting: FinishSetting = {
