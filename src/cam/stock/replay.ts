@@ -28,7 +28,7 @@ import type {
   ReplaySetup,
 } from './replay/types.js';
 import { Histories, type Slab } from './slabs.js';
-import { type Motions, type Slice, newTo, slabsFor, slicesOf } from './slices.js';
+import { type Motions, type Slice, levelPaths, newTo, slabsFor, slicesOf } from './slices.js';
 import { type PathPiece, type StockFront, pieceAt, pieceLengthMm } from './stock-front.js';
 import { toEnd } from '../to-end.js';
 import { norm2 } from '../../maths/norm.js';
@@ -144,10 +144,8 @@ class Replay {
   }
 
   *run(): Generator<void, ReplayReport, void> {
-    const motions: Motions = {
-      count: this.motions.length,
-      at: (position) => this.motionAt(position),
-    };
+    const at = (position: number): Motion => this.motionAt(position);
+    const motions: Motions = { count: this.motions.length, at, paths: levelPaths(at) };
     const slices = slicesOf(motions, (pieces) => this.fronts.register(pieces));
     const slabs = slabsFor(motions, slices, this.setup.thicknessMm);
     this.histories = new Histories(slabs);

@@ -12,6 +12,8 @@ import { type Slab, makeSlabs } from './slabs.js';
 export interface Motions {
   readonly count: number;
   readonly at: (position: number) => Motion;
+  /** Numbers of level paths: two that do the same to a slab have the same one. */
+  readonly paths: RunNumbers;
 }
 
 /** Moves in a row at one depth, or one move that changes depth. */
@@ -34,14 +36,13 @@ export function slicesOf(
   register: (pieces: readonly (PathPiece | null)[], first: number) => number,
 ): Slice[] {
   const slices: Slice[] = [];
-  const paths = levelPaths(motions.at);
   let first = -1;
   let z = 0;
   const close = (last: number): void => {
     if (first < 0) return;
     const from = first;
     first = -1;
-    const signature = paths.numberOf(from, last, () =>
+    const signature = motions.paths.numberOf(from, last, () =>
       register(piecesOf(motions, from, last), from),
     );
     slices.push({ zMm: z, first: from, last, signature });
@@ -64,7 +65,9 @@ export function slicesOf(
 }
 
 function piecesOf({ at }: Motions, first: number, last: number): (PathPiece | null)[] {
-  return Array.from({ length: last - first + 1 }, (_, k) => pieceOf(at(first + k)));
+  const pieces: (PathPiece | null)[] = [];
+  for (let i = first; i <= last; i++) pieces.push(pieceOf(at(i)));
+  return pieces;
 }
 
 /**

@@ -10,6 +10,7 @@
  */
 import { type Motion, SAME_DEPTH_MM, slopeOf } from './replay/motion.js';
 import { runsBelow, slopeShares } from './replay/slope.js';
+import { RunNumbers, type RunRule } from './run-numbers.js';
 import { Histories, type HistoryStep, type Slab, type SlabDepths } from './slabs.js';
 import { type Motions, type Slice, newTo, slabsFor, slicesOf } from './slices.js';
 import type { PathPiece } from './stock-front.js';
@@ -51,18 +52,28 @@ export interface Timeline {
   readonly after: Int32Array;
 }
 
-/** A program entry by entry, its arcs about vertical axes; null for one that does not move. */
+/** A program entry by entry, its arcs about vertical axes. */
 export interface Entries {
   readonly count: number;
+  readonly moves: (entry: number) => boolean;
+  /** Null for an entry that does not move. */
   readonly motionAt: (entry: number) => Motion | null;
+  /** Says of level motions whether they sweep the same. */
+  readonly rule: RunRule;
 }
 
 /** @throws ReplayLimit for a program with more depths than a replay takes */
 export function timelineOf(program: Entries, thicknessMm: number): Timeline {
   const { entries, motionOf } = motionsOf(program);
+  const { rule } = program;
   const motions: Motions = {
     count: entries.length,
     at: (position) => program.motionAt(entries[position]!)!,
+    paths: new RunNumbers({
+      mix: (hash, position) => rule.mix(hash, entries[position]!),
+      same: (a, b) => rule.same(entries[a]!, entries[b]!),
+      sameStart: (a, b) => rule.sameStart(entries[a]!, entries[b]!),
+    }),
   };
   const sweeps: Sweep[] = [];
   const register = (pieces: Sweep['pieces'], first: number) => sweeps.push({ pieces, first }) - 1;
@@ -92,12 +103,12 @@ export function timelineOf(program: Entries, thicknessMm: number): Timeline {
   return { slabs, sweeps, histories: steps, stretches, entries, stretchOf, motionOf, after };
 }
 
-function motionsOf({ count, motionAt }: Entries) {
+function motionsOf({ count, moves }: Entries) {
   const entries = new Int32Array(count);
   const motionOf = new Int32Array(count);
   let found = 0;
   for (let i = 0; i < count; i++) {
-    if (motionAt(i)) entries[found++] = i;
+    if (moves(i)) entries[found++] = i;
     // Waits and stops belong to the motion before them.
     motionOf[i] = found - 1;
   }

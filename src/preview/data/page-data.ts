@@ -1,4 +1,8 @@
-/** What the page shows of one planned job: all of it plain data, made from the plan alone. */
+/**
+ * What the page shows of one planned job: all of it plain data, made from the plan alone. This
+ * folder holds that data (`track.ts` is the program), its way into a page and back (`page-html.ts`,
+ * `pack.ts`), and what is worked out from it; nothing here draws.
+ */
 import type { FinishPlan } from '../../cam/finish.js';
 import type { BlankSize } from '../../cam/sequence.js';
 import type { RoughProcess } from '../../cam/process.js';

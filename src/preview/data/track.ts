@@ -4,6 +4,7 @@
  * it passes through a worker or a file unchanged.
  */
 import { type Motion, pieceOf as pieceOfMotion, isMotion } from '../../cam/stock/replay/motion.js';
+import { type RunRule, mixNumber } from '../../cam/stock/run-numbers.js';
 import type { Entries } from '../../cam/stock/timeline.js';
 import { type PathPiece, linePiece, pieceLengthMm } from '../../cam/stock/stock-front.js';
 import type { MoveRole } from '../../model/toolpath.js';
@@ -227,13 +228,36 @@ export function motionOf(track: Track, i: number): Motion | null {
   if (kind === KIND.line) return { op: 'feed', line, from, to, feedMmPerMin, spindleRpm };
   const center = [track.cx[i]!, track.cy[i]!] as const;
   const ccw = kind === KIND.arcCcw;
-  const arc = { op: 'arc', plane: 'xy', radiusErrorMm: 0 } as const;
-  return { ...arc, line, from, to, center, ccw, feedMmPerMin, spindleRpm };
+  // Written out: a program has tens of thousands of these, and spreading is slow.
+  return {
+    op: 'arc',
+    line,
+    from,
+    to,
+    plane: 'xy',
+    center,
+    ccw,
+    feedMmPerMin,
+    spindleRpm,
+    radiusErrorMm: 0,
+  };
 }
 
 /** The program as the stock model takes it. */
 export function programOf(track: Track): Entries {
-  return { count: track.line.length, motionAt: (entry) => motionOf(track, entry) };
+  const { kind, x, y, cx, cy } = track;
+  const moves = (entry: number): boolean => kind[entry]! <= KIND.arcCcw;
+  const rule: RunRule = {
+    mix: (hash, i) => mixNumber(mixNumber(hash, x[i]!), y[i]!),
+    same: (a, b) =>
+      x[a] === x[b] && y[a] === y[b] && kind[a] === kind[b] && cx[a] === cx[b] && cy[a] === cy[b],
+    sameStart: (a, b) => {
+      const from = startOf(track, a);
+      const other = startOf(track, b);
+      return from[0] === other[0] && from[1] === other[1];
+    },
+  };
+  return { count: kind.length, moves, motionAt: (entry) => motionOf(track, entry), rule };
 }
 
 /** Path of a motion in the plane; a line without length for one that stands still there. */

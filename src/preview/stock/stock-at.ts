@@ -1,7 +1,8 @@
 /**
  * Stock at any moment of the program, for going forwards and backwards in it. Each run of a sweep
  * over a history keeps a copy of its field now and then; a moment is reached from the nearest copy
- * before it.
+ * before it. This folder is the picture of the stock: fields, their walls and the rim at a moment;
+ * when what is swept is src/cam/stock's.
  */
 import type { SlabDepths } from '../../cam/stock/slabs.js';
 import { partOfPiece } from '../../cam/stock/stock-front.js';

@@ -168,6 +168,24 @@ describeInBrowser('the live page', () => {
     await page.screenshot({ path: join(OUTPUT, 'live-refused.png') });
   });
 
+  it('marks the field of what is refused, whichever it is', async () => {
+    const page = await openPage();
+    for (const [key, value] of [
+      ['sprocket.flank-relief', '0.1 mm'],
+      ['sprocket.tip-rounding', '3 mm'],
+      ['limits.max-engagement', '20 deg'],
+    ] as const) {
+      const id = `#field-${key.replace('.', '-')}`;
+      const was = await page.inputValue(id);
+      await set(page, key, value);
+      expect(await faultAt(page, key), key).toMatch(/^refused: /);
+      expect(await page.getAttribute(id, 'aria-invalid'), key).toBe('true');
+      expect(await page.locator('[aria-invalid]').count(), key).toBe(1);
+      await set(page, key, was);
+      expect(await faultAt(page, key), key).toBe('');
+    }
+  });
+
   it('hands out all files, and the program passes gullet check with the job file', async () => {
     const page = await openPage({ dark: true });
     await set(page, 'sprocket.teeth', '13');

@@ -26,4 +26,6 @@ const odd: Kernel = {
   },
 };
 
-serve(globalThis as unknown as WorkerScope, odd);
+declare const self: WorkerScope;
+
+serve(self, odd);
