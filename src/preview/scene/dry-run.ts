@@ -1,4 +1,8 @@
-/** The scene of one planned job: everything in it, and what a moment of the program looks like. */
+/**
+ * The scene of one planned job: everything in it, and what a moment of the program looks like. This
+ * folder is all that is drawn in three dimensions, one file a thing; `view.ts` is the camera and the
+ * frames. It takes data and stock and knows nothing of the page round it.
+ */
 import { Box3, Color, Group, Line, LineBasicMaterial, type Object3D, Vector3 } from 'three';
 import type { PageData } from '../data/page-data.js';
 import { type Paint, type Ground, bandColours } from '../data/paint.js';
