@@ -39,7 +39,7 @@ export function pathPoints(track: Track, from: number, to: number, chordTolMm: n
  * Chords of a piece of path, none farther than `chordTolMm` from it (sagitta r (1 - cos)).
  * @returns flat [x0, y0, x1, y1, ...] from its start to its end, at least two points
  */
-export function chordsOf(piece: PathPiece, chordTolMm: number): number[] {
+function chordsOf(piece: PathPiece, chordTolMm: number): number[] {
   const { radiusMm, sweepRad } = piece;
   let count = 1;
   if (radiusMm > 0) {
