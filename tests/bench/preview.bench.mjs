@@ -16,11 +16,12 @@ import { SWITCHES, findChromium } from '../preview/browser/chromium-place.mjs';
 const dist = new URL('../../dist/', import.meta.url);
 const load = (path) => import(new URL(path, dist));
 const { parseJob } = await load('job/load.js');
-const { planParts, planSteps } = await load('job/pipeline.js');
-const { pageDataOf, pageHtml } = await load('preview/data/page-data.js');
+const { planParts, planSteps } = await load('plan/plan.js');
+const { pageDataOf } = await load('preview/data/page-data.js');
+const { pageHtml } = await load('preview/data/page-html.js');
 const { emptyTrack, KIND, ROLES } = await load('preview/data/track.js');
 const { pagesFor } = await load('cli/preview.js');
-const { servePages } = await load('cli/preview-server.js');
+const { servePages } = await load('cli/io/preview-server.js');
 
 const executablePath = findChromium();
 if (!executablePath) throw new Error('no Chromium; set CHROMIUM to its path');

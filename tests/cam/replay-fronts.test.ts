@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Budget } from '../../src/cam/stock/replay/budget.js';
 import { Fronts } from '../../src/cam/stock/replay/fronts.js';
-import { Histories, makeSlabs } from '../../src/cam/stock/replay/slabs.js';
+import { Histories, makeSlabs } from '../../src/cam/stock/slabs.js';
 import { StockFront } from '../../src/cam/stock/stock-front.js';
 import { type PathPiece, linePiece } from '../../src/cam/stock/path-piece.js';
 import { runs } from './oracle/runs.js';

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type ReplaySetup, replay, replaySteps } from '../../src/cam/stock/replay.js';
-import { levelPaths } from '../../src/cam/stock/replay/level-paths.js';
+import { levelPaths } from '../../src/cam/stock/slices.js';
 import type { Motion } from '../../src/cam/stock/replay/motion.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { readProgram } from '../../src/post/rs274/reader.js';

@@ -1,11 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { liveForce } from '../../src/preview/data/live-force.js';
-import { momentsOf } from '../../src/preview/data/moments.js';
+import { greatestIn, momentsOf, peaksOf } from '../../src/preview/data/moments.js';
 import { forceShare, legendOf, PAINTS } from '../../src/preview/data/paint.js';
 import { pathPoints, pick, thinned } from '../../src/preview/data/path-points.js';
-import { greatestIn, peaksOf } from '../../src/preview/data/peaks.js';
-import { wallErrorOf, wallErrors } from '../../src/preview/data/wall-error.js';
+import { liveForce, wallErrors } from '../../src/preview/data/local-figures.js';
 import { modelOf } from '../../src/preview/page/model.js';
 import { compareWithOutline } from '../../src/preview/stock/leftover.js';
 import { edgeRadius } from '../../src/profile/geometry/edge.js';
@@ -166,7 +164,7 @@ describe('force at a moment', () => {
       track.spindleRpm[worst]!,
       track.axialMm[worst]!,
     )!;
-    const middle = (rim.stretchesRad[0]![0] + rim.stretchesRad[0]![1]) / 2;
+    const middle = (rim.stretches.angles[0]! + rim.stretches.angles[1]!) / 2;
     expect(Math.cos(live.pushRad - middle)).toBeLessThan(0);
     expect(live.shiftMm(0)).toBeGreaterThan(live.shiftMm(5));
     expect(live.shiftMm(5)).toBeGreaterThan(0);
@@ -178,10 +176,10 @@ describe('form error at a wall', () => {
 
   it('is the plan’s at the seating curve, and its taper over the depth', () => {
     const { outline, seatRadiusMm, thicknessMm } = figures.profile;
-    const seat = outline.find(
+    const seat = outline.findIndex(
       (e) => e.kind === 'arc' && !e.ccw && Math.abs(edgeRadius(e) - seatRadiusMm) < 1e-6,
-    )!;
-    const error = wallErrorOf(figures, seat);
+    );
+    const error = wallErrors(figures)(seat);
     const low = figures.finish.levelsMm[figures.finish.levelsMm.length - 1]!;
     expect(error(low)).toBeCloseTo(figures.finish.errorMm, 6);
     expect(error(low) - error(low + thicknessMm)).toBeCloseTo(figures.finish.taperMm, 3);

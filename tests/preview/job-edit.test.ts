@@ -4,9 +4,8 @@ import { loadJobText } from '../../src/job/load.js';
 import { type JobInput, readJobInput } from '../../src/text/input.js';
 import { answer } from '../../src/preview/live/answer.js';
 import { toEnd } from './steps.js';
-import { FIELD_GROUPS, FIELD_KEYS } from '../../src/preview/live/fields.js';
+import { FIELDS, stopNextTo } from '../../src/preview/live/fields.js';
 import { jobFileText, textAt, withText } from '../../src/preview/live/job-edit.js';
-import { JOB_FIELDS } from '../../src/job/schema.js';
 import { stableJson } from '../../src/text/stable-json.js';
 
 const EXAMPLES = readdirSync('examples').filter((name) => name.endsWith('.yaml'));
@@ -73,43 +72,68 @@ describe('the job file of an edited job', () => {
 });
 
 describe('the form', () => {
-  it('has only keys that a job file has', () => {
-    for (const key of FIELD_KEYS) {
-      const [group, name] = key.split('.') as [keyof typeof JOB_FIELDS, string?];
-      const field = JOB_FIELDS[group];
-      expect(field, key).toBeDefined();
-      if (name) expect(Object.keys((field as { keys: object }).keys)).toContain(name);
+  const text = textOf('nursery-barrow.yaml');
+  const input = read(text);
+  const places = { machineFile: (file: string) => ({ file, problem: 'x', fix: 'y' }) };
+
+  /** What the reader of job files says against a key's value by the schema alone. */
+  function faultsAt(key: string, value: string): string[] {
+    const file = jobFileText(text, input, withText(input, key, value));
+    const errors = loadJobText(file, 'job.yaml', places).error?.errors ?? [];
+    return errors
+      .filter((e) => e.key === key && /is not a|, the (smallest|largest) /.test(e.rule))
+      .map((e) => e.message);
+  }
+
+  it('offers words that the job file takes', () => {
+    const offered = FIELDS.filter((field) => field.words);
+    expect(offered.length).toBeGreaterThan(2);
+    for (const { key, words } of offered) {
+      for (const word of words!) expect(faultsAt(key, word), `${key}: ${word}`).toEqual([]);
     }
   });
 
-  it('offers words and slider ends that the job file takes', () => {
-    const text = textOf('nursery-barrow.yaml');
-    const input = read(text);
-    for (const { key, words, slider } of FIELD_GROUPS.flatMap((g) => g.fields)) {
-      const values = [...(words ?? [])];
-      if (slider) {
-        const unit = slider.unit === '' ? '' : ` ${slider.unit}`;
-        values.push(`${slider.min}${unit}`, `${slider.max}${unit}`);
-      }
-      for (const value of values) {
-        const file = jobFileText(text, input, withText(input, key, value));
-        const { error } = loadJobText(file, 'job.yaml', {
-          machineFile: (f) => ({ file: f, problem: 'x', fix: 'y' }),
-        });
-        // Other keys may object to the value, never the key itself to its kind.
-        const own =
-          error?.errors.filter(
-            (e) =>
-              e.key === key &&
-              /is not a|is below|is above/.test(e.rule) &&
-              !/stick-out|outside/.test(e.rule),
-          ) ?? [];
-        expect(
-          own.map((e) => e.message),
-          `${key}: ${value}`,
-        ).toEqual([]);
-      }
+  it('has sliders that end where the job file does', () => {
+    const slid = FIELDS.filter((field) => field.stops);
+    expect(slid.length).toBeGreaterThan(10);
+    for (const { key, stops } of slid) {
+      const { values, unit } = stops!;
+      const [low, high] = [values[0]!, values.at(-1)!];
+      const at = (value: number) => faultsAt(key, `${value} ${unit}`.trim());
+      expect(at(low), key).toEqual([]);
+      expect(at(high), key).toEqual([]);
+      const step = unit === '' && Number.isInteger(low) && high > 4 ? 1 : 1e-4;
+      expect(at(Number((low - step).toPrecision(9))), `${key}: below ${low}`).toHaveLength(1);
+      expect(at(Number((high + step).toPrecision(9))), `${key}: above ${high}`).toHaveLength(1);
     }
+  });
+
+  it('has sliders whose stops are fine enough for what they stand for', () => {
+    for (const { key, stops } of FIELDS) {
+      const values = stops?.values ?? [];
+      const whole = stops?.unit === '' && values.every(Number.isInteger);
+      for (let i = 1; i < values.length; i++) {
+        const step = values[i]! - values[i - 1]!;
+        expect(step, key).toBeGreaterThan(0);
+        const fine = whole ? 1 : Math.max(0.1 * values[i]!, values.at(-1)! / 150);
+        expect(step, `${key} at ${values[i]}`).toBeLessThanOrEqual(fine + 1e-9);
+      }
+      expect(values.length).toBeLessThan(400);
+    }
+  });
+
+  it('puts the slider next to what is typed, in whatever unit', () => {
+    const { stops } = FIELDS.find((field) => field.key === 'cutter.diameter')!;
+    const next = (typed: string) => stops!.values[stopNextTo(stops!, stops!.valueOf(typed))];
+    // 1/8 in is 3.175 mm, between 3.1 and 3.2; 1/16 in is 1.5875 mm.
+    expect(next('1/8 in')).toBe(3.2);
+    expect(next('1/16 in')).toBe(1.6);
+    expect(next('3 mm')).toBe(3);
+    expect(next('0.1 mm')).toBe(0.5);
+    expect(next('90 mm')).toBe(20);
+    expect(stops!.valueOf('three')).toBeNaN();
+    const turn = FIELDS.find((field) => field.key === 'limits.max-engagement')!.stops!;
+    expect(turn.values[stopNextTo(turn, turn.valueOf('0.7854 rad'))]).toBe(45);
   });
 });
 

@@ -1,10 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { stableJson } from '../../src/text/stable-json.js';
 import { packPage, unpackPage } from '../../src/preview/data/pack.js';
-import { DATA_PLACE, TITLE_PLACE, pageDataOf, pageHtml } from '../../src/preview/data/page-data.js';
+import { pageDataOf } from '../../src/preview/data/page-data.js';
+import { pageHtml } from '../../src/preview/data/page-html.js';
 import { FIGURES, KIND, ROLES, endTimes } from '../../src/preview/data/track.js';
 import { pageData, planned } from './example.js';
 
+// As src/preview/page/page.html and the bundling script write them.
+const TITLE_PLACE = '@@GULLET-TITLE@@';
+const DATA_PLACE = '@@GULLET-DATA@@';
 const TEMPLATE = `<title>${TITLE_PLACE}</title><script>${DATA_PLACE}</script>`;
 
 describe('page data', () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { BANDS, type Rgb, bandColours, bandOf, cssColour } from '../../src/preview/data/scale.js';
+import { BANDS, type Rgb, bandColours, bandOf, cssColour } from '../../src/preview/data/paint.js';
 
 /** CIE L*a*b* of an sRGB colour. Oracle: IEC 61966-2-1 (sRGB to XYZ, D65) and CIE 15 (L*a*b*). */
 function cielab([r, g, b]: Rgb): [number, number, number] {

@@ -1,13 +1,13 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { StockFront } from '../../src/cam/stock/stock-front.js';
 import { signedArea } from '../../src/profile/geometry/loop.js';
-import { endTimes, pieceOf, isMotion } from '../../src/preview/data/track.js';
+import { endTimes, motionOf, pieceOf, programOf } from '../../src/preview/data/track.js';
 import { capArea, tileSurface } from '../../src/preview/stock/contour.js';
 import { loopArea, wallLoops } from '../../src/preview/stock/loops.js';
 import { RimAt } from '../../src/preview/stock/rim.js';
 import { StockAt, type StockLayer } from '../../src/preview/stock/stock-at.js';
 import { TileField, gridOver } from '../../src/preview/stock/tile-field.js';
-import { type Timeline, timelineOf } from '../../src/preview/stock/timeline.js';
+import { type Timeline, timelineOf } from '../../src/cam/stock/timeline.js';
 import { pageData, planned } from './example.js';
 
 function areaOf({ field }: StockLayer): number {
@@ -81,7 +81,7 @@ describe('the stock of the example', () => {
   let stock: StockAt;
 
   beforeAll(() => {
-    timeline = timelineOf(track, thicknessMm);
+    timeline = timelineOf(programOf(track), thicknessMm);
     stock = new StockAt(timeline, { blank: { radiusMm, holes: [] }, cutterRadiusMm, cells: 512 });
   });
 
@@ -140,7 +140,8 @@ describe('the stock of the example', () => {
       const depth = (layer.topMm + layer.bottomMm) / 2;
       const front = new StockFront({ blankRadiusMm: radiusMm, cutterRadiusMm });
       for (let i = 0; i <= entry; i++) {
-        if (isMotion(track, i) && track.z[i]! <= depth) front.add(pieceOf(track, i));
+        const motion = motionOf(track, i);
+        if (motion && motion.to[2] <= depth) front.add(pieceOf(motion));
       }
       let asked = 0;
       for (let k = 0; k < 4000; k++) {

@@ -138,3 +138,15 @@ function nearArc(p: PathPiece, radiusMm: number): readonly Span[] {
   }
   return spans;
 }
+
+/** Part of a piece between two fractions of its length; one without length is a line. */
+export function partOfPiece(p: PathPiece, from: number, to: number): PathPiece {
+  if (from <= 0 && to >= 1) return p;
+  const [ax, ay] = pieceAt(p, from);
+  const [bx, by] = pieceAt(p, to);
+  if (p.radiusMm === 0) return { ...p, ax, ay, bx, by };
+  const sweepRad = p.sweepRad * (to - from);
+  // An arc of equal ends would be a full turn, which a short part is not.
+  if (Math.abs(sweepRad) < 1e-9) return { ...p, ax, ay, bx, by, radiusMm: 0, sweepRad: 0 };
+  return { ...p, ax, ay, bx, by, sweepRad };
+}

@@ -13,11 +13,12 @@
  *
  * This file follows the program from slice to slice and measures; replay/ has the parts:
  *   types        what a replay is given and reports     budget    how much work it may take
- *   motion       operations as pieces of path           slope     moves that change depth
- *   level-paths  equal slices have equal numbers        slabs     the stock between two depths
- *   fronts       what is left of a slab, kept           rim-load  force of the rim in material
- *   report       peaks, travel, and the parts as one report
- * The exact front of one slab is stock-front.ts, its pieces of path path-piece.ts.
+ *   motion    operations as pieces of path        slope     moves that change depth
+ *   fronts    what is left of a slab, kept        rim-load  force of the rim in material
+ *   report    peaks, travel, and the parts as one report
+ * Beside it, shared with the page: slices.ts cuts a program into runs at one depth, slabs.ts is the
+ * stock between two depths, timeline.ts keeps what was swept when, stock-front.ts is the exact front
+ * of one slab and path-piece.ts its pieces of path.
  */
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
@@ -25,11 +26,9 @@ import type { CanonicalOp } from '../../model/op.js';
 import { type PathPiece, nearOrigin, pieceAt, pieceLengthMm } from './path-piece.js';
 import { Budget } from './replay/budget.js';
 import { Fronts } from './replay/fronts.js';
-import { levelPaths } from './replay/level-paths.js';
-import { type Motion, type Slope, isLevel, isMotion, pieceOf, slopeOf } from './replay/motion.js';
-import { cutOf, forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
-import { Histories, type Slab, makeSlabs } from './replay/slabs.js';
-import { meetsMaterial, reaches, runsBelow, slopeDepths, slopeShares } from './replay/slope.js';
+import { type Motion, type Slope, isMotion, slopeOf } from './replay/motion.js';
+import { TOUCH_RAD, cutOf, forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
+import { meetsMaterial, reaches, runsBelow, slopeShares } from './replay/slope.js';
 import { loadsFrom, reportOf, travelFindings } from './replay/report.js';
 import type {
   FindingCode,
@@ -39,6 +38,8 @@ import type {
   ReplayReport,
   ReplaySetup,
 } from './replay/types.js';
+import { Histories, type Slab } from './slabs.js';
+import { type Motions, type Slice, levelPaths, newTo, slabsFor, slicesOf } from './slices.js';
 import { type StockFront } from './stock-front.js';
 import { toEnd } from '../to-end.js';
 import { norm2 } from '../../maths/norm.js';
@@ -47,9 +48,6 @@ export { ReplayLimit } from './replay/budget.js';
 export type * from './replay/types.js';
 
 const STEP_MM = 0.08;
-/** Engagement below this is rounding of the text, not a cut. rad (a third of a degree is a bite of
- *  0.03 um on a 3 mm cutter) */
-const TOUCH_RAD = radFromDeg(0.3);
 /** Engagement at a rapid above which it is called a collision: what two passes a rounding step
  *  apart can show, 0.0015 mm on a 3 mm cutter. rad */
 const RAPID_TOUCH_RAD = radFromDeg(3);
@@ -59,16 +57,6 @@ const ROUNDING_MM = 1e-9;
 
 /** Looking at this many pieces of path costs as much as one place. Measured. */
 const VISITS_PER_STEP = 20;
-
-/** Moves in a row at one depth, or one move that changes depth. */
-interface Slice {
-  readonly zMm: number;
-  /** Positions among the motions of the program. */
-  readonly first: number;
-  readonly last: number;
-  /** -1 for a move that changes depth. */
-  readonly signature: number;
-}
 
 /** What one slice does to a slab that a given set of slices has swept before. */
 interface SliceLoads {
@@ -182,10 +170,10 @@ class Replay {
   }
 
   *run(): Generator<void, ReplayReport, void> {
-    const slices = this.slice();
-    const levels = slices.filter((s) => s.signature >= 0).map((s) => s.zMm);
-    const slants = this.slantDepths(slices);
-    const slabs = makeSlabs(levels, slants, this.setup.thicknessMm);
+    const at = (position: number): Motion => this.motionAt(position);
+    const motions: Motions = { count: this.motions.length, at, paths: levelPaths(at) };
+    const slices = slicesOf(motions, (pieces) => this.fronts.register(pieces));
+    const slabs = slabsFor(motions, slices, this.setup.thicknessMm);
     this.histories = new Histories(slabs);
     const begins = slices.findIndex((slice) => this.motions[slice.first]! >= this.before);
     for (const [index, slice] of slices.entries()) {
@@ -225,62 +213,9 @@ class Replay {
     return this.ops[this.motions[position]!] as Motion;
   }
 
-  /** Splits the motions into slices at one depth and single moves that change depth. */
-  private slice(): Slice[] {
-    const slices: Slice[] = [];
-    const paths = levelPaths((position) => this.motionAt(position));
-    let first = -1;
-    let z = 0;
-    const close = (last: number): void => {
-      if (first < 0) return;
-      const from = first;
-      first = -1;
-      const signature = paths.numberOf(from, last, () =>
-        this.fronts.register(this.piecesOf(from, last)),
-      );
-      slices.push({ zMm: z, first: from, last, signature });
-    };
-    for (let i = 0; i < this.motions.length; i++) {
-      const op = this.motionAt(i);
-      if (!isLevel(op)) {
-        close(i - 1);
-        slices.push({ zMm: op.to[2], first: i, last: i, signature: -1 });
-        continue;
-      }
-      if (first >= 0 && Math.abs(op.to[2] - z) > DEPTH_TOL_MM) close(i - 1);
-      if (first < 0) {
-        first = i;
-        z = op.to[2];
-      }
-    }
-    close(this.motions.length - 1);
-    return slices;
-  }
-
-  /** Depths at which slabs should end for the sake of moves that change depth. */
-  private slantDepths(slices: readonly Slice[]): number[] {
-    const depths = new Set<number>();
-    for (const slice of slices) {
-      if (slice.signature >= 0) continue;
-      const op = this.motionAt(slice.first);
-      for (const z of slopeDepths(slopeOf(op), this.setup.thicknessMm)) {
-        depths.add(Math.round(z / DEPTH_TOL_MM) * DEPTH_TOL_MM);
-      }
-    }
-    return [...depths];
-  }
-
-  private piecesOf(first: number, last: number): (PathPiece | null)[] {
-    const list: (PathPiece | null)[] = [];
-    for (let i = first; i <= last; i++) list.push(pieceOf(this.motionAt(i)));
-    return list;
-  }
-
   private *cutSlice(slice: Slice, slabs: readonly Slab[]): Generator<void, void, void> {
     const n = slice.last - slice.first + 1;
-    for (const slab of slabs) {
-      if (slab.bottomMm < slice.zMm - DEPTH_TOL_MM) break;
-      if (slab.sweptSet.has(slice.signature)) continue;
+    for (const slab of newTo(slice, slabs)) {
       const result = yield* this.measure(slab, slice);
       const depth = slab.topMm - slab.bottomMm;
       for (let k = 0; k < n; k++) {

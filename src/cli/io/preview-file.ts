@@ -1,10 +1,11 @@
 import { existsSync, readFileSync } from 'node:fs';
 import type { PlanResult } from '../../plan/plan.js';
-import { previewHtml } from '../../preview/data/page-data.js';
+import { pageDataOf } from '../../preview/data/page-data.js';
+import { pageHtml } from '../../preview/data/page-html.js';
 
 /** Adds the offline page to the files of a plan. */
 export function withPreview(result: PlanResult): PlanResult {
-  const html = previewHtml(result.planned, builtText('offline.html'));
+  const html = pageHtml(pageDataOf(result.planned), builtText('offline.html'));
   return { ...result, files: { ...result.files, 'preview.html': html } };
 }
 

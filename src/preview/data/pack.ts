@@ -6,7 +6,6 @@
 import { strFromU8, strToU8, unzlibSync, zlibSync } from 'three/addons/libs/fflate.module.js';
 import { stableJson } from '../../text/stable-json.js';
 import type { PageData, PageFigures } from './page-data.js';
-import { rowTable } from './rows.js';
 import { FIGURES, KIND, type Track, emptyTrack } from './track.js';
 import { packIntegers, unpackIntegers } from './varint.js';
 
@@ -142,4 +141,33 @@ function toBase64(bytes: Uint8Array): string {
 
 function fromBase64(text: string): Uint8Array {
   return Uint8Array.from(atob(text.trim()), (c) => c.charCodeAt(0));
+}
+
+/**
+ * Columns with few different rows. A program repeats itself level by level, so its entries and
+ * its lines are a short table and a long list of numbers that mostly count up by one.
+ */
+interface RowTable {
+  /** Row number of each entry. */
+  readonly rowOf: Uint32Array;
+  /** Entry at which each row is first met. */
+  readonly firstEntry: readonly number[];
+}
+
+/** @param keyOf  text that is equal for two entries exactly when they share a row */
+function rowTable(count: number, keyOf: (entry: number) => string): RowTable {
+  const rowOf = new Uint32Array(count);
+  const firstEntry: number[] = [];
+  const known = new Map<string, number>();
+  for (let i = 0; i < count; i++) {
+    const key = keyOf(i);
+    let row = known.get(key);
+    if (row === undefined) {
+      row = firstEntry.length;
+      known.set(key, row);
+      firstEntry.push(i);
+    }
+    rowOf[i] = row;
+  }
+  return { rowOf, firstEntry };
 }

@@ -1,4 +1,8 @@
-/** What the page shows of one planned job, and the page as one file that holds it. */
+/**
+ * What the page shows of one planned job: all of it plain data, made from the plan alone. This
+ * folder holds that data (`track.ts` is the program), its way into a page and back (`page-html.ts`,
+ * `pack.ts`), and what is worked out from it; nothing here draws.
+ */
 import { headingOf } from '../../model/section.js';
 import type { FinishPlan } from '../../cam/finish.js';
 import type { BlankSize } from '../../cam/sequence.js';
@@ -9,7 +13,6 @@ import { type HoldingPlan, holdingPlan } from '../../post/sheet/holding-plan.js'
 import { HOLD_CLEARANCE_MM, type Reach, reachOf } from '../../post/sheet/reach.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
 import type { SprocketProfile } from '../../profile/wheel/sprocket.js';
-import { packPage } from './pack.js';
 import { KIND, type Track, trackOf } from './track.js';
 
 /** A stretch of the program under one heading, or one stop. */
@@ -110,35 +113,4 @@ function placesOf({ cam, program }: PlannedJob, track: Track, kind: 'section' | 
     places.push({ name, first: entry });
   });
   return places;
-}
-
-/** Where the built page takes its data and its title. */
-export const DATA_PLACE = '@@GULLET-DATA@@';
-export const TITLE_PLACE = '@@GULLET-TITLE@@';
-
-/**
- * The whole page for one job, in one file.
- * @param template  the built page, with one place for the data and one for the title
- * @throws          Error when the template is not a built page
- */
-export function previewHtml(planned: PlannedJob, template: string): string {
-  return pageHtml(pageDataOf(planned), template);
-}
-
-export function pageHtml(data: PageData, template: string): string {
-  const [before, between, after, ...spare] = template.split(/@@GULLET-TITLE@@|@@GULLET-DATA@@/) as [
-    string,
-    string?,
-    string?,
-    ...string[],
-  ];
-  const ordered = template.indexOf(TITLE_PLACE) < template.indexOf(DATA_PLACE);
-  if (between === undefined || after === undefined || spare.length > 0 || !ordered) {
-    throw new Error('the page template does not have one place for the title and one for the data');
-  }
-  return before + escapeHtml(data.figures.job.title) + between + packPage(data) + after;
-}
-
-function escapeHtml(text: string): string {
-  return text.replace(/[&<>"']/g, (c) => `&#${c.charCodeAt(0)};`);
 }

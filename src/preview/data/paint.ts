@@ -1,6 +1,11 @@
-/** What the scale is laid over: a figure of each entry as a share of its limit. */
+/**
+ * What colours say: a figure of each entry as a share of its limit, on one scale for all figures.
+ * The scale is bands of equal steps in OKLab, from straw to wine. What is high stands out most from
+ * the ground, so on a dark ground the same colours run the other way.
+ * OKLab: Bjoern Ottosson, "A perceptual color space for image processing", 2020.
+ */
+import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { PageData } from './page-data.js';
-import { BANDS } from './scale.js';
 import { KIND } from './track.js';
 
 export const PAINTS = ['force', 'engagement', 'feed', 'level'] as const;
@@ -14,7 +19,7 @@ export interface PaintLegend {
 }
 
 /** Figure at the top of the scale. */
-export function topOf(paint: Paint, { figures }: PageData): number {
+function topOf(paint: Paint, { figures }: PageData): number {
   switch (paint) {
     case 'force':
       return 100;
@@ -57,7 +62,7 @@ export function shareOf(paint: Paint, data: PageData, entry: number): number {
     case 'force':
       return forceShare(data, entry);
     case 'engagement':
-      return ((track.engagementRad[entry] as number) * 180) / Math.PI / topOf(paint, data);
+      return degFromRad(track.engagementRad[entry]!) / topOf(paint, data);
     case 'feed': {
       const kind = track.kind[entry] as number;
       const moves = kind >= KIND.line && kind <= KIND.arcCcw;
@@ -66,4 +71,83 @@ export function shareOf(paint: Paint, data: PageData, entry: number): number {
     case 'level':
       return -(track.z[entry] as number) / topOf(paint, data);
   }
+}
+
+export type Rgb = readonly [r: number, g: number, b: number];
+export type Ground = 'light' | 'dark';
+
+/** Bands of the scale; a legend of six is told apart by pattern as well. */
+export const BANDS = 6;
+
+/** Ends of the scale: lightness, chroma, hue in degrees. */
+const PALE = { l: 0.87, c: 0.1, h: 98 } as const;
+const DEEP = { l: 0.32, c: 0.13, h: 8 } as const;
+/** Samples of the curve when its length is divided evenly. */
+const SAMPLES = 400;
+
+type Lab = readonly [l: number, a: number, b: number];
+
+function curve(t: number): Lab {
+  const l = PALE.l + t * (DEEP.l - PALE.l);
+  // Chroma bulges where sRGB has room for it.
+  const c = PALE.c + t * (DEEP.c - PALE.c) + 0.2 * t * (1 - t);
+  const h = radFromDeg(PALE.h + t * (DEEP.h - PALE.h));
+  return [l, c * Math.cos(h), c * Math.sin(h)];
+}
+
+/** Middle colours of the bands, lowest first, each as far in OKLab from the next. */
+export function bandColours(ground: Ground): readonly Rgb[] {
+  const points = Array.from({ length: SAMPLES + 1 }, (_, i) => curve(i / SAMPLES));
+  const lengths = [0];
+  for (let i = 1; i < points.length; i++) {
+    lengths.push(lengths[i - 1]! + distance(points[i - 1]!, points[i]!));
+  }
+  const total = lengths[SAMPLES] as number;
+  const colours = Array.from({ length: BANDS }, (_, k): Rgb => {
+    const wanted = (total * k) / (BANDS - 1);
+    const i = Math.min(
+      SAMPLES,
+      Math.max(
+        1,
+        lengths.findIndex((l) => l >= wanted - 1e-12),
+      ),
+    );
+    const f = (wanted - lengths[i - 1]!) / (lengths[i]! - lengths[i - 1]!);
+    return srgbFromOklab(curve((i - 1 + f) / SAMPLES));
+  });
+  return ground === 'light' ? colours : colours.reverse();
+}
+
+/** Band of a share of the limit: the last one holds the limit and what is over it. */
+export function bandOf(share: number): number {
+  return Math.min(BANDS - 1, Math.max(0, Math.floor(share * BANDS)));
+}
+
+function distance(p: Lab, q: Lab): number {
+  return Math.hypot(p[0] - q[0], p[1] - q[1], p[2] - q[2]);
+}
+
+function srgbFromOklab([L, a, b]: Lab): Rgb {
+  const l = (L + 0.3963377774 * a + 0.2158037573 * b) ** 3;
+  const m = (L - 0.1055613458 * a - 0.0638541728 * b) ** 3;
+  const s = (L - 0.0894841775 * a - 1.291485548 * b) ** 3;
+  return [
+    encode(4.0767416621 * l - 3.3077115913 * m + 0.2309699292 * s),
+    encode(-1.2684380046 * l + 2.6097574011 * m - 0.3413193965 * s),
+    encode(-0.0041960863 * l - 0.7034186147 * m + 1.707614701 * s),
+  ];
+}
+
+/** sRGB transfer curve (IEC 61966-2-1). */
+function encode(v: number): number {
+  const c = Math.min(1, Math.max(0, v));
+  return c <= 0.0031308 ? 12.92 * c : 1.055 * c ** (1 / 2.4) - 0.055;
+}
+
+export function cssColour([r, g, b]: Rgb): string {
+  const hex = (v: number) =>
+    Math.round(255 * v)
+      .toString(16)
+      .padStart(2, '0');
+  return `#${hex(r)}${hex(g)}${hex(b)}`;
 }

@@ -2,9 +2,10 @@
  * The path as points to draw, and thinner versions of it for when fewer will do: what cannot be
  * seen at a scale is left out, so that a million points cost what a screen can show.
  */
-import { chordsOf } from './chords.js';
-import { type Track, isMotion, pieceOf, startOf } from './track.js';
+import { TURN_RAD } from '../../maths/angle.js';
+import { type PathPiece, pieceAt } from '../../cam/stock/path-piece.js';
 import { norm2 } from '../../maths/norm.js';
+import { type Track, motionOf, pieceOf, startOf } from './track.js';
 
 export interface PathPoints {
   /** Flat [x0, y0, z0, ...], mm. */
@@ -20,10 +21,11 @@ export function pathPoints(track: Track, from: number, to: number, chordTolMm: n
   position.push(...startOf(track, from));
   entry.push(from);
   for (let i = from; i < to; i++) {
-    if (!isMotion(track, i)) continue;
-    const z0 = startOf(track, i)[2];
-    const z1 = track.z[i] as number;
-    const points = chordsOf(pieceOf(track, i), chordTolMm);
+    const motion = motionOf(track, i);
+    if (!motion) continue;
+    const z0 = motion.from[2];
+    const z1 = motion.to[2];
+    const points = chordsOf(pieceOf(motion), chordTolMm);
     const count = points.length / 2;
     for (let k = 1; k < count; k++) {
       position.push(points[2 * k]!, points[2 * k + 1]!, z0 + ((z1 - z0) * k) / (count - 1));
@@ -31,6 +33,26 @@ export function pathPoints(track: Track, from: number, to: number, chordTolMm: n
     }
   }
   return { position: Float32Array.from(position), entry: Float32Array.from(entry) };
+}
+
+/**
+ * Chords of a piece of path, none farther than `chordTolMm` from it (sagitta r (1 - cos)).
+ * @returns flat [x0, y0, x1, y1, ...] from its start to its end, at least two points
+ */
+function chordsOf(piece: PathPiece, chordTolMm: number): number[] {
+  const { radiusMm, sweepRad } = piece;
+  let count = 1;
+  if (radiusMm > 0) {
+    const step = chordTolMm >= radiusMm ? Math.PI / 2 : 2 * Math.acos(1 - chordTolMm / radiusMm);
+    count = Math.max(1, Math.ceil(Math.abs(sweepRad) / step));
+  }
+  const points = [piece.ax, piece.ay];
+  for (let i = 1; i < count; i++) {
+    const [x, y] = pieceAt(piece, i / count);
+    points.push(x, y);
+  }
+  points.push(piece.bx, piece.by);
+  return points;
 }
 
 /**
@@ -85,8 +107,8 @@ export function thinned({ position }: PathPoints, tolMm: number): Uint32Array {
 }
 
 function wrapPi(angle: number): number {
-  if (angle > Math.PI) return angle - 2 * Math.PI;
-  return angle < -Math.PI ? angle + 2 * Math.PI : angle;
+  if (angle > Math.PI) return angle - TURN_RAD;
+  return angle < -Math.PI ? angle + TURN_RAD : angle;
 }
 
 /** Points at the indices given. */

@@ -3,8 +3,11 @@
  * load that the replay found there and the time at which it ends. This is what the page runs on;
  * it passes through a worker or a file unchanged.
  */
+import { type Motion, pieceOf as pieceOfMotion, isMotion } from '../../cam/stock/replay/motion.js';
+import { type RunRule, mixNumber } from '../../cam/stock/run-numbers.js';
+import type { Entries } from '../../cam/stock/timeline.js';
+import { type PathPiece, linePiece, pieceLengthMm } from '../../cam/stock/path-piece.js';
 import type { MoveRole } from '../../model/toolpath.js';
-import { type PathPiece, arcPiece, linePiece } from '../../cam/stock/path-piece.js';
 import type { PlannedJob } from '../../post/plan.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { norm2 } from '../../maths/norm.js';
@@ -129,7 +132,7 @@ export function trackOf(planned: PlannedJob): Track {
       track.spindleRpm[i] = rpm;
       if (op.op === 'probe') track.feedMmPerMin[i] = op.feedMmPerMin;
     }
-    if (op.op === 'feed' || op.op === 'arc' || op.op === 'rapid' || op.op === 'probe') at = op.to;
+    if (isMotion(op)) at = op.to;
     track.x[i] = at[0];
     track.y[i] = at[1];
     track.z[i] = at[2];
@@ -203,37 +206,65 @@ function shareTimes(
 
 /** Share of a move's time: length of a motion; a wait takes all of its move's. */
 function weight(track: Track, i: number): number {
-  const kind = track.kind[i] as number;
-  if (kind === KIND.wait) return 1;
-  if (kind > KIND.arcCcw) return 0;
-  const piece = pieceOf(track, i);
-  const dz = (track.z[i] as number) - startOf(track, i)[2];
-  const flat =
-    piece.radiusMm > 0
-      ? piece.radiusMm * Math.abs(piece.sweepRad)
-      : norm2(piece.bx - piece.ax, piece.by - piece.ay);
-  return norm2(flat, dz);
+  if (track.kind[i] === KIND.wait) return 1;
+  const motion = motionOf(track, i);
+  return motion ? norm2(pieceLengthMm(pieceOf(motion)), motion.to[2] - motion.from[2]) : 0;
 }
 
 /** Place at which an entry starts. */
 export function startOf(track: Track, i: number): readonly [number, number, number] {
-  return i === 0
-    ? track.start
-    : [track.x[i - 1] as number, track.y[i - 1] as number, track.z[i - 1] as number];
+  return i === 0 ? track.start : [track.x[i - 1]!, track.y[i - 1]!, track.z[i - 1]!];
 }
 
-/** Path of an entry in the plane; a line without length for one that does not move. */
-export function pieceOf(track: Track, i: number): PathPiece {
-  const [ax, ay] = startOf(track, i);
-  const bx = track.x[i] as number;
-  const by = track.y[i] as number;
-  const kind = track.kind[i] as number;
-  if (kind !== KIND.arcCw && kind !== KIND.arcCcw) return linePiece(ax, ay, bx, by);
-  return arcPiece(ax, ay, bx, by, track.cx[i]!, track.cy[i]!, kind === KIND.arcCcw);
+/** An entry as a motion of the program; null for one that does not move. */
+export function motionOf(track: Track, i: number): Motion | null {
+  const kind = track.kind[i]!;
+  if (kind > KIND.arcCcw) return null;
+  const line = track.line[i]!;
+  const from = startOf(track, i);
+  const to = [track.x[i]!, track.y[i]!, track.z[i]!] as const;
+  if (kind === KIND.rapid) return { op: 'rapid', line, from, to };
+  const feedMmPerMin = track.feedMmPerMin[i]!;
+  const spindleRpm = track.spindleRpm[i]!;
+  if (kind === KIND.line) return { op: 'feed', line, from, to, feedMmPerMin, spindleRpm };
+  const center = [track.cx[i]!, track.cy[i]!] as const;
+  const ccw = kind === KIND.arcCcw;
+  // Written out: a program has tens of thousands of these, and spreading is slow.
+  return {
+    op: 'arc',
+    line,
+    from,
+    to,
+    plane: 'xy',
+    center,
+    ccw,
+    feedMmPerMin,
+    spindleRpm,
+    radiusErrorMm: 0,
+  };
 }
 
-export function isMotion(track: Track, i: number): boolean {
-  return (track.kind[i] as number) <= KIND.arcCcw;
+/** The program as the stock model takes it. */
+export function programOf(track: Track): Entries {
+  const { kind, x, y, cx, cy } = track;
+  const moves = (entry: number): boolean => kind[entry]! <= KIND.arcCcw;
+  const rule: RunRule = {
+    mix: (hash, i) => mixNumber(mixNumber(hash, x[i]!), y[i]!),
+    same: (a, b) =>
+      x[a] === x[b] && y[a] === y[b] && kind[a] === kind[b] && cx[a] === cx[b] && cy[a] === cy[b],
+    sameStart: (a, b) => {
+      const from = startOf(track, a);
+      const other = startOf(track, b);
+      return from[0] === other[0] && from[1] === other[1];
+    },
+  };
+  return { count: kind.length, moves, motionAt: (entry) => motionOf(track, entry), rule };
+}
+
+/** Path of a motion in the plane; a line without length for one that stands still there. */
+export function pieceOf(motion: Motion): PathPiece {
+  const { to } = motion;
+  return pieceOfMotion(motion) ?? linePiece(to[0], to[1], to[0], to[1]);
 }
 
 /** Time at which each entry ends, s from the start of the program. */

@@ -1,77 +1,142 @@
-/** Controls of the live page: keys of the job file that are worth moving while one looks. */
-import { TOOTH_FORMS } from '../../model/job.js';
+/**
+ * Controls of the live page: keys of the job file that are worth moving while one looks. What a key
+ * takes, its unit and its words are the job schema's.
+ */
+import { fieldAt } from '../../job/schema.js';
 import { listMachines } from '../../machines/machines.js';
+import { parseQuantity } from '../../text/quantity.js';
+import { findUnit } from '../../text/units.js';
+import type { QuantityField } from '../../text/field.js';
+
+/**
+ * Values of a slider, rising: the ends are those of the schema, so every value that is allowed can be
+ * typed but not every one has a stop.
+ */
+export interface Stops {
+  readonly values: readonly number[];
+  /** As written behind a value; "" for a plain number. */
+  readonly unit: string;
+  /** Value of a text in that unit; NaN for a text that is none. */
+  readonly valueOf: (text: string) => number;
+}
 
 export interface FieldSpec {
   /** Dotted key of the job file. */
   readonly key: string;
+  /** The key's last word, as a person reads it. */
   readonly label: string;
-  /** Slider: from, to and step, in the unit given ("" for a plain number). */
-  readonly slider?: {
-    readonly min: number;
-    readonly max: number;
-    readonly step: number;
-    readonly unit: string;
+  /** What the schema calls it, with its range where it has one. */
+  readonly what: string;
+  readonly stops: Stops | null;
+  /** Choice among words. */
+  readonly words: readonly string[] | null;
+}
+
+const KEYS = [
+  'sprocket.teeth',
+  'sprocket.tooth-form',
+  'sprocket.flank-relief',
+  'sprocket.tip-rounding',
+  'cutter.diameter',
+  'cutter.flutes',
+  'cutter.stick-out',
+  'cutter.flute-length',
+  'machine',
+  'limits.max-engagement',
+  'limits.max-stepdown',
+  'limits.tolerance',
+  'limits.wear-factor',
+  'limits.spindle-speed',
+  'limits.roughing',
+] as const;
+
+function specOf(key: string): FieldSpec {
+  const field = fieldAt(key);
+  if (field === null) throw new Error(`no job has the key ${key}`);
+  const label = capital(key.slice(key.lastIndexOf('.') + 1).replaceAll('-', ' '));
+  const spec = { key, label, what: capital(field.what), stops: null, words: null };
+  switch (field.kind) {
+    case 'quantity':
+      return { ...spec, what: `${spec.what}, ${field.min} to ${field.max}`, stops: inUnit(field) };
+    case 'number': {
+      const { min, max, whole } = field;
+      const values = whole ? evenly(min, max, 1) : stopsOf(min, max);
+      const what = `${spec.what}, ${min} to ${max}`;
+      return { ...spec, what, stops: { values, unit: '', valueOf: plainNumber } };
+    }
+    case 'choice':
+      return { ...spec, words: field.words };
+    default:
+      // A table's names; a file is typed into the job file.
+      return { ...spec, words: listMachines().map((machine) => machine.id) };
+  }
+}
+
+/** The group of the job file that a key is in. */
+export function groupOf(key: string): string {
+  return capital(key.split('.')[0]!);
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+function plainNumber(text: string): number {
+  return text.trim() === '' ? NaN : Number(text);
+}
+
+/** Stops of a quantity in the unit in which the schema writes its lower end. */
+function inUnit({ dimension, min, max }: QuantityField): Stops {
+  const unit = min.slice(min.indexOf(' ') + 1);
+  const { factor } = findUnit(unit)!;
+  const valueOf = (text: string): number => {
+    try {
+      return Number((parseQuantity(text, dimension) / factor).toPrecision(12));
+    } catch {
+      return NaN;
+    }
   };
-  /** Choice among words; the first may be empty for "as the plan chooses". */
-  readonly words?: readonly string[];
+  return { values: stopsOf(valueOf(min), valueOf(max)), unit, valueOf };
 }
 
-export interface FieldGroup {
-  readonly name: string;
-  readonly fields: readonly FieldSpec[];
+/** Wider ranges than this, as upper over lower end, go by proportion. */
+const WIDE = 20;
+/** Stops of a range that goes in equal steps, about. */
+const EVEN_STOPS = 200;
+
+/**
+ * Stops between two ends. Equal steps of 1, 2 or 5 times a power of ten; over a wide range, where
+ * such steps are too coarse below and too fine above, all numbers of two digits: 0.02, 0.021 ...
+ * 0.099, 0.1, 0.11 ... 9.9, 10, 11 ... 20, each 1 to 10 % more than the one before.
+ */
+function stopsOf(min: number, max: number): number[] {
+  if (!(min > 0) || max / min <= WIDE) {
+    const rough = (max - min) / EVEN_STOPS;
+    const power = 10 ** Math.floor(Math.log10(rough));
+    return evenly(min, max, ([1, 2, 5].find((k) => k * power >= rough * 0.99) ?? 10) * power);
+  }
+  const values = [min];
+  for (let power = Math.floor(Math.log10(min)) - 1; 10 ** (power + 1) < max; power++) {
+    for (let digits = 10; digits < 100; digits++) {
+      const value = Number(`${digits}e${power}`);
+      if (value > min && value < max) values.push(value);
+    }
+  }
+  return [...values, max];
 }
 
-const mm = (min: number, max: number, step: number) => ({ min, max, step, unit: 'mm' });
+function evenly(min: number, max: number, step: number): number[] {
+  const count = Math.round((max - min) / step);
+  return Array.from({ length: count + 1 }, (_, i) =>
+    i === count ? max : Number((min + i * step).toPrecision(12)),
+  );
+}
 
-export const FIELD_GROUPS: readonly FieldGroup[] = [
-  {
-    name: 'Sprocket',
-    fields: [
-      { key: 'sprocket.teeth', label: 'Teeth', slider: { min: 6, max: 60, step: 1, unit: '' } },
-      { key: 'sprocket.tooth-form', label: 'Tooth form', words: TOOTH_FORMS },
-      { key: 'sprocket.flank-relief', label: 'Flank relief', slider: mm(0, 0.5, 0.01) },
-      { key: 'sprocket.tip-rounding', label: 'Tip rounding', slider: mm(0, 1, 0.05) },
-    ],
-  },
-  {
-    name: 'Cutter',
-    fields: [
-      { key: 'cutter.diameter', label: 'Diameter', slider: mm(1, 6, 0.1) },
-      { key: 'cutter.flutes', label: 'Flutes', slider: { min: 1, max: 6, step: 1, unit: '' } },
-      { key: 'cutter.stick-out', label: 'Stick-out', slider: mm(4, 40, 0.5) },
-      { key: 'cutter.flute-length', label: 'Flute length', slider: mm(2, 30, 0.5) },
-    ],
-  },
-  {
-    name: 'Machine',
-    fields: [{ key: 'machine', label: 'Machine', words: listMachines().map((m) => m.id) }],
-  },
-  {
-    name: 'Limits',
-    fields: [
-      {
-        key: 'limits.max-engagement',
-        label: 'Engagement',
-        slider: { min: 20, max: 120, step: 1, unit: 'deg' },
-      },
-      { key: 'limits.max-stepdown', label: 'Stepdown', slider: mm(0.05, 3, 0.05) },
-      { key: 'limits.tolerance', label: 'Form tolerance', slider: mm(0.01, 0.2, 0.005) },
-      {
-        key: 'limits.wear-factor',
-        label: 'Edge wear factor',
-        slider: { min: 1, max: 2, step: 0.05, unit: '' },
-      },
-      {
-        key: 'limits.spindle-speed',
-        label: 'Spindle speed',
-        slider: { min: 2000, max: 30000, step: 100, unit: 'rpm' },
-      },
-      { key: 'limits.roughing', label: 'Roughing', words: ['auto', 'climb', 'both-ways'] },
-    ],
-  },
-];
+/** Place of the stop next to a value. */
+export function stopNextTo({ values }: Stops, value: number): number {
+  const above = values.findIndex((stop) => stop >= value);
+  if (above < 0) return values.length - 1;
+  return above > 0 && value - values[above - 1]! < values[above]! - value ? above - 1 : above;
+}
 
-export const FIELD_KEYS: ReadonlySet<string> = new Set(
-  FIELD_GROUPS.flatMap((group) => group.fields.map((field) => field.key)),
-);
+export const FIELDS: readonly FieldSpec[] = KEYS.map(specOf);

@@ -1,7 +1,10 @@
-/** The form of the live page: a text and a slider, or a choice, for each key. */
+/**
+ * The form of the live page: a text and a slider, or a choice, for each key. A text takes all that
+ * the job file takes; a slider goes over the whole of its range, stop by stop.
+ */
 import type { JobInput } from '../../text/input.js';
 import { make, setText } from '../page/dom.js';
-import { FIELD_GROUPS, FIELD_KEYS, type FieldSpec } from './fields.js';
+import { FIELDS, type FieldSpec, type Stops, groupOf, stopNextTo } from './fields.js';
 import { textAt, withText } from './job-edit.js';
 import type { Fault } from './messages.js';
 
@@ -23,10 +26,15 @@ export class JobForm {
     this.input = input;
     this.onEdit = onEdit;
     this.element.addEventListener('submit', (event) => event.preventDefault());
-    for (const group of FIELD_GROUPS) {
-      const set = make('fieldset', {}, make('legend', {}, group.name));
-      for (const spec of group.fields) set.append(this.control(spec));
-      this.element.append(set);
+    const sets = new Map<string, HTMLElement>();
+    for (const spec of FIELDS) {
+      const group = groupOf(spec.key);
+      let set = sets.get(group);
+      if (!set) {
+        sets.set(group, (set = make('fieldset', {}, make('legend', {}, group))));
+        this.element.append(set);
+      }
+      set.append(this.control(spec));
     }
   }
 
@@ -38,7 +46,7 @@ export class JobForm {
       if (own.length > 0) input.setAttribute('aria-invalid', 'true');
       else input.removeAttribute('aria-invalid');
     }
-    return faults.filter((f) => f.key === null || !FIELD_KEYS.has(f.key));
+    return faults.filter(({ key }) => !this.controls.some(({ spec }) => spec.key === key));
   }
 
   /** What was taken where the job says nothing, as a hint in the empty fields. */
@@ -47,7 +55,7 @@ export class JobForm {
       const taken = defaults[spec.key] ?? '';
       if (input instanceof HTMLSelectElement) continue;
       input.placeholder = taken;
-      if (slider && input.value === '') setSlider(slider, taken);
+      if (slider && input.value === '') setSlider(slider, spec, taken);
     }
   }
 
@@ -57,7 +65,7 @@ export class JobForm {
     const fault = make('p', { id: `${id}-fault`, class: 'fault', role: 'alert' });
     const row = make('div', { class: 'field' });
     if (spec.words) {
-      const select = make('select', { id, 'aria-describedby': fault.id });
+      const select = make('select', { id, title: spec.what, 'aria-describedby': fault.id });
       // A value that is not among the words, such as a machine file, stays a choice.
       const words = spec.words.includes(text) || text === '' ? spec.words : [text, ...spec.words];
       if (text === '') select.append(make('option', { value: '' }, 'as planned'));
@@ -67,10 +75,16 @@ export class JobForm {
       this.controls.push({ spec, input: select, slider: null, fault });
       return row;
     }
-    const input = make('input', { type: 'text', id, value: text, 'aria-describedby': fault.id });
-    const slider = spec.slider ? this.sliderFor(spec, input) : null;
+    const input = make('input', {
+      type: 'text',
+      id,
+      value: text,
+      title: spec.what,
+      'aria-describedby': fault.id,
+    });
+    const slider = spec.stops ? this.sliderFor(spec, spec.stops, input) : null;
     input.addEventListener('input', () => {
-      if (slider) setSlider(slider, input.value);
+      if (slider) setSlider(slider, spec, input.value);
       this.edit(spec.key, input.value.trim(), false);
     });
     input.addEventListener('change', () => this.edit(spec.key, input.value.trim(), true));
@@ -79,18 +93,17 @@ export class JobForm {
     return row;
   }
 
-  private sliderFor(spec: FieldSpec, input: HTMLInputElement): HTMLInputElement {
-    const { min, max, step, unit } = spec.slider as NonNullable<FieldSpec['slider']>;
+  private sliderFor(spec: FieldSpec, stops: Stops, input: HTMLInputElement): HTMLInputElement {
     const slider = make('input', {
       type: 'range',
-      min,
-      max,
-      step,
+      min: 0,
+      max: stops.values.length - 1,
       'aria-label': `${spec.label}, slider`,
     });
-    setSlider(slider, input.value);
+    setSlider(slider, spec, input.value);
     slider.addEventListener('input', () => {
-      input.value = unit === '' ? slider.value : `${slider.value} ${unit}`;
+      input.value = textOf(stops, Number(slider.value));
+      slider.setAttribute('aria-valuetext', input.value);
       this.edit(spec.key, input.value, false);
     });
     slider.addEventListener('change', () => this.edit(spec.key, input.value, true));
@@ -103,8 +116,14 @@ export class JobForm {
   }
 }
 
-/** The slider follows a text that begins with a number; units other than its own are left alone. */
-function setSlider(slider: HTMLInputElement, text: string): void {
-  const value = Number.parseFloat(text);
-  if (Number.isFinite(value)) slider.value = String(value);
+function textOf({ values, unit }: Stops, stop: number): string {
+  return `${values[stop]} ${unit}`.trim();
+}
+
+/** The slider follows a text to the stop next to it, and stays where the text is no value. */
+function setSlider(slider: HTMLInputElement, { stops }: FieldSpec, text: string): void {
+  const value = stops?.valueOf(text) ?? NaN;
+  if (!stops || Number.isNaN(value)) return;
+  slider.value = String(stopNextTo(stops, value));
+  slider.setAttribute('aria-valuetext', text);
 }

@@ -1,13 +1,17 @@
-/** Entry of the live page: the job as a form, planned anew as it changes. */
+/**
+ * Entry of the live page: the job as a form, planned anew as it changes. This folder is that form and
+ * the worker behind it; `messages.ts` is what the two say to each other. The rest of the page is the
+ * offline one's.
+ */
 import { type JobInput, readJobInput } from '../../text/input.js';
-import { type PageData, pageHtml, programLines } from '../data/page-data.js';
+import { type PageData, programLines } from '../data/page-data.js';
+import { pageHtml } from '../data/page-html.js';
 import { App } from '../page/app.js';
 import { button, byId, make, setText } from '../page/dom.js';
-import { type Files, archive, save } from './export.js';
 import { jobFileText } from './job-edit.js';
 import { JobForm } from './job-form.js';
 import type { Fault, FromWorker, LiveJob, PlanShown } from './messages.js';
-import { outcome } from './outcome.js';
+import { type Files, archive, outcome, save } from './outcome.js';
 import { Planner } from './planner.js';
 
 /** Wait after a change while someone types or drags. ms */

@@ -1,4 +1,7 @@
 /** Entry of the worker: plans off the page's own thread. */
 import { type WorkerScope, serve } from './serve.js';
 
-serve(globalThis as unknown as WorkerScope);
+/** The global scope is a worker's here, not a window's. */
+declare const self: WorkerScope;
+
+serve(self);

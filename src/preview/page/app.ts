@@ -1,20 +1,23 @@
-/** The page: scene, strip, dial and panels kept at one moment of one planned job. */
+/**
+ * The page: scene, strip, dial and panels kept at one moment of one planned job. This folder holds
+ * what is round the scene, one file a panel, page.html and page.css; `model.ts` is what they share,
+ * `main.ts` the entry of the offline page.
+ */
+import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { Moment } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
-import { type Rgb, bandColours } from '../data/scale.js';
+import { type Rgb, bandColours } from '../data/paint.js';
 import { DryRun, THINGS } from '../scene/dry-run.js';
 import { LOOKS, type Look, View } from '../scene/view.js';
 import type { StockLayer } from '../stock/stock-at.js';
 import { Dial, type DialInk } from './dial.js';
-import { byId, setText } from './dom.js';
+import { type KeyAction, byId, listKeys, listenForKeys, setText } from './dom.js';
 import { clock, spokenTime } from './format.js';
-import { type KeyAction, listKeys, listenForKeys } from './keys.js';
 import { MeasurePanel } from './measure-panel.js';
 import { type Model, modelOf, withLoads } from './model.js';
 import { momentsPanel } from './moments-panel.js';
 import { Player, RATES } from './player.js';
-import { ProgramLines } from './program-lines.js';
-import { Readings, sectionAt } from './readings.js';
+import { ProgramLines, Readings, sectionAt } from './readings.js';
 import { putSheet } from './sheet.js';
 import { firstShow, legend, showPanel } from './show-panel.js';
 import { Strip } from './strip.js';
@@ -229,12 +232,12 @@ export class App {
         layer: layerAt(layers, tip[2]!),
         cutterRadiusMm: figures.job.cutter.diameterMm / 2,
         flutes: figures.job.cutter.flutes,
-        limitRad: (limitDeg * Math.PI) / 180,
+        limitRad: radFromDeg(limitDeg),
       },
       this.dialInk,
       this.colours,
     );
-    const degrees = ((rim?.totalRad ?? 0) * 180) / Math.PI;
+    const degrees = degFromRad(rim?.totalRad ?? 0);
     const text = `${degrees.toFixed(1)}° of the rim in material, limit ${limitDeg.toFixed(0)}°`;
     setText(byId('dial-caption'), text);
     byId('dial').setAttribute('aria-label', `Engagement dial: ${text}`);

@@ -2,7 +2,8 @@
  * The engagement dial: the cutter from above in the stock it stands in, the arc of its rim that is
  * in material, and round it how much of the limit that arc is.
  */
-import { bandOf, cssColour, type Rgb } from '../data/scale.js';
+import { TURN_RAD, degFromRad, radFromDeg } from '../../maths/angle.js';
+import { bandOf, cssColour, type Rgb } from '../data/paint.js';
 import { tileSurface } from '../stock/contour.js';
 import type { Rim } from '../stock/rim.js';
 import type { StockLayer } from '../stock/stock-at.js';
@@ -60,7 +61,7 @@ export class Dial {
   private stock(pen: CanvasRenderingContext2D, state: DialState, ink: DialInk): void {
     pen.save();
     pen.beginPath();
-    pen.arc(0, 0, WINDOW_PX, 0, 2 * Math.PI);
+    pen.arc(0, 0, WINDOW_PX, 0, TURN_RAD);
     pen.fillStyle = ink.ground;
     pen.fill();
     pen.clip();
@@ -120,7 +121,7 @@ export class Dial {
     pen.lineWidth = 1.5;
     pen.strokeStyle = ink.ink;
     pen.beginPath();
-    pen.arc(0, 0, RIM_PX, 0, 2 * Math.PI);
+    pen.arc(0, 0, RIM_PX, 0, TURN_RAD);
     pen.save();
     pen.globalAlpha = 0.55;
     pen.fillStyle = ink.ground;
@@ -130,7 +131,7 @@ export class Dial {
     // Cutting edges, standing as they please.
     pen.lineWidth = 1;
     for (let k = 0; k < flutes; k++) {
-      const a = (2 * Math.PI * k) / flutes + 0.4;
+      const a = (TURN_RAD * k) / flutes + 0.4;
       pen.beginPath();
       pen.moveTo(0.25 * RIM_PX * Math.cos(a + 0.7), 0.25 * RIM_PX * Math.sin(a + 0.7));
       pen.quadraticCurveTo(
@@ -145,7 +146,9 @@ export class Dial {
     const band = bandOf(rim.totalRad / limitRad);
     pen.lineWidth = 9;
     pen.lineCap = 'butt';
-    for (const [from, to] of rim.stretchesRad) {
+    const { count, angles } = rim.stretches;
+    for (let i = 0; i < count; i++) {
+      const [from, to] = [angles[2 * i]!, angles[2 * i + 1]!];
       pen.strokeStyle = ink.ink;
       pen.lineWidth = 11;
       pen.beginPath();
@@ -188,7 +191,7 @@ export class Dial {
     pen.strokeStyle = ink.ink;
     for (let deg = 0; deg <= 180; deg += 10) {
       const long = deg % 30 === 0;
-      spoke(pen, top - (deg * Math.PI) / 180, GAUGE_PX + (long ? -4 : -1), GAUGE_PX + 4);
+      spoke(pen, top - radFromDeg(deg), GAUGE_PX + (long ? -4 : -1), GAUGE_PX + 4);
     }
   }
 
@@ -196,7 +199,7 @@ export class Dial {
     pen.fillStyle = ink.ink;
     pen.textAlign = 'center';
     pen.font = '600 22px system-ui, sans-serif';
-    pen.fillText(`${(((rim?.totalRad ?? 0) * 180) / Math.PI).toFixed(0)}°`, 0, 8);
+    pen.fillText(`${degFromRad(rim?.totalRad ?? 0).toFixed(0)}°`, 0, 8);
   }
 }
 

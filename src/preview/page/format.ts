@@ -1,4 +1,5 @@
 /** Figures as text. */
+import { degFromRad } from '../../maths/angle.js';
 
 /** Seconds as "0:42.3", "12:05.0" or "1:02:07.5". */
 export function clock(seconds: number): string {
@@ -30,5 +31,5 @@ export function smallLength(mm: number): string {
 }
 
 export function degrees(rad: number): string {
-  return `${((rad * 180) / Math.PI).toFixed(1)}°`;
+  return `${degFromRad(rad).toFixed(1)}°`;
 }

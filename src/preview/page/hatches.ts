@@ -1,5 +1,5 @@
 /** Patterns of the bands, so that the scale reads without colour: from few dots to solid lines. */
-import { type Rgb, cssColour } from '../data/scale.js';
+import { type Rgb, cssColour } from '../data/paint.js';
 
 const SIZE = 8;
 

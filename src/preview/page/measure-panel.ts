@@ -1,9 +1,9 @@
 /** Measuring in the scene, the exaggerated views, and the comparison with the outline. */
+import { norm2 } from '../../maths/norm.js';
 import { BufferAttribute, BufferGeometry, Line, LineBasicMaterial, Vector3 } from 'three';
 import type { Object3D } from 'three';
-import { wallErrors } from '../data/wall-error.js';
-import { bandColours } from '../data/scale.js';
-import { liveForce } from '../data/live-force.js';
+import { wallErrors, liveForce } from '../data/local-figures.js';
+import { bandColours } from '../data/paint.js';
 import { makeDistanceField } from '../../profile/geometry/distance-field.js';
 import { nearestOnEdge } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
@@ -198,7 +198,7 @@ export class MeasurePanel {
         ['Point 2', placeText(b.point)],
         ['Distance', `${d.length().toFixed(3)} mm`],
         ['Along X, Y, Z', [d.x, d.y, d.z].map((v) => v.toFixed(3)).join(', ') + ' mm'],
-        ['In the plane', `${Math.hypot(d.x, d.y).toFixed(3)} mm`],
+        ['In the plane', `${norm2(d.x, d.y).toFixed(3)} mm`],
       );
       this.line(a.point, b.point);
     }
@@ -217,7 +217,7 @@ export class MeasurePanel {
     const thickness = model.data.figures.profile.thicknessMm;
     this.list(this.result, [
       ['Wall at', placeText(point)],
-      ['From the axis', `${Math.hypot(point.x, point.y).toFixed(3)} mm`],
+      ['From the axis', `${norm2(point.x, point.y).toFixed(3)} mm`],
       ['To the outline', `${smallLength(off)} ${off >= 0 ? 'left over' : 'too deep'}`],
       ['Cut by', line === null ? 'nothing yet' : `line ${line}`],
       ['Form error here', `${smallLength(error(point.z))} predicted after finishing`],

@@ -1,12 +1,11 @@
 /** Everything that the page works out from its data before it shows anything. */
-import { peaksOf, type Peaks } from '../data/peaks.js';
-import { type Moment, momentsOf } from '../data/moments.js';
+import { type Timeline, timelineOf } from '../../cam/stock/timeline.js';
+import { type Moment, type Peaks, momentsOf, peaksOf } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
-import { endTimes } from '../data/track.js';
+import { endTimes, programOf } from '../data/track.js';
 import { RimAt } from '../stock/rim.js';
 import { StockAt } from '../stock/stock-at.js';
 import type { BlankShape } from '../stock/tile-field.js';
-import { type Timeline, timelineOf } from '../stock/timeline.js';
 
 /** Cells across the blank: 0.11 mm for a wheel of 56 mm. */
 const CELLS = 512;
@@ -25,7 +24,7 @@ export interface Model {
 
 export function modelOf(data: PageData): Model {
   const { figures, track } = data;
-  const timeline = timelineOf(track, figures.profile.thicknessMm);
+  const timeline = timelineOf(programOf(track), figures.profile.thicknessMm);
   // The replay's blank: the largest it can be, its centring error included.
   const radiusMm = figures.blank.diameterMm / 2 + figures.blank.centringErrorMm;
   const cutterRadiusMm = figures.job.cutter.diameterMm / 2;

@@ -1,4 +1,5 @@
 /** Taking points on the stock with the pointer or, with a crosshair, with the keys. */
+import { norm2 } from '../../maths/norm.js';
 import { type Vector3, type Object3D, type Intersection } from 'three';
 import type { View } from '../scene/view.js';
 import { byId } from './dom.js';
@@ -38,7 +39,7 @@ export class Picking {
       const from = down;
       down = null;
       if (!from || !this.take) return;
-      if (Math.hypot(event.offsetX - from.x, event.offsetY - from.y) > CLICK_PX) return;
+      if (norm2(event.offsetX - from.x, event.offsetY - from.y) > CLICK_PX) return;
       this.put(event.offsetX, event.offsetY);
       this.pick();
     });

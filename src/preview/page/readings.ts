@@ -1,4 +1,5 @@
-/** Figures of the block being run, each beside its limit. */
+/** The block being run: its figures, each beside its limit, and its line among its neighbours. */
+import { radFromDeg } from '../../maths/angle.js';
 import { ROLES } from '../data/track.js';
 import type { Rim } from '../stock/rim.js';
 import { make, setText } from './dom.js';
@@ -56,7 +57,7 @@ export class Readings {
       this.set(axis, `${value.toFixed(1)} of ${limit.toFixed(1)} N`, value / limit);
     }
     const peak = track.engagementRad[entry]!;
-    const limitRad = (limits.maxEngagementDeg * Math.PI) / 180;
+    const limitRad = radFromDeg(limits.maxEngagementDeg);
     this.set(
       'engagement',
       `${degrees(peak)} of ${limits.maxEngagementDeg.toFixed(0)}°${rim ? `, now ${degrees(rim.totalRad)}` : ''}`,
@@ -90,4 +91,32 @@ export function sectionAt({ data }: Model, entry: number): string {
     name = section.name;
   }
   return shortName(name);
+}
+
+/** Lines shown before and after the one that is being run. */
+const BEFORE = 3;
+const AFTER = 3;
+
+/** The line of the program that is being run, among its neighbours. */
+export class ProgramLines {
+  private readonly rows: { row: HTMLLIElement; number: HTMLElement; text: HTMLElement }[] = [];
+
+  constructor(list: HTMLOListElement) {
+    for (let k = -BEFORE; k <= AFTER; k++) {
+      const number = make('span', { class: 'line-number' });
+      const text = make('code');
+      const row = make('li', k === 0 ? { 'aria-current': 'true', class: 'now' } : {}, number, text);
+      list.append(row);
+      this.rows.push({ row, number, text });
+    }
+  }
+
+  show(lines: readonly string[], line: number): void {
+    this.rows.forEach(({ number, text }, k) => {
+      const at = line - BEFORE + k;
+      const known = at >= 1 && at <= lines.length;
+      setText(number, known ? String(at) : '');
+      setText(text, known ? (lines[at - 1] as string) : '');
+    });
+  }
 }

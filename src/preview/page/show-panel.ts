@@ -1,7 +1,6 @@
 /** What is shown and how it is coloured, with the legend of the scale. */
-import { type Paint, PAINTS, legendOf } from '../data/paint.js';
+import { type Paint, PAINTS, legendOf, type Rgb, cssColour } from '../data/paint.js';
 import type { PageData } from '../data/page-data.js';
-import { type Rgb, cssColour } from '../data/scale.js';
 import { THINGS, type Thing } from '../scene/dry-run.js';
 import { PATH_EXTENTS, type PathExtent } from '../scene/path-lines.js';
 import { checkbox, choices, make } from './dom.js';

@@ -2,9 +2,8 @@
  * The load strip: force on X and on Y along the program, each as a share of what its axis is
  * allowed, with the sections below. One drags through time on it.
  */
-import { greatestIn } from '../data/peaks.js';
-import { type Paint, shareOf } from '../data/paint.js';
-import { type Rgb, bandOf, cssColour } from '../data/scale.js';
+import { greatestIn } from '../data/moments.js';
+import { type Paint, shareOf, type Rgb, bandOf, cssColour } from '../data/paint.js';
 import type { Model } from './model.js';
 import { hatchesOf } from './hatches.js';
 

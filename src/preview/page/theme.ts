@@ -1,6 +1,6 @@
 /** Light and dark, by the system's wish or by the button, and the colours that follow. */
 import { Color } from 'three';
-import type { Ground } from '../data/scale.js';
+import type { Ground } from '../data/paint.js';
 import type { SceneInk } from '../scene/dry-run.js';
 import type { DialInk } from './dial.js';
 import type { StripInk } from './strip.js';

@@ -1,4 +1,5 @@
 /** Cutter, shank and collet nut, at the true stick-out, bent on demand. */
+import { TURN_RAD, radFromDeg } from '../../maths/angle.js';
 import { CylinderGeometry, Group, LatheGeometry, Mesh, type ShaderMaterial, Vector2 } from 'three';
 import { TubeGeometry, CatmullRomCurve3, Vector3 } from 'three';
 import type { Cutter } from '../../model/machine.js';
@@ -31,7 +32,7 @@ export class CutterModel {
     const fluted = Math.min(fluteLengthMm, stickOutMm);
     this.tool.add(rod(0.9 * diameterMm, 0, fluted, materials.flutes, 12));
     for (let k = 0; k < flutes; k++) {
-      const start = (2 * Math.PI * k) / flutes;
+      const start = (TURN_RAD * k) / flutes;
       this.tool.add(new Mesh(edgeStrip(diameterMm / 2, fluted, start, helixDeg), materials.edge));
     }
     if (stickOutMm > fluted) {
@@ -117,7 +118,7 @@ function turned(profile: Vector2[], material: ShaderMaterial): Mesh {
 
 /** One cutting edge: a thin tube along the helix of a right-hand cutter. */
 function edgeStrip(radiusMm: number, lengthMm: number, start: number, helixDeg: number) {
-  const lead = Math.tan((helixDeg * Math.PI) / 180) / radiusMm;
+  const lead = Math.tan(radFromDeg(helixDeg)) / radiusMm;
   const r = 0.93 * radiusMm;
   const points = Array.from({ length: 13 }, (_, i) => {
     const z = (lengthMm * i) / 12;

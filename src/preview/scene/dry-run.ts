@@ -1,10 +1,13 @@
-/** The scene of one planned job: everything in it, and what a moment of the program looks like. */
+/**
+ * The scene of one planned job: everything in it, and what a moment of the program looks like. This
+ * folder is all that is drawn in three dimensions, one file a thing; `view.ts` is the camera and the
+ * frames. It takes data and stock and knows nothing of the page round it.
+ */
 import { Box3, Color, Group, Line, LineBasicMaterial, type Object3D, Vector3 } from 'three';
-import { pieceAt } from '../../cam/stock/path-piece.js';
 import type { PageData } from '../data/page-data.js';
-import type { Paint } from '../data/paint.js';
-import { type Ground, bandColours } from '../data/scale.js';
-import { pieceOf, startOf } from '../data/track.js';
+import { type Paint, type Ground, bandColours } from '../data/paint.js';
+import { motionOf, startOf } from '../data/track.js';
+import { slopeOf } from '../../cam/stock/replay/motion.js';
 import type { StockAt } from '../stock/stock-at.js';
 import { type Bend, CutterModel } from './cutter.js';
 import * as fixtures from './fixtures.js';
@@ -188,9 +191,8 @@ export class DryRun {
   tip(): readonly [number, number, number] {
     const { entry, fraction } = this.position;
     const { track } = this.data;
-    const from = startOf(track, entry);
-    const [x, y] = pieceAt(pieceOf(track, entry), fraction);
-    return [x, y, from[2] + fraction * (track.z[entry]! - from[2])];
+    const motion = motionOf(track, entry);
+    return motion ? slopeOf(motion).at(fraction) : startOf(track, entry);
   }
 
   dispose(): void {

@@ -1,4 +1,5 @@
 /** What stands still: table, hub, hold-down and its keep-out, axes, zero, the finished outline. */
+import { TURN_RAD } from '../../maths/angle.js';
 import {
   BufferAttribute,
   BufferGeometry,
@@ -54,7 +55,7 @@ export function tableRuling(data: PageData, ink: FixtureInk): Group {
   const { teeth } = figures.job.sprocket;
   const spokes = teeth <= 30 ? teeth : teeth / Math.ceil(teeth / 30);
   for (let k = 0; k < spokes; k++) {
-    const a = (2 * Math.PI * k) / spokes;
+    const a = (TURN_RAD * k) / spokes;
     const [c, s] = [Math.cos(a), Math.sin(a)];
     points.push(RULING_MM * c, RULING_MM * s, z, reach * c, reach * s, z);
   }
@@ -65,7 +66,7 @@ export function tableRuling(data: PageData, ink: FixtureInk): Group {
 function circle(points: number[], radius: number, z: number): void {
   for (let i = 0; i < SIDES; i++) {
     for (const k of [i, i + 1]) {
-      const a = (2 * Math.PI * k) / SIDES;
+      const a = (TURN_RAD * k) / SIDES;
       points.push(radius * Math.cos(a), radius * Math.sin(a), z);
     }
   }
@@ -146,7 +147,7 @@ export function finishedPart({ figures }: PageData, material: ShaderMaterial): G
   const group = new Group();
   const shape = shapeOf(profile.outline);
   const bore = new Path();
-  bore.absarc(0, 0, job.bore.diameterMm / 2, 0, 2 * Math.PI, true);
+  bore.absarc(0, 0, job.bore.diameterMm / 2, 0, TURN_RAD, true);
   shape.holes.push(bore);
   const solid = new ExtrudeGeometry(shape, {
     depth: profile.thicknessMm,
@@ -240,7 +241,7 @@ export function keepOut({ figures }: PageData, ink: FixtureInk): Group {
   const ring = (radius: number, z: number) => {
     const points: number[] = [];
     for (let i = 0; i <= SIDES; i++) {
-      const a = (2 * Math.PI * i) / SIDES;
+      const a = (TURN_RAD * i) / SIDES;
       points.push(radius * Math.cos(a), radius * Math.sin(a), z);
     }
     group.add(dashed(points, material));
@@ -249,7 +250,7 @@ export function keepOut({ figures }: PageData, ink: FixtureInk): Group {
   ring(outer, high);
   ring(inner, low);
   for (let k = 0; k < 12; k++) {
-    const a = (2 * Math.PI * (k + 0.5)) / 12;
+    const a = (TURN_RAD * (k + 0.5)) / 12;
     const [c, s] = [Math.cos(a), Math.sin(a)];
     group.add(dashed([outer * c, outer * s, low, outer * c, outer * s, high], material));
     group.add(dashed([inner * c, inner * s, low, outer * c, outer * s, low], material));

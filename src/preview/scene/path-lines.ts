@@ -5,7 +5,7 @@
 import { BufferAttribute, BufferGeometry, Group, Line, type ShaderMaterial } from 'three';
 import type { Section } from '../data/page-data.js';
 import { type PathPoints, pathPoints, pick, thinned } from '../data/path-points.js';
-import type { Rgb } from '../data/scale.js';
+import type { Rgb } from '../data/paint.js';
 import type { Track } from '../data/track.js';
 import { NO_BAND, type Tones, putTone } from './tones.js';
 

@@ -1,6 +1,7 @@
 /** A wall round the outline, set off by an exaggerated error: what is bent is seen. */
+import { norm2 } from '../../maths/norm.js';
 import { BufferAttribute, BufferGeometry, DoubleSide, Group, Mesh, MeshBasicMaterial } from 'three';
-import { BANDS, type Rgb } from '../data/scale.js';
+import { BANDS, type Rgb } from '../data/paint.js';
 
 export interface Ribbon {
   /** Points of the outline, flat [x0, y0, ...], counter-clockwise. mm */
@@ -65,6 +66,6 @@ function outward(points: ArrayLike<number>, i: number, count: number): [number, 
   const b = (i + 1) % count;
   const dx = points[2 * b]! - points[2 * a]!;
   const dy = points[2 * b + 1]! - points[2 * a + 1]!;
-  const length = Math.hypot(dx, dy) || 1;
+  const length = norm2(dx, dy) || 1;
   return [dy / length, -dx / length];
 }

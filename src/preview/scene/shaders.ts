@@ -1,6 +1,6 @@
 /** Materials of the scene: few steps a vertex, so that software rendering keeps up. */
 import { type Color, DoubleSide, ShaderMaterial, Vector3 } from 'three';
-import { BANDS, type Rgb } from '../data/scale.js';
+import { BANDS, type Rgb } from '../data/paint.js';
 
 /** Uniforms that painted things share: one object, so that a change reaches all of them. */
 export interface PaintUniforms {

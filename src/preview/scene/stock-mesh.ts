@@ -13,7 +13,7 @@ import {
   Sphere,
   Vector3,
 } from 'three';
-import type { Rgb } from '../data/scale.js';
+import type { Rgb } from '../data/paint.js';
 import { type TileSurface, tileSurface } from '../stock/contour.js';
 import { type WallLoop, wallLoops } from '../stock/loops.js';
 import type { StockLayer } from '../stock/stock-at.js';

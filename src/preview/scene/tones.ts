@@ -4,8 +4,7 @@
  */
 import type { Color } from 'three';
 import type { PageData } from '../data/page-data.js';
-import { type Paint, shareOf } from '../data/paint.js';
-import { type Rgb, bandOf } from '../data/scale.js';
+import { type Paint, shareOf, type Rgb, bandOf } from '../data/paint.js';
 
 /** Stored in place of a band where nothing is shown. */
 export const NO_BAND = 255;

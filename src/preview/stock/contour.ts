@@ -6,6 +6,7 @@
  *     |  / \##|      left to where it is met again, so the material is on its left hand; of two
  *     +-.---.-+      ways to join a saddle, the value in the middle of the cell decides.
  */
+import { norm2 } from '../../maths/norm.js';
 import { TILE_CELLS, TILE_NODES, type Grid, type Tile } from './tile-field.js';
 
 export interface TileSurface {
@@ -197,7 +198,7 @@ function setNormal(
 ): void {
   const gx = (v[1] - v[0]) * (1 - fy) + (v[2] - v[3]) * fy;
   const gy = (v[3] - v[0]) * (1 - fx) + (v[2] - v[1]) * fx;
-  const length = Math.hypot(gx, gy) || 1;
+  const length = norm2(gx, gy) || 1;
   pnx[k] = -gx / length;
   pny[k] = -gy / length;
 }

@@ -5,10 +5,10 @@
 import { edgeLength, pointAt } from '../../profile/geometry/edge.js';
 import { signedArea } from '../../profile/geometry/loop.js';
 import type { Loop } from '../../model/edges.js';
+import type { Timeline } from '../../cam/stock/timeline.js';
 import { capArea, tileSurface } from './contour.js';
 import type { RimAt } from './rim.js';
 import type { StockAt } from './stock-at.js';
-import type { Timeline } from './timeline.js';
 
 export interface Comparison {
   /** Points of the outline, flat [x0, y0, ...]. mm */
@@ -35,10 +35,10 @@ export function compareWithOutline(
   const leftMm = new Float64Array(points.length / 2).fill(-Infinity);
   const last = timeline.stretches.length - 1;
   const slabs = timeline.slabs.length;
-  const states = new Set(timeline.after.subarray(last * slabs, (last + 1) * slabs));
-  for (const state of states) {
+  const histories = new Set(timeline.after.subarray(last * slabs, (last + 1) * slabs));
+  for (const history of histories) {
     for (let i = 0; i < leftMm.length; i++) {
-      const left = rim.distanceToPath(points[2 * i]!, points[2 * i + 1]!, state);
+      const left = rim.distanceToPath(points[2 * i]!, points[2 * i + 1]!, history);
       leftMm[i] = Math.max(leftMm[i]!, left - rim.cutterRadiusMm);
     }
   }

@@ -3,14 +3,16 @@
  * near the cutter are looked up and given to a front of their own, so a moment costs the same
  * wherever in the program it lies.
  */
-import { type BlankHole, StockFront } from '../../cam/stock/stock-front.js';
-import { type PathPiece, pieceAt, pieceLengthMm } from '../../cam/stock/path-piece.js';
+import { type BlankHole, type RimStretches, StockFront } from '../../cam/stock/stock-front.js';
+import { type PathPiece, partOfPiece, pieceAt, pieceLengthMm } from '../../cam/stock/path-piece.js';
+import { TOUCH_RAD, rimTotalRad } from '../../cam/stock/replay/rim-load.js';
+import type { Timeline } from '../../cam/stock/timeline.js';
 import { nearnessOf } from './tile-field.js';
-import { partOfPiece, type Timeline } from './timeline.js';
 
 export interface Rim {
-  /** Stretches in material, pairs of angles counter-clockwise from +X. rad */
-  readonly stretchesRad: readonly (readonly [from: number, to: number])[];
+  /** Stretches in material, pairs of angles counter-clockwise from +X; none where they are rounding
+   *  of the text. rad */
+  readonly stretches: RimStretches;
   readonly totalRad: number;
   /** Direction of travel, counter-clockwise from +X. rad */
   readonly headingRad: number;
@@ -24,8 +26,7 @@ export interface RimSetup {
   readonly holes: readonly BlankHole[];
 }
 
-/** Rim in material below which it is rounding, as in the replay. rad */
-const TOUCH_RAD = (0.3 * Math.PI) / 180;
+const NONE: RimStretches = { count: 0, angles: new Float64Array() };
 
 export class RimAt {
   private readonly timeline: Timeline;
@@ -45,14 +46,15 @@ export class RimAt {
   at(entry: number, fraction: number): Rim | null {
     const { timeline } = this;
     const stretch = timeline.stretches[timeline.stretchOf[entry] ?? -1];
-    if (!stretch || entry > stretch.last) return null;
+    const motion = timeline.motionOf[entry] ?? -1;
+    if (!stretch || timeline.entries[motion] !== entry) return null;
     let best: Rim | null = null;
     const seen = new Set<string>();
     for (const cut of stretch.cuts) {
       const key = `${cut.from},${cut.sweep}`;
       if (seen.has(key)) continue;
       seen.add(key);
-      const k = entry - stretch.first;
+      const k = motion - stretch.first;
       const piece = timeline.sweeps[cut.sweep]?.pieces[k];
       if (!piece || pieceLengthMm(piece) === 0) continue;
       const rim = this.rim(cut.from, cut.sweep, k, piece, fraction);
@@ -70,33 +72,27 @@ export class RimAt {
         if (i < before) front.add(pieces[i]!);
       }
     };
-    for (let s = from; s > 0; s = this.timeline.states[s]!.parent) {
-      add(this.timeline.states[s]!.sweep, Infinity);
-    }
+    const { histories } = this.timeline;
+    for (let h = from; h > 0; h = histories[h]!.before) add(histories[h]!.signature, Infinity);
     add(sweep, k);
-    const { count, angles } = front.rimInMaterial(x, y, partOfPiece(piece, 0, fraction));
-    const stretchesRad: [number, number][] = [];
-    let totalRad = 0;
-    for (let i = 0; i < count; i++) {
-      stretchesRad.push([angles[2 * i]!, angles[2 * i + 1]!]);
-      totalRad += angles[2 * i + 1]! - angles[2 * i]!;
-    }
+    const met = front.rimInMaterial(x, y, partOfPiece(piece, 0, fraction));
+    const totalRad = rimTotalRad(met);
     const headingRad = Math.atan2(ty, tx);
-    if (totalRad <= TOUCH_RAD) return { stretchesRad: [], totalRad: 0, headingRad, x, y };
-    return { stretchesRad, totalRad, headingRad, x, y };
+    if (totalRad <= TOUCH_RAD) return { stretches: NONE, totalRad: 0, headingRad, x, y };
+    return { stretches: met, totalRad, headingRad, x, y };
   }
 
   get cutterRadiusMm(): number {
     return this.setup.cutterRadiusMm;
   }
 
-  /** Distance from a point to the nearest path of a state's sweeps; Infinity where none is near. */
-  distanceToPath(x: number, y: number, state: number): number {
+  /** Distance from a point to the nearest path of a history; Infinity where none is near. */
+  distanceToPath(x: number, y: number, history: number): number {
     let best = Infinity;
-    for (let s = state; s > 0; s = this.timeline.states[s]!.parent) {
-      const { sweep } = this.timeline.states[s]!;
-      const { pieces } = this.timeline.sweeps[sweep]!;
-      for (const i of this.nearOf(sweep).get(this.cell(x, y)) ?? []) {
+    for (let h = history; h > 0; h = this.timeline.histories[h]!.before) {
+      const { signature } = this.timeline.histories[h]!;
+      const { pieces } = this.timeline.sweeps[signature]!;
+      for (const i of this.nearOf(signature).get(this.cell(x, y)) ?? []) {
         best = Math.min(best, this.nearnessOf(pieces[i]!)(x, y));
       }
     }

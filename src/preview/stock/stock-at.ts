@@ -1,25 +1,25 @@
 /**
  * Stock at any moment of the program, for going forwards and backwards in it. Each run of a sweep
- * over a state keeps a copy of its field now and then; a moment is reached from the nearest copy
- * before it.
+ * over a history keeps a copy of its field now and then; a moment is reached from the nearest copy
+ * before it. This folder is the picture of the stock: fields, their walls and the rim at a moment;
+ * when what is swept is src/cam/stock's.
  */
-import type { PathPiece } from '../../cam/stock/path-piece.js';
+import type { SlabDepths } from '../../cam/stock/slabs.js';
+import { partOfPiece } from '../../cam/stock/path-piece.js';
+import type { Timeline } from '../../cam/stock/timeline.js';
 import { type BlankShape, type Grid, TileField, gridOver } from './tile-field.js';
-import { type SlabState, type Sweep, type Timeline, partOfPiece } from './timeline.js';
 
 /** Part of the depth whose stock is the same all through. */
-export interface StockLayer {
-  readonly topMm: number;
-  readonly bottomMm: number;
+export interface StockLayer extends SlabDepths {
   readonly field: TileField;
 }
 
 /** Pieces between two copies kept. */
 const COPY_EVERY = 96;
-/** Runs whose copies are kept; others start again from their state. */
+/** Runs whose copies are kept; others start again from their history. */
 const KEPT_RUNS = 6;
 
-/** Where one run of a sweep over a state has come to. */
+/** Where one run of a sweep over a history has come to. */
 interface Run {
   field: TileField;
   /** Pieces done in full, and the fraction of the next. */
@@ -58,13 +58,16 @@ export class StockAt {
     const { slabs } = timeline;
     const index = timeline.stretchOf[entry] ?? -1;
     const stretch = timeline.stretches[index];
+    const motion = timeline.motionOf[entry] ?? -1;
+    const moves = timeline.entries[motion] === entry;
+    // A wait stands at the end of the motion before it.
+    const done = motion - (stretch?.first ?? 0) + (moves ? 0 : 1);
     const layers: StockLayer[] = [];
     slabs.forEach((slab, k) => {
       const cut = stretch?.cuts.find((c) => c.slab === k);
-      const field =
-        cut && stretch
-          ? this.partly(cut.from, cut.sweep, entry - stretch.first, fraction)
-          : this.whole(index < 0 ? 0 : (timeline.after[index * slabs.length + k] as number));
+      const field = cut
+        ? this.partly(cut.from, cut.sweep, done, moves ? fraction : 0)
+        : this.whole(index < 0 ? 0 : (timeline.after[index * slabs.length + k] as number));
       const last = layers[layers.length - 1];
       if (last?.field === field) layers[layers.length - 1] = { ...last, bottomMm: slab.bottomMm };
       else layers.push({ ...slab, field });
@@ -72,19 +75,19 @@ export class StockAt {
     return layers;
   }
 
-  /** Field of a state, all of its sweeps done. */
-  whole(state: number): TileField {
-    const known = this.finished.get(state);
+  /** Field of a history, all of its sweeps done. */
+  whole(history: number): TileField {
+    const known = this.finished.get(history);
     if (known) return known;
-    const { parent, sweep } = this.timeline.states[state] as SlabState;
-    const { pieces } = this.timeline.sweeps[sweep] as Sweep;
-    const field = this.partly(parent, sweep, pieces.length, 0).copy();
-    this.finished.set(state, field);
+    const { before, signature } = this.timeline.histories[history]!;
+    const { pieces } = this.timeline.sweeps[signature]!;
+    const field = this.partly(before, signature, pieces.length, 0).copy();
+    this.finished.set(history, field);
     return field;
   }
 
   private partly(from: number, sweep: number, pieces: number, fraction: number): TileField {
-    const { pieces: all, firstEntry } = this.timeline.sweeps[sweep] as Sweep;
+    const { pieces: all, first } = this.timeline.sweeps[sweep]!;
     const run = this.run(from, sweep);
     if (pieces < run.pieces || (pieces === run.pieces && fraction < run.fraction)) {
       let copy = run.copies[0];
@@ -96,8 +99,9 @@ export class StockAt {
     }
     const { cutterRadiusMm } = this.setup;
     const cut = (k: number, a: number, b: number) => {
-      const piece = all[k] as PathPiece | null | undefined;
-      if (piece) run.field.sweep(partOfPiece(piece, a, b), cutterRadiusMm, firstEntry + k);
+      const piece = all[k];
+      if (!piece) return;
+      run.field.sweep(partOfPiece(piece, a, b), cutterRadiusMm, this.timeline.entries[first + k]!);
     };
     while (run.pieces < pieces && run.pieces < all.length) {
       cut(run.pieces, run.fraction, 1);

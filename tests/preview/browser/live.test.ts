@@ -164,9 +164,29 @@ describeInBrowser('the live page', () => {
   it('says why a plan is refused, and keeps the one before', async () => {
     const page = await openPage();
     await set(page, 'sprocket.teeth', '8');
-    expect(await faultAt(page, 'sprocket.teeth')).toMatch(/^refused: the hub of 26 mm/);
+    // It speaks of the hub, which has no field here, so it stands at the top.
+    expect(await text(page, '#status')).toMatch(/^refused: the hub of 26 mm/);
     expect(await text(page, '#facts')).toContain('12 teeth');
     await page.screenshot({ path: join(OUTPUT, 'live-refused.png') });
+  });
+
+  it('marks the field of what is refused, whichever it is', async () => {
+    const page = await openPage();
+    for (const [key, value, marked] of [
+      ['sprocket.flank-relief', '0.1 mm', 'sprocket.flank-relief'],
+      ['sprocket.tip-rounding', '3 mm', 'sprocket.tip-rounding'],
+      // What is too large for the limit is the cutter.
+      ['limits.max-engagement', '20 deg', 'cutter.diameter'],
+    ] as const) {
+      const was = await page.inputValue(`#field-${key.replace('.', '-')}`);
+      await set(page, key, value);
+      expect(await faultAt(page, marked), key).toMatch(/^refused: /);
+      const own = `#field-${marked.replace('.', '-')}`;
+      expect(await page.getAttribute(own, 'aria-invalid'), key).toBe('true');
+      expect(await page.locator('[aria-invalid]').count(), key).toBe(1);
+      await set(page, key, was);
+      expect(await faultAt(page, marked), key).toBe('');
+    }
   });
 
   it('hands out all files, and the program passes gullet check with the job file', async () => {

@@ -20,10 +20,13 @@ const odd: Kernel = {
       while (job.sprocket.teeth === 13) yield null;
       if (job.sprocket.teeth === 14) {
         const text = 'the program failed its own replay: line 12 is engaged over 99.0 deg';
-        throw new Refusal('replay-engagement', text, 99, 61);
+        // Of a key that has no field on the page, so it stands at the top.
+        throw new Refusal('replay-engagement', text, 99, 61, 'blank.diameter');
       }
     }
   },
 };
 
-serve(globalThis as unknown as WorkerScope, odd);
+declare const self: WorkerScope;
+
+serve(self, odd);

@@ -7,7 +7,8 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
-import { previewHtml } from '../../../src/preview/data/page-data.js';
+import { pageDataOf } from '../../../src/preview/data/page-data.js';
+import { pageHtml } from '../../../src/preview/data/page-html.js';
 import { signedArea } from '../../../src/profile/geometry/loop.js';
 import { planned } from '../example.js';
 import { seriousFaults } from './axe.js';
@@ -42,7 +43,7 @@ describeInBrowser('the offline page', () => {
   beforeAll(async () => {
     const built = await bundled();
     const template = readFileSync(join(built, 'offline.html'), 'utf8');
-    writeFileSync(file, previewHtml(planned().planned, template));
+    writeFileSync(file, pageHtml(pageDataOf(planned().planned), template));
   });
 
   afterEach(async () => {

@@ -2,7 +2,7 @@
 import { type BlankHole, StockFront } from '../stock-front.js';
 import type { PathPiece } from '../path-piece.js';
 import type { Budget } from './budget.js';
-import type { Histories, Slab } from './slabs.js';
+import type { Histories, Slab } from '../slabs.js';
 
 /** Fronts kept at a time; each holds the pieces of a level or two. */
 const KEPT_FRONTS = 24;
@@ -33,7 +33,7 @@ export class Fronts {
   }
 
   /** A front of its own, for the caller to cut into. */
-  fresh(swept: readonly number[]): StockFront {
+  fresh(swept: Iterable<number>): StockFront {
     const front = new StockFront(this.setup);
     for (const signature of swept) this.add(front, signature);
     return front;

@@ -2,7 +2,14 @@
 import { arcSweepRad } from '../../../maths/angle.js';
 import { DEPTH_TOL_MM } from '../../../maths/tolerance.js';
 import type { CanonicalOp, Pt3 } from '../../../model/op.js';
-import { type PathPiece, arcPiece, linePiece, pieceAt } from '../path-piece.js';
+import {
+  type PathPiece,
+  arcPiece,
+  linePiece,
+  partOfPiece,
+  pieceAt,
+  pieceLengthMm,
+} from '../path-piece.js';
 import { norm2 } from '../../../maths/norm.js';
 
 export type Motion = Extract<CanonicalOp, { op: 'rapid' | 'feed' | 'arc' | 'probe' }>;
@@ -70,12 +77,7 @@ function plainSlope(op: Motion): Slope {
   const { from, to } = op;
   const plan = pieceOf(op);
   const rise = to[2] - from[2];
-  const planLengthMm =
-    plan === null
-      ? 0
-      : plan.radiusMm > 0
-        ? plan.radiusMm * Math.abs(plan.sweepRad)
-        : norm2(to[0] - from[0], to[1] - from[1]);
+  const planLengthMm = plan === null ? 0 : pieceLengthMm(plan);
   const place = (share: number): readonly [number, number] => {
     if (plan === null) return [to[0], to[1]];
     const [x, y] = pieceAt(plan, share);
@@ -85,12 +87,8 @@ function plainSlope(op: Motion): Slope {
     at: (share) => (share >= 1 ? to : [...place(share), from[2] + share * rise]),
     planLengthMm,
     lengthMm: norm2(planLengthMm, rise),
-    piece: (a, b) => {
-      const [ax, ay] = place(a);
-      const [bx, by] = place(b);
-      if (plan === null || plan.radiusMm === 0) return linePiece(ax, ay, bx, by);
-      return { ...plan, ax, ay, bx, by, sweepRad: (b - a) * plan.sweepRad };
-    },
+    piece: (a, b) =>
+      plan === null ? linePiece(to[0], to[1], to[0], to[1]) : partOfPiece(plan, a, b),
   };
 }
 

@@ -3,7 +3,7 @@ import { TURN_RAD } from '../../../maths/angle.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../../maths/tolerance.js';
 import type { StockFront } from '../stock-front.js';
 import { type Slope } from './motion.js';
-import type { Slab } from './slabs.js';
+import type { SlabDepths } from '../slabs.js';
 
 /** Distance between places looked at along a slanted move. mm */
 const STEP_MM = 0.1;
@@ -61,7 +61,7 @@ export function runsBelow(depths: Float64Array, shares: Float64Array, zMm: numbe
 }
 
 /** Is the tip in the slab at all, anywhere along the move? */
-export function reaches(depths: Float64Array, slab: Slab): boolean {
+export function reaches(depths: Float64Array, slab: SlabDepths): boolean {
   return depths.some((z) => z < slab.topMm - DEPTH_TOL_MM);
 }
 

@@ -1,19 +1,30 @@
-/** The stock between two depths, and what has been swept through it. */
-import { DEPTH_TOL_MM } from '../../../maths/tolerance.js';
-import { MAX_DEPTHS, MAX_SLANT_DEPTHS, ReplayLimit } from './budget.js';
+/** The stock between two depths, and what has been swept through it: for replay and page. */
+import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
+import { MAX_DEPTHS, MAX_SLANT_DEPTHS, ReplayLimit } from './replay/budget.js';
 
-export interface Slab {
+/** What lies between two depths; inside it the stock is prismatic. */
+export interface SlabDepths {
   readonly topMm: number;
   readonly bottomMm: number;
-  /** Signatures of slices and slopes that have swept it, in order. */
-  readonly swept: number[];
-  readonly sweptSet: Set<number>;
+}
+
+export interface Slab extends SlabDepths {
+  /** Signatures of the paths that have swept it, in order. */
+  readonly swept: Set<number>;
   /** Number of its history: slabs with the same one have been swept by the same paths. */
   history: number;
 }
 
-/** Gives every order of paths a number, and counts the slabs that have it. */
+/** A history: what another left, less one path more. */
+export interface HistoryStep {
+  readonly before: number;
+  readonly signature: number;
+}
+
+/** Gives every order of paths a number, 0 the blank's, and counts the slabs that have it. */
 export class Histories {
+  /** By history; that of the blank has no path. */
+  readonly steps: HistoryStep[] = [{ before: -1, signature: -1 }];
   private readonly children: Map<number, number>[] = [new Map()];
   private readonly slabs: number[] = [0];
 
@@ -23,17 +34,18 @@ export class Histories {
 
   /** Records a path as swept through a slab. */
   sweep(slab: Slab, signature: number): void {
-    slab.swept.push(signature);
-    slab.sweptSet.add(signature);
-    const children = this.children[slab.history]!;
+    slab.swept.add(signature);
+    const before = slab.history;
+    const children = this.children[before]!;
     let next = children.get(signature);
     if (next === undefined) {
       next = this.children.length;
       children.set(signature, next);
       this.children.push(new Map());
+      this.steps.push({ before, signature });
       this.slabs.push(0);
     }
-    this.slabs[slab.history]!--;
+    this.slabs[before]!--;
     this.slabs[next]!++;
     slab.history = next;
   }
@@ -68,7 +80,7 @@ export function makeSlabs(
   let top = 0;
   for (const z of distinct([...levels, ...kept, bottom])) {
     if (top - z <= DEPTH_TOL_MM) continue;
-    slabs.push({ topMm: top, bottomMm: z, swept: [], sweptSet: new Set(), history: 0 });
+    slabs.push({ topMm: top, bottomMm: z, swept: new Set(), history: 0 });
     top = z;
   }
   return slabs;

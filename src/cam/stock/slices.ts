@@ -1,0 +1,132 @@
+/**
+ * A program cut into slices: moves in a row at one depth, and single moves that change depth. A
+ * program repeats itself level by level, so equal level slices share one number, their signature.
+ */
+import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
+import type { PathPiece } from './path-piece.js';
+import { RunNumbers, mixNumber } from './run-numbers.js';
+import { type Motion, isLevel, pieceOf, slopeOf } from './replay/motion.js';
+import { slopeDepths } from './replay/slope.js';
+import { type Slab, makeSlabs } from './slabs.js';
+
+/** The motions of a program, by position. */
+export interface Motions {
+  readonly count: number;
+  readonly at: (position: number) => Motion;
+  /** Numbers of level paths: two that do the same to a slab have the same one. */
+  readonly paths: RunNumbers;
+}
+
+/** Moves in a row at one depth, or one move that changes depth. */
+export interface Slice {
+  /** Depth of a level slice; where a move that changes depth ends. mm */
+  readonly zMm: number;
+  /** Positions among the motions of the program. */
+  readonly first: number;
+  readonly last: number;
+  /** -1 for a move that changes depth. */
+  readonly signature: number;
+}
+
+/**
+ * Splits the motions into slices.
+ * @param register  gives a level path that has not been met before its signature
+ */
+export function slicesOf(
+  motions: Motions,
+  register: (pieces: readonly (PathPiece | null)[], first: number) => number,
+): Slice[] {
+  const slices: Slice[] = [];
+  let first = -1;
+  let z = 0;
+  const close = (last: number): void => {
+    if (first < 0) return;
+    const from = first;
+    first = -1;
+    const signature = motions.paths.numberOf(from, last, () =>
+      register(piecesOf(motions, from, last), from),
+    );
+    slices.push({ zMm: z, first: from, last, signature });
+  };
+  for (let i = 0; i < motions.count; i++) {
+    const op = motions.at(i);
+    if (!isLevel(op)) {
+      close(i - 1);
+      slices.push({ zMm: op.to[2], first: i, last: i, signature: -1 });
+      continue;
+    }
+    if (first >= 0 && Math.abs(op.to[2] - z) > DEPTH_TOL_MM) close(i - 1);
+    if (first < 0) {
+      first = i;
+      z = op.to[2];
+    }
+  }
+  close(motions.count - 1);
+  return slices;
+}
+
+function piecesOf({ at }: Motions, first: number, last: number): (PathPiece | null)[] {
+  const pieces: (PathPiece | null)[] = [];
+  for (let i = first; i <= last; i++) pieces.push(pieceOf(at(i)));
+  return pieces;
+}
+
+/**
+ * The slabs that the slices of a program need.
+ * @throws ReplayLimit
+ */
+export function slabsFor(motions: Motions, slices: readonly Slice[], thicknessMm: number): Slab[] {
+  const levels: number[] = [];
+  const slants = new Set<number>();
+  for (const { signature, zMm, first } of slices) {
+    if (signature >= 0) {
+      levels.push(zMm);
+      continue;
+    }
+    for (const z of slopeDepths(slopeOf(motions.at(first)), thicknessMm)) {
+      slants.add(Math.round(z / DEPTH_TOL_MM) * DEPTH_TOL_MM);
+    }
+  }
+  return makeSlabs(levels, [...slants], thicknessMm);
+}
+
+/** Slabs that a level slice reaches and has not swept yet, top down. */
+export function newTo({ zMm, signature }: Slice, slabs: readonly Slab[]): Slab[] {
+  const reached: Slab[] = [];
+  for (const slab of slabs) {
+    if (slab.bottomMm < zMm - DEPTH_TOL_MM) break;
+    if (!slab.swept.has(signature)) reached.push(slab);
+  }
+  return reached;
+}
+
+/**
+ * Numbers for paths at one depth: two that do the same to a slab have the same number.
+ * @param motionOf  the motion at a position among the motions of the program
+ */
+export function levelPaths(motionOf: (position: number) => Motion): RunNumbers {
+  return new RunNumbers({
+    mix: (hash, position) => {
+      const { to } = motionOf(position);
+      return mixNumber(mixNumber(hash, to[0]), to[1]);
+    },
+    same: (a, b) => sameWork(motionOf(a), motionOf(b)),
+    sameStart: (a, b) => {
+      const from = motionOf(a).from;
+      const other = motionOf(b).from;
+      return from[0] === other[0] && from[1] === other[1];
+    },
+  });
+}
+
+/** Of two level motions from one place: do they do the same to a slab? */
+function sameWork(a: Motion, b: Motion): boolean {
+  if (a.to[0] !== b.to[0] || a.to[1] !== b.to[1]) return false;
+  const cuts = a.op === 'feed' || a.op === 'arc';
+  if (!cuts) return b.op !== 'feed' && b.op !== 'arc';
+  if (a.op !== b.op || a.feedMmPerMin !== b.feedMmPerMin || a.spindleRpm !== b.spindleRpm) {
+    return false;
+  }
+  if (a.op !== 'arc' || b.op !== 'arc') return true;
+  return a.center[0] === b.center[0] && a.center[1] === b.center[1] && a.ccw === b.ccw;
+}
