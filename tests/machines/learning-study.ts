@@ -18,7 +18,7 @@ import {
   OTHER_LOSSES_PER_HOUR,
   RUN_SIGMA,
 } from '../../src/machines/learn/posterior-model.js';
-import { logNormalCdf } from '../../src/machines/learn/posterior-normal.js';
+import { logNormalCdf } from '../../src/maths/normal.js';
 import {
   type Posterior,
   type RunEvidence,

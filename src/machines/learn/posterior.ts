@@ -19,7 +19,7 @@ import {
   OTHER_LOSSES_PER_HOUR,
   RUN_SIGMA,
 } from './posterior-model.js';
-import { logNormalCdf } from './posterior-normal.js';
+import { logNormalCdf } from '../../maths/normal.js';
 
 /** Median and spread of a limit before any run. */
 export interface LimitPrior {
