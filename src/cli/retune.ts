@@ -9,7 +9,6 @@ import {
   baseName,
   newEvidenceLog,
 } from '../machines/learn/evidence.js';
-import { runSigma } from '../machines/learn/posterior-model.js';
 import type { Machine } from '../model/machine.js';
 import { plainText } from '../text/program-text.js';
 import { type CommonArgs, UserError, command } from './command.js';
@@ -204,19 +203,9 @@ async function learnFrom(
     const retuned = tuning.retune(job, run, full, risk, note, update);
     const before = retuned.learning.steps[log.runs.length]!;
     const causes =
-      entry && entry.logged.suspect
-        ? lossCauses(
-            run,
-            entry.range,
-            entry.logged.held,
-            before,
-            entry.logged.axis,
-            entry.logged.direction,
-            runSigma(true),
-          )
-        : null;
-    const last = logged ? retuned.learning.updates[log.runs.length]! : null;
-    const otherCause = causes ? 1 - causes.byForce : (last?.otherCause ?? null);
+      entry?.logged.outcome === 'lost' ? lossCauses(run, entry.range, entry.logged, before) : null;
+    const learned = retuned.learning.updates[log.runs.length]?.otherCause ?? null;
+    const otherCause = causes ? 1 - causes.byForce : learned;
     const report: RetuneReport = {
       ...{ job, run, logged, shifts, causes, otherCause, retuned, full, risk, files, measureMm },
       machineInJob: machineInJob(files.machine, args.job, env.cwd),
@@ -225,10 +214,9 @@ async function learnFrom(
     };
     const unlearned = otherCause !== null && otherCause > 1 - LOW_LOAD;
     const machine = unlearned ? null : retuned.machine;
-    return {
-      report,
-      write: () => writeFiles(files, env, stored?.text ?? null, log, logged, machine),
-    };
+    const write = () =>
+      writeFiles(files, env, stored?.text ?? evidenceLogText(log), logged, machine);
+    return { report, write };
   });
 }
 
@@ -263,8 +251,7 @@ export function machineInJob(machine: string, job: string, cwd: string): string 
 function writeFiles(
   files: RetuneFiles,
   env: Env,
-  logText: string | null,
-  log: EvidenceLog,
+  logText: string,
   logged: LoggedRun | null,
   machine: Machine | null,
 ): { log: boolean; machine: boolean } {
@@ -276,7 +263,7 @@ function writeFiles(
   }
   if (logged !== null) {
     try {
-      replaceText(files.log, env.cwd, withRun(logText ?? evidenceLogText(log), logged));
+      replaceText(files.log, env.cwd, withRun(logText, logged));
     } catch (error) {
       if (machine !== null) takeBack(files.machine, env.cwd);
       throw error;

@@ -7,7 +7,7 @@ import { Document, isSeq, parseDocument } from 'yaml';
 import type { JobFault } from '../../text/fault.js';
 import { type YamlLimits, type YamlNode, readYamlText } from '../../text/yaml-text.js';
 import { type AxisLoads, type LoadTally, forceOfBin, tallyOf, tallyPeakN } from './load-history.js';
-import type { EvidenceLog, LoggedRun } from './evidence.js';
+import { type EvidenceLog, type LoggedRun, entriesOf } from './evidence.js';
 import { type MapNode, NodeReader, plainNumber } from '../../text/node-reader.js';
 import { flow, yamlText } from './yaml.js';
 import type { LimitPrior } from './posterior.js';
@@ -90,19 +90,22 @@ class LogReader extends NodeReader {
       const rule = 'is given for a run that finished';
       this.refuse(this.placeOf(map, 'suspect'), `${key}.suspect`, null, rule, 'take it out');
     }
-    return {
+    const head = {
       date: this.text(map, `${key}.date`, 'date', true) ?? '',
-      outcome: outcome ?? 'finished',
       program: this.text(map, `${key}.program`, 'program', true) ?? '',
       material: this.text(map, `${key}.material`, 'material', true) ?? '',
+      note: this.text(map, `${key}.note`, 'note', false),
+      held: held ?? { x: [], y: [] },
+    };
+    const loss = {
       seen: this.text(map, `${key}.seen`, 'seen', false),
       axis: axis === 'unknown' ? null : axis,
       direction,
       amountMm: this.quantity(map, `${key}.amount`, 'amount', 'length', 0.001, 1000, false),
-      note: this.text(map, `${key}.note`, 'note', false),
-      held: held ?? { x: [], y: [] },
-      suspect,
     };
+    return suspect === null
+      ? { outcome: 'finished', ...head }
+      : { outcome: 'lost', ...head, ...loss, suspect };
   }
 
   private loads(
@@ -197,22 +200,16 @@ function limitPlain({ thrustN, sigma }: LimitPrior) {
 }
 
 function runPlain(run: LoggedRun): Record<string, unknown> {
-  const plain: Record<string, unknown> = {
-    date: run.date,
-    outcome: run.outcome,
-    program: run.program,
-    material: run.material,
+  const { date, outcome, program, material, note } = run;
+  const { words, loads } = entriesOf(run);
+  const plain = Object.entries(loads).map(([name, { x, y }]) => {
+    return [name, { x: tallyPlain(x), y: tallyPlain(y) }] as const;
+  });
+  return {
+    ...{ date, outcome, program, material, ...words },
+    ...(note !== null && { note }),
+    ...Object.fromEntries(plain),
   };
-  if (run.seen !== null) plain['seen'] = run.seen;
-  if (run.outcome === 'lost') plain['axis'] = run.axis ?? 'unknown';
-  if (run.direction !== null) plain['direction'] = run.direction;
-  if (run.amountMm !== null) plain['amount'] = `${round(run.amountMm, 3)} mm`;
-  if (run.note !== null) plain['note'] = run.note;
-  plain['held'] = { x: tallyPlain(run.held.x), y: tallyPlain(run.held.y) };
-  if (run.suspect !== null) {
-    plain['suspect'] = { x: tallyPlain(run.suspect.x), y: tallyPlain(run.suspect.y) };
-  }
-  return plain;
 }
 
 /** Loads below this share of the peak say nothing beside it and are written as one. */

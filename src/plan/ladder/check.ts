@@ -64,14 +64,46 @@ const ENGAGEMENT_OVER_RAD = Math.PI / 180;
  * @throws Refusal where none fits; Error where the replay does not bear the plan out
  */
 export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string): Ladder {
-  const { machine, cutter, material } = input;
   const plan = planLadder(input, axis);
-  const withinMm = readingWithinMm(machine.fullStepMm[axis]);
-  const toolpath = ladderToolpath(plan, cutter.diameterMm / 2, machine.spindle.spinUpS, withinMm);
-  const controller = findController(machine.controller);
+  const withinMm = readingWithinMm(input.machine.fullStepMm[axis]);
+  const { program, ops } = writeLadder(input, plan, withinMm, digest);
+  const { loads } = replayOnBar(input, plan, ops);
+  const demands = opDemands(ops, loads, input.machine);
+  const marks = rungMarks(plan, program.text, ops);
+  const forces = axis === 'x' ? loads.xN : loads.yN;
+  const peak = (values: Float64Array, first: number, end: number): number =>
+    values.subarray(first, end).reduce((a, b) => Math.max(a, b), 0);
+  const rungs = marks.map(({ first, ...mark }, k): MeasuredRung => {
+    const end = marks[k + 1]?.first ?? ops.length;
+    return {
+      ...mark,
+      toLine: ops[end - 1]!.line,
+      peakN: peak(forces, first, end),
+      peakEngagementRad: peak(loads.engagementRad, first, end),
+      loads: demandLoads(demands, first, end - 1),
+    };
+  });
+  const firstRung = marks[0]!.first;
+  const ladder: Ladder = {
+    ...{ plan, program, rungs, withinMm },
+    trimLoads: demandLoads(demands, 0, firstRung - 1),
+    trimPeakN: peak(forces, 0, firstRung),
+    totalMin: demands.seconds.reduce((a, b) => a + b, 0) / 60,
+    believedN: limitBand(input.believed, axis),
+    lossChance: 1 - finishProbability(input.believed, demandLoads(demands, 0, ops.length - 1)),
+  };
+  prove(ladder);
+  return ladder;
+}
+
+/** The program, and the operations that its text reads back as. */
+function writeLadder(input: LadderInput, plan: LadderPlan, withinMm: number, digest: string) {
+  const { machine, cutter, material } = input;
   const { barMm } = plan;
+  const controller = findController(machine.controller);
+  const toolpath = ladderToolpath(plan, cutter.diameterMm / 2, machine.spindle.spinUpS, withinMm);
   const program = writeProgram(toolpath, controller, {
-    title: `Step-loss ladder on ${axis.toUpperCase()}`,
+    title: `Step-loss ladder on ${plan.axis.toUpperCase()}`,
     jobDigest: digest,
     homed: false,
     notes: [
@@ -82,66 +114,24 @@ export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string)
       'end the ladder at the first reading that is off',
     ],
   });
-  const read = readProgram(program.text, { controller });
-  const fault = read.errors[0];
+  const { ops, errors } = readProgram(program.text, { controller });
+  const fault = errors[0];
   if (fault) throw new Error(`the ladder does not read back: ${fault.line}: ${fault.message}`);
-  const report = replayOnBar(input, plan, read.ops);
-  const demands = opDemands(read.ops, report.loads, machine);
-  const lineOf = headings(program.text);
-  const opsFrom = (line: number): number => read.ops.findIndex((op) => op.line >= line);
-  const marks = plan.rungs.flatMap((rung) =>
-    WAYS.map((way) => ({
-      rung,
-      way,
-      name: rungName(plan, way, rung.rung),
-      line: lineOf(rungHeading(plan, way, rung)),
-    })),
-  );
-  const peakOver = (values: Float64Array, first: number, end: number): number => {
-    let best = 0;
-    for (let i = first; i < end; i++) best = Math.max(best, values[i]!);
-    return best;
-  };
-  const forces = axis === 'x' ? report.loads.xN : report.loads.yN;
-  const rungs = marks.map((mark, k): MeasuredRung => {
-    const first = opsFrom(mark.line);
-    const end = k + 1 < marks.length ? opsFrom(marks[k + 1]!.line) : read.ops.length;
-    return {
-      name: mark.name,
-      way: mark.way,
-      rung: mark.rung,
-      fromLine: mark.line,
-      toLine: read.ops[end - 1]!.line,
-      peakN: peakOver(forces, first, end),
-      peakEngagementRad: peakOver(report.loads.engagementRad, first, end),
-      loads: demandLoads(demands, first, end - 1),
-    };
-  });
-  const firstRung = opsFrom(marks[0]!.line);
-  const ladder: Ladder = {
-    plan,
-    program,
-    rungs,
-    trimLoads: demandLoads(demands, 0, firstRung - 1),
-    trimPeakN: peakOver(forces, 0, firstRung),
-    totalMin: demands.seconds.reduce((a, b) => a + b, 0) / 60,
-    withinMm,
-    believedN: limitBand(input.believed, axis),
-    lossChance:
-      1 - finishProbability(input.believed, demandLoads(demands, 0, demands.seconds.length - 1)),
-  };
-  prove(ladder);
-  return ladder;
+  return { program, ops };
 }
 
-/** Line of each heading, found by its text. */
-function headings(text: string): (heading: string) => number {
+/** Where each rung begins: its heading's line, found by its text, and the first operation there. */
+function rungMarks(plan: LadderPlan, text: string, ops: readonly CanonicalOp[]) {
   const lines = text.split('\n');
-  return (heading) => {
-    const at = lines.findIndex((line) => line.includes(heading));
-    if (at < 0) throw new Error(`no line of the ladder says ${heading}`);
-    return at + 1;
-  };
+  return plan.rungs.flatMap((rung) =>
+    WAYS.map((way) => {
+      const heading = rungHeading(plan, way, rung);
+      const fromLine = lines.findIndex((line) => line.includes(heading)) + 1;
+      if (fromLine === 0) throw new Error(`no line of the ladder says ${heading}`);
+      const first = ops.findIndex((op) => op.line >= fromLine);
+      return { name: rungName(plan, way, rung.rung), way, rung, fromLine, first };
+    }),
+  );
 }
 
 /** Every rung as planned, and the trimming below the first. */
@@ -166,7 +156,7 @@ function prove(ladder: Ladder): void {
  * Replays a ladder's operations on its bar. The replay's stock is a disc; the bar is what a run
  * round it at full depth leaves of the disc, as large as the bar may be.
  */
-export function replayOnBar(
+function replayOnBar(
   input: LadderInput,
   plan: LadderPlan,
   ops: readonly CanonicalOp[],

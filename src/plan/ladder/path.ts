@@ -49,7 +49,7 @@ export function rungName(plan: LadderPlan, way: Way, rung: number): string {
 }
 
 /** "X PLUS": travel towards +X, along the front of the bar. */
-export function sideName(plan: LadderPlan, way: Way): string {
+function sideName(plan: LadderPlan, way: Way): string {
   return `${plan.axis.toUpperCase()} ${way.toUpperCase()}`;
 }
 
