@@ -2,14 +2,14 @@ import { Refusal } from '../model/refusal.js';
 import { completeCutter, cutterFaults, findCutter } from '../machines/cutters.js';
 import { UnknownNameError, findMaterial } from '../machines/materials.js';
 import type { Ladder } from '../plan/ladder/check.js';
-import type { Cutter, Machine, Material } from '../model/machine.js';
+import type { Cutter, Machine } from '../model/machine.js';
 import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test-file.js';
 import { believed, learn, newEvidenceLog } from '../machines/learn/evidence.js';
 import { findJobMachine } from '../job/machine.js';
 import { jobErrorFrom } from '../text/fault.js';
 import { showText } from '../text/show.js';
 import { sumLines } from '../post/rs274/envelope.js';
-import { type CommonArgs, UserError, command } from './command.js';
+import { type CommonArgs, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
 import { plural } from './say/format.js';
 import { withOutputFolder } from './io/output-folder.js';
@@ -36,30 +36,16 @@ export const ladder = command<LadderArgs>({
   summary: 'Make a step-loss test on a scrap bar: programs, a sheet to fill in.',
   positionals: {},
   options: {
-    machine: {
-      type: 'string',
-      requiresArg: true,
+    machine: textOption('machine profile, or a path to your own', {
       demandOption: 'name a profile (gullet list machines) or a machine file',
-      describe: 'machine profile, or a path to your own',
-    },
-    material: {
-      type: 'string',
-      requiresArg: true,
+    }),
+    material: textOption('material of the bar; best the one of the job', {
       demandOption: 'name the material of the bar (gullet list materials)',
-      describe: 'material of the bar; best the one of the job',
-    },
-    cutter: {
-      type: 'string',
-      requiresArg: true,
+    }),
+    cutter: textOption('cutter of the table, or a diameter', {
       demandOption: 'name a cutter (gullet list cutters) or a diameter, as "6 mm"',
-      describe: 'cutter of the table, or a diameter',
-    },
-    out: {
-      type: 'string',
-      requiresArg: true,
-      default: 'out/ladder',
-      describe: 'folder for the results, replaced as a whole',
-    },
+    }),
+    out: textOption('folder for the results, replaced as a whole', { default: 'out/ladder' }),
     force: {
       type: 'boolean',
       describe: 'write even where the folder holds files of other origin',
