@@ -139,7 +139,7 @@ export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
     );
   }
   const rungs = rungsOf(demands, pass);
-  const depthMm = -rungs[rungs.length - 1]!.zMm;
+  const depthMm = rungs.reduce((sum, { apMm }) => sum + apMm, 0);
   const trim = passAt(input, axis, conditions, trimEngagementRad(cutter));
   return {
     ...{ axis, rungs, ratio, endsBecause, conditions, depthMm },
@@ -201,11 +201,11 @@ function rungsOf(demands: readonly number[], pass: Pass): Rung[] {
   return demands.map((demandN, i) => {
     // Depths are written to a hundredth; what they ask for is worked out from that.
     const apMm = Math.max(0.01, Math.round(100 * depthFor(pass, demandN)) / 100);
-    zMm = Math.round(1000 * (zMm - apMm)) / 1000;
+    zMm -= apMm;
     return {
       rung: i + 1,
       apMm,
-      zMm,
+      zMm: Math.round(1000 * zMm) / 1000,
       cutN: apMm * along,
       acrossN: apMm * across,
       resultantN: apMm * perMm.resultantN,
