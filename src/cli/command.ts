@@ -75,3 +75,8 @@ export function asPathError(error: unknown, path: string, fix: string): unknown 
 export function command<A extends CommonArgs>(definition: Command<A>): Command {
   return definition as unknown as Command;
 }
+
+/** An option that takes a text. */
+export function textOption(describe: string, more: Options = {}): Options {
+  return { type: 'string', requiresArg: true, describe, ...more };
+}

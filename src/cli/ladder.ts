@@ -1,23 +1,22 @@
 import { Refusal } from '../model/refusal.js';
-import { isAbsolute, join } from 'node:path';
 import { completeCutter, cutterFaults, findCutter } from '../machines/cutters.js';
 import { findMaterial } from '../machines/materials.js';
 import type { Ladder } from '../plan/ladder/check.js';
-import type { Cutter, Machine, Material } from '../model/machine.js';
+import type { Cutter, Machine } from '../model/machine.js';
 import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test-file.js';
 import { believed, learn, newEvidenceLog } from '../machines/learn/evidence.js';
 import { findJobMachine } from '../job/machine.js';
 import { jobErrorFrom } from '../text/fault.js';
-import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { showText } from '../text/show.js';
-
 import { sumLines } from '../post/rs274/envelope.js';
-import { type CommonArgs, PathError, UserError, command } from './command.js';
+import { type CommonArgs, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
 import { plural } from './say/format.js';
 import { withOutputFolder } from './io/output-folder.js';
-import { readTextFile } from './io/read-text.js';
+import { machineFile } from './load-job.js';
+import { parseLength } from './retune/args.js';
 import { readLog, retuneFiles } from './retune/files.js';
+import { indent } from './retune/parts.js';
 import { textTable } from './say/table.js';
 import { UnknownNameError } from '../text/lookup.js';
 
@@ -31,7 +30,6 @@ interface LadderArgs extends CommonArgs {
 
 /** Edges in use, as jobs take them where they do not say. */
 const WEAR_FACTOR = 1.3;
-const MAX_FILE_BYTES = 256 * 1024;
 
 export const ladder = command<LadderArgs>({
   name: 'ladder',
@@ -39,30 +37,16 @@ export const ladder = command<LadderArgs>({
   summary: 'Make a step-loss test on a scrap bar: programs, a sheet to fill in.',
   positionals: {},
   options: {
-    machine: {
-      type: 'string',
-      requiresArg: true,
+    machine: textOption('machine profile, or a path to your own', {
       demandOption: 'name a profile (gullet list machines) or a machine file',
-      describe: 'machine profile, or a path to your own',
-    },
-    material: {
-      type: 'string',
-      requiresArg: true,
+    }),
+    material: textOption('material of the bar; best the one of the job', {
       demandOption: 'name the material of the bar (gullet list materials)',
-      describe: 'material of the bar; best the one of the job',
-    },
-    cutter: {
-      type: 'string',
-      requiresArg: true,
+    }),
+    cutter: textOption('cutter of the table, or a diameter', {
       demandOption: 'name a cutter (gullet list cutters) or a diameter, as "6 mm"',
-      describe: 'cutter of the table, or a diameter',
-    },
-    out: {
-      type: 'string',
-      requiresArg: true,
-      default: 'out/ladder',
-      describe: 'folder for the results, replaced as a whole',
-    },
+    }),
+    out: textOption('folder for the results, replaced as a whole', { default: 'out/ladder' }),
     force: {
       type: 'boolean',
       describe: 'write even where the folder holds files of other origin',
@@ -76,12 +60,10 @@ export const ladder = command<LadderArgs>({
   ],
   async run(args, env) {
     const machine = machineNamed(args.machine, env);
-    const material = materialNamed(args.material);
+    const material = named('material', () => findMaterial(args.material));
     const cutter = cutterNamed(args.cutter);
     const files = retuneFiles('.', args.machine, machine.id, env.cwd);
-    const stored = readLog(files.log, env);
-    const log = stored?.log ?? newEvidenceLog(machine);
-    const posterior = believed(learn(log, material.id));
+    const log = readLog(files.log, env)?.log ?? newEvidenceLog(machine);
     const digest = sumLines([JSON.stringify([machine, material.id, cutter, log])]);
     const [{ makeLadder }, { ladderSheet, outlook }, { ladderRecordText }] = await Promise.all([
       import('../plan/ladder/check.js'),
@@ -89,7 +71,8 @@ export const ladder = command<LadderArgs>({
       import('../plan/ladder/record.js'),
     ]);
     return withOutputFolder(args.out, env.cwd, args.force === true, async (commit) => {
-      const input = { machine, material, cutter, believed: posterior, wearFactor: WEAR_FACTOR };
+      const learned = believed(learn(log, material.id));
+      const input = { machine, material, cutter, believed: learned, wearFactor: WEAR_FACTOR };
       const made: Ladder[] = [];
       const refused: string[] = [];
       for (const axis of ['x', 'y'] as const) {
@@ -101,63 +84,49 @@ export const ladder = command<LadderArgs>({
         }
       }
       if (made.length === 0) throw new Refusal('no-ladder', refused.join('; '));
-      const names = { machine: machine.id, material: material.id, cutter: args.cutter, digest };
+      const names = {
+        ...{ machine: machine.id, material: material.id, digest },
+        cutter: showText(args.cutter).replace(/[^\w .+-]/g, '_'),
+      };
+      const subject = { machine, material, cutter, digest, date: env.today() };
       const out: Record<string, string> = {
-        'ladder-sheet.html': ladderSheet(made, {
-          machine,
-          material,
-          cutter,
-          digest,
-          date: env.today(),
-        }),
+        'ladder-sheet.html': ladderSheet(made, subject),
+        'pull-test.yaml': PULL_TEST_TEMPLATE,
       };
       for (const one of made) {
         out[`ladder-${one.plan.axis}.ngc`] = one.program.text;
-        out[`ladder-${one.plan.axis}.json`] = ladderRecordText(one, {
-          ...names,
-          cutter: showText(args.cutter).replace(/[^\w .+-]/g, '_'),
-        });
+        out[`ladder-${one.plan.axis}.json`] = ladderRecordText(one, names);
       }
-      out['pull-test.yaml'] = PULL_TEST_TEMPLATE;
       commit(out);
+      const written = Object.keys(out).sort();
+      const title = `Step-loss ladder: ${machine.title}, ${material.title}`;
+      const blocks = [
+        title,
+        ...made.map((one) => ladderText(one, outlook(one))),
+        ...refused.map((reason) => `Left out: ${reason}.`),
+        closing(args.out, written),
+      ];
       return {
         exit: 0,
-        text: ladderText(
-          made.map((ladder) => ({ ladder, outlook: outlook(ladder) })),
-          refused,
-          machine,
-          material,
-          args.out,
-          Object.keys(out).sort(),
-        ),
-        json: {
-          out: args.out,
-          files: Object.keys(out).sort(),
-          refused,
-          ladders: made.map(({ plan, rungs, totalMin, trimPeakN, believedN, lossChance }) => ({
-            axis: plan.axis,
-            endsBecause: plan.endsBecause,
-            barMm: plan.barMm,
-            spindleRpm: plan.spindleRpm,
-            feedMmPerMin: plan.feedMmPerMin,
-            totalMin,
-            trimPeakN,
-            believedN,
-            lossChance,
-            rungs: rungs.map((r) => ({
-              name: r.name,
-              fromLine: r.fromLine,
-              toLine: r.toLine,
-              apMm: r.rung.apMm,
-              cutN: r.peakN,
-              demandN: r.rung.demandN,
-            })),
-          })),
-        },
+        text: blocks.join('\n\n'),
+        json: { out: args.out, files: written, refused, ladders: made.map(ladderFigures) },
       };
     });
   },
 });
+
+/** What of a ladder goes into --json. */
+function ladderFigures({ plan, rungs, ...ladder }: Ladder) {
+  const { axis, endsBecause, barMm, spindleRpm, feedMmPerMin } = plan;
+  const { totalMin, trimPeakN, believedN, lossChance } = ladder;
+  return {
+    ...{ axis, endsBecause, barMm, spindleRpm, feedMmPerMin },
+    ...{ totalMin, trimPeakN, believedN, lossChance },
+    rungs: rungs.map(({ name, fromLine, toLine, peakN, rung: { apMm, demandN } }) => {
+      return { name, fromLine, toLine, apMm, cutN: peakN, demandN };
+    }),
+  };
+}
 
 /** What a ladder ends by, in a word or two. */
 const ENDS: Readonly<Record<Ladder['plan']['endsBecause'], string>> = {
@@ -167,100 +136,53 @@ const ENDS: Readonly<Record<Ladder['plan']['endsBecause'], string>> = {
   power: 'the power of the spindle',
 };
 
-function machineNamed(name: string, env: Env): Machine {
-  const key = { file: '--machine', place: null, key: 'machine' };
+/** What a name of an option stands for. @throws UserError with the nearest names */
+function named<T>(option: string, find: () => T): T {
   try {
-    const found = findJobMachine(
-      name,
-      {
-        machineFile(path) {
-          try {
-            const file = isAbsolute(path) ? path : join('.', path);
-            return { file: path, text: readTextFile(file, env.cwd, MAX_FILE_BYTES) };
-          } catch (error) {
-            if (!(error instanceof PathError)) throw error;
-            return { file: path, problem: error.rule, fix: error.fix };
-          }
-        },
-      },
-      key,
-    );
-    if ('id' in found) return found;
-    throw jobErrorFrom(found);
+    return find();
   } catch (error) {
     if (!(error instanceof UnknownNameError)) throw error;
-    throw new UserError(`ladder: --machine: ${error.message} (gullet list machines shows all)`);
+    throw new UserError(`ladder: --${option}: ${error.message} (gullet list ${option}s shows all)`);
   }
 }
 
-function materialNamed(name: string): Material {
-  try {
-    return findMaterial(name);
-  } catch (error) {
-    if (!(error instanceof UnknownNameError)) throw error;
-    throw new UserError(`ladder: --material: ${error.message} (gullet list materials shows all)`);
-  }
+function machineNamed(name: string, env: Env): Machine {
+  const key = { file: '--machine', place: null, key: 'machine' };
+  const resolvers = { machineFile: (path: string) => machineFile(path, '.', env) };
+  const found = named('machine', () => findJobMachine(name, resolvers, key));
+  if ('id' in found) return found;
+  throw jobErrorFrom(found);
 }
 
 /** Cutter of the table, or one filled in from a diameter. */
 function cutterNamed(name: string): Cutter {
-  if (/^\s*[\d.]/.test(name)) {
-    try {
-      const { cutter } = completeCutter({ diameterMm: parseQuantity(name, 'length') });
-      const fault = cutterFaults(cutter)[0];
-      if (!fault) return cutter;
-      throw new UserError(`ladder: --cutter "${showText(name)}" ${fault.rule}; ${fault.fix}`);
-    } catch (error) {
-      if (!(error instanceof QuantityError)) throw error;
-      throw new UserError(`ladder: --cutter "${showText(name)}" ${error.rule}; ${error.fix}`);
-    }
-  }
-  try {
-    return findCutter(name);
-  } catch (error) {
-    if (!(error instanceof UnknownNameError)) throw error;
-    throw new UserError(`ladder: --cutter: ${error.message} (gullet list cutters shows all)`);
-  }
+  if (!/^\s*[\d.]/.test(name)) return named('cutter', () => findCutter(name));
+  const { cutter } = completeCutter({ diameterMm: parseLength(name, 'cutter', 'ladder') });
+  const fault = cutterFaults(cutter)[0];
+  if (!fault) return cutter;
+  throw new UserError(`ladder: --cutter "${showText(name)}" ${fault.rule}; ${fault.fix}`);
 }
 
-function ladderText(
-  made: readonly { readonly ladder: Ladder; readonly outlook: string }[],
-  refused: readonly string[],
-  machine: Machine,
-  material: Material,
-  out: string,
-  files: readonly string[],
-): string {
-  const lines = [`Step-loss ladder: ${machine.title}, ${material.title}`];
-  for (const {
-    ladder: { plan, rungs, totalMin },
-    outlook,
-  } of made) {
-    lines.push(
-      '',
-      `${plan.axis.toUpperCase()}: ${plural(rungs.length, 'rung')}, ${totalMin.toFixed(0)} min of running; bar ${plan.barMm.x} x ${plan.barMm.y} x ${plan.barMm.thicknessMm} mm; ends by ${ENDS[plan.endsBecause]}`,
-      ...textTable(
-        ['rung', 'line', 'depth mm', 'cutting N', 'thrust asked N'],
-        rungs.map((r) => [
-          r.name,
-          r.fromLine,
-          r.rung.apMm.toFixed(2),
-          Math.round(r.peakN),
-          Math.round(r.rung.demandN),
-        ]),
-      )
-        .split('\n')
-        .map((line) => `  ${line}`),
-      ...outlook.split(/(?<=\.) /).map((sentence) => `  ${sentence}`),
-    );
-  }
-  for (const reason of refused) lines.push('', `Left out: ${reason}.`);
-  lines.push(
-    '',
+function ladderText({ plan, rungs, totalMin }: Ladder, outlook: string): string {
+  const { x, y, thicknessMm } = plan.barMm;
+  const table = textTable(
+    ['rung', 'line', 'depth mm', 'cutting N', 'thrust asked N'],
+    rungs.map(({ name, fromLine, rung, peakN }) => {
+      return [name, fromLine, rung.apMm.toFixed(2), Math.round(peakN), Math.round(rung.demandN)];
+    }),
+  );
+  return [
+    `${plan.axis.toUpperCase()}: ${plural(rungs.length, 'rung')}, ${totalMin.toFixed(0)} min of running; bar ${x} x ${y} x ${thicknessMm} mm; ends by ${ENDS[plan.endsBecause]}`,
+    indent(table),
+    indent(outlook.replaceAll('. ', '.\n')),
+  ].join('\n');
+}
+
+function closing(out: string, files: readonly string[]): string {
+  return [
     'Forces are calculated; every rung was replayed from the text of its program.',
     `Wrote ${plural(files.length, 'file')} to ${out}: ${files.join(', ')}`,
     'Read ladder-sheet.html first, and take it to the machine to fill in.',
     'pull-test.yaml is for a pull with a spring scale, before or in place of the ladder.',
-  );
-  return lines.join('\n');
+  ].join('\n');
 }

@@ -1,6 +1,7 @@
 import { dirname, isAbsolute, join } from 'node:path';
 import { JOB_FILE_LIMITS } from '../text/input.js';
 import { parseJob } from '../job/load.js';
+import type { FileText } from '../job/machine.js';
 import type { Job } from '../model/job.js';
 import { PathError } from './command.js';
 import type { Env } from './env.js';
@@ -13,15 +14,16 @@ import { readTextFile } from './io/read-text.js';
  */
 export function loadJob(path: string, env: Env): Job {
   const text = readTextFile(path, env.cwd, JOB_FILE_LIMITS.maxBytes);
-  return parseJob(text, path, {
-    machineFile(name) {
-      const file = isAbsolute(name) ? name : join(dirname(path), name);
-      try {
-        return { file, text: readTextFile(file, env.cwd, JOB_FILE_LIMITS.maxBytes) };
-      } catch (error) {
-        if (!(error instanceof PathError)) throw error;
-        return { file, problem: error.rule, fix: error.fix };
-      }
-    },
-  });
+  return parseJob(text, path, { machineFile: (name) => machineFile(name, dirname(path), env) });
+}
+
+/** Text of a machine file that is named from a folder, or why it cannot be had. */
+export function machineFile(name: string, folder: string, env: Env): FileText {
+  const file = isAbsolute(name) ? name : join(folder, name);
+  try {
+    return { file, text: readTextFile(file, env.cwd, JOB_FILE_LIMITS.maxBytes) };
+  } catch (error) {
+    if (!(error instanceof PathError)) throw error;
+    return { file, problem: error.rule, fix: error.fix };
+  }
 }

@@ -1,14 +1,15 @@
-import { basename, dirname, isAbsolute, join } from 'node:path';
+import { basename, dirname } from 'node:path';
 import { JOB_FILE_LIMITS } from '../text/input.js';
 import { loadJobText } from '../job/load.js';
 import type { FileText } from '../job/machine.js';
 import { showPath } from '../text/show.js';
 import type { LiveJob } from '../preview/live/messages.js';
-import { type CommonArgs, PathError, UserError, command } from './command.js';
+import { type CommonArgs, UserError, command } from './command.js';
 import type { Env } from './env.js';
 import { builtText } from './io/preview-file.js';
 import { type Served, servePages } from './io/preview-server.js';
 import { readTextFile } from './io/read-text.js';
+import { machineFile } from './load-job.js';
 
 interface PreviewArgs extends CommonArgs {
   readonly job: string;
@@ -89,20 +90,10 @@ function liveJob(path: string, env: Env): LiveJob {
   const text = readTextFile(path, env.cwd, JOB_FILE_LIMITS.maxBytes);
   const machineFiles: Record<string, FileText> = {};
   const { error } = loadJobText(text, path, {
-    machineFile: (name) => (machineFiles[name] = machineFile(name, path, env)),
+    machineFile: (name) => (machineFiles[name] = machineFile(name, dirname(path), env)),
   });
   if (error) throw error;
   return { file: basename(path), text, machineFiles };
-}
-
-function machineFile(name: string, jobPath: string, env: Env): FileText {
-  const file = isAbsolute(name) ? name : join(dirname(jobPath), name);
-  try {
-    return { file, text: readTextFile(file, env.cwd, JOB_FILE_LIMITS.maxBytes) };
-  } catch (error) {
-    if (!(error instanceof PathError)) throw error;
-    return { file, problem: error.rule, fix: error.fix };
-  }
 }
 
 /** @param read  gets a file that the build has made for the browser */

@@ -9,10 +9,9 @@ import {
   baseName,
   newEvidenceLog,
 } from '../machines/learn/evidence.js';
-import { runSigma } from '../machines/learn/posterior-model.js';
 import type { Machine } from '../model/machine.js';
 import { plainText } from '../text/program-text.js';
-import { type CommonArgs, UserError, command } from './command.js';
+import { type CommonArgs, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
 import { loadJob } from './load-job.js';
 import { withOutputFolder } from './io/output-folder.js';
@@ -61,12 +60,9 @@ export const retune = command<RetuneArgs>({
       requiresArg: true,
       describe: 'how the run ended; left out, the log is read and nothing is added',
     },
-    at: {
-      type: 'string',
-      requiresArg: true,
-      describe:
-        'where the loss was seen: 15200, 15200-15900, "41-44 min", "rough 5", "check 3", "depth 2.4 mm" [anywhere]',
-    },
+    at: textOption(
+      'where the loss was seen: 15200, 15200-15900, "41-44 min", "rough 5", "check 3", "depth 2.4 mm" [anywhere]',
+    ),
     axis: {
       choices: ['x', 'y', 'z', 'unknown'],
       requiresArg: true,
@@ -77,50 +73,24 @@ export const retune = command<RetuneArgs>({
       requiresArg: true,
       describe: 'which way the machine ended up off',
     },
-    amount: { type: 'string', requiresArg: true, describe: 'by how much, "1.5 mm"' },
-    measured: {
-      type: 'string',
-      requiresArg: true,
-      describe: 'sides of the wrong part: "x+: 1.5 mm too far, x-: untouched"',
-    },
+    amount: textOption('by how much, "1.5 mm"'),
+    measured: textOption('sides of the wrong part: "x+: 1.5 mm too far, x-: untouched"'),
     inside: { type: 'boolean', describe: 'the measured sides are those of a bore' },
-    'measured-to': {
-      type: 'string',
-      requiresArg: true,
-      default: '0.05 mm',
-      describe: 'how fine the sides were measured',
-    },
-    ladder: {
-      type: 'string',
-      requiresArg: true,
-      describe: 'the run was a ladder: its ladder-x.json or ladder-y.json; --at names the rung',
-    },
-    'pull-test': {
-      type: 'string',
-      requiresArg: true,
-      describe: 'readings of a pull test (YAML): stiffness and thrust into a new machine file',
-    },
-    out: {
-      type: 'string',
-      requiresArg: true,
-      describe: 'folder for the report as a page with the learning curve',
-    },
+    'measured-to': textOption('how fine the sides were measured', { default: '0.05 mm' }),
+    ladder: textOption(
+      'the run was a ladder: its ladder-x.json or ladder-y.json; --at names the rung',
+    ),
+    'pull-test': textOption(
+      'readings of a pull test (YAML): stiffness and thrust into a new machine file',
+    ),
+    out: textOption('folder for the report as a page with the learning curve'),
     force: {
       type: 'boolean',
       describe: 'write there even where the folder holds files of other origin',
     },
-    program: {
-      type: 'string',
-      requiresArg: true,
-      describe: 'the program that ran, where it is not the one planned now',
-    },
-    note: { type: 'string', requiresArg: true, describe: 'a remark for the log' },
-    risk: {
-      type: 'string',
-      requiresArg: true,
-      default: '1',
-      describe: 'risk of lost steps in one program, per cent',
-    },
+    program: textOption('the program that ran, where it is not the one planned now'),
+    note: textOption('a remark for the log'),
+    risk: textOption('risk of lost steps in one program, per cent', { default: '1' }),
     'dry-run': { type: 'boolean', describe: 'print only; write no file' },
   },
   examples: [
@@ -204,19 +174,9 @@ async function learnFrom(
     const retuned = tuning.retune(job, run, full, risk, note, update);
     const before = retuned.learning.steps[log.runs.length]!;
     const causes =
-      entry && entry.logged.suspect
-        ? lossCauses(
-            run,
-            entry.range,
-            entry.logged.held,
-            before,
-            entry.logged.axis,
-            entry.logged.direction,
-            runSigma(true),
-          )
-        : null;
-    const last = logged ? retuned.learning.updates[log.runs.length]! : null;
-    const otherCause = causes ? 1 - causes.byForce : (last?.otherCause ?? null);
+      entry?.logged.outcome === 'lost' ? lossCauses(run, entry.range, entry.logged, before) : null;
+    const learned = retuned.learning.updates[log.runs.length]?.otherCause ?? null;
+    const otherCause = causes ? 1 - causes.byForce : learned;
     const report: RetuneReport = {
       ...{ job, run, logged, shifts, causes, otherCause, retuned, full, risk, files, measureMm },
       machineInJob: machineInJob(files.machine, args.job, env.cwd),
@@ -225,10 +185,9 @@ async function learnFrom(
     };
     const unlearned = otherCause !== null && otherCause > 1 - LOW_LOAD;
     const machine = unlearned ? null : retuned.machine;
-    return {
-      report,
-      write: () => writeFiles(files, env, stored?.text ?? null, log, logged, machine),
-    };
+    const write = () =>
+      writeFiles(files, env, stored?.text ?? evidenceLogText(log), logged, machine);
+    return { report, write };
   });
 }
 
@@ -263,8 +222,7 @@ export function machineInJob(machine: string, job: string, cwd: string): string 
 function writeFiles(
   files: RetuneFiles,
   env: Env,
-  logText: string | null,
-  log: EvidenceLog,
+  logText: string,
   logged: LoggedRun | null,
   machine: Machine | null,
 ): { log: boolean; machine: boolean } {
@@ -276,7 +234,7 @@ function writeFiles(
   }
   if (logged !== null) {
     try {
-      replaceText(files.log, env.cwd, withRun(logText ?? evidenceLogText(log), logged));
+      replaceText(files.log, env.cwd, withRun(logText, logged));
     } catch (error) {
       if (machine !== null) takeBack(files.machine, env.cwd);
       throw error;

@@ -5,6 +5,7 @@
  * The machines lose steps by their own rules, written here from the description of the model with
  * exact distribution functions and no grid; the owner only sees what a person would.
  */
+import { type Evidence, updatePosterior } from '../../src/machines/learn/evidence.js';
 import type { AxisLoads } from '../../src/machines/learn/load-history.js';
 import {
   NO_LOAD,
@@ -18,15 +19,13 @@ import {
   OTHER_LOSSES_PER_HOUR,
   RUN_SIGMA,
 } from '../../src/machines/learn/posterior-model.js';
-import { logNormalCdf } from '../../src/machines/learn/posterior-normal.js';
+import { logNormalCdf } from '../../src/maths/normal.js';
 import {
   type Posterior,
-  type RunEvidence,
   type ThrustPrior,
   finishProbability,
   limitBand,
   priorPosterior,
-  updatePosterior,
 } from '../../src/machines/learn/posterior.js';
 import { type StudyProgram, scaledLoads } from './learning-programs.js';
 import { type Random, seeded } from './random.js';
@@ -66,7 +65,7 @@ interface Hidden {
 }
 
 interface Outcome {
-  readonly evidence: RunEvidence;
+  readonly evidence: Evidence;
   readonly lost: boolean;
   /** Whether force did it. */
   readonly byForce: boolean;
@@ -112,12 +111,12 @@ function runStretches(
     if (axis !== null) {
       // One owner in five does not find out which axis it was.
       const told = axis !== 'z' && random.even() < 0.2 ? null : axis;
-      const evidence = { held, lost: { suspect: loads, axis: told }, sigma: RUN_SIGMA };
+      const evidence: Evidence = { outcome: 'lost', held, suspect: loads, axis: told };
       return { evidence, lost: true, byForce, min };
     }
     held = { x: addTallies(held.x, loads.x), y: addTallies(held.y, loads.y) };
   }
-  return { evidence: { held, lost: null, sigma: RUN_SIGMA }, lost: false, byForce: false, min };
+  return { evidence: { outcome: 'finished', held }, lost: false, byForce: false, min };
 }
 
 /** A program of the family, scaled to a force. */
@@ -276,11 +275,11 @@ function learnStream(setting: StudySetting, family: Family, stream: Stream): Lea
       if (ladderNow) {
         for (const axis of ['x', 'y'] as const) {
           const run = runStretches(hidden, ladders[axis], truth, random);
-          posterior = updatePosterior(posterior, run.evidence).posterior;
+          posterior = updatePosterior(posterior, run.evidence, RUN_SIGMA).posterior;
         }
       } else {
         const run = event === 0 ? runStretches(hidden, profile, truth, random) : trial;
-        posterior = updatePosterior(posterior, run.evidence).posterior;
+        posterior = updatePosterior(posterior, run.evidence, RUN_SIGMA).posterior;
       }
     }
   }
@@ -332,7 +331,8 @@ function habits(setting: StudySetting, family: Family): Habit[] {
           first = false;
           return {
             stretches,
-            learn: (o) => void (posterior = updatePosterior(posterior, o.evidence).posterior),
+            learn: (o) =>
+              void (posterior = updatePosterior(posterior, o.evidence, RUN_SIGMA).posterior),
           };
         },
       };
@@ -341,13 +341,14 @@ function habits(setting: StudySetting, family: Family): Habit[] {
       let posterior = start;
       for (const axis of ['x', 'y'] as const) {
         const run = runStretches(hidden, ladders[axis], truth, random);
-        posterior = updatePosterior(posterior, run.evidence).posterior;
+        posterior = updatePosterior(posterior, run.evidence, RUN_SIGMA).posterior;
       }
       return {
         firstMin: LADDER_MIN,
         next: () => ({
           stretches: family.stretches(family.forceFor(posterior, risk)),
-          learn: (o) => void (posterior = updatePosterior(posterior, o.evidence).posterior),
+          learn: (o) =>
+            void (posterior = updatePosterior(posterior, o.evidence, RUN_SIGMA).posterior),
         }),
       };
     },

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { type Evidence, updatePosterior } from '../../src/machines/learn/evidence.js';
 import { NO_LOAD, tallyOf } from '../../src/machines/learn/load-history.js';
 import {
   GUESSED_SIGMA,
@@ -11,7 +12,6 @@ import {
   limitQuantileN,
   marginal,
   priorPosterior,
-  updatePosterior,
 } from '../../src/machines/learn/posterior.js';
 
 const prior = (thrustN: number, sigma: number) =>
@@ -50,11 +50,11 @@ describe('posterior of thrust limits', () => {
     const alpha = sigma / Math.hypot(RUN_SIGMA, MOMENT_SIGMA);
     const delta = alpha / Math.hypot(1, alpha);
     const held = { x: tallyOf([[280, 1]]), y: NO_LOAD };
-    const { posterior, evidence } = updatePosterior(prior(280, sigma), {
-      held,
-      lost: null,
-      sigma: RUN_SIGMA,
-    });
+    const { posterior, evidence } = updatePosterior(
+      prior(280, sigma),
+      { outcome: 'finished', held },
+      RUN_SIGMA,
+    );
     const { mean, sigma: after } = moments(posterior, 'x');
     expect(mean).toBeCloseTo(Math.log(280) + sigma * delta * Math.sqrt(2 / Math.PI), 3);
     expect(after).toBeCloseTo(sigma * Math.sqrt(1 - (2 * delta * delta) / Math.PI), 3);
@@ -67,8 +67,8 @@ describe('posterior of thrust limits', () => {
     const alpha = GUESSED_SIGMA / Math.hypot(RUN_SIGMA, MOMENT_SIGMA);
     const delta = alpha / Math.hypot(1, alpha);
     const suspect = { x: tallyOf([[280, 1]]), y: NO_LOAD };
-    const run = { held: none, lost: { suspect, axis: 'x' as const }, sigma: RUN_SIGMA };
-    const { posterior, otherCause } = updatePosterior(prior(280, GUESSED_SIGMA), run);
+    const run: Evidence = { outcome: 'lost', held: none, suspect, axis: 'x' };
+    const { posterior, otherCause } = updatePosterior(prior(280, GUESSED_SIGMA), run, RUN_SIGMA);
     const want = Math.log(280) - GUESSED_SIGMA * delta * Math.sqrt(2 / Math.PI);
     expect(moments(posterior, 'x').mean).toBeCloseTo(want, 3);
     expect(otherCause).toBeLessThan(1e-4);
@@ -95,14 +95,17 @@ describe('posterior of thrust limits', () => {
       finishProbability(p, { x: whole, y: NO_LOAD }),
       10,
     );
-    const a = { held: { x: whole, y: whole }, lost: null, sigma: RUN_SIGMA };
-    const b = {
+    const a: Evidence = { outcome: 'finished', held: { x: whole, y: whole } };
+    const b: Evidence = {
+      outcome: 'lost',
       held: none,
-      lost: { suspect: { x: tallyOf([[200, 30]]), y: tallyOf([[120, 30]]) }, axis: null },
-      sigma: RUN_SIGMA,
+      suspect: { x: tallyOf([[200, 30]]), y: tallyOf([[120, 30]]) },
+      axis: null,
     };
-    const ab = updatePosterior(updatePosterior(p, a).posterior, b).posterior;
-    const ba = updatePosterior(updatePosterior(p, b).posterior, a).posterior;
+    const both = (one: Evidence, two: Evidence) =>
+      updatePosterior(updatePosterior(p, one, RUN_SIGMA).posterior, two, RUN_SIGMA).posterior;
+    const ab = both(a, b);
+    const ba = both(b, a);
     expect(limitQuantileN(ab, 'x', 0.3)).toBeCloseTo(limitQuantileN(ba, 'x', 0.3), 6);
     expect(limitQuantileN(ab, 'y', 0.3)).toBeCloseTo(limitQuantileN(ba, 'y', 0.3), 6);
   });
@@ -111,23 +114,23 @@ describe('posterior of thrust limits', () => {
     const p = prior(280, 0.2);
     const suspect = { x: tallyOf([[28, 60]]), y: tallyOf([[28, 60]]) };
     for (const axis of ['x', 'y', null] as const) {
-      const run = { held: none, lost: { suspect, axis }, sigma: RUN_SIGMA };
-      const update = updatePosterior(p, run);
+      const run: Evidence = { outcome: 'lost', held: none, suspect, axis };
+      const update = updatePosterior(p, run, RUN_SIGMA);
       expect(update.otherCause).toBeGreaterThan(0.999);
       expect(limitBand(update.posterior, 'x').p5 / limitBand(p, 'x').p5).toBeGreaterThan(0.99);
     }
-    const z = updatePosterior(p, { held: none, lost: { suspect, axis: 'z' }, sigma: RUN_SIGMA });
+    const z = updatePosterior(p, { outcome: 'lost', held: none, suspect, axis: 'z' }, RUN_SIGMA);
     expect(z.otherCause).toBe(1);
   });
 
   it('puts an unknown axis on the one that was nearer to its limit', () => {
     const p = prior(280, 0.4);
     const suspect = { x: tallyOf([[260, 20]]), y: tallyOf([[90, 20]]) };
-    const { posterior } = updatePosterior(p, {
-      held: none,
-      lost: { suspect, axis: null },
-      sigma: RUN_SIGMA,
-    });
+    const { posterior } = updatePosterior(
+      p,
+      { outcome: 'lost', held: none, suspect, axis: null },
+      RUN_SIGMA,
+    );
     expect(limitBand(posterior, 'x').p50).toBeLessThan(250);
     expect(limitBand(posterior, 'y').p50).toBeGreaterThan(260);
   });
@@ -137,21 +140,21 @@ describe('posterior of thrust limits', () => {
     let last = limitBand(p, 'x').p50;
     for (const n of [180, 220, 260]) {
       const held = { x: tallyOf([[n, 100]]), y: NO_LOAD };
-      p = updatePosterior(p, { held, lost: null, sigma: RUN_SIGMA }).posterior;
+      p = updatePosterior(p, { outcome: 'finished', held }, RUN_SIGMA).posterior;
       const now = limitBand(p, 'x').p50;
       expect(now).toBeGreaterThan(last);
       last = now;
     }
     const suspect = { x: tallyOf([[300, 5]]), y: NO_LOAD };
-    const run = { held: none, lost: { suspect, axis: 'x' as const }, sigma: RUN_SIGMA };
-    expect(limitBand(updatePosterior(p, run).posterior, 'x').p50).toBeLessThan(last);
+    const run: Evidence = { outcome: 'lost', held: none, suspect, axis: 'x' };
+    expect(limitBand(updatePosterior(p, run, RUN_SIGMA).posterior, 'x').p50).toBeLessThan(last);
   });
 
   it('keeps what it was given and stays finite for what it cannot believe', () => {
     const p = prior(280, 0.1);
     const copy = p.weight.slice();
     const held = { x: tallyOf([[5000, 1000]]), y: NO_LOAD };
-    const update = updatePosterior(p, { held, lost: null, sigma: RUN_SIGMA });
+    const update = updatePosterior(p, { outcome: 'finished', held }, RUN_SIGMA);
     expect(p.weight).toEqual(copy);
     expect(update.posterior.weight.every(Number.isFinite)).toBe(true);
   });

@@ -18,7 +18,7 @@ import { ladderSheet, outlook } from '../../src/plan/ladder/sheet.js';
 import { cutterForceN, planLadder } from '../../src/plan/ladder/ladder.js';
 import { findMachine, listMachines } from '../../src/machines/machines.js';
 import { findMaterial } from '../../src/machines/materials.js';
-import { logNormalCdf } from '../../src/machines/learn/posterior-normal.js';
+import { logNormalCdf } from '../../src/maths/normal.js';
 import {
   finishProbability,
   limitQuantileN,

@@ -201,7 +201,8 @@ function writeAll(folder: string, files: OutputFiles): void {
   flush(folder);
 }
 
-function writeFlushed(path: string, contents: string | Uint8Array): void {
+/** Writes a file that is not there yet, through to the disk. */
+export function writeFlushed(path: string, contents: string | Uint8Array): void {
   const file = openSync(path, 'wx');
   try {
     writeFileSync(file, contents);

@@ -2,10 +2,17 @@
 import { basename } from 'node:path';
 import type * as RetuneRun from '../../plan/retune/run.js';
 import type { OpRange, ProgramRun } from '../../plan/retune/run.js';
-import { NO_LOAD } from '../../machines/learn/load-history.js';
+import { type AxisLoads, NO_LOAD } from '../../machines/learn/load-history.js';
+import type { LossSeen, Lost } from '../../machines/learn/lost.js';
 import type { AxisShift } from '../../machines/learn/offsets.js';
-import { type LoggedRun, baseName } from '../../machines/learn/evidence.js';
-import { findRung, isTrim, loadsBeforeRung, readLadderRecord } from '../../plan/ladder/record.js';
+import { type LoggedRun, type RunHead, baseName } from '../../machines/learn/evidence.js';
+import {
+  type LadderRecord,
+  findRung,
+  isTrim,
+  loadsBeforeRung,
+  readLadderRecord,
+} from '../../plan/ladder/record.js';
 import type { AxisName } from '../../model/machine.js';
 import { plainText } from '../../text/program-text.js';
 import { UserError } from '../command.js';
@@ -28,95 +35,99 @@ const MAX_LADDER_BYTES = 4 * 1024 * 1024;
 const MAX_NOTE = 200;
 
 /** Options that do not go together. @throws UserError */
-export function checkEvent(args: EventArgs): void {
-  const lost = args.event === 'lost' || (args.event === undefined && args.measured !== undefined);
-  if (args.event === 'finished' && args.measured !== undefined) {
-    throw new UserError(
-      'retune: --measured tells of a wrong part, --event finished of a good one; give one of them',
+export function checkEvent({ event, measured, ladder, ...args }: EventArgs): void {
+  const refuse = (rule: string): never => {
+    throw new UserError(`retune: ${rule}`);
+  };
+  if (measured !== undefined && event === 'finished') {
+    refuse('--measured tells of a wrong part, --event finished of a good one; give one of them');
+  }
+  if (measured !== undefined && ladder !== undefined) {
+    refuse('--measured tells of a part, --ladder of a test; give one of them');
+  }
+  if (ladder !== undefined && event === undefined) {
+    refuse(
+      '--ladder needs to know how it ended; add --event finished, or --event lost and --at with the rung',
     );
   }
-  if (args.ladder !== undefined && args.measured !== undefined) {
-    throw new UserError('retune: --measured tells of a part, --ladder of a test; give one of them');
-  }
-  if (args.ladder !== undefined && args.event === undefined) {
-    throw new UserError(
-      'retune: --ladder needs to know how it ended; add --event finished, or --event lost and --at with the rung',
-    );
-  }
+  const lost = event === 'lost' || (event === undefined && measured !== undefined);
   for (const key of ['at', 'axis', 'direction', 'amount'] as const) {
-    if (args[key] === undefined || lost) continue;
-    throw new UserError(`retune: --${key} tells of a loss; add --event lost`);
+    if (args[key] !== undefined && !lost) refuse(`--${key} tells of a loss; add --event lost`);
   }
-  if (args.event === undefined && args.measured === undefined && args.note !== undefined) {
-    throw new UserError('retune: --note belongs to a run; add --event finished or --event lost');
+  if (event === undefined && measured === undefined && args.note !== undefined) {
+    refuse('--note belongs to a run; add --event finished or --event lost');
   }
   // Before anything is planned: a slip of the finger need not wait for that.
-  if (args.ladder === undefined && args.at !== undefined) parseStretch(args.at);
+  if (ladder === undefined && args.at !== undefined) parseStretch(args.at);
 }
 
-type Seen = Pick<LoggedRun, 'outcome' | 'date' | 'axis' | 'direction' | 'amountMm' | 'note'>;
+/** What was seen apart from where. */
+type Seen = Pick<RunHead, 'date' | 'note'> &
+  (
+    | { readonly outcome: 'finished' }
+    | ({ readonly outcome: 'lost' } & Pick<Lost, 'axis'> & Omit<LossSeen, 'seen'>)
+  );
 
-/** What was seen apart from where; null when there is nothing to add. */
+/** @returns null when there is nothing to add */
 export function seenOf(
   args: EventArgs,
   shifts: readonly AxisShift[] | null,
   env: Env,
 ): Seen | null {
-  if (args.event === undefined && shifts === null) return null;
-  const note = args.note === undefined ? null : plainText(args.note).slice(0, MAX_NOTE);
-  const date = env.today();
-  if (args.event === 'finished') {
-    return { outcome: 'finished', date, axis: null, direction: null, amountMm: null, note };
-  }
   // Of several axes that are off, the one that lost most steps.
-  const off = (shifts ?? []).filter((s) => s.off).sort((a, b) => b.fullSteps - a.fullSteps)[0];
-  if (shifts !== null && off === undefined && args.event === undefined) return null;
-  const measuredWay = off?.way ?? null;
-  const way = args.direction === undefined ? null : args.direction === 'plus' ? '+' : '-';
+  const off = shifts?.filter((s) => s.off).sort((a, b) => b.fullSteps - a.fullSteps)[0];
+  if (args.event === undefined && off === undefined) return null;
+  const note = args.note === undefined ? null : plainText(args.note).slice(0, MAX_NOTE);
+  const head = { date: env.today(), note };
+  if (args.event === 'finished') return { outcome: 'finished', ...head };
+  const measuredMm = off?.amountKnown ? off.shiftMm : null;
+  const amountMm = args.amount === undefined ? measuredMm : parseLength(args.amount, 'amount');
   return {
+    ...head,
     outcome: 'lost',
-    date,
     axis: args.axis === 'unknown' ? null : (args.axis ?? off?.axis ?? null),
-    direction: way ?? measuredWay,
-    amountMm:
-      args.amount === undefined
-        ? off === undefined || !off.amountKnown
-          ? null
-          : Math.abs(off.shiftMm)
-        : Math.abs(parseLength(args.amount, 'amount')),
-    note,
+    direction:
+      args.direction === undefined ? (off?.way ?? null) : args.direction === 'plus' ? '+' : '-',
+    amountMm: amountMm === null ? null : Math.abs(amountMm),
   };
 }
+
+/** What ran, and its loads before and at the place of a loss; all of them are before where there
+ *  was none. */
+interface Place extends Pick<RunHead, 'program' | 'material'> {
+  readonly seen: string;
+  readonly held: AxisLoads;
+  readonly suspect: AxisLoads;
+}
+
+function entry(seen: Seen, place: Place): LoggedRun {
+  const { program, material, held } = place;
+  return seen.outcome === 'lost' ? { ...seen, ...place } : { ...seen, program, material, held };
+}
+
+const NO_LOADS: AxisLoads = { x: NO_LOAD, y: NO_LOAD };
 
 /** The part of the planning side that lays a run open; loaded when it is needed. */
 type RunKernel = Pick<typeof RetuneRun, 'findStretch' | 'loadsOf' | 'loadsBefore'>;
 
-/** An entry for a run of the job's program. */
+/** An entry for a run of the job's program, and the stretch that it speaks of. */
 export function programEntry(
   seen: Seen,
   args: EventArgs & { readonly job: string },
   run: ProgramRun,
   runs: RunKernel,
 ): { readonly logged: LoggedRun; readonly range: OpRange } {
-  const program = `${plainText(basename(args.job))} ${run.digest}`;
-  const common = { ...seen, program, material: run.planned.job.material.id };
   const stretch = parseStretch(args.at ?? 'whole');
   const range = withPlaces('--at', 'retune', () => runs.findStretch(run, stretch));
-  if (seen.outcome === 'finished') {
-    return {
-      range,
-      logged: { ...common, seen: null, held: runs.loadsOf(run, range), suspect: null },
-    };
-  }
-  return {
-    range,
-    logged: {
-      ...common,
-      seen: range.text.replaceAll('"', ''),
-      held: runs.loadsBefore(run, range),
-      suspect: runs.loadsOf(run, range),
-    },
-  };
+  const loads = runs.loadsOf(run, range);
+  const logged = entry(seen, {
+    program: `${plainText(basename(args.job))} ${run.digest}`,
+    material: run.planned.job.material.id,
+    seen: range.text.replaceAll('"', ''),
+    held: seen.outcome === 'lost' ? runs.loadsBefore(run, range) : loads,
+    suspect: loads,
+  });
+  return { logged, range };
 }
 
 /** An entry for a ladder. @throws UserError for another machine's ladder, or no such rung */
@@ -128,27 +139,24 @@ export function ladderEntry(seen: Seen, args: EventArgs, machineId: string, env:
       `retune: --ladder ${plainText(path)} was made for machine ${record.machine}, the job names ${machineId}; name the machine that it was run on`,
     );
   }
-  const common = {
-    ...seen,
-    program: `ladder ${record.axis} ${record.digest}`,
-    material: record.material,
-  };
-  if (seen.outcome === 'finished') {
-    return { ...common, seen: null, held: loadsBeforeRung(record, null), suspect: null };
-  }
-  if (isTrim(args.at ?? '')) {
-    return { ...common, seen: 'trimming', held: { x: NO_LOAD, y: NO_LOAD }, suspect: record.trim };
-  }
-  const index = findRung(record, args.at ?? '');
+  const program = `ladder ${record.axis} ${record.digest}`;
+  const at = seen.outcome === 'lost' ? (args.at ?? '') : null;
+  return entry(seen, { program, material: record.material, ...rungPlace(record, at) });
+}
+
+/** @param at  null: every rung held */
+function rungPlace(record: LadderRecord, at: string | null) {
+  if (at === null) return { seen: '', held: loadsBeforeRung(record, null), suspect: NO_LOADS };
+  if (isTrim(at)) return { seen: 'trimming', held: NO_LOADS, suspect: record.trim };
+  const index = findRung(record, at);
   const rung = record.rungs[index];
   if (rung === undefined) {
-    const names = record.rungs.map((r) => r.name);
+    const [first, last] = [record.rungs[0]!.name, record.rungs.at(-1)!.name];
     throw new UserError(
-      `retune: --at "${plainText(args.at ?? '')}" is no rung of this ladder; name one from ${names[0]} to ${names[names.length - 1]}, or trim`,
+      `retune: --at "${plainText(at)}" is no rung of this ladder; name one from ${first} to ${last}, or trim`,
     );
   }
   return {
-    ...common,
     seen: `rung ${rung.name}`,
     held: loadsBeforeRung(record, index),
     suspect: rung.loads,

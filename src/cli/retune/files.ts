@@ -1,13 +1,5 @@
 /** The files beside a machine file: the evidence log, and the files that retuning adds. */
-import {
-  closeSync,
-  existsSync,
-  fsyncSync,
-  openSync,
-  renameSync,
-  rmSync,
-  writeFileSync,
-} from 'node:fs';
+import { existsSync, renameSync, rmSync } from 'node:fs';
 import { basename, dirname, extname, isAbsolute, join, resolve } from 'node:path';
 import { jobErrorFrom } from '../../text/fault.js';
 import { isPath } from '../../job/machine.js';
@@ -16,6 +8,7 @@ import { type EvidenceLog, baseName } from '../../machines/learn/evidence.js';
 import { PathError } from '../command.js';
 import type { Env } from '../env.js';
 import { aboutPath } from '../io/fs-fault.js';
+import { writeFlushed } from '../io/output-folder.js';
 import { readTextFile } from '../io/read-text.js';
 
 const MAX_LOG_BYTES = 8 * 1024 * 1024;
@@ -42,11 +35,8 @@ export function retuneFiles(
   cwd: string,
 ): RetuneFiles {
   const jobFolder = dirname(jobPath);
-  const path = isPath(machineName)
-    ? isAbsolute(machineName)
-      ? machineName
-      : join(jobFolder, machineName)
-    : join(jobFolder, `${machineId}.yaml`);
+  const name = isPath(machineName) ? machineName : `${machineId}.yaml`;
+  const path = isAbsolute(name) ? name : join(jobFolder, name);
   const folder = dirname(path);
   const stem = baseName(basename(path, extname(path)));
   for (let n = 1; n <= MAX_REVISIONS; n++) {
@@ -76,18 +66,11 @@ export function readLog(path: string, env: Env): { log: EvidenceLog; text: strin
 /** Writes a file that must not be there yet. */
 export function writeNew(path: string, cwd: string, text: string): void {
   aboutPath(path, () => {
-    let file: number;
     try {
-      file = openSync(resolve(cwd, path), 'wx');
+      writeFlushed(resolve(cwd, path), text);
     } catch (error) {
       if ((error as { code?: string }).code !== 'EEXIST') throw error;
       throw new PathError(path, 'is there already and is never overwritten', 'run again');
-    }
-    try {
-      writeFileSync(file, text);
-      fsyncSync(file);
-    } finally {
-      closeSync(file);
     }
   });
 }
@@ -99,13 +82,7 @@ export function replaceText(path: string, cwd: string, text: string): void {
   aboutPath(path, () => {
     rmSync(part, { force: true });
     try {
-      const file = openSync(part, 'wx');
-      try {
-        writeFileSync(file, text);
-        fsyncSync(file);
-      } finally {
-        closeSync(file);
-      }
+      writeFlushed(part, text);
       renameSync(part, target);
     } catch (error) {
       rmSync(part, { force: true });

@@ -25,6 +25,10 @@ export function say(text: string): Part {
 const WIDTH = 100;
 
 export function sectionText({ parts }: Section): string {
+  return partsText(parts);
+}
+
+export function partsText(parts: readonly Part[]): string {
   return parts.map(partText).join('\n');
 }
 
@@ -64,17 +68,14 @@ function partMarkup(part: Part): Html {
     case 'list':
       return list(part.items);
     case 'table': {
-      const { heading, rows } = part;
-      const head = heading.map((cell) => html`<th scope="col">${cell}</th>`);
-      const body = rows.map(
-        (row) =>
-          html`<tr>
-            ${row.map((cell, i) => {
-              const shown = cell === null ? '\u2013' : cell;
-              return i === 0 ? html`<th scope="row">${shown}</th>` : html`<td>${shown}</td>`;
-            })}
-          </tr> `,
-      );
+      const head = part.heading.map((cell) => html`<th scope="col">${cell}</th>`);
+      const body = part.rows.map(([first, ...row]) => {
+        const cells = row.map((cell) => html`<td>${cell ?? '\u2013'}</td>`);
+        return html`<tr>
+          <th scope="row">${first ?? ''}</th>
+          ${cells}
+        </tr> `;
+      });
       return html`<div class="scroll">
         <table>
           <thead>

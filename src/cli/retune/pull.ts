@@ -18,10 +18,12 @@ import { formatMinutes } from '../say/format.js';
 import { withProgress } from '../progress.js';
 import { readTextFile } from '../io/read-text.js';
 import { type RetuneFiles, writeNew } from './files.js';
-import { indent } from './parts.js';
-import { textTable } from '../say/table.js';
+import { type Part, partsText, say } from './parts.js';
 
 const MAX_BYTES = 64 * 1024;
+
+/** A plan's figures, or why it was refused. */
+type Planned = PlanSummary | { readonly refused: string };
 
 export async function pullResult(
   job: Job,
@@ -30,22 +32,15 @@ export async function pullResult(
   options: { readonly dryRun: boolean; readonly quiet: boolean; readonly inJob: string },
   env: Env,
 ): Promise<CommandResult> {
-  const { readings, faults } = readPullTest(readTextFile(path, env.cwd, MAX_BYTES), path);
-  if (readings === null) throw jobErrorFrom(faults);
-  let measured: readonly AxisMeasured[];
-  try {
-    measured = pullTest(readings, job.machine);
-  } catch (error) {
-    throw asPathError(error, path, 'measure again');
-  }
+  const measured = readMeasured(path, job.machine, env);
   const machine = measuredMachine(job.machine, measured, files.id, env.today());
   const { planParts } = await import('../../plan/plan.js');
   const [old, fresh] = await withProgress(env, options.quiet, (update) => {
-    const planned = (m: Machine): PlanSummary | string => {
+    const planned = (m: Machine): Planned => {
       try {
         return planParts({ ...job, machine: m }, update).summary;
       } catch (error) {
-        if (error instanceof Refusal) return error.message;
+        if (error instanceof Refusal) return { refused: error.message };
         throw error;
       }
     };
@@ -56,75 +51,79 @@ export async function pullResult(
       'Written by gullet retune from a pull test; the figures that were measured say so.';
     writeNew(files.machine, env.cwd, machineFileText(machine, heading));
   }
+  const wrote = options.dryRun
+    ? 'Nothing was written (--dry-run).'
+    : `Wrote ${files.machine}. To cut with it, put "machine: ${options.inJob}" in the job and plan.`;
   const text = [
-    [`Pull test of ${job.machine.title}`],
-    [
-      'Measured, with 95 % intervals',
-      indent(
-        textTable(
-          ['axis', 'figure', 'was', 'measured', 'readings'],
-          measured.flatMap((m) => rows(m, job.machine)),
-        ),
+    `Pull test of ${job.machine.title}`,
+    partsText(measuredParts(measured, job.machine)),
+    partsText([say('The job with it'), sideBySide(old, fresh)]),
+    partsText([
+      say(
+        'Intervals hold for the scatter of the readings and the error of the scale; a machine that gives way differently at speed, or in another corner of its travel, is not in them.',
       ),
-      ...measured.flatMap((m) => m.doubts.map((doubt) => `  - ${showText(doubt, 200)}`)),
-    ],
-    ['The job with it', indent(sideBySide(old, fresh))],
-    [
-      'Intervals hold for the scatter of the readings and the error of the scale; a machine that gives',
-      'way differently at speed, or in another corner of its travel, is not in them.',
-    ],
-    [
-      options.dryRun
-        ? 'Nothing was written (--dry-run).'
-        : `Wrote ${files.machine}. To cut with it, put "machine: ${options.inJob}" in the job and plan.`,
-    ],
+    ]),
+    wrote,
   ];
+  const figures = (plan: Planned) => ('refused' in plan ? plan : plan.predicted);
   return {
-    exit: typeof fresh === 'string' ? 1 : 0,
-    text: text.map((lines) => lines.join('\n')).join('\n\n'),
+    exit: 'refused' in fresh ? 1 : 0,
+    text: text.join('\n\n'),
     json: {
       measured,
-      old: typeof old === 'string' ? { refused: old } : old.predicted,
-      plannedAgain: typeof fresh === 'string' ? { refused: fresh } : fresh.predicted,
+      old: figures(old),
+      plannedAgain: figures(fresh),
       wrote: { machine: options.dryRun ? null : files.machine },
     },
-    ...(typeof fresh === 'string' && { complaint: `refused: ${fresh}` }),
+    ...('refused' in fresh && { complaint: `refused: ${fresh.refused}` }),
   };
 }
 
-function rows(m: AxisMeasured, before: Machine): (string | number)[][] {
-  const row = (name: string, was: number, figure: Figure | null, unit: string) =>
-    figure
-      ? [
-          [
-            m.axis.toUpperCase(),
-            `${name}, ${unit}`,
-            Math.round(was),
-            `${figure.value.toFixed(0)} +- ${figure.half95.toFixed(0)}`,
-            figure.readings,
-          ],
-        ]
-      : [];
+function readMeasured(path: string, machine: Machine, env: Env): readonly AxisMeasured[] {
+  const { readings, faults } = readPullTest(readTextFile(path, env.cwd, MAX_BYTES), path);
+  if (readings === null) throw jobErrorFrom(faults);
+  try {
+    return pullTest(readings, machine);
+  } catch (error) {
+    throw asPathError(error, path, 'measure again');
+  }
+}
+
+function measuredParts(measured: readonly AxisMeasured[], before: Machine): Part[] {
+  const rows: (string | number)[][] = [];
+  for (const { axis, stiffnessNPerMm, thrustN } of measured) {
+    const row = (name: string, was: number, figure: Figure | null): void => {
+      if (figure === null) return;
+      const { value, half95, readings } = figure;
+      const interval = `${value.toFixed(0)} +- ${half95.toFixed(0)}`;
+      rows.push([axis.toUpperCase(), name, Math.round(was), interval, readings]);
+    };
+    row('stiffness, N/mm', before.stiffnessNPerMm[axis], stiffnessNPerMm);
+    row('thrust, N', before.thrustN[axis][0]![1], thrustN);
+  }
+  const doubts = measured.flatMap((m) => m.doubts.map((doubt) => showText(doubt, 200)));
   return [
-    ...row('stiffness', before.stiffnessNPerMm[m.axis], m.stiffnessNPerMm, 'N/mm'),
-    ...row('thrust', before.thrustN[m.axis][0]![1], m.thrustN, 'N'),
+    say('Measured, with 95 % intervals'),
+    { kind: 'table', heading: ['axis', 'figure', 'was', 'measured', 'readings'], rows },
+    ...(doubts.length > 0 ? [{ kind: 'list', items: doubts } as const] : []),
   ];
 }
 
-function sideBySide(old: PlanSummary | string, fresh: PlanSummary | string): string {
-  const cell = (plan: PlanSummary | string, of: (s: PlanSummary) => string): string =>
-    typeof plan === 'string' ? 'refused' : of(plan);
-  const lines: [string, (s: PlanSummary) => string][] = [
-    ['total time', (s) => formatMinutes(s.predicted.totalMin)],
-    ['peak force', (s) => `${s.predicted.peakForceN.x.toFixed(0)} N`],
-    [
-      'allowed X, Y',
-      (s) => `${s.limits.allowedForceN.x.toFixed(0)}, ${s.limits.allowedForceN.y.toFixed(0)} N`,
-    ],
-    ['taper', (s) => `${s.predicted.taperMm.toFixed(3)} mm`],
+function sideBySide(old: Planned, fresh: Planned): Part {
+  const row = (name: string, of: (s: PlanSummary) => string): string[] => [
+    name,
+    ...[old, fresh].map((plan) => ('refused' in plan ? 'refused' : of(plan))),
   ];
-  return textTable(
-    ['', 'as planned', 'with it'],
-    lines.map(([name, of]) => [name, cell(old, of), cell(fresh, of)]),
-  );
+  return {
+    kind: 'table',
+    heading: ['', 'as planned', 'with it'],
+    rows: [
+      row('total time', ({ predicted }) => formatMinutes(predicted.totalMin)),
+      row('peak force', ({ predicted }) => `${predicted.peakForceN.x.toFixed(0)} N`),
+      row('allowed X, Y', ({ limits: { allowedForceN: n } }) => {
+        return `${n.x.toFixed(0)}, ${n.y.toFixed(0)} N`;
+      }),
+      row('taper', ({ predicted }) => `${predicted.taperMm.toFixed(3)} mm`),
+    ],
+  };
 }

@@ -12,14 +12,13 @@ import { sheetStyle } from '../../post/sheet/style.js';
 import type { CommandResult } from '../command.js';
 import { type LengthUnit, plural } from '../say/format.js';
 import type { RetuneFiles } from './files.js';
-import { type Section, sectionMarkup, sectionText } from './parts.js';
+import { type Section, sectionMarkup, sectionText, say } from './parts.js';
 import { amountSection, shiftsSection } from './shifts.js';
 import {
   bandsSection,
   causesSection,
   footingSection,
   headline,
-  ladderCauseSection,
   percent,
   sideBySideSection,
 } from './text.js';
@@ -50,27 +49,37 @@ const PLACES_IN_JSON = 20;
 
 /** All that is found, before what was written is told. */
 function retuneSections(r: RetuneReport, units: LengthUnit): Section[] {
-  const { job, logged, shifts, causes, otherCause, retuned } = r;
-  const sections: Section[] = [];
-  if (r.run.doubt !== null) {
-    sections.push({ heading: 'Note', parts: [{ kind: 'text', text: `Note: ${r.run.doubt}.` }] });
-  }
-  if (shifts !== null) sections.push(shiftsSection(shifts, units));
-  const amount = logged?.amountMm ?? null;
-  if (shifts === null && amount !== null && (logged?.axis === 'x' || logged?.axis === 'y')) {
-    const said = amountSection(logged.axis, amount, job.machine, r.measureMm, units);
-    if (said) sections.push(said);
-  }
-  if (logged?.outcome === 'lost') {
-    if (causes !== null) sections.push(causesSection(causes, logged, job, r.beforeBands));
-    else if (otherCause !== null) sections.push(ladderCauseSection(otherCause));
-  }
-  sections.push(
+  const { job, logged, shifts, otherCause, retuned } = r;
+  const lost = logged?.outcome === 'lost' ? logged : null;
+  const sections: (Section | null)[] = [
+    r.run.doubt === null ? null : { heading: 'Note', parts: [say(`Note: ${r.run.doubt}.`)] },
+    shifts && shiftsSection(shifts, units),
+    lost && causesSection(lost, otherCause ?? 1, r.causes, r.beforeBands),
     bandsSection(r.beforeBands, retuned.afterBands),
     sideBySideSection(retuned, r.risk),
     footingSection(r.full, job),
-  );
-  return sections;
+  ];
+  if (shifts === null && lost?.amountMm && (lost.axis === 'x' || lost.axis === 'y')) {
+    sections[1] = amountSection(lost.axis, lost.amountMm, job.machine, r.measureMm, units);
+  }
+  return sections.filter((section) => section !== null);
+}
+
+/** What was written, a sentence each. */
+function writtenLines(r: RetuneReport, page: string | null): string[] {
+  const { log, machine } = r.files;
+  const wrote: string[] = [];
+  if (r.wrote?.log) wrote.push(`Added to ${log}: ${plural(r.full.runs.length, 'run')} so far.`);
+  if (r.wrote?.machine) {
+    wrote.push(
+      `Wrote ${machine}. To cut with it, put "machine: ${r.machineInJob}" in the job and plan.`,
+    );
+  } else if (r.wrote?.log && r.retuned.machine !== null) {
+    wrote.push('No new machine file: this loss says nothing about cutting force.');
+  }
+  if (page !== null) wrote.push(`Wrote ${page}: this report with the learning curve.`);
+  if (r.wrote === null) wrote.push('Nothing was written beside the machine file (--dry-run).');
+  return wrote;
 }
 
 export function retuneResult(
@@ -79,25 +88,14 @@ export function retuneResult(
   page: string | null,
 ): CommandResult {
   const { job, logged, shifts, causes, retuned, files } = r;
-  const blocks = [headline(job, logged, units), ...retuneSections(r, units).map(sectionText)];
-  const wrote: string[] = [];
-  if (r.wrote?.log) {
-    wrote.push(`Added to ${files.log}: ${plural(r.full.runs.length, 'run')} so far.`);
-  }
-  if (r.wrote?.machine) {
-    wrote.push(
-      `Wrote ${files.machine}. To cut with it, put "machine: ${r.machineInJob}" in the job and plan.`,
-    );
-  }
-  if (r.wrote?.log && !r.wrote.machine && retuned.machine !== null) {
-    wrote.push('No new machine file: this loss says nothing about cutting force.');
-  }
-  if (page !== null) wrote.push(`Wrote ${page}: this report with the learning curve.`);
-  if (r.wrote === null) wrote.push('Nothing was written beside the machine file (--dry-run).');
-  blocks.push(wrote.join('\n'));
+  const text = [
+    headline(job, logged, units),
+    ...retuneSections(r, units).map(sectionText),
+    writtenLines(r, page).join('\n'),
+  ];
   return {
     exit: retuned.fresh === null ? 1 : 0,
-    text: blocks.join('\n\n'),
+    text: text.join('\n\n'),
     json: {
       title: job.title,
       runs: r.full.runs.length,

@@ -2,13 +2,13 @@
 import type { LossCauses } from '../../plan/retune/causes.js';
 import type { Bands, Retuned, WayToRun } from '../../plan/retune/retune.js';
 import type { Job } from '../../model/job.js';
-import { lowLoadAdvice } from '../../machines/learn/lowload.js';
 import type { EvidenceLog, LoggedRun } from '../../machines/learn/evidence.js';
+import type { Lost } from '../../machines/learn/lost.js';
 import {
   MOMENT_SIGMA,
   OTHER_LOSSES_PER_HOUR,
-  OTHER_MATERIAL_SIGMA,
   RUN_SIGMA,
+  runSigma,
 } from '../../machines/learn/posterior-model.js';
 import { type LengthUnit, formatLength, formatMinutes, plural } from '../say/format.js';
 import { type Part, type Section, say } from './parts.js';
@@ -31,15 +31,11 @@ export function percent(p: number): string {
 export function headline(job: Job, run: LoggedRun | null, units: LengthUnit): string {
   if (run === null) return `${job.title}: what the log says so far`;
   if (run.outcome === 'finished') return `${job.title}: finished without losing steps`;
-  const way = run.direction === null ? '' : ` towards ${run.direction}${run.axis ?? ''}`;
-  const amount =
-    run.amountMm === null
-      ? way === ''
-        ? ''
-        : `, off${way}`
-      : `, off by ${formatLength(run.amountMm, units)}${way}`;
   const axis = run.axis === null ? 'an axis not known' : run.axis.toUpperCase();
-  return `${job.title}: lost steps on ${axis} (${run.seen})${amount}`;
+  const by = run.amountMm === null ? '' : ` by ${formatLength(run.amountMm, units)}`;
+  const way = run.direction === null ? '' : ` towards ${run.direction}${run.axis ?? ''}`;
+  const off = by + way === '' ? '' : `, off${by}${way}`;
+  return `${job.title}: lost steps on ${axis} (${run.seen})${off}`;
 }
 
 export function bandsSection(before: Bands, after: Bands): Section {
@@ -63,115 +59,91 @@ export function bandsSection(before: Bands, after: Bands): Section {
   };
 }
 
+/** What did it. Of a ladder the rung is known, so there are no places to look for. */
 export function causesSection(
-  causes: LossCauses,
-  run: LoggedRun,
-  job: Job,
+  lost: Lost,
+  otherCause: number,
+  causes: LossCauses | null,
   limits: Bands,
 ): Section {
   const heading = 'What did it';
-  const force = percent(causes.byForce);
+  const force = percent(1 - otherCause);
+  const both = `Probability that cutting force did it: ${force}; anything else: ${percent(otherCause)}.`;
+  const low = otherCause > 1 - LOW_LOAD;
+  if (causes === null) {
+    const look = 'That is a loss at a low load: look for something loose before another ladder.';
+    return { heading, parts: [say(both), ...(low ? [say(look)] : [])] };
+  }
   const parts: Part[] = [];
-  const on = run.axis ?? (causes.axis.x >= causes.axis.y ? 'x' : 'y');
-  if (run.axis === null && causes.byForce > 0) {
-    const share = (axis: 'x' | 'y') => percent(causes.axis[axis] / causes.byForce);
-    parts.push(say(`Which axis, if cutting force did it: X ${share('x')}, Y ${share('y')}.`));
+  const { byForce, axis } = causes;
+  if (lost.axis === null && byForce > 0) {
+    const [x, y] = [percent(axis.x / byForce), percent(axis.y / byForce)];
+    parts.push(say(`Which axis, if cutting force did it: X ${x}, Y ${y}.`));
   }
-  if (run.axis === 'z') {
-    parts.push(
-      say('Z carries no cutting force that this tool predicts, so its limit is not learned.'),
-    );
+  if (lost.axis === 'z') {
+    parts.push(say('No cutting force is predicted for Z, so its limit is not learned.'));
   }
-  if (causes.byForce < LOW_LOAD) {
-    const load = run.axis === 'z' ? '' : `, the moves there ask ${causes.peakN.toFixed(0)} N`;
-    const likely =
-      run.axis === 'z'
+  if (low) {
+    const on = lost.axis ?? (axis.x >= axis.y ? 'x' : 'y');
+    const asks =
+      on === 'z'
         ? ''
-        : ` of a limit that is likely near ${limits[on as 'x' | 'y'].p50.toFixed(0)} N`;
-    parts.push(
-      say(
-        `This is a loss at a low load: probability of cutting force ${force}${load}${likely}. Going slower will not cure it. Try, in this order:`,
-      ),
-      { kind: 'list', items: lowLoadAdvice(job.machine, causes.kind) },
-    );
-    return { heading, parts };
+        : `, the moves there ask ${causes.peakN.toFixed(0)} N of a limit that is likely near ${limits[on].p50.toFixed(0)} N`;
+    const text = `This is a loss at a low load: probability of cutting force ${force}${asks}. Going slower will not cure it. Try, in this order:`;
+    return { heading, parts: [...parts, say(text), { kind: 'list', items: causes.advice }] };
   }
-  parts.push(
-    say(
-      `Probability that cutting force did it: ${force}; anything else: ${percent(1 - causes.byForce)}.`,
-    ),
-    say('Most likely places:'),
-    {
-      kind: 'table',
-      heading: ['probability', 'lines', 'section', 'gap at', 'from', 'asks up to'],
-      rows: causes.places
-        .slice(0, PLACES_SHOWN)
-        .map((place) => [
-          percent(place.probability),
-          place.fromLine === place.toLine
-            ? `${place.fromLine}`
-            : `${place.fromLine} to ${place.toLine}`,
-          place.section.toLowerCase(),
-          `${place.gapDeg.toFixed(0)} deg`,
-          `${place.fromMin.toFixed(1)} min`,
-          `${place.peakN.toFixed(0)} N`,
-        ]),
-    },
-  );
-  return { heading, parts };
+  return { heading, parts: [...parts, say(both), say('Most likely places:'), placesTable(causes)] };
 }
 
-/** Of a ladder the rung is known, so there are no places to look for. */
-export function ladderCauseSection(otherCause: number): Section {
-  const force = percent(1 - otherCause);
-  const parts = [
-    say(`Probability that cutting force did it: ${force}; anything else: ${percent(otherCause)}.`),
-  ];
-  if (otherCause > 1 - LOW_LOAD) {
-    parts.push(
-      say('That is a loss at a low load: look for something loose before another ladder.'),
-    );
-  }
-  return { heading: 'What did it', parts };
+function placesTable({ places }: LossCauses): Part {
+  return {
+    kind: 'table',
+    heading: ['probability', 'lines', 'section', 'gap at', 'from', 'asks up to'],
+    rows: places
+      .slice(0, PLACES_SHOWN)
+      .map(({ fromLine, toLine, ...place }) => [
+        percent(place.probability),
+        fromLine === toLine ? `${fromLine}` : `${fromLine} to ${toLine}`,
+        place.section.toLowerCase(),
+        `${place.gapDeg.toFixed(0)} deg`,
+        `${place.fromMin.toFixed(1)} min`,
+        `${place.peakN.toFixed(0)} N`,
+      ]),
+  };
 }
 
 export function sideBySideSection(retuned: Retuned, risk: number): Section {
   const { old, halved, fresh } = retuned;
-  const n = (value: number) => value.toFixed(0);
-  const minutes = (value: number | null) => (value === null ? '' : formatMinutes(value));
-  const rows: [string, (way: WayToRun) => string][] = [
-    ['total time', (w) => formatMinutes(w.totalMin)],
-    ['roughing', (w) => minutes(w.roughCutMin)],
-    ['finishing', (w) => minutes(w.finishMin)],
-    ['peak force X', (w) => `${n(w.peakForceN.x)} of ${n(w.allowedForceN.x)} N`],
-    ['peak force Y', (w) => `${n(w.peakForceN.y)} of ${n(w.allowedForceN.y)} N`],
-    ['finishes with probability', (w) => percent(w.finishes)],
-  ];
-  const parts: Part[] = [];
-  if (fresh === null) {
-    parts.push(
-      say(
-        `At ${percent(risk)} risk per program the job was not planned again: ${retuned.refused}.`,
-      ),
-    );
-  } else {
-    const bound = retuned.forceBinds
-      ? ''
-      : ' Force no longer decides the feeds: chip thickness, power or feed limits do.';
-    parts.push(
-      say(
-        `At ${percent(risk)} risk per program the cutting force may be ${n(retuned.allowedForceN)} N.${bound}`,
-      ),
-    );
-  }
   const ways = fresh === null ? [old, halved] : [old, halved, fresh];
-  const names = ['as planned', 'feeds halved', 'planned again'].slice(0, ways.length);
-  parts.push({
-    kind: 'table',
-    heading: ['', ...names],
-    rows: rows.map(([name, of]) => [name, ...ways.map(of)]),
-  });
-  return { heading: 'The job, before and after', parts };
+  const row = (name: string, of: (way: WayToRun) => string) => [name, ...ways.map(of)];
+  const minutes = (value: number | null) => (value === null ? '' : formatMinutes(value));
+  const force = (axis: 'x' | 'y') => (way: WayToRun) =>
+    `${way.peakForceN[axis].toFixed(0)} of ${way.allowedForceN[axis].toFixed(0)} N`;
+  const bound = retuned.forceBinds
+    ? ''
+    : ' Force no longer decides the feeds: chip thickness, power or feed limits do.';
+  const found =
+    fresh === null
+      ? `the job was not planned again: ${retuned.refused}.`
+      : `the cutting force may be ${retuned.allowedForceN.toFixed(0)} N.${bound}`;
+  return {
+    heading: 'The job, before and after',
+    parts: [
+      say(`At ${percent(risk)} risk per program ${found}`),
+      {
+        kind: 'table',
+        heading: ['', 'as planned', 'feeds halved', 'planned again'].slice(0, ways.length + 1),
+        rows: [
+          row('total time', (way) => formatMinutes(way.totalMin)),
+          row('roughing', (way) => minutes(way.roughCutMin)),
+          row('finishing', (way) => minutes(way.finishMin)),
+          row('peak force X', force('x')),
+          row('peak force Y', force('y')),
+          row('finishes with probability', (way) => percent(way.finishes)),
+        ],
+      },
+    ],
+  };
 }
 
 /** What the figures rest on, in one paragraph. */
@@ -181,7 +153,7 @@ export function footingSection(log: EvidenceLog, job: Job): Section {
   const material =
     others === 0
       ? ''
-      : ` ${plural(others, 'run')} in other material ${others === 1 ? 'counts' : 'count'} with ${percent(Math.hypot(RUN_SIGMA, OTHER_MATERIAL_SIGMA))} instead.`;
+      : ` ${plural(others, 'run')} in other material ${others === 1 ? 'counts' : 'count'} with ${percent(runSigma(false))} instead.`;
   return {
     heading: 'What this rests on',
     parts: [

@@ -26,6 +26,19 @@ export function thrustAtN(machine: Machine, axis: AxisName, feedMmPerMin: number
   return last[1];
 }
 
+/** The curve of an axis with another thrust at standstill, falling with speed as before; N to a
+ *  tenth. */
+export function thrustFrom(
+  machine: Machine,
+  axis: AxisName,
+  standstillN: number,
+): Machine['thrustN'][AxisName] {
+  const scale = standstillN / thrustAtN(machine, axis, 0);
+  return machine.thrustN[axis].map(
+    ([feed, thrust]) => [feed, Math.max(1, Math.round(thrust * scale * 10) / 10)] as const,
+  );
+}
+
 /** Force that moving the axis takes without any cutting: friction, and mass times acceleration. */
 export function motionForceN(machine: Machine, axis: AxisName): number {
   return (

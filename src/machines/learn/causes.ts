@@ -1,12 +1,15 @@
 /** Which moves of a suspect stretch most likely lost the steps. */
-import { type AxisLoads, type LoadTally, TallyBuilder, binOf } from './load-history.js';
+import { type AxisLoads, NO_LOAD, binOf } from './load-history.js';
 import { MOMENT_S } from './posterior-model.js';
 import {
   type LoadedAxis,
   type Posterior,
+  axisRun,
   errorWeights,
+  gridOf,
   logMoment,
   logSurvival,
+  marginal,
   otherLoss,
 } from './posterior.js';
 
@@ -35,7 +38,7 @@ export interface Causes {
 const FALLS_BACK = 0.9;
 
 /** Probability of the direction seen, given the share of travel along the axis. */
-export function directionChance(travel: number, direction: '+' | '-' | null): number {
+function directionChance(travel: number, direction: '+' | '-' | null): number {
   if (direction === null) return 1;
   const behind = direction === '+' ? -travel : travel;
   return 0.5 + (FALLS_BACK - 0.5) * behind;
@@ -59,18 +62,16 @@ export function likelyCauses(
 ): Causes {
   const byMove = new Float64Array(moves.seconds.length);
   const share = { x: 0, y: 0 };
-  const axes: LoadedAxis[] = axis === null ? ['x', 'y'] : [axis];
-  const alive = { x: 0, y: 0 };
-  for (const one of axes) {
+  let alive = 0;
+  for (const one of axis === null ? (['x', 'y'] as const) : [axis]) {
     const found = axisCauses(before, held, moves, one, direction, sigma);
-    found.byMove.forEach((p, i) => (byMove[i] = byMove[i]! + p));
-    share[one] = found.byMove.reduce((a, b) => a + b, 0);
-    alive[one] = found.alive;
+    found.byMove.forEach((p, i) => (byMove[i]! += p));
+    share[one] = sum(found.byMove);
+    alive = Math.max(alive, found.alive);
   }
-  const stretch = stretchLoads(moves);
   const other =
-    (otherLoss(stretch) / (axis === null ? 1 : 3)) *
-    Math.max(alive.x, alive.y) *
+    (otherLoss(sum(moves.seconds)) / (axis === null ? 1 : 3)) *
+    alive *
     (direction === null ? 1 : 0.5);
   const total = share.x + share.y + other;
   const scale = total > 0 ? 1 / total : 0;
@@ -81,13 +82,8 @@ export function likelyCauses(
   };
 }
 
-function stretchLoads(moves: SuspectMoves): AxisLoads {
-  const build = (axis: LoadedAxis): LoadTally => {
-    const builder = new TallyBuilder();
-    moves.seconds.forEach((s, i) => builder.add(Math.max(1, moves.demandN[axis][i]!), s));
-    return builder.tally();
-  };
-  return { x: build('x'), y: build('y') };
+function sum(values: Float64Array): number {
+  return values.reduce((a, b) => a + b, 0);
 }
 
 /** Joint probability that all before was survived and that move i was not. */
@@ -99,28 +95,25 @@ function axisCauses(
   direction: '+' | '-' | null,
   sigma: number,
 ): { byMove: Float64Array; alive: number } {
-  const weights = heldWeights(before, held, axis, sigma);
+  // Limits of this axis, the other one having survived what came before.
+  const other = axis === 'x' ? 'y' : 'x';
+  const across = axisRun(held[other], NO_LOAD, gridOf(before, other), sigma).held;
+  const limits = marginal(before, axis, across);
+  // Weight of each limit less the run's error, after what was survived.
   const w = errorWeights(sigma);
   const reach = (w.length - 1) / 2;
-  // Weight of each limit less the run's error, after what was survived.
-  const first = weights.first - reach;
-  const alive = new Float64Array(weights.weight.length + 2 * reach);
-  weights.weight.forEach((p, i) => {
+  const first = limits.first - reach;
+  const alive = new Float64Array(limits.weight.length + 2 * reach);
+  limits.weight.forEach((p, i) => {
     for (let k = 0; k < w.length; k++) alive[i + k]! += p * w[k]!;
   });
-  const g = logSurvival(held[axis], first, alive.length);
-  let start = 0;
-  for (let i = 0; i < alive.length; i++) {
-    alive[i]! *= Math.exp(g[i]!);
-    start += alive[i]!;
-  }
-  const byMove = new Float64Array(moves.seconds.length);
-  const demand = moves.demandN[axis];
-  for (let m = 0; m < byMove.length; m++) {
-    const force = demand[m]!;
+  const survival = logSurvival(held[axis], first, alive.length);
+  for (let i = 0; i < alive.length; i++) alive[i]! *= Math.exp(survival[i]!);
+  const start = sum(alive);
+  const byMove = moves.demandN[axis].map((forceN, m) => {
     const moments = moves.seconds[m]! / MOMENT_S;
-    if (!(force > 0) || !(moments > 0)) continue;
-    const bin = Math.round(binOf(force));
+    if (!(forceN > 0) || !(moments > 0)) return 0;
+    const bin = Math.round(binOf(forceN));
     let lost = 0;
     for (let i = 0; i < alive.length; i++) {
       const ln = logMoment(first + i - bin);
@@ -129,33 +122,7 @@ function axisCauses(
       lost += gone;
       alive[i]! -= gone;
     }
-    byMove[m] = lost * directionChance(moves.travel[axis][m]!, direction);
-  }
+    return lost * directionChance(moves.travel[axis][m]!, direction);
+  });
   return { byMove, alive: start };
-}
-
-/** Weights of one axis's limit, with the other axis having survived what came before. */
-function heldWeights(
-  before: Posterior,
-  held: AxisLoads,
-  axis: LoadedAxis,
-  sigma: number,
-): { first: number; weight: Float64Array } {
-  const { x0, nx, y0, ny, weight } = before;
-  const along = axis === 'x' ? { first: x0, n: nx } : { first: y0, n: ny };
-  const across = axis === 'x' ? { first: y0, n: ny } : { first: x0, n: nx };
-  const w = errorWeights(sigma);
-  const reach = (w.length - 1) / 2;
-  const g = logSurvival(held[axis === 'x' ? 'y' : 'x'], across.first - reach, across.n + 2 * reach);
-  const survived = new Float64Array(across.n);
-  for (let j = 0; j < across.n; j++) {
-    for (let k = 0; k < w.length; k++) survived[j]! += w[k]! * Math.exp(g[j + k]!);
-  }
-  const out = new Float64Array(along.n);
-  for (let i = 0; i < along.n; i++) {
-    for (let j = 0; j < across.n; j++) {
-      out[i]! += weight[axis === 'x' ? i * ny + j : j * ny + i]! * survived[j]!;
-    }
-  }
-  return { first: along.first, weight: out };
 }

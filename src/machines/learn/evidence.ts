@@ -1,39 +1,45 @@
-/** The log of what runs have shown of a machine's thrust limits, as values. */
-import type { AxisLoads } from './load-history.js';
-import { addTallies, NO_LOAD } from './load-history.js';
+/**
+ * What runs have shown of a machine's thrust limits, as values: kinds of evidence, the log of them,
+ * and what is believed after each. A kind is a file of its own and a line of `KINDS`; what counts
+ * is worked out in posterior.ts, from loads as load-history.ts keeps them.
+ */
+import type { Machine } from '../../model/machine.js';
+import { type Finished, finished } from './finished.js';
+import { type LossSeen, type Lost, lost } from './lost.js';
 import { GUESSED_SIGMA, MEASURED_SIGMA, runSigma } from './posterior-model.js';
 import {
+  type EvidenceKind,
   type LoadedAxis,
   type Posterior,
-  type RunEvidence,
   type ThrustPrior,
   type Update,
   priorPosterior,
-  updatePosterior,
+  reweigh,
 } from './posterior.js';
-import type { AxisName, Machine } from '../../model/machine.js';
+
+/** What counts of a run. */
+export type Evidence = Finished | Lost;
+
+/** The same with what the log keeps of it besides. */
+type Kept = Finished | (Lost & LossSeen);
+
+const KINDS: Readonly<Record<Evidence['outcome'], EvidenceKind<Evidence, Kept>>> = {
+  finished,
+  lost,
+};
 
 /** One run as the log keeps it. */
-export interface LoggedRun {
+export type LoggedRun = RunHead & Kept;
+
+/** What the log keeps of every run. */
+export interface RunHead {
   /** YYYY-MM-DD, or what a person wrote. */
   readonly date: string;
-  readonly outcome: 'finished' | 'lost';
   /** What was run: a job and its digest, or a ladder. */
   readonly program: string;
   /** Material id. */
   readonly material: string;
-  /** Where the loss was seen, in words; null for a run that finished. */
-  readonly seen: string | null;
-  /** Axis that lost steps; null: not known. */
-  readonly axis: AxisName | null;
-  /** Which way the machine ended up off, as seen on the part: '+' is towards +X or +Y. */
-  readonly direction: '+' | '-' | null;
-  readonly amountMm: number | null;
   readonly note: string | null;
-  /** Load survived. */
-  readonly held: AxisLoads;
-  /** Load of the stretch in which the loss happened; null for a run that finished. */
-  readonly suspect: AxisLoads | null;
 }
 
 export interface EvidenceLog {
@@ -72,13 +78,15 @@ export function newEvidenceLog(machine: Machine): EvidenceLog {
   };
 }
 
-/** A logged run as evidence for a job in a material. */
-export function runEvidence(run: LoggedRun, material: string): RunEvidence {
-  return {
-    held: run.held,
-    lost: run.suspect === null ? null : { suspect: run.suspect, axis: run.axis },
-    sigma: runSigma(run.material === material),
-  };
+/** Takes one run into account. @param sigma  spread of the error common to the run */
+export function updatePosterior(before: Posterior, run: Evidence, sigma: number): Update {
+  return reweigh(before, KINDS[run.outcome].likelihood(run, before, sigma));
+}
+
+/** What the log writes of a run besides its head: words, and loads, in this order. */
+export function entriesOf(run: LoggedRun) {
+  const kind = KINDS[run.outcome];
+  return { words: kind.words(run), loads: kind.loads(run) };
 }
 
 /** What is believed after each run of a log; the first entry is the prior, before any run. */
@@ -91,7 +99,11 @@ export interface Learning {
 export function learn(log: EvidenceLog, material: string): Learning {
   const steps = [priorPosterior(log.prior)];
   const updates = log.runs.map((run) => {
-    const update = updatePosterior(steps[steps.length - 1]!, runEvidence(run, material));
+    const update = updatePosterior(
+      steps[steps.length - 1]!,
+      run,
+      runSigma(run.material === material),
+    );
     steps.push(update.posterior);
     return update;
   });
@@ -101,10 +113,4 @@ export function learn(log: EvidenceLog, material: string): Learning {
 /** What is believed after the last run. */
 export function believed(learning: Learning): Posterior {
   return learning.steps[learning.steps.length - 1]!;
-}
-
-/** All the load of a run. */
-export function allLoad(run: Pick<LoggedRun, 'held' | 'suspect'>): AxisLoads {
-  const suspect = run.suspect ?? { x: NO_LOAD, y: NO_LOAD };
-  return { x: addTallies(run.held.x, suspect.x), y: addTallies(run.held.y, suspect.y) };
 }

@@ -7,7 +7,7 @@ import { Document, isSeq, parseDocument } from 'yaml';
 import type { JobFault } from '../../text/fault.js';
 import { type LoadTally, forceOfBin, tallyPeakN } from './load-history.js';
 import { LOADS, loadsOf } from './loads-field.js';
-import type { EvidenceLog, LoggedRun } from './evidence.js';
+import { type EvidenceLog, type LoggedRun, entriesOf } from './evidence.js';
 import {
   type ValueOf,
   choice,
@@ -89,18 +89,22 @@ export function readEvidenceLog(
 }
 
 function runOf(run: ValueOf<typeof RUN>): LoggedRun {
-  return {
+  const head = {
     date: run.date,
-    outcome: run.outcome,
     program: run.program,
     material: run.material,
+    note: run.note ?? null,
+    held: loadsOf(run.held),
+  };
+  if (run.suspect === undefined) return { outcome: 'finished', ...head };
+  return {
+    outcome: 'lost',
+    ...head,
     seen: run.seen ?? null,
     axis: run.axis === 'unknown' ? null : (run.axis ?? null),
     direction: run.direction ?? null,
     amountMm: run.amount ?? null,
-    note: run.note ?? null,
-    held: loadsOf(run.held),
-    suspect: run.suspect === undefined ? null : loadsOf(run.suspect),
+    suspect: loadsOf(run.suspect),
   };
 }
 
@@ -156,22 +160,16 @@ function limitPlain({ thrustN, sigma }: LimitPrior) {
 }
 
 function runPlain(run: LoggedRun): Record<string, unknown> {
-  const plain: Record<string, unknown> = {
-    date: run.date,
-    outcome: run.outcome,
-    program: run.program,
-    material: run.material,
+  const { date, outcome, program, material, note } = run;
+  const { words, loads } = entriesOf(run);
+  const plain = Object.entries(loads).map(([name, { x, y }]) => {
+    return [name, { x: tallyPlain(x), y: tallyPlain(y) }] as const;
+  });
+  return {
+    ...{ date, outcome, program, material, ...words },
+    ...(note !== null && { note }),
+    ...Object.fromEntries(plain),
   };
-  if (run.seen !== null) plain['seen'] = run.seen;
-  if (run.outcome === 'lost') plain['axis'] = run.axis ?? 'unknown';
-  if (run.direction !== null) plain['direction'] = run.direction;
-  if (run.amountMm !== null) plain['amount'] = `${round(run.amountMm, 3)} mm`;
-  if (run.note !== null) plain['note'] = run.note;
-  plain['held'] = { x: tallyPlain(run.held.x), y: tallyPlain(run.held.y) };
-  if (run.suspect !== null) {
-    plain['suspect'] = { x: tallyPlain(run.suspect.x), y: tallyPlain(run.suspect.y) };
-  }
-  return plain;
 }
 
 /** Loads below this share of the peak say nothing beside it and are written as one. */

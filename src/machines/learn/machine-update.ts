@@ -1,6 +1,6 @@
 /** A machine as the evidence has it. */
 import { type LoadedAxis, type Posterior, limitBand } from './posterior.js';
-import { motionForceN, thrustAtN } from '../bear/thrust.js';
+import { motionForceN, thrustAtN, thrustFrom } from '../bear/thrust.js';
 import type { Machine } from '../../model/machine.js';
 
 /** Shares outside this are no shares of a machine file. */
@@ -31,12 +31,9 @@ export function retunedMachine(
   const provenance: Record<string, string> = { ...machine.provenance };
   const curve = (axis: LoadedAxis) => {
     const { p5, p50, p95 } = limitBand(posterior, axis);
-    const scale = p50 / thrustAtN(machine, axis, 0);
     provenance[`thrustN.${axis}`] =
       `inferred ${note.date} from ${note.runs} logged runs: median, 5 to 95 % ${p5.toFixed(0)} to ${p95.toFixed(0)} N at standstill`;
-    return machine.thrustN[axis].map(
-      ([feed, thrust]) => [feed, Math.max(1, Math.round(thrust * scale * 10) / 10)] as const,
-    );
+    return thrustFrom(machine, axis, p50);
   };
   const thrustN = { x: curve('x'), y: curve('y'), z: machine.thrustN.z };
   const stronger: Machine = { ...machine, thrustN };

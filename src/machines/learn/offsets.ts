@@ -12,8 +12,7 @@
 import type { LoadedAxis } from './posterior.js';
 import type { Machine } from '../../model/machine.js';
 
-export const SIDES = ['+x', '-x', '+y', '-y'] as const;
-export type Side = (typeof SIDES)[number];
+export type Side = '+x' | '-x' | '+y' | '-y';
 
 /** What was measured on one side of the part. */
 export interface SideError {
@@ -25,12 +24,26 @@ export interface SideError {
 /** Multiples of the full step that a two-phase motor can slip by: it locks in again on the next
  *  equal state of its phases, four full steps on. D. Labriola, Why Open-Loop Steppers Lose Steps,
  *  2005: four full steps per electrical rotation. */
-export const STEPS_PER_CYCLE = 4;
+const STEPS_PER_CYCLE = 4;
 
 /** Share of a belt tooth within which an offset counts as whole teeth, besides measuring error. */
 const TOOTH_SHARE = 0.12;
 
-export interface AxisShift {
+/** An amount as what a drive can slip by. */
+export interface Slips {
+  readonly fullSteps: number;
+  /** Nearest whole number of slips of four full steps, and how far off it is. */
+  readonly cycles: number;
+  readonly cycleRestMm: number;
+  /** Whether measuring is fine enough to tell whole slips from anything else. */
+  readonly cyclesTell: boolean;
+  /** Belt teeth, where a belt drives the axis. */
+  readonly beltTeeth: number | null;
+  /** Whether that is a whole number of teeth within measuring error. */
+  readonly wholeTeeth: boolean;
+}
+
+export interface AxisShift extends Slips {
   readonly axis: LoadedAxis;
   /** Where the cutter ran, less where it should have. mm */
   readonly shiftMm: number;
@@ -48,16 +61,6 @@ export interface AxisShift {
   readonly sumMm: number | null;
   /** Whether both sides tell the same story; null where there is only one. */
   readonly sidesAgree: boolean | null;
-  readonly fullSteps: number;
-  /** Nearest whole number of slips of four full steps, and how far off it is. */
-  readonly cycles: number;
-  readonly cycleRestMm: number;
-  /** Whether measuring is fine enough to tell whole slips from anything else. */
-  readonly cyclesTell: boolean;
-  /** Belt teeth, where a belt drives the axis. */
-  readonly beltTeeth: number | null;
-  /** Whether that is a whole number of teeth within measuring error. */
-  readonly wholeTeeth: boolean;
 }
 
 /**
@@ -73,85 +76,76 @@ export function shiftsFromSides(
   inside = false,
 ): readonly AxisShift[] {
   if (sides.length === 0) throw new RangeError('no side was measured');
-  for (const { side } of sides) {
-    if (sides.filter((s) => s.side === side).length > 1) {
-      throw new RangeError(`side ${side} is given twice`);
-    }
+  const errors = new Map<Side, SideError['errorMm']>();
+  for (const { side, errorMm } of sides) {
+    if (errors.has(side)) throw new RangeError(`side ${side} is given twice`);
+    errors.set(side, errorMm);
   }
-  return (['x', 'y'] as const)
-    .filter((axis) => sides.some(({ side }) => side[1] === axis))
-    .map((axis) => axisShift(axis, sides, machine, measureMm, inside ? -1 : 1));
-}
-
-function untouchedSides(
-  plus: SideError['errorMm'] | undefined,
-  minus: SideError['errorMm'] | undefined,
-  axis: LoadedAxis,
-): Side[] {
-  const sides: Side[] = [];
-  if (plus === 'untouched') sides.push(`+${axis}`);
-  if (minus === 'untouched') sides.push(`-${axis}`);
-  return sides;
+  return (['x', 'y'] as const).flatMap((axis) => {
+    const [plus, minus] = [errors.get(`+${axis}`), errors.get(`-${axis}`)];
+    if (plus === undefined && minus === undefined) return [];
+    const shift = axisShift(axis, plus, minus, measureMm, inside ? -1 : 1);
+    return [{ ...shift, ...slipsOf(shift.shiftMm, shift.sigmaMm, axis, machine) }];
+  });
 }
 
 function axisShift(
   axis: LoadedAxis,
-  sides: readonly SideError[],
-  machine: Machine,
+  plus: SideError['errorMm'] | undefined,
+  minus: SideError['errorMm'] | undefined,
   measureMm: number,
   sign: number,
-): AxisShift {
-  const at = (side: Side) => sides.find((s) => s.side === side)?.errorMm;
-  const plus = at(`+${axis}`);
-  const minus = at(`-${axis}`);
+): Omit<AxisShift, keyof Slips> {
   // Error on the side with outward normal n is -n d: two equations for d, or one.
   const given: number[] = [];
   if (typeof plus === 'number') given.push(-plus * sign);
   if (typeof minus === 'number') given.push(minus * sign);
-  const shiftMm = given.length === 0 ? 0 : given.reduce((a, b) => a + b, 0) / given.length;
+  const amountKnown = given.length > 0;
+  const shiftMm = amountKnown ? given.reduce((a, b) => a + b, 0) / given.length : 0;
   const sigmaMm = measureMm / Math.sqrt(Math.max(1, given.length));
-  const both = typeof plus === 'number' && typeof minus === 'number';
-  const sumMm = both ? plus + minus : null;
-  const measurablyOff = Math.abs(shiftMm) > 2 * sigmaMm;
-  const left = untouchedSides(plus, minus, axis);
-  const untouched = left.length === 1 ? left[0]! : null;
+  const measuredWay = Math.abs(shiftMm) <= 2 * sigmaMm ? null : shiftMm > 0 ? '+' : '-';
+  const sumMm = typeof plus === 'number' && typeof minus === 'number' ? plus + minus : null;
+  const neither = plus === 'untouched' && minus === 'untouched';
+  const leftSign = neither ? null : plus === 'untouched' ? '+' : minus === 'untouched' ? '-' : null;
   // Outside, the side that is not reached is the one that the cutter ran off towards; in a bore it
   // is the opposite one.
-  const leftWay = untouched === null ? null : untouched.startsWith('+') === sign > 0 ? '+' : '-';
-  const measuredWay = measurablyOff ? (shiftMm > 0 ? '+' : '-') : null;
-  const contradict =
-    left.length === 2 || (leftWay !== null && given.length > 0 && leftWay !== measuredWay);
-  const one = machine.fullStepMm[axis];
-  const cycle = STEPS_PER_CYCLE * one;
-  const cycles = Math.round(Math.abs(shiftMm) / cycle);
-  const tooth = machine.beltToothMm[axis];
-  const teeth = tooth === null ? null : Math.abs(shiftMm) / tooth;
+  const leftWay = leftSign === null ? null : (leftSign === '+') === sign > 0 ? '+' : '-';
+  const contradict = leftWay !== null && amountKnown && leftWay !== measuredWay;
+  let sidesAgree: boolean | null = null;
+  if (sumMm !== null) sidesAgree = Math.abs(sumMm) <= 2 * Math.SQRT2 * measureMm;
+  else if (neither) sidesAgree = false;
+  else if (leftWay !== null && amountKnown) sidesAgree = !contradict;
   return {
-    axis,
-    shiftMm,
-    sigmaMm,
-    off: measurablyOff || untouched !== null,
-    amountKnown: given.length > 0,
+    ...{ axis, shiftMm, sigmaMm, amountKnown, sumMm, sidesAgree },
+    off: measuredWay !== null || leftWay !== null,
     way: contradict ? measuredWay : (measuredWay ?? leftWay),
-    untouched,
-    sumMm,
-    sidesAgree:
-      sumMm !== null
-        ? Math.abs(sumMm) <= 2 * Math.SQRT2 * measureMm
-        : left.length === 2
-          ? false
-          : untouched !== null && given.length > 0
-            ? !contradict
-            : null,
-    fullSteps: Math.abs(shiftMm) / one,
+    untouched: leftSign === null ? null : `${leftSign}${axis}`,
+  };
+}
+
+/** @param sigmaMm  standard uncertainty of the amount. mm */
+export function slipsOf(
+  shiftMm: number,
+  sigmaMm: number,
+  axis: LoadedAxis,
+  machine: Machine,
+): Slips {
+  const amountMm = Math.abs(shiftMm);
+  const fullSteps = amountMm / machine.fullStepMm[axis];
+  const cycleMm = STEPS_PER_CYCLE * machine.fullStepMm[axis];
+  const cycles = Math.round(amountMm / cycleMm);
+  const toothMm = machine.beltToothMm[axis];
+  const beltTeeth = toothMm === null ? null : amountMm / toothMm;
+  const whole = Math.round(beltTeeth ?? 0);
+  return {
+    fullSteps,
     cycles,
-    cycleRestMm: Math.abs(shiftMm) - cycles * cycle,
-    cyclesTell: cycle > 4 * sigmaMm,
-    beltTeeth: teeth,
+    cycleRestMm: amountMm - cycles * cycleMm,
+    cyclesTell: cycleMm > 4 * sigmaMm,
+    beltTeeth,
     wholeTeeth:
-      teeth !== null &&
-      tooth !== null &&
-      Math.round(teeth) >= 1 &&
-      Math.abs(teeth - Math.round(teeth)) * tooth <= 2 * sigmaMm + TOOTH_SHARE * tooth,
+      toothMm !== null &&
+      whole >= 1 &&
+      Math.abs(amountMm - whole * toothMm) <= 2 * sigmaMm + TOOTH_SHARE * toothMm,
   };
 }

@@ -20,7 +20,7 @@ export const MOMENT_S = 1;
 
 /** Further spread of a run in another material than the one asked about: tables of specific
  *  cutting force differ by about this. Common practice, no source. */
-export const OTHER_MATERIAL_SIGMA = 0.15;
+const OTHER_MATERIAL_SIGMA = 0.15;
 
 /** Sigma of ln(limit) where the profile's thrust is derived or remembered: two in three machines
  *  within a factor of 1.5 of it. Common practice, no source. */

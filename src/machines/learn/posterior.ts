@@ -11,7 +11,7 @@
  * so ln S is a function of ln L - e alone, and everything below is sums over one grid.
  */
 import type { AxisLoads, LoadTally } from './load-history.js';
-import { NO_LOAD, binOf, forceOfBin, tallySeconds } from './load-history.js';
+import { NO_LOAD, binOf, forceOfBin } from './load-history.js';
 import {
   GRID_STEP,
   MOMENT_S,
@@ -19,7 +19,7 @@ import {
   OTHER_LOSSES_PER_HOUR,
   RUN_SIGMA,
 } from './posterior-model.js';
-import { logNormalCdf } from './posterior-normal.js';
+import { logNormalCdf } from '../../maths/normal.js';
 
 /** Median and spread of a limit before any run. */
 export interface LimitPrior {
@@ -44,14 +44,21 @@ export interface Posterior {
 
 export type LoadedAxis = 'x' | 'y';
 
-/** What a run showed. */
-export interface RunEvidence {
-  /** Load that was survived: all of a run that finished; else all before the suspect stretch. */
-  readonly held: AxisLoads;
-  /** null: finished. `axis` null: not known which; 'z': an axis that cutting does not load. */
-  readonly lost: { readonly suspect: AxisLoads; readonly axis: LoadedAxis | 'z' | null } | null;
-  /** Spread of the error common to the run. */
-  readonly sigma: number;
+/** What a run showed, as its probability for each pair of limits on the grid. */
+export interface Likelihood {
+  /** Of what was seen, with cutting force behind it; X at bin x0 + i, Y at bin y0 + j. */
+  readonly byForce: (i: number, j: number) => number;
+  /** Of the same with something else behind it; null for a run that lost nothing. */
+  readonly otherwise: ((i: number, j: number) => number) | null;
+}
+
+/** How a kind of evidence counts and how the log writes it down. */
+export interface EvidenceKind<Counted, Logged extends Counted = Counted> {
+  /** @param sigma  spread of the error common to the run */
+  likelihood(run: Counted, before: Posterior, sigma: number): Likelihood;
+  /** Entries of the log in the order they are written. */
+  words(run: Logged): Readonly<Record<string, string>>;
+  loads(run: Logged): Readonly<Record<string, AxisLoads>>;
 }
 
 const PRIOR_SIGMAS = 4.5;
@@ -123,18 +130,18 @@ export function errorWeights(sigma: number): Float64Array {
 }
 
 /** Probabilities of what a run did on one axis, for each limit on the grid. */
-interface AxisRun {
+export interface AxisRun {
   /** All before the suspect stretch was survived. */
   readonly held: Float64Array;
   /** That, and the suspect stretch was not. */
   readonly lost: Float64Array;
 }
 
-function axisRun(
+/** @param sigma  spread of the error common to the run */
+export function axisRun(
   held: LoadTally,
   suspect: LoadTally,
-  first: number,
-  count: number,
+  { first, count }: AxisGrid,
   sigma: number,
 ): AxisRun {
   const w = errorWeights(sigma);
@@ -142,18 +149,13 @@ function axisRun(
   const alive = logSurvival(held, first - reach, count + 2 * reach).map(Math.exp);
   const gone = logSurvival(suspect, first - reach, count + 2 * reach);
   for (let i = 0; i < gone.length; i++) gone[i] = -alive[i]! * Math.expm1(gone[i]!);
-  const out = { held: new Float64Array(count), lost: new Float64Array(count) };
-  for (let i = 0; i < count; i++) {
-    let a = 0;
-    let b = 0;
-    for (let k = 0; k < w.length; k++) {
-      a += w[k]! * alive[i + k]!;
-      b += w[k]! * gone[i + k]!;
-    }
-    out.held[i] = a;
-    out.lost[i] = b;
-  }
-  return out;
+  const overError = (values: Float64Array): Float64Array =>
+    new Float64Array(count).map((_, i) => {
+      let sum = 0;
+      for (let k = 0; k < w.length; k++) sum += w[k]! * values[i + k]!;
+      return sum;
+    });
+  return { held: overError(alive), lost: overError(gone) };
 }
 
 /** A posterior after one more run, and how well the run fits in. */
@@ -166,21 +168,8 @@ export interface Update {
 }
 
 /** Takes one run into account. */
-export function updatePosterior(before: Posterior, run: RunEvidence): Update {
-  const { x0, nx, y0, ny } = before;
-  const suspect = run.lost?.suspect ?? { x: NO_LOAD, y: NO_LOAD };
-  const x = axisRun(run.held.x, suspect.x, x0, nx, run.sigma);
-  const y = axisRun(run.held.y, suspect.y, y0, ny, run.sigma);
-  const axis = run.lost?.axis;
-  const byForce = (i: number, j: number): number => {
-    if (run.lost === null) return x.held[i]! * y.held[j]!;
-    if (axis === 'x') return x.lost[i]! * y.held[j]!;
-    if (axis === 'y') return x.held[i]! * y.lost[j]!;
-    if (axis === 'z') return 0;
-    return x.lost[i]! * y.held[j]! + x.held[i]! * y.lost[j]!;
-  };
-  // Other causes strike any of three axes alike, at any time alike.
-  const other = run.lost === null ? 0 : otherLoss(suspect) / (axis === null ? 1 : 3);
+export function reweigh(before: Posterior, { byForce, otherwise }: Likelihood): Update {
+  const { nx, ny } = before;
   const weight = new Float64Array(nx * ny);
   let total = 0;
   let others = 0;
@@ -188,42 +177,53 @@ export function updatePosterior(before: Posterior, run: RunEvidence): Update {
     for (let j = 0; j < ny; j++) {
       const w = before.weight[i * ny + j]!;
       if (w === 0) continue;
-      const o = other * x.held[i]! * y.held[j]!;
-      const value = w * (byForce(i, j) + o);
+      const other = otherwise === null ? 0 : otherwise(i, j);
+      const value = w * (byForce(i, j) + other);
       weight[i * ny + j] = value;
       total += value;
-      others += w * o;
+      others += w * other;
     }
   }
-  if (!(total > 0)) {
-    // Beyond what the grid can tell apart: such a run is not believed.
-    return { posterior: before, otherCause: run.lost === null ? null : 1, evidence: 0 };
-  }
-  for (let k = 0; k < weight.length; k++) weight[k]! /= total;
-  return {
-    posterior: { ...before, weight },
-    otherCause: run.lost === null ? null : others / total,
-    evidence: total,
-  };
+  // Beyond what the grid can tell apart a run is not believed.
+  const posterior = total > 0 ? { ...before, weight: weight.map((w) => w / total) } : before;
+  const otherCause = otherwise === null ? null : total > 0 ? others / total : 1;
+  return { posterior, otherCause, evidence: total > 0 ? total : 0 };
 }
 
 /** Probability that something other than cutting force strikes within a stretch. */
-export function otherLoss(suspect: AxisLoads): number {
-  const seconds = Math.max(tallySeconds(suspect.x), tallySeconds(suspect.y));
+export function otherLoss(seconds: number): number {
   return -Math.expm1((-OTHER_LOSSES_PER_HOUR * Math.max(MOMENT_S, seconds)) / 3600);
 }
 
-/** Weights of one axis's limit alone. */
+/** Bins of one axis's limits. */
+export interface AxisGrid {
+  readonly first: number;
+  readonly count: number;
+}
+
+export function gridOf({ x0, nx, y0, ny }: Posterior, axis: LoadedAxis): AxisGrid {
+  return axis === 'x' ? { first: x0, count: nx } : { first: y0, count: ny };
+}
+
+/**
+ * Weights of one axis's limit alone.
+ * @param across  what each limit of the other axis counts; left out: all of them in full
+ */
 export function marginal(
   posterior: Posterior,
   axis: LoadedAxis,
+  across?: Float64Array,
 ): { first: number; weight: Float64Array } {
-  const { x0, nx, y0, ny, weight } = posterior;
-  const out = new Float64Array(axis === 'x' ? nx : ny);
+  const { nx, ny, weight } = posterior;
+  const { first, count } = gridOf(posterior, axis);
+  const out = new Float64Array(count);
   for (let i = 0; i < nx; i++) {
-    for (let j = 0; j < ny; j++) out[axis === 'x' ? i : j]! += weight[i * ny + j]!;
+    for (let j = 0; j < ny; j++) {
+      const share = across === undefined ? 1 : across[axis === 'x' ? j : i]!;
+      out[axis === 'x' ? i : j]! += weight[i * ny + j]! * share;
+    }
   }
-  return { first: axis === 'x' ? x0 : y0, weight: out };
+  return { first, weight: out };
 }
 
 /** Limit below which it lies with the given probability. N */
@@ -260,9 +260,10 @@ export function finishProbability(
   loads: AxisLoads,
   sigma: number = RUN_SIGMA,
 ): number {
-  const { x0, nx, y0, ny, weight } = posterior;
-  const x = axisRun(loads.x, NO_LOAD, x0, nx, sigma).held;
-  const y = axisRun(loads.y, NO_LOAD, y0, ny, sigma).held;
+  const { nx, ny, weight } = posterior;
+  const [x, y] = (['x', 'y'] as const).map(
+    (axis) => axisRun(loads[axis], NO_LOAD, gridOf(posterior, axis), sigma).held,
+  ) as [Float64Array, Float64Array];
   let sum = 0;
   for (let i = 0; i < nx; i++) {
     for (let j = 0; j < ny; j++) sum += weight[i * ny + j]! * x[i]! * y[j]!;

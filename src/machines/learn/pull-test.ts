@@ -3,6 +3,7 @@
  * by least squares, with its uncertainty.
  */
 import type { LoadedAxis } from './posterior.js';
+import { thrustFrom } from '../bear/thrust.js';
 import type { Machine } from '../../model/machine.js';
 
 /** Indicator reading under a pull at the collet. */
@@ -116,43 +117,50 @@ function measureAxis(
   machine: Machine,
 ): AxisMeasured {
   const doubts: string[] = [];
-  let stiffness: Figure | null = null;
-  if (pulls.length > 0) {
-    let line: Line;
-    try {
-      line = fitLine(
-        pulls.map((p) => p.forceN),
-        pulls.map((p) => p.readingMm),
-      );
-    } catch (error) {
-      throw new RangeError(`${axis}.pulls: ${(error as Error).message}`, { cause: error });
-    }
-    const half = t95(line.points - 2) * line.slopeSd;
-    if (!(line.slope > half)) {
-      throw new RangeError(
-        `${axis}.pulls: the indicator does not move with the force beyond its scatter; pull harder, or read finer`,
-      );
-    }
-    const value = 1 / line.slope;
-    stiffness = {
-      value,
-      half95: value * Math.hypot(half / line.slope, 2 * scaleError),
-      readings: line.points,
-    };
-    const range = Math.max(...pulls.map((p) => p.forceN)) - Math.min(...pulls.map((p) => p.forceN));
-    if (line.residualSd > CROOKED_SHARE * line.slope * range) {
-      doubts.push(
-        `readings on ${axis.toUpperCase()} scatter by ${line.residualSd.toFixed(3)} mm about their line: slack or something loose; start from a pull that takes the slack up`,
-      );
-    }
-    if (stiffness.half95 > VAGUE_SHARE * value) {
-      doubts.push(
-        `stiffness of ${axis.toUpperCase()} is known to ${Math.round((100 * stiffness.half95) / value)} % only: ${pulls.length < 5 ? 'take more readings' : 'pull harder, or read finer'}`,
-      );
-    }
+  return {
+    axis,
+    stiffnessNPerMm: pulls.length > 0 ? stiffness(axis, pulls, scaleError, doubts) : null,
+    thrustN: letsGoN.length > 0 ? letGo(axis, letsGoN, scaleError, machine, doubts) : null,
+    doubts,
+  };
+}
+
+function stiffness(
+  axis: LoadedAxis | 'z',
+  pulls: readonly Pull[],
+  scaleError: number,
+  doubts: string[],
+): Figure {
+  const forces = pulls.map((p) => p.forceN);
+  let line: Line;
+  try {
+    line = fitLine(
+      forces,
+      pulls.map((p) => p.readingMm),
+    );
+  } catch (error) {
+    throw new RangeError(`${axis}.pulls: ${(error as Error).message}`, { cause: error });
   }
-  const thrust = letsGoN.length > 0 ? letGo(axis, letsGoN, scaleError, machine, doubts) : null;
-  return { axis, stiffnessNPerMm: stiffness, thrustN: thrust, doubts };
+  const half = t95(line.points - 2) * line.slopeSd;
+  if (!(line.slope > half)) {
+    throw new RangeError(
+      `${axis}.pulls: the indicator does not move with the force beyond its scatter; pull harder, or read finer`,
+    );
+  }
+  const value = 1 / line.slope;
+  const half95 = value * Math.hypot(half / line.slope, 2 * scaleError);
+  const deflectionMm = line.slope * (Math.max(...forces) - Math.min(...forces));
+  if (line.residualSd > CROOKED_SHARE * deflectionMm) {
+    doubts.push(
+      `readings on ${axis.toUpperCase()} scatter by ${line.residualSd.toFixed(3)} mm about their line: slack or something loose; start from a pull that takes the slack up`,
+    );
+  }
+  if (half95 > VAGUE_SHARE * value) {
+    doubts.push(
+      `stiffness of ${axis.toUpperCase()} is known to ${Math.round((100 * half95) / value)} % only: ${pulls.length < 5 ? 'take more readings' : 'pull harder, or read finer'}`,
+    );
+  }
+  return { value, half95, readings: line.points };
 }
 
 function letGo(
@@ -201,11 +209,7 @@ export function measuredMachine(
       provenance[`stiffnessNPerMm.${axis}`] = say('pull and indicator, least squares', k, 'N/mm');
     }
     if (t) {
-      const curve = machine.thrustN[axis];
-      const scale = t.value / curve[0]![1];
-      thrustN[axis] = curve.map(
-        ([feed, thrust]) => [feed, Math.max(1, Math.round(thrust * scale * 10) / 10)] as const,
-      );
+      thrustN[axis] = thrustFrom(machine, axis, t.value);
       provenance[`thrustN.${axis}`] =
         `${say('pull until it lets go, less friction', t, 'N')}; fall with speed as before`;
     }

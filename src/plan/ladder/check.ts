@@ -8,7 +8,7 @@ import { findController } from '../../post/control/controllers.js';
 import type { CanonicalOp } from '../../model/op.js';
 import type { Way } from '../../model/section.js';
 import { degFromRad } from '../../maths/angle.js';
-import type { WrittenProgram } from '../../post/rs274/writer.js';
+import type { Program } from '../../post/plan.js';
 import type { AcceptLimits } from '../accept.js';
 import { prove } from '../prove.js';
 import type { Start } from '../start.js';
@@ -44,7 +44,7 @@ export interface MeasuredRung {
 
 export interface Ladder {
   readonly plan: LadderPlan;
-  readonly program: WrittenProgram;
+  readonly program: Program;
   readonly rungs: readonly MeasuredRung[];
   /** Load of the trimming before the first rung. */
   readonly trimLoads: AxisLoads;
@@ -66,74 +66,66 @@ const ENGAGEMENT_OVER_RAD = Math.PI / 180;
  * @throws Refusal where none fits; Error where the replay does not bear the plan out
  */
 export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string): Ladder {
-  const { machine, cutter, material } = input;
   const plan = planLadder(input, axis);
-  const withinMm = readingWithinMm(machine.fullStepMm[axis]);
-  const toolpath = ladderToolpath(plan, cutter.diameterMm / 2, machine.spindle.spinUpS, withinMm);
-  const controller = findController(machine.controller);
-  const { program, replay } = prove(
-    toolpath,
-    barStart(input, plan),
-    limitsOf(input, plan),
-    controller,
-    {
-      what: 'ladder',
-      title: `Step-loss ladder on ${axis.toUpperCase()}`,
-      jobDigest: digest,
-      before: [
-        `machine ${machine.id}, material ${material.id}`,
-        `cutter ${cutter.diameterMm} mm ${cutter.flutes} flutes, stick-out ${cutter.stickOutMm} mm`,
-      ],
-      after: [
-        'zero: X Y middle of the bar, Z its top face',
-        'end the ladder at the first reading that is off',
-      ],
-    },
-  );
+  const withinMm = readingWithinMm(input.machine.fullStepMm[axis]);
+  const { program, replay } = provedLadder(input, plan, withinMm, digest);
   const { ops } = program;
   const { loads } = replay;
-  const demands = opDemands(ops, loads, machine);
-  const opsFrom = (line: number): number => ops.findIndex((op) => op.line >= line);
-  const marks = program.sections.flatMap(({ head, fromLine: line }) => {
-    if (head.kind !== 'rung') return [];
-    const rung = plan.rungs[head.level - 1]!;
-    return [{ rung, way: head.way, name: rungName(plan, head.way, rung.rung), line }];
-  });
-  const peakOver = (values: Float64Array, first: number, end: number): number => {
-    let best = 0;
-    for (let i = first; i < end; i++) best = Math.max(best, values[i]!);
-    return best;
-  };
+  const demands = opDemands(ops, loads, input.machine);
+  const marks = rungMarks(plan, program);
   const forces = axis === 'x' ? loads.xN : loads.yN;
-  const rungs = marks.map((mark, k): MeasuredRung => {
-    const first = opsFrom(mark.line);
-    const end = k + 1 < marks.length ? opsFrom(marks[k + 1]!.line) : ops.length;
+  const peak = (values: Float64Array, first: number, end: number): number =>
+    values.subarray(first, end).reduce((a, b) => Math.max(a, b), 0);
+  const rungs = marks.map(({ first, ...mark }, k): MeasuredRung => {
+    const end = marks[k + 1]?.first ?? ops.length;
     return {
-      name: mark.name,
-      way: mark.way,
-      rung: mark.rung,
-      fromLine: mark.line,
+      ...mark,
       toLine: ops[end - 1]!.line,
-      peakN: peakOver(forces, first, end),
-      peakEngagementRad: peakOver(loads.engagementRad, first, end),
+      peakN: peak(forces, first, end),
+      peakEngagementRad: peak(loads.engagementRad, first, end),
       loads: demandLoads(demands, first, end - 1),
     };
   });
-  const firstRung = opsFrom(marks[0]!.line);
+  const firstRung = marks[0]!.first;
   const ladder: Ladder = {
-    plan,
-    program,
-    rungs,
+    ...{ plan, program, rungs, withinMm },
     trimLoads: demandLoads(demands, 0, firstRung - 1),
-    trimPeakN: peakOver(forces, 0, firstRung),
+    trimPeakN: peak(forces, 0, firstRung),
     totalMin: demands.seconds.reduce((a, b) => a + b, 0) / 60,
-    withinMm,
     believedN: limitBand(input.believed, axis),
-    lossChance:
-      1 - finishProbability(input.believed, demandLoads(demands, 0, demands.seconds.length - 1)),
+    lossChance: 1 - finishProbability(input.believed, demandLoads(demands, 0, ops.length - 1)),
   };
   holdToPlan(ladder);
   return ladder;
+}
+
+function provedLadder(input: LadderInput, plan: LadderPlan, withinMm: number, digest: string) {
+  const { machine, cutter, material } = input;
+  const toolpath = ladderToolpath(plan, cutter.diameterMm / 2, machine.spindle.spinUpS, withinMm);
+  const controller = findController(machine.controller);
+  return prove(toolpath, barStart(input, plan), limitsOf(input, plan), controller, {
+    what: 'ladder',
+    title: `Step-loss ladder on ${plan.axis.toUpperCase()}`,
+    jobDigest: digest,
+    before: [
+      `machine ${machine.id}, material ${material.id}`,
+      `cutter ${cutter.diameterMm} mm ${cutter.flutes} flutes, stick-out ${cutter.stickOutMm} mm`,
+    ],
+    after: [
+      'zero: X Y middle of the bar, Z its top face',
+      'end the ladder at the first reading that is off',
+    ],
+  });
+}
+
+/** Where each rung begins: the line of its heading, and the first operation there. */
+function rungMarks(plan: LadderPlan, { sections, ops }: Program) {
+  return sections.flatMap(({ head, fromLine }) => {
+    if (head.kind !== 'rung') return [];
+    const rung = plan.rungs[head.level - 1]!;
+    const first = ops.findIndex((op) => op.line >= fromLine);
+    return [{ name: rungName(plan, head.way, rung.rung), way: head.way, rung, fromLine, first }];
+  });
 }
 
 /** Every rung as planned, and the trimming below the first. */
@@ -169,7 +161,7 @@ function limitsOf({ machine }: LadderInput, plan: LadderPlan): AcceptLimits {
  * The bar. The replay's stock is a disc; the bar is what a run round it at full depth leaves of the
  * disc, as large as the bar may be.
  */
-export function barStart(input: LadderInput, plan: LadderPlan): Start {
+function barStart(input: LadderInput, plan: LadderPlan): Start {
   const r = input.cutter.diameterMm / 2;
   const { x, y, thicknessMm } = plan.barMm;
   const half = { x: x / 2 + BAR_ERROR_MM, y: y / 2 + BAR_ERROR_MM };

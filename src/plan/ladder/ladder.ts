@@ -120,54 +120,87 @@ export function cutterForceN(cutter: Cutter): number {
 /** @throws Refusal where no two rungs fit between what is sure to hold and what breaks */
 export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
   const { machine, material, cutter } = input;
-  const spindle = chooseSpindleRpm(machine, material, cutter);
-  const conditions = {
+  const conditions: Conditions = {
     material,
     cutter,
     runoutMm: machine.spindle.runoutMm,
     wearFactor: input.wearFactor,
-    spindleRpm: spindle.rpm,
+    spindleRpm: chooseSpindleRpm(machine, material, cutter).rpm,
   };
-  const best = ENGAGEMENT_SHARES.map((share) => reach(input, axis, conditions, share)).reduce(
+  const pass = ENGAGEMENT_SHARES.map((share) => reach(input, axis, conditions, share)).reduce(
     (a, b) => (b.ends[0]!.demandN > MUCH_FARTHER * a.ends[0]!.demandN ? b : a),
   );
-  const { engagementRad, feedMmPerMin, perMm, along, across, scale, motionN } = best;
-  const depthOf = (demandN: number): number => (demandN / scale - motionN) / along;
-  let { why: endsBecause, demandN: lastN } = best.ends[0]!;
-  // Where the cutter ends the ladder early it begins earlier too: rungs held are evidence as well.
-  const other = axis === 'x' ? 'y' : 'x';
-  const acrossEnd = limitQuantileN(input.believed, other, FIRST_RISK) / across;
-  const firstN = Math.max(
-    FIRST_OVER_MOTION * scale * motionN,
-    Math.min(
-      limitQuantileN(input.believed, axis, FIRST_RISK),
-      scale * (acrossEnd * along + motionN),
-      lastN / RATIO ** (FEWEST - 1),
-    ),
-  );
-  const deepest = Math.min(cutter.fluteLengthMm - 0.3, BAR.most - BAR.below);
-  const total = (ratio: number, last: number): number => {
-    let sum = 0;
-    for (const n of steps(firstN, last, ratio)) sum += Math.max(0, depthOf(n));
-    return sum;
-  };
-  let ratio: number = RATIO;
-  while (ratio < COARSEST && total(ratio, lastN) > deepest) ratio += 0.01;
-  while (lastN > firstN && total(ratio, lastN) > deepest) {
-    lastN /= 1.02;
-    endsBecause = 'depth';
-  }
-  const demands = steps(firstN, lastN, ratio);
+  const firstN = firstDemandN(input, axis, pass);
+  const { demands, ratio, endsBecause } = climb(cutter, pass, firstN);
   if (demands.length < 2) {
     throw new Refusal(
       'no-ladder',
       `no ladder fits on ${axis.toUpperCase()}: ${REFUSALS[endsBecause](input, firstN)}`,
     );
   }
+  const rungs = rungsOf(demands, pass);
+  const depthMm = rungs.reduce((sum, { apMm }) => sum + apMm, 0);
+  const trim = passAt(input, axis, conditions, trimEngagementRad(cutter));
+  return {
+    ...{ axis, rungs, ratio, endsBecause, conditions, depthMm },
+    spindleRpm: conditions.spindleRpm,
+    feedMmPerMin: pass.feedMmPerMin,
+    trimFeedMmPerMin: trim.feedMmPerMin,
+    trimStepMm: Math.min(rungs[0]!.apMm, rungs[0]!.cutN / trim.along),
+    plungeFeedMmPerMin: Math.min(300, machine.rapidMmPerMin.z / 2),
+    engagementRad: pass.engagementRad,
+    radialDepthMm: (cutter.diameterMm / 2) * (1 - Math.cos(pass.engagementRad)),
+    barMm: { x: BAR.x, y: BAR.y, thicknessMm: Math.ceil(depthMm + BAR.below) },
+  };
+}
+
+type Conditions = LadderPlan['conditions'];
+type Pass = ReturnType<typeof reach>;
+
+/** Axial depth at which a pass asks for a thrust; below 0 where moving alone asks for more. mm */
+function depthFor({ scale, motionN, along }: Pass, demandN: number): number {
+  return (demandN / scale - motionN) / along;
+}
+
+/** Where the cutter ends the ladder early it begins earlier too: rungs held are evidence as well. */
+function firstDemandN(input: LadderInput, axis: LoadedAxis, pass: Pass): number {
+  const { along, across, scale, motionN, ends } = pass;
+  const other = axis === 'x' ? 'y' : 'x';
+  const acrossEnd = limitQuantileN(input.believed, other, FIRST_RISK) / across;
+  return Math.max(
+    FIRST_OVER_MOTION * scale * motionN,
+    Math.min(
+      limitQuantileN(input.believed, axis, FIRST_RISK),
+      scale * (acrossEnd * along + motionN),
+      ends[0]!.demandN / RATIO ** (FEWEST - 1),
+    ),
+  );
+}
+
+/** Thrusts from the first to where the ladder ends, in coarser steps or fewer of them where their
+ *  depths together would be more than flutes and bar have. */
+function climb(cutter: Cutter, pass: Pass, firstN: number) {
+  const deepest = Math.min(cutter.fluteLengthMm - 0.3, BAR.most - BAR.below);
+  let { why: endsBecause, demandN: lastN } = pass.ends[0]!;
+  let ratio: number = RATIO;
+  const tooDeep = (): boolean => {
+    const depths = steps(firstN, lastN, ratio).map((n) => Math.max(0, depthFor(pass, n)));
+    return depths.reduce((a, b) => a + b, 0) > deepest;
+  };
+  while (ratio < COARSEST && tooDeep()) ratio += 0.01;
+  while (lastN > firstN && tooDeep()) {
+    lastN /= 1.02;
+    endsBecause = 'depth';
+  }
+  return { demands: steps(firstN, lastN, ratio), ratio, endsBecause };
+}
+
+function rungsOf(demands: readonly number[], pass: Pass): Rung[] {
+  const { along, across, perMm, scale, motionN } = pass;
   let zMm = 0;
-  const rungs = demands.map((demandN, i): Rung => {
+  return demands.map((demandN, i) => {
     // Depths are written to a hundredth; what they ask for is worked out from that.
-    const apMm = Math.max(0.01, Math.round(100 * depthOf(demandN)) / 100);
+    const apMm = Math.max(0.01, Math.round(100 * depthFor(pass, demandN)) / 100);
     zMm -= apMm;
     return {
       rung: i + 1,
@@ -179,23 +212,6 @@ export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
       demandN: scale * (apMm * along + motionN),
     };
   });
-  const trim = passAt(input, axis, conditions, trimEngagementRad(cutter));
-  return {
-    axis,
-    rungs,
-    ratio,
-    spindleRpm: spindle.rpm,
-    feedMmPerMin,
-    trimFeedMmPerMin: trim.feedMmPerMin,
-    trimStepMm: Math.min(rungs[0]!.apMm, rungs[0]!.cutN / trim.along),
-    plungeFeedMmPerMin: Math.min(300, machine.rapidMmPerMin.z / 2),
-    engagementRad,
-    radialDepthMm: (cutter.diameterMm / 2) * (1 - Math.cos(engagementRad)),
-    depthMm: -zMm,
-    barMm: { x: BAR.x, y: BAR.y, thicknessMm: Math.ceil(-zMm + BAR.below) },
-    endsBecause,
-    conditions,
-  };
 }
 
 const REFUSALS: Readonly<
@@ -214,7 +230,7 @@ const REFUSALS: Readonly<
 function passAt(
   { machine, material, cutter }: LadderInput,
   axis: LoadedAxis,
-  conditions: Omit<CutConditions, 'axialDepthMm'>,
+  conditions: Conditions,
   engagementRad: number,
 ) {
   const oneMm = { ...conditions, axialDepthMm: 1 };
@@ -231,12 +247,7 @@ function passAt(
 }
 
 /** How far a ladder can go at one engagement, and what ends it. */
-function reach(
-  input: LadderInput,
-  axis: LoadedAxis,
-  conditions: Omit<CutConditions, 'axialDepthMm'>,
-  share: number,
-) {
+function reach(input: LadderInput, axis: LoadedAxis, conditions: Conditions, share: number) {
   const { machine, cutter, believed } = input;
   const engagementRad = (share * machine.limits.maxEngagementDeg * Math.PI) / 180;
   const { feedMmPerMin, perMm, along, across } = passAt(input, axis, conditions, engagementRad);

@@ -5,7 +5,7 @@ import { sheetStyle } from '../../post/sheet/style.js';
 import type { Ladder } from './check.js';
 import { clampHeightMm, ladderReference } from './path.js';
 import { ladderDrawing } from './drawing.js';
-import { cutterForceN } from './ladder.js';
+import { BAR_ERROR_MM, cutterForceN } from './ladder.js';
 import type { Cutter, Machine, Material } from '../../model/machine.js';
 
 /** A ladder that is lost with less probability than this is said to be no use. */
@@ -34,63 +34,14 @@ const ENDS: Readonly<Record<Ladder['plan']['endsBecause'], (cutter: Cutter) => s
 
 export function ladderSheet(ladders: readonly Ladder[], subject: SheetSubject): string {
   const { machine, material, cutter, digest, date } = subject;
-  const { fire, coolant } = groupCare(material.group);
-  const first = ladders[0]!;
-  const bar = {
-    x: first.plan.barMm.x,
-    y: first.plan.barMm.y,
-    thickness: Math.max(...ladders.map((l) => l.plan.barMm.thicknessMm)),
-  };
-  const clampMm = Math.min(...ladders.map((l) => clampHeightMm(l.plan, cutter.stickOutMm)));
-  const reference = ladderReference(first.plan, cutter.diameterMm / 2, first.withinMm);
-  const axes = ladders.map((l) => l.plan.axis);
   const body: Html[] = [
-    block(
-      'what',
-      'What this does',
-      html`<p>
-        Passes along the sides of a scrap bar, each asking a little more thrust of one axis than the
-        one before. After each the machine goes back to a reference where two indicators must read
-        what they read at the start. The first rung after which they do not is the rung at which the
-        axis lost steps. It is meant to be lost there: expect a growl and a jump, and keep a hand at
-        the emergency stop.
-      </p>`,
-    ),
-    block(
-      'setup',
-      'Before',
-      list(
-        [
-          html`Bar of ${material.title}, ${bar.x} x ${bar.y} mm, at least ${bar.thickness} mm thick,
-          sides square to 0.1 mm, the long way along X. Screw it down from below, or clamp it in the
-          middle with nothing higher than ${clampMm} mm over its top and nothing near its sides.`,
-          html`Cutter ⌀ ${cutter.diameterMm} mm, ${cutter.flutes} flutes, stick-out
-          ${cutter.stickOutMm} mm: a sound edge, the kind you cut jobs with.`,
-          html`Zero: X and Y in the middle of the bar (touch both sides), Z on its top face. The
-          sides must be within 0.15 mm of where that puts them.`,
-          html`Two indicators on stands at X ${reference.checkX[0]}, Y ${reference.checkX[1]} mm:
-          one touches the spindle nose from +X (1 in the drawing), one from +Y (2). The program goes
-          there first: set them to 0.00.`,
-          html`Rapids and passes need ${(2 * reference.checkX[0]).toFixed(0)} x
-          ${(2 * reference.checkX[1]).toFixed(0)} mm of free travel about the bar.`,
-          html`Spindle ${first.plan.spindleRpm} rpm. Check the speed on the dial: the forces rest on
-          it.`,
-          axes.length > 1
-            ? 'The same bar serves for X and then for Y: they use different sides. After steps were lost set zero and indicators anew before the other axis.'
-            : null,
-        ],
-        'ol',
-      ),
-      html`<figure class="bar">
-        ${ladderDrawing(bar, reference, cutter.diameterMm / 2, axes)}
-        <figcaption>From above, to scale. The wall is on the left hand of every pass.</figcaption>
-      </figure>`,
-    ),
+    WHAT,
+    setupBlock(ladders, subject),
     block(
       'during',
       'At each stop',
       list([
-        html`Look at both indicators. Within ${first.withinMm.toFixed(2)} mm of zero: write
+        html`Look at both indicators. Within ${ladders[0]!.withinMm.toFixed(2)} mm of zero: write
           <b>held</b>, go on.`,
         html`Off by more: write down axis, direction and amount, and <b>end the ladder here</b>. Do
           not go on: every later pass would cut somewhere else.`,
@@ -102,32 +53,9 @@ export function ladderSheet(ladders: readonly Ladder[], subject: SheetSubject): 
       'after',
       'Afterwards',
       html`<p>Tell the tool what you wrote, for each axis, with the job you mean to cut:</p>`,
-      ...ladders.map(
-        ({ plan }) =>
-          html`<p>
-            <code
-              >gullet retune JOB --ladder ladder-${plan.axis}.json --event lost --at
-              "${plan.axis.toUpperCase()} plus 3" --axis ${plan.axis} --direction minus --amount
-              "0.08 mm"</code
-            ><br />with the rung, or trim, after which it was off, and what the indicators say;
-            where every rung held:
-            <code>gullet retune JOB --ladder ladder-${plan.axis}.json --event finished</code>
-          </p>`,
-      ),
+      ...ladders.map(({ plan }) => tellingOf(plan.axis)),
     ),
-    block(
-      'care',
-      'You and the shop',
-      list([
-        'Spectacles with side shields and a screen before the face: a cutter may break in this test.',
-        'Ear protection; no gloves, rings or loose sleeves; hands away until the spindle stands.',
-        'Stay at the machine with a hand at the emergency stop until the last rung.',
-        html`<b>Fire:</b> ${fire}`,
-        html`<b>Coolant:</b> ${coolant}`,
-        ...material.hazards.map((id) => html`<b>Material:</b> ${hazardText(id)}`),
-        'Local codes, the manual of the machine and licensed practice come first.',
-      ]),
-    ),
+    careBlock(material),
   ];
   return standalonePage(
     `Step-loss ladder: ${machine.title}`,
@@ -141,6 +69,83 @@ export function ladderSheet(ladders: readonly Ladder[], subject: SheetSubject): 
       </header>
       <main>${body}</main>`,
   ).html;
+}
+
+const WHAT = block(
+  'what',
+  'What this does',
+  html`<p>
+    Passes along the sides of a scrap bar, each asking a little more thrust of one axis than the one
+    before. After each the machine goes back to a reference where two indicators must read what they
+    read at the start. The first rung after which they do not is the rung at which the axis lost
+    steps. It is meant to be lost there: expect a growl and a jump, and keep a hand at the emergency
+    stop.
+  </p>`,
+);
+
+function setupBlock(ladders: readonly Ladder[], { material, cutter }: SheetSubject): Html {
+  const first = ladders[0]!;
+  const { barMm: bar, spindleRpm } = first.plan;
+  const thickness = Math.max(...ladders.map((l) => l.plan.barMm.thicknessMm));
+  const clampMm = Math.min(...ladders.map((l) => clampHeightMm(l.plan, cutter.stickOutMm)));
+  const reference = ladderReference(first.plan, cutter.diameterMm / 2, first.withinMm);
+  const [atX, atY] = reference.checkX;
+  const axes = ladders.map((l) => l.plan.axis);
+  return block(
+    'setup',
+    'Before',
+    list(
+      [
+        html`Bar of ${material.title}, ${bar.x} x ${bar.y} mm, at least ${thickness} mm thick, sides
+        square to 0.1 mm, the long way along X. Screw it down from below, or clamp it in the middle
+        with nothing higher than ${clampMm} mm over its top and nothing near its sides.`,
+        html`Cutter ⌀ ${cutter.diameterMm} mm, ${cutter.flutes} flutes, stick-out
+        ${cutter.stickOutMm} mm: a sound edge, the kind you cut jobs with.`,
+        html`Zero: X and Y in the middle of the bar (touch both sides), Z on its top face. The sides
+        must be within ${BAR_ERROR_MM} mm of where that puts them.`,
+        html`Two indicators on stands at X ${atX}, Y ${atY} mm: one touches the spindle nose from +X
+        (1 in the drawing), one from +Y (2). The program goes there first: set them to 0.00.`,
+        html`Rapids and passes need ${(2 * atX).toFixed(0)} x ${(2 * atY).toFixed(0)} mm of free
+        travel about the bar.`,
+        html`Spindle ${spindleRpm} rpm. Check the speed on the dial: the forces rest on it.`,
+        axes.length > 1
+          ? 'The same bar serves for X and then for Y: they use different sides. After steps were lost set zero and indicators anew before the other axis.'
+          : null,
+      ],
+      'ol',
+    ),
+    html`<figure class="bar">
+      ${ladderDrawing(bar, reference, cutter.diameterMm / 2, axes)}
+      <figcaption>From above, to scale. The wall is on the left hand of every pass.</figcaption>
+    </figure>`,
+  );
+}
+
+function tellingOf(axis: 'x' | 'y'): Html {
+  return html`<p>
+    <code
+      >gullet retune JOB --ladder ladder-${axis}.json --event lost --at "${axis.toUpperCase()} plus
+      3" --axis ${axis} --direction minus --amount "0.08 mm"</code
+    ><br />with the rung, or trim, after which it was off, and what the indicators say; where every
+    rung held: <code>gullet retune JOB --ladder ladder-${axis}.json --event finished</code>
+  </p>`;
+}
+
+function careBlock(material: Material): Html {
+  const { fire, coolant } = groupCare(material.group);
+  return block(
+    'care',
+    'You and the shop',
+    list([
+      'Spectacles with side shields and a screen before the face: a cutter may break in this test.',
+      'Ear protection; no gloves, rings or loose sleeves; hands away until the spindle stands.',
+      'Stay at the machine with a hand at the emergency stop until the last rung.',
+      html`<b>Fire:</b> ${fire}`,
+      html`<b>Coolant:</b> ${coolant}`,
+      ...material.hazards.map((id) => html`<b>Material:</b> ${hazardText(id)}`),
+      'Local codes, the manual of the machine and licensed practice come first.',
+    ]),
+  );
 }
 
 /** How likely the ladder is to show anything. */
@@ -157,18 +162,14 @@ export function outlook({ plan, lossChance, believedN }: Ladder): string {
 function rungsBlock(ladder: Ladder, cutter: Cutter): Html {
   const { plan, rungs } = ladder;
   const axis = plan.axis.toUpperCase();
-  const rows = rungs.map(
-    (r) =>
-      html`<tr>
-        <th scope="row">${r.name}</th>
-        <td>${r.rung.apMm.toFixed(2)}</td>
-        <td>${r.rung.cutN.toFixed(0)}</td>
-        <td>${r.rung.demandN.toFixed(0)}</td>
-        <td>${r.fromLine}</td>
-        <td></td>
-        <td></td>
-      </tr> `,
-  );
+  const rows = rungs.map(({ name, rung, fromLine }) => {
+    const cells = [rung.apMm.toFixed(2), rung.cutN.toFixed(0), rung.demandN.toFixed(0), fromLine];
+    return html`<tr>
+      <th scope="row">${name}</th>
+      ${[...cells, '', ''].map((cell) => html`<td>${cell}</td>`)}
+    </tr> `;
+  });
+  const heads = ['rung', 'depth mm', 'cutting N', 'thrust asked N', 'line', 'X reads', 'Y reads'];
   return block(
     `rungs-${plan.axis}`,
     `${axis}: program ladder-${plan.axis}.ngc, about ${ladder.totalMin.toFixed(0)} min and ${rungs.length + 3} checks`,
@@ -180,13 +181,7 @@ function rungsBlock(ladder: Ladder, cutter: Cutter): Html {
     </p>`,
     html`<table class="fill">
       <tr>
-        <th scope="col">rung</th>
-        <th scope="col">depth mm</th>
-        <th scope="col">cutting N</th>
-        <th scope="col">thrust asked N</th>
-        <th scope="col">line</th>
-        <th scope="col">X reads</th>
-        <th scope="col">Y reads</th>
+        ${heads.map((head) => html`<th scope="col">${head}</th>`)}
       </tr>
       ${rows}
     </table>`,

@@ -1,9 +1,9 @@
 /** The likely moves of a loss, gathered into places that a person can look at. */
 import { type Causes, likelyCauses } from '../../machines/learn/causes.js';
-import type { StretchKind } from '../../machines/learn/lowload.js';
-import type { AxisLoads } from '../../machines/learn/load-history.js';
+import type { Lost, LossSeen } from '../../machines/learn/lost.js';
+import { runSigma } from '../../machines/learn/posterior-model.js';
 import type { Posterior } from '../../machines/learn/posterior.js';
-import type { AxisName } from '../../model/machine.js';
+import type { AxisName, Machine } from '../../model/machine.js';
 import { type OpRange, type ProgramRun, sectionOf, suspectMoves } from './run.js';
 
 /** Moves in a row at one tooth gap of one section. */
@@ -21,43 +21,37 @@ export interface LikelyPlace {
 }
 
 export interface LossCauses {
+  /** Most likely first. */
   readonly places: readonly LikelyPlace[];
   /** Probability that cutting force did it. */
   readonly byForce: number;
   readonly axis: Causes['axis'];
-  readonly kind: StretchKind;
   /** Greatest thrust asked for in the stretch, on the axis that lost (or either). N */
   readonly peakN: number;
+  /** What to try where force did not do it, most likely first. */
+  readonly advice: readonly string[];
 }
 
 /**
- * @param before  what was believed before this run
- * @param sigma   spread of the run's error
+ * @param lost    the run as it is logged
+ * @param range   its suspect stretch
+ * @param before  what was believed before it
  */
 export function lossCauses(
   run: ProgramRun,
   range: OpRange,
-  held: AxisLoads,
+  { held, axis, direction }: Lost & LossSeen,
   before: Posterior,
-  axis: AxisName | null,
-  direction: '+' | '-' | null,
-  sigma: number,
 ): LossCauses {
   const moves = suspectMoves(run, range);
-  const kind = stretchKind(run, range, axis);
-  const of = axis === 'x' ? [moves.demandN.x] : axis === 'y' ? [moves.demandN.y] : [];
-  const demands = axis === null ? [moves.demandN.x, moves.demandN.y] : of;
-  let peakN = 0;
-  for (const values of demands) for (const n of values) peakN = Math.max(peakN, n);
-  if (axis === 'z') return { places: [], byForce: 0, axis: { x: 0, y: 0 }, kind, peakN };
-  const causes = likelyCauses(before, held, moves, axis, direction, sigma);
-  return {
-    places: gather(run, range, causes.byMove, demands),
-    byForce: 1 - causes.other,
-    axis: causes.axis,
-    kind,
-    peakN,
-  };
+  const { x, y } = moves.demandN;
+  const demands = axis === null ? [x, y] : axis === 'z' ? [] : [moves.demandN[axis]];
+  const peakN = Math.max(0, ...demands.map((values) => values.reduce((a, b) => Math.max(a, b), 0)));
+  const advice = lowLoadAdvice(run, range, axis);
+  if (axis === 'z') return { places: [], byForce: 0, axis: { x: 0, y: 0 }, peakN, advice };
+  const causes = likelyCauses(before, held, moves, axis, direction, runSigma(true));
+  const places = gather(run, range, causes.byMove, demands);
+  return { places, byForce: 1 - causes.other, axis: causes.axis, peakN, advice };
 }
 
 function gather(
@@ -76,38 +70,69 @@ function gather(
     const middle = Math.atan2((op.from[1] + op.to[1]) / 2, (op.from[0] + op.to[0]) / 2);
     const gap = (Math.round((middle * teeth) / (2 * Math.PI)) + teeth) % teeth;
     const section = sectionOf(run, op.line);
-    const peakN = Math.max(...demands.map((values) => values[i]!));
-    const last = places[places.length - 1];
-    if (last && key === `${section}|${gap}`) {
-      places[places.length - 1] = {
-        ...last,
-        probability: last.probability + byMove[i]!,
-        toLine: op.line,
-        toMin: run.endMin[at]!,
-        peakN: Math.max(last.peakN, peakN),
-      };
-      continue;
-    }
+    const same = key === `${section}|${gap}` ? places.pop() : undefined;
     key = `${section}|${gap}`;
     places.push({
-      probability: byMove[i]!,
-      fromLine: op.line,
+      probability: (same?.probability ?? 0) + byMove[i]!,
+      fromLine: same?.fromLine ?? op.line,
       toLine: op.line,
       section,
       gapDeg: (360 * gap) / teeth,
-      fromMin: at > 0 ? run.endMin[at - 1]! : 0,
+      fromMin: same?.fromMin ?? (at > 0 ? run.endMin[at - 1]! : 0),
       toMin: run.endMin[at]!,
-      peakN,
+      peakN: Math.max(same?.peakN ?? 0, ...demands.map((values) => values[i]!)),
     });
   }
   return places.sort((a, b) => b.probability - a.probability);
 }
 
-function stretchKind(run: ProgramRun, range: OpRange, axis: AxisName | null): StretchKind {
-  const { rapidMmPerMin } = run.planned.job.machine;
-  const index = { x: 0, y: 1, z: 2 } as const;
-  const axes = axis === null ? (['x', 'y'] as const) : ([axis] as const);
-  const going = [0, 0, 0];
+/** Range of a stepper's own resonance with a light load, full steps a second. From memory. */
+const RESONANCE = { low: 50, high: 250 } as const;
+/** Share of rapids in a stretch from which on they are suspected. Common practice, no source. */
+const RAPID_SHARE = 0.02;
+
+/**
+ * Steps lost where hardly any force was asked for: what else it can be, and what to try. All of
+ * this is common practice, no source.
+ */
+function lowLoadAdvice(run: ProgramRun, range: OpRange, axis: AxisName | null): readonly string[] {
+  const { machine } = run.planned.job;
+  const { rapidS, totalS, slowestMmPerMin, fastestMmPerMin, reversals } = gait(run, range, axis);
+  const name = axis === null ? 'the axis' : axis.toUpperCase();
+  const belt = axis !== null && machine.beltToothMm[axis] !== null;
+  const advice = [
+    `loose ${belt ? 'pulley or belt' : 'coupling or nut'}: draw a line over ${belt ? 'pulley' : 'coupling'} and shaft of ${name}, ${belt ? "check the belt's tension and clamps" : 'pull the axis by hand with the motor on'}, run the stretch in air ten times and look whether the line has parted`,
+  ];
+  if (axis === 'z') {
+    advice.push(
+      'Z carries its own weight: check its counterweight or spring and its friction, and lower its rapid feed',
+    );
+  }
+  if (rapidS > RAPID_SHARE * totalS || reversals > 0) {
+    advice.push(
+      `acceleration or a rapid (${rapidS.toFixed(1)} s of rapids, ${reversals} reversals here): halve the acceleration and the rapid feed of ${name} in the control and run the stretch in air; if the loss goes away, keep the lower figures and put them in the machine file`,
+    );
+  }
+  const stepsPerS = (feed: number): number => feed / 60 / machine.fullStepMm[axis ?? 'x'];
+  const [slow, fast] = [stepsPerS(slowestMmPerMin), stepsPerS(fastestMmPerMin)];
+  if (slow < RESONANCE.high && fast > RESONANCE.low) {
+    advice.push(
+      `a resonance of the motor: the stretch passes ${Math.max(RESONANCE.low, slow).toFixed(0)} to ${Math.min(RESONANCE.high, fast).toFixed(0)} full steps a second; listen for a growl in air at those feeds, then go round them or add a damper`,
+    );
+  }
+  advice.push(
+    'electrical: hot driver or motor, a connector that moves with the axis, supply voltage that sags when the spindle starts, spindle cable beside the step cable',
+    'chips or a cable in the way, dirt on the guides, work or cutter that slipped: then no axis has lost anything',
+  );
+  return advice;
+}
+
+/** How the axes go in a stretch: seconds of rapids and of all moves, least and greatest speed of an
+ *  axis that moves, changes of its direction. */
+function gait(run: ProgramRun, range: OpRange, axis: AxisName | null) {
+  const { rapidMmPerMin }: Machine = run.planned.job.machine;
+  const axes = axis === null ? (['x', 'y'] as const) : [axis];
+  const going = { x: 0, y: 0, z: 0 };
   let [rapidS, totalS, slowest, fastest, reversals] = [0, 0, Infinity, 0, 0];
   for (let i = range.first; i <= range.last; i++) {
     const op = run.ops[i]!;
@@ -116,24 +141,17 @@ function stretchKind(run: ProgramRun, range: OpRange, axis: AxisName | null): St
     totalS += s;
     if (op.op === 'rapid') rapidS += s;
     for (const one of axes) {
-      const k = index[one];
+      const k = { x: 0, y: 1, z: 2 }[one];
       const d = op.to[k]! - op.from[k]!;
       if (Math.abs(d) < 1e-6) continue;
-      const way = Math.sign(d);
-      if (going[k] === -way) reversals++;
-      going[k] = way;
+      if (going[one] === -Math.sign(d)) reversals++;
+      going[one] = Math.sign(d);
       const mean = s > 0 ? (60 * Math.abs(d)) / s : 0;
       const feed = op.op === 'rapid' ? rapidMmPerMin[one] : op.feedMmPerMin;
       slowest = Math.min(slowest, mean);
       fastest = Math.max(fastest, Math.min(feed, Math.max(mean, 1)));
     }
   }
-  return {
-    axis,
-    rapidS,
-    totalS,
-    slowestMmPerMin: Number.isFinite(slowest) ? slowest : 0,
-    fastestMmPerMin: fastest,
-    reversals,
-  };
+  const slowestMmPerMin = Number.isFinite(slowest) ? slowest : 0;
+  return { rapidS, totalS, slowestMmPerMin, fastestMmPerMin: fastest, reversals };
 }

@@ -3,6 +3,7 @@
  * the cutting force that keeps the risk of one program at a chosen level, and the job planned again
  * with it.
  */
+import { bisect } from '../../maths/solve.js';
 import { Refusal } from '../../model/refusal.js';
 import { demandLoads, opDemands } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
@@ -62,6 +63,9 @@ export interface Retuned {
 /** How near the risk of the new plan comes to the one chosen: between this share of it and all. */
 const NEAR_ENOUGH = 0.7;
 const MOST_PLANS = 6;
+/** Shares of the old program's cutting forces between which the new force is looked for. */
+const LEAST_SCALE = 0.02;
+const MOST_SCALE = 20;
 /** A plan whose peak stays under this share of the force allowed is decided by something else. */
 const BINDING_SHARE = 0.9;
 
@@ -154,9 +158,7 @@ function searchForce(
   note: RetuneNote,
   onProgress: (p: Progress) => void,
 ): Pick<Retuned, 'fresh' | 'refused' | 'allowedForceN' | 'forceBinds' | 'machine'> {
-  const { allowedForceN } = run.planned.summary.limits;
-  const oldN = Math.min(allowedForceN.x, allowedForceN.y);
-  let forceN = oldN * scaleForRisk(run, job.machine, posterior, risk);
+  let forceN = leastAllowedN(run.planned) * scaleForRisk(run, job.machine, posterior, risk);
   const none = (refused: string) => {
     return { fresh: null, refused, allowedForceN: forceN, forceBinds: true, machine: null };
   };
@@ -165,12 +167,16 @@ function searchForce(
       `moving the axes alone brings more risk than ${(100 * risk).toFixed(1)} %: lower acceleration and rapid feed in the machine file before cutting anything`,
     );
   }
+  const tooLittle = () =>
+    none(
+      `only ${forceN.toFixed(0)} N of cutting force are left at this risk, too small a share of the thrust to plan with`,
+    );
   const tried: Tried[] = [];
   let best: Tried | null = null;
   for (let i = 0; i < MOST_PLANS; i++) {
     onProgress({ stage: 'planning again', done: i, of: MOST_PLANS });
     const machine = retunedMachine(job.machine, posterior, forceN, note);
-    if (machine === null) return none(tooLittle(forceN));
+    if (machine === null) return tooLittle();
     let planned: PlannedJob;
     try {
       planned = planParts({ ...job, machine });
@@ -187,27 +193,24 @@ function searchForce(
     if (one.risk <= risk && (one.risk >= NEAR_ENOUGH * risk || slack)) break;
     forceN = nextForce(tried, risk);
   }
-  if (best === null) return none(tooLittle(forceN));
+  if (best === null) return tooLittle();
   return {
     fresh: wayOf(best.planned, posterior, best.loads),
     refused: null,
-    allowedForceN: Math.min(
-      best.planned.summary.limits.allowedForceN.x,
-      best.planned.summary.limits.allowedForceN.y,
-    ),
+    allowedForceN: leastAllowedN(best.planned),
     forceBinds: bindsForce(best.planned),
     machine: best.machine,
   };
 }
 
-function tooLittle(forceN: number): string {
-  return `only ${forceN.toFixed(0)} N of cutting force are left at this risk, too small a share of the thrust to plan with`;
+function leastAllowedN({ summary }: PlannedJob): number {
+  const { x, y } = summary.limits.allowedForceN;
+  return Math.min(x, y);
 }
 
 function bindsForce(planned: PlannedJob): boolean {
-  const { predicted, limits } = planned.summary;
-  const least = Math.min(limits.allowedForceN.x, limits.allowedForceN.y);
-  return Math.max(predicted.peakForceN.x, predicted.peakForceN.y) >= BINDING_SHARE * least;
+  const { x, y } = planned.summary.predicted.peakForceN;
+  return Math.max(x, y) >= BINDING_SHARE * leastAllowedN(planned);
 }
 
 /** Force for the next try, aimed a little under the risk: by the slope of the last two tries. */
@@ -249,12 +252,7 @@ function scaleForRisk(
     };
     return 1 - finishProbability(posterior, { x: tally('xN'), y: tally('yN') });
   };
-  if (riskAt(0.02) > risk) return 0;
-  let [lo, hi] = [Math.log(0.02), Math.log(20)];
-  for (let i = 0; i < 18; i++) {
-    const middle = (lo + hi) / 2;
-    if (riskAt(Math.exp(middle)) <= risk) lo = middle;
-    else hi = middle;
-  }
-  return Math.exp(lo);
+  if (riskAt(LEAST_SCALE) > risk) return 0;
+  const holds = (lnScale: number): boolean => riskAt(Math.exp(lnScale)) <= risk;
+  return Math.exp(bisect(holds, Math.log(LEAST_SCALE), Math.log(MOST_SCALE), 18)[0]);
 }

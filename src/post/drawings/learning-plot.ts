@@ -23,6 +23,8 @@ export interface PlotPanel {
 
 const PANEL = { width: 420, height: 280, left: 62, right: 14, top: 34, bottom: 44 } as const;
 const LEGEND_LINE = 16;
+/** Room for a panel's title over its plot. */
+const TITLE_LINE = 22;
 /** Dark inks of different lightness, each with its own dash. */
 const INKS = [
   { ink: '#1b3a5c', dash: '' },
@@ -50,104 +52,116 @@ export function learningPlot(title: string, panels: readonly PlotPanel[]): strin
   ].join('\n');
 }
 
+/** Where things go in a panel. */
+interface Frame {
+  readonly left: number;
+  readonly top: number;
+  readonly bottom: number;
+  readonly wide: number;
+  readonly px: (x: number) => string;
+  readonly py: (y: number) => string;
+}
+
 function drawPanel(panel: PlotPanel, atX: number): string {
-  const all = panel.series.flatMap((s) => [
-    ...s.points.map((p) => p.y),
-    ...(s.band ?? []).flatMap((b) => [b.low, b.high]),
+  const ys = panel.series.flatMap(({ points, band = [] }) => [
+    ...points.map((p) => p.y),
+    ...band.flatMap((b) => [b.low, b.high]),
   ]);
-  if (panel.mark) all.push(panel.mark.y);
-  all.push(...(panel.yRange ?? []));
+  const all = [...ys, ...(panel.mark ? [panel.mark.y] : []), ...(panel.yRange ?? [])];
   const xs = panel.series.flatMap((s) => s.points.map((p) => p.x));
   if (all.length === 0 || !all.every((y) => Number.isFinite(y) && (!panel.yLog || y > 0))) {
     throw new RangeError(`"${panel.title}" has no points, or some that cannot be drawn`);
   }
   const ticks = panel.yLog ? logTicks(all) : evenTicks(all);
   const scaleOf = (y: number): number => (panel.yLog ? Math.log(y) : y);
-  const lowest = scaleOf(ticks[0]!);
-  const highest = scaleOf(ticks[ticks.length - 1]!);
+  const [lowest, highest] = [scaleOf(ticks[0]!), scaleOf(ticks[ticks.length - 1]!)];
   const firstX = Math.min(...xs);
   const lastX = Math.max(firstX + 1, ...xs);
-  const inner = {
-    w: PANEL.width - PANEL.left - PANEL.right,
-    h: PANEL.height - PANEL.top - PANEL.bottom,
+  const [left, top] = [atX + PANEL.left, PANEL.top + TITLE_LINE];
+  const wide = PANEL.width - PANEL.left - PANEL.right;
+  const high = PANEL.height - PANEL.top - PANEL.bottom;
+  const frame: Frame = {
+    ...{ left, top, bottom: top + high, wide },
+    px: (x) => plainNumber(left + (wide * (x - firstX)) / (lastX - firstX), 2),
+    py: (y) => plainNumber(top + high * (1 - (scaleOf(y) - lowest) / (highest - lowest || 1)), 2),
   };
-  const px = (x: number): string =>
-    plainNumber(atX + PANEL.left + (inner.w * (x - firstX)) / (lastX - firstX), 2);
-  const py = (y: number): string =>
-    plainNumber(
-      PANEL.top + 22 + inner.h * (1 - (scaleOf(y) - lowest) / (highest - lowest || 1)),
-      2,
-    );
-  const out: string[] = [];
-  const left = atX + PANEL.left;
-  const bottom = PANEL.top + 22 + inner.h;
-  out.push(
-    `<text x="${left}" y="${PANEL.top + 12}" font-weight="bold">${escapeMarkup(panel.title)}</text>`,
-  );
-  for (const tick of ticks) {
-    out.push(
-      `<path d="M${left} ${py(tick)}h${inner.w}" stroke="#ddd"/>`,
-      `<text x="${left - 6}" y="${py(tick)}" dy="4" text-anchor="end">${plainNumber(tick, 3)}</text>`,
-    );
-  }
-  const every = Math.max(1, Math.ceil((lastX - firstX) / 10));
-  for (let x = firstX; x <= lastX; x += every) {
-    out.push(
-      `<text x="${px(x)}" y="${plainNumber(bottom + 16, 2)}" text-anchor="middle">${x}</text>`,
-    );
-  }
-  out.push(
-    `<path d="M${left} ${PANEL.top + 22}V${plainNumber(bottom, 2)}h${inner.w}" fill="none" stroke="#444"/>`,
-    `<text x="${left + inner.w / 2}" y="${plainNumber(bottom + 33, 2)}" text-anchor="middle">${escapeMarkup(panel.xLabel)}</text>`,
-    `<text transform="translate(${atX + 14} ${plainNumber(bottom - inner.h / 2, 2)}) rotate(-90)" text-anchor="middle">${escapeMarkup(panel.yLabel)}</text>`,
-  );
-  if (panel.mark) {
-    out.push(
-      `<path d="M${left} ${py(panel.mark.y)}h${inner.w}" stroke="#000" stroke-dasharray="1 4" stroke-linecap="round" stroke-width="2"/>`,
-    );
-  }
-  panel.series.forEach((series, i) => out.push(...curve(series, INKS[i % INKS.length]!, px, py)));
-  out.push(...legend(panel, left, bottom));
-  return out.join('\n');
+  return [
+    text(left, PANEL.top + 12, panel.title, ' font-weight="bold"'),
+    ...drawAxes(panel, frame, ticks, firstX, lastX),
+    ...panel.series.flatMap((series, i) => drawSeries(series, inkOf(i), frame)),
+    ...drawLegend(panel, frame),
+  ].join('\n');
 }
 
-/** Band, line and points of a series. */
-function curve(
-  { points, band }: PlotSeries,
-  { ink, dash }: Ink,
-  px: (x: number) => string,
-  py: (y: number) => string,
+/** @param more  further attributes, as they stand in the tag */
+function text(x: number | string, y: number | string, words: string, more = ''): string {
+  return `<text x="${x}" y="${y}"${more}>${escapeMarkup(words)}</text>`;
+}
+
+function inkOf(i: number): { readonly ink: string; readonly dash: string } {
+  const { ink, dash } = INKS[i % INKS.length]!;
+  return { ink, dash: dash === '' ? '' : ` stroke-dasharray="${dash}"` };
+}
+
+function drawAxes(
+  { xLabel, yLabel, mark }: PlotPanel,
+  { left, top, bottom, wide, px, py }: Frame,
+  ticks: readonly number[],
+  firstX: number,
+  lastX: number,
 ): string[] {
+  const out = ticks.flatMap((tick) => [
+    `<path d="M${left} ${py(tick)}h${wide}" stroke="#ddd"/>`,
+    text(left - 6, py(tick), plainNumber(tick, 3), ' dy="4" text-anchor="end"'),
+  ]);
+  const every = Math.max(1, Math.ceil((lastX - firstX) / 10));
+  for (let x = firstX; x <= lastX; x += every) {
+    out.push(text(px(x), plainNumber(bottom + 16, 2), `${x}`, ' text-anchor="middle"'));
+  }
+  const middle = plainNumber((top + bottom) / 2, 2);
+  out.push(
+    `<path d="M${left} ${top}V${plainNumber(bottom, 2)}h${wide}" fill="none" stroke="#444"/>`,
+    text(left + wide / 2, plainNumber(bottom + 33, 2), xLabel, ' text-anchor="middle"'),
+    `<text transform="translate(${left - PANEL.left + 14} ${middle}) rotate(-90)" text-anchor="middle">${escapeMarkup(yLabel)}</text>`,
+  );
+  if (mark) {
+    out.push(
+      `<path d="M${left} ${py(mark.y)}h${wide}" stroke="#000" stroke-dasharray="1 4" stroke-linecap="round" stroke-width="2"/>`,
+    );
+  }
+  return out;
+}
+
+function drawSeries(
+  { points, band }: PlotSeries,
+  { ink, dash }: ReturnType<typeof inkOf>,
+  { px, py }: Frame,
+): string[] {
+  const path = (ys: readonly number[]) => points.map(({ x }, k) => `${px(x)} ${py(ys[k]!)}`);
   const out: string[] = [];
   if (band) {
-    const up = points.map((p, k) => `${px(p.x)} ${py(band[k]!.high)}`);
-    const down = points.map((p, k) => `${px(p.x)} ${py(band[k]!.low)}`).reverse();
+    const up = path(band.map((b) => b.high));
+    const down = path(band.map((b) => b.low)).reverse();
     out.push(`<path d="M${[...up, ...down].join('L')}Z" fill="${ink}" fill-opacity="0.15"/>`);
   }
-  const line = points.map((p) => `${px(p.x)} ${py(p.y)}`).join('L');
-  out.push(`<path d="M${line}" fill="none" stroke="${ink}" stroke-width="2"${dashed(dash)}/>`);
+  const line = path(points.map((p) => p.y)).join('L');
+  out.push(`<path d="M${line}" fill="none" stroke="${ink}" stroke-width="2"${dash}/>`);
   for (const p of points) {
     out.push(`<circle cx="${px(p.x)}" cy="${py(p.y)}" r="2.5" fill="${ink}"/>`);
   }
   return out;
 }
 
-function legend(panel: PlotPanel, left: number, bottom: number): string[] {
-  const names = [
-    ...panel.series.map((s, i) => ({ name: s.name, ...INKS[i % INKS.length]! })),
-    ...(panel.mark ? [{ name: panel.mark.name, ink: '#000', dash: '1 4' }] : []),
-  ];
+function drawLegend({ series, mark }: PlotPanel, { left, bottom }: Frame): string[] {
+  const names = series.map(({ name }, i) => ({ name, ...inkOf(i) }));
+  if (mark) names.push({ name: mark.name, ink: '#000', dash: ' stroke-dasharray="1 4"' });
   return names.flatMap(({ name, ink, dash }, i) => {
     const y = plainNumber(bottom + 52 + LEGEND_LINE * i, 2);
     return [
-      `<path d="M${left} ${y}h28" stroke="${ink}" stroke-width="2"${dashed(dash)}/>`,
-      `<text x="${left + 36}" y="${y}" dy="4">${escapeMarkup(name)}</text>`,
+      `<path d="M${left} ${y}h28" stroke="${ink}" stroke-width="2"${dash}/>`,
+      text(left + 36, y, name, ' dy="4"'),
     ];
   });
-}
-
-function dashed(dash: string): string {
-  return dash === '' ? '' : ` stroke-dasharray="${dash}"`;
 }
 
 /** 1, 2 and 5 times powers of ten that enclose the values. */
