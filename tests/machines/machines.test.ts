@@ -20,6 +20,7 @@ import {
   stepperThrustCurve,
 } from '../../src/machines/bear/thrust.js';
 import type { Machine } from '../../src/model/machine.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const AXES = ['x', 'y', 'z'] as const;
 
@@ -385,7 +386,7 @@ test('property: any JSON is read or refused with a one-line MachineFileError', (
         }
       },
     ),
-    { numRuns: 500 },
+    { numRuns: runs(500) },
   );
 });
 

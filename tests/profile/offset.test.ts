@@ -17,6 +17,7 @@ import {
 import { offsetLoop } from '../../src/profile/geometry/offset.js';
 import { clipperOffsetAreas } from './clipper-oracle.js';
 import { DISC, ELL, SCOOPED, polygon, rectangle, roundedRectangle } from './shapes.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const SHAPES: Record<string, Loop> = {
   rectangle: rectangle(12, 7),
@@ -129,7 +130,7 @@ describe('offsetLoop properties', () => {
           );
         },
       ),
-      { numRuns: 200 },
+      { numRuns: runs(200) },
     );
   });
 
@@ -152,7 +153,7 @@ describe('offsetLoop properties', () => {
           expect(Math.abs(signedArea(off) - steiner)).toBeLessThan(1e-9 * steiner);
         },
       ),
-      { numRuns: 200 },
+      { numRuns: runs(200) },
     );
   });
 });
