@@ -49,6 +49,11 @@ export default {
     tsPreCompilationDeps: true,
     tsConfig: { fileName: 'tsconfig.json' },
     doNotFollow: { path: 'node_modules' },
-    enhancedResolveOptions: { extensions: ['.ts', '.js', '.json'] },
+    // As Node and the bundler do: packages by their `exports`.
+    enhancedResolveOptions: {
+      extensions: ['.ts', '.js', '.json'],
+      exportsFields: ['exports'],
+      conditionNames: ['import', 'types', 'node', 'default'],
+    },
   },
 };

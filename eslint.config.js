@@ -5,6 +5,7 @@ export default tseslint.config(
   {
     ignores: [
       'dist/',
+      'dist-docs/',
       'dist.tmp-*/',
       'out/',
       'coverage/',

@@ -1,7 +1,7 @@
 // What takes too long for every change: npm run nightly [-- /path/to/node22 ...]
-//   100,000 job files and twice 100,000 programs through reader and check, three times as many
-//   cases of every property (seed of the day), every example on each Node binary given, byte for
-//   byte, and a mutation run of every area.
+//   100,000 job files and twice 100,000 programs through reader and check, twelve times as many
+//   cases of every property (seed of the day), what GULLET_LONG adds, every example on each Node
+//   binary given, byte for byte, and a mutation run of every area.
 import { spawnSync } from 'node:child_process';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -16,7 +16,7 @@ const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs');
 /** Work and the environment it needs. */
 const steps = [
   [[vitest, 'run', ...fuzz], { GULLET_FUZZ_RUNS: '100000', GULLET_FUZZ_SEED: seed }],
-  [[vitest, 'run'], { GULLET_RUNS: '3', GULLET_FUZZ_SEED: seed }],
+  [[vitest, 'run'], { GULLET_RUNS: '3', GULLET_LONG: '1', GULLET_FUZZ_SEED: seed }],
   [[join(root, 'scripts', 'build.mjs')], {}],
   [[join(root, 'scripts', 'same-bytes.mjs'), ...process.argv.slice(2)], {}],
   [[join(root, 'scripts', 'mutate.mjs')], {}],

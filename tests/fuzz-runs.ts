@@ -1,8 +1,9 @@
 import fc from 'fast-check';
+import { runs } from './cam/oracle/runs.js';
 
-/** How often a fuzz test runs: `usual`, or what GULLET_FUZZ_RUNS says (`npm run nightly`). */
+/** How often a fuzz test runs: a share of `usual`, or what GULLET_FUZZ_RUNS says. */
 export function fuzzRuns(usual: number): { readonly numRuns: number } {
-  return { numRuns: Number(process.env['GULLET_FUZZ_RUNS'] ?? usual) };
+  return { numRuns: Number(process.env['GULLET_FUZZ_RUNS'] ?? runs(usual)) };
 }
 
 /** Longest that one text may take. ms */

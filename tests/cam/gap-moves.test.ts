@@ -14,6 +14,9 @@ const chosenFor = (feed: number): number => 4 - feed / 1000;
 const LINK_FEED = 5000;
 
 interface Seen {
+  /** Gaps whose moves were walked, and those that the planner gave up. */
+  walked: number;
+  tight: number;
   links: number;
   cuts: number;
 }
@@ -41,8 +44,10 @@ function walkGap(
     });
   } catch (error) {
     if (!(error instanceof GapTooTight)) throw error;
+    seen.tight++;
     return;
   }
+  seen.walked++;
   const front = new StockFront({
     blankRadiusMm: input.stockRadiusMm,
     cutterRadiusMm: input.cutterRadiusMm,
@@ -66,10 +71,12 @@ describe('moves of random gaps', () => {
   it.each(['both-ways', 'climb'] as const)(
     '%s: links in air, every cut at a feed for what it meets',
     (direction) => {
-      const seen = { links: 0, cuts: 0 };
-      forGaps(runs(15), (c, profile, plan) => {
+      const seen = { walked: 0, tight: 0, links: 0, cuts: 0 };
+      const { planned } = forGaps(runs(15), (c, profile, plan) => {
         walkGap(c, profile, plan, direction, seen);
       });
+      expect(seen.walked + seen.tight).toBe(planned);
+      expect(seen.walked).toBeGreaterThan(runs(15) / 3);
       expect(seen.links).toBeGreaterThan(runs(50));
       expect(seen.cuts).toBeGreaterThan(runs(200));
     },
@@ -89,7 +96,7 @@ describe('moves of random gaps', () => {
       limitDeg: 75,
     };
     const profile = profileOf(c)!;
-    const seen = { links: 0, cuts: 0 };
+    const seen = { walked: 0, tight: 0, links: 0, cuts: 0 };
     walkGap(c, profile, planGap(gapInput(c, profile)), 'climb', seen);
     expect(seen.cuts).toBeGreaterThan(50);
   });

@@ -1,11 +1,8 @@
-/** Jobs for the tests of planning: the shipped examples, and text with keys set by a test. */
-import { readFileSync, readdirSync } from 'node:fs';
+/** Jobs for the tests of planning: text with keys set by a test. */
 import { parseJob } from '../../src/job/load.js';
-import { planJob } from '../../src/plan/plan.js';
-import type { PlanResult } from '../../src/plan/plan.js';
 import type { Job } from '../../src/model/job.js';
 
-const EXAMPLES = new URL('../../examples/', import.meta.url);
+export { exampleJob, examplePlan, exampleNames } from '../planned.js';
 
 const noFiles = {
   machineFile(name: string): never {
@@ -13,19 +10,8 @@ const noFiles = {
   },
 };
 
-export function exampleNames(): string[] {
-  return readdirSync(EXAMPLES)
-    .filter((name) => name.endsWith('.yaml'))
-    .map((name) => name.replace('.yaml', ''))
-    .sort();
-}
-
 export function jobFrom(text: string): Job {
   return parseJob(text, 'test.yaml', noFiles);
-}
-
-export function exampleJob(name: string): Job {
-  return jobFrom(readFileSync(new URL(`${name}.yaml`, EXAMPLES), 'utf8'));
 }
 
 /** A job of a few figures, the rest defaults. */
@@ -73,13 +59,4 @@ export function jobText(figures: JobFigures = {}): string {
 
 export function jobOf(figures: JobFigures = {}): Job {
   return jobFrom(jobText(figures));
-}
-
-const planned = new Map<string, PlanResult>();
-
-/** Plan of an example; made once a test file. */
-export function examplePlan(name: string): PlanResult {
-  let plan = planned.get(name);
-  if (!plan) planned.set(name, (plan = planJob(exampleJob(name))));
-  return plan;
 }

@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { planParts } from '../../src/plan/plan.js';
 import type { PlannedJob } from '../../src/post/plan.js';
-import { exampleJob, exampleNames, jobOf } from './jobs.js';
+import { exampleNames, exampleJob, examplePlan, jobOf } from './jobs.js';
 import { type OracleMove, readMini } from './oracle/mini-rs274.js';
 
 const DEG = Math.PI / 180;
@@ -16,23 +16,14 @@ describe.each(exampleNames())('plan of %s', (name) => {
   let plan: PlannedJob;
   let moves: readonly OracleMove[];
   beforeAll(() => {
-    plan = planParts(exampleJob(name));
+    plan = examplePlan(name).planned;
     moves = readMini(plan.program.text).moves;
   });
 
-  it('every figure of its own replay is within what is allowed', () => {
-    const { limits, predicted } = plan.summary;
-    expect(predicted.peakEngagementDeg).toBeLessThanOrEqual(limits.maxEngagementDeg + 1);
-    expect(predicted.peakForceN.x).toBeLessThanOrEqual(limits.allowedForceN.x);
-    expect(predicted.peakForceN.y).toBeLessThanOrEqual(limits.allowedForceN.y);
-    expect(predicted.gougeMm).toBeLessThanOrEqual(0.005);
-    expect(predicted.leftoverMm).toBeLessThanOrEqual(0.01);
-    expect(plan.replay.findings).toEqual([]);
-    expect(plan.replay.worstArcRadiusErrorMm.value).toBeLessThanOrEqual(0.002);
+  // Its limits are judged in raster-replay.test.ts, by an oracle that knows nothing of the gate.
+  it('no cut is deeper than the stepdown, and it is not all air', () => {
+    const { limits } = plan.summary;
     expect(plan.replay.peakAxialMm.value).toBeLessThanOrEqual(limits.maxStepdownMm + 1e-3);
-    const { chipCapMm } = plan.cam.process;
-    expect(plan.replay.peakChipMm.value).toBeLessThanOrEqual(chipCapMm * 1.05);
-    // It was not all air.
     expect(plan.replay.peakEngagementRad.value / DEG).toBeGreaterThan(
       0.8 * limits.maxEngagementDeg,
     );

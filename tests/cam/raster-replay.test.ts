@@ -3,7 +3,8 @@ import { edgeSweep } from './oracle/curves.js';
 import { materialRow } from './oracle/material-row.js';
 import { grownArea, ownBestRate } from './oracle/own-bound.js';
 import type { Job, PlanSummary } from '../../src/model/job.js';
-import { exampleJob, examplePlan } from './jobs.js';
+import { LONG } from './oracle/runs.js';
+import { exampleJob, examplePlan } from '../planned.js';
 import { type PlanFile, type RasterReport, rasterReplay } from './raster-replay.js';
 
 /**
@@ -134,20 +135,21 @@ interface Example {
 const EXAMPLES: Example[] = [
   { name: 'nursery-barrow', material: ['42CrMo4 / AISI 4140', 'annealed; cons'], cell: 0.02 },
   { name: 'barrow-winch-9t-08b', material: ['C45 / AISI 1045', 'normalized'], cell: 0.02 },
+];
+/** Left to `npm run nightly`: some ten seconds each. */
+const MORE: Example[] = [
   {
     name: 'hedge-trimmer-11t-measured',
     material: ['42CrMo4 / AISI 4140', 'annealed; cons'],
     cell: 0.01,
   },
   { name: 'potting-machine-15t-40', material: ['12L14', 'cold'], cell: 0.02 },
-];
-const MORE: Example[] = [
   { name: 'mist-pump-18t-06b', material: ['S235JR', 'hot rolled; classical'], cell: 0.0167 },
   { name: 'pot-line-20t-219', material: ['EN AW-7075', 'T6'], cell: 0.01 },
   { name: 'seed-drum-25t-35', material: ['CuZn39Pb3 / CW614N', 'half'], cell: 0.0167 },
   { name: 'barrow-axle-60t-415', material: ['S355JR', 'hot rolled; classical'], cell: 0.02 },
 ];
-const ALL = process.env['GULLET_TESTS'] === 'all' ? [...EXAMPLES, ...MORE] : EXAMPLES;
+const ALL = LONG ? [...EXAMPLES, ...MORE] : EXAMPLES;
 
 type PlanJson = PlanFile &
   PlanSummary & {

@@ -6,6 +6,7 @@ import { writeFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { priorFromMachine } from '../../src/machines/learn/evidence.js';
 import { type PlotPanel, learningPlot } from '../../src/post/drawings/learning-plot.js';
+import { LONG } from '../cam/oracle/runs.js';
 import { exampleJob, halvedPrograms, programAt } from './learning-programs.js';
 import {
   type Habit,
@@ -20,8 +21,8 @@ import {
 
 /** All of them when the figures are written; enough to see a fault otherwise. */
 const FULL = process.env['GULLET_BENCH'] !== undefined;
-const MACHINES = FULL ? 2000 : 120;
-const DOUBTED = FULL ? 500 : 60;
+const MACHINES = FULL ? 2000 : LONG ? 120 : 60;
+const DOUBTED = FULL ? 500 : LONG ? 60 : 40;
 const EVENTS = FULL ? 4 : 3;
 /** Shares within which intervals must hold and programs may fail: as asked for 2,000 machines;
  *  three standard errors about 90 % and 1 % for fewer. */

@@ -19,6 +19,7 @@ import type { Machine } from '../../src/model/machine.js';
 import { JobError } from '../../src/text/fault.js';
 import { machineOf } from './machine-of.js';
 import { UnknownNameError } from '../../src/text/lookup.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const AXES = ['x', 'y', 'z'] as const;
 
@@ -387,7 +388,7 @@ test('property: any JSON is read or refused with a one-line fault', () => {
         }
       },
     ),
-    { numRuns: 500 },
+    { numRuns: runs(500) },
   );
 });
 

@@ -10,8 +10,8 @@ import { fitWheel, flankContact } from '../../src/profile/fit/wheel.js';
 import { fitOf } from '../../src/profile/fit/fit.js';
 import { rollerSwingFoulMm } from '../../src/profile/tooth/roller-swing.js';
 import { type SprocketSpec, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
-import { pitchDiameterMm } from '../../src/profile/standard/limits.js';
 import { TOOTH_FORMS, type ToothForm } from '../../src/model/job.js';
+import { ORACLES } from './oracle-data.js';
 
 function spec(toothForm: ToothForm, teeth: number, more: Partial<SprocketSpec> = {}) {
   return {
@@ -62,7 +62,10 @@ describe('where the rollers ride', () => {
         // Chord of the circle on which rollers of pitch p (1 + e) sit alike: definition.
         const chord = 2 * ride.radiusMm * Math.sin(Math.PI / teeth);
         expect(chord).toBeCloseTo(12.7 * (1 + e), 9);
-        expect(ride.riseMm).toBeCloseTo((pitchDiameterMm(12.7, teeth) / 2) * e, 9);
+        // From the circle of a new chain, as a maker prints its diameter for a pitch of 1 (to
+        // 0.001, which is 0.0002 mm here), to the circle found.
+        const printed = ORACLES.unitPitchDiameter.rows.find(({ z }) => z === teeth)!.d;
+        expect(ride.riseMm).toBeCloseTo((12.7 / 2) * printed * e, 3);
         const centre = polar(ride.radiusMm, ride.offsetRad);
         expect(bruteDistance(gap, centre)).toBeCloseTo(7.77 / 2, 4);
         // Nothing is in the way at less lean.

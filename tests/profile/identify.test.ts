@@ -19,6 +19,7 @@ import {
 } from '../../src/profile/chain/model.js';
 import { chainPosterior, identifyChain } from '../../src/profile/chain/identify.js';
 import { seeded } from './seeded.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const usual = (valueMm: number) => ({ valueMm, sdMm: null });
 
@@ -263,7 +264,7 @@ describe('identifyChain', () => {
           }
         },
       ),
-      { numRuns: 300 },
+      { numRuns: runs(300) },
     );
   });
 });

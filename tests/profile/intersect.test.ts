@@ -3,6 +3,7 @@ import { describe, expect, test } from 'vitest';
 import type { ArcEdge, Edge, Pt } from '../../src/model/edges.js';
 import { arc, arcsBySweep, line, nearestOnEdge, pointAt } from '../../src/profile/geometry/edge.js';
 import { edgeIntersections } from '../../src/profile/geometry/intersect.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const coordinate = fc.integer({ min: -1e6, max: 1e6 }).map((n) => n / 1e5);
 const point = fc.tuple(coordinate, coordinate);
@@ -75,9 +76,9 @@ describe('edgeIntersections', () => {
           counted += sampled.count;
         }
       }),
-      { numRuns: 1500 },
+      { numRuns: runs(1500) },
     );
-    expect(counted).toBeGreaterThan(50);
+    expect(counted).toBeGreaterThan(runs(50));
   });
 
   test('touches, shared stretches, parallels', () => {

@@ -24,6 +24,7 @@ import {
   signedDistanceToLoop,
   translateLoop,
 } from './shapes.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const SHAPES: Record<string, Loop> = {
   rectangle: rectangle(12, 7),
@@ -136,7 +137,7 @@ describe('offsetLoop properties', () => {
           );
         },
       ),
-      { numRuns: 200 },
+      { numRuns: runs(200) },
     );
   });
 
@@ -159,7 +160,7 @@ describe('offsetLoop properties', () => {
           expect(Math.abs(signedArea(off) - steiner)).toBeLessThan(1e-9 * steiner);
         },
       ),
-      { numRuns: 200 },
+      { numRuns: runs(200) },
     );
   });
 });

@@ -8,6 +8,7 @@ import { turnedRelief } from '../../src/profile/wheel/solid-relief.js';
 import { type SolidBody, sprocketSolid } from '../../src/profile/wheel/solid.js';
 import { type SprocketProfile, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
 import { analyticVolume, meshVolume, openEdges } from './solid-oracle.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const ROUND = (diameterMm: number) =>
   boreLoop({
@@ -164,9 +165,9 @@ describe('solid of a wheel', () => {
             expect(Math.abs(meshVolume(solid) / exact - 1)).toBeLessThan(0.002);
           },
         ),
-        { numRuns: 24 },
+        { numRuns: runs(24) },
       );
-      expect(made).toBeGreaterThan(12);
+      expect(made).toBeGreaterThan(runs(12));
     },
   );
 });

@@ -12,6 +12,7 @@ import { type SprocketSpec, sprocketProfile } from '../../src/profile/wheel/spro
 import { TANGENT_TOL_RAD } from '../../src/maths/tolerance.js';
 import { TOOTH_FORMS, type ToothForm } from '../../src/model/job.js';
 import { clipperOffsetAreas } from './clipper-oracle.js';
+import { runs } from '../cam/oracle/runs.js';
 
 const BASE: SprocketSpec = {
   pitchMm: 12.7,
@@ -336,9 +337,9 @@ test('any spec gives a sound loop or a typed refusal', () => {
         }
       },
     ),
-    { numRuns: 1500 },
+    { numRuns: runs(1500) },
   );
-  expect(made).toBeGreaterThan(300);
+  expect(made).toBeGreaterThan(runs(300));
   // Refusals of the spec only: no sound outline may fail its checks or a small offset.
   expect([...refused.keys()].sort()).toEqual([
     'no-tooth',

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { QuantityError, parseQuantity } from '../../src/text/quantity.js';
 import type { Dimension } from '../../src/text/units.js';
+import { runs } from '../cam/oracle/runs.js';
 
 function refusal(text: string, dimension: Dimension): QuantityError {
   try {
@@ -138,7 +139,7 @@ describe('parseQuantity', () => {
           return error instanceof QuantityError && !/[\p{Cc}\p{Zl}\p{Zp}]/u.test(error.message);
         }
       }),
-      { numRuns: 2000 },
+      { numRuns: runs(2000) },
     );
   });
 });

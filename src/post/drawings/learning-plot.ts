@@ -33,8 +33,6 @@ const INKS = [
   { ink: '#5a5a5a', dash: '9 3 2 3' },
 ] as const;
 
-type Ink = (typeof INKS)[number];
-
 /** One or more panels side by side. @throws RangeError for a panel without finite points */
 export function learningPlot(title: string, panels: readonly PlotPanel[]): string {
   const legend = Math.max(...panels.map((p) => p.series.length + (p.mark ? 1 : 0)));

@@ -1,4 +1,13 @@
-/** Number of cases of a property: n, times GULLET_RUNS where that is set. */
+/**
+ * `npm test` runs a quarter of the cases of every property, always the same ones; `npm run nightly`
+ * sets GULLET_RUNS to 3 and brings new ones.
+ */
+const SHARE = Number(process.env['GULLET_RUNS'] ?? 0.25);
+
+/** Number of cases of a property: n, times the share of this run. */
 export function runs(n: number): number {
-  return Math.max(1, Math.round(n * Number(process.env['GULLET_RUNS'] ?? 1)));
+  return Math.max(1, Math.round(n * SHARE));
 }
+
+/** Whether checks that take many seconds each are run, too: `npm run nightly` sets GULLET_LONG. */
+export const LONG = process.env['GULLET_LONG'] === '1';

@@ -1,0 +1,308 @@
+/**
+ * What a program uses: a job read, planned, a program checked, a worn chain named, a machine's
+ * limits learnt from its runs, and the tables. Values in, values out: no files, no clock.
+ *
+ * A plan is for a person to read before anything is cut: hand on the warnings of its summary and
+ * its `warning-sheet.html` together with the program.
+ *
+ * @packageDocumentation
+ */
+import type { JobResolvers } from './job/machine.js';
+import { parseJob } from './job/load.js';
+import { machineFileText } from './machines/machine-text.js';
+import { evidenceLogText, readEvidenceLog } from './machines/learn/log.js';
+import { type LoggedRun, newEvidenceLog } from './machines/learn/evidence.js';
+import type { LimitBand } from './machines/learn/posterior.js';
+import { listCutters } from './machines/cutters.js';
+import { listMachines } from './machines/machines.js';
+import { listMaterials } from './machines/materials.js';
+import type { Job, PlanSummary } from './model/job.js';
+import type { AxisName } from './model/machine.js';
+import { type CheckReport, checkProgram } from './plan/check/check.js';
+import { planJob, planParts } from './plan/plan.js';
+import { retune as learnAndPlan, type WayToRun } from './plan/retune/retune.js';
+import {
+  findStretch,
+  loadsBefore,
+  loadsOf,
+  programRun,
+  type ProgramRun,
+  type Stretch,
+} from './plan/retune/run.js';
+import { listControllers } from './post/control/controllers.js';
+import type { Progress } from './post/plan.js';
+import type { SheetOptions } from './post/sheet/format.js';
+import { CHAINS } from './profile/chain/chains.js';
+import { type Identification, identifyChain } from './profile/chain/identify.js';
+import type { WornChain } from './profile/chain/model.js';
+import { jobErrorFrom } from './text/fault.js';
+import { plainText } from './text/program-text.js';
+
+export { Refusal, type RefusalCode } from './model/refusal.js';
+export { JobError, type JobFault, type Place } from './text/fault.js';
+export type { ArcEdge, Edge, LineEdge, Loop, Pt } from './model/edges.js';
+export type {
+  Job,
+  JobChain,
+  JobDefault,
+  PlanSummary,
+  PlanWarning,
+  ToothForm,
+} from './model/job.js';
+export type { AxisName, Cutter, Machine, Material, PerAxis } from './model/machine.js';
+export type { Controller, SurpriseCode } from './model/op.js';
+export type { CutterEntry } from './machines/cutters.js';
+export type { LimitBand } from './machines/learn/posterior.js';
+export type { CheckFinding, CheckReport, CheckSeverity } from './plan/check/check.js';
+export type { WayToRun } from './plan/retune/retune.js';
+export type { Stretch } from './plan/retune/run.js';
+export type { Progress } from './post/plan.js';
+export type { SheetOptions } from './post/sheet/format.js';
+export type {
+  Chain,
+  ChainDisagreement,
+  ChainFigure,
+  ChainFigureName,
+  Confidence,
+} from './profile/chain/chains.js';
+export type { ChainFamily } from './profile/chain/family.js';
+export type {
+  Candidate,
+  Deviation,
+  ElongationEstimate,
+  Identification,
+} from './profile/chain/identify.js';
+export type { NextMeasurement } from './profile/chain/information.js';
+export type { FigureMeasure, Measure, Reading, WornChain } from './profile/chain/model.js';
+
+/** How {@link readJob} names the job, and how it gets at a machine file that the job names. */
+export interface ReadOptions {
+  /** Name of the job file in messages. Default "job". */
+  readonly file?: string;
+  /**
+   * Text of a machine file by the path that the job gives; null where there is none. Left out, a
+   * job may name the shipped machines only.
+   */
+  readonly machineFile?: (path: string) => string | null;
+}
+
+/**
+ * Reads a job file and fills in what it leaves out.
+ * @param text  YAML; quantities are strings with units, "12 mm", "0.306 in", "3 deg"
+ * @returns     the job: lengths in mm, angles in deg where a name says so, names looked up
+ * @throws JobError with file, line, key, value and fix; `errors` holds every fault of the text
+ * @example
+ * const job = readJob(readFileSync('pinion.yaml', 'utf8'), { file: 'pinion.yaml' });
+ */
+export function readJob(text: string, { file = 'job', machineFile }: ReadOptions = {}): Job {
+  const resolvers: JobResolvers = {
+    machineFile(path) {
+      const found = machineFile?.(path) ?? null;
+      if (found !== null) return { file: path, text: found };
+      return { file: path, problem: 'is not there', fix: 'name a machine file that can be read' };
+    },
+  };
+  return parseJob(text, file, resolvers);
+}
+
+/** Options of {@link plan}. */
+export interface PlanOptions {
+  /** Called now and then; the count rises from 0 to `of`. */
+  readonly onProgress?: (progress: Progress) => void;
+  /** Units of the warning sheet, and whether it speaks of brazing. */
+  readonly sheet?: SheetOptions;
+}
+
+/** What a plan comes to. */
+export interface Plan {
+  /** Figures and warnings; units are in the names. */
+  readonly summary: PlanSummary;
+  /**
+   * Name -> contents: program, `plan.json`, `warning-sheet.html`, drawings. The preview page is
+   * added by the command alone.
+   */
+  readonly files: Readonly<Record<string, string | Uint8Array>>;
+}
+
+/**
+ * Plans a job: outline, toolpath, program, replay of the program that was written, and the sheet.
+ * Takes some seconds and does not pause. The same job gives the same bytes.
+ * @throws Refusal where the part cannot be made this way, or the program fails its own replay
+ * @example
+ * const { summary, files } = plan(job);
+ * for (const warning of summary.warnings) console.log(warning.text);
+ */
+export function plan(job: Job, { onProgress, sheet }: PlanOptions = {}): Plan {
+  const { summary, files } = planJob(job, onProgress, sheet);
+  return { summary, files };
+}
+
+/**
+ * Replays a program, from here or by other means, on the job's uncut blank and machine.
+ * @param text  RS-274
+ * @returns     findings, worst kinds first; `worst` is 'none' where there are none
+ * @throws Refusal for a job that can have no outline or no blank
+ * @example
+ * if (check(text, job).worst === 'error') throw new Error('do not run this');
+ */
+export function check(
+  text: string,
+  job: Job,
+  { onProgress }: Pick<PlanOptions, 'onProgress'> = {},
+): CheckReport {
+  return checkProgram(text, job, onProgress);
+}
+
+/**
+ * Names a worn chain from measurements.
+ * @param worn  span over a count of pitches, and any of the other figures, mm
+ * @returns     candidates, the most likely first, each with its wear; `fits` says whether the table
+ *              explains the measurements at all
+ * @throws RangeError for a span or a figure that is no length
+ * @example
+ * const { candidates } = identify({
+ *   span: { valueMm: 128.2, sdMm: null },
+ *   pitches: 10,
+ *   figures: { rollerDiameter: { valueMm: 7.7, sdMm: null } },
+ * });
+ * console.log(candidates[0]?.family.name);
+ */
+export function identify(worn: WornChain): Identification {
+  return identifyChain(worn);
+}
+
+/** How a run of a job's program ended, as a person saw it. */
+export interface SeenRun {
+  readonly outcome: 'finished' | 'lost';
+  /** YYYY-MM-DD */
+  readonly date: string;
+  /** Where a loss was seen, or how far a run got that held. Default the whole program. */
+  readonly at?: Stretch;
+  /** Axis that lost steps; null: not known. */
+  readonly axis?: AxisName | null;
+  /** Which way the machine ended up off, as seen on the part. */
+  readonly direction?: '+' | '-' | null;
+  /** By how much. mm */
+  readonly amountMm?: number | null;
+  readonly note?: string | null;
+}
+
+/** Options of {@link retune}. */
+export interface RetuneOptions {
+  /** The log so far, as `logText` of an earlier call; null or left out: there is none yet. */
+  readonly logText?: string | null;
+  /** The program that ran, where it is not the one planned from the job as it is. */
+  readonly program?: string | null;
+  /** Probability that one program loses steps by cutting force. Default 0.01. */
+  readonly risk?: number;
+  /** Id of the machine with the learnt figures. Default the job's machine with "-r1". */
+  readonly machineId?: string;
+  readonly onProgress?: (progress: Progress) => void;
+}
+
+/** What a run taught. */
+export interface Retuning {
+  /** The log with the run at its end; keep it. */
+  readonly logText: string;
+  /** Thrust at standstill at which an axis loses steps, before any run and as now believed. N */
+  readonly limitsN: Readonly<
+    Record<'before' | 'after', { readonly x: LimitBand; readonly y: LimitBand }>
+  >;
+  /** Probability that a loss had nothing to do with cutting force; null where nothing was lost. */
+  readonly otherCause: number | null;
+  /** Why the loads may not be those of the run; null: no doubt. */
+  readonly doubt: string | null;
+  readonly old: WayToRun;
+  /** The job planned again; null where that is not possible, `refused` says why. */
+  readonly fresh: WayToRun | null;
+  readonly refused: string | null;
+  /** Text of a machine file for the next job (YAML); null where nothing was learnt for it. */
+  readonly machineText: string | null;
+}
+
+/**
+ * Learns from a run that finished or lost steps, and plans the job again with what is believed.
+ * Plans several times: takes as long as several plans.
+ * @param run  null: nothing is added, the log is read again
+ * @throws Refusal for a place that the program does not have, and for a program that is not sound
+ * @throws JobError for a log that cannot be read
+ * @throws RangeError for a risk that is not between 0 and 0.5, or a log of another machine
+ * @example
+ * const seen = { outcome: 'lost', date: '2026-05-03', at: { kind: 'lines', from: 15200, to: 15900 } };
+ * const { machineText, logText } = retune(job, seen);
+ */
+export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {}): Retuning {
+  const { logText = null, program = null, risk = 0.01, onProgress } = options;
+  if (!(risk > 0 && risk <= 0.5))
+    throw new RangeError(`retune: a risk of ${risk} is not in 0..0.5`);
+  const stored = logText === null ? newEvidenceLog(job.machine) : logFrom(logText);
+  const base = newEvidenceLog(job.machine).machine;
+  if (stored.machine !== base) {
+    throw new RangeError(`retune: the log is of machine ${stored.machine}, the job's is ${base}`);
+  }
+  const past = programRun(planParts(job, onProgress), program);
+  const log = run ? { ...stored, runs: [...stored.runs, loggedRun(past, run)] } : stored;
+  const id = options.machineId ?? `${base.slice(0, 36)}-r1`;
+  const note = {
+    id,
+    date: run?.date ?? log.runs.at(-1)?.date ?? '',
+    jobTitle: plainText(job.title),
+  };
+  const found = learnAndPlan(job, past, log, risk, note, onProgress);
+  const otherCause = run ? (found.learning.updates.at(-1)?.otherCause ?? null) : null;
+  // As in the command: a loss that cutting force did not bring says nothing of the machine's limits.
+  const learnt = otherCause !== null && otherCause > 0.5 ? null : found.machine;
+  return {
+    logText: evidenceLogText(log),
+    limitsN: { before: found.priorBands, after: found.afterBands },
+    otherCause,
+    doubt: past.doubt,
+    old: found.old,
+    fresh: found.fresh,
+    refused: found.refused,
+    machineText: learnt && machineFileText(learnt, 'The figures that came from runs say so.'),
+  };
+}
+
+function logFrom(text: string) {
+  const { log, faults } = readEvidenceLog(text, 'log');
+  if (log === null) throw jobErrorFrom(faults);
+  return log;
+}
+
+function loggedRun(past: ProgramRun, run: SeenRun): LoggedRun {
+  const { outcome, date, axis = null, direction = null, amountMm = null, note = null } = run;
+  const range = findStretch(past, run.at ?? { kind: 'whole' });
+  const { job } = past.planned;
+  const head = {
+    date,
+    program: past.digest,
+    material: job.material.id,
+    note: note && plainText(note),
+  };
+  if (outcome === 'finished') return { outcome, ...head, held: loadsOf(past, range) };
+  return {
+    outcome,
+    ...head,
+    seen: range.text.replaceAll('"', ''),
+    axis,
+    direction,
+    amountMm,
+    held: loadsBefore(past, range),
+    suspect: loadsOf(past, range),
+  };
+}
+
+/** What a job can name, as `gullet list` shows it; each row says where its figures come from. */
+export const tables = {
+  /** Machine profiles, lightest first. */
+  machines: listMachines,
+  /** Workpiece materials. */
+  materials: listMaterials,
+  /** Chains, by designation. */
+  chains: () => CHAINS,
+  /** End mills, smallest first. */
+  cutters: listCutters,
+  /** Kinds of control, by what they can do. */
+  controllers: listControllers,
+} as const;

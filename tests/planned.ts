@@ -1,0 +1,39 @@
+/** Plans of the shipped examples, each made once for all the test files of a worker. */
+import { readFileSync, readdirSync } from 'node:fs';
+import { parseJob } from '../src/job/load.js';
+import { planJob } from '../src/plan/plan.js';
+import type { PlanResult } from '../src/plan/plan.js';
+import type { Job } from '../src/model/job.js';
+
+const EXAMPLES = new URL('../examples/', import.meta.url);
+
+/** Names of the examples, without the ending, sorted. */
+export function exampleNames(): string[] {
+  return readdirSync(EXAMPLES)
+    .filter((name) => name.endsWith('.yaml'))
+    .map((name) => name.replace('.yaml', ''))
+    .sort();
+}
+
+export function exampleText(name: string): string {
+  return readFileSync(new URL(`${name}.yaml`, EXAMPLES), 'utf8');
+}
+
+/** @param change  text of the job to exchange first, which it must have */
+export function exampleJob(name: string, change?: readonly [string, string]): Job {
+  const shipped = exampleText(name);
+  if (change && !shipped.includes(change[0])) throw new Error(`${name} has no "${change[0]}"`);
+  return parseJob(change ? shipped.replace(change[0], change[1]) : shipped, `${name}.yaml`, {
+    machineFile: (file) => ({ file, problem: 'is not there', fix: 'check the name' }),
+  });
+}
+
+const kept = new Map<string, PlanResult>();
+
+/** Plan of an example. Shared: do not change it. */
+export function examplePlan(name: string, change?: readonly [string, string]): PlanResult {
+  const key = [name, ...(change ?? [])].join('\n');
+  let plan = kept.get(key);
+  if (!plan) kept.set(key, (plan = planJob(exampleJob(name, change))));
+  return plan;
+}
