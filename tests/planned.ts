@@ -19,6 +19,14 @@ export function exampleText(name: string): string {
   return readFileSync(new URL(`${name}.yaml`, EXAMPLES), 'utf8');
 }
 
+/** Thinner teeth: fewer levels, so that planning again and again is quick. */
+export const THIN = ['thickness: auto, tip-rounding', 'thickness: 2.6 mm, tip-rounding'] as const;
+
+/** Text of the nursery barrow with thin teeth. */
+export function thinBarrow(): string {
+  return exampleText('nursery-barrow').replace(...THIN);
+}
+
 /** @param change  text of the job to exchange first, which it must have */
 export function exampleJob(name: string, change?: readonly [string, string]): Job {
   const shipped = exampleText(name);

@@ -76,7 +76,7 @@ describe('bores by the router', () => {
       ),
       { numRuns: runs(20) },
     );
-    expect(planned).toBeGreaterThan(5);
+    expect(planned).toBeGreaterThan(runs(20) / 4);
   });
 
   it('from a small pilot, where the wall is far from a circle, the steps are made shorter', () => {

@@ -82,6 +82,6 @@ it('random jobs are planned within every limit, or refused with a reason', () =>
       `leftover ${worst.leftover.toFixed(4)} mm, roughing ${worst.rough.toFixed(2)} x bound\n`,
   );
   expect(replayRefused).toEqual([]);
-  expect(planned).toBeGreaterThanOrEqual(3);
+  expect(planned).toBeGreaterThanOrEqual(0.3 * runs(10));
   expect(share).toBeLessThanOrEqual(MOST_REFUSED);
 }, 3_600_000);

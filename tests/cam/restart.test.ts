@@ -1,25 +1,19 @@
 import { Refusal } from '../../src/model/refusal.js';
-import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { shiftedGouges } from '../../src/cam/stock/shifted-gouge.js';
 import { replay } from '../../src/cam/stock/replay.js';
-import { parseJob } from '../../src/job/load.js';
-import { planParts } from '../../src/plan/plan.js';
 import { blankStart } from '../../src/plan/start.js';
 import { type RestartRequest, planRestart } from '../../src/plan/restart.js';
 
 import { readProgram } from '../../src/post/rs274/reader.js';
 import type { CanonicalOp } from '../../src/model/op.js';
 import { loopFlatten } from '../../src/profile/geometry/loop.js';
-import { filesFrom } from '../job/job-text.js';
+import { THIN, examplePlan } from '../planned.js';
+import { runs } from './oracle/runs.js';
 import { seeded } from '../machines/random.js';
 
-const job = parseJob(
-  readFileSync('examples/nursery-barrow.yaml', 'utf8'),
-  'barrow.yaml',
-  filesFrom(),
-);
-const planned = planParts(job);
+const { planned } = examplePlan('nursery-barrow', THIN);
+const { job } = planned;
 const { ops } = planned.program;
 const lastLine = ops[ops.length - 1]!.line;
 const at = (line: number) => ({ kind: 'lines', from: line, to: line }) as const;
@@ -80,7 +74,7 @@ describe('restart', { timeout: 240_000 }, () => {
     // What was cut right, then the restart: replayed together, nothing may be left or hit.
     const random = seeded(11);
     const first = lineOf(/ROUGH LEVEL 1 /);
-    const lines = Array.from({ length: 3 }, () =>
+    const lines = Array.from({ length: runs(4) }, () =>
       Math.floor(first + 1 + random.even() * (lastLine - first - 50)),
     );
     for (const line of [...lines, lineOf(/FINISH LEVEL 4 .*PASS 2/) + 3]) {
@@ -105,7 +99,7 @@ describe('restart', { timeout: 240_000 }, () => {
   });
 
   it('cuts the rest of its first level at half the load', () => {
-    const summary = restart({ resumeAt: at(lineOf(/ROUGH LEVEL 5 /) + 5) });
+    const summary = restart({ resumeAt: at(lineOf(/ROUGH LEVEL 2 /) + 5) });
     // Force goes with axial depth, so half the depth is half the force.
     expect(summary.firstLevelPeakForceN.x / summary.peakForceN.x).toBeLessThan(0.51);
     expect(summary.firstLevelPeakForceN.x / summary.peakForceN.x).toBeGreaterThan(0.4);
@@ -163,7 +157,7 @@ describe('restart', { timeout: 240_000 }, () => {
 describe('gouges of a shifted run', () => {
   const { field } = planned.cam;
   const r = job.cutter.diameterMm / 2;
-  const finish = ops.filter((op) => op.line > lineOf(/FINISH LEVEL 13 .*PASS 2/));
+  const finish = ops.filter((op) => op.line > lineOf(/FINISH LEVEL (\d+) OF \1 .*PASS 2/));
 
   /** Deepest outline point inside the swept cutter, by brute force over points and positions. */
   function bruteDepth(list: readonly CanonicalOp[], dx: number, dy: number): number {

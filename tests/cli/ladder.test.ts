@@ -1,10 +1,11 @@
-import { copyFileSync, readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import type { Env } from '../../src/cli/env.js';
 import { ladderEntry } from '../../src/cli/retune/event.js';
 import { tallyPeakN } from '../../src/machines/learn/load-history.js';
 import { PULL_TEST_TEMPLATE } from '../../src/machines/learn/pull-test-file.js';
+import { thinBarrow } from '../planned.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
 
@@ -29,7 +30,7 @@ describe('ladder', { timeout: 300_000 }, () => {
     expect(json.ladders).toHaveLength(2);
 
     // A rung of it is evidence: the limit is then about what that rung asked.
-    copyFileSync('examples/nursery-barrow.yaml', join(cwd, 'barrow.yaml'));
+    writeFileSync(join(cwd, 'barrow.yaml'), thinBarrow());
     const learned = await run(cwd, [
       ...['retune', 'barrow.yaml', '--ladder', 'out/ladder/ladder-x.json', '--json'],
       ...['--event', 'lost', '--at', 'X plus 4', '--axis', 'x'],
@@ -86,7 +87,7 @@ describe('ladder', { timeout: 300_000 }, () => {
 
   it('a pull test goes into a new machine file with date, and the job is planned with it', async () => {
     const cwd = scratchFolder();
-    copyFileSync('examples/nursery-barrow.yaml', join(cwd, 'barrow.yaml'));
+    writeFileSync(join(cwd, 'barrow.yaml'), thinBarrow());
     const readings = [20, 40, 60, 80, 100].map((n) => `    - [${n} N, ${(n / 250).toFixed(3)} mm]`);
     writeFileSync(
       join(cwd, 'pull.yaml'),
@@ -126,7 +127,7 @@ describe('ladder', { timeout: 300_000 }, () => {
 describe('plan --resume-at', { timeout: 120_000 }, () => {
   it('writes a restart, or refuses a scrapped part with exit 1', async () => {
     const cwd = scratchFolder();
-    copyFileSync('examples/nursery-barrow.yaml', join(cwd, 'barrow.yaml'));
+    writeFileSync(join(cwd, 'barrow.yaml'), thinBarrow());
     const good = await run(cwd, ['plan', 'barrow.yaml', '--resume-at', 'rough 5']);
     expect(good.exit).toBe(0);
     expect(good.out).toMatch(/takes up\s+line \d+ .* rough level 5 of/);
@@ -148,7 +149,7 @@ describe('plan --resume-at', { timeout: 120_000 }, () => {
     [['--resume-at', '???'], 'plan: --resume-at "???" is no place of a program'],
   ])('%j is refused', async (argv, message) => {
     const cwd = scratchFolder();
-    copyFileSync('examples/nursery-barrow.yaml', join(cwd, 'barrow.yaml'));
+    writeFileSync(join(cwd, 'barrow.yaml'), thinBarrow());
     const result = await run(cwd, ['plan', 'barrow.yaml', ...argv]);
     expect(result.exit).toBe(2);
     expect(result.err).toContain(message);

@@ -9,16 +9,10 @@ import { machineInJob } from '../../src/cli/retune.js';
 import { amountSection, shiftsSection } from '../../src/cli/retune/shifts.js';
 import { shiftsFromSides } from '../../src/machines/learn/offsets.js';
 import { findMachine } from '../../src/machines/machines.js';
+import { thinBarrow } from '../planned.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
 import { machineOf } from '../machines/machine-of.js';
-
-/** The example with thinner teeth: fewer levels, so that planning again and again is quick. */
-function thinBarrow(): string {
-  const shipped = readFileSync('examples/nursery-barrow.yaml', 'utf8');
-  expect(shipped).toContain('thickness: auto, tip-rounding');
-  return shipped.replace('thickness: auto, tip-rounding', 'thickness: 2.6 mm, tip-rounding');
-}
 
 const LOST = ['--event', 'lost', '--at', 'rough 5', '--axis', 'x', '--direction', 'minus'];
 
@@ -260,7 +254,7 @@ describe('retune: what it refuses, in one line', () => {
     [['--event', 'finished', '--measured', 'x+: 1 mm'], 'give one of them'],
     [['--risk', '90'], 'is not between 0.01 and 50 per cent'],
     [['--ladder', 'barrow.yaml'], '--ladder needs to know how it ended'],
-    [['--ladder', 'barrow.yaml', '--event', 'finished'], 'is not JSON'],
+    [['--ladder', 'barrow.yaml', '--event', 'finished'], 'is no ladder'],
     [['--ladder', 'gone.json', '--event', 'finished'], 'gone.json: is not there'],
     [['--pull-test', 'barrow.yaml'], 'is not a key of a pull test'],
     [['--pull-test', 'p.yaml', '--event', 'lost'], 'give it alone'],

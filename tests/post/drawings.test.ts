@@ -4,7 +4,7 @@ import dxfParser, {
   type ILwpolylineEntity,
 } from 'dxf-parser';
 import { STLLoader } from 'three/examples/jsm/loaders/STLLoader.js';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import type { Browser } from 'playwright-core';
 import type { PlannedJob } from '../../src/post/plan.js';
 import { outlineDxf } from '../../src/post/drawings/dxf.js';
@@ -19,7 +19,7 @@ import type { Loop } from '../../src/model/edges.js';
 import { perimeter } from '../../src/profile/geometry/loop.js';
 import { turnedRelief } from '../../src/profile/wheel/solid-relief.js';
 import { analyticVolume, meshVolume, openEdges } from '../profile/solid-oracle.js';
-import { CHROMIUM, openBrowser } from './browser.js';
+import { CHROMIUM, browser as openBrowser } from '../preview/browser/chromium.js';
 import { plannedExample } from './planned-examples.js';
 
 /** Its types say that the class is a member of the module; it is the module. */
@@ -129,7 +129,6 @@ describe.skipIf(CHROMIUM === null).each(NAMES)('%s: template in a browser', (nam
   beforeAll(async () => {
     browser = await openBrowser();
   });
-  afterAll(() => browser.close());
 
   it('is 1:1 and shows the outline', async () => {
     const planned = plannedExample(name);
@@ -175,6 +174,8 @@ describe.skipIf(CHROMIUM === null).each(NAMES)('%s: template in a browser', (nam
 describe('names, numbers and text', () => {
   it('files of a plan', () => {
     expect(Object.keys(planFiles(plannedExample('nursery-barrow')))).toEqual([
+      'program.ngc',
+      'plan.json',
       'warning-sheet.html',
       'outline.dxf',
       'template.svg',

@@ -5,7 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { PlannedJob } from '../../src/post/plan.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
 import type { SheetOptions } from '../../src/post/sheet/sheet.js';
-import { CHROMIUM, openBrowser } from './browser.js';
+import { CHROMIUM, browser as openBrowser } from '../preview/browser/chromium.js';
 import { EXAMPLES, plannedExample } from './planned-examples.js';
 
 const LONG_TITLE = 'Wheel of the m\u00e4chtig long potting line \u2013 '.repeat(6).slice(0, 200);
@@ -43,7 +43,7 @@ describe.skipIf(CHROMIUM === null)('sheet in a browser', () => {
     page = await browser.newPage();
     page.on('request', (request) => asked.push(request.url()));
   });
-  afterAll(() => browser.close());
+  afterAll(() => page.close());
 
   /** Pages of the PDF, and whether anything stands out beside the paper. */
   async function print(planned: PlannedJob, options?: SheetOptions): Promise<number> {
@@ -88,11 +88,7 @@ describe.skipIf(CHROMIUM === null)('sheet in a browser', () => {
   it.each([8, 14, 25, 60])(
     'long title and %i warnings: still two pages, none lost',
     async (count) => {
-      for (const name of [
-        'nursery-barrow.yaml',
-        'mist-pump-18t-06b.yaml',
-        'pot-line-20t-219.yaml',
-      ]) {
+      for (const name of ['nursery-barrow', 'mist-pump-18t-06b', 'pot-line-20t-219']) {
         const planned = withWarnings(withTitle(plannedExample(name), LONG_TITLE), count);
         expect(await print(planned, { brazed: true })).toBe(2);
         const said = await page.locator('#warnings').innerText();
@@ -105,13 +101,13 @@ describe.skipIf(CHROMIUM === null)('sheet in a browser', () => {
   );
 
   it('print is never smaller than 6.4 points', () => {
-    const html = warningSheet(withWarnings(plannedExample('nursery-barrow.yaml'), 60));
+    const html = warningSheet(withWarnings(plannedExample('nursery-barrow'), 60));
     const pt = Number(/font-size:([\d.]+)pt;line-height/.exec(html)![1]);
     expect(pt).toBeGreaterThanOrEqual(6.4);
   });
 
   it('asks for nothing outside itself, whatever the strings hold', async () => {
-    const planned = plannedExample('potting-machine-15t-40.yaml');
+    const planned = plannedExample('potting-machine-15t-40');
     const { job } = planned;
     const bad: PlannedJob = {
       ...withWarnings(planned, 3),
@@ -199,7 +195,7 @@ describe.skipIf(CHROMIUM === null)('sheet in a browser', () => {
 
   it('no faults in the accessibility tree (axe-core)', async () => {
     const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core'), 'utf8');
-    const html = warningSheet(plannedExample('nursery-barrow.yaml'));
+    const html = warningSheet(plannedExample('nursery-barrow'));
     // The sheet's own policy forbids scripts; the check has to bring one.
     await page.setContent(html.replace(/<meta\s+http-equiv[^>]*>/, ''));
     await page.evaluate(axe);

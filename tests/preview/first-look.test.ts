@@ -1,6 +1,5 @@
 /** The first look of a plan and its full check, without a browser. */
 import { Refusal } from '../../src/model/refusal.js';
-import { readFileSync } from 'node:fs';
 import { describe, expect, it, vi } from 'vitest';
 import { planJob, planParts, planSteps } from '../../src/plan/plan.js';
 import { readJobInput } from '../../src/text/input.js';
@@ -11,9 +10,10 @@ import type { FromWorker, Request } from '../../src/preview/live/messages.js';
 import { type PlanWorker, Planner } from '../../src/preview/live/planner.js';
 import { serve } from '../../src/preview/live/serve.js';
 
+import { thinBarrow } from '../planned.js';
 import { toEnd } from './steps.js';
 
-const text = readFileSync('examples/nursery-barrow.yaml', 'utf8');
+const text = thinBarrow();
 const { input } = readJobInput(text, 'job.yaml');
 const jobOf = (changed = text): Job =>
   parseJob(changed, 'job.yaml', {

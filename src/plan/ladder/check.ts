@@ -20,6 +20,7 @@ import {
   type LadderPlan,
   type Rung,
   planLadder,
+  trimEngagementRad,
 } from './ladder.js';
 import {
   type LimitBand,
@@ -147,11 +148,11 @@ function holdToPlan(ladder: Ladder): void {
 }
 
 /** What the replay of a ladder may find: its own rungs, judged one by one afterwards. */
-function limitsOf({ machine }: LadderInput, plan: LadderPlan): AcceptLimits {
+function limitsOf({ cutter }: LadderInput, plan: LadderPlan): AcceptLimits {
   const most = plan.rungs[plan.rungs.length - 1]!.cutN * (1 + FORCE_TOLERANCE);
   return {
-    // Trimming may be engaged farther than the rungs.
-    maxEngagementDeg: Math.max(degFromRad(plan.engagementRad), machine.limits.maxEngagementDeg),
+    // Trimming takes its first half off a bar that may be larger than asked for.
+    maxEngagementDeg: degFromRad(Math.max(plan.engagementRad, trimEngagementRad(cutter))),
     allowedForceN: { x: Infinity, y: Infinity, [plan.axis]: most },
     chipCapMm: Infinity,
   };

@@ -3,7 +3,7 @@ import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { type BrowserContext, type Page, chromium } from 'playwright-core';
+import { type Browser, type BrowserContext, type Page, chromium } from 'playwright-core';
 import { afterAll, describe, expect, it } from 'vitest';
 import { SWITCHES, findChromium } from './chromium-place.mjs';
 
@@ -46,22 +46,28 @@ export interface Opened {
   readonly close: () => Promise<void>;
 }
 
+let launched: Promise<Browser> | undefined;
+
+/** The one browser of a worker; it ends with the worker. */
+export function browser(): Promise<Browser> {
+  launched ??= chromium.launch({ executablePath: CHROMIUM as string, args: [...SWITCHES] });
+  return launched;
+}
+
 /**
- * Opens a page in a browser of its own with an empty profile.
+ * Opens a page with an empty profile of its own.
  * @param own  addresses that the page may ask for begin with this
  */
 export async function open(url: string, own: string, options: OpenOptions = {}): Promise<Opened> {
-  const profile = mkdtempSync(join(tmpdir(), 'gullet-chromium-'));
-  const context = await chromium.launchPersistentContext(profile, {
-    executablePath: CHROMIUM as string,
-    headless: true,
-    args: [...SWITCHES],
+  const context = await (
+    await browser()
+  ).newContext({
     viewport: { width: options.width ?? 1440, height: options.height ?? 900 },
     colorScheme: options.dark ? 'dark' : 'light',
     reducedMotion: options.reducedMotion ? 'reduce' : 'no-preference',
     acceptDownloads: true,
   });
-  const page = context.pages()[0] ?? (await context.newPage());
+  const page = await context.newPage();
   const faults: string[] = [];
   page.on('console', (message) => {
     if (message.type() === 'error') faults.push(`console: ${message.text()}`);
@@ -77,10 +83,7 @@ export async function open(url: string, own: string, options: OpenOptions = {}):
     page,
     context,
     faults,
-    close: async () => {
-      await context.close();
-      rmSync(profile, { recursive: true, force: true });
-    },
+    close: () => context.close(),
   };
 }
 

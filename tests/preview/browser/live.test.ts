@@ -13,6 +13,7 @@ import { checkProgram } from '../../../src/plan/check/check.js';
 import { planJob } from '../../../src/plan/plan.js';
 import { readJobInput } from '../../../src/text/input.js';
 import { jobFileText, withText } from '../../../src/preview/live/job-edit.js';
+import { exampleText, thinBarrow } from '../../planned.js';
 import { run } from '../../cli/run.js';
 import { seriousFaults } from './axe.js';
 import {
@@ -25,7 +26,7 @@ import {
   still,
 } from './chromium.js';
 
-const JOB = readFileSync('examples/nursery-barrow.yaml', 'utf8');
+const JOB = thinBarrow();
 const folder = mkdtempSync(join(tmpdir(), 'gullet-live-'));
 let server: Server;
 let url = '';
@@ -397,7 +398,7 @@ describe('gullet preview', () => {
       });
       expect(await (await fetch(address)).text()).toContain('<title>Dry run</title>');
       const job = (await (await fetch(`${address}job.json`)).json()) as { text: string };
-      expect(job.text).toBe(JOB);
+      expect(job.text).toBe(exampleText('nursery-barrow'));
       const ended = new Promise((resolve) => child.once('exit', resolve));
       child.kill('SIGINT');
       expect(await ended).toBe(0);
