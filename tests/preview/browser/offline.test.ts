@@ -10,7 +10,7 @@ import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
 import { pageDataOf } from '../../../src/preview/data/page-data.js';
 import { pageHtml } from '../../../src/preview/data/page-html.js';
 import { signedArea } from '../../../src/profile/geometry/loop.js';
-import { planned } from '../example.js';
+import { THIN, examplePlan } from '../../planned.js';
 import { seriousFaults } from './axe.js';
 import {
   type Opened,
@@ -23,6 +23,7 @@ import {
 } from './chromium.js';
 import { silhouette, stockAlone } from './silhouette.js';
 
+const thin = () => examplePlan('nursery-barrow', THIN);
 const folder = mkdtempSync(join(tmpdir(), 'gullet-page-'));
 const file = join(folder, 'preview.html');
 const url = pathToFileURL(file).href;
@@ -43,7 +44,7 @@ describeInBrowser('the offline page', () => {
   beforeAll(async () => {
     const built = await bundled();
     const template = readFileSync(join(built, 'offline.html'), 'utf8');
-    writeFileSync(file, pageHtml(pageDataOf(planned().planned), template));
+    writeFileSync(file, pageHtml(pageDataOf(thin().planned), template));
   });
 
   afterEach(async () => {
@@ -116,7 +117,7 @@ describeInBrowser('the offline page', () => {
     await page.keyboard.press('End');
     const total = Number(await page.getAttribute('#strip', 'aria-valuemax'));
     expect(await seconds(page)).toBeCloseTo(total, 1);
-    expect(total / 60).toBeCloseTo(planned().summary.predicted.totalMin, 1);
+    expect(total / 60).toBeCloseTo(thin().summary.predicted.totalMin, 1);
     await page.keyboard.press('Home');
     expect(await seconds(page)).toBe(0);
   });
@@ -142,7 +143,7 @@ describeInBrowser('the offline page', () => {
 
   it('goes to the worst loads and shows the figures of plan.json', async () => {
     const page = await openPage({ dark: true });
-    const plan = JSON.parse(String(planned().files['plan.json'])) as {
+    const plan = JSON.parse(String(thin().files['plan.json'])) as {
       predicted: { peakEngagementDeg: number; peakForceN: { x: number; y: number } };
     };
     const { peakForceN, peakEngagementDeg } = plan.predicted;
@@ -178,13 +179,13 @@ describeInBrowser('the offline page', () => {
   it('cuts the blank down to the outline, in the picture', async () => {
     const page = await openPage();
     await stockAlone(page);
-    const { job, profile, cam } = planned().planned;
+    const { job, profile, cam } = thin().planned;
     const bore = (Math.PI / 4) * job.bore.diameterMm ** 2;
     const start = await silhouette(page);
     const blankMm = cam.blank.diameterMm + 2 * cam.blank.centringErrorMm;
     expect(Math.abs(start.areaMm2 / ((Math.PI / 4) * blankMm ** 2 - bore) - 1)).toBeLessThan(0.005);
     await page.focus('#strip');
-    const half = (planned().summary.predicted.totalMin * 60) / 2;
+    const half = (thin().summary.predicted.totalMin * 60) / 2;
     const box = (await page.locator('#strip').boundingBox())!;
     await page.mouse.click(box.x + box.width / 2, box.y + 60);
     expect(await seconds(page)).toBeCloseTo(half, -1);
@@ -337,7 +338,7 @@ describeInBrowser('the offline page', () => {
     const pagesOf = (pdf: Buffer) => pdf.toString('latin1').match(/\/Type \/Page\b(?!s)/g)?.length;
     const own = pagesOf(await page.pdf({ preferCSSPageSize: true }));
     const sheet = join(folder, 'warning-sheet.html');
-    writeFileSync(sheet, planned().files['warning-sheet.html'] as string);
+    writeFileSync(sheet, thin().files['warning-sheet.html'] as string);
     const other = await opened!.context.newPage();
     await other.goto(pathToFileURL(sheet).href);
     expect(own).toBe(pagesOf(await other.pdf({ preferCSSPageSize: true })));
