@@ -5,6 +5,7 @@ import { holdingPlan } from '../../src/post/sheet/holding-plan.js';
 import { html, list } from '../../src/post/sheet/html.js';
 import { sheetFigures } from '../../src/post/sheet/figures.js';
 import { reachOf } from '../../src/post/sheet/reach.js';
+import { planRestart } from '../../src/plan/restart.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
 import { verifyEnvelope } from '../../src/post/rs274/envelope.js';
 import { plannedExample } from './planned-examples.js';
@@ -19,6 +20,12 @@ function textOf(sheet: string, id: string): string {
     .replace(/&quot;/g, '"')
     .replace(/&amp;/g, '&')
     .replace(/\s+/g, ' ');
+}
+
+/** "8.4 min" or "21 s" in minutes. */
+function minutesOf(text: string): number {
+  const [figure, unit] = text.split(' ');
+  return unit === 's' ? Number(figure) / 60 : Number(figure);
 }
 
 const BOLTED = ['held-by: plate', 'held-by: through-bolt'] as const;
@@ -81,11 +88,44 @@ describe('figures on the sheet are those of the plan', () => {
     expect(low).toBe(Math.round(feeds.reduce((a, b) => Math.min(a, b))));
     expect(high).toBe(Math.round(feeds.reduce((a, b) => Math.max(a, b))));
     const { roughCutMin, finishMin, linkMin, totalMin } = summary.predicted;
-    for (const minutes of [roughCutMin, finishMin, linkMin, totalMin]) {
-      expect(run).toContain(duration(minutes));
-    }
+    const printed = [
+      /roughing (\S+ \w+), finishing/,
+      /finishing (\S+ \w+), between/,
+      /between cuts (\S+ \w+), air/,
+      /(\S+ min) in all/,
+    ].map((words) => minutesOf(words.exec(run)![1]!));
+    // Minutes are printed whole, or to a tenth under ten.
+    [roughCutMin, finishMin, linkMin, totalMin].forEach((minutes, i) => {
+      expect(Math.abs(printed[i]! - minutes)).toBeLessThanOrEqual(minutes < 10 ? 0.05 : 0.5);
+    });
     // Nothing is left out of the total: its parts are those on the sheet and the air pass.
     expect(roughCutMin + finishMin + linkMin + cam.times.airMin).toBeCloseTo(totalMin, 9);
+  });
+
+  it('of a restart are its own', () => {
+    const line = barrow.program.text.split('\n').findIndex((t) => /FINISH LEVEL 8 /.test(t)) + 2;
+    const restart = planRestart(barrow, {
+      resumeAt: { kind: 'lines', from: line, to: line },
+      stoppedAt: null,
+      offsetMm: [0, 0],
+    });
+    const own = warningSheet(restart);
+    expect(own).not.toContain('The blank, from the lathe');
+    expect(textOf(own, 'restart')).toMatch(/Takes up line \d+ of .* finish level 8 of 13 /);
+    const run = textOf(own, 'run');
+    // Roughing is done: nothing is said of it, and the finishing levels are those left.
+    expect(run).not.toMatch(/roughing|Roughing/);
+    expect(run).toContain('6 levels of');
+    const [finish, link, all] = [
+      /finishing (\S+ \w+), between/,
+      /between cuts (\S+ \w+), air/,
+      /(\S+ min) in all/,
+    ].map((words) => minutesOf(words.exec(run)![1]!));
+    const air = minutesOf(/air pass (\S+ \w+);/.exec(run)![1]!);
+    // Each printed to a tenth of a minute at worst.
+    expect(Math.abs(finish! + link! + air - all!)).toBeLessThanOrEqual(0.2);
+    expect(all).toBeLessThan(barrow.summary.predicted.totalMin / 5);
+    expect(textOf(own, 'watch')).toContain('One finishing level takes');
   });
 
   it('blank, hub, bore, zero', () => {
