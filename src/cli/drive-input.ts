@@ -1,6 +1,6 @@
 /** What `gullet drive` works on: from a job, from options, or from a job with options over it. */
 import { UnknownChainError, findChain, knownFigureMm } from '../profile/chain/chains.js';
-import type { DriveInput } from '../profile/drive/input.js';
+import type { DriveInput } from '../profile/drive/speed.js';
 import type { SprocketSpec } from '../profile/wheel/sprocket.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { DEFAULTS } from '../job/defaults.js';

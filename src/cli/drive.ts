@@ -3,7 +3,7 @@ import { SKIN_MM } from '../cam/sequence.js';
 import { type Job, SERVICES } from '../model/job.js';
 
 import { blankSection } from '../profile/wheel/blank.js';
-import { routedCornerFoul } from '../profile/wheel/bore-corner.js';
+import { routedCornerFoul } from '../profile/wheel/bore.js';
 import { boreReachMm, keyway } from '../profile/wheel/bore.js';
 import { driveSections } from '../profile/drive/drive.js';
 
@@ -148,14 +148,10 @@ function blankOf({ drive: input }: DriveSubject, job: Job, profile: SprocketProf
     centringErrorMm: blank.centringErrorMm,
     skinMm: SKIN_MM,
     diameterMm: blank.diameterMm,
-    budget: {
-      boreDiameterMm: bore.diameterMm,
-      boreToleranceMm: toleranceWidthMm(8, bore.diameterMm),
-      madeBy: bore.madeBy,
-      centringErrorMm: blank.centringErrorMm,
-      backlashMm: Math.max(machine.backlashMm.x, machine.backlashMm.y),
-      formErrorMm: job.limits.toleranceMm,
-    },
+    boreToleranceMm: toleranceWidthMm(8, bore.diameterMm),
+    madeBy: bore.madeBy,
+    backlashMm: Math.max(machine.backlashMm.x, machine.backlashMm.y),
+    formErrorMm: job.limits.toleranceMm,
     spanMm: input?.centreDistanceMm ?? null,
   });
 }

@@ -12,7 +12,7 @@ import {
   type LimitStandard,
 } from '../profile/inspect/limits.js';
 import { TOOTH_RULES } from '../profile/tooth/forms.js';
-import { swingFigures } from '../profile/wheel/slack.js';
+import { swingFigures } from '../profile/wheel/blank.js';
 import type { FigureSection } from '../model/figure.js';
 import { wheelOf } from '../plan/plan.js';
 import type { Job } from '../model/job.js';

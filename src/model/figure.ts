@@ -61,44 +61,31 @@ export interface FigureSection {
   readonly remarks: readonly string[];
 }
 
-/** Something fixed, or worked out from the inputs of a section. */
-type Of<I, T> = T | ((inputs: I) => T);
-
-/** One line of a table of figures: how a figure comes about from the inputs of its section. */
-export interface FigureRow<I> {
-  readonly key: Of<I, string>;
-  readonly label: Of<I, string>;
-  readonly kind: FigureKind;
-  /** null leaves the figure out. */
-  readonly value: (inputs: I) => number | null;
+/** What stands beside the value of a figure. */
+interface Grounds {
   readonly digits?: number;
-  readonly limit?: Of<I, FigureLimit | null>;
-  readonly formula: Of<I, string>;
-  readonly source: Of<I, string>;
+  readonly limit?: FigureLimit | null;
+  readonly formula: string;
+  /** Left out where the formula follows from geometry alone. */
+  readonly source?: string;
 }
 
-export function row<I>(
-  key: FigureRow<I>['key'],
-  label: FigureRow<I>['label'],
+/** A figure; null where its value is. */
+export function figure(
+  key: string,
+  label: string,
   kind: FigureKind,
-  rest: Omit<FigureRow<I>, 'key' | 'label' | 'kind'>,
-): FigureRow<I> {
-  return { key, label, kind, ...rest };
+  value: number | null,
+  { digits, limit = null, formula, source = ELEMENTARY }: Grounds,
+): Figure | null {
+  return value === null
+    ? null
+    : { key, label, kind, value, digits: digits ?? null, limit, formula, source };
 }
 
-/** Figures of a table, in its order. */
-export function figuresOf<I>(rows: readonly FigureRow<I>[], inputs: I): Figure[] {
-  const of = <T extends string | FigureLimit | null>(field: Of<I, T>): T =>
-    typeof field === 'function' ? field(inputs) : field;
-  return rows.flatMap((r) => {
-    const value = r.value(inputs);
-    if (value === null) return [];
-    const { kind, digits = null, limit = null } = r;
-    const words = { formula: of(r.formula), source: of(r.source) };
-    return [
-      { key: of(r.key), label: of(r.label), kind, value, digits, limit: of(limit), ...words },
-    ];
-  });
+/** Figures that there are. */
+export function known(figures: readonly (Figure | null | 0)[]): Figure[] {
+  return figures.filter((f) => !!f);
 }
 
 /** A limit for the person to weigh. */
@@ -118,6 +105,5 @@ export function keepsLimit({ value, limit }: Pick<Figure, 'value' | 'limit'>): b
   return limit.rule === 'at most' ? value <= limit.value + slack : value >= limit.value - slack;
 }
 
-/** Source of a formula that follows from geometry or statics alone. */
+/** Source of a formula that follows from geometry alone. */
 export const ELEMENTARY = 'elementary geometry';
-export const STATICS = 'elementary statics';

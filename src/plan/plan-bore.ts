@@ -1,7 +1,7 @@
 import { Refusal } from '../model/refusal.js';
 import { planBore } from '../cam/bore.js';
 import { clearanceZMm } from '../cam/sequence.js';
-import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/wheel/bore-corner.js';
+import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/wheel/bore.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
 import { prove } from './prove.js';

@@ -17,7 +17,7 @@ import { boreLoop } from '../../src/profile/wheel/bore.js';
 import { edgeSweepRad } from '../../src/profile/geometry/edge.js';
 import type { Loop } from '../../src/model/edges.js';
 import { perimeter } from '../../src/profile/geometry/loop.js';
-import { turnedRelief } from '../../src/profile/wheel/solid-relief.js';
+import { turnedRelief } from '../../src/profile/wheel/solid.js';
 import { analyticVolume, meshVolume, openEdges } from '../profile/solid-oracle.js';
 import { CHROMIUM, browser as openBrowser } from '../preview/browser/chromium.js';
 import { plannedExample } from './planned-examples.js';

@@ -1,16 +1,19 @@
 import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, test } from 'vitest';
 import type { Pt } from '../../src/model/edges.js';
-import { type BoreSpec, boreLoop, boreReachMm, keyway } from '../../src/profile/wheel/bore.js';
 import {
+  type BoreSpec,
+  boreLoop,
+  boreReachMm,
+  keyway,
   largestClearCutterRadiusMm,
   routedCornerFoul,
-  smallestInsideRadiusMm,
-} from '../../src/profile/wheel/bore-corner.js';
+} from '../../src/profile/wheel/bore.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
 
 import { standardKey } from '../../src/profile/standard/keys.js';
 import { loopBounds, signedArea, validateLoop } from '../../src/profile/geometry/loop.js';
+import { GeometryError } from '../../src/profile/geometry/errors.js';
 import { offsetLoop } from '../../src/profile/geometry/offset.js';
 
 const ROUND: BoreSpec = {
@@ -49,7 +52,7 @@ describe('boreLoop', () => {
 
   test('a cutter follows each of them inside', () => {
     for (const bore of [ROUND, FLAT, KEYED]) validateLoop(offsetLoop(boreLoop(bore), 1.5));
-    expect(() => offsetLoop(boreLoop(KEYED), 2.6)).toThrow(Refusal);
+    expect(() => offsetLoop(boreLoop(KEYED), 2.6)).toThrow(GeometryError);
   });
 
   test('impossible figures are refused by name', () => {

@@ -1,36 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import {
-  centrePitches,
-  chainChoices,
-  exactLengthPitches,
-  flatLengthMm,
-  lengthPitches,
-  nearestEven,
-  smallWrapRad,
-  takeUpMm,
-} from '../../src/profile/drive/length.js';
-import {
-  ansiConstants,
-  ansiRatingKw,
-  correctedPowerKw,
-  isoRatingKw,
-} from '../../src/profile/drive/rating.js';
-import {
-  articulationRad,
-  chainSpeedMPerS,
-  polygonVariation,
-  polygonVariationOfMean,
-} from '../../src/profile/drive/speed.js';
-import {
-  centrifugalN,
-  massKgPerM,
-  pullFromPowerN,
-  pullFromTorqueN,
-  torqueNm,
-} from '../../src/profile/drive/load.js';
 import { driveSections } from '../../src/profile/drive/drive.js';
-import type { DriveInput } from '../../src/profile/drive/input.js';
+import { exactLengthPitches, smallWrapRad } from '../../src/profile/drive/length.js';
+import type { DriveInput } from '../../src/profile/drive/speed.js';
 import { KW_PER_HP } from '../../src/text/units.js';
 import { elongationLimit, wearAdvice } from '../../src/profile/chain/wear.js';
 import { keepsLimit } from '../../src/model/figure.js';
@@ -39,21 +11,63 @@ import { DRIVE_ORACLES as O } from './drive-oracles.js';
 
 const DEG = Math.PI / 180;
 
+const INPUT: DriveInput = {
+  chain: {
+    designation: '420',
+    pitchMm: 12.7,
+    plateDepthMm: 12,
+    minTensileN: 15600,
+    elongation: 0.004,
+  },
+  teeth: 12,
+  otherTeeth: 40,
+  centreDistanceMm: 380,
+  powerKw: 1.1,
+  speedRpm: 2600,
+  service: 'moderate-shock',
+  oldTeeth: 11,
+  links: null,
+  stallTorqueNm: null,
+  fixedCentres: false,
+};
+const all = (input: DriveInput) => driveSections(input).flatMap((s) => s.figures);
+const maybe = (input: DriveInput, key: string) => all(input).find((f) => f.key === key)?.value;
+const value = (input: DriveInput, key: string) => maybe(input, key)!;
+const remarks = (input: DriveInput) =>
+  driveSections(input)
+    .flatMap((s) => s.remarks)
+    .join(' ');
+
+/** Two wheels with their centres so many pitches apart. */
+const wheels = (teeth: number, otherTeeth: number, centre: number, pitchMm = 12.7): DriveInput => ({
+  ...INPUT,
+  chain: { ...INPUT.chain, pitchMm },
+  teeth,
+  otherTeeth,
+  centreDistanceMm: centre * pitchMm,
+});
+/** A wheel on a chain of a designation and a pitch. */
+const rated = (designation: string | null, pitchMm: number, teeth: number, speedRpm: number) => ({
+  ...INPUT,
+  chain: { ...INPUT.chain, designation, pitchMm },
+  teeth,
+  speedRpm,
+});
+
 describe('chain length', () => {
   test('21/84 teeth', () => {
     const { z1, z2, centreIn, pitchIn, ...e } = O.chainLength[0];
-    const x = lengthPitches(z1, z2, centreIn / pitchIn);
+    const x = value(wheels(z1, z2, centreIn / pitchIn, pitchIn * 25.4), 'lengthPitches');
     expect(Math.abs(x - e.lengthPitches)).toBeLessThan(e.tolerancePitches);
     expect(Math.abs(x * pitchIn - e.lengthIn)).toBeLessThan(e.toleranceIn);
   });
 
   test('35/70 teeth: even length, its centre distance, pitch diameters', () => {
     const { z1, z2, centreIn, pitchIn, ...e } = O.chainLength[1];
-    const best = nearestEven(chainChoices(z1, z2, centreIn, pitchIn))!;
-    expect(best.links).toBe(e.evenLinks);
-    expect(Math.abs(best.centreMm / pitchIn - e.centrePitchesForEven)).toBeLessThan(
-      e.toleranceCentre,
-    );
+    const input = wheels(z1, z2, centreIn / pitchIn, pitchIn * 25.4);
+    expect(value(input, 'links')).toBe(e.evenLinks);
+    const centre = value(input, `centreFor${e.evenLinks}Mm`) / (pitchIn * 25.4);
+    expect(Math.abs(centre - e.centrePitchesForEven)).toBeLessThan(e.toleranceCentre);
     [z1, z2].forEach((z, i) => {
       const d = pitchDiameterMm(pitchIn, z);
       expect(Math.abs(d - e.pitchDiametersIn[i]!)).toBeLessThan(e.toleranceDiameterIn);
@@ -62,15 +76,18 @@ describe('chain length', () => {
 
   test('20/63 teeth: length from centre and centre from length', () => {
     const { z1, z2, ...e } = O.chainLength[2];
-    const x = lengthPitches(z1, z2, e.centrePitches);
+    const input = wheels(z1, z2, e.centrePitches);
+    const x = value(input, 'lengthPitches');
     expect(Math.abs(x - e.lengthFromCentre)).toBeLessThan(e.tolerancePitches);
-    const c = centrePitches(z1, z2, e.links)!;
+    const c = value(input, `centreFor${e.links}Mm`) / 12.7;
     expect(Math.abs(c - e.centreFromLinks)).toBeLessThan(e.tolerancePitches);
   });
 
   test('kart chain laid flat', () => {
     const { links, pitchMm, plateDepthMm, overallMm, toleranceMm } = O.flatChain;
-    const flat = flatLengthMm(links, pitchMm, plateDepthMm);
+    // Equal wheels of 20 teeth: links = 2 C + 20 pitches.
+    const drive = wheels(20, 20, (links - 20) / 2, pitchMm);
+    const flat = value({ ...drive, chain: { ...drive.chain, plateDepthMm } }, 'flatLengthMm');
     expect(Math.abs(flat - overallMm)).toBeLessThan(toleranceMm);
   });
 
@@ -81,8 +98,9 @@ describe('chain length', () => {
         fc.integer({ min: 9, max: 80 }),
         fc.double({ min: 30, max: 80, noNaN: true }),
         (z1, z2, c) => {
-          const exact = exactLengthPitches(z1, z2, c)!;
-          expect(Math.abs(exact - lengthPitches(z1, z2, c))).toBeLessThan(0.05);
+          const input = wheels(z1, z2, c);
+          const apart = value(input, 'exactLengthPitches') - value(input, 'lengthPitches');
+          expect(Math.abs(apart)).toBeLessThan(0.05);
         },
       ),
     );
@@ -95,7 +113,9 @@ describe('chain length', () => {
         fc.integer({ min: 9, max: 80 }),
         fc.double({ min: 20, max: 80, noNaN: true }),
         (z1, z2, c) => {
-          expect(centrePitches(z1, z2, lengthPitches(z1, z2, c))!).toBeCloseTo(c, 6);
+          const links = value(wheels(z1, z2, c), 'links');
+          const centre = value(wheels(z1, z2, c), `centreFor${links}Mm`) / 12.7;
+          expect(value(wheels(z1, z2, centre), 'lengthPitches')).toBeCloseTo(links, 6);
         },
       ),
     );
@@ -110,18 +130,19 @@ describe('chain length', () => {
   });
 
   test('even lengths enclose what is asked for; fixed centres take the longer one', () => {
-    const choices = chainChoices(12, 40, 380, 12.7);
-    expect(choices.map((c) => c.links)).toEqual([86, 87, 88]);
-    expect(choices.map((c) => c.even)).toEqual([true, false, true]);
-    expect(nearestEven(choices)!.links).toBe(86);
-    expect(nearestEven(choices, true)!.links).toBe(88);
-    expect(choices[0]!.changeMm).toBeLessThan(0);
-    expect(choices[2]!.changeMm).toBeGreaterThan(0);
+    const choices = all(INPUT).filter((f) => /^centreFor/.test(f.key));
+    expect(choices.map((f) => f.key)).toEqual(['centreFor86Mm', 'centreFor87Mm', 'centreFor88Mm']);
+    expect(choices.map((f) => f.label.includes('odd'))).toEqual([false, true, false]);
+    expect(value(INPUT, 'links')).toBe(86);
+    expect(value({ ...INPUT, fixedCentres: true }, 'links')).toBe(88);
+    expect(choices[0]!.value).toBeLessThan(380);
+    expect(choices[2]!.value).toBeGreaterThan(380);
   });
 
   test('take-up: nearly half of the stretch where the strands run parallel', () => {
-    expect(takeUpMm(20, 20, 80, 12.7, 0.03)).toBeCloseTo((80 * 0.03 * 12.7) / 2, 9);
-    expect(takeUpMm(12, 40, 86, 12.7, 0.03)).toBeGreaterThan((86 * 0.03 * 12.7) / 2);
+    // Up to 3 % of wear, the limit of wheels under 67 teeth; 20 + 20 teeth at 30 pitches take 80.
+    expect(value(wheels(20, 20, 30), 'takeUpMm')).toBeCloseTo((80 * 0.03 * 12.7) / 2, 9);
+    expect(value(INPUT, 'takeUpMm')).toBeGreaterThan((86 * 0.03 * 12.7) / 2);
   });
 
   test('wrap', () => {
@@ -136,7 +157,7 @@ describe('chain length', () => {
 describe('speed', () => {
   test('angle of articulation', () => {
     for (const { teeth, deg } of O.articulation.rows) {
-      expect(Math.abs(articulationRad(teeth) / DEG - deg)).toBeLessThan(
+      expect(Math.abs(value({ ...INPUT, teeth }, 'articulationRad') / DEG - deg)).toBeLessThan(
         O.articulation.toleranceDeg,
       );
     }
@@ -151,86 +172,95 @@ describe('speed', () => {
       const greatest = Math.max(...speeds);
       const mean = speeds.reduce((s, v) => s + v, 0) / speeds.length;
       const swing = greatest - Math.min(...speeds);
-      expect(polygonVariation(z)).toBeCloseTo(swing / greatest, 8);
-      expect(polygonVariationOfMean(z)).toBeCloseTo(swing / mean, 5);
+      expect(value({ ...INPUT, teeth: z }, 'polygonVariation')).toBeCloseTo(swing / greatest, 8);
+      expect(value({ ...INPUT, teeth: z }, 'polygonVariationOfMean')).toBeCloseTo(swing / mean, 5);
     }
   });
 
   test('chain speed: pitches that pass in a minute', () => {
-    expect(chainSpeedMPerS(21, 12.7, 600)).toBeCloseTo((21 * 600 * 0.0127) / 60, 12);
+    expect(value({ ...INPUT, teeth: 21, speedRpm: 600 }, 'chainSpeedMPerS')).toBeCloseTo(
+      (21 * 600 * 0.0127) / 60,
+      12,
+    );
   });
 });
 
 describe('pull', () => {
   test('by power and by torque agree but for the polygon', () => {
     // d on the pitch circle is longer than z p / pi by (pi / z) / sin(pi / z).
-    const torque = torqueNm(1.1, 2600);
+    const torque = value(INPUT, 'ratedTorqueNm');
     expect(torque).toBeCloseTo((1100 * 60) / (2 * Math.PI * 2600), 12);
-    const v = chainSpeedMPerS(12, 12.7, 2600);
-    const byPower = pullFromPowerN(1.1, v);
-    const byTorque = pullFromTorqueN(torque, pitchDiameterMm(12.7, 12));
+    const byPower = value(INPUT, 'ratedPullN');
+    const byTorque = value({ ...INPUT, stallTorqueNm: torque }, 'stallPullN');
     expect(byPower / byTorque).toBeCloseTo(Math.PI / 12 / Math.sin(Math.PI / 12), 9);
   });
 
-  test('mass of chains from 08A to 16A within 10 %, makers tables, from memory', () => {
+  test('pull by its own mass, chains from 08A to 16A within 10 %: makers tables, from memory', () => {
     for (const [p, m] of [
       [12.7, 0.62],
       [15.875, 1.02],
       [19.05, 1.5],
       [25.4, 2.6],
     ] as const) {
-      expect(Math.abs(massKgPerM(p) / m - 1)).toBeLessThan(0.1);
+      const input = rated(null, p, 12, 2600);
+      const pullN = m * value(input, 'chainSpeedMPerS') ** 2;
+      expect(Math.abs(value(input, 'centrifugalN') / pullN - 1)).toBeLessThan(0.1);
     }
-    expect(centrifugalN(0.62, 10)).toBeCloseTo(62, 12);
   });
 });
 
 describe('ratings', () => {
   test('roller-limited power of No. 25, 40 cells of a maker table', () => {
-    const k = ansiConstants('04C (25)');
     const { rows, pitchIn, toleranceHp } = O.rollerLimitedPower;
     expect(rows).toHaveLength(40);
     for (const { teeth, rpm, hp } of rows) {
-      const ours = ansiRatingKw(k, teeth, rpm, pitchIn * 25.4).rollerKw / KW_PER_HP;
+      const input = rated('04C (25)', pitchIn * 25.4, teeth, rpm);
+      const ours = value(input, 'ansiRollerKw') / KW_PER_HP;
       expect(Math.abs(ours - hp), `${teeth} teeth, ${rpm} rpm`).toBeLessThan(toleranceHp);
     }
   });
 
   test('the link-plate formula is on the safe side of the same table', () => {
     // 2008 table of No. 25, same catalogue: 11 teeth at 900 rpm 0.53 hp, 17 teeth 0.82 hp.
-    const k = ansiConstants('04C (25)');
     for (const [teeth, hp] of [
       [11, 0.53],
       [17, 0.82],
     ] as const) {
-      const ratio = hp / (ansiRatingKw(k, teeth, 900, 0.25 * 25.4).plateKw / KW_PER_HP);
+      const input = rated('04C (25)', 0.25 * 25.4, teeth, 900);
+      const ratio = hp / (value(input, 'ansiPlateKw') / KW_PER_HP);
       expect(ratio).toBeGreaterThan(1.25);
       expect(ratio).toBeLessThan(1.47);
     }
   });
 
   test('ISO and ANSI formulas agree within 1 %: two memories of one thing', () => {
-    const k = ansiConstants('08A (40)');
     for (const p of [12.7, 15.875, 19.05, 25.4]) {
-      const ansi = ansiRatingKw(k, 19, 500, p);
-      const iso = isoRatingKw(19, 500, p);
-      expect(Math.abs(iso.plateKw / ansi.plateKw - 1)).toBeLessThan(0.01);
-      expect(Math.abs(iso.rollerKw / ansi.rollerKw - 1)).toBeLessThan(0.01);
+      const input = rated('08A (40)', p, 19, 500);
+      for (const part of ['Plate', 'Roller']) {
+        const ratio = value(input, `iso${part}Kw`) / value(input, `ansi${part}Kw`);
+        expect(Math.abs(ratio - 1)).toBeLessThan(0.01);
+      }
     }
     expect(KW_PER_HP).toBeCloseTo(0.74569987158, 10); // NIST SP 811, B.8
   });
 
   test('light and bush chains have constants of their own', () => {
-    expect(ansiConstants('085 (41)').k2).toBe(3.4);
-    expect(ansiConstants('06C (35)').k2).toBe(29);
-    expect(ansiConstants('420').k2).toBe(17);
-    expect(ansiConstants(null).k2).toBe(17);
+    const usual = value(rated('420', 12.7, 19, 500), 'ansiRollerKw');
+    const k2 = (name: string | null) =>
+      (17 * value(rated(name, 12.7, 19, 500), 'ansiRollerKw')) / usual;
+    expect(k2('085 (41)')).toBeCloseTo(3.4, 12);
+    expect(k2('06C (35)')).toBeCloseTo(29, 12);
+    expect(k2(null)).toBeCloseTo(17, 12);
+    // Those two have no ISO rating.
+    expect(maybe(rated('085 (41)', 12.7, 19, 500), 'isoPlateKw')).toBeUndefined();
   });
 
   test('corrected power: a wheel of 19 teeth needs no correction', () => {
-    expect(correctedPowerKw(2, 'smooth', 19)).toBe(2);
-    expect(correctedPowerKw(2, 'moderate-shock', 19)).toBeCloseTo(2.8, 12);
-    expect(correctedPowerKw(2, 'smooth', 38)).toBeCloseTo(2 / 2 ** 1.08, 12);
+    const corrected = (service: DriveInput['service'], teeth: number) =>
+      value({ ...INPUT, powerKw: 2, service, teeth }, 'correctedPowerKw');
+    expect(corrected('smooth', 19)).toBe(2);
+    expect(corrected('moderate-shock', 19)).toBeCloseTo(2.8, 12);
+    expect(corrected('smooth', 38)).toBeCloseTo(2 / 2 ** 1.08, 12);
   });
 });
 
@@ -244,32 +274,6 @@ test('wear: 3 %, and 200 / z % beyond 66 teeth', () => {
 });
 
 describe('figures of a drive', () => {
-  const INPUT: DriveInput = {
-    chain: {
-      designation: '420',
-      pitchMm: 12.7,
-      plateDepthMm: 12,
-      minTensileN: 15600,
-      elongation: 0.004,
-    },
-    teeth: 12,
-    otherTeeth: 40,
-    centreDistanceMm: 380,
-    powerKw: 1.1,
-    speedRpm: 2600,
-    service: 'moderate-shock',
-    oldTeeth: 11,
-    links: null,
-    stallTorqueNm: null,
-    fixedCentres: false,
-  };
-  const all = (input: DriveInput) => driveSections(input).flatMap((s) => s.figures);
-  const value = (input: DriveInput, key: string) => all(input).find((f) => f.key === key)!.value;
-  const remarks = (input: DriveInput) =>
-    driveSections(input)
-      .flatMap((s) => s.remarks)
-      .join(' ');
-
   test('every figure has a formula, a source, a finite value and a key of its own in its section', () => {
     for (const section of driveSections(INPUT)) {
       expect(new Set(section.figures.map((f) => f.key)).size).toBe(section.figures.length);

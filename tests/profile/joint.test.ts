@@ -1,17 +1,9 @@
 import { describe, expect, test } from 'vitest';
-import {
-  PLANNING_SHEAR,
-  RECKONED_SHEAR,
-  brazeAreaMm2,
-  brazeShear,
-  brazeTorqueNm,
-  brazedInsert,
-} from '../../src/profile/joint/braze.js';
+import { brazedInsert } from '../../src/profile/joint/braze.js';
 import {
   flatCapacity,
   flatWidthMm,
   keyCapacity,
-  keyTorqueNm,
   screwForShaft,
   setScrewCapacity,
 } from '../../src/profile/joint/capacity.js';
@@ -25,11 +17,35 @@ import { DRIVE_ORACLES as O } from './drive-oracles.js';
 const MPA_PER_PSI = 0.006894757293168; // NIST SP 811, B.8
 const N_PER_LBF = 4.4482216152605; // NIST SP 811, B.8
 
+const base: JointInput = {
+  bore: {
+    shape: 'd-flat',
+    diameterMm: 14,
+    acrossFlatMm: 12.5,
+    keyWidthMm: null,
+    keyDepthMm: null,
+  },
+  lengthMm: 13.9,
+  hubLengthMm: 8,
+  material: 'steel',
+  pitchMm: 12.7,
+  teeth: 12,
+  rootDiameterMm: 41.3,
+  hubDiameterMm: 26,
+  plateDepthMm: 12,
+  drive: { powerKw: 1.1, speedRpm: 2600, service: 'moderate-shock', stallTorqueNm: 8 },
+};
+const of = (input: JointInput, key: string) =>
+  jointSection(input).figures.find((f) => f.key === key)!.value;
+
 describe('brazing', () => {
   test('18,000 psi (common practice, no source) in N/mm2; planning lies far below 25,000 psi', () => {
-    expect(RECKONED_SHEAR).toBeCloseTo(18000 * MPA_PER_PSI, 6);
+    // T = tau pi D^2 L / 2, undone.
+    const shear = (key: string) =>
+      of(base, key) / ((Math.PI * of(base, 'insertDiameterMm') ** 2 * base.lengthMm) / 2000);
+    expect(shear('brazeReckonedNm')).toBeCloseTo(18000 * MPA_PER_PSI, 6);
     // What lap lengths are designed with: The Brazing Book, joint design part 2 (Handy & Harman).
-    expect(PLANNING_SHEAR).toBeLessThan((25000 * MPA_PER_PSI) / 4);
+    expect(shear('brazeTorqueNm')).toBeLessThan((25000 * MPA_PER_PSI) / 4);
   });
 
   test('torque by adding up rings of the joint, and stress undoes it', () => {
@@ -40,9 +56,11 @@ describe('brazing', () => {
       const area = ((Math.PI * d) / n) * length;
       torque += (tau * area * (d / 2)) / 1000;
     }
-    expect(brazeTorqueNm(tau, d, length)).toBeCloseTo(torque, 6);
-    expect(brazeShear(torque, d, length)).toBeCloseTo(tau, 6);
-    expect(brazeAreaMm2(19, 13.9)).toBeCloseTo(Math.PI * 19 * 13.9, 9);
+    expect(of(base, 'brazeTorqueNm')).toBeCloseTo(torque, 6);
+    // P = T 2 pi n / 60: power at which the rated torque is the one that 40 N/mm2 carries.
+    const powerKw = (torque * 2 * Math.PI * base.drive!.speedRpm) / 60 / 1000;
+    const strong = { ...base, drive: { ...base.drive!, powerKw } };
+    expect(of(strong, 'brazeShear')).toBeCloseTo(tau, 6);
   });
 
   test('insert: walls inside and out, gap on both sides, or no room', () => {
@@ -68,13 +86,16 @@ describe('key', () => {
     const pressure = (e.yieldPsi / e.factor) * MPA_PER_PSI;
     const inch = { shaftDiameterMm: e.shaftIn * 25.4, widthMm, hubDepthMm: widthMm / 2 };
     // Torque grows in proportion to the length, so the length for that torque is one division.
-    const lengthIn = (tau: number, p: number) =>
-      torqueNm / keyTorqueNm({ ...inch, lengthMm: 25.4 }, tau, p);
-    expect(Math.abs(lengthIn(shear, Infinity) - e.shearLengthIn)).toBeLessThan(e.toleranceIn);
-    expect(Math.abs(lengthIn(Infinity, pressure) - e.bearingLengthIn)).toBeLessThan(e.toleranceIn);
-    expect(lengthIn(shear, pressure)).toBe(
-      Math.max(lengthIn(shear, Infinity), lengthIn(Infinity, pressure)),
-    );
+    // A steel key in a steel hub is reckoned with 70 N/mm2 of shear and 100 N/mm2 of pressure.
+    const carried = (more: Partial<typeof inch>) =>
+      keyCapacity({ ...inch, lengthMm: 25.4, ...more }, 'steel', 'smooth')!.peakNm;
+    const shearNm = carried({ hubDepthMm: Infinity });
+    const pressureNm = carried({ widthMm: Infinity });
+    const shearIn = torqueNm / ((shearNm * shear) / 70);
+    const bearingIn = torqueNm / ((pressureNm * pressure) / 100);
+    expect(Math.abs(shearIn - e.shearLengthIn)).toBeLessThan(e.toleranceIn);
+    expect(Math.abs(bearingIn - e.bearingLengthIn)).toBeLessThan(e.toleranceIn);
+    expect(carried({})).toBe(Math.min(shearNm, pressureNm));
   });
 
   test('capacity: the weaker of shear and pressure, at most 1.5 d of length', () => {
@@ -214,24 +235,6 @@ describe('how to make the bore', () => {
 });
 
 describe('joint as figures', () => {
-  const base: JointInput = {
-    bore: {
-      shape: 'd-flat',
-      diameterMm: 14,
-      acrossFlatMm: 12.5,
-      keyWidthMm: null,
-      keyDepthMm: null,
-    },
-    lengthMm: 13.9,
-    hubLengthMm: 8,
-    material: 'steel',
-    pitchMm: 12.7,
-    teeth: 12,
-    rootDiameterMm: 41.3,
-    hubDiameterMm: 26,
-    plateDepthMm: 12,
-    drive: { powerKw: 1.1, speedRpm: 2600, service: 'moderate-shock', stallTorqueNm: 8 },
-  };
   const broken = (input: JointInput) =>
     jointSection(input)
       .figures.filter((f) => f.limit?.weight === 'must' && keepsLimit(f) === false)
@@ -266,8 +269,6 @@ describe('joint as figures', () => {
   });
 
   test('an insert that leaves no wall of the hub carries the hub, and is brazed into the teeth', () => {
-    const of = (input: JointInput, key: string) =>
-      jointSection(input).figures.find((f) => f.key === key)!.value;
     // Bore 14 with a 12.5 mm flat reaches 7 mm: insert 2 x (7 + 2.5) = 19 mm, bore for it 19.16 mm.
     expect(of(base, 'insertDiameterMm')).toBe(19);
     expect(of(base, 'insertPlateWallMm')).toBeCloseTo((41.3 - 19.16) / 2, 9);

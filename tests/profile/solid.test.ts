@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { TOOTH_FORMS } from '../../src/model/job.js';
 import { boreLoop } from '../../src/profile/wheel/bore.js';
 
-import { turnedRelief } from '../../src/profile/wheel/solid-relief.js';
+import { turnedRelief } from '../../src/profile/wheel/solid.js';
 import { type SolidBody, sprocketSolid } from '../../src/profile/wheel/solid.js';
 import { type SprocketProfile, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
 import { analyticVolume, meshVolume, openEdges } from './solid-oracle.js';

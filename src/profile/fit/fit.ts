@@ -2,22 +2,19 @@
  * Fit of a tooth form and a chain: where the rollers ride as the chain wears, how much room they
  * have on their way in and out, the tightest place, and the relief that would free it.
  */
-import { type FitErrors, NO_ERRORS, type StrandClearance, type TightPlace } from './clearance.js';
-import { strandClearance } from './clearance.js';
-import { type Ride, jumpElongation, rideOn } from './ride.js';
-import { type ReliefNeed, solveRelief } from './relief.js';
-import { fitWheel } from './wheel.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
-
-/** Elongations that are always looked at: none, planning figure, worn out. */
-const FIT_ELONGATIONS: readonly number[] = [0, 0.005, 0.01, 0.015, 0.02, 0.025, 0.03];
+import { FIT_ELONGATIONS, solveRelief } from './relief.js';
+import { type Ride, jumpElongation, rideOn } from './ride.js';
+import { type FitErrors, NO_ERRORS, type TightPlace, tightPlace } from './swing.js';
+import { fitWheel } from './wheel.js';
 
 export interface FitAt {
   readonly elongation: number;
   /** null where the chain rides over the tips. */
   readonly ride: Ride | null;
-  readonly tight: StrandClearance | null;
-  readonly slack: StrandClearance | null;
+  /** Tightest place of either strand on the outer half of the flanks; null where none passes. */
+  readonly tight: TightPlace | null;
+  readonly slack: TightPlace | null;
 }
 
 export interface FitReport {
@@ -28,7 +25,7 @@ export interface FitReport {
   readonly made: readonly FitAt[];
   /** Tightest place on the outer half of the flanks, with the errors; null where nothing passes. */
   readonly tightest: TightPlace | null;
-  readonly relief: ReliefNeed;
+  readonly relief: ReturnType<typeof solveRelief>;
   /** Elongation at which the rollers reach the end of the flank. */
   readonly jumpElongation: number;
   /** Form error that a new chain can stand before the wheel is too large for it: pitches that the
@@ -36,40 +33,26 @@ export interface FitReport {
   readonly pitchesToBind: number | null;
 }
 
-/**
- * @param elongations  in rising order, 0 or more
- * @throws Refusal where the spec makes no wheel
- */
-export function fitOf(
-  spec: SprocketSpec,
-  errors: FitErrors = NO_ERRORS,
-  elongations: readonly number[] = FIT_ELONGATIONS,
-): FitReport {
+/** @throws Refusal where the spec makes no wheel */
+export function fitOf(spec: SprocketSpec, errors: FitErrors = NO_ERRORS): FitReport {
   const wheel = fitWheel(spec);
   const at = (elongation: number, err: FitErrors): FitAt => {
     const ride = rideOn(wheel, elongation, err.formErrorMm);
-    if (ride === null) return { elongation, ride, tight: null, slack: null };
-    return {
-      elongation,
-      ride,
-      tight: strandClearance(wheel, ride, 'tight', err),
-      slack: strandClearance(wheel, ride, 'slack', err),
-    };
+    const place = (strand: 'tight' | 'slack') => ride && tightPlace(wheel, ride, strand, err);
+    return { elongation, ride, tight: place('tight'), slack: place('slack') };
   };
-  const made = elongations.map((e) => at(e, errors));
-  const outers = made.flatMap(({ tight, slack }) =>
-    [tight?.outer ?? [], slack?.outer ?? []].flat(),
-  );
+  const made = FIT_ELONGATIONS.map((e) => at(e, errors));
+  const places = made.flatMap(({ tight, slack }) => [tight ?? [], slack ?? []].flat());
   const newChain = made[0]?.ride;
   return {
     errors,
-    drawn: elongations.map((e) => at(e, NO_ERRORS)),
+    drawn: FIT_ELONGATIONS.map((e) => at(e, NO_ERRORS)),
     made,
-    tightest: outers.reduce<TightPlace | null>(
+    tightest: places.reduce<TightPlace | null>(
       (best, place) => (best === null || place.clearanceMm < best.clearanceMm ? place : best),
       null,
     ),
-    relief: solveRelief(spec, elongations, errors),
+    relief: solveRelief(spec, errors),
     jumpElongation: jumpElongation(wheel),
     pitchesToBind:
       newChain && newChain.wheelOverMm > 1e-6

@@ -9,16 +9,17 @@
  * much more the flank would have to be open at the tip, with the same square growth, and which more
  * open form there is.
  */
-
 import { Refusal } from '../../model/refusal.js';
-import { type FitErrors, outerSamples, strandClearance } from './clearance.js';
-import { rideOn } from './ride.js';
-import { type Strand, swing } from './swing.js';
-import { type FitWheel, fitWheel } from './wheel.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
+import { type Ride, rideOn } from './ride.js';
+import { type FitErrors, type Strand, outerSwing, tightPlace } from './swing.js';
+import { type FitWheel, fitWheel } from './wheel.js';
 
-export interface ReliefNeed {
+/** Elongations that are looked at: none, planning figure, worn out, and between. */
+export const FIT_ELONGATIONS: readonly number[] = [0, 0.005, 0.01, 0.015, 0.02, 0.025, 0.03];
+
+interface ReliefNeed {
   /** Relief at the tip in all, mm; null where no relief of a tooth this size frees the chain. */
   readonly reliefMm: number | null;
   /** Whether the job's key flank-relief can be set to it (link-sweep only). */
@@ -33,45 +34,44 @@ const MAX_RELIEF_MM = 2;
 /** Steps of relief that a person can ask for. mm */
 const RELIEF_STEP_MM = 0.005;
 
-/** Least clearance over both strands on the outer half of the flanks. mm; Infinity where none passes */
-function outerClearanceMm(
+/** A figure of every ride and strand that there is. */
+function overAll(
   wheel: FitWheel,
-  elongations: readonly number[],
-  errors: FitErrors,
-): number {
-  let least = Infinity;
-  for (const elongation of elongations) {
-    const ride = rideOn(wheel, elongation, errors.formErrorMm);
-    if (ride === null) continue;
-    for (const strand of STRANDS) {
-      const { outer } = strandClearance(wheel, ride, strand, errors);
-      if (outer) least = Math.min(least, outer.clearanceMm);
-    }
-  }
-  return least;
+  { formErrorMm }: FitErrors,
+  figure: (ride: Ride, strand: Strand) => number[],
+): number[] {
+  return FIT_ELONGATIONS.flatMap((elongation) => {
+    const ride = rideOn(wheel, elongation, formErrorMm);
+    return ride === null ? [] : STRANDS.flatMap((strand) => figure(ride, strand));
+  });
+}
+
+/** Whether both strands clear the outer half of the flanks. */
+function isFree(wheel: FitWheel, errors: FitErrors): boolean {
+  const clearances = overAll(wheel, errors, (ride, strand) => {
+    const place = tightPlace(wheel, ride, strand, errors);
+    return place ? [place.clearanceMm] : [];
+  });
+  return clearances.every((clearanceMm) => clearanceMm >= -TOUCH_MM);
 }
 
 /** Rounding of clearances that are nought by construction, as those of link-sweep are. mm */
 const TOUCH_MM = 1e-6;
 
-export function solveRelief(
-  spec: SprocketSpec,
-  elongations: readonly number[],
-  errors: FitErrors,
-): ReliefNeed {
+export function solveRelief(spec: SprocketSpec, errors: FitErrors): ReliefNeed {
   const settable = TOOTH_RULES[spec.toothForm].takesRelief;
   const wheel = fitWheel(spec);
-  if (outerClearanceMm(wheel, elongations, errors) >= -TOUCH_MM) {
-    return { reliefMm: spec.flankReliefMm, settable, free: true };
-  }
-  if (!settable) {
-    return { reliefMm: openingMm(wheel, elongations, errors), settable, free: false };
-  }
+  if (isFree(wheel, errors)) return { reliefMm: spec.flankReliefMm, settable, free: true };
+  const reliefMm = settable ? leastRelief(spec, errors) : openingMm(wheel, errors);
+  return { reliefMm, settable, free: false };
+}
+
+/** Least relief that frees the chain, in steps; null where none does. mm */
+function leastRelief(spec: SprocketSpec, errors: FitErrors): number | null {
+  /** null where the relief leaves no tooth. */
   const freeWith = (steps: number): boolean | null => {
-    const reliefMm = steps * RELIEF_STEP_MM;
     try {
-      const relieved = fitWheel({ ...spec, flankReliefMm: reliefMm });
-      return outerClearanceMm(relieved, elongations, errors) >= -TOUCH_MM;
+      return isFree(fitWheel({ ...spec, flankReliefMm: steps * RELIEF_STEP_MM }), errors);
     } catch (error) {
       if (error instanceof Refusal) return null;
       throw error;
@@ -83,30 +83,24 @@ export function solveRelief(
   for (let grow = 1; freeWith(high) === false; grow *= 2) {
     low = high;
     high += grow;
-    if (high * RELIEF_STEP_MM > MAX_RELIEF_MM) return { reliefMm: null, settable, free: false };
+    if (high * RELIEF_STEP_MM > MAX_RELIEF_MM) return null;
   }
   while (high - low > 1) {
     const mid = Math.floor((low + high) / 2);
     if (freeWith(mid) === false) low = mid;
     else high = mid;
   }
-  const found = freeWith(high) === true;
-  return { reliefMm: found ? high * RELIEF_STEP_MM : null, settable, free: false };
+  return freeWith(high) === true ? high * RELIEF_STEP_MM : null;
 }
 
-/** Opening at the tip that frees the outer half when it grows with the square of the height. */
-function openingMm(wheel: FitWheel, elongations: readonly number[], errors: FitErrors): number {
+/** Opening at the tip that frees the outer half when it grows with the square of the height. mm */
+function openingMm(wheel: FitWheel, errors: FitErrors): number {
   const shift = Math.hypot(...errors.offsetMm);
-  let most = 0;
-  for (const elongation of elongations) {
-    const ride = rideOn(wheel, elongation, errors.formErrorMm);
-    if (ride === null) continue;
-    for (const strand of STRANDS) {
-      for (const sample of outerSamples(swing(wheel, ride, strand, errors.formErrorMm), ride)) {
-        const height = Math.min(1, sample.height);
-        most = Math.max(most, (shift - sample.clearanceMm) / (height * height));
-      }
-    }
-  }
-  return most;
+  const openings = overAll(wheel, errors, (ride, strand) =>
+    outerSwing(wheel, ride, strand, errors.formErrorMm).map(({ height, clearanceMm }) => {
+      const up = Math.min(1, height);
+      return (shift - clearanceMm) / (up * up);
+    }),
+  );
+  return openings.reduce((most, opening) => Math.max(most, opening), 0);
 }

@@ -114,9 +114,9 @@ export const MAX_SOUGHT = 0.1;
  * Elongation at which the contact reaches the end of the flank: beyond it the chain rides on the
  * tips and jumps. MAX_SOUGHT where it holds up to there.
  */
-export function jumpElongation(wheel: FitWheel, formErrorMm = 0): number {
+export function jumpElongation(wheel: FitWheel): number {
   const holds = (e: number): boolean => {
-    const ride = rideOn(wheel, e, formErrorMm);
+    const ride = rideOn(wheel, e);
     return ride !== null && ride.contact.height < 1;
   };
   if (!holds(0)) return 0;

@@ -1,11 +1,11 @@
 /** Fit of tooth form and chain, as figures. The wheel is the driving one. */
-import type { FitReport, FitAt } from './fit.js';
-import { MAX_SOUGHT } from './ride.js';
-import { ELEMENTARY, type FigureColumn, type FigureRow } from '../../model/figure.js';
-import { type FigureSection, figuresOf, row, should } from '../../model/figure.js';
+import { type Figure, type FigureColumn, type FigureSection } from '../../model/figure.js';
+import { ELEMENTARY, figure, known, should } from '../../model/figure.js';
+import { WEAR_SOURCE, elongationLimit } from '../chain/wear.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
-import { WEAR_SOURCE, elongationLimit } from '../chain/wear.js';
+import type { FitAt, FitReport } from './fit.js';
+import { MAX_SOUGHT } from './ride.js';
 
 const SIMULATED = 'simulation of the strand turning about the last seated roller; geometry';
 
@@ -25,87 +25,54 @@ const COLUMNS: readonly FigureColumn[] = (
     ['otherFlankMm', 'to the other flank', 'length', 3, OTHER_FLANK],
     ['playMm', 'play in the gap', 'length', 2, 'shift along the pitch circle from flank to flank'],
   ] as const
-).map(([key, label, kind, digits, formula]) => ({
-  key,
-  label,
-  kind,
-  digits,
-  formula,
-  source: SIMULATED,
-}));
+).map(([key, label, kind, digits, formula]) => {
+  return { key, label, kind, digits, formula, source: SIMULATED };
+});
 
-/** A report with the form error only, or with a shift after lost steps besides. */
-interface Made {
-  readonly report: FitReport;
-  readonly shifted: boolean;
-}
-
-const FORM_ERROR: readonly FigureRow<FitReport>[] = [
-  row('formErrorMm', 'metal left by finishing', 'length', {
-    value: ({ errors }) => errors.formErrorMm,
-    digits: 3,
-    formula: 'limits.tolerance of the job, or --form-error',
-    source: 'as given',
-  }),
-];
-
-const OFFSET: readonly FigureRow<FitReport>[] = [
-  row('offsetMm', 'shift of teeth after lost steps', 'length', {
-    value: ({ errors }) => Math.hypot(...errors.offsetMm),
-    digits: 3,
-    formula: 'four full motor steps of X, one electrical turn, or --offset',
-    source: 'a stepper that slips comes to rest a whole number of electrical turns off',
-  }),
-];
-
-/** Least clearance with some errors, and the relief that frees the chain from them. */
-const WITH_ERRORS: readonly FigureRow<Made>[] = [
-  row(
-    ({ shifted }) => `leastClearance${shifted ? 'Shifted' : ''}Mm`,
-    ({ shifted }) => `least clearance with ${shifted ? 'both' : 'it'}`,
-    'length',
-    {
-      value: ({ report: { tightest } }) => tightest && tightest.clearanceMm,
+/** Least clearance with some errors, and the relief that frees the chain from them.
+ *  @param shifted  whether a shift after lost steps is among them */
+function withErrors({ tightest, relief }: FitReport, shifted: boolean): (Figure | null)[] {
+  const [mark, which] = shifted ? ['Shifted', 'both'] : ['', 'it'];
+  const less = shifted ? 'form error and |shift . normal|' : 'the form error';
+  const [what, how] = relief.settable
+    ? [
+        'flank relief that frees the chain',
+        'least relief without contact on the outer half of the flanks',
+      ]
+    : ['more opening that the tip would need', 'opening growing with the square of the height'];
+  const clearanceMm = tightest && tightest.clearanceMm;
+  return [
+    figure(`leastClearance${mark}Mm`, `least clearance with ${which}`, 'length', clearanceMm, {
       digits: 3,
       limit: should('at least', 0, ELEMENTARY),
-      formula: ({ shifted }) =>
-        shifted
-          ? 'least of entry and exit over all wear, less form error and |shift . normal|'
-          : 'least of entry and exit over all wear, less the form error',
+      formula: `least of entry and exit over all wear, less ${less}`,
       source: SIMULATED,
-    },
-  ),
-  row(
-    ({ shifted }) => `relief${shifted ? 'Shifted' : ''}Mm`,
-    ({ report: { relief }, shifted }) =>
-      `${relief.settable ? 'flank relief that frees the chain' : 'more opening that the tip would need'} with ${shifted ? 'both' : 'it'}`,
-    'length',
-    {
-      value: ({ report: { relief } }) => (relief.free ? null : relief.reliefMm),
-      digits: 3,
-      formula: ({ report: { relief } }) =>
-        relief.settable
-          ? 'solved: least relief without contact on the outer half of the flanks'
-          : 'solved: opening growing with the square of the height',
-      source: SIMULATED,
-    },
-  ),
-];
+    }),
+    figure(
+      `relief${mark}Mm`,
+      `${what} with ${which}`,
+      'length',
+      relief.free ? null : relief.reliefMm,
+      {
+        digits: 3,
+        formula: `solved: ${how}`,
+        source: SIMULATED,
+      },
+    ),
+  ];
+}
 
-const JUMP: readonly FigureRow<{ jumpElongation: number; teeth: number }>[] = [
-  row(
-    'jumpElongation',
-    ({ jumpElongation: e }) =>
-      `wear at which rollers reach the tips${e >= MAX_SOUGHT ? ', over' : ''}`,
-    'share',
-    {
-      value: ({ jumpElongation }) => jumpElongation,
-      limit: ({ teeth }) => should('at least', elongationLimit(teeth), WEAR_SOURCE),
-      formula: 'solved: contact at the end of the flank',
-      source: SIMULATED,
-    },
-  ),
-];
+function shiftFigures(shifted: FitReport): (Figure | null)[] {
+  const shiftMm = Math.hypot(...shifted.errors.offsetMm);
+  return [
+    figure('offsetMm', 'shift of teeth after lost steps', 'length', shiftMm, {
+      digits: 3,
+      formula: 'four full motor steps of X, one electrical turn, or --offset',
+      source: 'a stepper that slips comes to rest a whole number of electrical turns off',
+    }),
+    ...withErrors(shifted, true),
+  ];
+}
 
 /**
  * @param report   with the form error only
@@ -117,16 +84,25 @@ export function fitSection(
   shifted: FitReport | null,
   spec: SprocketSpec,
 ): FigureSection {
+  const { jumpElongation, errors } = report;
+  const jump = `wear at which rollers reach the tips${jumpElongation >= MAX_SOUGHT ? ', over' : ''}`;
   return {
     id: 'fit',
     title: 'Fit with the chain, as drawn',
-    figures: [
-      ...figuresOf(FORM_ERROR, report),
-      ...figuresOf(WITH_ERRORS, { report, shifted: false }),
-      ...(shifted ? figuresOf(OFFSET, shifted) : []),
-      ...(shifted ? figuresOf(WITH_ERRORS, { report: shifted, shifted: true }) : []),
-      ...figuresOf(JUMP, { jumpElongation: report.jumpElongation, teeth: spec.teeth }),
-    ],
+    figures: known([
+      figure('formErrorMm', 'metal left by finishing', 'length', errors.formErrorMm, {
+        digits: 3,
+        formula: 'limits.tolerance of the job, or --form-error',
+        source: 'as given',
+      }),
+      ...withErrors(report, false),
+      ...(shifted ? shiftFigures(shifted) : []),
+      figure('jumpElongation', jump, 'share', jumpElongation, {
+        limit: should('at least', elongationLimit(spec.teeth), WEAR_SOURCE),
+        formula: 'solved: contact at the end of the flank',
+        source: SIMULATED,
+      }),
+    ]),
     table: { columns: COLUMNS, rows: report.drawn.map(rowOf) },
     remarks: remarksOf(report, shifted, spec),
   };
@@ -140,8 +116,8 @@ function rowOf({ elongation, ride, tight, slack }: FitAt): (number | null)[] {
     ride.riseMm,
     onFlank ? ride.contact.height : null,
     onFlank ? ride.pressureRad : null,
-    tight?.outer?.clearanceMm ?? null,
-    slack?.outer?.clearanceMm ?? null,
+    tight?.clearanceMm ?? null,
+    slack?.clearanceMm ?? null,
     ride.otherFlankMm,
     ride.playMm,
   ];

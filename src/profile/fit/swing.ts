@@ -23,7 +23,7 @@ import type { Ride } from './ride.js';
 export type Strand = 'tight' | 'slack';
 
 /** A roller beside the flank that it passes, at one moment. */
-export interface SwingSample {
+interface SwingSample {
   readonly strand: Strand;
   /** Turn of the link from where it is seated. rad */
   readonly articulationRad: number;
@@ -90,16 +90,61 @@ function alongStrand(pivot: Pt, seated: Pt, roller: number, turnRad: number): Pt
   return [pivot[0] + roller * (x - pivot[0]), pivot[1] + roller * (y - pivot[1])];
 }
 
-/** The sample of least clearance among those that touch the flank between two heights. */
-export function tightest(
-  samples: readonly SwingSample[],
-  fromHeight = -Infinity,
-  toHeight = Infinity,
-): SwingSample | null {
-  let best: SwingSample | null = null;
-  for (const sample of samples) {
-    if (sample.height < fromHeight || sample.height > toHeight) continue;
-    if (best === null || sample.clearanceMm < best.clearanceMm) best = sample;
+/** Errors of a made wheel, mm. */
+export interface FitErrors {
+  /** Metal left all over the outline. */
+  readonly formErrorMm: number;
+  /** Shift of what was cut after steps were lost, in the frame of the part. */
+  readonly offsetMm: Pt;
+}
+
+export const NO_ERRORS: FitErrors = { formErrorMm: 0, offsetMm: [0, 0] };
+
+/** The tightest place of a strand on its way past the flanks. */
+export interface TightPlace extends Pick<SwingSample, 'strand' | 'clearanceMm' | 'height'> {
+  readonly elongation: number;
+  /** Gap that the roller belongs to, 1 .. teeth counter-clockwise from the one on +X; null where
+   *  all are alike. */
+  readonly gap: number | null;
+}
+
+/**
+ * Places of a strand on the outer half of the flank. Low on the flank a roller is all but seated, and
+ * what touches there is taken up by the play of the joints; higher up it strikes the tooth. So the
+ * half that counts is from midway between the place where the rollers ride and the start of the tip.
+ * Judgement, no source.
+ */
+export function outerSwing(wheel: FitWheel, ride: Ride, strand: Strand, formErrorMm: number) {
+  const from = (1 + Math.min(1, Math.max(0, ride.contact.height))) / 2;
+  return swing(wheel, ride, strand, formErrorMm).filter((s) => s.height >= from);
+}
+
+/**
+ * Least clearance of a strand on the outer half of the flanks, with the errors of a made wheel; null
+ * where no roller passes there.
+ *
+ * An offset d moves a flank towards the roller by d . n, with n the direction from the metal to the
+ * roller; either the seated roller's gap or the passing roller's can be the shifted one, so the loss
+ * is |d . n|, and it is greatest in the gaps whose flanks face the axis that lost the steps.
+ */
+export function tightPlace(
+  wheel: FitWheel,
+  ride: Ride,
+  strand: Strand,
+  { formErrorMm, offsetMm }: FitErrors,
+): TightPlace | null {
+  const samples = outerSwing(wheel, ride, strand, formErrorMm);
+  const shifted = offsetMm[0] !== 0 || offsetMm[1] !== 0;
+  let worst: TightPlace | null = null;
+  for (let k = 0; k < (shifted ? wheel.teeth : 1); k++) {
+    // The offset seen from gap k turned onto +X.
+    const d = rotatePt(offsetMm, (-2 * Math.PI * k) / wheel.teeth);
+    for (const { height, normal, clearanceMm: drawnMm } of samples) {
+      const clearanceMm = drawnMm - Math.abs(d[0] * normal[0] + d[1] * normal[1]);
+      if (worst !== null && clearanceMm >= worst.clearanceMm) continue;
+      const gap = shifted ? k + 1 : null;
+      worst = { strand, elongation: ride.elongation, clearanceMm, height, gap };
+    }
   }
-  return best;
+  return worst;
 }

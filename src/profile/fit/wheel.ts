@@ -9,7 +9,7 @@
  */
 import type { Edge, Pt } from '../../model/edges.js';
 import { nearestOnEdge } from '../geometry/edge.js';
-import { type SprocketProfile, type SprocketSpec, sprocketProfile } from '../wheel/sprocket.js';
+import { type SprocketSpec, sprocketProfile } from '../wheel/sprocket.js';
 
 export interface FitWheel {
   readonly pitchMm: number;
@@ -27,28 +27,23 @@ export interface FitWheel {
   readonly flankToMm: number;
 }
 
-/** Wheel of a profile. `roundedTip` says whether the edge before the tip is its rounding. */
-export function fitWheel(spec: SprocketSpec, profile = sprocketProfile(spec)): FitWheel {
-  const { seat, upper } = halves(profile);
-  const rounded = spec.tipRoundingMm > 0;
-  const end = upper[upper.length - (rounded ? 2 : 1)] as Edge;
+export function fitWheel(spec: SprocketSpec): FitWheel {
+  const { gap, pitchDiameterMm, tipDiameterMm } = sprocketProfile(spec);
+  // The seat is the one clockwise arc that crosses the gap's axis.
+  const middle = gap.findIndex((e) => e.kind === 'arc' && !e.ccw && e.a[1] < 0 && e.b[1] > 0);
+  const upper = gap.slice(middle + 1);
+  const end = upper[upper.length - (spec.tipRoundingMm > 0 ? 2 : 1)] as Edge;
   return {
     pitchMm: spec.pitchMm,
     rollerRadiusMm: spec.rollerDiameterMm / 2,
     teeth: spec.teeth,
-    pitchRadiusMm: profile.pitchDiameterMm / 2,
-    tipRadiusMm: profile.tipDiameterMm / 2,
-    seat,
+    pitchRadiusMm: pitchDiameterMm / 2,
+    tipRadiusMm: tipDiameterMm / 2,
+    seat: gap[middle] as Edge,
     upper,
     flankFromMm: Math.hypot(...(upper[0] as Edge).a),
     flankToMm: Math.hypot(...end.a),
   };
-}
-
-/** The seat is the one clockwise arc that crosses the gap's axis. */
-function halves({ gap }: SprocketProfile): { seat: Edge; upper: readonly Edge[] } {
-  const middle = gap.findIndex((e) => e.kind === 'arc' && !e.ccw && e.a[1] < 0 && e.b[1] > 0);
-  return { seat: gap[middle] as Edge, upper: gap.slice(middle + 1) };
 }
 
 /** Point of the metal nearest to a roller's centre. */
@@ -81,18 +76,12 @@ export function gapContact(wheel: FitWheel, centre: Pt): Contact {
 }
 
 function nearest(wheel: FitWheel, edges: readonly Edge[], centre: Pt, mirror: 1 | -1): Contact {
-  let distance = Infinity;
-  let point: Pt = [0, 0];
-  for (const edge of edges) {
-    const near = nearestOnEdge(edge, centre);
-    if (near.distanceMm < distance) {
-      distance = near.distanceMm;
-      point = near.point;
-    }
-  }
+  const { point, distanceMm } = edges
+    .map((edge) => nearestOnEdge(edge, centre))
+    .reduce((best, near) => (near.distanceMm < best.distanceMm ? near : best));
   const { flankFromMm, flankToMm } = wheel;
   return {
-    clearanceMm: distance - wheel.rollerRadiusMm,
+    clearanceMm: distanceMm - wheel.rollerRadiusMm,
     point: [point[0], mirror * point[1]],
     height: (Math.hypot(...point) - flankFromMm) / (flankToMm - flankFromMm),
   };

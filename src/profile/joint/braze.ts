@@ -8,17 +8,17 @@
  */
 
 import { boreReachMm } from '../wheel/bore.js';
-import { type Figure, type FigureRow, figuresOf, row, should } from '../../model/figure.js';
+import { type Figure, figure, known, should } from '../../model/figure.js';
 import { MM_PER_INCH, N_PER_LBF } from '../../text/units.js';
 import type { JointInput } from './hub.js';
 
 const MPA_PER_PSI = N_PER_LBF / MM_PER_INCH ** 2;
 
 /** What a silver-brazed joint is often reckoned at, 18000 psi. Common practice, no source. N/mm2 */
-export const RECKONED_SHEAR = 18000 * MPA_PER_PSI;
+const RECKONED_SHEAR = 18000 * MPA_PER_PSI;
 /** What is planned with: under a quarter of the book's figure, because a hand-made joint holds voids
  *  and book figures scatter by 1.5 (Welding Journal, August 1975). Judgement, no source. N/mm2 */
-export const PLANNING_SHEAR = 40;
+const PLANNING_SHEAR = 40;
 const BRAZE_SOURCE =
   'elementary; planning shear 40 N/mm2 is under a quarter of the 25000 psi of The Brazing Book (Handy & Harman), judgement';
 
@@ -26,22 +26,7 @@ const BRAZE_SOURCE =
  *  encyclopaedia article), 0.05 to 0.15 mm by hand (from memory); where both agree. mm */
 const BRAZE_GAP_MM = { least: 0.05, most: 0.08 } as const;
 
-/** Area of a brazed bore, pi D L. mm2 */
-export function brazeAreaMm2(diameterMm: number, lengthMm: number): number {
-  return Math.PI * diameterMm * lengthMm;
-}
-
-/** T = tau pi D^2 L / 2. N m */
-export function brazeTorqueNm(shear: number, diameterMm: number, lengthMm: number): number {
-  return (shear * brazeAreaMm2(diameterMm, lengthMm) * diameterMm) / 2000;
-}
-
-/** Shear stress of a brazed bore under a torque, N/mm2. */
-export function brazeShear(torqueNm: number, diameterMm: number, lengthMm: number): number {
-  return (2000 * torqueNm) / (brazeAreaMm2(diameterMm, lengthMm) * diameterMm);
-}
-
-export interface BrazedInsert {
+interface BrazedInsert {
   readonly outsideDiameterMm: number;
   /** Least and greatest diameter of the round bore that it goes into. */
   readonly boreMm: { readonly min: number; readonly max: number };
@@ -72,56 +57,6 @@ export function brazedInsert(reachMm: number, rootDiameterMm: number): BrazedIns
 /** Wall that a hub keeps round an insert brazed into it. mm. Common practice, no source. */
 const LEAST_HUB_WALL_MM = 2;
 
-interface Brazed extends BrazedInsert {
-  readonly lapMm: number;
-  readonly ratedNm: number | null;
-}
-
-const FIGURES: readonly FigureRow<Brazed>[] = [
-  row('insertDiameterMm', 'brazed insert, outside diameter', 'length', {
-    value: (b) => b.outsideDiameterMm,
-    formula: 'bore plus walls of 2.5 mm, to the half millimetre',
-    source: BRAZE_SOURCE,
-  }),
-  row('insertBoreMinMm', 'round bore for it, from', 'length', {
-    value: (b) => b.boreMm.min,
-    formula: 'D + 2 x 0.05 mm of gap',
-    source: BRAZE_SOURCE,
-  }),
-  row('insertBoreMaxMm', 'round bore for it, to', 'length', {
-    value: (b) => b.boreMm.max,
-    formula: 'D + 2 x 0.08 mm of gap',
-    source: BRAZE_SOURCE,
-  }),
-  row('insertPlateWallMm', 'plate left between it and the roots', 'length', {
-    value: (b) => b.plateWallMm,
-    formula: '(root diameter - bore) / 2',
-    source: BRAZE_SOURCE,
-  }),
-  row('brazeAreaMm2', 'brazed area', 'area', {
-    value: (b) => brazeAreaMm2(b.outsideDiameterMm, b.lapMm),
-    formula: 'pi D L',
-    source: BRAZE_SOURCE,
-  }),
-  row('brazeTorqueNm', `brazed insert, at ${PLANNING_SHEAR} N/mm2 of shear`, 'torque', {
-    value: (b) => brazeTorqueNm(PLANNING_SHEAR, b.outsideDiameterMm, b.lapMm),
-    limit: ({ ratedNm }) => (ratedNm === null ? null : should('at least', ratedNm, 'rated torque')),
-    formula: 'T = tau pi D^2 L / 2',
-    source: BRAZE_SOURCE,
-  }),
-  row('brazeReckonedNm', 'the same at 18000 psi, as often reckoned', 'torque', {
-    value: (b) => brazeTorqueNm(RECKONED_SHEAR, b.outsideDiameterMm, b.lapMm),
-    formula: 'T = tau pi D^2 L / 2; 18000 psi is common practice without a source',
-    source: BRAZE_SOURCE,
-  }),
-  row('brazeShear', 'shear in the braze at rated torque', 'stress', {
-    value: ({ ratedNm, outsideDiameterMm, lapMm }) =>
-      ratedNm === null ? null : brazeShear(ratedNm, outsideDiameterMm, lapMm),
-    formula: 'tau = 2 T / (pi D^2 L)',
-    source: BRAZE_SOURCE,
-  }),
-];
-
 /** An insert brazed into a round bore, and what to say about it. */
 export function insertFigures(
   input: JointInput,
@@ -137,8 +72,58 @@ export function insertFigures(
   const onePiece = hubWallMm < LEAST_HUB_WALL_MM;
   const lapMm = onePiece ? input.lengthMm - input.hubLengthMm : input.lengthMm;
   const remark = `Round the insert the hub would have a wall of ${Math.max(0, hubWallMm).toFixed(2)} mm: turn hub and insert in one piece and braze it into the plate; the brazed area is then that of the ${lapMm.toFixed(2)} mm of teeth.`;
-  return {
-    figures: figuresOf(FIGURES, { ...insert, lapMm, ratedNm }),
-    remarks: onePiece ? [remark] : [],
-  };
+  return { figures: figuresOf(insert, lapMm, ratedNm), remarks: onePiece ? [remark] : [] };
+}
+
+function figuresOf(insert: BrazedInsert, lapMm: number, ratedNm: number | null): Figure[] {
+  const { outsideDiameterMm: d, boreMm } = insert;
+  const areaMm2 = Math.PI * d * lapMm;
+  const torqueNm = (shear: number): number => (shear * areaMm2 * d) / 2000;
+  const planned = `brazed insert, at ${PLANNING_SHEAR} N/mm2 of shear`;
+  const reckoned = 'the same at 18000 psi, as often reckoned';
+  const source = BRAZE_SOURCE;
+  return known([
+    figure('insertDiameterMm', 'brazed insert, outside diameter', 'length', d, {
+      formula: 'bore plus walls of 2.5 mm, to the half millimetre',
+      source,
+    }),
+    figure('insertBoreMinMm', 'round bore for it, from', 'length', boreMm.min, {
+      formula: 'D + 2 x 0.05 mm of gap',
+      source,
+    }),
+    figure('insertBoreMaxMm', 'round bore for it, to', 'length', boreMm.max, {
+      formula: 'D + 2 x 0.08 mm of gap',
+      source,
+    }),
+    figure(
+      'insertPlateWallMm',
+      'plate left between it and the roots',
+      'length',
+      insert.plateWallMm,
+      {
+        formula: '(root diameter - bore) / 2',
+        source,
+      },
+    ),
+    figure('brazeAreaMm2', 'brazed area', 'area', areaMm2, { formula: 'pi D L', source }),
+    figure('brazeTorqueNm', planned, 'torque', torqueNm(PLANNING_SHEAR), {
+      limit: ratedNm === null ? null : should('at least', ratedNm, 'rated torque'),
+      formula: 'T = tau pi D^2 L / 2',
+      source,
+    }),
+    figure('brazeReckonedNm', reckoned, 'torque', torqueNm(RECKONED_SHEAR), {
+      formula: 'T = tau pi D^2 L / 2; 18000 psi is common practice without a source',
+      source,
+    }),
+    figure(
+      'brazeShear',
+      'shear in the braze at rated torque',
+      'stress',
+      ratedNm && (2000 * ratedNm) / (areaMm2 * d),
+      {
+        formula: 'tau = 2 T / (pi D^2 L)',
+        source,
+      },
+    ),
+  ]);
 }

@@ -3,13 +3,15 @@
  * turning; the lower end of a range is used everywhere. Torques N m, pressures N/mm2, lengths mm.
  */
 import type { Service } from '../../model/job.js';
+import type { Material } from '../../model/machine.js';
 import data from './setscrews.json' with { type: 'json' };
 
 /** Groups of the material table. */
-export type HubMaterial = 'steel' | 'stainless' | 'iron' | 'aluminium' | 'copper' | 'plastic';
+export type HubMaterial = Material['group'];
 
-/** Permissible flank pressure, steady torque, N/mm2, low and high; null where none was found. */
-const FLANK_PRESSURE: Readonly<Record<HubMaterial, readonly [number, number] | null>> = {
+/** Permissible flank pressure on a flat or a key, steady torque, N/mm2, low and high; null where none
+ *  was found. Beyond the upper end the joint is refused, not only doubted. */
+export const FLANK_PRESSURE: Readonly<Record<HubMaterial, readonly [number, number] | null>> = {
   steel: [100, 150],
   stainless: [100, 150],
   iron: [50, 80],
@@ -21,17 +23,6 @@ const FLANK_PRESSURE: Readonly<Record<HubMaterial, readonly [number, number] | n
 
 export const PRESSURE_SOURCE =
   'handbook ranges of permissible key pressure, from memory: steel 100 to 150, grey iron 50 to 80, aluminium 40 to 70 N/mm2; half of it under shock';
-
-/** Permissible pressure on a flat or a key's flank. N/mm2; null where none is known. */
-function flankPressure(material: HubMaterial): number | null {
-  return FLANK_PRESSURE[material]?.[0] ?? null;
-}
-
-/** The upper end of the range over the lower: beyond it the joint is refused, not only doubted. */
-export function pressureRange(material: HubMaterial): number {
-  const range = FLANK_PRESSURE[material];
-  return range === null ? 1 : range[1] / range[0];
-}
 
 /** What is left of a permissible pressure when the load comes in shocks. */
 function shockShare(service: Service): number {
@@ -78,51 +69,49 @@ export function flatCapacity(
   hub: HubMaterial,
   service: Service,
 ): JointCapacity | null {
-  const pressure = flankPressure(hub);
-  if (pressure === null) return null;
+  const [pressure] = FLANK_PRESSURE[hub] ?? [];
+  if (pressure === undefined) return null;
   const torque = (pressure * lengthMm * flatWidthMm(diameterMm, acrossFlatMm) ** 2) / 12000;
   return { runningNm: torque * shockShare(service), peakNm: torque };
 }
 
 /** Parallel key. d shaft, b width, t depth in the hub, L length. mm */
-export interface KeySize {
+interface KeySize {
   readonly shaftDiameterMm: number;
   readonly widthMm: number;
   readonly hubDepthMm: number;
   readonly lengthMm: number;
 }
 
-/**
- * Torque at which a key reaches a permissible shear or the hub a permissible pressure, whichever is
- * first: T = min(tau b, p t) L d / 2. N m; N/mm2.
- * Source: Parallel key formulas and limits (DIN 6885), strokeforge.tech.
- */
-export function keyTorqueNm(key: KeySize, shear: number, pressure: number): number {
-  const { shaftDiameterMm, widthMm, hubDepthMm, lengthMm } = key;
-  const forceN = Math.min(shear * widthMm * lengthMm, pressure * hubDepthMm * lengthMm);
-  return (forceN * shaftDiameterMm) / 2000;
-}
-
 /** A key longer than this many shaft diameters does not carry along all of it. Source: Shigley's
  *  Mechanical Engineering Design, keys; strokeforge.tech gives 1.2 to 1.5. */
 const COUNTED_LENGTH_PER_SHAFT = 1.5;
 
-/** @returns null where no permissible pressure is known for the hub's material */
+/**
+ * Torque at which a key reaches a permissible shear or the hub a permissible pressure, whichever is
+ * first: T = min(tau b, p t) L d / 2. N m; N/mm2.
+ * Source: Parallel key formulas and limits (DIN 6885), strokeforge.tech.
+ * @returns null where no permissible pressure is known for the hub's material
+ */
 export function keyCapacity(
   key: KeySize,
   hub: HubMaterial,
   service: Service,
 ): JointCapacity | null {
-  const pressure = flankPressure(hub);
-  if (pressure === null) return null;
-  const lengthMm = Math.min(key.lengthMm, COUNTED_LENGTH_PER_SHAFT * key.shaftDiameterMm);
-  const torque = (share: number): number =>
-    keyTorqueNm({ ...key, lengthMm }, KEY_SHEAR * share, pressure * share);
+  const [pressure] = FLANK_PRESSURE[hub] ?? [];
+  if (pressure === undefined) return null;
+  const { shaftDiameterMm, widthMm, hubDepthMm } = key;
+  const lengthMm = Math.min(key.lengthMm, COUNTED_LENGTH_PER_SHAFT * shaftDiameterMm);
+  const torque = (share: number): number => {
+    const shearN = KEY_SHEAR * share * widthMm * lengthMm;
+    const pressureN = pressure * share * hubDepthMm * lengthMm;
+    return (Math.min(shearN, pressureN) * shaftDiameterMm) / 2000;
+  };
   return { runningNm: torque(shockShare(service)), peakNm: torque(1) };
 }
 
 /** Set screw with a cup point on the shaft. */
-export interface SetScrew {
+interface SetScrew {
   readonly size: string;
   readonly diameterMm: number;
   readonly seatingNm: number;
@@ -139,9 +128,7 @@ const PRINTED = data.rows.filter((row) => row.holdingN !== null);
  * same seating torque (straight line between two, in proportion beyond the ends).
  */
 const SET_SCREWS: readonly SetScrew[] = data.rows.map((row) => ({
-  size: row.size,
-  diameterMm: row.diameterMm,
-  seatingNm: row.seatingNm,
+  ...row,
   holdingN: row.holdingN ?? holdingAt(row.seatingNm),
 }));
 

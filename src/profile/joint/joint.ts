@@ -2,12 +2,13 @@
  * The joint of sprocket and shaft as figures: torque capacity (capacity.ts, braze.ts), walls and hub
  * (hub.ts). method.ts advises how to make the bore.
  */
-import { type FigureRow, type FigureSection, figuresOf, row, should } from '../../model/figure.js';
+import { type Figure, type FigureSection, figure, known, should } from '../../model/figure.js';
 import { Refusal } from '../../model/refusal.js';
 import { sprocketTorques } from '../drive/load.js';
 import { type BoreSpec, keyway } from '../wheel/bore.js';
 import { insertFigures } from './braze.js';
 import {
+  FLANK_PRESSURE,
   FLAT_SOURCE,
   type JointCapacity,
   KEY_SOURCE,
@@ -16,7 +17,6 @@ import {
   flatCapacity,
   flatWidthMm,
   keyCapacity,
-  pressureRange,
   screwForShaft,
   setScrewCapacity,
 } from './capacity.js';
@@ -26,7 +26,8 @@ import { type JointInput, hubFigures } from './hub.js';
 interface Way {
   readonly id: string;
   readonly label: string;
-  readonly capacity: JointCapacity;
+  /** null where no permissible pressure is known for the material. */
+  readonly capacity: JointCapacity | null;
   readonly formula: string;
   readonly source: string;
   /** Whether the job's bore is this way. */
@@ -40,75 +41,32 @@ interface Needed {
 }
 
 const TORQUE_SOURCE = 'definition of power; ISO 10823 application factor, from memory';
-
-const TORQUES: readonly FigureRow<Needed>[] = [
-  row('ratedTorqueNm', 'rated torque', 'torque', {
-    value: (t) => t.ratedNm,
-    formula: 'T = 1000 P 60 / (2 pi n)',
-    source: TORQUE_SOURCE,
-  }),
-  row('peakTorqueNm', 'greatest torque, shock or motor held', 'torque', {
-    value: (t) => t.peakNm,
-    formula: 'the greater of f1 T and the stall torque',
-    source: TORQUE_SOURCE,
-  }),
-];
-
-/** Of a way: `mostNm` is what the upper end of the book's range, without shocks, would carry. */
-const CAPACITIES: readonly FigureRow<Way & { needed: Needed | null; mostNm: number }>[] = [
-  row(
-    ({ id }) => `${id}RunningNm`,
-    ({ label }) => `${label}, all day`,
-    'torque',
-    {
-      value: ({ capacity }) => capacity.runningNm,
-      // Refused only where not even that is enough for the rated torque; the rest is for the person
-      // to weigh.
-      limit: ({ needed, chosen, mostNm }) =>
-        needed && {
-          rule: 'at least',
-          value: needed.ratedNm,
-          weight: chosen && needed.ratedNm > mostNm ? 'must' : 'should',
-          source: 'rated torque',
-        },
-      formula: ({ formula }) => formula,
-      source: ({ source }) => source,
-    },
-  ),
-  row(
-    ({ id }) => `${id}PeakNm`,
-    ({ label }) => `${label}, now and then`,
-    'torque',
-    {
-      value: ({ capacity }) => capacity.peakNm,
-      limit: ({ needed }) => needed && should('at least', needed.peakNm, 'greatest torque'),
-      formula: ({ formula }) => formula,
-      source: ({ source }) => source,
-    },
-  ),
-];
+const NO_PRESSURE =
+  'No permissible pressure is known for this material (plastics creep): put a metal hub or insert in it.';
+const ROUND =
+  'A plain round bore carries no torque by itself: it needs the set screw, a key, or brazing.';
 
 export function jointSection(input: JointInput): FigureSection {
-  const remarks: string[] = [];
-  const list = ways(input, remarks);
+  const all = ways(input);
   const needed = input.drive && neededOf(input.drive);
   const insert = insertFigures(input, needed && needed.ratedNm);
-  remarks.push(...insert.remarks);
-  if (input.bore.shape === 'round') {
-    remarks.push(
-      'A plain round bore carries no torque by itself: it needs the set screw, a key, or brazing.',
-    );
-  }
-  const figures = [
-    ...(needed ? figuresOf(TORQUES, needed) : []),
-    ...list.flatMap((way) => {
-      const mostNm = way.capacity.peakNm * pressureRange(input.material);
-      return figuresOf(CAPACITIES, { ...way, needed, mostNm });
-    }),
-    ...insert.figures,
-    ...hubFigures(input),
-  ];
-  return { id: 'joint', title: 'Joint with the shaft', figures, remarks };
+  // The upper end of the book's range over the lower one, which is reckoned with.
+  const [low, high] = FLANK_PRESSURE[input.material] ?? [1, 1];
+  return {
+    id: 'joint',
+    title: 'Joint with the shaft',
+    figures: [
+      ...(needed ? torqueFigures(needed) : []),
+      ...all.flatMap((way) => capacityFigures(way, needed, high / low)),
+      ...insert.figures,
+      ...hubFigures(input),
+    ],
+    remarks: [
+      ...(all.some((way) => way.capacity === null) ? [NO_PRESSURE] : []),
+      ...insert.remarks,
+      ...(input.bore.shape === 'round' ? [ROUND] : []),
+    ],
+  };
 }
 
 function neededOf(drive: NonNullable<JointInput['drive']>): Needed {
@@ -116,41 +74,68 @@ function neededOf(drive: NonNullable<JointInput['drive']>): Needed {
   return { ratedNm, peakNm: Math.max(shockNm, stallNm) };
 }
 
-function ways(input: JointInput, remarks: string[]): Way[] {
+function torqueFigures({ ratedNm, peakNm }: Needed): Figure[] {
+  return known([
+    figure('ratedTorqueNm', 'rated torque', 'torque', ratedNm, {
+      formula: 'T = 1000 P 60 / (2 pi n)',
+      source: TORQUE_SOURCE,
+    }),
+    figure('peakTorqueNm', 'greatest torque, shock or motor held', 'torque', peakNm, {
+      formula: 'the greater of f1 T and the stall torque',
+      source: TORQUE_SOURCE,
+    }),
+  ]);
+}
+
+function capacityFigures(way: Way, needed: Needed | null, range: number): Figure[] {
+  const { id, label, capacity, formula, source } = way;
+  if (!capacity) return [];
+  // Refused only where not even the upper end of the range, without shocks, is enough for the rated
+  // torque; the rest is for the person to weigh.
+  const refused = way.chosen && needed !== null && needed.ratedNm > capacity.peakNm * range;
+  const running = needed && should('at least', needed.ratedNm, 'rated torque');
+  return known([
+    figure(`${id}RunningNm`, `${label}, all day`, 'torque', capacity.runningNm, {
+      limit: running && { ...running, weight: refused ? 'must' : 'should' },
+      formula,
+      source,
+    }),
+    figure(`${id}PeakNm`, `${label}, now and then`, 'torque', capacity.peakNm, {
+      limit: needed && should('at least', needed.peakNm, 'greatest torque'),
+      formula,
+      source,
+    }),
+  ]);
+}
+
+function ways(input: JointInput): Way[] {
   const { bore, lengthMm, material } = input;
   const service = input.drive?.service ?? 'moderate-shock';
   const out: Way[] = [];
   if (bore.shape === 'd-flat') {
     const across = bore.acrossFlatMm as number;
-    const flat = flatCapacity(bore.diameterMm, across, lengthMm, material, service);
-    if (flat) {
-      const width = flatWidthMm(bore.diameterMm, across).toFixed(2);
-      out.push({
-        id: 'flat',
-        label: `the flat, ${width} mm wide`,
-        capacity: flat,
-        formula: 'T = p L w^2 / 12, w = 2 sqrt(r^2 - (h - r)^2)',
-        source: `${FLAT_SOURCE}; ${PRESSURE_SOURCE}`,
-        chosen: true,
-      });
-    } else remarks.push(NO_PRESSURE);
+    out.push({
+      id: 'flat',
+      label: `the flat, ${flatWidthMm(bore.diameterMm, across).toFixed(2)} mm wide`,
+      capacity: flatCapacity(bore.diameterMm, across, lengthMm, material, service),
+      formula: 'T = p L w^2 / 12, w = 2 sqrt(r^2 - (h - r)^2)',
+      source: `${FLAT_SOURCE}; ${PRESSURE_SOURCE}`,
+      chosen: true,
+    });
   }
   const key = standardOrOwn(bore);
   if (key) {
     const { widthMm, depthMm, topClearanceMm } = key;
     const hubDepthMm = depthMm - topClearanceMm;
     const size = { shaftDiameterMm: bore.diameterMm, widthMm, hubDepthMm, lengthMm };
-    const strength = keyCapacity(size, material, service);
-    if (strength) {
-      out.push({
-        id: 'key',
-        label: `a ${widthMm.toFixed(1)} mm key`,
-        capacity: strength,
-        formula: 'the lower of tau d b L / 2 and p d t L / 2, L at most 1.5 d',
-        source: `${KEY_SOURCE}; ${PRESSURE_SOURCE}`,
-        chosen: bore.shape === 'keyed',
-      });
-    } else if (!remarks.includes(NO_PRESSURE)) remarks.push(NO_PRESSURE);
+    out.push({
+      id: 'key',
+      label: `a ${widthMm.toFixed(1)} mm key`,
+      capacity: keyCapacity(size, material, service),
+      formula: 'the lower of tau d b L / 2 and p d t L / 2, L at most 1.5 d',
+      source: `${KEY_SOURCE}; ${PRESSURE_SOURCE}`,
+      chosen: bore.shape === 'keyed',
+    });
   }
   const screw = screwForShaft(bore.diameterMm);
   if (screw && input.hubDiameterMm !== null) {
@@ -166,17 +151,13 @@ function ways(input: JointInput, remarks: string[]): Way[] {
   return out;
 }
 
-const NO_PRESSURE =
-  'No permissible pressure is known for this material (plastics creep): put a metal hub or insert in it.';
-
 /** Key of a keyed bore; for other bores the standard key that the shaft could take. */
 function standardOrOwn(bore: BoreSpec) {
+  if (bore.shape === 'keyed') return keyway(bore);
   try {
-    return bore.shape === 'keyed'
-      ? keyway(bore)
-      : keyway({ ...bore, shape: 'keyed', keyWidthMm: null, keyDepthMm: null });
+    return keyway({ ...bore, shape: 'keyed', keyWidthMm: null, keyDepthMm: null });
   } catch (error) {
-    if (bore.shape !== 'keyed' && error instanceof Refusal) return null;
+    if (error instanceof Refusal) return null;
     throw error;
   }
 }

@@ -1,63 +1,98 @@
 /**
- * The blank and how true the teeth will run.
+ * The blank, how true the teeth will run, and what that does to the slack of the chain.
  *
  * Eccentricity budget from the shaft to the teeth: each part is an offset of one centre from the
  * next, in mm; the parts point anywhere, so they add as sqrt(sum of squares) when nothing goes
  * wrong twice, and in a straight line at worst. An indicator reads twice the offset.
  */
-import { ELEMENTARY, type FigureRow, type FigureSection } from '../../model/figure.js';
-import { figuresOf, must, row, should } from '../../model/figure.js';
+import {
+  type Figure,
+  type FigureSection,
+  figure,
+  known,
+  must,
+  should,
+} from '../../model/figure.js';
+import type { Job } from '../../model/job.js';
 import { radialRunoutLimitMm } from '../standard/limits.js';
-import { swingFigures } from './slack.js';
 
-export interface EccentricPart {
-  readonly id: 'shaft-fit' | 'centring' | 'machine' | 'hub-clamping';
-  readonly label: string;
-  readonly offsetMm: number;
-  readonly why: string;
-}
-
-export interface ConcentricityBudget {
-  readonly parts: readonly EccentricPart[];
-  /** Root of the sum of squares, and straight sum. mm, offsets */
-  readonly likelyMm: number;
-  readonly worstMm: number;
-  /** What an indicator would read, twice that. */
-  readonly likelyRunoutMm: number;
-  readonly worstRunoutMm: number;
-}
-
-function concentricityBudget(parts: readonly EccentricPart[]): ConcentricityBudget {
-  const likelyMm = Math.hypot(...parts.map((p) => p.offsetMm));
-  const worstMm = parts.reduce((sum, p) => sum + Math.abs(p.offsetMm), 0);
-  return { parts, likelyMm, worstMm, likelyRunoutMm: 2 * likelyMm, worstRunoutMm: 2 * worstMm };
-}
-
-export interface BudgetInput {
-  readonly boreDiameterMm: number;
-  /** Width of the bore's tolerance field, mm. */
-  readonly boreToleranceMm: number;
-  readonly madeBy: 'lathe' | 'router';
+export interface BlankInput {
+  readonly tipDiameterMm: number;
+  readonly rootDiameterMm: number;
   /** How far the bore may be from the router's zero when the blank is set up. mm */
   readonly centringErrorMm: number;
+  /** Taken off all round besides, on the radius. mm */
+  readonly skinMm: number;
+  /** Diameter the job gives; null takes the one worked out here. */
+  readonly diameterMm: number | null;
+  /** Width of the bore's tolerance field, mm. */
+  readonly boreToleranceMm: number;
+  readonly madeBy: Job['bore']['madeBy'];
   /** Backlash of the machine and form error of the finished flanks, mm. */
   readonly backlashMm: number;
   readonly formErrorMm: number;
+  /** Span of the slack strand, mm; null where the job has no drive. */
+  readonly spanMm: number | null;
+}
+
+/** Rounding of a size that is turned. mm */
+const STEP_MM = 0.1;
+const INSIDE = 'the tip circle must lie inside the blank wherever it sits';
+const RUNOUT_SOURCE = 'ISO 606:2015 5.7, from memory: 0.0008 df + 0.08 mm';
+
+export function blankSection(input: BlankInput): FigureSection {
+  const { tipDiameterMm, centringErrorMm, skinMm, spanMm } = input;
+  const turnedMm = tipDiameterMm + 2 * (centringErrorMm + skinMm);
+  const diameterMm = input.diameterMm ?? Math.ceil(turnedMm / STEP_MM - 1e-9) * STEP_MM;
+  const parts = eccentricParts(input);
+  const offsets = parts.map((part) => part.offsetMm);
+  const likelyMm = 2 * Math.hypot(...offsets);
+  const worstMm = 2 * offsets.reduce((sum, offset) => sum + offset, 0);
+  const limitMm = radialRunoutLimitMm(input.rootDiameterMm);
+  const limit = should('at most', limitMm, RUNOUT_SOURCE);
+  const figures = known([
+    figure('blankDiameterMm', 'blank diameter', 'length', diameterMm, {
+      limit: must('at least', tipDiameterMm + 2 * centringErrorMm, INSIDE),
+      formula: 'tip + 2 (centring error + skin), up to 0.1 mm',
+    }),
+    ...parts.map(({ key, label, offsetMm, why }) =>
+      figure(key, `off centre: ${label}`, 'length', offsetMm, {
+        digits: 3,
+        formula: why,
+        source: 'judgement, no source',
+      }),
+    ),
+    figure('likelyRunoutMm', 'runout of the teeth, likely', 'length', likelyMm, {
+      digits: 3,
+      limit,
+      formula: '2 sqrt(sum of squares)',
+      source: 'independent errors add in quadrature, any text on measurement',
+    }),
+    figure('worstRunoutMm', 'runout of the teeth, worst', 'length', worstMm, {
+      digits: 3,
+      limit,
+      formula: '2 x sum',
+    }),
+    ...(spanMm === null ? [] : swingFigures(worstMm, spanMm)),
+  ]);
+  const [shaftFitMm, , machineMm] = offsets as [number, number, number];
+  const remarks = likelyMm <= limitMm ? [] : [runoutRemark(limitMm, shaftFitMm, machineMm)];
+  return { id: 'blank', title: 'Blank and running true', figures, remarks };
 }
 
 /** Bore and teeth are cut in one clamping or in two; what is between shaft and bore comes on top. */
-export function usualBudget(input: BudgetInput): ConcentricityBudget {
+function eccentricParts(input: BlankInput) {
   const oneClamping = input.madeBy === 'router';
-  return concentricityBudget([
+  return [
     {
-      id: 'shaft-fit',
+      key: 'shaftFitMm',
       label: 'shaft in the bore',
       // Set screw or key push the bore over by half the clearance.
       offsetMm: input.boreToleranceMm / 2,
       why: 'half the clearance of an H8 bore on a shaft of nominal size',
     },
     {
-      id: 'centring',
+      key: 'centringMm',
       label: 'bore against the zero of the router',
       offsetMm: oneClamping ? 0 : input.centringErrorMm,
       why: oneClamping
@@ -65,111 +100,54 @@ export function usualBudget(input: BudgetInput): ConcentricityBudget {
         : 'blank.centring-error of the job; an indicator on the bore brings it down',
     },
     {
-      id: 'machine',
+      key: 'machineMm',
       label: 'backlash and form error',
       offsetMm: (input.backlashMm + input.formErrorMm) / 2,
       why: 'half of backlash and form error, when all of it falls on one side',
     },
-  ]);
-}
-
-/** Rounding of a size that is turned. mm */
-const STEP_MM = 0.1;
-
-/** Diameter to turn: tip plus twice centring error and skin, rounded up to a tenth. mm */
-function blankDiameterMm(tipMm: number, centringErrorMm: number, skinMm: number): number {
-  return Math.ceil((tipMm + 2 * (centringErrorMm + skinMm)) / STEP_MM - 1e-9) * STEP_MM;
-}
-
-export interface BlankInput {
-  readonly tipDiameterMm: number;
-  readonly rootDiameterMm: number;
-  readonly centringErrorMm: number;
-  /** Taken off all round besides, on the radius. mm */
-  readonly skinMm: number;
-  /** Diameter the job gives; null takes the one worked out here. */
-  readonly diameterMm: number | null;
-  readonly budget: BudgetInput;
-  /** Span of the slack strand, mm; null where the job has no drive. */
-  readonly spanMm: number | null;
-}
-
-interface Running {
-  readonly budget: ConcentricityBudget;
-  readonly limitMm: number;
-}
-
-const DIAMETER: readonly FigureRow<BlankInput>[] = [
-  row('blankDiameterMm', 'blank diameter', 'length', {
-    value: ({ diameterMm, tipDiameterMm, centringErrorMm, skinMm }) =>
-      diameterMm ?? blankDiameterMm(tipDiameterMm, centringErrorMm, skinMm),
-    limit: ({ tipDiameterMm, centringErrorMm }) =>
-      must(
-        'at least',
-        tipDiameterMm + 2 * centringErrorMm,
-        'the tip circle must lie inside the blank wherever it sits',
-      ),
-    formula: 'tip + 2 (centring error + skin), up to 0.1 mm',
-    source: ELEMENTARY,
-  }),
-];
-
-const PART: readonly FigureRow<EccentricPart>[] = [
-  row(
-    ({ id }) => `${id.replace(/-(.)/g, (_, c: string) => c.toUpperCase())}Mm`,
-    ({ label }) => `off centre: ${label}`,
-    'length',
-    {
-      value: ({ offsetMm }) => offsetMm,
-      digits: 3,
-      formula: ({ why }) => why,
-      source: 'judgement, no source',
-    },
-  ),
-];
-
-const RUNOUT: readonly FigureRow<Running>[] = [
-  row('likelyRunoutMm', 'runout of the teeth, likely', 'length', {
-    value: ({ budget }) => budget.likelyRunoutMm,
-    digits: 3,
-    limit: runoutLimit,
-    formula: '2 sqrt(sum of squares)',
-    source: 'independent errors add in quadrature, any text on measurement',
-  }),
-  row('worstRunoutMm', 'runout of the teeth, worst', 'length', {
-    value: ({ budget }) => budget.worstRunoutMm,
-    digits: 3,
-    limit: runoutLimit,
-    formula: '2 x sum',
-    source: ELEMENTARY,
-  }),
-];
-
-function runoutLimit({ limitMm }: Running) {
-  return should('at most', limitMm, 'ISO 606:2015 5.7, from memory: 0.0008 df + 0.08 mm');
-}
-
-export function blankSection(input: BlankInput): FigureSection {
-  const budget = usualBudget(input.budget);
-  const running = { budget, limitMm: radialRunoutLimitMm(input.rootDiameterMm) };
-  const figures = [
-    ...figuresOf(DIAMETER, input),
-    ...budget.parts.flatMap((part) => figuresOf(PART, part)),
-    ...figuresOf(RUNOUT, running),
-    ...(input.spanMm === null ? [] : swingFigures(budget.worstRunoutMm, input.spanMm)),
   ];
-  const remarks = runoutRemarks(running);
-  return { id: 'blank', title: 'Blank and running true', figures, remarks };
 }
 
-/** Centring that would bring the likely runout inside the standard's limit. */
-function runoutRemarks({ budget, limitMm }: Running): string[] {
-  if (budget.likelyRunoutMm <= limitMm) return [];
-  const others = budget.parts.filter((p) => p.id !== 'centring').map((p) => p.offsetMm);
+/** Centring that would bring the likely runout inside the standard's limit, beside other offsets. */
+function runoutRemark(limitMm: number, ...others: number[]): string {
   const allowedMm = Math.sqrt(Math.max(0, (limitMm / 2) ** 2 - Math.hypot(...others) ** 2));
-  return [
-    allowedMm > 0.005
-      ? `Set the bore to the zero of the router within ${allowedMm.toFixed(2)} mm with an indicator, and the teeth run inside the standard's ${limitMm.toFixed(2)} mm; the blank may still be larger by the centring error planned for.`
-      : `Even well centred, the teeth will hardly run inside the standard's ${limitMm.toFixed(2)} mm: ream the bore, take up backlash, or cut bore and teeth in one clamping.`,
-  ];
+  return allowedMm > 0.005
+    ? `Set the bore to the zero of the router within ${allowedMm.toFixed(2)} mm with an indicator, and the teeth run inside the standard's ${limitMm.toFixed(2)} mm; the blank may still be larger by the centring error planned for.`
+    : `Even well centred, the teeth will hardly run inside the standard's ${limitMm.toFixed(2)} mm: ream the bore, take up backlash, or cut bore and teeth in one clamping.`;
+}
+
+/** Sag that a slack strand is set to, as a part of the span: 4 to 6 %. Bearing Service FAQ, slack and
+ *  wear, bearingservice.com. */
+const USUAL_SAG = 0.04;
+const SAG_SOURCE = 'flat parabola; 4 to 6 % sag: Bearing Service FAQ, slack and wear';
+
+/**
+ * How the slack of a chain changes over one turn of a wheel whose teeth run out.
+ *
+ * A wheel whose pitch circle is off the axis by c moves its centre round a circle of radius c, and
+ * both strands follow it: the length that the chain has to span swings by +- 2 c, that is by 4 c from
+ * its shortest to its longest, once a turn (less by the cosine of the strands' slope, which is left
+ * out). An indicator on the teeth reads 2 c in all.
+ *
+ * The slack hangs in the slack strand. A strand of span L with the length s to spare sags by
+ * f = sqrt(3 L s / 8) (flat parabola, any text on cables).
+ * @param runoutMm  total reading of an indicator
+ */
+export function swingFigures(runoutMm: number, spanMm: number): Figure[] {
+  const swingMm = 2 * runoutMm;
+  const sagMm = USUAL_SAG * spanMm;
+  const middleMm = (8 * sagMm * sagMm) / (3 * spanMm);
+  const sagAt = (slackMm: number): number => Math.sqrt((3 * spanMm * Math.max(0, slackMm)) / 8);
+  const sag = {
+    digits: 1,
+    formula: `sqrt(3 L s / 8) round a sag of 4 % of ${spanMm.toFixed(0)} mm`,
+    source: SAG_SOURCE,
+  };
+  return known([
+    figure('slackSwingMm', 'slack changes over a turn by', 'length', swingMm, {
+      formula: '2 x runout: both strands follow the eccentric wheel',
+    }),
+    figure('sagLeastMm', 'sag at the tight place', 'length', sagAt(middleMm - swingMm / 2), sag),
+    figure('sagMostMm', 'sag at the slack place', 'length', sagAt(middleMm + swingMm / 2), sag),
+  ]);
 }

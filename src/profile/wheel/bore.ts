@@ -1,24 +1,19 @@
 import { Refusal } from '../../model/refusal.js';
 import type { Loop, Pt } from '../../model/edges.js';
+import type { Job } from '../../model/job.js';
+import { bisect } from '../../maths/solve.js';
 import { arcsBySweep, circle, line } from '../geometry/edge.js';
-
 import { type Key, standardKey } from '../standard/keys.js';
 import { rotateLoop, validateLoop } from '../geometry/loop.js';
 
 /** Bore as a job gives it, mm. */
-export interface BoreSpec {
-  readonly shape: 'round' | 'd-flat' | 'keyed';
-  readonly diameterMm: number;
-  /** d-flat: from the far side of the bore to the flat. */
-  readonly acrossFlatMm: number | null;
-  /** keyed: null takes the standard's key for this diameter. */
-  readonly keyWidthMm: number | null;
-  /** keyed: from the top of the bore to the floor of the keyway. */
-  readonly keyDepthMm: number | null;
-}
+export type BoreSpec = Pick<
+  Job['bore'],
+  'shape' | 'diameterMm' | 'acrossFlatMm' | 'keyWidthMm' | 'keyDepthMm'
+>;
 
 /** Keyway of a keyed bore, mm. */
-export interface Keyway {
+interface Keyway {
   readonly widthMm: number;
   readonly depthMm: number;
   /** Gap between the top of the key and the floor; 0 where the key's height is not known. */
@@ -41,22 +36,23 @@ export function boreLoop(bore: BoreSpec, angleRad = 0): Loop {
 function loopTowardsX(bore: BoreSpec): Loop {
   const r = radius(bore);
   if (bore.shape === 'round') return circle([0, 0], r, false);
+  const chord = (a: number): number => Math.sqrt((r - a) * (r + a));
+  /** The round part from the lower end of flat or keyway to its upper one. */
+  const round = ([x, y]: Pt) =>
+    arcsBySweep([x, -y], [0, 0], -(2 * Math.PI - 2 * Math.atan2(y, x)), [x, y]);
   if (bore.shape === 'd-flat') {
     const x = flatOffset(bore);
-    const y = Math.sqrt((r - x) * (r + x));
-    const top: Pt = [x, y];
-    const bottom: Pt = [x, -y];
-    const round = arcsBySweep(bottom, [0, 0], -(2 * Math.PI - 2 * Math.atan2(y, x)), top);
-    return [line(top, bottom), ...round];
+    const y = chord(x);
+    return [line([x, y], [x, -y]), ...round([x, y])];
   }
   const { widthMm, depthMm } = keyway(bore);
   const y = widthMm / 2;
-  const x = Math.sqrt((r - y) * (r + y));
-  const floor = r + depthMm;
-  const start: Pt = [x, y];
-  const end: Pt = [x, -y];
-  const round = arcsBySweep(end, [0, 0], -(2 * Math.PI - 2 * Math.atan2(y, x)), start);
-  return [line(start, [floor, y]), line([floor, y], [floor, -y]), line([floor, -y], end), ...round];
+  const x = chord(y);
+  const [upper, lower]: [Pt, Pt] = [
+    [r + depthMm, y],
+    [r + depthMm, -y],
+  ];
+  return [line([x, y], upper), line(upper, lower), line(lower, [x, -y]), ...round([x, y])];
 }
 
 /** Keyway of a keyed bore, from the job or the standard. */
@@ -101,7 +97,7 @@ function radius(bore: BoreSpec): number {
 }
 
 /** Distance of the flat from the axis. */
-export function flatOffset(bore: BoreSpec): number {
+function flatOffset(bore: BoreSpec): number {
   const d = bore.diameterMm;
   const h = bore.acrossFlatMm;
   if (h === null || !(h > d / 2 && h < d)) {
@@ -113,4 +109,81 @@ export function flatOffset(bore: BoreSpec): number {
     );
   }
   return h - d / 2;
+}
+
+/** What a round cutter leaves in the corners of a bore. */
+interface RoutedCorner {
+  /** Radius left in the inside corners, mm; null for a round bore, which has none. */
+  readonly cornerRadiusMm: number | null;
+  /** How far the metal left in a corner reaches into the shaft or key, mm; 0 where it clears,
+   *  Infinity where the cutter does not go in at all. */
+  readonly foulMm: number;
+  /** Largest cutter radius that goes in, mm. */
+  readonly largestRadiusMm: number;
+}
+
+/**
+ * Corner radius that a cutter leaves in the bore and how far it fouls the shaft (d-flat) or the key
+ * (keyed).
+ *
+ * Cutter (radius R) and rounded corner of the shaft or key (radius s) both nest in the corner,
+ * touching both walls; their centres lie d apart. The metal between cutter and corner starts at R
+ * from the cutter's centre, the shaft ends at d + s from it, so it fouls by d + s - R.
+ *
+ *   d-flat  walls: flat at x = f and circle of radius r. Centre (f - R, sqrt((r-R)^2 - (f-R)^2)).
+ *   keyed   walls: side and floor; the key stops `topClearanceMm` short of the floor.
+ *
+ * @param shaftCornerMm radius on the corners of the shaft's flat or of the key, or their chamfer
+ *        (a chamfer of the same leg clears more, so this errs on the safe side)
+ */
+export function routedCornerFoul(
+  bore: BoreSpec,
+  cutterRadiusMm: number,
+  shaftCornerMm: number,
+): RoutedCorner {
+  if (!(cutterRadiusMm > 0) || !(shaftCornerMm >= 0)) {
+    throw new RangeError(
+      `cutter radius ${cutterRadiusMm} mm and shaft corner ${shaftCornerMm} mm; not > 0 and >= 0`,
+    );
+  }
+  const largestRadiusMm = largestCutterMm(bore);
+  const cornerRadiusMm = bore.shape === 'round' ? null : cutterRadiusMm;
+  const left = (foulMm: number): RoutedCorner => ({ cornerRadiusMm, foulMm, largestRadiusMm });
+  if (cutterRadiusMm > largestRadiusMm) return left(Infinity);
+  if (bore.shape === 'round' || shaftCornerMm >= cutterRadiusMm) return left(0);
+  const centresApart = bore.shape === 'd-flat' ? centresApartAtFlat : centresApartInKeyway;
+  const apart = centresApart(bore, cutterRadiusMm, shaftCornerMm);
+  return left(Math.max(0, apart + shaftCornerMm - cutterRadiusMm));
+}
+
+/** Largest cutter radius that fouls by no more than `allowedMm`, by bisection; at least 0. */
+export function largestClearCutterRadiusMm(
+  bore: BoreSpec,
+  shaftCornerMm: number,
+  allowedMm = 0,
+): number {
+  const largestMm = largestCutterMm(bore);
+  const clears = (radiusMm: number): boolean =>
+    routedCornerFoul(bore, radiusMm, shaftCornerMm).foulMm <= allowedMm;
+  return clears(largestMm) ? largestMm : bisect(clears, 0, largestMm, 50)[0];
+}
+
+function largestCutterMm(bore: BoreSpec): number {
+  if (bore.shape === 'round') return bore.diameterMm / 2;
+  if (bore.shape === 'd-flat') return (bore.diameterMm / 2 + flatOffset(bore)) / 2;
+  return keyway(bore).widthMm / 2;
+}
+
+function centresApartAtFlat(bore: BoreSpec, cutterRadiusMm: number, cornerMm: number): number {
+  const r = bore.diameterMm / 2;
+  const f = flatOffset(bore);
+  const height = (q: number): number => Math.sqrt(Math.max(0, (r - q) ** 2 - (f - q) ** 2));
+  return Math.hypot(cutterRadiusMm - cornerMm, height(cornerMm) - height(cutterRadiusMm));
+}
+
+function centresApartInKeyway(bore: BoreSpec, cutterRadiusMm: number, cornerMm: number): number {
+  const across = cutterRadiusMm - cornerMm;
+  const up = across - keyway(bore).topClearanceMm;
+  // A key whose rounding starts below the fillet touches nothing but the straight side.
+  return up <= 0 ? 0 : Math.hypot(across, up);
 }

@@ -17,14 +17,14 @@ import modeling from '@jscad/modeling';
 import { circle, edgeLength, pointAt, splitEdge } from '../geometry/edge.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
 import { chordCount, loopFlatten } from '../geometry/loop.js';
-import { type Relief, reliefAtMm, turnedRelief } from './solid-relief.js';
 import type { SprocketProfile } from './sprocket.js';
+import { bisect } from '../../maths/solve.js';
 import { SOLID_CHORD_TOL_MM } from '../../maths/tolerance.js';
 
-export type Vec3 = [x: number, y: number, z: number];
+type Vec3 = [x: number, y: number, z: number];
 
 /** Corners counter-clockwise seen from outside. Neighbours share the same corner objects. */
-export type Triangle = readonly [Vec3, Vec3, Vec3];
+type Triangle = readonly [Vec3, Vec3, Vec3];
 
 /** What the wheel has besides its teeth. */
 export interface SolidBody {
@@ -77,6 +77,47 @@ export function sprocketSolid(
   return out;
 }
 
+/** Side relief as it is turned on a wheel: a rounding that touches the side face. mm */
+export interface Relief {
+  /** Where the rounding begins, from the axis. */
+  readonly startRadiusMm: number;
+  /** Of the rounding. */
+  readonly radiusMm: number;
+  /** Taken off each side at the tip. */
+  readonly atTipMm: number;
+  /** The standard's relief was cut back to fit these teeth. */
+  readonly reduced: boolean;
+}
+
+/** Most of the thickness that the relief may take from one side. Leaves a tenth at the tip. */
+const MOST_OF_THICKNESS = 0.45;
+/** The rounding begins at least this share of the tooth's height above the root circle. */
+const LEAST_START = 0.05;
+
+/**
+ * The standard's side relief, made to fit: thin teeth keep a tenth of their thickness at the tip,
+ * and the rounding stays on the teeth, clear of root circle and hub.
+ */
+export function turnedRelief(profile: SprocketProfile): Relief {
+  const tipMm = profile.tipDiameterMm / 2;
+  const rootMm = profile.rootDiameterMm / 2;
+  const { radiusMm, reliefMm, depthMm } = profile.sideRelief;
+  const thinMm = Math.min(reliefMm, MOST_OF_THICKNESS * profile.thicknessMm);
+  const lengthMm = Math.min(depthMm, Math.sqrt(thinMm * (2 * radiusMm - thinMm)));
+  const startRadiusMm = Math.max(tipMm - lengthMm, rootMm + LEAST_START * (tipMm - rootMm));
+  const relief = { startRadiusMm, radiusMm, atTipMm: 0, reduced: false };
+  const atTipMm = reliefAtMm(relief, tipMm);
+  return { ...relief, atTipMm, reduced: atTipMm < reliefMm - 1e-6 };
+}
+
+/** Taken off each side at a distance from the axis, R - sqrt(R^2 - (r - r0)^2). mm */
+function reliefAtMm(relief: Relief, rMm: number): number {
+  const over = rMm - relief.startRadiusMm;
+  if (over <= 0) return 0;
+  const r = relief.radiusMm;
+  return r - Math.sqrt(r * r - over * over);
+}
+
 /** Half a gap, from its middle on +X to where the flank meets the tip circle. */
 interface HalfGap {
   /** Below the relief; the first point has y = 0. */
@@ -106,13 +147,8 @@ function upperHalf(gap: readonly Edge[]): Edge[] {
 function cutAtRadius(edges: readonly Edge[], rMm: number): { below: Edge[]; above: Edge[] } {
   const i = edges.findIndex((edge) => radius(edge.b) > rMm);
   const edge = edges[i] as Edge;
-  let lo = 0;
-  let hi = 1;
-  for (let step = 0; step < 60; step++) {
-    const t = (lo + hi) / 2;
-    if (radius(pointAt(edge, t)) > rMm) hi = t;
-    else lo = t;
-  }
+  const inside = (t: number): boolean => radius(pointAt(edge, t)) <= rMm;
+  const [, hi] = bisect(inside, 0, 1, 60);
   const [first, second] = splitEdge(edge, hi);
   return { below: [...edges.slice(0, i), first], above: [second, ...edges.slice(i + 1)] };
 }
