@@ -4,7 +4,7 @@
  */
 
 import { Refusal } from '../model/refusal.js';
-import { GeometryError } from '../profile/geometry/errors.js';
+import { GeometryError } from '../profile/geometry/loop.js';
 import type { Job } from '../model/job.js';
 import type { Machine } from '../model/machine.js';
 import { type DistanceField, makeDistanceField } from '../profile/geometry/distance-field.js';

@@ -1,5 +1,5 @@
 /** Parallel curves: arcs and lines, clipper-lib, and clipper2-ts as a third method. */
-import { GeometryError } from '../../src/profile/geometry/errors.js';
+import { GeometryError } from '../../src/profile/geometry/loop.js';
 import { Clipper, EndType, JoinType } from 'clipper2-ts';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';

@@ -1,5 +1,5 @@
 /** Random tooth gaps: any chain of the table, any form, 6 to 60 teeth, and a cutter that may fit. */
-import { GeometryError } from '../../src/profile/geometry/errors.js';
+import { GeometryError } from '../../src/profile/geometry/loop.js';
 import fc from 'fast-check';
 import { expect } from 'vitest';
 import { type GapInput, type GapPlan, GapTooTight, planGap } from '../../src/cam/gap/front.js';

@@ -1,9 +1,9 @@
-import type { GeometryError } from '../../src/profile/geometry/errors.js';
 import { describe, expect, test } from 'vitest';
 import type { Loop } from '../../src/model/edges.js';
 import { arc, circle, line } from '../../src/profile/geometry/edge.js';
 
 import {
+  type GeometryError,
   chordCount,
   loopBounds,
   loopFlatten,

@@ -1,10 +1,10 @@
-import { GeometryError } from '../../src/profile/geometry/errors.js';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Edge, Loop, Pt } from '../../src/model/edges.js';
 import { pointAt } from '../../src/profile/geometry/edge.js';
 
 import {
+  GeometryError,
   perimeter,
   reverseLoop,
   rotateLoop,

@@ -1,5 +1,4 @@
 import type { Loop, Pt } from '../../src/model/edges.js';
-import { inAir } from '../../src/profile/geometry/contains.js';
 import {
   arc,
   circle,
@@ -8,7 +7,7 @@ import {
   mirrorEdge,
   nearestOnEdge,
 } from '../../src/profile/geometry/edge.js';
-import { reverseLoop } from '../../src/profile/geometry/loop.js';
+import { inAir, reverseLoop } from '../../src/profile/geometry/loop.js';
 
 /** Closed polygon through the points. */
 export function polygon(points: readonly Pt[]): Loop {

@@ -1,7 +1,6 @@
 import type { Edge, Loop } from '../../model/edges.js';
 import { edgeRadius, tangentAt } from './edge.js';
-import { inAir } from './contains.js';
-import { loopBounds } from './loop.js';
+import { inAir, loopBounds } from './loop.js';
 import { norm2 } from '../../maths/norm.js';
 
 /** Signed distance to fixed loops at any point. */
@@ -37,12 +36,7 @@ export function makeDistanceField(outline: Loop, ...holes: Loop[]): DistanceFiel
   const count = table.length / STRIDE;
   const all = Int32Array.from({ length: count }, (_, i) => i);
 
-  const box = loops.map(loopBounds).reduce((p, q) => ({
-    minX: Math.min(p.minX, q.minX),
-    minY: Math.min(p.minY, q.minY),
-    maxX: Math.max(p.maxX, q.maxX),
-    maxY: Math.max(p.maxY, q.maxY),
-  }));
+  const box = loopBounds(loops.flat());
   const rootX = (box.minX + box.maxX) / 2;
   const rootY = (box.minY + box.maxY) / 2;
   const rootHalf = Math.max(box.maxX - box.minX, box.maxY - box.minY);
@@ -62,7 +56,7 @@ export function makeDistanceField(outline: Loop, ...holes: Loop[]): DistanceFiel
     let edge = 0;
     let where = 0; // -1 at its start, 1 at its end, 0 between
     for (let k = 0; k < list.length; k++) {
-      const i = list[k] as number;
+      const i = list[k]!;
       const d = edgeDistance(table, i, x, y);
       if (d < best) {
         best = d;
@@ -77,25 +71,24 @@ export function makeDistanceField(outline: Loop, ...holes: Loop[]): DistanceFiel
   function sideOf(i: number, where: number, x: number, y: number): number {
     const o = i * STRIDE;
     if (where === 0) {
-      const ax = table[o + 1] as number;
-      const ay = table[o + 2] as number;
-      const turn = table[o] as number;
+      const ax = table[o + 1]!;
+      const ay = table[o + 2]!;
+      const turn = table[o]!;
       if (turn === 0) {
-        const cross =
-          ((table[o + 3] as number) - ax) * (y - ay) - ((table[o + 4] as number) - ay) * (x - ax);
+        const cross = (table[o + 3]! - ax) * (y - ay) - (table[o + 4]! - ay) * (x - ax);
         return cross > 0 ? -1 : 1;
       }
-      const beyond = norm2(x - (table[o + 5] as number), y - (table[o + 6] as number));
-      return beyond > (table[o + 7] as number) === turn > 0 ? 1 : -1;
+      const beyond = norm2(x - table[o + 5]!, y - table[o + 6]!);
+      return beyond > table[o + 7]! === turn > 0 ? 1 : -1;
     }
     const n = where < 0 ? o + 8 : o + 10;
-    const nx = table[n] as number;
-    const ny = table[n + 1] as number;
+    const nx = table[n]!;
+    const ny = table[n + 1]!;
     if (nx * nx + ny * ny < 1e-12) {
       return loops.some((loop) => inAir(loop, [x, y])) ? 1 : -1;
     }
     const v = where < 0 ? o + 1 : o + 3;
-    return (x - (table[v] as number)) * nx + (y - (table[v + 1] as number)) * ny < 0 ? -1 : 1;
+    return (x - table[v]!) * nx + (y - table[v + 1]!) * ny < 0 ? -1 : 1;
   }
 
   function locate(x: number, y: number): Int32Array {
@@ -105,10 +98,10 @@ export function makeDistanceField(outline: Loop, ...holes: Loop[]): DistanceFiel
     if (Math.abs(x - cx) > half || Math.abs(y - cy) > half) return all;
     let node = 0;
     for (let depth = 0; ; depth++) {
-      if (settled[node]) return candidates[node] as Int32Array;
-      if ((firstChild[node] as number) < 0) split(node, cx, cy, half / 2, depth + 1);
+      if (settled[node]) return candidates[node]!;
+      if (firstChild[node]! < 0) split(node, cx, cy, half / 2, depth + 1);
       half /= 2;
-      let child = firstChild[node] as number;
+      let child = firstChild[node]!;
       if (x >= cx) {
         child += 1;
         cx += half;
@@ -122,7 +115,7 @@ export function makeDistanceField(outline: Loop, ...holes: Loop[]): DistanceFiel
   }
 
   function split(node: number, cx: number, cy: number, half: number, depth: number): void {
-    const from = candidates[node] as Int32Array;
+    const from = candidates[node]!;
     firstChild[node] = firstChild.length;
     const diagonal = half * Math.SQRT2;
     for (let q = 0; q < 4; q++) {
@@ -130,12 +123,12 @@ export function makeDistanceField(outline: Loop, ...holes: Loop[]): DistanceFiel
       const my = cy + (q & 2 ? half : -half);
       let least = Infinity;
       for (let k = 0; k < from.length; k++) {
-        const d = edgeDistance(table, from[k] as number, mx, my);
+        const d = edgeDistance(table, from[k]!, mx, my);
         scratch[k] = d;
         if (d < least) least = d;
       }
       const reach = least + 2 * diagonal + 1e-9;
-      const kept = from.filter((_, k) => (scratch[k] as number) <= reach);
+      const kept = from.filter((_, k) => scratch[k]! <= reach);
       firstChild.push(-1);
       candidates.push(kept);
       settled.push(kept.length <= LEAF_EDGES || depth >= MAX_DEPTH);
@@ -160,11 +153,11 @@ let foundAt = 0;
 
 function edgeDistance(table: Float64Array, i: number, x: number, y: number): number {
   const o = i * STRIDE;
-  const turn = table[o] as number;
-  const px = x - (table[o + 1] as number);
-  const py = y - (table[o + 2] as number);
-  const qx = x - (table[o + 3] as number);
-  const qy = y - (table[o + 4] as number);
+  const turn = table[o]!;
+  const px = x - table[o + 1]!;
+  const py = y - table[o + 2]!;
+  const qx = x - table[o + 3]!;
+  const qy = y - table[o + 4]!;
   if (turn === 0) {
     const dx = px - qx;
     const dy = py - qy;
@@ -176,14 +169,14 @@ function edgeDistance(table: Float64Array, i: number, x: number, y: number): num
     foundAt = along <= 0 ? -1 : 1;
     return along <= 0 ? Math.sqrt(px * px + py * py) : Math.sqrt(qx * qx + qy * qy);
   }
-  const vx = x - (table[o + 5] as number);
-  const vy = y - (table[o + 6] as number);
+  const vx = x - table[o + 5]!;
+  const vy = y - table[o + 6]!;
   // In the sector of an arc of at most half a turn: left of its start, right of its end.
   const fromStart = turn * ((vx - px) * vy - (vy - py) * vx);
   const toEnd = turn * (vx * (vy - qy) - vy * (vx - qx));
   if (fromStart > 0 && toEnd > 0) {
     foundAt = 0;
-    return Math.abs(Math.sqrt(vx * vx + vy * vy) - (table[o + 7] as number));
+    return Math.abs(Math.sqrt(vx * vx + vy * vy) - table[o + 7]!);
   }
   const toA = px * px + py * py;
   const toB = qx * qx + qy * qy;

@@ -77,6 +77,11 @@ export function pointAt(edge: Edge, t: number): Pt {
   return t <= 0.5 ? rotatePt(edge.a, t * sweep, edge.c) : rotatePt(edge.b, (t - 1) * sweep, edge.c);
 }
 
+/** Distance between two points. */
+export function apart(p: Pt, q: Pt): number {
+  return Math.hypot(p[0] - q[0], p[1] - q[1]);
+}
+
 /** Unit direction of travel at parameter t. */
 export function tangentAt(edge: Edge, t: number): Pt {
   if (edge.kind === 'line') return unit(edge.b[0] - edge.a[0], edge.b[1] - edge.a[1]);
@@ -118,26 +123,23 @@ export function arcParameter(edge: ArcEdge, x: number, y: number, slackRad = 0):
 
 /** Nearest point of an edge to `p`. At the centre of an arc, where all are equal, its start. */
 export function nearestOnEdge(edge: Edge, p: Pt): NearestOnEdge {
+  const { a, b } = edge;
   let t: number;
   if (edge.kind === 'line') {
-    const dx = edge.b[0] - edge.a[0];
-    const dy = edge.b[1] - edge.a[1];
-    t = ((p[0] - edge.a[0]) * dx + (p[1] - edge.a[1]) * dy) / (dx * dx + dy * dy);
+    const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
+    t = ((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / (dx * dx + dy * dy);
     t = Math.min(1, Math.max(0, t));
   } else {
+    const { c } = edge;
+    const d = norm2(p[0] - c[0], p[1] - c[1]);
     const inside = arcParameter(edge, p[0], p[1]);
-    if (inside !== null && inside > 0 && inside < 1) {
+    if (inside !== null && inside > 0 && inside < 1 && d > 0) {
       const r = edgeRadius(edge);
-      const d = norm2(p[0] - edge.c[0], p[1] - edge.c[1]);
-      if (d > 0) {
-        const k = r / d;
-        const point: Pt = [edge.c[0] + k * (p[0] - edge.c[0]), edge.c[1] + k * (p[1] - edge.c[1])];
-        return { point, t: inside, distanceMm: Math.abs(d - r) };
-      }
+      const k = r / d;
+      const point: Pt = [c[0] + k * (p[0] - c[0]), c[1] + k * (p[1] - c[1])];
+      return { point, t: inside, distanceMm: Math.abs(d - r) };
     }
-    const toA = norm2(p[0] - edge.a[0], p[1] - edge.a[1]);
-    const toB = norm2(p[0] - edge.b[0], p[1] - edge.b[1]);
-    t = toA <= toB ? 0 : 1;
+    t = norm2(p[0] - a[0], p[1] - a[1]) <= norm2(p[0] - b[0], p[1] - b[1]) ? 0 : 1;
   }
   const point = pointAt(edge, t);
   return { point, t, distanceMm: norm2(p[0] - point[0], p[1] - point[1]) };

@@ -1,5 +1,5 @@
 import type { ArcEdge, Edge, LineEdge, Pt } from '../../model/edges.js';
-import { arcParameter, edgeRadius } from './edge.js';
+import { apart, arcParameter, edgeRadius } from './edge.js';
 import { MERGE_TOL_MM } from '../../maths/tolerance.js';
 
 /** Common point of two edges; `t` and `u` are the parameters 0..1 on the first and second. */
@@ -46,7 +46,7 @@ function lineLine(f: LineEdge, s: LineEdge): Pt[] {
 }
 
 function lineCircle(l: LineEdge, k: ArcEdge): Pt[] {
-  const length = Math.hypot(l.b[0] - l.a[0], l.b[1] - l.a[1]);
+  const length = apart(l.b, l.a);
   const dx = (l.b[0] - l.a[0]) / length;
   const dy = (l.b[1] - l.a[1]) / length;
   const fx = k.c[0] - l.a[0];
@@ -92,12 +92,11 @@ function halfChord(radius: number, away: number): number | null {
 function sameCarrier(f: Edge, s: Edge): boolean {
   if (f.kind === 'arc' && s.kind === 'arc') {
     return (
-      Math.hypot(f.c[0] - s.c[0], f.c[1] - s.c[1]) <= MERGE_TOL_MM &&
-      Math.abs(edgeRadius(f) - edgeRadius(s)) <= MERGE_TOL_MM
+      apart(f.c, s.c) <= MERGE_TOL_MM && Math.abs(edgeRadius(f) - edgeRadius(s)) <= MERGE_TOL_MM
     );
   }
   if (f.kind !== 'line' || s.kind !== 'line') return false;
-  const length = Math.hypot(f.b[0] - f.a[0], f.b[1] - f.a[1]);
+  const length = apart(f.b, f.a);
   const off = (p: Pt): number =>
     Math.abs((f.b[0] - f.a[0]) * (p[1] - f.a[1]) - (f.b[1] - f.a[1]) * (p[0] - f.a[0])) / length;
   return off(s.a) <= MERGE_TOL_MM && off(s.b) <= MERGE_TOL_MM;
@@ -107,16 +106,16 @@ function addIfOnBoth(found: EdgeIntersection[], f: Edge, s: Edge, p: Pt): void {
   const t = parameterOf(f, p);
   const u = parameterOf(s, p);
   if (t === null || u === null) return;
-  if (found.some((g) => Math.hypot(g.point[0] - p[0], g.point[1] - p[1]) <= MERGE_TOL_MM)) return;
+  if (found.some((g) => apart(g.point, p) <= MERGE_TOL_MM)) return;
   found.push({ point: p, t, u });
 }
 
 /** Parameter 0..1 of a point that lies on the edge's line or circle, null beyond its ends. */
 export function parameterOf(edge: Edge, p: Pt): number | null {
-  if (Math.hypot(p[0] - edge.a[0], p[1] - edge.a[1]) <= MERGE_TOL_MM) return 0;
-  if (Math.hypot(p[0] - edge.b[0], p[1] - edge.b[1]) <= MERGE_TOL_MM) return 1;
+  if (apart(p, edge.a) <= MERGE_TOL_MM) return 0;
+  if (apart(p, edge.b) <= MERGE_TOL_MM) return 1;
   if (edge.kind === 'arc') {
-    const off = Math.hypot(p[0] - edge.c[0], p[1] - edge.c[1]) - edgeRadius(edge);
+    const off = apart(p, edge.c) - edgeRadius(edge);
     return Math.abs(off) <= MERGE_TOL_MM ? arcParameter(edge, p[0], p[1]) : null;
   }
   const dx = edge.b[0] - edge.a[0];

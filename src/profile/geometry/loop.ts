@@ -1,6 +1,7 @@
-import { GeometryError } from './errors.js';
-import type { Edge, Loop, Pt } from '../../model/edges.js';
+import { orient2d } from 'robust-predicates';
+import type { ArcEdge, Edge, Loop, Pt } from '../../model/edges.js';
 import {
+  apart,
   edgeLength,
   edgeRadius,
   edgeSweepRad,
@@ -9,7 +10,6 @@ import {
   reverseEdge,
   rotatePt,
 } from './edge.js';
-
 import { TURN_RAD } from '../../maths/angle.js';
 import {
   ANGLE_TOL_RAD,
@@ -26,6 +26,39 @@ export interface Bounds {
   readonly maxY: number;
 }
 
+/** Rules that a loop or an offset can break. */
+export type GeometryErrorCode =
+  | 'loop-open'
+  | 'loop-empty'
+  | 'edge-not-finite'
+  | 'edge-too-short'
+  | 'arc-radii-differ'
+  | 'arc-sweep'
+  | 'offset-radius'
+  | 'offset-crosses'
+  | 'offset-corner';
+
+/** Outline that cannot be; the text says which figure broke the rule. */
+export class GeometryError extends Error {
+  readonly code: GeometryErrorCode;
+  /** Where one edge of a loop is to blame. */
+  readonly edgeIndex: number | null;
+  /** Largest offset that works, mm. */
+  readonly limit: number | null;
+  constructor(
+    code: GeometryErrorCode,
+    text: string,
+    edgeIndex: number | null,
+    limit: number | null,
+  ) {
+    super(text);
+    this.name = 'GeometryError';
+    this.code = code;
+    this.edgeIndex = edgeIndex;
+    this.limit = limit;
+  }
+}
+
 /**
  * Check that a loop is closed and every edge sound.
  * @throws GeometryError with the index of the first edge that is not finite, does not start
@@ -33,64 +66,36 @@ export interface Bounds {
  *         differ by more than rounding, or turns through more than half a turn.
  */
 export function validateLoop(loop: Loop): void {
-  if (loop.length === 0) throw new GeometryError('loop-empty', 'loop has no edges');
+  if (loop.length === 0) throw new GeometryError('loop-empty', 'loop has no edges', null, null);
   loop.forEach((edge, i) => {
-    const numbers = [...edge.a, ...edge.b, ...(edge.kind === 'arc' ? edge.c : [])];
-    if (!numbers.every(Number.isFinite)) {
-      throw new GeometryError(
-        'edge-not-finite',
-        `edge ${i} has a coordinate that is not finite`,
-        null,
-        null,
-        i,
-      );
-    }
-    const next = loop[(i + 1) % loop.length] as Edge;
-    if (edge.b[0] !== next.a[0] || edge.b[1] !== next.a[1]) {
-      const gap = Math.hypot(edge.b[0] - next.a[0], edge.b[1] - next.a[1]);
-      throw new GeometryError(
-        'loop-open',
-        `edge ${i} ends ${gap} mm from the start of the next edge; the ends must be equal`,
-        gap,
-        0,
-        i,
-      );
-    }
-    const chord = Math.hypot(edge.b[0] - edge.a[0], edge.b[1] - edge.a[1]);
-    if (chord < MERGE_TOL_MM) {
-      throw new GeometryError(
-        'edge-too-short',
-        `edge ${i} is ${chord} mm from end to end; not at least ${MERGE_TOL_MM} mm`,
-        chord,
-        MERGE_TOL_MM,
-        i,
-      );
-    }
-    if (edge.kind === 'arc') {
-      const ra = edgeRadius(edge);
-      const rb = Math.hypot(edge.b[0] - edge.c[0], edge.b[1] - edge.c[1]);
-      const tol = ARC_RADIUS_REL_TOL * Math.max(1, ...numbers.map(Math.abs));
-      if (Math.abs(ra - rb) > tol) {
-        throw new GeometryError(
-          'arc-radii-differ',
-          `edge ${i} has radius ${ra} mm at its start and ${rb} mm at its end`,
-          Math.abs(ra - rb),
-          tol,
-          i,
-        );
-      }
-      const sweep = edgeSweepRad(edge);
-      if (sweep > Math.PI + ANGLE_TOL_RAD) {
-        throw new GeometryError(
-          'arc-sweep',
-          `edge ${i} turns through ${sweep} rad; not at most pi`,
-          sweep,
-          Math.PI,
-          i,
-        );
-      }
-    }
+    const fault = edgeFault(edge, loop[(i + 1) % loop.length] as Edge);
+    if (fault) throw new GeometryError(fault[0], `edge ${i} ${fault[1]}`, i, null);
   });
+}
+
+function edgeFault(edge: Edge, next: Edge): [code: GeometryErrorCode, text: string] | null {
+  const { a, b } = edge;
+  const numbers = [...a, ...b, ...(edge.kind === 'arc' ? edge.c : [])];
+  if (!numbers.every(Number.isFinite)) {
+    return ['edge-not-finite', 'has a coordinate that is not finite'];
+  }
+  if (b[0] !== next.a[0] || b[1] !== next.a[1]) {
+    const gap = apart(b, next.a);
+    return ['loop-open', `ends ${gap} mm from the start of the next edge; the ends must be equal`];
+  }
+  const chord = apart(b, a);
+  if (chord < MERGE_TOL_MM) {
+    return ['edge-too-short', `is ${chord} mm from end to end; not at least ${MERGE_TOL_MM} mm`];
+  }
+  if (edge.kind === 'line') return null;
+  const [ra, rb] = [edgeRadius(edge), apart(b, edge.c)];
+  if (Math.abs(ra - rb) > ARC_RADIUS_REL_TOL * Math.max(1, ...numbers.map(Math.abs))) {
+    return ['arc-radii-differ', `has radius ${ra} mm at its start and ${rb} mm at its end`];
+  }
+  const sweep = edgeSweepRad(edge);
+  return sweep > Math.PI + ANGLE_TOL_RAD
+    ? ['arc-sweep', `turns through ${sweep} rad; not at most pi`]
+    : null;
 }
 
 /**
@@ -189,4 +194,47 @@ export function chordCount(edge: Edge, chordTolMm: number): number {
   const r = edgeRadius(edge);
   const step = chordTolMm >= r ? Math.PI / 2 : 2 * Math.acos(1 - chordTolMm / r);
   return Math.max(1, Math.ceil(edgeSweepRad(edge) / step));
+}
+
+/**
+ * How often the loop winds round a point: 1 inside a counter-clockwise loop, -1 inside a
+ * clockwise one, 0 outside. Decided with exact orientation tests.
+ *
+ * Winding round the polygon of chords, plus the circular segments between chord and arc: a ccw
+ * arc adds the segment on the right of its chord, a cw arc takes away the one on the left. A point
+ * exactly on a chord is put on one side by the same tie rule in both parts.
+ */
+function windingNumber(loop: Loop, p: Pt): number {
+  let winding = 0;
+  for (const edge of loop) {
+    const { a, b } = edge;
+    const up = a[1] <= p[1] && p[1] < b[1];
+    const down = b[1] <= p[1] && p[1] < a[1];
+    if (edge.kind === 'line' && !up && !down) continue;
+    // > 0 on the left, decided exactly. The library's own sign is for y down, so it is flipped.
+    const side = -orient2d(a[0], a[1], b[0], b[1], p[0], p[1]);
+    if (up && side > 0) winding++;
+    else if (down && side < 0) winding--;
+    if (edge.kind === 'arc' && apart(p, edge.c) < edgeRadius(edge) && onArcSide(edge, side)) {
+      winding += edge.ccw ? 1 : -1;
+    }
+  }
+  return winding;
+}
+
+/** True where `p` is in the air (right of the travel), by the winding number. */
+export function inAir(loop: Loop, p: Pt): boolean {
+  const winding = windingNumber(loop, p);
+  return signedArea(loop) < 0 ? winding !== 0 : winding === 0;
+}
+
+function onArcSide(edge: ArcEdge, side: number): boolean {
+  let s = side;
+  if (s === 0) {
+    // The polygon test counts a point on an upward chord as right of it, on a downward chord as
+    // left; on a level chord as above it.
+    const dy = edge.b[1] - edge.a[1];
+    s = dy !== 0 ? -dy : edge.b[0] - edge.a[0];
+  }
+  return edge.ccw ? s < 0 : s > 0;
 }

@@ -1,9 +1,7 @@
-import { GeometryError } from './errors.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
-import { arc, edgeRadius, edgeSweepRad, line, tangentAt } from './edge.js';
-
+import { apart, arc, edgeRadius, edgeSweepRad, line, tangentAt } from './edge.js';
 import { carrierIntersections, edgeIntersections, parameterOf } from './intersect.js';
-import { edgeBounds } from './loop.js';
+import { type GeometryErrorCode, GeometryError, edgeBounds } from './loop.js';
 import { bisect } from '../../maths/solve.js';
 import { MERGE_TOL_MM, TANGENT_TOL_RAD } from '../../maths/tolerance.js';
 
@@ -16,8 +14,7 @@ import { MERGE_TOL_MM, TANGENT_TOL_RAD } from '../../maths/tolerance.js';
  * @returns a loop of the same sense. Where the curve turns away from the circle at a corner an
  *        arc about the corner joins the neighbours; where it turns towards it the neighbours are
  *        cut at their intersection.
- * @throws GeometryError with `edgeIndex`, `value` = |distanceMm| and `limit` = the largest distance
- *        that works: 'offset-radius' where an arc that curves towards the circle is too tight,
+ * @throws GeometryError with `edgeIndex` and `limit` = the largest distance that works: 'offset-radius' where an arc that curves towards the circle is too tight,
  *        'offset-corner' where cutting a corner would swallow an edge, 'offset-crosses' where
  *        stretches far apart along the loop run into each other.
  *
@@ -38,13 +35,12 @@ export function offsetLoop(loop: Loop, distanceMm: number): Loop {
   throw new GeometryError(
     result.fault,
     `an offset of ${size} mm does not fit the loop at edge ${result.edgeIndex}: ${WHY[result.fault]}; not more than ${limit.toFixed(4)} mm`,
-    size,
-    limit,
     result.edgeIndex,
+    limit,
   );
 }
 
-type Fault = 'offset-radius' | 'offset-corner' | 'offset-crosses';
+type Fault = Extract<GeometryErrorCode, `offset-${string}`>;
 
 const WHY: Record<Fault, string> = {
   'offset-radius': 'the arc is too tight',
@@ -70,9 +66,9 @@ function largestWorking(loop: Loop, distanceMm: number): number {
 }
 
 function tryOffset(loop: Loop, d: number): Attempt {
-  const tight = loop.findIndex((edge) => {
-    return edge.kind === 'arc' && edgeRadius(edge) + (edge.ccw ? d : -d) < MERGE_TOL_MM;
-  });
+  const tight = loop.findIndex(
+    (edge) => edge.kind === 'arc' && edgeRadius(edge) + (edge.ccw ? d : -d) < MERGE_TOL_MM,
+  );
   if (tight >= 0) {
     const limitMm = edgeRadius(loop[tight] as Edge);
     return { fault: 'offset-radius', edgeIndex: tight, limitMm };
@@ -121,25 +117,19 @@ function settleCorners(loop: Loop, shifted: readonly Edge[], d: number): Corners
 function joined(shifted: readonly Edge[], { starts, ends, arcs }: Corners): Attempt {
   const out: Edge[] = [];
   const source: number[] = [];
-  for (let i = 0; i < shifted.length; i++) {
-    const whole = shifted[i] as Edge;
-    const a = starts[i] as Pt;
-    const b = ends[i] as Pt;
-    const cut = rebuilt(whole, a, b);
+  for (const [i, whole] of shifted.entries()) {
+    const cut = rebuilt(whole, starts[i]!, ends[i]!);
     if (cut === null) return { fault: 'offset-corner', edgeIndex: i, limitMm: null };
-    out.push(cut);
-    source.push(i);
-    const corner = arcs[i];
-    if (corner) {
-      out.push(corner);
+    for (const edge of [cut, arcs[i]]) {
+      if (!edge) continue;
+      out.push(edge);
       source.push(i);
     }
   }
   const crossing = firstCrossing(out);
-  if (crossing !== null) {
-    return { fault: 'offset-crosses', edgeIndex: source[crossing] as number, limitMm: null };
-  }
-  return { loop: out };
+  return crossing === null
+    ? { loop: out }
+    : { fault: 'offset-crosses', edgeIndex: source[crossing]!, limitMm: null };
 }
 
 /** The edge moved to its right by d. */
@@ -165,17 +155,13 @@ function outFrom(p: Pt, tx: number, ty: number, d: number): Pt {
 
 /** Where two shifted neighbours cross, the crossing nearest to their old corner; null if none. */
 function nearestCrossing(first: Edge, second: Edge, corner: Pt): Pt | null {
-  let best: Pt | null = null;
-  let least = Infinity;
-  for (const p of carrierIntersections(first, second)) {
-    if (parameterOf(first, p) === null || parameterOf(second, p) === null) continue;
-    const d = Math.hypot(p[0] - corner[0], p[1] - corner[1]);
-    if (d < least) {
-      least = d;
-      best = p;
-    }
-  }
-  return best;
+  const shared = carrierIntersections(first, second).filter(
+    (p) => parameterOf(first, p) !== null && parameterOf(second, p) !== null,
+  );
+  return shared.reduce<Pt | null>(
+    (best, p) => (best && apart(best, corner) <= apart(p, corner) ? best : p),
+    null,
+  );
 }
 
 /** A cut edge turns no farther than the whole one but for rounding. rad */
@@ -183,7 +169,7 @@ const MOST_EXTRA_RAD = 1e-6;
 
 /** `whole` with new ends that lie on it, or null where the ends have passed each other. */
 function rebuilt(whole: Edge, a: Pt, b: Pt): Edge | null {
-  if (Math.hypot(b[0] - a[0], b[1] - a[1]) < MERGE_TOL_MM) return null;
+  if (apart(b, a) < MERGE_TOL_MM) return null;
   if (whole.kind === 'line') {
     const dx = whole.b[0] - whole.a[0];
     const dy = whole.b[1] - whole.a[1];
@@ -198,8 +184,8 @@ function rebuilt(whole: Edge, a: Pt, b: Pt): Edge | null {
 /** The centre itself where it is as far from `a` as from `b`; else, at joints merged within
  *  MERGE_TOL_MM, the nearest point to it on the perpendicular bisector of the chord. */
 function centred(a: Pt, b: Pt, c: Pt): Pt {
-  const ra = Math.hypot(a[0] - c[0], a[1] - c[1]);
-  const rb = Math.hypot(b[0] - c[0], b[1] - c[1]);
+  const ra = apart(a, c);
+  const rb = apart(b, c);
   if (Math.abs(ra - rb) <= 64 * Number.EPSILON * Math.max(1, ra)) return c;
   const dx = b[0] - a[0];
   const dy = b[1] - a[1];
@@ -214,15 +200,13 @@ function centred(a: Pt, b: Pt, c: Pt): Pt {
  */
 function firstCrossing(edges: readonly Edge[]): number | null {
   const boxes = edges.map(edgeBounds);
-  const order = edges
-    .map((_, i) => i)
-    .sort((p, q) => (boxes[p]?.minX as number) - (boxes[q]?.minX as number));
+  const order = edges.map((_, i) => i).sort((p, q) => boxes[p]!.minX - boxes[q]!.minX);
   let open: number[] = [];
   for (const i of order) {
-    const box = boxes[i] as (typeof boxes)[number];
-    open = open.filter((j) => (boxes[j]?.maxX as number) >= box.minX - MERGE_TOL_MM);
+    const box = boxes[i]!;
+    open = open.filter((j) => boxes[j]!.maxX >= box.minX - MERGE_TOL_MM);
     for (const j of open) {
-      const other = boxes[j] as (typeof boxes)[number];
+      const other = boxes[j]!;
       if (other.minY > box.maxY + MERGE_TOL_MM || other.maxY < box.minY - MERGE_TOL_MM) continue;
       if (meetApart(edges, Math.min(i, j), Math.max(i, j))) return Math.min(i, j);
     }
@@ -239,7 +223,7 @@ function meetApart(edges: readonly Edge[], i: number, j: number): boolean {
   if (j === i + 1) joints.push(first.b);
   if (i === 0 && j === edges.length - 1) joints.push(first.a);
   return edgeIntersections(first, second).some((hit) =>
-    joints.every((q) => Math.hypot(hit.point[0] - q[0], hit.point[1] - q[1]) > JOINT_SLACK_MM),
+    joints.every((q) => apart(hit.point, q) > JOINT_SLACK_MM),
   );
 }
 
