@@ -97,6 +97,8 @@ export function readingOf(given: Given, usualSdMm: number, mayBeZero = false): G
   const bare = /^[+-]?[\d./\s-]+$/.test(first);
   const text = bare && unit ? `${first.trim()} ${unit}` : first.trim();
   const valueMm = length(text, given);
+  // A bare 0 is a length to parseQuantity, but its last digit is worth nothing without a unit.
+  if (bare && !unit) return given.fail('has no unit', `say ${text} mm or ${text} in`);
   if (!(mayBeZero ? valueMm >= 0 : valueMm > 0)) {
     return given.fail(mayBeZero ? 'is below 0' : 'is not above 0', 'write what the caliper reads');
   }

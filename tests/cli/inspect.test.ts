@@ -45,6 +45,15 @@ describe('gullet inspect', () => {
     expect(low.out).toContain('Not to be saved');
   });
 
+  it('a reading of 0 needs a unit, as any other', async () => {
+    const said = (option: string, figure: string): string =>
+      `inspect: --${option}: ${figure} has no unit; say ${figure} mm or ${figure} in`;
+    expect(await mistake([...JOB, '--over-pins', '56'])).toBe(said('over-pins', '56'));
+    expect(await mistake([...JOB, '--radial-runout', '0'])).toBe(said('radial-runout', '0'));
+    const { exit } = await run(HERE, [...JOB, '--radial-runout', '0 mm']);
+    expect(exit).toBe(0);
+  });
+
   it('readings from a file, options over them, JSON', async () => {
     const file = 'examples/measurements/barrow-pinion-finished.yaml';
     const { exit, out } = await run(HERE, [...JOB, '--measured', file, '--json']);
