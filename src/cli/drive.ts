@@ -10,7 +10,7 @@ import { driveSections } from '../profile/drive/drive.js';
 import type { FigureSection } from '../model/figure.js';
 import { fitOf } from '../profile/fit/fit.js';
 import { fitSection } from '../profile/fit/section.js';
-import { toleranceWidthMm } from '../profile/standard/iso286.js';
+import { toleranceWidthMm } from '../profile/standard/limits.js';
 import { brazedInsert } from '../profile/joint/braze.js';
 import { boreMethod } from '../profile/joint/method.js';
 import { jointSection } from '../profile/joint/joint.js';

@@ -4,7 +4,7 @@ import { predictBore } from '../../src/cam/bore-taper.js';
 import { parseJob } from '../../src/job/load.js';
 import type { Job } from '../../src/model/job.js';
 import { findMachine } from '../../src/machines/machines.js';
-import { toleranceWidthMm } from '../../src/profile/standard/iso286.js';
+import { toleranceWidthMm } from '../../src/profile/standard/limits.js';
 
 const BARROW = parseJob(readFileSync('examples/nursery-barrow.yaml', 'utf8'), 'barrow', {
   machineFile: (file) => ({ file, problem: 'none', fix: 'none' }),

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { type InspectedPart, limitsFor } from '../../src/profile/inspect/limits.js';
 import { inspectPart } from '../../src/profile/inspect/inspect.js';
-import { toleranceWidthMm } from '../../src/profile/standard/iso286.js';
+import { toleranceWidthMm } from '../../src/profile/standard/limits.js';
 import { ORACLES } from './oracle-data.js';
 
 /** 08B, 17 teeth. */

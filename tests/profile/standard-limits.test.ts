@@ -1,24 +1,23 @@
 import { describe, expect, test } from 'vitest';
 import { findChain, knownFigureMm } from '../../src/profile/chain/chains.js';
 import {
-  MM_PER_INCH,
   asmeHubLimitMm,
   asmeToothWidthMm,
   asmeTurnedDiameterMm,
   axialRunoutLimitMm,
-  caliperDeviation,
   caliperDiameterMm,
+  caliperToleranceMm,
   isoHubLimitMm,
   isoSideRelief,
   isoTipLimits,
-  isoToothHeightLimits,
   isoToothWidthMm,
   overPinsMm,
   pitchDiameterMm,
   radialRunoutLimitMm,
-  rootDiameterDeviation,
+  rootToleranceMm,
   rootDiameterMm,
 } from '../../src/profile/standard/limits.js';
+import { MM_PER_INCH } from '../../src/text/units.js';
 import { ORACLES } from './oracle-data.js';
 
 const inch = (mm: number): number => mm / MM_PER_INCH;
@@ -113,12 +112,9 @@ describe('hub, width, caliper', () => {
   const g = ORACLES.caliperTolerance;
   test(`precision caliper tolerance, ${g.source}`, () => {
     for (const row of g.rows) {
-      const d = caliperDeviation(mm(row.pitchIn), row.nFrom, 'precision');
-      expect(d.upperMm).toBe(0);
-      expect(Math.abs(-inch(d.lowerMm) - row.minusIn)).toBeLessThanOrEqual(g.toleranceIn + 1e-9);
       // Commercial is twice precision (ASME B29.1, amesweb.info).
-      const c = caliperDeviation(mm(row.pitchIn), row.nFrom, 'commercial');
-      expect(c.lowerMm).toBeCloseTo(2 * d.lowerMm, 12);
+      const precisionMm = caliperToleranceMm(mm(row.pitchIn), row.nFrom) / 2;
+      expect(Math.abs(inch(precisionMm) - row.minusIn)).toBeLessThanOrEqual(g.toleranceIn + 1e-9);
     }
     expect(g.rows).toHaveLength(47);
   });
@@ -197,8 +193,13 @@ describe('rules that hang together', () => {
   test('ISO tooth height and ISO tip limits agree through the pitch polygon', () => {
     // da = 2 ha + p cot(180/z); at 12.7 mm pitch the two clauses agree within 0.01 mm at 17 teeth
     // and more; the limits are rounded rules, not the same formula.
+    // Height of the tooth over the polygon: min (p - d1) / 2, max 0.625 p - d1 / 2 + 0.8 p / z
+    // (ISO 606:2015 5.5.2, from memory).
     for (const z of [17, 25, 40, 76]) {
-      const ha = isoToothHeightLimits(12.7, 8.51, z);
+      const ha = {
+        minMm: 0.5 * (12.7 - 8.51),
+        maxMm: 0.625 * 12.7 - 0.5 * 8.51 + (0.8 * 12.7) / z,
+      };
       const polygon = 12.7 / Math.tan(Math.PI / z);
       const tip = isoTipLimits(12.7, 8.51, z);
       expect(Math.abs(polygon + 2 * ha.maxMm - tip.maxMm)).toBeLessThan(0.02);
@@ -207,10 +208,10 @@ describe('rules that hang together', () => {
   });
 
   test('tolerances step where the standard says', () => {
-    expect(rootDiameterDeviation(127)).toEqual({ upperMm: 0, lowerMm: -0.25 });
-    expect(rootDiameterDeviation(127.01)).toEqual({ upperMm: 0, lowerMm: -0.3 });
-    expect(rootDiameterDeviation(250.5)).toEqual({ upperMm: 0, lowerMm: -0.32 });
-    expect(() => rootDiameterDeviation(5000)).toThrow(/h11/);
+    expect(rootToleranceMm(127)).toBe(0.25);
+    expect(rootToleranceMm(127.01)).toBe(0.3);
+    expect(rootToleranceMm(250.5)).toBe(0.32);
+    expect(() => rootToleranceMm(5000)).toThrow(/h11/);
     // 0.0008 x 100 + 0.08 and 0.0009 x 100 + 0.08; ceilings 0.76 and 1.14.
     expect(radialRunoutLimitMm(100)).toBeCloseTo(0.16, 12);
     expect(axialRunoutLimitMm(100)).toBeCloseTo(0.17, 12);

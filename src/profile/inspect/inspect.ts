@@ -10,20 +10,13 @@ import {
   type Limits,
   limitsFor,
 } from './limits.js';
+import type { Reading } from '../chain/model.js';
 
-export interface Rescue {
+interface Rescue {
   /** none: nothing to do; file, ream, face: take metal away; nothing: it cannot be put back. */
   readonly by: 'none' | 'file' | 'ream' | 'face' | 'nothing';
   readonly text: string;
 }
-
-/** One reading, with its standard deviation; null takes the usual one of the instrument. */
-export interface PartReading {
-  readonly valueMm: number;
-  readonly sdMm: number | null;
-}
-
-export type PartReadings = Readonly<Partial<Record<Inspected, PartReading>>>;
 
 /** Standard deviation of a reading, mm: micrometer over pins, caliper, indicator. Judgement. */
 export const USUAL_SD_MM: Readonly<Record<Inspected, number>> = {
@@ -35,14 +28,12 @@ export const USUAL_SD_MM: Readonly<Record<Inspected, number>> = {
   bore: 0.01,
 };
 
-export type Verdict = 'inside' | 'doubtful' | 'outside';
-
 export interface Finding {
   readonly what: Inspected;
   readonly measuredMm: number;
   readonly sdMm: number;
   readonly limits: Limits;
-  readonly verdict: Verdict;
+  readonly verdict: 'inside' | 'doubtful' | 'outside';
   /** Outside, but by less than the reading can tell. */
   readonly unsure: boolean;
   /** Beyond the nearer limit, mm: positive over the upper, negative under the lower; 0 inside. */
@@ -66,7 +57,7 @@ const DOUBT_SD = 2;
 /** @throws RangeError for a reading that cannot be: not finite, negative, or 0 where it is a size */
 export function inspectPart(
   part: InspectedPart,
-  readings: PartReadings,
+  readings: Readonly<Partial<Record<Inspected, Reading>>>,
   standard: LimitStandard,
 ): Inspection {
   const drafts = INSPECTED.flatMap((what) => {
@@ -87,7 +78,7 @@ function outcomeOf(findings: readonly Finding[]): Inspection['outcome'] {
 
 type DraftFinding = Omit<Finding, 'rescue'>;
 
-function draft(what: Inspected, reading: PartReading, limits: Limits): DraftFinding {
+function draft(what: Inspected, reading: Reading, limits: Limits): DraftFinding {
   const { valueMm } = reading;
   const runout = what === 'radialRunout' || what === 'axialRunout';
   if (!(Number.isFinite(valueMm) && (runout ? valueMm >= 0 : valueMm > 0))) {
@@ -106,7 +97,7 @@ function draft(what: Inspected, reading: PartReading, limits: Limits): DraftFind
   return { what, measuredMm: valueMm, sdMm, limits, verdict, unsure, beyondMm, roomMm };
 }
 
-const NONE: Rescue = { by: 'none', text: '' };
+const nothing = (text: string): Rescue => ({ by: 'nothing', text });
 
 /**
  * What can be done about a figure outside its limits by taking metal away.
@@ -118,41 +109,36 @@ function rescueOf(
   all: readonly DraftFinding[],
   part: InspectedPart,
 ): Rescue {
-  if (finding.verdict !== 'outside') return NONE;
+  if (finding.verdict !== 'outside') return { by: 'none', text: '' };
   const over = finding.beyondMm > 0;
   const by = Math.abs(finding.beyondMm);
   switch (finding.what) {
     case 'overPins':
-    case 'caliperRoot':
-      return over
-        ? {
-            by: 'file',
-            text: `file ${mm(by / across(part) / 2)} out of every seat, with a round file of the roller's size, or cut the outline again ${mm(by / across(part) / 2)} deeper`,
-          }
-        : {
-            by: 'nothing',
-            text: 'the seats are too deep, which no file can mend: the rollers hang on the flanks and the chain sits like a worn one; keep it only for a worn chain on a slow drive',
-          };
+    case 'caliperRoot': {
+      if (!over) return nothing(TOO_DEEP);
+      const deep = mm(by / across(part) / 2);
+      const text = `file ${deep} out of every seat, with a round file of the roller's size, or cut the outline again ${deep} deeper`;
+      return { by: 'file', text };
+    }
     case 'radialRunout':
       return runoutRescue(by, all, part);
     case 'axialRunout':
       return axialRescue(by, all);
     case 'toothWidth':
-      return over
-        ? { by: 'face', text: `face or file ${mm(by)} off the sides of the teeth` }
-        : {
-            by: 'nothing',
-            text: 'the teeth are too thin, which no file can mend; a chain with side play still runs if the wheels are in line',
-          };
+      if (!over) return nothing(TOO_THIN);
+      return { by: 'face', text: `face or file ${mm(by)} off the sides of the teeth` };
     case 'bore':
-      return over
-        ? {
-            by: 'nothing',
-            text: 'the bore is too large: bore it out round and braze in an insert, or bush it',
-          }
-        : { by: 'ream', text: `ream or hone ${mm(by)} out of the bore` };
+      if (over) return nothing(BORE_TOO_LARGE);
+      return { by: 'ream', text: `ream or hone ${mm(by)} out of the bore` };
   }
 }
+
+const TOO_DEEP =
+  'the seats are too deep, which no file can mend: the rollers hang on the flanks and the chain sits like a worn one; keep it only for a worn chain on a slow drive';
+const TOO_THIN =
+  'the teeth are too thin, which no file can mend; a chain with side play still runs if the wheels are in line';
+const BORE_TOO_LARGE =
+  'the bore is too large: bore it out round and braze in an insert, or bush it';
 
 /** Size across opposite gaps per diameter: cos(90 deg / z) for an odd count. */
 function across({ teeth }: InspectedPart): number {
@@ -167,19 +153,16 @@ function runoutRescue(excessMm: number, all: readonly DraftFinding[], part: Insp
   const size = all.find((f) => f.what === 'overPins') ?? all.find((f) => f.what === 'caliperRoot');
   const how = `file up to ${mm(excessMm)} out of the seats on the high side, less to both sides, and the same off the flanks that face it`;
   if (!size) {
-    return {
-      by: 'file',
-      text: `${how}, if the root diameter can spare it: measure over pins first`,
-    };
+    const text = `${how}, if the root diameter can spare it: measure over pins first`;
+    return { by: 'file', text };
   }
   const spare = size.measuredMm - size.limits.minMm;
   const takes = excessMm * across(part);
   return spare >= takes
     ? { by: 'file', text: `${how}; the root diameter has ${mm(spare)} to spare` }
-    : {
-        by: 'nothing',
-        text: `filing the high side takes ${mm(takes)} off the root diameter, which has only ${mm(Math.max(0, spare))} to spare; only a bore put right (round bore and brazed insert) can save it`,
-      };
+    : nothing(
+        `filing the high side takes ${mm(takes)} off the root diameter, which has only ${mm(Math.max(0, spare))} to spare; only a bore put right (round bore and brazed insert) can save it`,
+      );
 }
 
 function axialRescue(excessMm: number, all: readonly DraftFinding[]): Rescue {
@@ -187,13 +170,13 @@ function axialRescue(excessMm: number, all: readonly DraftFinding[]): Rescue {
   const how = `look for dirt or a bent plate first; then face ${mm(excessMm)} off the high places of both sides on an arbor`;
   if (!width) return { by: 'face', text: `${how}, if the tooth width can spare it` };
   // Facing both sides true takes the excess twice.
+  const takes = 2 * excessMm;
   const spare = width.measuredMm - width.limits.minMm;
-  return spare >= 2 * excessMm
+  return spare >= takes
     ? { by: 'face', text: `${how}; the teeth have ${mm(spare)} to spare` }
-    : {
-        by: 'nothing',
-        text: `facing both sides true takes ${mm(2 * excessMm)} off the teeth, which have only ${mm(Math.max(0, spare))} to spare`,
-      };
+    : nothing(
+        `facing both sides true takes ${mm(takes)} off the teeth, which have only ${mm(Math.max(0, spare))} to spare`,
+      );
 }
 
 function mm(value: number): string {

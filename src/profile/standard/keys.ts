@@ -1,6 +1,6 @@
 import { Refusal } from '../../model/refusal.js';
 import data from './keys.json' with { type: 'json' };
-import { MM_PER_INCH } from './limits.js';
+import { MM_PER_INCH } from '../../text/units.js';
 
 /** Parallel key and its keyways, mm. */
 export interface Key {

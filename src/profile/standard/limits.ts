@@ -11,18 +11,13 @@
  *   and Tsubaki technical data, drive sprocket tooth form (tt-net.tsubakimoto.co.jp).
  */
 
-export const MM_PER_INCH = 25.4;
+import { MM_PER_INCH } from '../../text/units.js';
+import data from './iso286.json' with { type: 'json' };
 
 /** Low and high bound, mm. */
 export interface Range {
   readonly minMm: number;
   readonly maxMm: number;
-}
-
-/** Deviations from the nominal size, mm. */
-export interface Deviation {
-  readonly upperMm: number;
-  readonly lowerMm: number;
 }
 
 /** d = p / sin(180 deg / z). ISO 606:2015 5.3.2, ASME B29.1. */
@@ -44,36 +39,21 @@ export function isoTipLimits(pitchMm: number, rollerDiameterMm: number, teeth: n
   return { minMm: root + pitchMm * (1 - 1.6 / teeth), maxMm: root + 1.25 * pitchMm };
 }
 
-/**
- * Height of the tooth above the pitch polygon: min (p - d1) / 2, max 0.625 p - d1 / 2 + 0.8 p / z.
- * ISO 606:2015 5.5.2, from memory; a check on isoTipLimits.
- */
-export function isoToothHeightLimits(
-  pitchMm: number,
-  rollerDiameterMm: number,
-  teeth: number,
-): Range {
-  return {
-    minMm: 0.5 * (pitchMm - rollerDiameterMm),
-    maxMm: 0.625 * pitchMm - 0.5 * rollerDiameterMm + (0.8 * pitchMm) / teeth,
-  };
-}
-
 /** Outside diameter, turned, approximate: P (0.6 + cot(180 deg / N)). ASME B29.1. */
 export function asmeTurnedDiameterMm(pitchMm: number, teeth: number): number {
   return pitchMm * (0.6 + cot(Math.PI / teeth));
 }
 
 /**
- * Deviation of the root diameter, and of the size over pins: 0 / -0.25 mm to 127 mm, 0 / -0.30 to
+ * Tolerance of the root diameter, and of the size over pins, minus: 0.25 mm to 127 mm, 0.30 to
  * 250 mm, h11 beyond. ISO 606:2015 5.3.2, from memory; h11 values ISO 286-2, from memory.
  */
-export function rootDiameterDeviation(rootMm: number): Deviation {
-  if (rootMm <= 127) return { upperMm: 0, lowerMm: -0.25 };
-  if (rootMm <= 250) return { upperMm: 0, lowerMm: -0.3 };
+export function rootToleranceMm(rootMm: number): number {
+  if (rootMm <= 127) return 0.25;
+  if (rootMm <= 250) return 0.3;
   const row = H11_ABOVE_250_MM.find(([upTo]) => rootMm <= upTo);
   if (!row) throw new RangeError(`no h11 value for a diameter of ${rootMm} mm; not over 3150 mm`);
-  return { upperMm: 0, lowerMm: -row[1] };
+  return row[1];
 }
 
 /** Up to and including diameter, width of the h11 field. mm. */
@@ -117,20 +97,10 @@ function acrossGapsMm(pitchMm: number, teeth: number): number {
   return teeth % 2 === 0 ? d : d * Math.cos(Math.PI / (2 * teeth));
 }
 
-/**
- * Deviation of the caliper diameter: 0 / -(0.003 in + 0.001 P sqrt(N)) precision,
- * 0 / -(0.006 in + 0.002 P sqrt(N)) commercial. ASME B29.1, amesweb.info.
- */
-export function caliperDeviation(
-  pitchMm: number,
-  teeth: number,
-  grade: 'precision' | 'commercial',
-): Deviation {
-  const k = grade === 'precision' ? 1 : 2;
-  return {
-    upperMm: 0,
-    lowerMm: -k * (0.003 * MM_PER_INCH + 0.001 * pitchMm * Math.sqrt(teeth)),
-  };
+/** Tolerance of the caliper diameter, minus, commercial: 0.006 in + 0.002 P sqrt(N), which is twice
+ *  the precision one. ASME B29.1, amesweb.info. */
+export function caliperToleranceMm(pitchMm: number, teeth: number): number {
+  return 2 * (0.003 * MM_PER_INCH + 0.001 * pitchMm * Math.sqrt(teeth));
 }
 
 /** Largest hub or shroud below the plates: p cot(180 deg / z) - 1.04 h2 - 0.76 mm. ISO 606:2015
@@ -200,4 +170,25 @@ export function axialRunoutLimitMm(rootMm: number): number {
 
 function cot(angleRad: number): number {
   return 1 / Math.tan(angleRad);
+}
+
+/** Tolerance grades of ISO 286 that a sprocket needs. */
+type ToleranceGrade = 7 | 8 | 11 | 14;
+
+/**
+ * Width of tolerance grade IT7, IT8, IT11 or IT14, mm: a hole H8 lies from 0 to + this, a shaft
+ * or width h14 from 0 to - this.
+ * @throws RangeError for a size outside the table
+ */
+export function toleranceWidthMm(grade: ToleranceGrade, sizeMm: number): number {
+  const row = data.rows.find(({ upToMm }) => sizeMm <= upToMm);
+  if (!(sizeMm > 0) || row === undefined) {
+    throw new RangeError(`no ISO 286 tolerance for a size of ${sizeMm} mm; over 0 to 250 mm`);
+  }
+  return row[`${grade}`] / 1000;
+}
+
+/** Where the widths of a grade are printed. */
+export function toleranceSource(grade: ToleranceGrade): string {
+  return data._sources[`${grade}`];
 }

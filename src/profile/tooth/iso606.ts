@@ -10,18 +10,11 @@ import {
   seatHalf,
 } from './form.js';
 
-/** Radii and angle of a tooth gap after ISO 606. */
-export interface Iso606Gap {
-  /** Roller seating radius ri, mm. */
-  readonly seatRadiusMm: number;
-  /** Tooth flank radius re, mm. */
-  readonly flankRadiusMm: number;
-  /** Roller seating angle alpha, radians. */
-  readonly seatAngleRad: number;
-}
+type Form = 'min' | 'mid' | 'max';
 
 /**
- * Tooth gap of the minimum or maximum form, or the mean of the two in every figure.
+ * Seating radius ri, flank radius re and seating angle alpha of the minimum or maximum form, or the
+ * mean of the two in every figure. mm, radians
  *
  *   minimum  ri = 0.505 d1                          re = 0.12 d1 (z + 2)        alpha = 140 - 90/z
  *   maximum  ri = 0.505 d1 + 0.069 cuberoot(d1)     re = 0.008 d1 (z^2 + 180)   alpha = 120 - 90/z
@@ -29,27 +22,16 @@ export interface Iso606Gap {
  * ISO 606:2015 5.4.2 as in ZMC Sprockets "sprocket design calculations"
  * (scribd.com/document/519588868), which ties each radius to its gap form; lengths mm.
  */
-export function iso606Gap(
-  form: 'min' | 'mid' | 'max',
-  rollerDiameterMm: number,
-  teeth: number,
-): Iso606Gap {
-  if (form === 'mid') {
-    const low = iso606Gap('min', rollerDiameterMm, teeth);
-    const high = iso606Gap('max', rollerDiameterMm, teeth);
-    return {
-      seatRadiusMm: (low.seatRadiusMm + high.seatRadiusMm) / 2,
-      flankRadiusMm: (low.flankRadiusMm + high.flankRadiusMm) / 2,
-      seatAngleRad: (low.seatAngleRad + high.seatAngleRad) / 2,
-    };
-  }
-  const d1 = rollerDiameterMm;
-  const minimum = form === 'min';
-  return {
-    seatRadiusMm: 0.505 * d1 + (minimum ? 0 : 0.069 * Math.cbrt(d1)),
-    flankRadiusMm: minimum ? 0.12 * d1 * (teeth + 2) : 0.008 * d1 * (teeth * teeth + 180),
-    seatAngleRad: radFromDeg((minimum ? 140 : 120) - 90 / teeth),
-  };
+function gapFigures(form: Form, d1: number, z: number): readonly [number, number, number] {
+  if (form === 'min') return [0.505 * d1, 0.12 * d1 * (z + 2), radFromDeg(140 - 90 / z)];
+  const high = [
+    0.505 * d1 + 0.069 * Math.cbrt(d1),
+    0.008 * d1 * (z * z + 180),
+    radFromDeg(120 - 90 / z),
+  ] as const;
+  if (form === 'max') return high;
+  const low = gapFigures('min', d1, z);
+  return [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2];
 }
 
 /**
@@ -59,28 +41,21 @@ export function iso606Gap(
  * seat end, ri + re away. That placing gives the pointed diameters 77.47 and 74.03 mm for 08B with
  * 17 teeth, minimum and maximum form.
  */
-export function iso606ToothGap(form: 'min' | 'mid' | 'max', input: ToothInput): ToothGapForm {
-  const gap = iso606Gap(form, input.rollerDiameterMm, input.teeth);
-  const { seatRadiusMm: ri, flankRadiusMm: re } = gap;
-  const seatCentreXMm =
-    pitchDiameterMm(input.pitchMm, input.teeth) / 2 + ri - input.rollerDiameterMm / 2;
-  const endRad = Math.PI - gap.seatAngleRad / 2;
+function iso606ToothGap(form: Form, input: ToothInput): ToothGapForm {
+  const { pitchMm, rollerDiameterMm, teeth } = input;
+  const [ri, re, alphaRad] = gapFigures(form, rollerDiameterMm, teeth);
+  const seatCentreXMm = pitchDiameterMm(pitchMm, teeth) / 2 + ri - rollerDiameterMm / 2;
+  const endRad = Math.PI - alphaRad / 2;
   const seat = seatHalf(seatCentreXMm, ri, endRad);
   const flankCentre: Pt = [
     seatCentreXMm + (ri + re) * Math.cos(endRad),
     (ri + re) * Math.sin(endRad),
   ];
-  const flank = flankToCentreLine(seat.b, flankCentre, input.teeth);
-  const half = [seat, flank.edge];
-  return {
-    seatRadiusMm: ri,
-    seatCentreXMm,
-    pointedRadiusMm: flank.pointedRadiusMm,
-    half: () => half,
-  };
+  const { edge, pointedRadiusMm } = flankToCentreLine(seat.b, flankCentre, teeth);
+  return { seatRadiusMm: ri, seatCentreXMm, pointedRadiusMm, half: () => [seat, edge] };
 }
 
-function iso606(form: 'min' | 'mid' | 'max'): ToothRules {
+function iso606(form: Form): ToothRules {
   return { ...ISO_RULES, gap: (input) => iso606ToothGap(form, input) };
 }
 

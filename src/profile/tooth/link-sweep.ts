@@ -1,7 +1,6 @@
 import { Refusal } from '../../model/refusal.js';
 import type { Pt } from '../../model/edges.js';
-import { arc } from '../geometry/edge.js';
-
+import { arc, polar } from '../geometry/edge.js';
 import { pitchDiameterMm } from '../standard/limits.js';
 import {
   ISO_RULES,
@@ -27,27 +26,19 @@ import {
  * relieved flank on the tip circle, the arc about S + rho u through S and T has
  * rho = |T - S|^2 / (2 u . (T - S)).
  */
-export function linkSweepToothGap(input: ToothInput): ToothGapForm {
+function linkSweepToothGap(input: ToothInput): ToothGapForm {
   const { pitchMm, teeth, flankReliefMm } = input;
   const pitchRadiusMm = pitchDiameterMm(pitchMm, teeth) / 2;
   const r = input.rollerDiameterMm / 2;
   const swept = pitchMm - r;
   const endRad = Math.PI / 2 + Math.PI / teeth; // direction of the next roller
   const seat = seatHalf(pitchRadiusMm, r, endRad);
-  const u: Pt = [Math.cos(endRad), Math.sin(endRad)];
-  const next: Pt = [
-    pitchRadiusMm * Math.cos((2 * Math.PI) / teeth),
-    pitchRadiusMm * Math.sin((2 * Math.PI) / teeth),
-  ];
-  const whole = flankToCentreLine(seat.b, next, teeth);
+  const u = polar(1, endRad);
+  const next = polar(pitchRadiusMm, (2 * Math.PI) / teeth);
+  const { edge, pointedRadiusMm } = flankToCentreLine(seat.b, next, teeth);
   if (flankReliefMm === 0) {
-    const half = [seat, whole.edge];
-    return {
-      seatRadiusMm: r,
-      seatCentreXMm: pitchRadiusMm,
-      pointedRadiusMm: whole.pointedRadiusMm,
-      half: () => half,
-    };
+    const half = () => [seat, edge];
+    return { seatRadiusMm: r, seatCentreXMm: pitchRadiusMm, pointedRadiusMm, half };
   }
 
   // The relieved flank meets the tip circle on the circle of radius p - r - relief about `next`,
@@ -62,8 +53,6 @@ export function linkSweepToothGap(input: ToothInput): ToothGapForm {
       swept - pitchMm / 2,
     );
   }
-  const pointedRadiusMm = pitchRadiusMm * Math.cos(Math.PI / teeth) + Math.sqrt(overChord);
-
   const half = (tipRadiusMm: number) => {
     const tip = circleMeet(tipRadiusMm, next, inner);
     const sx = tip[0] - seat.b[0];
@@ -80,7 +69,8 @@ export function linkSweepToothGap(input: ToothInput): ToothGapForm {
     const c: Pt = [seat.b[0] + rho * u[0], seat.b[1] + rho * u[1]];
     return [seat, flankPast(seat.b, c, tip)];
   };
-  return { seatRadiusMm: r, seatCentreXMm: pitchRadiusMm, pointedRadiusMm, half };
+  const pointed = pitchRadiusMm * Math.cos(Math.PI / teeth) + Math.sqrt(overChord);
+  return { seatRadiusMm: r, seatCentreXMm: pitchRadiusMm, pointedRadiusMm: pointed, half };
 }
 
 /** Arc from `a` about `c` through `tip` and a little on, so that the tip circle surely cuts it. */
