@@ -1,5 +1,6 @@
 /** What `gullet drive` works on: from a job, from options, or from a job with options over it. */
-import { UnknownChainError, findChain, knownFigureMm } from '../profile/chain/chains.js';
+import { chainFromTable } from '../job/chain.js';
+import { UnknownChainError } from '../profile/chain/chains.js';
 import type { DriveInput } from '../profile/drive/speed.js';
 import type { SprocketSpec } from '../profile/wheel/sprocket.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
@@ -17,23 +18,27 @@ import type { Dimension } from '../text/units.js';
 import { UserError } from './command.js';
 import { countOf, type Given } from './readings.js';
 
-/** Options of the command that say what the drive is. */
-export interface DriveArgs {
-  readonly chain?: string;
-  readonly teeth?: string;
-  readonly 'tooth-form'?: string;
-  readonly 'other-teeth'?: string;
-  readonly 'centre-distance'?: string;
-  readonly power?: string;
-  readonly speed?: string;
+/** Options of the command that say what the drive is, with what is asked for. */
+export const DRIVE_READINGS = {
+  chain: 'designation, such as 420',
+  teeth: 'teeth of this sprocket, which drives',
+  'tooth-form': 'tooth form, as in a job',
+  'other-teeth': 'teeth of the other wheel',
+  'centre-distance': 'between the axes',
+  power: 'power that passes',
+  speed: 'speed of this sprocket',
+  'old-teeth': 'teeth of the sprocket it replaces',
+  links: 'links of the chain that is on it now',
+  'stall-torque': 'torque of the motor when held',
+  elongation: 'wear of the chain, such as "0.4 %"',
+  'form-error': 'metal left on the flanks, for the fit [tolerance of the job]',
+  offset: 'shift along X after lost steps, for the fit [4 full steps]',
+} as const;
+type ReadingKey = keyof typeof DRIVE_READINGS;
+
+export interface DriveArgs extends Partial<Readonly<Record<ReadingKey, string>>> {
   readonly service?: Service;
-  readonly 'old-teeth'?: string;
-  readonly links?: string;
-  readonly 'stall-torque'?: string;
-  readonly elongation?: string;
   readonly 'fixed-centres'?: boolean;
-  readonly 'form-error'?: string;
-  readonly offset?: string;
 }
 
 /** A drive that may be known in part: null for what neither job nor options say. */
@@ -57,6 +62,7 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
   if (teeth === undefined)
     throw new UserError('drive: no tooth count; name a job file, or give --teeth');
   const elongation = read.quantity('elongation', 'share', 0, 0.2) ?? chain.elongation;
+  const worn: JobChain = { ...chain, elongation };
   const spec: SprocketSpec = {
     pitchMm: chain.pitchMm,
     rollerDiameterMm: chain.rollerDiameterMm,
@@ -66,15 +72,14 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
     tipRoundingMm: job?.sprocket.tipRoundingMm ?? parseQuantity(DEFAULTS.tipRounding, 'length'),
     flankReliefMm: job?.sprocket.flankReliefMm ?? 0,
     // A tip diameter is for the tooth count it was given with.
-    tipDiameterMm:
-      read.count('teeth', 6, 150) === null ? (job?.sprocket.tipDiameterMm ?? null) : null,
+    tipDiameterMm: args.teeth === undefined ? (job?.sprocket.tipDiameterMm ?? null) : null,
     thicknessMm: job?.sprocket.thicknessMm ?? null,
   };
   return {
     job,
     spec,
-    chain: { ...chain, elongation },
-    drive: driveInput(args, read, { ...chain, elongation }, teeth, job),
+    chain: worn,
+    drive: driveInput(args, read, worn, teeth, job),
     formErrorMm:
       read.quantity('form-error', 'length', 0, 5) ??
       job?.limits.toleranceMm ??
@@ -87,9 +92,9 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
 type Reader = ReturnType<typeof reader>;
 
 function reader(args: DriveArgs) {
-  const given = (key: keyof DriveArgs): Given | null => {
+  const given = (key: ReadingKey): Given | null => {
     const text = args[key];
-    if (typeof text !== 'string') return null;
+    if (text === undefined) return null;
     return {
       text,
       fail: (rule, fix) => {
@@ -98,11 +103,11 @@ function reader(args: DriveArgs) {
     };
   };
   return {
-    count(key: keyof DriveArgs, min: number, max: number): number | null {
+    count(key: ReadingKey, min: number, max: number): number | null {
       const value = given(key);
       return value ? countOf(value, min, max) : null;
     },
-    quantity(key: keyof DriveArgs, dimension: Dimension, min: number, max: number): number | null {
+    quantity(key: ReadingKey, dimension: Dimension, min: number, max: number): number | null {
       const value = given(key);
       if (!value) return null;
       try {
@@ -132,14 +137,12 @@ function driveInput(
     otherTeeth: read.count('other-teeth', 5, 300) ?? own?.otherTeeth,
     centreDistanceMm: read.quantity('centre-distance', 'length', 1, 1e5) ?? own?.centreDistanceMm,
   };
-  const missing = Object.entries(parts)
-    .filter(([, value]) => value === undefined)
-    .map(([key]) => OPTION_OF[key as keyof typeof parts]);
+  const options = ['--power', '--speed', '--other-teeth', '--centre-distance'];
+  const missing = options.filter((_, i) => Object.values(parts)[i] === undefined);
+  if (job !== null && missing.length === options.length) return null;
   if (missing.length > 0) {
-    if (job !== null && missing.length === 4) return null;
-    throw new UserError(
-      `drive: --${missing[0]} is missing; give ${orList(missing.map((m) => `--${m}`)).replace(' or ', ' and ')}`,
-    );
+    const all = orList(missing).replace(' or ', ' and ');
+    throw new UserError(`drive: ${missing[0]} is missing; give ${all}`);
   }
   return {
     ...(parts as { [K in keyof typeof parts]: number }),
@@ -153,28 +156,9 @@ function driveInput(
   };
 }
 
-const OPTION_OF = {
-  powerKw: 'power',
-  speedRpm: 'speed',
-  otherTeeth: 'other-teeth',
-  centreDistanceMm: 'centre-distance',
-} as const;
-
 function chainNamed(name: string): JobChain {
   try {
-    const row = findChain(name);
-    return {
-      designation: row.designation,
-      pitchMm: knownFigureMm(row, 'pitchMm'),
-      rollerDiameterMm: knownFigureMm(row, 'rollerDiameterMm'),
-      innerWidthMm: knownFigureMm(row, 'innerWidthMm'),
-      pinDiameterMm: row.pinDiameterMm.value,
-      plateDepthMm: row.plateDepthMm.value,
-      minTensileN: row.minTensileN.value,
-      elongation: 0,
-      doubts: [],
-      source: row.source,
-    };
+    return chainFromTable(name, 0);
   } catch (error) {
     if (!(error instanceof UnknownChainError)) throw error;
     const near = error.suggestions.length > 0 ? `did you mean ${orList(error.suggestions)}? ` : '';

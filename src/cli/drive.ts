@@ -1,12 +1,9 @@
 import { predictBore } from '../cam/bore-taper.js';
 import { SKIN_MM } from '../cam/sequence.js';
 import { type Job, SERVICES } from '../model/job.js';
-
 import { blankSection } from '../profile/wheel/blank.js';
-import { routedCornerFoul } from '../profile/wheel/bore.js';
-import { boreReachMm, keyway } from '../profile/wheel/bore.js';
+import { boreReachMm, keyway, routedCornerFoul } from '../profile/wheel/bore.js';
 import { driveSections } from '../profile/drive/drive.js';
-
 import type { FigureSection } from '../model/figure.js';
 import { fitOf } from '../profile/fit/fit.js';
 import { fitSection } from '../profile/fit/section.js';
@@ -16,7 +13,7 @@ import { boreMethod } from '../profile/joint/method.js';
 import { jointSection } from '../profile/joint/joint.js';
 import { type SprocketProfile, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { type CommonArgs, command } from './command.js';
-import { type DriveArgs, type DriveSubject, driveSubject } from './drive-input.js';
+import { DRIVE_READINGS, type DriveArgs, type DriveSubject, driveSubject } from './drive-input.js';
 import { breaksMust, sectionsJson, sectionsText } from './say/figures-text.js';
 import { loadJob } from './load-job.js';
 import { readingOptions } from './readings.js';
@@ -40,21 +37,7 @@ export const drive = command<Args>({
   options: {
     only: { choices: PARTS, requiresArg: true, describe: 'one part of the figures' },
     explain: { type: 'boolean', describe: 'formula and source under every figure' },
-    ...readingOptions({
-      chain: 'designation, such as 420',
-      teeth: 'teeth of this sprocket, which drives',
-      'tooth-form': 'tooth form, as in a job',
-      'other-teeth': 'teeth of the other wheel',
-      'centre-distance': 'between the axes',
-      power: 'power that passes',
-      speed: 'speed of this sprocket',
-      'old-teeth': 'teeth of the sprocket it replaces',
-      links: 'links of the chain that is on it now',
-      'stall-torque': 'torque of the motor when held',
-      elongation: 'wear of the chain, such as "0.4 %"',
-      'form-error': 'metal left on the flanks, for the fit [tolerance of the job]',
-      offset: 'shift along X after lost steps, for the fit [4 full steps]',
-    }),
+    ...readingOptions(DRIVE_READINGS),
     service: { choices: SERVICES, requiresArg: true, describe: 'kind of service' },
     'fixed-centres': { type: 'boolean', describe: 'no tensioner and no adjustment' },
   },
@@ -109,12 +92,11 @@ function jointOf({ spec, chain, drive: input }: DriveSubject, job: Job, profile:
   const { bore } = job;
   const lengthMm = profile.thicknessMm + (job.hub?.lengthMm ?? 0);
   const section = jointSection({
+    ...spec,
     bore,
     lengthMm,
     hubLengthMm: job.hub?.lengthMm ?? 0,
     material: job.material.group,
-    pitchMm: spec.pitchMm,
-    teeth: spec.teeth,
     rootDiameterMm: profile.rootDiameterMm,
     hubDiameterMm: job.hub?.diameterMm ?? null,
     plateDepthMm: chain?.plateDepthMm ?? null,
@@ -123,13 +105,11 @@ function jointOf({ spec, chain, drive: input }: DriveSubject, job: Job, profile:
   const routed = predictBore(job, bore.diameterMm / 2, lengthMm);
   const corner = routedCornerFoul(bore, job.cutter.diameterMm / 2, bore.shaftCornerMm);
   const advice = boreMethod({
-    shape: bore.shape,
-    diameterMm: bore.diameterMm,
+    ...bore,
     depthMm: lengthMm,
     toleranceMm: toleranceWidthMm(8, bore.diameterMm),
-    madeBy: bore.madeBy,
     standardKey: bore.shape === 'keyed' && keyway(bore).key !== null,
-    routed: { ...routed, foulMm: corner.foulMm, cornerRadiusMm: corner.cornerRadiusMm },
+    routed: { ...routed, ...corner },
     insertFits: brazedInsert(boreReachMm(bore), profile.rootDiameterMm) !== null,
   });
   const remarks = [
@@ -143,11 +123,9 @@ function jointOf({ spec, chain, drive: input }: DriveSubject, job: Job, profile:
 function blankOf({ drive: input }: DriveSubject, job: Job, profile: SprocketProfile) {
   const { machine, blank, bore } = job;
   return blankSection({
-    tipDiameterMm: profile.tipDiameterMm,
-    rootDiameterMm: profile.rootDiameterMm,
-    centringErrorMm: blank.centringErrorMm,
+    ...profile,
+    ...blank,
     skinMm: SKIN_MM,
-    diameterMm: blank.diameterMm,
     boreToleranceMm: toleranceWidthMm(8, bore.diameterMm),
     madeBy: bore.madeBy,
     backlashMm: Math.max(machine.backlashMm.x, machine.backlashMm.y),

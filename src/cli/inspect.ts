@@ -20,7 +20,7 @@ import { type CommonArgs, UserError, command } from './command.js';
 import { sectionsJson, sectionsText, sentenceInUnits } from './say/figures-text.js';
 import { type LengthUnit, formatLength } from './say/format.js';
 import { loadJob } from './load-job.js';
-import { gatherGiven, readingOf, readingOptions } from './readings.js';
+import { type Given, gatherGiven, readingOf, readingOptions } from './readings.js';
 
 interface Args extends CommonArgs {
   readonly job: string;
@@ -89,9 +89,7 @@ export const inspect = command<Args>({
         'inspect: nothing was measured; give --over-pins, --radial-runout or another reading',
       );
     }
-    const pin = given.get('pin');
-    const part = partOf(job, pin ? readingOf(pin, PIN_SD_MM).valueMm : null);
-    if (pin) checkPin(part, (rule, fix) => pin.fail(rule, fix));
+    const part = partOf(job, pinDiameterMm(job, given.get('pin')));
     const standard = args.standard ?? TOOTH_RULES[job.sprocket.toothForm].standard;
     const result = inspectPart(part, readings, standard);
     const slack = slackSection(result, job);
@@ -103,7 +101,7 @@ export const inspect = command<Args>({
   },
 });
 
-function partOf(job: Job, pinDiameterMm: number | null): InspectedPart {
+function partOf(job: Job, pinMm: number): InspectedPart {
   const profile = wheelOf(job);
   return {
     pitchMm: job.chain.pitchMm,
@@ -112,27 +110,28 @@ function partOf(job: Job, pinDiameterMm: number | null): InspectedPart {
     rootDiameterMm: profile.rootDiameterMm,
     toothWidthMm: profile.thicknessMm,
     boreMm: job.bore.diameterMm,
-    pinDiameterMm: pinDiameterMm ?? job.chain.rollerDiameterMm,
+    pinDiameterMm: pinMm,
   };
 }
 
 /** Pins of another size touch elsewhere than rollers do: the formula is for dR = d1, +0.01 / 0. */
 const PIN_ROOM_MM = 0.1;
 
-function checkPin(part: InspectedPart, fail: (rule: string, fix: string) => never): void {
-  if (Math.abs(part.pinDiameterMm - part.rollerDiameterMm) <= PIN_ROOM_MM) return;
-  fail(
-    `is not the roller diameter, ${part.rollerDiameterMm} mm`,
+function pinDiameterMm(job: Job, pin: Given | undefined): number {
+  const rollerMm = job.chain.rollerDiameterMm;
+  if (!pin) return rollerMm;
+  const { valueMm } = readingOf(pin, PIN_SD_MM);
+  if (Math.abs(valueMm - rollerMm) <= PIN_ROOM_MM) return valueMm;
+  return pin.fail(
+    `is not the roller diameter, ${rollerMm} mm`,
     'take pins of the roller diameter, or measure with a caliper: --caliper-root',
   );
 }
 
 function slackSection({ findings }: Inspection, job: Job): FigureSection | null {
   const runout = findings.find((f) => f.what === 'radialRunout');
-  if (!runout) return null;
-  const spanMm = job.drive?.centreDistanceMm;
-  if (spanMm === undefined) return null;
-  const figures = swingFigures(runout.measuredMm, spanMm);
+  if (!runout || !job.drive) return null;
+  const figures = swingFigures(runout.measuredMm, job.drive.centreDistanceMm);
   return { id: 'slack', title: 'What the runout does to the chain', figures, remarks: [] };
 }
 

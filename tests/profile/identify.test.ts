@@ -13,6 +13,7 @@ import {
 import {
   FIGURE_KINDS,
   type FigureMeasure,
+  MAX_ELONGATION,
   type WornChain,
   figureSpread,
   listedFigure,
@@ -96,19 +97,19 @@ describe('likelihood', () => {
         const span = 10 * p * (1 + 0.03 * random.uniform());
         sum += density * gauss(80.05 - span, Math.hypot(0.1, 0.0003 * 80.05));
       }
-      const exact = spanDensity(row, reading) * figuresDensity(row, reading);
+      const exact = spanDensity(row, reading, MAX_ELONGATION) * figuresDensity(row, reading);
       expect(Math.abs(exact / (sum / n) - 1), name).toBeLessThan(0.05);
     }
   });
 
   test('wear follows from a span: mean and integral on an even stretch', () => {
     const row: RowModel = rowModel(findChain('420'));
-    const grid = elongationGrid(row, worn(127 * 1.012, 10, {}))!;
+    const grid = elongationGrid(row, worn(127 * 1.012, 10, {}), MAX_ELONGATION)!;
     // The whole normal curve lies inside 0 to 3 %: the integral is 1 / (n p 0.03).
     expect(integrate(grid)).toBeCloseTo(1 / (127 * 0.03), 6);
     expect(integrate(grid, (e) => e) / integrate(grid)).toBeCloseTo(0.012, 6);
-    expect(elongationGrid(row, worn(127 * 0.98, 10, {}))).toBeNull();
-    expect(elongationGrid(row, worn(127 * 1.05, 10, {}))).toBeNull();
+    expect(elongationGrid(row, worn(127 * 0.98, 10, {}), MAX_ELONGATION)).toBeNull();
+    expect(elongationGrid(row, worn(127 * 1.05, 10, {}), MAX_ELONGATION)).toBeNull();
   });
 });
 

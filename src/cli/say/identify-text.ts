@@ -15,8 +15,12 @@ import {
   type Measure,
   type WornChain,
 } from '../../profile/chain/model.js';
-import type { Candidate, Identification } from '../../profile/chain/identify.js';
-import { SLIP_WORDS, likelySlips } from '../../profile/chain/slip.js';
+import {
+  type Candidate,
+  type Identification,
+  SLIP_WORDS,
+  likelySlips,
+} from '../../profile/chain/identify.js';
 import type { FigureTextOptions } from './figures-text.js';
 import { formatLength } from './format.js';
 import { plainText } from '../readings.js';
@@ -56,7 +60,7 @@ export function identifyText(
     lines.push(...nothingFits(found, given, mm));
   } else {
     lines.push(candidateTable(found), '', ...familyLines(best), ...farLines(best, mm));
-    lines.push(...nextLines(found, mm), ...wearLines(best));
+    lines.push(...nextLines(found, mm), wearLine(best));
     if (best.probability < SURE) {
       lines.push('', 'Not sure enough to name it in a job; as measured it would be:');
     } else {
@@ -109,35 +113,32 @@ function farLines({ deviations, members }: Candidate, mm: Mm): string[] {
   return [...far, ...chainDoubts(members[0]!.chain, ['rollerDiameterMm', 'innerWidthMm'])];
 }
 
-function nextLines(found: Identification, mm: Mm): string[] {
-  const { next } = found;
-  const [first, second] = found.candidates;
+function nextLines({ next, candidates }: Identification, mm: Mm): string[] {
+  const [first, second] = candidates.map((c) => c.family.name);
   if (!next || !first || !second) return ['No further measurement is needed to tell these apart.'];
-  return [nextText(next, first.family.name, second.family.name, mm)];
-}
-
-function nextText(next: NextMeasurement, first: string, second: string, mm: Mm): string {
-  const what = `${MEASURE_WORDS[next.measure]}${next.pitches === null ? '' : ` over ${next.pitches} pitches`}`;
   const again = next.again ? ', once more and with care' : '';
   const [a, b] = next.expectedMm;
   const split =
     next.splitMm === null
       ? ''
       : `; ${a > b ? 'above' : 'below'} ${mm(next.splitMm)} it is the first`;
-  return (
-    `Measure next: the ${what}${again} (tells ${next.bits.toFixed(2)} of the ${next.missingBits.toFixed(2)} bit in doubt). ` +
-    `${first} would read about ${mm(a)}, ${second} about ${mm(b)}${split}.`
-  );
+  return [
+    `Measure next: the ${measurementText(next)}${again} (tells ${next.bits.toFixed(2)} of the ${next.missingBits.toFixed(2)} bit in doubt). ` +
+      `${first} would read about ${mm(a)}, ${second} about ${mm(b)}${split}.`,
+  ];
 }
 
-function wearLines(best: Candidate): string[] {
-  const { mean, high } = best.elongation;
+function measurementText({ measure, pitches }: NextMeasurement): string {
+  return `${MEASURE_WORDS[measure]}${pitches === null ? '' : ` over ${pitches} pitches`}`;
+}
+
+function wearLine({ elongation: { mean, high } }: Candidate): string {
   const advice = wearAdvice(mean);
   const perhaps =
     advice !== 'replace' && mean <= PLANNING_ELONGATION && high > PLANNING_ELONGATION
       ? ' It may be over 1.5 % already: measure a longer span.'
       : '';
-  return [`${WEAR_WORDS[advice]}${perhaps}`];
+  return `${WEAR_WORDS[advice]}${perhaps}`;
 }
 
 function designationLine({ members, elongation }: Candidate): string {
@@ -185,6 +186,9 @@ function measuredBlock({ texts }: GivenChain): string[] {
   ];
 }
 
+const INFORMATION =
+  'Expected information of each measurement between the first two (mutual information, Shannon 1948)';
+
 function explanation(found: Identification, given: GivenChain, mm: Mm): string[] {
   const { worn } = given;
   const readings = (['span', ...FIGURE_KINDS] as const).flatMap((measure: Measure) => {
@@ -193,19 +197,14 @@ function explanation(found: Identification, given: GivenChain, mm: Mm): string[]
     const sd = mm(readingSdMm(measure, reading), 3);
     return [`  ${MEASURE_WORDS[measure]} ${mm(reading.valueMm, 3)}, standard deviation ${sd}`];
   });
-  const all = found.measurements.map(
-    (m) =>
-      `  ${MEASURE_WORDS[m.measure]}${m.pitches === null ? '' : ` over ${m.pitches} pitches`}: ${m.bits.toFixed(3)} bit`,
-  );
+  const all = found.measurements.map((m) => `  ${measurementText(m)}: ${m.bits.toFixed(3)} bit`);
   const sources = found.candidates.slice(0, MOST).flatMap(({ members }) =>
     members.map(({ chain, probability }) => {
       const spread = chain.disagreements
         .filter((d) => d.field !== 'minTensileN')
-        .map((d) => `${CHAIN_FIGURES[d.field]} ${d.low} to ${d.high}: ${d.note}`);
-      return [
-        `  ${chain.designation} (${(100 * probability).toFixed(2)} %): ${chain.source}`,
-        ...spread.map((s) => `    ${s}`),
-      ].join('\n');
+        .map((d) => `    ${CHAIN_FIGURES[d.field]} ${d.low} to ${d.high}: ${d.note}`);
+      const share = `${(100 * probability).toFixed(2)} %`;
+      return [`  ${chain.designation} (${share}): ${chain.source}`, ...spread].join('\n');
     }),
   );
   return [
@@ -217,27 +216,21 @@ function explanation(found: Identification, given: GivenChain, mm: Mm): string[]
     `  wear limits: ${WEAR_SOURCE}`,
     'Readings',
     ...readings,
-    ...(all.length > 0
-      ? [
-          'Expected information of each measurement between the first two (mutual information, Shannon 1948)',
-          ...all,
-        ]
-      : []),
+    ...(all.length > 0 ? [INFORMATION, ...all] : []),
     'Sources of the rows',
     ...sources,
   ];
 }
 
 export function identifyJson(found: Identification, given: GivenChain): unknown {
-  const next = (m: NextMeasurement) => ({ ...m });
   return {
     measuredPitchMm: found.measuredPitchMm,
     fits: found.fits,
     otherProbability: found.otherProbability,
     candidates: found.candidates.map(candidateJson),
-    wornPast: found.wornPast ? candidateJson(found.wornPast) : null,
-    next: found.next ? next(found.next) : null,
-    measurements: found.measurements.map(next),
+    wornPast: found.wornPast && candidateJson(found.wornPast),
+    next: found.next,
+    measurements: found.measurements,
     measured: given.texts,
   };
 }

@@ -142,7 +142,7 @@ function sharedStart(a: string, b: string): number {
 const LONGEST_NAME = 40;
 
 /** Figure that the table is sure to have. */
-export type KnownChainFigure = 'pitchMm' | 'rollerDiameterMm' | 'innerWidthMm';
+type KnownChainFigure = 'pitchMm' | 'rollerDiameterMm' | 'innerWidthMm';
 
 /** Pitch, roller diameter or inner width, mm: known for every chain of the table. */
 export function knownFigureMm(chain: Chain, field: KnownChainFigure): number {
@@ -158,32 +158,25 @@ const SPREAD_WORTH_SAYING_MM = 0.1;
  * @param used figures that the job makes use of
  */
 export function chainDoubts(
-  chain: Chain,
-  used: readonly ChainFigureName[] = Object.keys(CHAIN_FIGURES) as ChainFigureName[],
+  { designation, disagreements, ...chain }: Chain,
+  used: readonly ChainFigureName[] = FIGURE_NAMES,
 ): string[] {
-  const doubts: string[] = [];
-  const having = (confidence: Confidence): string[] =>
-    used.filter((f) => chain[f].confidence === confidence).map((f) => CHAIN_FIGURES[f]);
-  const low = having('low');
-  if (low.length > 0) {
-    doubts.push(
-      `Chain ${chain.designation}: ${listed(low)} from memory and not to be trusted; measure a chain before cutting.`,
-    );
-  }
-  const memory = having('memory');
-  if (memory.length > 0) {
-    doubts.push(
-      `Chain ${chain.designation}: ${listed(memory)} from memory of the standard, not from a printed table; check on a chain.`,
-    );
-  }
-  for (const d of chain.disagreements) {
-    if (d.field === 'minTensileN' || !used.includes(d.field)) continue;
-    if (d.high - d.low < SPREAD_WORTH_SAYING_MM) continue;
-    doubts.push(
-      `Chain ${chain.designation}: sources give the ${CHAIN_FIGURES[d.field]} as ${d.low} to ${d.high} mm; measure a chain.`,
-    );
-  }
-  return doubts;
+  const from = (confidence: Confidence, advice: string): string[] => {
+    const figures = used.filter((f) => chain[f].confidence === confidence);
+    if (figures.length === 0) return [];
+    return [`Chain ${designation}: ${listed(figures.map((f) => CHAIN_FIGURES[f]))} ${advice}`];
+  };
+  return [
+    ...from('low', 'from memory and not to be trusted; measure a chain before cutting.'),
+    ...from('memory', 'from memory of the standard, not from a printed table; check on a chain.'),
+    ...disagreements
+      .filter(({ field }) => field !== 'minTensileN' && used.includes(field))
+      .filter(({ high, low }) => high - low >= SPREAD_WORTH_SAYING_MM)
+      .map(
+        ({ field, low, high }) =>
+          `Chain ${designation}: sources give the ${CHAIN_FIGURES[field]} as ${low} to ${high} mm; measure a chain.`,
+      ),
+  ];
 }
 
 function listed(words: readonly string[]): string {

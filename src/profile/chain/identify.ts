@@ -82,8 +82,8 @@ const MODELS: ReadonlyMap<Chain, RowModel> = new Map(CHAINS.map((c) => [c, rowMo
 
 /** Probability of every family and of every row; every family is as likely as another before
  *  anything is measured, so a chain that catalogues list under four names gains nothing by it. */
-export interface Posterior {
-  readonly families: readonly { readonly family: ChainFamily; readonly probability: number }[];
+interface Posterior {
+  readonly families: readonly Pick<Candidate, 'family' | 'probability'>[];
   readonly rows: ReadonlyMap<Chain, number>;
   readonly other: number;
 }
@@ -93,19 +93,13 @@ export function chainPosterior(worn: WornChain, maxElongation = MAX_ELONGATION):
   const other = OTHER_PRIOR * anyChainDensity(worn);
   const raw = new Map<Chain, number>();
   const spans = new Map<string, number>();
-  const spanOf = (row: RowModel): number => {
-    const known = spans.get(row.pitchKey);
-    if (known !== undefined) return known;
-    const density = spanDensity(row, worn, maxElongation);
-    spans.set(row.pitchKey, density);
-    return density;
-  };
   let total = other;
   for (const { chains } of FAMILIES) {
     const prior = (1 - OTHER_PRIOR) / FAMILIES.length / chains.length;
     for (const chain of chains) {
       const row = MODELS.get(chain)!;
-      const span = spanOf(row);
+      const span = spans.get(row.pitchKey) ?? spanDensity(row, worn, maxElongation);
+      spans.set(row.pitchKey, span);
       const weight = span === 0 ? 0 : prior * span * figuresDensity(row, worn);
       raw.set(chain, weight);
       total += weight;
@@ -155,15 +149,9 @@ function candidatesOf(posterior: Posterior, worn: WornChain, maxElongation: numb
       const members = family.chains
         .map((chain) => ({ chain, probability: posterior.rows.get(chain)! }))
         .sort((a, b) => b.probability - a.probability);
-      const best = members[0]!.chain;
-      const grid = elongationGrid(MODELS.get(best)!, worn, maxElongation)!;
-      return {
-        family,
-        probability,
-        members,
-        elongation: estimate(grid),
-        deviations: deviationsOf(MODELS.get(best)!, worn),
-      };
+      const best = MODELS.get(members[0]!.chain)!;
+      const elongation = estimate(elongationGrid(best, worn, maxElongation)!);
+      return { family, probability, members, elongation, deviations: deviationsOf(best, worn) };
     });
 }
 
@@ -171,14 +159,10 @@ function measurementsFor(candidates: readonly Candidate[], worn: WornChain) {
   const [first, second] = candidates;
   if (!first || !second) return [];
   const share = first.probability / (first.probability + second.probability);
-  return rankMeasurements(hypothesis(first), hypothesis(second), share, worn);
-}
-
-function hypothesis({ members, probability }: Candidate): Hypothesis {
-  return members.map((m) => ({
-    row: MODELS.get(m.chain)!,
-    share: m.probability / probability,
-  }));
+  const [a, b] = [first, second].map(({ members, probability }): Hypothesis =>
+    members.map((m) => ({ row: MODELS.get(m.chain)!, share: m.probability / probability })),
+  ) as [Hypothesis, Hypothesis];
+  return rankMeasurements(a, b, share, worn);
 }
 
 function estimate(grid: ElongationGrid): ElongationEstimate {
@@ -193,7 +177,7 @@ function estimate(grid: ElongationGrid): ElongationEstimate {
   const point = (share: number): number => {
     const i = Math.max(
       1,
-      sums.findIndex((s) => s >= share * all),
+      sums.findIndex((sum) => sum >= share * all),
     );
     const part = (share * all - sums[i - 1]!) / (sums[i]! - sums[i - 1]! || 1);
     return grid.from + (i - 1 + part) * grid.step;
@@ -205,19 +189,13 @@ function deviationsOf(row: RowModel, worn: WornChain): Deviation[] {
   return FIGURE_KINDS.flatMap((measure) => {
     const reading = worn.figures[measure];
     if (!reading) return [];
-    const spreads = row.figures[measure];
-    const sd = readingSdMm(measure, reading);
-    const off = (spreads ?? []).map(({ lowMm, highMm }) =>
-      Math.max(0, lowMm - reading.valueMm, reading.valueMm - highMm),
+    const { valueMm } = reading;
+    const off = (row.figures[measure] ?? []).map(({ lowMm, highMm }) =>
+      Math.max(0, lowMm - valueMm, valueMm - highMm),
     );
-    return [
-      {
-        measure,
-        measuredMm: reading.valueMm,
-        listedMm: listedFigure(row.chain, measure)?.valueMm ?? null,
-        offBySd: off.length > 0 ? Math.min(...off) / sd : 0,
-      },
-    ];
+    const offBySd = off.length > 0 ? Math.min(...off) / readingSdMm(measure, reading) : 0;
+    const listedMm = listedFigure(row.chain, measure)?.valueMm ?? null;
+    return [{ measure, measuredMm: valueMm, listedMm, offBySd }];
   });
 }
 
@@ -234,4 +212,49 @@ function checkWorn(worn: WornChain): void {
       throw new RangeError(`${name}: uncertainty ${reading.sdMm}; not a length over 0`);
     }
   }
+}
+
+/**
+ * Slips of measuring that make a chain of the table look like none of it: a span from the outside of
+ * one roller to the outside of the other (one roller too long) or between the rollers (one too
+ * short), and a count that is one out.
+ */
+export const SLIP_WORDS = {
+  'span-outside': 'the span was taken over the outsides of the rollers: take one roller off it',
+  'span-between': 'the span was taken between the rollers: add one roller to it',
+  'count-high': 'one pitch too many was counted',
+  'count-low': 'one pitch too few was counted',
+} as const;
+type Slip = keyof typeof SLIP_WORDS;
+
+/** Slips that would explain measurements which nothing fits, the best explanation first, with what
+ *  it would be with the slip put right. */
+export function likelySlips(
+  worn: WornChain,
+): readonly { readonly slip: Slip; readonly candidate: Candidate }[] {
+  return repaired(worn)
+    .flatMap(([slip, chain]) => {
+      const found = identifyChain(chain);
+      const [candidate] = found.candidates;
+      // The slip has to explain all figures, not only the span.
+      const good = found.fits && candidate?.deviations.every((d) => d.offBySd < 2);
+      return good && candidate ? [{ slip, candidate }] : [];
+    })
+    .sort((a, b) => b.candidate.probability - a.candidate.probability);
+}
+
+function repaired(worn: WornChain): [slip: Slip, chain: WornChain][] {
+  const { span, pitches, figures } = worn;
+  const roller = figures.rollerDiameter?.valueMm;
+  const by = (mm: number): WornChain => ({
+    ...worn,
+    span: { ...span, valueMm: span.valueMm + mm },
+  });
+  const out: [Slip, WornChain][] = [['count-low', { ...worn, pitches: pitches + 1 }]];
+  if (pitches > 1) out.push(['count-high', { ...worn, pitches: pitches - 1 }]);
+  if (roller !== undefined) {
+    out.push(['span-between', by(roller)]);
+    if (span.valueMm > roller) out.push(['span-outside', by(-roller)]);
+  }
+  return out;
 }

@@ -13,15 +13,13 @@
  * A figure that has been read already can be read again: its true value is then as likely as spread
  * times likelihood of the first reading make it.
  */
-import type { RowModel } from './likelihood.js';
-import { readingSdMm } from './likelihood.js';
+import { type RowModel, readingSdMm } from './likelihood.js';
 import {
   ANY_CHAIN_RATIO,
   DEFAULT_SD_MM,
   FIGURE_KINDS,
   MAX_ELONGATION,
   type Measure,
-  type Reading,
   type Spread,
   type WornChain,
 } from './model.js';
@@ -111,14 +109,14 @@ function measurement(
   };
 }
 
-export function entropyBits(q: number): number {
+function entropyBits(q: number): number {
   const part = (p: number): number => (p > 0 ? -p * Math.log2(p) : 0);
   return part(q) + part(1 - q);
 }
 
 /** An earlier reading of the same thing; a span is scaled to the new count of pitches. */
 function previousReading(measure: Measure, worn: WornChain, pitches: number | null) {
-  const reading: Reading | undefined = measure === 'span' ? worn.span : worn.figures[measure];
+  const reading = measure === 'span' ? worn.span : worn.figures[measure];
   if (!reading) return null;
   const scale = pitches === null ? 1 : pitches / worn.pitches;
   return { valueMm: scale * reading.valueMm, sdMm: scale * readingSdMm(measure, reading) };
@@ -166,14 +164,11 @@ function trueValues(
     return previous ? density * normalDensity((previous.valueMm - x) / previous.sdMm) : density;
   });
   const sum = raw.reduce((total, w) => total + w, 0);
+  if (sum > 0) return { at, weight: raw.map((w) => w / sum), stepMm };
   // A reading that the hypothesis cannot explain says nothing on the next one.
-  if (!(sum > 0))
-    return previous ? trueValues(measure, hypothesis, worn, pitches, null) : flat(at, stepMm);
-  return { at, weight: raw.map((w) => w / sum), stepMm };
-}
-
-function flat(at: readonly number[], stepMm: number): TrueValues {
-  return { at, weight: at.map(() => 1 / at.length), stepMm };
+  return previous
+    ? trueValues(measure, hypothesis, worn, pitches, null)
+    : { at, weight: at.map(() => 1 / at.length), stepMm };
 }
 
 function spreadsOf(

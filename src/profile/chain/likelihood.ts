@@ -17,7 +17,6 @@ import {
   DEFAULT_SD_MM,
   FIGURE_KINDS,
   type FigureMeasure,
-  MAX_ELONGATION,
   type Measure,
   type Reading,
   SPAN_REL_SD,
@@ -70,7 +69,7 @@ export interface ElongationGrid {
 export function elongationGrid(
   row: RowModel,
   worn: WornChain,
-  maxElongation = MAX_ELONGATION,
+  maxElongation: number,
 ): ElongationGrid | null {
   const sd = readingSdMm('span', worn.span);
   const low = Math.min(...row.pitches.map((s) => s.lowMm));
@@ -103,46 +102,43 @@ export function integrate(grid: ElongationGrid, weight: (e: number) => number = 
   return (sum * grid.step) / 3;
 }
 
-/** Density of a figure's reading under a row; where the table does not know the figure, that of a
- *  chain of any kind with the measured pitch. 1/mm */
-function figureDensity(row: RowModel, measure: FigureMeasure, reading: Reading, pitchMm: number) {
-  const spreads = row.figures[measure];
-  if (spreads === null) return anyFigureDensity(measure, reading.valueMm, pitchMm);
-  const sd = readingSdMm(measure, reading);
-  let density = 0;
-  for (const { lowMm, highMm, share } of spreads) {
-    density += share * smearedDensity(reading.valueMm, lowMm, highMm, sd);
-  }
-  return density;
-}
-
 /** Density of the span under a row, whatever the wear. 1/mm; 0 where impossible. */
-export function spanDensity(
-  row: RowModel,
-  worn: WornChain,
-  maxElongation = MAX_ELONGATION,
-): number {
+export function spanDensity(row: RowModel, worn: WornChain, maxElongation: number): number {
   const grid = elongationGrid(row, worn, maxElongation);
   return grid === null ? 0 : integrate(grid);
 }
 
-/** Density of the figures besides the span under a row. 1/mm^k for k figures. */
+/** Density of the figures besides the span under a row; where the table does not know one, that of a
+ *  chain of any kind with the measured pitch. 1/mm^k for k figures. */
 export function figuresDensity(row: RowModel, worn: WornChain): number {
-  const pitchMm = worn.span.valueMm / worn.pitches;
-  let density = 1;
-  for (const measure of FIGURE_KINDS) {
-    const reading = worn.figures[measure];
-    if (reading) density *= figureDensity(row, measure, reading, pitchMm);
-    if (density === 0) return 0;
-  }
-  return density;
+  return densityOf(worn, (measure, reading, pitchMm) => {
+    const spreads = row.figures[measure];
+    if (spreads === null) return anyFigureDensity(measure, reading, pitchMm);
+    const sd = readingSdMm(measure, reading);
+    return spreads.reduce(
+      (sum, s) => sum + s.share * smearedDensity(reading.valueMm, s.lowMm, s.highMm, sd),
+      0,
+    );
+  });
+}
+
+/** Product over the figures that were read. */
+function densityOf(
+  { figures, span, pitches }: WornChain,
+  density: (measure: FigureMeasure, reading: Reading, pitchMm: number) => number,
+  start = 1,
+): number {
+  return FIGURE_KINDS.reduce((product, measure) => {
+    const reading = figures[measure];
+    return reading ? product * density(measure, reading, span.valueMm / pitches) : product;
+  }, start);
 }
 
 /** Share of the chains of any kind that may lie outside the usual ratios, up to 1.5 pitches. */
 const UNUSUAL = 0.05;
 const UNUSUAL_TO = 1.5;
 
-function anyFigureDensity(measure: FigureMeasure, valueMm: number, pitchMm: number): number {
+function anyFigureDensity(measure: FigureMeasure, { valueMm }: Reading, pitchMm: number): number {
   const [low, high] = ANY_CHAIN_RATIO[measure];
   const ratio = valueMm / pitchMm;
   const usual = ratio >= low && ratio <= high ? (1 - UNUSUAL) / (high - low) : 0;
@@ -152,12 +148,6 @@ function anyFigureDensity(measure: FigureMeasure, valueMm: number, pitchMm: numb
 /** Density of all measurements under "a chain that is not in the table": pitch even in its
  *  logarithm, figures even in their ratio to it. */
 export function anyChainDensity(worn: WornChain): number {
-  const pitchMm = worn.span.valueMm / worn.pitches;
   const [low, high] = ANY_PITCH_MM;
-  let density = 1 / (worn.span.valueMm * Math.log(high / low));
-  for (const measure of FIGURE_KINDS) {
-    const reading = worn.figures[measure];
-    if (reading) density *= anyFigureDensity(measure, reading.valueMm, pitchMm);
-  }
-  return density;
+  return densityOf(worn, anyFigureDensity, 1 / (worn.span.valueMm * Math.log(high / low)));
 }

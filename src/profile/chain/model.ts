@@ -67,17 +67,15 @@ export interface Spread {
   readonly share: number;
 }
 
-/** How far a made and worn part lies below and above the listed figure, mm or as a part of it. */
-interface Allowance {
-  readonly belowMm: number;
-  readonly aboveMm: number;
-  readonly belowShare: number;
-}
-
-/** Rollers, pins and plates are listed at their greatest, widths at their least. Plates of four
- *  makers measure 0.944 to 0.995 of the greatest depth (PEER, Tsubaki and sugar-mill-chain.com
- *  tables of 08A to 16A); the rest is judgement, no source. */
-const ALLOWANCE: Readonly<Record<FigureMeasure, Allowance>> = {
+/**
+ * How far a made and worn part lies below and above the listed figure, mm and as a part of it.
+ * Rollers, pins and plates are listed at their greatest, widths at their least. Plates of four
+ * makers measure 0.944 to 0.995 of the greatest depth (PEER, Tsubaki and sugar-mill-chain.com
+ * tables of 08A to 16A); the rest is judgement, no source.
+ */
+const ALLOWANCE: Readonly<
+  Record<FigureMeasure, { belowMm: number; aboveMm: number; belowShare: number }>
+> = {
   rollerDiameter: { belowMm: 0.06, aboveMm: 0, belowShare: 0 },
   innerWidth: { belowMm: 0.05, aboveMm: 0.1, belowShare: 0 },
   pinDiameter: { belowMm: 0.06, aboveMm: 0, belowShare: 0 },

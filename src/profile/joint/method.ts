@@ -3,8 +3,10 @@
  * is not round, or broached. From what the router is predicted to leave.
  */
 
+import type { Job } from '../../model/job.js';
+
 /** Prediction for a bore cut on the router. */
-export interface RoutedBore {
+interface RoutedBore {
   /** The cutter goes in and its shank clears the wall. */
   readonly reaches: boolean;
   /** Stick-out that the depth asks for. mm */
@@ -18,21 +20,10 @@ export interface RoutedBore {
   readonly cornerRadiusMm: number | null;
 }
 
-export type BoreMethod = 'turned' | 'routed' | 'reamed' | 'broached' | 'brazed-insert';
-
-export interface MethodAdvice {
-  readonly method: BoreMethod;
-  readonly text: string;
-  readonly reasons: readonly string[];
-}
-
-export interface MethodInput {
-  readonly shape: 'round' | 'd-flat' | 'keyed';
-  readonly diameterMm: number;
+export interface MethodInput extends Pick<Job['bore'], 'shape' | 'diameterMm' | 'madeBy'> {
   readonly depthMm: number;
   /** Width of the bore's tolerance field, on the diameter. mm */
   readonly toleranceMm: number;
-  readonly madeBy: 'lathe' | 'router';
   /** Whether the key has the standard's width, so that a broach can be had. */
   readonly standardKey: boolean;
   readonly routed: RoutedBore;
@@ -44,16 +35,21 @@ export interface MethodInput {
  *  practice, no source. */
 const BROACH_DEPTH_PER_BORE = 2.5;
 
-const WORDS: Readonly<Record<BoreMethod, string>> = {
+const WORDS = {
   turned: 'bore it on the lathe in one clamping with the hub or spigot',
   routed: 'the router can cut it',
   reamed: 'drill and ream it round; use it as the datum for the teeth',
   broached: 'bore or ream it round and broach the keyway with a guide bush',
   'brazed-insert':
     'drill and ream it round, and silver-braze an insert with the shaft bore into it',
-};
+} as const;
+type BoreMethod = keyof typeof WORDS;
 
-export function boreMethod(input: MethodInput): MethodAdvice {
+export function boreMethod(input: MethodInput): {
+  readonly method: BoreMethod;
+  readonly text: string;
+  readonly reasons: readonly string[];
+} {
   const faults = routedFaults(input);
   const method = choose(input, faults.length === 0);
   return { method, text: WORDS[method], reasons: [...faults, ...others(input, method)] };

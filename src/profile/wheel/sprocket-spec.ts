@@ -1,24 +1,14 @@
 import { Refusal } from '../../model/refusal.js';
-import { TOOTH_FORMS, type ToothForm } from '../../model/job.js';
+import { type Job, type JobChain, type PlanWarning, TOOTH_FORMS } from '../../model/job.js';
 import type { ToothGapForm } from '../tooth/form.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
 
 /** What is wanted of a sprocket; all lengths mm. null asks for the standard's figure. */
-export interface SprocketSpec {
-  readonly pitchMm: number;
-  readonly rollerDiameterMm: number;
-  readonly innerWidthMm: number;
-  readonly teeth: number;
-  readonly toothForm: ToothForm;
-  readonly tipRoundingMm: number;
-  /** link-sweep only; see tooth-link-sweep. */
-  readonly flankReliefMm: number;
-  readonly tipDiameterMm: number | null;
-  readonly thicknessMm: number | null;
-}
+export type SprocketSpec = Job['sprocket'] &
+  Pick<JobChain, 'pitchMm' | 'rollerDiameterMm' | 'innerWidthMm'>;
 
 /** One thing the person should know, with the figure behind it. */
-export interface ProfileNote {
+export interface ProfileNote extends PlanWarning {
   readonly code:
     | 'few-teeth'
     | 'roller-fouls-flank'
@@ -26,20 +16,13 @@ export interface ProfileNote {
     | 'tip-outside-limits'
     | 'thin-tip'
     | 'thick-teeth';
-  readonly text: string;
-  readonly value: number | null;
-  readonly limit: number | null;
 }
 
 export const MIN_TEETH = 6;
 export const MAX_TEETH = 150;
+
 /** Refuse a spec that no form can make. */
 export function checkSpec(spec: SprocketSpec): void {
-  if (!TOOTH_FORMS.includes(spec.toothForm)) {
-    throw new RangeError(
-      `tooth form ${String(spec.toothForm)}; not one of ${TOOTH_FORMS.join(', ')}`,
-    );
-  }
   const { teeth, pitchMm, rollerDiameterMm } = spec;
   if (!Number.isInteger(teeth) || teeth < MIN_TEETH || teeth > MAX_TEETH) {
     throw new Refusal(
@@ -49,26 +32,20 @@ export function checkSpec(spec: SprocketSpec): void {
       teeth < MIN_TEETH ? MIN_TEETH : MAX_TEETH,
     );
   }
-  const positive: [string, number | null][] = [
-    ['pitch', pitchMm],
-    ['roller diameter', rollerDiameterMm],
-    ['inner width', spec.innerWidthMm],
-    ['tip diameter', spec.tipDiameterMm],
-    ['thickness', spec.thicknessMm],
+  const lengths: [name: string, value: number | null, mayBeZero: boolean][] = [
+    ['pitch', pitchMm, false],
+    ['roller diameter', rollerDiameterMm, false],
+    ['inner width', spec.innerWidthMm, false],
+    ['tip diameter', spec.tipDiameterMm, false],
+    ['thickness', spec.thicknessMm, false],
+    ['tip rounding', spec.tipRoundingMm, true],
+    ['flank relief', spec.flankReliefMm, true],
   ];
-  for (const [name, value] of positive) {
-    if (value !== null && !(Number.isFinite(value) && value > 0)) {
-      throw new Refusal('spec-not-positive', `${name} ${value} mm; not greater than 0`, value, 0);
-    }
-  }
-  const notNegative: [string, number][] = [
-    ['tip rounding', spec.tipRoundingMm],
-    ['flank relief', spec.flankReliefMm],
-  ];
-  for (const [name, value] of notNegative) {
-    if (!(Number.isFinite(value) && value >= 0)) {
-      throw new Refusal('spec-not-positive', `${name} ${value} mm; not 0 or more`, value, 0);
-    }
+  for (const [name, value, mayBeZero] of lengths) {
+    if (value === null || (Number.isFinite(value) && (mayBeZero ? value >= 0 : value > 0)))
+      continue;
+    const rule = mayBeZero ? '0 or more' : 'greater than 0';
+    throw new Refusal('spec-not-positive', `${name} ${value} mm; not ${rule}`, value, 0);
   }
   if (rollerDiameterMm >= pitchMm) {
     throw new Refusal(

@@ -1,5 +1,6 @@
 import { Refusal } from '../../model/refusal.js';
 import type { ProfileNote, SprocketSpec } from './sprocket-spec.js';
+import { bisect } from '../../maths/solve.js';
 import { type Range, pitchDiameterMm } from '../standard/limits.js';
 import type { ToothGapForm } from '../tooth/form.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
@@ -14,7 +15,7 @@ const MIN_TIP_LAND_PER_PITCH = 0.04;
 const LEAST_TIP_LAND_PER_PITCH = 0.01;
 
 /** Tip diameter settled on, and half the gap cut off there. */
-export interface Tip {
+interface Tip {
   readonly diameterMm: number;
   readonly half: TippedHalf;
 }
@@ -82,15 +83,9 @@ function largestTip(
   highMm: number,
   landMm: number,
 ): Tip | null {
-  let best = landedTip(spec, form, lowMm, landMm);
-  let high = highMm;
-  for (let i = 0; i < 60 && best && high - best.diameterMm > 1e-9; i++) {
-    const mid = (best.diameterMm + high) / 2;
-    const tip = landedTip(spec, form, mid, landMm);
-    if (tip) best = tip;
-    else high = mid;
-  }
-  return best;
+  const lands = (mm: number): boolean => landedTip(spec, form, mm, landMm) !== null;
+  if (!lands(lowMm)) return null;
+  return landedTip(spec, form, bisect(lands, lowMm, highMm, 60, 1e-9)[0], landMm);
 }
 
 function refuseTip(spec: SprocketSpec, form: ToothGapForm, low: number): Refusal {

@@ -1,6 +1,6 @@
 import { Refusal } from '../../model/refusal.js';
-import type { Edge, Loop, Pt } from '../../model/edges.js';
-import { mapEdge, mirrorEdge, reverseEdge } from '../geometry/edge.js';
+import type { Edge, Loop } from '../../model/edges.js';
+import { mapEdge, mirrorEdge, reverseEdge, rotatePt } from '../geometry/edge.js';
 import { validateLoop } from '../geometry/loop.js';
 import { rollerSwingFoulMm } from '../tooth/roller-swing.js';
 import {
@@ -136,14 +136,6 @@ function chooseThickness(spec: SprocketSpec, notes: ProfileNote[]): number {
       limit: standard,
     });
   }
-  if (!(thicknessMm > 0)) {
-    throw new Refusal(
-      'spec-not-positive',
-      `inner width ${innerWidthMm} mm leaves no thickness for the teeth`,
-      innerWidthMm,
-      0,
-    );
-  }
   return thicknessMm;
 }
 
@@ -151,11 +143,7 @@ function chooseThickness(spec: SprocketSpec, notes: ProfileNote[]): number {
 function wholeGap(half: readonly Edge[]): Edge[] {
   const [seat, ...rest] = half as [Edge, ...Edge[]];
   const lower = rest.map((edge) => reverseEdge(mirrorEdge(edge))).reverse();
-  return [...lower, { ...seat, a: mirrorPt(seat.b) }, ...rest];
-}
-
-function mirrorPt(p: Pt): Pt {
-  return [p[0], -p[1]];
+  return [...lower, { ...seat, a: [seat.b[0], -seat.b[1]] }, ...rest];
 }
 
 /**
@@ -164,18 +152,12 @@ function mirrorPt(p: Pt): Pt {
  */
 function repeatGap(gap: readonly Edge[], teeth: number): Loop {
   const out: Edge[] = [...gap];
-  const start = (gap[0] as Edge).a;
-  let from = (gap[gap.length - 1] as Edge).b;
   for (let k = 1; k < teeth; k++) {
     const angle = (2 * Math.PI * k) / teeth;
-    const cos = Math.cos(angle);
-    const sin = Math.sin(angle);
-    const turn = (p: Pt): Pt => [cos * p[0] - sin * p[1], sin * p[0] + cos * p[1]];
-    const copy = gap.map((edge) => mapEdge(edge, turn));
-    copy[0] = { ...(copy[0] as Edge), a: from };
-    if (k === teeth - 1) copy[copy.length - 1] = { ...(copy[copy.length - 1] as Edge), b: start };
-    from = (copy[copy.length - 1] as Edge).b;
+    const copy = gap.map((edge) => mapEdge(edge, (p) => rotatePt(p, angle)));
+    copy[0] = { ...copy[0]!, a: out.at(-1)!.b };
     out.push(...copy);
   }
+  out.push({ ...out.pop()!, b: gap[0]!.a });
   return out;
 }
