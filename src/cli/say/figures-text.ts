@@ -41,7 +41,7 @@ const INCH: Readonly<Partial<Record<FigureKind, Shown>>> = {
 };
 
 /** Value of a figure with its unit, in the system asked for. */
-export function formatFigure(
+function formatFigure(
   value: number,
   kind: FigureKind,
   units: LengthUnit,
