@@ -3,7 +3,7 @@ import { UnknownChainError, findChain, knownFigureMm } from '../profile/chain/ch
 import type { DriveInput } from '../profile/drive/input.js';
 import type { SprocketSpec } from '../profile/wheel/sprocket.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
-import { DEFAULTS } from '../job/defaults.js';
+import { DEFAULTS } from '../job/fill-in.js';
 import {
   type Job,
   type JobChain,
@@ -11,7 +11,7 @@ import {
   TOOTH_FORMS,
   type ToothForm,
 } from '../model/job.js';
-import { orList, nearest } from '../text/suggest.js';
+import { nearest, orList } from '../text/lookup.js';
 import { showValue } from '../text/show.js';
 import type { Dimension } from '../text/units.js';
 import { UserError } from './command.js';

@@ -1,9 +1,9 @@
 /** Readings a person gives as options or in a small YAML file: "7.7 mm", "0.306 in +/- 0.002 in". */
 import { jobErrorFrom } from '../text/fault.js';
-import { type JobInput, JOB_FILE_LIMITS, readJobInput } from '../text/input.js';
+import { JOB_FILE_LIMITS, type JobInput, readJobInput } from '../text/yaml-text.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { showText, showValue } from '../text/show.js';
-import { nearest } from '../text/suggest.js';
+import { nearest } from '../text/lookup.js';
 import { UserError } from './command.js';
 import type { Env } from './env.js';
 import { readTextFile } from './io/read-text.js';

@@ -8,11 +8,10 @@ import {
   type LeafField,
   name,
 } from './field.js';
-import type { Places } from './input.js';
+import type { Places } from './yaml-text.js';
 import { QuantityError, parseQuantity } from './quantity.js';
-import { printable } from './show.js';
-import { article, nearest, orList } from './suggest.js';
-import { titleFault } from './title.js';
+import { printable, titleFault } from './show.js';
+import { article, nearest, orList } from './lookup.js';
 
 /** Collects faults of one file with its name and the places filled in. */
 export interface FaultLog {

@@ -1,5 +1,5 @@
 import { printable, showText } from './show.js';
-import { article, nearest, orList } from './suggest.js';
+import { article, nearest, orList } from './lookup.js';
 import {
   AMBIGUOUS_UNITS,
   BASE_UNITS,

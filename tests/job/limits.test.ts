@@ -5,7 +5,7 @@ import { ReplayLimit, replay } from '../../src/cam/stock/replay.js';
 import { checkProgram } from '../../src/plan/check/check.js';
 import { loadJobText } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
-import { refuseFaults, replayWithin } from '../../src/plan/read-back.js';
+import { refuseFaults, replayWithin } from '../../src/plan/prove.js';
 import { type Job } from '../../src/model/job.js';
 import { LIMITS, readProgram } from '../../src/post/rs274/reader.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';

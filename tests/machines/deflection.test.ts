@@ -3,7 +3,7 @@ import { describe, expect, it, test } from 'vitest';
 import {
   cutterComplianceMmPerN,
   mountComplianceMmPerN,
-} from '../../src/machines/bear/deflection.js';
+} from '../../src/machines/bear/wall-shift.js';
 import { findMachine } from '../../src/machines/machines.js';
 import type { Cutter } from '../../src/model/machine.js';
 import { cutter3 } from './fixtures.js';

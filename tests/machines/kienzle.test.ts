@@ -7,7 +7,7 @@ import {
   axialRatio,
   kcNPerMm2,
   radialRatio,
-} from '../../src/machines/load/kienzle.js';
+} from '../../src/machines/load/chip.js';
 import { findMaterial } from '../../src/machines/materials.js';
 import { cut, tables } from './fixtures.js';
 

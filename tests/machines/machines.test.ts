@@ -4,7 +4,7 @@ import raw from '../../src/machines/machines.json' with { type: 'json' };
 import {
   cutterComplianceMmPerN,
   mountComplianceMmPerN,
-} from '../../src/machines/bear/deflection.js';
+} from '../../src/machines/bear/wall-shift.js';
 import { findCutter } from '../../src/machines/cutters.js';
 import { FIGURES } from '../../src/machines/machine-fields.js';
 import { findMachine, listMachines, unmeasuredFigures } from '../../src/machines/machines.js';

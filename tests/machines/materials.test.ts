@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it, test } from 'vitest';
 import care from '../../src/post/sheet/care.json' with { type: 'json' };
-import { kcNPerMm2 } from '../../src/machines/load/kienzle.js';
+import { kcNPerMm2 } from '../../src/machines/load/chip.js';
 import { findMaterial, listMaterials, otherMaterialNames } from '../../src/machines/materials.js';
 import { tables } from './fixtures.js';
 import { UnknownNameError } from '../../src/text/lookup.js';

@@ -12,8 +12,7 @@
  */
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
-import { effectiveFeedPerToothMm } from './chip.js';
-import { radialRatio } from './kienzle.js';
+import { effectiveFeedPerToothMm, radialRatio } from './chip.js';
 import { ALONG_FEED, ALONG_X, ALONG_Y, PUSH_OFF, RESULTANT, ToothSum } from './teeth.js';
 import type { Cutter, EngagementInterval, Material } from '../../model/machine.js';
 

@@ -8,7 +8,7 @@ import type { CanonicalOp } from '../../model/op.js';
 import { WASHER_RADIUS_MM } from '../check-part.js';
 import type { Job } from '../../model/job.js';
 import type { CheckFindings } from './findings.js';
-import type { CheckSetup } from './setup.js';
+import type { CheckSetup } from '../start.js';
 
 /** A cutter this far below the blank is in whatever lies under it. mm */
 const BELOW_BLANK_MM = 1;

@@ -18,9 +18,8 @@ import { type CheckFinding, CheckFindings, type CheckSeverity, worstOf } from '.
 import { UNKNOWN_ORIGIN_MM, UNKNOWN_START_MM, inJobFrame } from './frame.js';
 import { type CutLimits, limitsOf } from '../../machines/bear/limits.js';
 import { loadFindings } from './loads.js';
-import { type CheckSetup, setupFor } from './setup.js';
+import { type CheckSetup, blankStart, declaredStart, setupFor } from '../start.js';
 import { digestOf, planParts, wheelOf } from '../plan.js';
-import { blankStart, declaredStart } from '../start.js';
 import type { Progress } from '../../post/plan.js';
 import type { Job } from '../../model/job.js';
 

@@ -11,7 +11,7 @@ import { type Section, headingOf, sectionsOf } from '../../model/section.js';
 import { type Stock, stockLines, stockOf } from '../../model/stock.js';
 import { digestOf } from '../plan.js';
 import type { PlannedJob } from '../../post/plan.js';
-import { replayWithin } from '../read-back.js';
+import { replayWithin } from '../prove.js';
 import { blankStart, declaredStart } from '../start.js';
 
 /** One program with its loads and times. */
