@@ -52,7 +52,7 @@ function readFile(keys: readonly string[], file: string, env: Env): [string, Giv
   const { group, prefix } = measuredGroup(input);
   return Object.entries(group).map(([key, value]) => {
     const path = prefix + key;
-    const place = places.get(path)?.key ?? null;
+    const place = places.get(path) ?? null;
     const fail =
       (shown: string | null) =>
       (rule: string, fix: string): never => {

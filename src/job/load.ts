@@ -124,7 +124,7 @@ function inOrder(faults: readonly JobFault[]): readonly JobFault[] {
 
 function lookUp(values: JobValues, resolvers: JobResolvers, origin: JobOrigin, log: FaultLog) {
   const faults: JobFault[] = [];
-  const place = origin.places.get('machine')?.key ?? null;
+  const place = origin.places.get('machine') ?? null;
   const found = named('machine', values.machine, log, () =>
     findJobMachine(values.machine, resolvers, { file: origin.file, place, key: 'machine' }),
   );
