@@ -62,8 +62,10 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
     rollerDiameterMm: chain.rollerDiameterMm,
     innerWidthMm: chain.innerWidthMm,
     teeth,
-    toothForm: toothForm(args['tooth-form']) ?? job?.sprocket.toothForm ?? DEFAULTS.toothForm,
-    tipRoundingMm: job?.sprocket.tipRoundingMm ?? parseQuantity(DEFAULTS.tipRounding, 'length'),
+    toothForm:
+      toothForm(args['tooth-form']) ?? job?.sprocket.toothForm ?? DEFAULTS['sprocket.tooth-form'],
+    tipRoundingMm:
+      job?.sprocket.tipRoundingMm ?? parseQuantity(DEFAULTS['sprocket.tip-rounding'], 'length'),
     flankReliefMm: job?.sprocket.flankReliefMm ?? 0,
     // A tip diameter is for the tooth count it was given with.
     tipDiameterMm:
@@ -78,7 +80,7 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
     formErrorMm:
       read.quantity('form-error', 'length', 0, 5) ??
       job?.limits.toleranceMm ??
-      parseQuantity(DEFAULTS.tolerance, 'length'),
+      parseQuantity(DEFAULTS['limits.tolerance'], 'length'),
     offsetMm:
       read.quantity('offset', 'length', 0, 20) ?? STEPS_PER_SLIP * (job?.machine.fullStepMm.x ?? 0),
   };

@@ -1,3 +1,4 @@
+/** Text of a job file to a job: read, checked, its names looked up, its gaps filled in. */
 import { type JobError, type JobFault, jobErrorFrom } from '../text/fault.js';
 import { type JobInput, type Places, readJobInput } from '../text/yaml-text.js';
 import type { Job, JobChain } from '../model/job.js';
@@ -7,7 +8,7 @@ import { findController } from '../post/control/controllers.js';
 import { UnknownChainError } from '../profile/chain/chains.js';
 import { chainFromMeasure, chainFromTable } from './chain.js';
 import { type FaultLog, faultLog, readFields } from '../text/fields.js';
-import { DEFAULTS, defaultLog, fillIn } from './fill-in.js';
+import { DEFAULTS, fillIn } from './fill-in.js';
 import { parseQuantity } from '../text/quantity.js';
 import { checkTogether } from './rules.js';
 import { JOB_FIELDS, type JobValues } from './schema.js';
@@ -84,18 +85,15 @@ export interface JobOrigin {
   readonly places: Places;
 }
 
-/** For a job that was not read from a text, such as one edited on a page. */
-export const NO_ORIGIN: JobOrigin = { file: 'job', places: new Map() };
-
 /**
  * A job as written to a job that can be planned: values checked, names looked up, defaults filled
- * in and noted.
+ * in and noted. Without an origin it was not read from a text but edited on a page.
  * @returns the job, or every fault found
  */
 export function resolveJob(
   input: JobInput,
   resolvers: JobResolvers,
-  origin: JobOrigin = NO_ORIGIN,
+  origin: JobOrigin = { file: 'job', places: new Map() },
 ): { readonly job: Job; readonly error: null } | { readonly job: null; readonly error: JobError } {
   const log = faultLog(origin.file, origin.places, 'a job');
   const values: JobValues | null = readFields(input, JOB_FIELDS, log);
@@ -109,9 +107,7 @@ export function resolveJob(
   if (faults.length > 0 || !chain || !material || !machine || !controller) {
     return { job: null, error: jobErrorFrom(inOrder(faults)) };
   }
-  const defaults = defaultLog();
-  const job = fillIn(values, { chain, material, machine, controller }, defaults);
-  return { job: { ...job, defaults: defaults.taken }, error: null };
+  return { job: fillIn(values, { chain, material, machine, controller }), error: null };
 }
 
 /** As the file has them; faults without a line, and those of other files, come last. */
@@ -123,18 +119,17 @@ function inOrder(faults: readonly JobFault[]): readonly JobFault[] {
 }
 
 function lookUp(values: JobValues, resolvers: JobResolvers, origin: JobOrigin, log: FaultLog) {
-  const faults: JobFault[] = [];
   const place = origin.places.get('machine') ?? null;
   const found = named('machine', values.machine, log, () =>
     findJobMachine(values.machine, resolvers, { file: origin.file, place, key: 'machine' }),
   );
-  let machine: Machine | null = null;
-  if (found !== null && 'id' in found) machine = found;
-  else if (found !== null) faults.push(...found);
+  const machine = found !== null && 'id' in found ? found : null;
+  const faults = found !== null && !('id' in found) ? found : [];
   const controller = values.controller ?? machine?.controller;
   const controllerKey = values.controller === undefined ? 'machine' : 'controller';
   const { designation, measured } = values.chain;
-  const elongation = values.chain.elongation ?? parseQuantity(DEFAULTS.elongation, 'share');
+  const elongation =
+    values.chain.elongation ?? parseQuantity(DEFAULTS['chain.elongation'], 'share');
   return {
     faults,
     machine,
