@@ -83,16 +83,14 @@ export function* proveSteps(
   yield null;
   const replayed = function* (stepMm?: number): Generator<null, Proof, void> {
     const full = stepMm === undefined;
-    const report = yield* paused(
-      replayStepsWithin(
-        replaySteps(program.ops, start.setup, {
-          ...(full ? {} : { stepMm }),
-          onProgress: (done, of) => {
-            if (!full) return;
-            onProgress({ stage: 'replay', done: 4 + done / Math.max(1, of), of: PLAN_STAGES });
-          },
-        }),
-      ),
+    const report = yield* replayWithin(
+      replaySteps(program.ops, start.setup, {
+        ...(full ? {} : { stepMm }),
+        onProgress: (done, of) => {
+          if (!full) return;
+          onProgress({ stage: 'replay', done: 4 + done / Math.max(1, of), of: PLAN_STAGES });
+        },
+      }),
     );
     acceptReplay(report, limits, words.what);
     return { program, replay: report };
@@ -106,16 +104,6 @@ export function* proveSteps(
   }
   return yield* replayed();
 }
-
-function* paused<T>(steps: Generator<void, T, void>): Generator<null, T, void> {
-  for (;;) {
-    const step = steps.next();
-    if (step.done === true) return step.value;
-    yield null;
-  }
-}
-
-/** A plan's own program, read back and replayed: limits that it meets are refusals, not faults. */
 
 /**
  * @throws Refusal 'program-too-long' where the program is over a limit of the reader
@@ -131,24 +119,15 @@ export function refuseFaults(read: ReadResult, what: string): void {
 }
 
 /** @throws Refusal 'replay-limit' where a replay asks for more work than its limit */
-export function replayWithin<T>(work: () => T): T {
+export function* replayWithin<T>(steps: Iterator<void, T, void>): Generator<null, T, void> {
   try {
-    return work();
+    for (;;) {
+      const step = steps.next();
+      if (step.done === true) return step.value;
+      yield null;
+    }
   } catch (error) {
-    throw limitAsRefusal(error);
+    if (!(error instanceof ReplayLimit)) throw error;
+    throw new Refusal('replay-limit', error.message, null, error.limit);
   }
-}
-
-/** As {@link replayWithin}, for a replay in steps. */
-export function* replayStepsWithin<T>(work: Generator<void, T, void>): Generator<void, T, void> {
-  try {
-    return yield* work;
-  } catch (error) {
-    throw limitAsRefusal(error);
-  }
-}
-
-function limitAsRefusal(error: unknown): unknown {
-  if (!(error instanceof ReplayLimit)) return error;
-  return new Refusal('replay-limit', error.message, null, error.limit);
 }
