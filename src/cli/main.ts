@@ -84,7 +84,7 @@ async function parse(
       },
       (args: Record<string, unknown>) => {
         checkArgs(args, command);
-        chosen = { command, args: args as unknown as CommonArgs };
+        chosen = { command, args: args as Record<string, unknown> & CommonArgs };
       },
     );
   }

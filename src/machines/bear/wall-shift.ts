@@ -71,25 +71,6 @@ export function cutterComplianceMmPerN(
   );
 }
 
-/** Direction in which a compliance is asked: an axis, the softer one, or an angle from +X. */
-export type ComplianceDirection = 'x' | 'y' | 'worst' | { readonly directionRad: number };
-
-/** Machine and holder in series, without the cutter. mm/N */
-export function mountComplianceMmPerN(machine: Machine, direction: ComplianceDirection): number {
-  const x = 1 / machine.stiffnessNPerMm.x;
-  const y = 1 / machine.stiffnessNPerMm.y;
-  let frame: number;
-  if (direction === 'x') frame = x;
-  else if (direction === 'y') frame = y;
-  else if (direction === 'worst') frame = Math.max(x, y);
-  else {
-    const c = Math.cos(direction.directionRad);
-    const s = Math.sin(direction.directionRad);
-    frame = c * c * x + s * s * y;
-  }
-  return frame + 1 / machine.holderStiffnessNPerMm;
-}
-
 /** Greatest magnification near resonance, 1 / (2 zeta) with 5 % damping. Common practice for
  *  bolted frames, no source. */
 const MAX_MAGNIFICATION = 10;

@@ -1,9 +1,8 @@
 /**
  * Chip thickness: what the feed makes of it, the most an edge should be given, and the least
- * that still cuts instead of rubbing.
+ * that still cuts instead of rubbing; and the force it takes after Kienzle.
  */
 import type { Cutter, Material } from '../../model/machine.js';
-import { radFromDeg } from '../../maths/angle.js';
 
 /** Feed per tooth at the cutter's centre. mm */
 export function feedPerToothMm(feedMmPerMin: number, flutes: number, spindleRpm: number): number {
@@ -91,11 +90,6 @@ export function chipThresholds(cutter: Cutter, material: Material): ChipThreshol
   return { floorMm, warnMm: (floorMm * 4) / 6, refuseMm: (floorMm * 2.5) / 6 };
 }
 
-/**
- * Specific cutting force after Kienzle, and the shares of it that push the cutter off the wall
- * and along its axis.
- */
-
 /** Chip below which the radial force is taken equal to the tangential one. mm. */
 export const RADIAL_KNEE_THIN_MM = 0.015;
 /** Chip above which the radial share falls on to its value for thick chips. mm. */
@@ -140,12 +134,3 @@ export const RADIAL_KNEES_MM: readonly number[] = [
   RADIAL_KNEE_THICK_MM,
   RADIAL_KNEE_THICK_MM * (RADIAL_MEDIUM / RADIAL_THICK) ** 2,
 ];
-
-/**
- * Axial force over tangential force for a right-hand helix, which pulls the cutter down and the
- * work up. 0.52 tan(helix): 0.30 at 30 deg, 0.52 at 45 deg.
- * Source: from memory (0.3 at 30 deg, 0.5 at 45 deg are usual planning figures).
- */
-export function axialRatio(helixDeg: number): number {
-  return 0.52 * Math.tan(radFromDeg(helixDeg));
-}

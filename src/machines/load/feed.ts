@@ -10,7 +10,13 @@
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import { bisect, minimise } from '../../maths/solve.js';
-import { RADIAL_KNEE_THIN_MM, maxChipMm, meanChipMm, nominalFeedPerToothMm } from './chip.js';
+import {
+  RADIAL_KNEE_THIN_MM,
+  feedPerToothMm,
+  maxChipMm,
+  meanChipMm,
+  nominalFeedPerToothMm,
+} from './chip.js';
 import type { CutConditions } from './force.js';
 import { resultantAtFeedPerToothN, resultantPeakN, toothResultantN } from './force.js';
 import { stepForEngagementStraightMm } from './engagement.js';
@@ -18,8 +24,6 @@ import { stepForEngagementStraightMm } from './engagement.js';
 export interface FeedLimits {
   /** Thickest chip, at the nominal feed per tooth. mm */
   readonly chipCapMm: number;
-  /** Chip under which the edge rubs; only reported, never enforced. mm */
-  readonly chipFloorMm: number;
   /** Greatest resultant in the cutting plane. N */
   readonly forceLimitN: number;
   readonly maxFeedMmPerMin: number;
@@ -36,8 +40,6 @@ export interface FeedChoice {
   /** Thickest chip at the nominal feed per tooth. mm */
   readonly hMaxMm: number;
   readonly resultantN: number;
-  /** The chip is thinner than the floor: the edge would rub. */
-  readonly belowFloor: boolean;
 }
 
 /** Result is taken this much inside a limit that is met by iteration, so that rounding cannot
@@ -143,33 +145,21 @@ export function feedForLimits(cond: CutConditions, phiRad: number, limits: FeedL
       limitedBy: 'feed',
       hMaxMm: 0,
       resultantN: 0,
-      belowFloor: false,
     };
   }
   const phi = Math.min(phiRad, Math.PI);
   limitFeeds(cond, phi, limits, chipForForceMm(cond, limits.forceLimitN));
   let feedMmPerMin = limits.maxFeedMmPerMin;
   let limitedBy: FeedLimit = 'feed';
-  if (scratch.chip < feedMmPerMin) {
-    feedMmPerMin = scratch.chip;
-    limitedBy = 'chip';
+  for (const limit of ['chip', 'power', 'force'] as const) {
+    if (scratch[limit] < feedMmPerMin) [feedMmPerMin, limitedBy] = [scratch[limit], limit];
   }
-  if (scratch.power < feedMmPerMin) {
-    feedMmPerMin = scratch.power;
-    limitedBy = 'power';
-  }
-  if (scratch.force < feedMmPerMin) {
-    feedMmPerMin = scratch.force;
-    limitedBy = 'force';
-  }
-  const fzMm = feedMmPerMin / (cond.cutter.flutes * cond.spindleRpm);
-  const hMaxMm = maxChipMm(fzMm, phi);
+  const fzMm = feedPerToothMm(feedMmPerMin, cond.cutter.flutes, cond.spindleRpm);
   return {
     feedMmPerMin,
     limitedBy,
-    hMaxMm,
+    hMaxMm: maxChipMm(fzMm, phi),
     resultantN: resultantPeakN(cond, feedMmPerMin, phi),
-    belowFloor: hMaxMm < limits.chipFloorMm,
   };
 }
 
@@ -215,13 +205,8 @@ export function feedTable(cond: CutConditions, limits: FeedLimits): (phiRad: num
 
 /** The greatest removal rate a straight wall allows: the bound that roughing is measured against. */
 
-export interface RemovalLimits {
+export interface RemovalLimits extends FeedLimits {
   readonly maxEngagementRad: number;
-  readonly forceLimitN: number;
-  readonly chipCapMm: number;
-  readonly maxFeedMmPerMin: number;
-  /** Greatest mean power at the cutter. W; no limit when left out. */
-  readonly powerLimitW?: number;
 }
 
 export interface BestRemoval {
@@ -248,11 +233,10 @@ const REFINEMENTS = 40;
 export function bestStraightRemoval(cond: CutConditions, limits: RemovalLimits): BestRemoval {
   const rMm = cond.cutter.diameterMm / 2;
   const top = Math.min(Math.PI, limits.maxEngagementRad);
-  const feedLimits = { ...limits, chipFloorMm: 0 };
   const rate = (phiRad: number): number =>
     cond.axialDepthMm *
     stepForEngagementStraightMm(phiRad, rMm) *
-    feedForLimits(cond, phiRad, feedLimits).feedMmPerMin;
+    feedForLimits(cond, phiRad, limits).feedMmPerMin;
 
   let best = 0;
   let bestRate = -1;
@@ -269,7 +253,7 @@ export function bestStraightRemoval(cond: CutConditions, limits: RemovalLimits):
   const refined = minimise((phi) => -rate(phi), low, high, REFINEMENTS);
   if (rate(refined) > bestRate) phiRad = refined;
 
-  const choice = feedForLimits(cond, phiRad, feedLimits);
+  const choice = feedForLimits(cond, phiRad, limits);
   const aeMm = stepForEngagementStraightMm(phiRad, rMm);
   return {
     removalMm3PerMin: cond.axialDepthMm * aeMm * choice.feedMmPerMin,

@@ -22,11 +22,12 @@ import { type CheckSetup, blankStart, declaredStart, setupFor } from '../start.j
 import { digestOf, planParts, wheelOf } from '../plan.js';
 import type { Progress } from '../../post/plan.js';
 import type { Job } from '../../model/job.js';
+import { MM_PER_INCH } from '../../text/units.js';
 
 export type { CheckFinding, CheckSeverity } from './findings.js';
 
 /** RS274/NGC 3.5.3.2: 0.0002 inch, where the program is in inches. mm */
-const INCH_ARC_LIMIT_MM = 0.0002 * 25.4;
+const INCH_ARC_LIMIT_MM = 0.0002 * MM_PER_INCH;
 
 export interface CheckReport {
   /** Worst kinds first, each kind by line; of each kind ten at most, the rest counted. */

@@ -1,7 +1,6 @@
 import { plainNumber } from '../drawings/markup.js';
 import type { Job } from '../../model/job.js';
-
-const MM_PER_INCH = 25.4;
+import { MM_PER_INCH } from '../../text/units.js';
 
 /** How figures are written on the sheet. */
 export interface Format {
