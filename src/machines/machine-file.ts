@@ -1,5 +1,5 @@
 /**
- * Reading a machine file: the same shape for the shipped profiles and for a user's own.
+ * Reading and writing a machine file: the same shape for the shipped profiles and for a user's own.
  *
  * Every figure is a number, or `{ value, source }` so that it says where it comes from. Figures
  * of an axis are given for x, y and z, or once for all three. `basedOn` takes the figures that a
@@ -105,8 +105,6 @@ function fitTogether(values: MachineValues, log: FaultLog): boolean {
   }
   return log.faults.length === 0;
 }
-
-/** The text of a machine file, as {@link readMachineFile} reads it. */
 
 /** Text of a machine file: every figure with its source. */
 export function machineFileText(machine: Machine, heading: string): string {

@@ -11,7 +11,6 @@ interface MaterialRow extends Material {
 
 const rows = data.materials as readonly MaterialRow[];
 
- 
 const materials: readonly Material[] = rows.map(({ otherNames: _, grade: __, ...row }) => row);
 
 /** Every material of the table, steels first. */

@@ -97,17 +97,7 @@ export function* planSteps(
 
 /** Outline of a job. @throws Refusal naming the rule that the figures break */
 export function wheelOf({ chain, sprocket }: Job): SprocketProfile {
-  return sprocketProfile({
-    pitchMm: chain.pitchMm,
-    rollerDiameterMm: chain.rollerDiameterMm,
-    innerWidthMm: chain.innerWidthMm,
-    teeth: sprocket.teeth,
-    toothForm: sprocket.toothForm,
-    tipRoundingMm: sprocket.tipRoundingMm,
-    flankReliefMm: sprocket.flankReliefMm,
-    tipDiameterMm: sprocket.tipDiameterMm,
-    thicknessMm: sprocket.thicknessMm,
-  });
+  return sprocketProfile({ ...chain, ...sprocket });
 }
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */
