@@ -7,9 +7,8 @@
  *
  * @packageDocumentation
  */
-import type { JobResolvers } from './job/machine.js';
-import { parseJob } from './job/load.js';
-import { machineFileText } from './machines/machine-text.js';
+import { type JobResolvers, parseJob } from './job/load.js';
+import { machineFileText } from './machines/machine-file.js';
 import { evidenceLogText, readEvidenceLog } from './machines/learn/log.js';
 import { type LoggedRun, newEvidenceLog } from './machines/learn/evidence.js';
 import type { LimitBand } from './machines/learn/posterior.js';

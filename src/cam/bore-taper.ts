@@ -6,11 +6,10 @@
  * that finishing uses, in light steps of depth.
  */
 import type { Job } from '../model/job.js';
-import { cutterComplianceMmPerN } from '../machines/bear/deflection.js';
+import { cutterComplianceMmPerN, wallCompliance } from '../machines/bear/wall-shift.js';
 import { feedLimitsOf, limitsOf } from '../machines/bear/limits.js';
 import { chooseSpindleRpm } from '../machines/bear/spindle.js';
 import type { Cutter } from '../model/machine.js';
-import { wallCompliance } from '../machines/bear/wall-shift.js';
 import { runPasses } from './finish-error.js';
 import { conditionsFor, fewestLevels } from './process.js';
 

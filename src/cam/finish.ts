@@ -6,8 +6,11 @@
  * start by a little before they leave.
  */
 import type { Job } from '../model/job.js';
-import { cutterComplianceMmPerN } from '../machines/bear/deflection.js';
-import { type WallCompliance, wallCompliance } from '../machines/bear/wall-shift.js';
+import {
+  type WallCompliance,
+  cutterComplianceMmPerN,
+  wallCompliance,
+} from '../machines/bear/wall-shift.js';
 import type { DistanceField } from '../profile/geometry/distance-field.js';
 import { edgeLength, pointAt, rotatePt, splitEdge, tangentAt } from '../profile/geometry/edge.js';
 import type { Edge, Loop, Pt } from '../model/edges.js';

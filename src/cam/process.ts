@@ -178,7 +178,7 @@ interface Weighing {
   readonly size: GapSize;
   readonly depthMm: number;
   readonly spindleRpm: number;
-  readonly feedLimits: FeedLimits;
+  readonly feedLimits: ReturnType<typeof feedLimitsOf>;
   readonly maxStepdownMm: number;
   readonly maxEngagementRad: number;
   readonly planEngagementRad: number;
@@ -271,7 +271,7 @@ export function fewestLevels(depthMm: number, maxStepdownMm: number): number {
 }
 
 /** @throws Refusal 'no-force' */
-function roughFeedLimits(job: Job, spindleRpm: number): Required<FeedLimits> {
+function roughFeedLimits(job: Job, spindleRpm: number): ReturnType<typeof feedLimitsOf> {
   const limits = feedLimitsOf(job, spindleRpm, FORCE_SHARE);
   if (limits.forceLimitN > 0) return limits;
   throw new Refusal(

@@ -73,7 +73,7 @@ export function asPathError(error: unknown, path: string, fix: string): unknown 
 
 /** Types a command's arguments where it is defined and forgets them where commands are listed. */
 export function command<A extends CommonArgs>(definition: Command<A>): Command {
-  return definition as unknown as Command;
+  return { ...definition, run: (args, env) => definition.run(args as A, env) };
 }
 
 /** An option that takes a text. */

@@ -4,7 +4,7 @@ import { UnknownChainError } from '../profile/chain/chains.js';
 import type { DriveInput } from '../profile/drive/speed.js';
 import type { SprocketSpec } from '../profile/wheel/sprocket.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
-import { DEFAULTS } from '../job/defaults.js';
+import { DEFAULTS } from '../job/fill-in.js';
 import {
   type Job,
   type JobChain,
@@ -12,7 +12,7 @@ import {
   TOOTH_FORMS,
   type ToothForm,
 } from '../model/job.js';
-import { orList, nearest } from '../text/suggest.js';
+import { nearest, orList } from '../text/lookup.js';
 import { showValue } from '../text/show.js';
 import type { Dimension } from '../text/units.js';
 import { UserError } from './command.js';
@@ -68,8 +68,10 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
     rollerDiameterMm: chain.rollerDiameterMm,
     innerWidthMm: chain.innerWidthMm,
     teeth,
-    toothForm: toothForm(args['tooth-form']) ?? job?.sprocket.toothForm ?? DEFAULTS.toothForm,
-    tipRoundingMm: job?.sprocket.tipRoundingMm ?? parseQuantity(DEFAULTS.tipRounding, 'length'),
+    toothForm:
+      toothForm(args['tooth-form']) ?? job?.sprocket.toothForm ?? DEFAULTS['sprocket.tooth-form'],
+    tipRoundingMm:
+      job?.sprocket.tipRoundingMm ?? parseQuantity(DEFAULTS['sprocket.tip-rounding'], 'length'),
     flankReliefMm: job?.sprocket.flankReliefMm ?? 0,
     // A tip diameter is for the tooth count it was given with.
     tipDiameterMm: args.teeth === undefined ? (job?.sprocket.tipDiameterMm ?? null) : null,
@@ -83,7 +85,7 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
     formErrorMm:
       read.quantity('form-error', 'length', 0, 5) ??
       job?.limits.toleranceMm ??
-      parseQuantity(DEFAULTS.tolerance, 'length'),
+      parseQuantity(DEFAULTS['limits.tolerance'], 'length'),
     offsetMm:
       read.quantity('offset', 'length', 0, 20) ?? STEPS_PER_SLIP * (job?.machine.fullStepMm.x ?? 0),
   };

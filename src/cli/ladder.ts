@@ -5,7 +5,7 @@ import type { Ladder } from '../plan/ladder/check.js';
 import type { Cutter, Machine } from '../model/machine.js';
 import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test-file.js';
 import { believed, learn, newEvidenceLog } from '../machines/learn/evidence.js';
-import { findJobMachine } from '../job/machine.js';
+import { findJobMachine } from '../job/load.js';
 import { jobErrorFrom } from '../text/fault.js';
 import { showText } from '../text/show.js';
 import { sumLines } from '../post/rs274/envelope.js';

@@ -1,7 +1,6 @@
 import { dirname, isAbsolute, join } from 'node:path';
-import { JOB_FILE_LIMITS } from '../text/input.js';
-import { parseJob } from '../job/load.js';
-import type { FileText } from '../job/machine.js';
+import { JOB_FILE_LIMITS } from '../text/yaml-text.js';
+import { type FileText, parseJob } from '../job/load.js';
 import type { Job } from '../model/job.js';
 import { PathError } from './command.js';
 import type { Env } from './env.js';

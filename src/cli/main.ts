@@ -2,7 +2,7 @@ import { Refusal } from '../model/refusal.js';
 import yargs, { type Argv, type Options } from 'yargs';
 import { JobError } from '../text/fault.js';
 import { showText } from '../text/show.js';
-import { nearest } from '../text/suggest.js';
+import { nearest } from '../text/lookup.js';
 
 import { type Command, type CommandResult, type CommonArgs, UserError } from './command.js';
 import { COMMANDS } from './commands.js';
@@ -84,7 +84,7 @@ async function parse(
       },
       (args: Record<string, unknown>) => {
         checkArgs(args, command);
-        chosen = { command, args: args as unknown as CommonArgs };
+        chosen = { command, args: args as Record<string, unknown> & CommonArgs };
       },
     );
   }

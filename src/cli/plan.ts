@@ -1,5 +1,5 @@
 import { basename, extname, join } from 'node:path';
-import { describeDefaults } from '../job/defaults.js';
+import { describeDefaults } from '../job/fill-in.js';
 import { advise } from '../plan/advise.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import { type CommandResult, type CommonArgs, UserError, command } from './command.js';

@@ -1,7 +1,6 @@
 import { basename, dirname } from 'node:path';
-import { JOB_FILE_LIMITS } from '../text/input.js';
-import { loadJobText } from '../job/load.js';
-import type { FileText } from '../job/machine.js';
+import { JOB_FILE_LIMITS } from '../text/yaml-text.js';
+import { type FileText, loadJobText } from '../job/load.js';
 import { showPath } from '../text/show.js';
 import type { LiveJob } from '../preview/live/messages.js';
 import { type CommonArgs, UserError, command } from './command.js';

@@ -1,9 +1,9 @@
 /** Readings a person gives as options or in a small YAML file: "7.7 mm", "0.306 in +/- 0.002 in". */
 import { jobErrorFrom } from '../text/fault.js';
-import { type JobInput, JOB_FILE_LIMITS, readJobInput } from '../text/input.js';
+import { JOB_FILE_LIMITS, type JobInput, readJobInput } from '../text/yaml-text.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { showText, showValue } from '../text/show.js';
-import { nearest } from '../text/suggest.js';
+import { nearest } from '../text/lookup.js';
 import { UserError } from './command.js';
 import type { Env } from './env.js';
 import { readTextFile } from './io/read-text.js';
@@ -28,10 +28,7 @@ export function gatherGiven(
   file: string | undefined,
   env: Env,
 ): GivenValues {
-  const values = new Map<string, Given>();
-  if (file !== undefined) {
-    for (const [key, given] of readFile(keys, file, env)) values.set(key, given);
-  }
+  const values = new Map(file === undefined ? [] : readFile(keys, file, env));
   for (const key of keys) {
     const text = args[key];
     if (typeof text !== 'string') continue;
@@ -52,19 +49,18 @@ function readFile(keys: readonly string[], file: string, env: Env): [string, Giv
   const { group, prefix } = measuredGroup(input);
   return Object.entries(group).map(([key, value]) => {
     const path = prefix + key;
-    const place = places.get(path)?.key ?? null;
-    const fail =
-      (shown: string | null) =>
-      (rule: string, fix: string): never => {
-        throw jobErrorFrom([{ file, place, key: path, value: shown, rule, fix }]);
-      };
+    const shown = typeof value === 'string' && keys.includes(key) ? value : null;
+    const fail = (rule: string, fix: string): never => {
+      const place = places.get(path) ?? null;
+      throw jobErrorFrom([{ file, place, key: path, value: shown, rule, fix }]);
+    };
     if (!keys.includes(key)) {
       const near = nearest(key, keys);
       const fix = near ? `did you mean ${near}?` : `the keys are ${keys.join(', ')}`;
-      return fail(null)('is not something that is measured here', fix);
+      return fail('is not something that is measured here', fix);
     }
-    if (typeof value !== 'string') return fail(null)('is a group of keys', 'write one value');
-    return [key, { text: value, fail: fail(value) }];
+    if (typeof value !== 'string') return fail('is a group of keys', 'write one value');
+    return [key, { text: value, fail }];
   });
 }
 

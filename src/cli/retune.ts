@@ -1,7 +1,7 @@
 import { basename, dirname, relative, resolve } from 'node:path';
-import { readJobInput } from '../text/input.js';
+import { readJobInput } from '../text/yaml-text.js';
 import { evidenceLogText, withRun } from '../machines/learn/log.js';
-import { machineFileText } from '../machines/machine-text.js';
+import { machineFileText } from '../machines/machine-file.js';
 import { shiftsFromSides } from '../machines/learn/offsets.js';
 import {
   type EvidenceLog,

@@ -1,5 +1,5 @@
 import { showText } from '../text/show.js';
-import { nearest, orList } from '../text/suggest.js';
+import { nearest, orList } from '../text/lookup.js';
 import type { Command } from './command.js';
 
 /**

@@ -1,8 +1,19 @@
-import { type JobError, jobErrorFrom } from '../text/fault.js';
-import { type JobInput, type Places, readJobInput } from '../text/input.js';
-import type { JobResolvers } from './machine.js';
-import { resolveJob } from './resolve.js';
-import type { Job } from '../model/job.js';
+/** Text of a job file to a job: read, checked, its names looked up, its gaps filled in. */
+import { type JobError, type JobFault, jobErrorFrom } from '../text/fault.js';
+import { type JobInput, type Places, readJobInput } from '../text/yaml-text.js';
+import type { Job, JobChain } from '../model/job.js';
+import { findMaterial } from '../machines/materials.js';
+import type { Machine } from '../model/machine.js';
+import { findController } from '../post/control/controllers.js';
+import { UnknownChainError } from '../profile/chain/chains.js';
+import { chainFromMeasure, chainFromTable } from './chain.js';
+import { type FaultLog, faultLog, readFields } from '../text/fields.js';
+import { DEFAULTS, fillIn } from './fill-in.js';
+import { parseQuantity } from '../text/quantity.js';
+import { checkTogether } from './rules.js';
+import { JOB_FIELDS, type JobValues } from './schema.js';
+import { UnknownNameError, orList } from '../text/lookup.js';
+import { findMachine, readMachineFile } from '../machines/machines.js';
 
 export interface LoadedJob {
   /** The job as written; empty when the text could not be read. */
@@ -32,4 +43,144 @@ export function parseJob(text: string, fileName: string, resolvers: JobResolvers
   const { job, error } = loadJobText(text, fileName, resolvers);
   if (error !== null) throw error;
   return job as Job;
+}
+
+/** Text of a file that a job names, or why it cannot be had. `file` is the name for messages. */
+export type FileText =
+  | { readonly file: string; readonly text: string }
+  | { readonly file: string; readonly problem: string; readonly fix: string };
+
+/** How a job gets at what it names but does not hold; the command passes the file system. */
+export interface JobResolvers {
+  readonly machineFile: (path: string) => FileText;
+}
+
+/** A name with a slash, or one that ends like a text file, is a path. */
+export function isPath(name: string): boolean {
+  return /[\\/]|\.(?:ya?ml|json)$/i.test(name);
+}
+
+/**
+ * Machine by its name, or from a person's own file.
+ * @param key  where the job names it, for a fault of the name itself
+ * @returns    the machine or the faults; faults inside the file name the file and the line there
+ * @throws     UnknownNameError for a name that no shipped profile has
+ */
+export function findJobMachine(
+  name: string,
+  resolvers: JobResolvers,
+  key: Pick<JobFault, 'file' | 'place' | 'key'>,
+): Machine | readonly JobFault[] {
+  if (!isPath(name)) return findMachine(name);
+  const found = resolvers.machineFile(name);
+  if ('problem' in found) {
+    return [{ ...key, value: name, rule: found.problem, fix: found.fix }];
+  }
+  return readMachineFile(found.text, found.file);
+}
+
+/** Where a job as written came from, for messages. */
+export interface JobOrigin {
+  readonly file: string;
+  readonly places: Places;
+}
+
+/**
+ * A job as written to a job that can be planned: values checked, names looked up, defaults filled
+ * in and noted. Without an origin it was not read from a text but edited on a page.
+ * @returns the job, or every fault found
+ */
+export function resolveJob(
+  input: JobInput,
+  resolvers: JobResolvers,
+  origin: JobOrigin = { file: 'job', places: new Map() },
+): { readonly job: Job; readonly error: null } | { readonly job: null; readonly error: JobError } {
+  const log = faultLog(origin.file, origin.places, 'a job');
+  const values: JobValues | null = readFields(input, JOB_FIELDS, log);
+  if (values === null) return { job: null, error: jobErrorFrom(inOrder(log.faults)) };
+  checkTogether(values, input, log);
+  const parts = lookUp(values, resolvers, origin, log);
+  if (parts.chain !== null) checkAgainstChain(values, parts.chain, log);
+  if (parts.machine !== null) checkAgainstMachine(values, parts.machine, log);
+  const { chain, material, machine, controller } = parts;
+  const faults = [...log.faults, ...parts.faults];
+  if (faults.length > 0 || !chain || !material || !machine || !controller) {
+    return { job: null, error: jobErrorFrom(inOrder(faults)) };
+  }
+  return { job: fillIn(values, { chain, material, machine, controller }), error: null };
+}
+
+/** As the file has them; faults without a line, and those of other files, come last. */
+function inOrder(faults: readonly JobFault[]): readonly JobFault[] {
+  const file = faults[0]?.file;
+  const line = (fault: JobFault) =>
+    fault.file === file && fault.place ? fault.place.line + fault.place.column / 1e6 : Infinity;
+  return [...faults].sort((a, b) => (line(a) === line(b) ? 0 : line(a) - line(b)));
+}
+
+function lookUp(values: JobValues, resolvers: JobResolvers, origin: JobOrigin, log: FaultLog) {
+  const place = origin.places.get('machine') ?? null;
+  const found = named('machine', values.machine, log, () =>
+    findJobMachine(values.machine, resolvers, { file: origin.file, place, key: 'machine' }),
+  );
+  const machine = found !== null && 'id' in found ? found : null;
+  const faults = found !== null && !('id' in found) ? found : [];
+  const controller = values.controller ?? machine?.controller;
+  const controllerKey = values.controller === undefined ? 'machine' : 'controller';
+  const { designation, measured } = values.chain;
+  const elongation =
+    values.chain.elongation ?? parseQuantity(DEFAULTS['chain.elongation'], 'share');
+  return {
+    faults,
+    machine,
+    chain:
+      designation !== undefined
+        ? named('chain.designation', designation, log, () =>
+            chainFromTable(designation, elongation),
+          )
+        : measured !== undefined
+          ? chainFromMeasure(measured, elongation)
+          : null,
+    material: named('material', values.material, log, () => findMaterial(values.material)),
+    controller:
+      controller === undefined
+        ? null
+        : named(controllerKey, controller, log, () => findController(controller)),
+  };
+}
+
+/** Looks a name up; a name that no table has becomes a fault with the nearest ones. */
+function named<T>(key: string, name: string, log: FaultLog, find: () => T): T | null {
+  try {
+    return find();
+  } catch (error) {
+    let near: readonly string[];
+    if (error instanceof UnknownChainError) near = error.suggestions;
+    else if (error instanceof UnknownNameError) near = error.nearest;
+    else throw error;
+    const kind = (key.split('.')[0] ?? key) === 'chain' ? 'chain' : key;
+    const list = `gullet list ${kind}s shows all`;
+    const fix = near.length > 0 ? `did you mean ${orList(near)}? (${list})` : list;
+    log.add(key, name, `is not a ${kind} this tool knows`, fix);
+    return null;
+  }
+}
+
+function checkAgainstChain({ sprocket, bore }: JobValues, chain: JobChain, log: FaultLog): void {
+  // Root diameter: pitch circle less one roller, ISO 606 and ASME B29.1 alike.
+  const pitchDiameterMm = chain.pitchMm / Math.sin(Math.PI / sprocket.teeth);
+  const rootMm = pitchDiameterMm - chain.rollerDiameterMm;
+  if (bore.diameter >= rootMm) {
+    const rule = `leaves no wall: the root diameter of this sprocket is ${rootMm.toFixed(2)} mm`;
+    log.add('bore.diameter', null, rule, 'take more teeth or a smaller bore');
+  }
+}
+
+function checkAgainstMachine({ limits }: JobValues, machine: Machine, log: FaultLog): void {
+  const rpm = limits?.['spindle-speed'];
+  const { minRpm, maxRpm } = machine.spindle;
+  if (rpm !== undefined && (rpm < minRpm || rpm > maxRpm)) {
+    const rule = `is outside ${minRpm} to ${maxRpm} rpm, the spindle of ${machine.id}`;
+    log.add('limits.spindle-speed', String(rpm), rule, 'choose a speed that the spindle has');
+  }
 }

@@ -1,5 +1,5 @@
 import type { FaultLog } from '../text/fields.js';
-import type { JobInput } from '../text/input.js';
+import type { JobInput } from '../text/yaml-text.js';
 import type { JobValues } from './schema.js';
 
 /** Chains outside this are not roller chains that a light machine cuts wheels for. mm. */

@@ -26,21 +26,21 @@ export function findCutter(id: string): CutterEntry {
 }
 
 /** What a person knows of a cutter: its diameter, and any of the rest. */
-export type CutterGiven = Pick<Cutter, 'diameterMm'> & Partial<Cutter>;
-
-export interface CompletedCutter {
-  readonly cutter: Cutter;
-  /** Figures that were filled in, and from which row of the table. */
-  readonly assumed: readonly (keyof Cutter)[];
-  readonly assumedFrom: string;
-}
+export type CutterGiven = Pick<Cutter, 'diameterMm'> & {
+  readonly [K in keyof Cutter]?: Cutter[K] | undefined;
+};
 
 /**
  * Fills in a cutter from the row nearest in diameter (then in flutes); lengths in proportion to
  * the diameter. A stick-out that is not given clears the flutes that are; flutes that are not
  * given do not reach past a stick-out that is.
  */
-export function completeCutter(given: CutterGiven): CompletedCutter {
+export function completeCutter(given: CutterGiven): {
+  readonly cutter: Cutter;
+  /** Figures that were filled in, and from which row of the table. */
+  readonly assumed: readonly (keyof Cutter)[];
+  readonly assumedFrom: string;
+} {
   const rank = (row: CutterEntry): number =>
     Math.abs(Math.log(row.diameterMm / given.diameterMm)) * 1000 +
     (given.material !== undefined && row.material !== given.material ? 100 : 0) +
@@ -80,41 +80,36 @@ export interface CutterFault {
   readonly fix: string;
 }
 
+const RANGES: readonly [key: keyof Cutter, min: number, max: number, unit: string][] = [
+  ['diameterMm', 0.3, 25, ' mm'],
+  ['flutes', 1, 12, ''],
+  ['stickOutMm', 1, 200, ' mm'],
+  ['fluteLengthMm', 0.3, 150, ' mm'],
+  ['shankDiameterMm', 0.3, 25, ' mm'],
+  ['helixDeg', 0, 60, ' deg'],
+  ['edgeRadiusMm', 0.0005, 0.05, ' mm'],
+];
+
 /** What is wrong with a cutter's figures; empty when nothing is. */
 export function cutterFaults(cutter: Cutter): readonly CutterFault[] {
   const faults: CutterFault[] = [];
-  const range = (key: keyof Cutter, min: number, max: number, unit: string): void => {
+  const add = (key: keyof Cutter, rule: string, fix: string) =>
+    faults.push({ key, value: cutter[key] as number, rule, fix });
+  for (const [key, min, max, unit] of RANGES) {
     const value = cutter[key] as number;
-    if (value >= min && value <= max) return;
-    faults.push({
-      key,
-      value,
-      rule: `is not between ${min} and ${max}${unit}`,
-      fix: `give ${min} to ${max}${unit}`,
-    });
-  };
-  range('diameterMm', 0.3, 25, ' mm');
-  range('flutes', 1, 12, '');
-  if (!Number.isInteger(cutter.flutes)) {
-    faults.push({
-      key: 'flutes',
-      value: cutter.flutes,
-      rule: 'is not a whole number',
-      fix: 'count the cutting edges',
-    });
+    if (!(value >= min && value <= max)) {
+      add(key, `is not between ${min} and ${max}${unit}`, `give ${min} to ${max}${unit}`);
+    }
   }
-  range('stickOutMm', 1, 200, ' mm');
-  range('fluteLengthMm', 0.3, 150, ' mm');
-  range('shankDiameterMm', 0.3, 25, ' mm');
-  range('helixDeg', 0, 60, ' deg');
-  range('edgeRadiusMm', 0.0005, 0.05, ' mm');
+  if (!Number.isInteger(cutter.flutes)) {
+    add('flutes', 'is not a whole number', 'count the cutting edges');
+  }
   if (cutter.fluteLengthMm > cutter.stickOutMm) {
-    faults.push({
-      key: 'stickOutMm',
-      value: cutter.stickOutMm,
-      rule: `is shorter than the flutes, ${cutter.fluteLengthMm} mm: the collet would grip the edges`,
-      fix: `let the cutter stick out at least ${cutter.fluteLengthMm} mm`,
-    });
+    add(
+      'stickOutMm',
+      `is shorter than the flutes, ${cutter.fluteLengthMm} mm: the collet would grip the edges`,
+      `let the cutter stick out at least ${cutter.fluteLengthMm} mm`,
+    );
   }
   return faults;
 }

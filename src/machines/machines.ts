@@ -2,7 +2,7 @@
 import data from './machines.json' with { type: 'json' };
 import { type JobFault, jobErrorFrom } from '../text/fault.js';
 import { faultLog } from '../text/fields.js';
-import { readWritten } from '../text/input.js';
+import { readWritten } from '../text/yaml-text.js';
 import { findRow } from '../text/lookup.js';
 import { readMachine } from './machine-file.js';
 import type { Machine } from '../model/machine.js';

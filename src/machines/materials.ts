@@ -6,26 +6,12 @@ import type { Material } from '../model/machine.js';
 interface MaterialRow extends Material {
   /** Other names of the same row: "4140-annealed", "CW614N". */
   readonly otherNames: readonly string[];
+  readonly grade: string;
 }
 
 const rows = data.materials as readonly MaterialRow[];
 
-const materials: readonly Material[] = rows.map((row) => ({
-  id: row.id,
-  title: row.title,
-  condition: row.condition,
-  hardness: row.hardness,
-  tensileMPa: row.tensileMPa,
-  kc11NPerMm2: row.kc11NPerMm2,
-  mc: row.mc,
-  surfaceSpeedMPerMin: row.surfaceSpeedMPerMin,
-  chipLoad3mmMm: row.chipLoad3mmMm,
-  group: row.group,
-  hazards: row.hazards,
-  densityKgPerM3: row.densityKgPerM3,
-  confidence: row.confidence,
-  source: row.source,
-}));
+const materials: readonly Material[] = rows.map(({ otherNames: _, grade: __, ...row }) => row);
 
 /** Every material of the table, steels first. */
 export function listMaterials(): readonly Material[] {

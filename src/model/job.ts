@@ -129,9 +129,7 @@ export interface PlanWarning {
 
 /** What plan.json holds. Units are in the names. */
 export interface PlanSummary {
-  readonly sprocket: {
-    readonly pitchMm: number;
-    readonly rollerDiameterMm: number;
+  readonly sprocket: Pick<JobChain, 'pitchMm' | 'rollerDiameterMm'> & {
     readonly teeth: number;
     readonly pitchDiameterMm: number;
     readonly rootDiameterMm: number;
@@ -140,7 +138,7 @@ export interface PlanSummary {
     readonly outline: readonly Edge[];
   };
   readonly blank: { readonly diameterMm: number; readonly thicknessMm: number };
-  readonly cutter: { readonly diameterMm: number; readonly flutes: number };
+  readonly cutter: Pick<Cutter, 'diameterMm' | 'flutes'>;
   readonly limits: {
     readonly maxEngagementDeg: number;
     readonly allowedForceN: { readonly x: number; readonly y: number };

@@ -13,87 +13,62 @@ export type CanonicalOp =
   | FeedOp
   | ArcOp
   | ProbeOp
-  | { readonly op: 'dwell'; readonly line: number; readonly seconds: number }
+  | Op<'dwell', { seconds: number }>
   /** `on` is `direction !== 'off'`; rpm is the speed set, whether turning or not. */
-  | {
-      readonly op: 'spindle';
-      readonly line: number;
-      readonly rpm: number;
-      readonly on: boolean;
-      readonly direction: 'cw' | 'ccw' | 'off';
-    }
-  | { readonly op: 'spindle-speed'; readonly line: number; readonly rpm: number }
+  | Op<'spindle', { rpm: number; on: boolean; direction: 'cw' | 'ccw' | 'off' }>
+  | Op<'spindle-speed', { rpm: number }>
   /** F as the control takes it from here on, mm/min. */
-  | { readonly op: 'feed-rate'; readonly line: number; readonly feedMmPerMin: number }
+  | Op<'feed-rate', { feedMmPerMin: number }>
   /** M0, M1 (optional) or M60; the message is the comment just before it, or empty. */
-  | {
-      readonly op: 'stop';
-      readonly line: number;
-      readonly message: string;
-      readonly optional: boolean;
-    }
-  | { readonly op: 'end'; readonly line: number }
-  | { readonly op: 'message'; readonly line: number; readonly text: string }
-  | { readonly op: 'plane'; readonly line: number; readonly plane: ArcPlane }
-  | { readonly op: 'units'; readonly line: number; readonly units: 'mm' | 'inch' }
+  | Op<'stop', { message: string; optional: boolean }>
+  | Op<'end'>
+  | Op<'message', { text: string }>
+  | Op<'plane', { plane: ArcPlane }>
+  | Op<'units', { units: 'mm' | 'inch' }>
   /** Sum of the active work origin and the G92 offset, mm in machine coordinates. */
-  | { readonly op: 'origin-offsets'; readonly line: number; readonly offsetMm: Pt3 }
-  | {
-      readonly op: 'path-mode';
-      readonly line: number;
-      readonly mode: 'exact-path' | 'exact-stop' | 'continuous';
-    }
-  | {
-      readonly op: 'coolant';
-      readonly line: number;
-      readonly kind: 'mist' | 'flood';
-      readonly on: boolean;
-    }
-  | { readonly op: 'overrides'; readonly line: number; readonly enabled: boolean }
-  | { readonly op: 'select-tool'; readonly line: number; readonly slot: number }
-  | { readonly op: 'change-tool'; readonly line: number; readonly slot: number }
+  | Op<'origin-offsets', { offsetMm: Pt3 }>
+  | Op<'path-mode', { mode: 'exact-path' | 'exact-stop' | 'continuous' }>
+  | Op<'coolant', { kind: 'mist' | 'flood'; on: boolean }>
+  | Op<'overrides', { enabled: boolean }>
+  | Op<'select-tool' | 'change-tool', { slot: number }>
   /** Slot 0: none (G49, or G43 H0). */
-  | {
-      readonly op: 'tool-length';
-      readonly line: number;
-      readonly offsetMm: number;
-      readonly slot: number;
-    }
+  | Op<'tool-length', { offsetMm: number; slot: number }>
   /** Spindle turned to a fixed angle and held (back boring, G87). */
-  | { readonly op: 'orient-spindle'; readonly line: number; readonly angleRad: number }
+  | Op<'orient-spindle', { angleRad: number }>
   /** Feed locked to the spindle (tapping, G84). */
-  | { readonly op: 'spindle-sync'; readonly line: number; readonly on: boolean };
+  | Op<'spindle-sync', { on: boolean }>;
+
+type Op<K extends string, Figures = unknown> = {
+  readonly op: K;
+  readonly line: number;
+} & Readonly<Figures>;
+
+/** Machine motion from one place to another. */
+interface Moving<K extends string> {
+  readonly op: K;
+  readonly line: number;
+  readonly from: Pt3;
+  readonly to: Pt3;
+}
 
 export type ArcPlane = 'xy' | 'xz' | 'yz';
 
 /** `machine` is true for a G53 move and for the way to the stored position of G28 and G30: the
  *  target is in machine coordinates, so `to` is only as true as the work origin that the reader was
  *  told. */
-export interface RapidOp {
-  readonly op: 'rapid';
-  readonly line: number;
-  readonly from: Pt3;
-  readonly to: Pt3;
+export interface RapidOp extends Moving<'rapid'> {
   readonly machine?: boolean;
 }
 
 /** spindleRpm is 0 while the spindle stands still. */
-export interface FeedOp {
-  readonly op: 'feed';
-  readonly line: number;
-  readonly from: Pt3;
-  readonly to: Pt3;
+export interface FeedOp extends Moving<'feed'> {
   readonly feedMmPerMin: number;
   readonly spindleRpm: number;
   readonly machine?: boolean;
 }
 
 /** Arc or helix; `to` equal to `from` in the plane is a full turn. */
-export interface ArcOp {
-  readonly op: 'arc';
-  readonly line: number;
-  readonly from: Pt3;
-  readonly to: Pt3;
+export interface ArcOp extends Moving<'arc'> {
   readonly plane: ArcPlane;
   /** Centre in the arc's plane: [x, y], [x, z] or [y, z]. */
   readonly center: Pt;
@@ -110,11 +85,7 @@ export interface ArcOp {
 }
 
 /** Straight probe towards `to`; read back as if it had reached it. */
-export interface ProbeOp {
-  readonly op: 'probe';
-  readonly line: number;
-  readonly from: Pt3;
-  readonly to: Pt3;
+export interface ProbeOp extends Moving<'probe'> {
   readonly feedMmPerMin: number;
 }
 

@@ -74,8 +74,6 @@ const KEY_OF = {
 } as const satisfies Readonly<Record<string, string | null>>;
 
 export type RefusalCode = keyof typeof KEY_OF;
-/** Every key that a refusal can speak of, by its code. */
-export const REFUSAL_KEYS: Readonly<Record<RefusalCode, string | null>> = KEY_OF;
 
 /**
  * Readable, but it cannot be made or done this way. `message` is one sentence for the person; `key`

@@ -72,13 +72,8 @@ export function stockOf(text: string): Stock | null {
     const comment = /^[(;] ?([^)]*?)\)?\s*$/.exec(line);
     return comment ? comment[1]! : '';
   });
-  const found = (pattern: RegExp): readonly string[] | null => {
-    for (const line of lines) {
-      const match = pattern.exec(line);
-      if (match) return match;
-    }
-    return null;
-  };
+  const found = (pattern: RegExp): readonly string[] | null =>
+    lines.map((line) => pattern.exec(line)).find((match) => match !== null) ?? null;
   const left = found(LEFT);
   if (left) {
     const off = found(OFF);

@@ -1,6 +1,10 @@
-/** What a plan's own replay may find at most; a program that fails it is not written. */
-import { Refusal, type RefusalCode } from '../model/refusal.js';
+/**
+ * What the replay of a program may find at most. A plan's own program that finds more is not written
+ * ({@link acceptReplay}); any program's check says so line by line (check/loads.ts).
+ */
 import type { ReplayReport } from '../cam/stock/replay.js';
+import { degFromRad } from '../maths/angle.js';
+import { Refusal, type RefusalCode } from '../model/refusal.js';
 
 export const ACCEPTANCE = {
   /** Over the engagement limit: rounding of positions to the output step. deg */
@@ -25,7 +29,74 @@ export interface AcceptLimits {
   readonly chipCapMm: number;
 }
 
-const deg = (rad: number): number => (rad * 180) / Math.PI;
+/** A figure of every operation that is judged against a limit. */
+export interface LineMeasure {
+  readonly code: string;
+  readonly severity: 'error' | 'warning';
+  readonly each: (report: ReplayReport) => Float64Array;
+  /** The figure in the unit of its limit; as it is where nothing is said. */
+  readonly inUnit?: (value: number) => number;
+  /** What is let through, by the limit that is shown; no more where nothing is said. */
+  readonly most?: (limit: number) => number;
+  readonly finding: (value: number, limit: number) => string;
+}
+
+/** One that a plan's own program is refused by, too. */
+interface Measure extends LineMeasure {
+  readonly code: ReplayFault;
+  readonly limit: (limits: AcceptLimits) => number;
+  readonly worst: (report: ReplayReport) => { readonly value: number; readonly line: number };
+  readonly refusal: (value: number, line: number) => string;
+}
+
+const forceOn = (axis: 'x' | 'y'): Measure => ({
+  code: 'force',
+  severity: 'error',
+  each: ({ loads }) => (axis === 'x' ? loads.xN : loads.yN),
+  worst: (report) => report.peakForceN[axis],
+  limit: (limits) => limits.allowedForceN[axis],
+  refusal: (force, line) => `line ${line} needs ${force.toFixed(0)} N on ${axis.toUpperCase()}`,
+  finding: (force, limit) =>
+    `needs ${force.toFixed(0)} N on ${axis.toUpperCase()}; ${limit.toFixed(0)} N are allowed`,
+});
+
+const um = (mm: number): string => `${(mm * 1000).toFixed(1)} um`;
+
+export const MEASURES: Readonly<Record<'engagement' | 'x' | 'y' | 'chip' | 'gouge', Measure>> = {
+  engagement: {
+    code: 'engagement',
+    severity: 'error',
+    each: (report) => report.loads.engagementRad,
+    worst: (report) => report.peakEngagementRad,
+    inUnit: degFromRad,
+    limit: (limits) => limits.maxEngagementDeg,
+    most: (limit) => limit + ACCEPTANCE.engagementOverDeg,
+    refusal: (deg, line) => `line ${line} is engaged over ${deg.toFixed(1)} deg`,
+    finding: (deg, limit) => `engaged over ${deg.toFixed(0)} deg; the limit is ${limit} deg`,
+  },
+  x: forceOn('x'),
+  y: forceOn('y'),
+  chip: {
+    code: 'chip',
+    severity: 'warning',
+    each: (report) => report.loads.chipMm,
+    worst: (report) => report.peakChipMm,
+    limit: (limits) => limits.chipCapMm,
+    most: (limit) => limit * (1 + ACCEPTANCE.chipOverShare),
+    refusal: (chip, line) => `the chip in line ${line} is ${um(chip)} thick`,
+    finding: (chip, limit) =>
+      `takes chips of ${um(chip)}; this cutter should get ${um(limit)} at most`,
+  },
+  gouge: {
+    code: 'gouge',
+    severity: 'error',
+    each: (report) => report.gougesMm,
+    worst: (report) => report.gougeMm,
+    limit: () => ACCEPTANCE.gougeMm,
+    refusal: (mm, line) => `line ${line} cuts ${mm.toFixed(4)} mm into the outline`,
+    finding: (mm) => `cuts ${mm.toFixed(3)} mm into the finished outline`,
+  },
+};
 
 /** @throws Refusal with the first thing found wanting */
 export function acceptReplay(
@@ -33,62 +104,24 @@ export function acceptReplay(
   limits: AcceptLimits,
   what: string = 'program',
 ): void {
-  const refuse = (
-    code: ReplayFault,
-    text: string,
-    value: number | null,
-    limit: number | null,
-  ): never => {
+  const refuse = (code: ReplayFault, text: string, value: number | null, limit: number | null) => {
     throw new Refusal(`replay-${code}`, `the ${what} failed its own replay: ${text}`, value, limit);
   };
   const finding = report.findings[0];
-  if (finding?.code === 'travel') {
-    throw new Refusal('travel', finding.text, finding.value, null);
-  }
+  if (finding?.code === 'travel') throw new Refusal('travel', finding.text, finding.value, null);
   if (finding) refuse(finding.code, `line ${finding.line}: ${finding.text}`, finding.value, null);
   const over = (code: ReplayFault, value: number, limit: number, text: string): void => {
     if (!(value <= limit)) refuse(code, text, value, limit);
   };
-  const peak = deg(report.peakEngagementRad.value);
-  over(
-    'engagement',
-    peak,
-    limits.maxEngagementDeg + ACCEPTANCE.engagementOverDeg,
-    `line ${report.peakEngagementRad.line} is engaged over ${peak.toFixed(1)} deg`,
-  );
-  for (const axis of ['x', 'y'] as const) {
-    const force = report.peakForceN[axis];
-    over(
-      'force',
-      force.value,
-      limits.allowedForceN[axis],
-      `line ${force.line} needs ${force.value.toFixed(0)} N on ${axis.toUpperCase()}`,
-    );
+  for (const measure of Object.values(MEASURES)) {
+    const { value, line } = measure.worst(report);
+    const shown = measure.inUnit?.(value) ?? value;
+    const limit = measure.limit(limits);
+    over(measure.code, shown, measure.most?.(limit) ?? limit, measure.refusal(shown, line));
   }
-  const chip = report.peakChipMm;
-  over(
-    'chip',
-    chip.value,
-    limits.chipCapMm * (1 + ACCEPTANCE.chipOverShare),
-    `the chip in line ${chip.line} is ${(chip.value * 1000).toFixed(1)} um thick`,
-  );
-  over(
-    'gouge',
-    report.gougeMm.value,
-    ACCEPTANCE.gougeMm,
-    `line ${report.gougeMm.line} cuts ${report.gougeMm.value.toFixed(4)} mm into the outline`,
-  );
-  over(
-    'leftover',
-    report.leftoverMm,
-    ACCEPTANCE.leftoverMm,
-    `${report.leftoverMm.toFixed(4)} mm is left on the outline`,
-  );
-  const arc = report.worstArcRadiusErrorMm;
-  over(
-    'arc',
-    arc.value,
-    ACCEPTANCE.arcRadiusErrorMm,
-    `the arc in line ${arc.line} has radii that differ by ${arc.value.toFixed(4)} mm`,
-  );
+  const left = report.leftoverMm;
+  over('leftover', left, ACCEPTANCE.leftoverMm, `${left.toFixed(4)} mm is left on the outline`);
+  const { value, line } = report.worstArcRadiusErrorMm;
+  const arc = `the arc in line ${line} has radii that differ by ${value.toFixed(4)} mm`;
+  over('arc', value, ACCEPTANCE.arcRadiusErrorMm, arc);
 }

@@ -1,7 +1,7 @@
 /** Compares the cutters and machines on file for a job: time, load, form error, what limits each. */
 import { Refusal } from '../model/refusal.js';
 import { planCam } from '../cam/sequence.js';
-import { feedForLimits, resultantPeakN } from '../machines/load/load.js';
+import { feedForLimits } from '../machines/load/load.js';
 import { listCutters } from '../machines/cutters.js';
 import { listMachines } from '../machines/machines.js';
 import type { Cutter, Machine } from '../model/machine.js';
@@ -54,12 +54,8 @@ function candidates(job: Job, profile: SprocketProfile): Candidate[] {
   for (const entry of listCutters()) {
     if (entry.diameterMm >= 2 * profile.seatRadiusMm) continue;
     const stickOutMm = Math.max(entry.stickOutMm, profile.thicknessMm + COLLET_AIR_MM);
-    list.push({
-      name: entry.id,
-      cutter: { ...entry, stickOutMm },
-      machine: job.machine,
-      asked: false,
-    });
+    const cutter = { ...entry, stickOutMm };
+    list.push({ name: entry.id, cutter, machine: job.machine, asked: false });
   }
   for (const machine of listMachines()) {
     if (machine.id === job.machine.id) continue;
@@ -89,57 +85,48 @@ function weigh(job: Job, profile: SprocketProfile, candidate: Candidate): Advice
   const { cutter, machine } = candidate;
   const base = { cutter: candidate.name, machine: machine.id, asked: candidate.asked };
   try {
-    const cam = planCam(
-      { ...job, cutter, machine, controller: findController(machine.controller) },
-      profile,
-    );
-    const { process, finish } = cam;
+    const controller = findController(machine.controller);
+    const { process, finish, times } = planCam({ ...job, cutter, machine, controller }, profile);
     const phi = process.planEngagementRad;
-    const choice = feedForLimits(process.conditions, phi, {
-      chipCapMm: process.chipCapMm,
-      chipFloorMm: process.chipFloorMm,
-      forceLimitN: process.forceLimitN,
-      maxFeedMmPerMin: machine.maxFeedMmPerMin,
-      powerLimitW: process.powerLimitW,
-    });
-    const load = resultantPeakN(process.conditions, choice.feedMmPerMin, phi);
+    const choice = feedForLimits(process.conditions, phi, process);
+    const feed = FEED_LIMIT_WORDS[choice.limitedBy];
+    const deep = process.stepdownMm > 0.93 * process.maxStepdownMm;
     return {
       ...base,
       refused: null,
-      totalMin: cam.times.totalMin,
-      roughCutMin: cam.times.roughCutMin,
-      loadShare: load / process.forceLimitN,
+      totalMin: times.totalMin,
+      roughCutMin: times.roughCutMin,
+      loadShare: choice.resultantN / process.forceLimitN,
       stepdownMm: process.stepdownMm,
       formErrorMm: finish.errorMm,
       taperMm: finish.taperMm,
       withinTolerance: finish.withinTolerance,
       tooFast: process.spindle.noteCode === 'spindle-too-fast',
-      limitedBy: limitOf(choice.limitedBy, process.stepdownMm, process.maxStepdownMm),
+      limitedBy: deep ? `${feed}, stepdown limit` : feed,
     };
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
-    return {
-      ...base,
-      refused: error.message,
-      totalMin: null,
-      roughCutMin: null,
-      loadShare: null,
-      stepdownMm: null,
-      formErrorMm: null,
-      taperMm: null,
-      withinTolerance: false,
-      tooFast: false,
-      limitedBy: error.code,
-    };
+    return { ...base, ...NOTHING, refused: error.message, limitedBy: error.code };
   }
 }
 
-function limitOf(feedLimit: string, stepdownMm: number, maxStepdownMm: number): string {
-  const feed = { chip: 'chip thickness', force: 'thrust', power: 'power', feed: 'top feed' }[
-    feedLimit
-  ];
-  return stepdownMm > 0.93 * maxStepdownMm ? `${feed}, stepdown limit` : `${feed}`;
-}
+const NOTHING = {
+  totalMin: null,
+  roughCutMin: null,
+  loadShare: null,
+  stepdownMm: null,
+  formErrorMm: null,
+  taperMm: null,
+  withinTolerance: false,
+  tooFast: false,
+} as const;
+
+const FEED_LIMIT_WORDS = {
+  chip: 'chip thickness',
+  force: 'thrust',
+  power: 'power',
+  feed: 'top feed',
+} as const;
 
 function verdictOf(job: Job, rows: readonly AdviceRow[]): string {
   const able = rows.filter((row) => row.refused === null);
@@ -152,9 +139,7 @@ function verdictOf(job: Job, rows: readonly AdviceRow[]): string {
       ? `, ${((asked.totalMin ?? 0) - (row.totalMin ?? 0)).toFixed(0)} min less than the job's own setting`
       : '';
   const why = (row: AdviceRow): string =>
-    (row.withinTolerance
-      ? `the least time predicted inside the ${job.limits.toleranceMm} mm tolerance`
-      : `the least time, though none is predicted inside the ${job.limits.toleranceMm} mm tolerance`) +
+    `the least time${row.withinTolerance ? '' : ', though none is'} predicted inside the ${job.limits.toleranceMm} mm tolerance` +
     (row.tooFast ? '' : ' at a surface speed the edge stands');
   const lines: string[] = [];
   if (!here) lines.push(`On ${job.machine.id} nothing on file can cut this part.`);

@@ -10,11 +10,14 @@ import { sumLines } from '../post/rs274/envelope.js';
 import type { SheetOptions } from '../post/sheet/format.js';
 import { type SprocketProfile, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
-import { planFiles } from './files.js';
 import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
 import { blankStart } from './start.js';
-import { summarize } from './summary.js';
+import { planJson, summarize } from './summary.js';
+import { outlineDxf } from '../post/drawings/dxf.js';
+import { sprocketStl } from '../post/drawings/stl.js';
+import { templateSvg } from '../post/drawings/template.js';
+import { warningSheet } from '../post/sheet/sheet.js';
 
 export interface PlanResult {
   readonly summary: PlanSummary;
@@ -94,17 +97,7 @@ export function* planSteps(
 
 /** Outline of a job. @throws Refusal naming the rule that the figures break */
 export function wheelOf({ chain, sprocket }: Job): SprocketProfile {
-  return sprocketProfile({
-    pitchMm: chain.pitchMm,
-    rollerDiameterMm: chain.rollerDiameterMm,
-    innerWidthMm: chain.innerWidthMm,
-    teeth: sprocket.teeth,
-    toothForm: sprocket.toothForm,
-    tipRoundingMm: sprocket.tipRoundingMm,
-    flankReliefMm: sprocket.flankReliefMm,
-    tipDiameterMm: sprocket.tipDiameterMm,
-    thicknessMm: sprocket.thicknessMm,
-  });
+  return sprocketProfile({ ...chain, ...sprocket });
 }
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */
@@ -124,3 +117,40 @@ const ZERO_WORDS = [
   'zero: X Y axis of the sprocket, Z top face of the blank',
   'read the warning sheet before starting',
 ];
+
+/** Every file that a plan is written as. The preview is added where the built page is at hand. */
+
+interface PlanFile {
+  readonly name: string;
+  /** null: this plan has none. */
+  readonly make: (plan: PlannedJob, sheet: SheetOptions) => string | Uint8Array | null;
+}
+
+/** Of the part, not of one program: a restart goes without. */
+const partFile = (name: string, make: PlanFile['make']): PlanFile => ({
+  name,
+  make: (plan, sheet) => (plan.restart === null ? make(plan, sheet) : null),
+});
+
+const FILES: readonly PlanFile[] = [
+  { name: 'program.ngc', make: (plan) => plan.program.text },
+  { name: 'plan.json', make: planJson },
+  { name: 'bore-program.ngc', make: (plan) => plan.bore?.program.text ?? null },
+  { name: 'warning-sheet.html', make: warningSheet },
+  partFile('outline.dxf', outlineDxf),
+  partFile('template.svg', templateSvg),
+  partFile('sprocket.stl', sprocketStl),
+];
+
+/** File name -> contents. */
+export function planFiles(
+  plan: PlannedJob,
+  sheet: SheetOptions = {},
+): Record<string, string | Uint8Array> {
+  const files: Record<string, string | Uint8Array> = {};
+  for (const { name, make } of FILES) {
+    const made = make(plan, sheet);
+    if (made !== null) files[name] = made;
+  }
+  return files;
+}

@@ -3,7 +3,7 @@
  * replayed on the stock that it starts from, and accepted or refused. Teeth, bore, restart and
  * ladder go this way and no other.
  */
-import { type ReplayReport, replaySteps } from '../cam/stock/replay.js';
+import { ReplayLimit, type ReplayReport, replaySteps } from '../cam/stock/replay.js';
 import { toEnd } from '../cam/to-end.js';
 import { Refusal } from '../model/refusal.js';
 import { sectionsOf } from '../model/section.js';
@@ -11,10 +11,9 @@ import { stockLines } from '../model/stock.js';
 import type { Toolpath } from '../model/toolpath.js';
 import type { Controller } from '../model/op.js';
 import type { Program, Progress } from '../post/plan.js';
-import { readProgram } from '../post/rs274/reader.js';
+import { type ReadResult, readProgram } from '../post/rs274/reader.js';
 import { writeProgram } from '../post/rs274/writer.js';
 import { type AcceptLimits, acceptReplay } from './accept.js';
-import { refuseFaults, replayStepsWithin } from './read-back.js';
 import type { Start } from './start.js';
 
 /** What the head of a program says besides the stock it starts from. */
@@ -84,16 +83,14 @@ export function* proveSteps(
   yield null;
   const replayed = function* (stepMm?: number): Generator<null, Proof, void> {
     const full = stepMm === undefined;
-    const report = yield* paused(
-      replayStepsWithin(
-        replaySteps(program.ops, start.setup, {
-          ...(full ? {} : { stepMm }),
-          onProgress: (done, of) => {
-            if (!full) return;
-            onProgress({ stage: 'replay', done: 4 + done / Math.max(1, of), of: PLAN_STAGES });
-          },
-        }),
-      ),
+    const report = yield* replayWithin(
+      replaySteps(program.ops, start.setup, {
+        ...(full ? {} : { stepMm }),
+        onProgress: (done, of) => {
+          if (!full) return;
+          onProgress({ stage: 'replay', done: 4 + done / Math.max(1, of), of: PLAN_STAGES });
+        },
+      }),
     );
     acceptReplay(report, limits, words.what);
     return { program, replay: report };
@@ -108,10 +105,29 @@ export function* proveSteps(
   return yield* replayed();
 }
 
-function* paused<T>(steps: Generator<void, T, void>): Generator<null, T, void> {
-  for (;;) {
-    const step = steps.next();
-    if (step.done === true) return step.value;
-    yield null;
+/**
+ * @throws Refusal 'program-too-long' where the program is over a limit of the reader
+ * @throws Error where it does not read back at all, which is a fault of this tool
+ */
+export function refuseFaults(read: ReadResult, what: string): void {
+  const fault = read.errors[0];
+  if (!fault) return;
+  if (fault.errorClass === 'limit') {
+    throw new Refusal('program-too-long', `the ${what} has ${fault.message}`);
+  }
+  throw new Error(`the ${what} does not read back: line ${fault.line}: ${fault.message}`);
+}
+
+/** @throws Refusal 'replay-limit' where a replay asks for more work than its limit */
+export function* replayWithin<T>(steps: Iterator<void, T, void>): Generator<null, T, void> {
+  try {
+    for (;;) {
+      const step = steps.next();
+      if (step.done === true) return step.value;
+      yield null;
+    }
+  } catch (error) {
+    if (!(error instanceof ReplayLimit)) throw error;
+    throw new Refusal('replay-limit', error.message, null, error.limit);
   }
 }

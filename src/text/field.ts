@@ -5,53 +5,44 @@
  */
 import { type Dimension } from './units.js';
 
-/** A quantity with a unit; bounds are written as a person would write them and are part of messages. */
-export interface QuantityField {
-  readonly kind: 'quantity';
-  readonly dimension: Dimension;
+/** What every kind of field says. */
+interface Kind<K extends string> {
+  readonly kind: K;
   /** What it is, as it ends the sentence "the smallest ...": "cutter diameter". */
   readonly what: string;
+  readonly required: boolean;
+}
+
+/** A quantity with a unit; bounds are written as a person would write them and are part of messages. */
+export interface QuantityField extends Kind<'quantity'> {
+  readonly dimension: Dimension;
   readonly min: string;
   readonly max: string;
-  readonly required: boolean;
   /** Whether the word `auto` is a value. */
   readonly auto: boolean;
 }
 
 /** A number without a unit in the file; `whole` for counts. */
-export interface NumberField {
-  readonly kind: 'number';
+export interface NumberField extends Kind<'number'> {
   readonly whole: boolean;
-  readonly what: string;
   readonly min: number;
   readonly max: number;
-  readonly required: boolean;
   /** Unit that the number is understood in, and a hint against slips of it. */
   readonly unit?: string;
   readonly note?: string;
 }
 
 /** One word of a list. */
-export interface ChoiceField<W extends string = string> {
-  readonly kind: 'choice';
+export interface ChoiceField<W extends string = string> extends Kind<'choice'> {
   readonly words: readonly W[];
-  readonly what: string;
-  readonly required: boolean;
 }
 
 /** Free text that can reach a heading or a comment, so what it may hold is narrow. */
-export interface TitleField {
-  readonly kind: 'title';
-  readonly what: string;
-  readonly required: boolean;
-}
+export type TitleField = Kind<'title'>;
 
 /** A short line of text: name of a table row, path of a file, a note. */
-export interface NameField {
-  readonly kind: 'name';
-  readonly what: string;
+export interface NameField extends Kind<'name'> {
   readonly example: string;
-  readonly required: boolean;
   /** Most characters; 200 where nothing is said. */
   readonly max?: number;
   /** What it must look like, and that in words: "use a-z, 0-9 and hyphens". */
@@ -61,65 +52,40 @@ export interface NameField {
 }
 
 /** Yes or no. */
-export interface FlagField {
-  readonly kind: 'flag';
-  readonly what: string;
-  readonly required: boolean;
-}
+export type FlagField = Kind<'flag'>;
 
 /** Keys that belong together. */
-export interface GroupField<K extends Fields = Fields> {
-  readonly kind: 'group';
-  readonly what: string;
+export interface GroupField<K extends Fields = Fields> extends Kind<'group'> {
   readonly keys: K;
-  readonly required: boolean;
 }
 
 /** Any number of values of one kind; one left blank is an empty list. */
-export interface ListField<I extends Field = Field> {
-  readonly kind: 'list';
-  readonly what: string;
+export interface ListField<I extends Field = Field> extends Kind<'list'> {
   readonly item: I;
   readonly min: number;
   readonly max: number;
-  readonly required: boolean;
   /** What a list as a whole must keep to: the rule it breaks, or null. */
   readonly check?: (items: readonly never[]) => string | null;
 }
 
 /** Two values as [a, b]. */
-export interface PairField<A extends LeafField = LeafField, B extends LeafField = LeafField> {
-  readonly kind: 'pair';
-  readonly what: string;
+export interface PairField<
+  A extends LeafField = LeafField,
+  B extends LeafField = LeafField,
+> extends Kind<'pair'> {
   readonly parts: readonly [A, B];
-  readonly required: boolean;
 }
 
 /**
- * A value, or `{ value, source }` to say where it comes from; the source goes to the fault log's
- * `sources`.
+ * A value in a wrapping: `sourced` is a value, or `{ value, source }` to say where it comes from
+ * (the source goes to the fault log's `sources`); `axes` one value for each of x, y and z, or one for
+ * all three; `nullable` a value or null: no such part, or not known.
  */
-export interface SourcedField<V extends Field = Field> {
-  readonly kind: 'sourced';
-  readonly what: string;
+export interface WrapField<
+  K extends 'sourced' | 'axes' | 'nullable',
+  V extends Field = Field,
+> extends Kind<K> {
   readonly value: V;
-  readonly required: boolean;
-}
-
-/** One value for each of x, y and z, or one for all three. */
-export interface AxesField<V extends Field = Field> {
-  readonly kind: 'axes';
-  readonly what: string;
-  readonly value: V;
-  readonly required: boolean;
-}
-
-/** A value or null: no such part, or not known. */
-export interface NullableField<V extends Field = Field> {
-  readonly kind: 'nullable';
-  readonly what: string;
-  readonly value: V;
-  readonly required: boolean;
 }
 
 export type LeafField = QuantityField | NumberField | ChoiceField | TitleField | NameField;
@@ -129,9 +95,9 @@ export type Field =
   | GroupField
   | ListField
   | PairField
-  | SourcedField
-  | AxesField
-  | NullableField;
+  | WrapField<'sourced'>
+  | WrapField<'axes'>
+  | WrapField<'nullable'>;
 const LEAVES: readonly Field['kind'][] = ['quantity', 'number', 'choice', 'title', 'name'];
 
 /** Whether a field is one value that a person writes. */
@@ -143,7 +109,7 @@ export interface Fields {
   readonly [key: string]: Field;
 }
 
-type Needed<F extends Field> = Omit<F, 'required'> & { readonly required: true };
+type Needed<F> = Omit<F, 'required'> & { readonly required: true };
 type Optional<F extends Field> = F & { readonly required: false };
 
 export function quantity(
@@ -234,17 +200,18 @@ export function pair<A extends LeafField, B extends LeafField>(
   return { kind: 'pair', what, parts: [first, second], required: false };
 }
 
-export function sourced<V extends Field>(value: V): Needed<SourcedField<V>> {
-  return { kind: 'sourced', what: value.what, value, required: true };
+function wrap<K extends 'sourced' | 'axes' | 'nullable'>(kind: K) {
+  return <V extends Field>(value: V): Needed<WrapField<K, V>> => ({
+    kind,
+    what: value.what,
+    value,
+    required: true,
+  });
 }
 
-export function axes<V extends Field>(value: V): Needed<AxesField<V>> {
-  return { kind: 'axes', what: value.what, value, required: true };
-}
-
-export function orNull<V extends Field>(value: V): Needed<NullableField<V>> {
-  return { kind: 'nullable', what: value.what, value, required: true };
-}
+export const sourced = wrap('sourced');
+export const axes = wrap('axes');
+export const orNull = wrap('nullable');
 
 /** The same field, to be given always. */
 export function need<F extends Field>(field: F): Needed<F> {

@@ -1,24 +1,16 @@
 /** Reads the content of a file by a table of fields, and says what is wrong with it. */
 import { type JobFault, jobErrorFrom } from './fault.js';
-import {
-  type Field,
-  type Fields,
-  type GroupField,
-  type GroupValue,
-  type LeafField,
-  name,
-} from './field.js';
-import type { Places } from './input.js';
+import { type Field, type Fields, type GroupValue, type LeafField, name } from './field.js';
+import type { Places } from './yaml-text.js';
 import { QuantityError, parseQuantity } from './quantity.js';
-import { printable } from './show.js';
-import { article, nearest, orList } from './suggest.js';
-import { titleFault } from './title.js';
+import { printable, titleFault } from './show.js';
+import { article, nearest, orList } from './lookup.js';
 
 /** Collects faults of one file with its name and the places filled in. */
 export interface FaultLog {
   /** What kind of file it is: "a machine file". */
   readonly kind: string;
-  add(key: string, value: string | null, rule: string, fix: string): void;
+  add(key: string, value: string | null, rule: string, fix: string): undefined;
   readonly faults: readonly JobFault[];
   /** What `{ value, source }` gave as the source of each value, by dotted path. */
   readonly sources: Map<string, string>;
@@ -41,6 +33,7 @@ export function faultLog(
     sources: new Map(),
     add(key, value, rule, fix) {
       faults.push({ file, place: placeOf(key, places), key: key || null, value, rule, fix });
+      return undefined;
     },
   };
 }
@@ -48,7 +41,7 @@ export function faultLog(
 /** A missing key is reported where its group stands. */
 function placeOf(key: string, places: Places): JobFault['place'] {
   const own = places.get(key);
-  if (own !== undefined) return own.key;
+  if (own !== undefined) return own;
   return key.includes('.') ? placeOf(key.slice(0, key.lastIndexOf('.')), places) : null;
 }
 
@@ -115,16 +108,14 @@ function readField(given: unknown, field: Field, path: string, walk: Walk): unkn
   switch (field.kind) {
     case 'group':
       if (isDict(given)) return readGroup(given, field.keys, `${path}.`, walk);
-      notGroup(given, Object.keys(field.keys), path, log);
-      return undefined;
+      return notGroup(given, Object.keys(field.keys), path, log);
     case 'list':
       return readList(given, field, path, walk);
     case 'pair': {
       const items = Array.isArray(given) && given.length === 2 ? (given as unknown[]) : null;
       if (items !== null)
         return items.map((item, i) => readField(item, field.parts[i]!, path, walk));
-      log.add(path, shown(given), `is not ${field.what}`, `write ${exampleOf(field)}`);
-      return undefined;
+      return log.add(path, shown(given), `is not ${field.what}`, `write ${exampleOf(field)}`);
     }
     case 'axes':
       return readAxes(given, field, path, walk);
@@ -136,19 +127,17 @@ function readField(given: unknown, field: Field, path: string, walk: Walk): unkn
     case 'flag':
       if (given === true || given === 'true') return true;
       if (given === false || given === 'false') return false;
-      log.add(path, shown(given), 'is neither true nor false', 'write true or false');
-      return undefined;
+      return log.add(path, shown(given), 'is neither true nor false', 'write true or false');
     default:
       return readLeaf(given, field, path, log);
   }
 }
 
-function notGroup(given: unknown, keys: readonly string[], path: string, log: FaultLog): void {
+function notGroup(given: unknown, keys: readonly string[], path: string, log: FaultLog): undefined {
   const some = keys.length > 3 ? `${keys.slice(0, 3).join(', ')}, ...` : keys.join(', ');
-  if (given === '') log.add(path, null, 'has no keys under it', `add some (${some})`);
-  else if (Array.isArray(given))
-    log.add(path, null, 'is a list', `put keys (${some}) under ${path}`);
-  else log.add(path, shown(given), 'is one value', `put keys (${some}) under ${path}`);
+  if (given === '') return log.add(path, null, 'has no keys under it', `add some (${some})`);
+  const rule = Array.isArray(given) ? 'is a list' : 'is one value';
+  return log.add(path, shown(given), rule, `put keys (${some}) under ${path}`);
 }
 
 function readList(
@@ -158,25 +147,21 @@ function readList(
   walk: Walk,
 ): readonly unknown[] | undefined {
   const { log } = walk;
-  const { what, min, max } = field;
-  const { item } = field;
+  const { what, item, min, max } = field;
   const items: unknown = given === '' ? [] : given;
   const like = `write a list of ${what}, each like ${exampleOf(item)}`;
-  if (!Array.isArray(items)) {
-    log.add(path, shown(given), `is not a list of ${what}`, like);
-  } else if (items.length > max) {
-    log.add(path, null, `has more than ${max} ${what}`, 'take some out');
-  } else if (items.length < min) {
+  if (!Array.isArray(items)) return log.add(path, shown(given), `is not a list of ${what}`, like);
+  if (items.length > max)
+    return log.add(path, null, `has more than ${max} ${what}`, 'take some out');
+  if (items.length < min) {
     const rule = items.length === 0 ? 'is empty' : `has fewer than ${min} ${what}`;
-    log.add(path, null, rule, like);
-  } else {
-    const before = log.faults.length;
-    const values = items.map((one: unknown, i) => readField(one, item, `${path}.${i + 1}`, walk));
-    const rule = log.faults.length === before ? (field.check?.(values as never[]) ?? null) : null;
-    if (rule !== null) log.add(path, null, rule, like);
-    return values;
+    return log.add(path, null, rule, like);
   }
-  return undefined;
+  const before = log.faults.length;
+  const values = items.map((one: unknown, i) => readField(one, item, `${path}.${i + 1}`, walk));
+  const rule = log.faults.length === before ? (field.check?.(values as never[]) ?? null) : null;
+  if (rule !== null) log.add(path, null, rule, like);
+  return values;
 }
 
 const AXES: readonly string[] = ['x', 'y', 'z'];
@@ -206,35 +191,29 @@ function readSourced(given: unknown, field: Field & { kind: 'sourced' }, path: s
   for (const key of Object.keys(given)) {
     if (!SOURCED.includes(key)) strayKey(key, `${path}.`, SOURCED, walk);
   }
-  const own = (key: string): unknown => (Object.hasOwn(given, key) ? given[key] : undefined);
-  if (own('source') !== undefined) readLeaf(own('source'), SOURCE, `${path}.source`, log);
-  if (own('value') === undefined) {
-    log.add(`${path}.value`, null, 'is missing', missingFix('value', field.value));
-    return undefined;
+  const { value, source } = { ...given };
+  if (source !== undefined) readLeaf(source, SOURCE, `${path}.source`, log);
+  if (value === undefined) {
+    return log.add(`${path}.value`, null, 'is missing', missingFix('value', field.value));
   }
   // Faults of the value itself are told under the key that holds it.
-  const value = readField(own('value'), field.value, path, walk);
-  if (log.faults.length === before && own('source') !== undefined) {
-    log.sources.set(path, own('source') as string);
-  }
-  return value;
+  const read = readField(value, field.value, path, walk);
+  if (log.faults.length === before && typeof source === 'string') log.sources.set(path, source);
+  return read;
 }
 
 function readLeaf(given: unknown, field: LeafField, path: string, log: FaultLog): unknown {
   if (Array.isArray(given) || isDict(given)) {
     const rule = Array.isArray(given) ? 'is a list' : 'is a group of keys';
-    log.add(path, null, rule, `write one value: ${exampleOf(field)}`);
-    return undefined;
+    return log.add(path, null, rule, `write one value: ${exampleOf(field)}`);
   }
   const blank = typeof given === 'string' && given.trim() === '';
   if (blank && !(field.kind === 'name' && field.empty)) {
-    log.add(path, null, 'has no value', 'give one or take the line out');
-    return undefined;
+    return log.add(path, null, 'has no value', 'give one or take the line out');
   }
   if (field.kind === 'number') return readNumber(given, field, path, log);
   if (typeof given !== 'string') {
-    log.add(path, shown(given), 'is not text', `write it like ${exampleOf(field)}`);
-    return undefined;
+    return log.add(path, shown(given), 'is not text', `write it like ${exampleOf(field)}`);
   }
   switch (field.kind) {
     case 'quantity':
@@ -244,8 +223,7 @@ function readLeaf(given: unknown, field: LeafField, path: string, log: FaultLog)
       if (found !== undefined) return found;
       const near = nearest(given, field.words);
       const fix = near ? `did you mean ${near}?` : `write ${orList(field.words)}`;
-      log.add(path, given, `is not ${article(field.what)}`, fix);
-      return undefined;
+      return log.add(path, given, `is not ${article(field.what)}`, fix);
     }
     case 'title': {
       const fault = titleFault(given);
@@ -284,8 +262,7 @@ function readQuantity(
     return value;
   } catch (error) {
     if (!(error instanceof QuantityError)) throw error;
-    log.add(path, given, error.rule, error.fix);
-    return undefined;
+    return log.add(path, given, error.rule, error.fix);
   }
 }
 
@@ -308,8 +285,7 @@ function readNumber(
   if (typeof value !== 'number' || !(whole ? Number.isInteger(value) : Number.isFinite(value))) {
     const of = unit === '' ? '' : ` (of${unit}, written without the unit)`;
     const digits = unit === '' ? ', digits only' : '';
-    log.add(path, shown(given), `is not a ${kind}${of}`, `${fix}${digits}`);
-    return undefined;
+    return log.add(path, shown(given), `is not a ${kind}${of}`, `${fix}${digits}`);
   }
   if (value < min) log.add(path, shown(given), `is below ${min}${unit}, the smallest ${what}`, fix);
   else if (value > max) {
@@ -325,23 +301,19 @@ function shown(given: unknown): string | null {
 }
 
 function strayKey(key: string, prefix: string, names: readonly string[], walk: Walk): void {
+  const { log, fields } = walk;
   const near = nearest(key, names);
-  const home = near ? null : homeOf(key, walk.fields);
-  const place = prefix === '' ? walk.log.kind : prefix.slice(0, -1);
+  // The one group that has this key, for a key written in the wrong place.
+  const homes = Object.entries(fields).filter(
+    ([, field]) => field.kind === 'group' && Object.hasOwn(field.keys, key),
+  );
+  const place = prefix === '' ? log.kind : prefix.slice(0, -1);
   const fix = near
     ? `did you mean ${near}?`
-    : home
-      ? `it belongs under ${home}`
+    : homes.length === 1
+      ? `it belongs under ${homes[0]![0]}`
       : `the keys of ${place} are ${names.join(', ')}`;
-  walk.log.add(prefix + key, null, `is not a key of ${walk.log.kind}`, fix);
-}
-
-/** The one group that has this key, for a key written in the wrong place. */
-function homeOf(key: string, fields: Fields): string | null {
-  const homes = Object.entries(fields)
-    .filter((entry): entry is [string, GroupField] => entry[1].kind === 'group')
-    .filter(([, field]) => Object.hasOwn(field.keys, key));
-  return homes.length === 1 ? (homes[0]?.[0] ?? null) : null;
+  log.add(prefix + key, null, `is not a key of ${log.kind}`, fix);
 }
 
 function missingFix(key: string, field: Field): string {

@@ -1,5 +1,6 @@
-/** Finding rows of a data table by name, and what to say when there is none. */
+/** Words of a list: finding one by name, and what to say of one that is not there. */
 import { distance } from 'fastest-levenshtein';
+import { showText } from './show.js';
 
 /** How many near names a message offers. */
 const NEAREST = 3;
@@ -12,70 +13,55 @@ function plain(name: string): string {
     .replace(/[\s\-_./]/g, '');
 }
 
-/** Known names in order of nearness to what was asked for, the nearest first. */
-export function nearestNames(
-  asked: string,
-  known: readonly string[],
-  count = NEAREST,
-): readonly string[] {
+/**
+ * The known word nearest to what was typed, or null when nothing is near enough to be a slip of
+ * the finger: at most two edits, or a third of the word's length where that is more. Ties go to
+ * the word listed first.
+ */
+export function nearest(typed: string, known: readonly string[]): string | null {
+  const wanted = plain(typed);
+  const best = known
+    .map((word) => ({ word, edits: distance(wanted, plain(word)) }))
+    .reduce((a, b) => (b.edits < a.edits ? b : a), { word: '', edits: Infinity });
+  const allowed = Math.max(wanted.length <= 2 ? 1 : 2, Math.floor(wanted.length / 3));
+  return best.edits <= allowed ? best.word : null;
+}
+
+/** The known names nearest to what was asked for, the nearest first. */
+export function nearestNames(asked: string, known: readonly string[]): readonly string[] {
   const wanted = plain(asked);
+  // A name that contains what was typed is near, however long it is.
+  const score = (name: string): number =>
+    wanted.length >= 3 && name.includes(wanted)
+      ? -1
+      : distance(wanted, name) / Math.max(1, name.length);
   return known
-    .map((name, index) => {
-      const p = plain(name);
-      // A name that contains what was typed is near, however long it is.
-      const score =
-        wanted.length >= 3 && p.includes(wanted) ? -1 : distance(wanted, p) / Math.max(1, p.length);
-      return { name, index, score };
-    })
-    .sort((a, b) => a.score - b.score || a.index - b.index)
-    .slice(0, count)
-    .map((entry) => entry.name);
+    .map((name) => ({ name, score: score(plain(name)) }))
+    .sort((a, b) => a.score - b.score)
+    .slice(0, NEAREST)
+    .map(({ name }) => name);
 }
 
-/** Text for a message: one line, printable, short. */
-export function showName(text: string): string {
-  const line = text.replace(/[^\x20-\x7e]/g, '?');
-  return line.length > 40 ? `${line.slice(0, 37)}...` : line;
+/** "a, b or c". */
+export function orList(words: readonly string[]): string {
+  if (words.length < 2) return words.join('');
+  return `${words.slice(0, -1).join(', ')} or ${words[words.length - 1]}`;
 }
 
-type Kind = 'machine' | 'material' | 'cutter' | 'controller';
+/** A noun with its article: "an angle", "a length". */
+export function article(noun: string): string {
+  return `${/^[aeiou]/.test(noun) ? 'an' : 'a'} ${noun}`;
+}
 
 /** A row that is in no table, with the names nearest to it. */
 export class UnknownNameError extends Error {
-  readonly kind: Kind;
-  readonly asked: string;
   readonly nearest: readonly string[];
-  readonly known: readonly string[];
-  constructor(
-    kind: Kind,
-    asked: string,
-    known: readonly string[],
-    candidates: readonly string[] = known,
-  ) {
-    const nearest = nearestNames(asked, candidates);
-    super(`unknown ${kind} "${showName(asked)}"; nearest are ${nearest.join(', ')}`);
+  constructor(kind: string, asked: string, names: readonly string[]) {
+    const nearest = nearestNames(asked, names);
+    super(`unknown ${kind} "${showText(asked)}"; nearest are ${nearest.join(', ')}`);
     this.name = 'UnknownNameError';
-    this.kind = kind;
-    this.asked = asked;
     this.nearest = nearest;
-    this.known = known;
   }
-}
-
-/** Row whose id or one of whose other names equals `asked`, letter case and hyphens aside. */
-function findByName<T extends { readonly id: string }>(
-  rows: readonly T[],
-  asked: string,
-  otherNames: (row: T) => readonly string[],
-): T | null {
-  const exact = rows.find((row) => row.id === asked);
-  if (exact) return exact;
-  const wanted = plain(asked);
-  return (
-    rows.find(
-      (row) => plain(row.id) === wanted || otherNames(row).some((name) => plain(name) === wanted),
-    ) ?? null
-  );
 }
 
 /**
@@ -83,14 +69,16 @@ function findByName<T extends { readonly id: string }>(
  * @throws UnknownNameError with the nearest names
  */
 export function findRow<T extends { readonly id: string }>(
-  kind: Kind,
+  kind: 'machine' | 'material' | 'cutter' | 'controller',
   rows: readonly T[],
   asked: string,
   otherNames: (row: T) => readonly string[] = () => [],
 ): T {
-  const found = findByName(rows, asked, otherNames);
-  if (found !== null) return found;
-  const ids = rows.map((row) => row.id);
-  const names = rows.flatMap((row) => [row.id, ...otherNames(row)]);
-  throw new UnknownNameError(kind, asked, ids, names);
+  const wanted = plain(asked);
+  const namesOf = (row: T): readonly string[] => [row.id, ...otherNames(row)];
+  const found =
+    rows.find(({ id }) => id === asked) ??
+    rows.find((row) => namesOf(row).some((name) => plain(name) === wanted));
+  if (found !== undefined) return found;
+  throw new UnknownNameError(kind, asked, rows.flatMap(namesOf));
 }

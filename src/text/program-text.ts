@@ -1,4 +1,4 @@
-import { wrapText } from './wrap.js';
+import { wrapText } from './show.js';
 
 /** Longest line that is written, characters; below the shortest receive buffer of any class. */
 export const MAX_LINE = 70;

@@ -1,8 +1,7 @@
 import { printable, showText } from './show.js';
-import { article, nearest, orList } from './suggest.js';
+import { article, nearest, orList } from './lookup.js';
 import {
   AMBIGUOUS_UNITS,
-  BASE_UNITS,
   type Dimension,
   findUnit,
   unitKey,
@@ -10,20 +9,13 @@ import {
   unitSpellings,
 } from './units.js';
 
-export type QuantityFault =
-  'empty' | 'not-a-number' | 'too-large' | 'no-unit' | 'unknown-unit' | 'wrong-dimension';
-
 /** A text that is not a quantity of the wanted kind: which rule it breaks and how to put it right. */
 export class QuantityError extends Error {
-  readonly fault: QuantityFault;
-  readonly text: string;
   readonly rule: string;
   readonly fix: string;
-  constructor(fault: QuantityFault, text: string, rule: string, fix: string) {
+  constructor(rule: string, fix: string) {
     super(printable(`${rule}; ${fix}`));
     this.name = 'QuantityError';
-    this.fault = fault;
-    this.text = text;
     this.rule = rule;
     this.fix = fix;
   }
@@ -54,83 +46,64 @@ const FRACTION = /^([+-]?)(?:(\d+)(?:\s+|-))?(\d+)\/(\d+)(?![\d./])/;
  * Reads "12 mm", "0.306 in", "1 7/16 in", "20 thou", "3 deg", "0.4 %", "1.5 hp", "2600 rpm".
  * @param text      as written, without quotes
  * @param dimension what the key needs
- * @returns         value in the dimension's base unit ({@link BASE_UNITS}); finite
+ * @returns         value in the dimension's base unit ({@link Dimension}); finite
  * @throws          QuantityError, with rule and fix. A bare number is refused, except 0: which unit
  *                  was meant is the sort of guess that scraps a part.
  */
 export function parseQuantity(text: string, dimension: Dimension): number {
   const example = `write it like ${EXAMPLES[dimension]}`;
   const trimmed = text.trim();
-  if (trimmed === '') throw new QuantityError('empty', text, `has no value`, example);
+  if (trimmed === '') throw new QuantityError('has no value', example);
   if (trimmed.length > MAX_TEXT) {
-    const rule = `is longer than ${MAX_TEXT} characters`;
-    throw new QuantityError('not-a-number', text, rule, example);
+    throw new QuantityError(`is longer than ${MAX_TEXT} characters`, example);
   }
-  const { value, rest } = readNumber(trimmed, text, example);
+  const { value, rest } = readNumber(trimmed, example);
   const unitText = rest.trim();
   if (unitText === '') {
     if (value === 0) return 0;
-    const rule = `has no unit`;
-    const [first, second] = unitNames(dimension);
-    const options = dimension === 'length' ? ['mm', 'in'] : second ? [first, second] : [first];
-    const fix = `say ${orList(options.map((unit) => `${trimmed} ${unit}`))}`;
-    throw new QuantityError('no-unit', text, rule, fix);
+    const options = dimension === 'length' ? ['mm', 'in'] : unitNames(dimension).slice(0, 2);
+    const said = options.map((unit) => `${trimmed} ${unit}`);
+    throw new QuantityError('has no unit', `say ${orList(said)}`);
   }
   const unit = findUnit(unitText);
-  if (unit === null) throw unknownUnit(text, unitText, dimension, example);
+  if (unit === null) throw unknownUnit(unitText, dimension, example);
   if (unit.dimension !== dimension) {
     const [is, needed] = [unit.dimension, dimension].map((d) =>
       article(d === 'share' ? 'percentage' : d),
     );
-    const rule = `is ${is} where ${needed} is needed`;
-    throw new QuantityError('wrong-dimension', text, rule, example);
+    throw new QuantityError(`is ${is} where ${needed} is needed`, example);
   }
   // + 0 turns a minus zero into a zero.
   return value * unit.factor + 0;
 }
 
 /** Number at the start of `trimmed`, and what follows it. */
-function readNumber(trimmed: string, text: string, example: string) {
+function readNumber(trimmed: string, example: string) {
   const fraction = FRACTION.exec(trimmed);
   const match = fraction ?? DECIMAL.exec(trimmed);
-  if (match === null) {
-    const rule = 'does not start with a number';
-    throw new QuantityError('not-a-number', text, rule, example);
-  }
+  if (match === null) throw new QuantityError('does not start with a number', example);
   const rest = trimmed.slice(match[0].length);
-  const glued = /^[\d.,/^_]|^[ex][+-]?\d/i.exec(rest);
-  if (glued) {
-    const comma = rest.startsWith(',');
-    const rule = comma ? 'has a comma in the number' : 'is not a plain decimal number or fraction';
-    const fix = comma ? 'use a point for decimals and nothing between thousands' : example;
-    throw new QuantityError('not-a-number', text, rule, fix);
+  if (rest.startsWith(',')) {
+    const fix = 'use a point for decimals and nothing between thousands';
+    throw new QuantityError('has a comma in the number', fix);
   }
-  for (const digits of match[0].match(/\d+/g) ?? []) {
-    if (digits.length <= MAX_DIGITS) continue;
-    const rule = `has more than ${MAX_DIGITS} digits in a row`;
-    throw new QuantityError('too-large', text, rule, example);
+  if (/^[\d./^_]|^[ex][+-]?\d/i.test(rest)) {
+    throw new QuantityError('is not a plain decimal number or fraction', example);
+  }
+  if (match[0].match(/\d+/g)?.some((digits) => digits.length > MAX_DIGITS)) {
+    throw new QuantityError(`has more than ${MAX_DIGITS} digits in a row`, example);
   }
   if (fraction === null) return { value: Number(match[0]), rest };
   const [, sign, whole, top, bottom] = fraction;
-  if (Number(bottom) === 0) {
-    throw new QuantityError('not-a-number', text, 'divides by zero', example);
-  }
+  if (Number(bottom) === 0) throw new QuantityError('divides by zero', example);
   const size = Number(whole ?? 0) + Number(top) / Number(bottom);
   return { value: sign === '-' ? -size : size, rest };
 }
 
-function unknownUnit(text: string, unitText: string, dimension: Dimension, example: string) {
+function unknownUnit(unitText: string, dimension: Dimension, example: string): QuantityError {
   const ambiguous = AMBIGUOUS_UNITS[unitKey(unitText)];
-  if (ambiguous !== undefined) {
-    return new QuantityError('unknown-unit', text, 'has no clear unit', ambiguous);
-  }
+  if (ambiguous !== undefined) return new QuantityError('has no clear unit', ambiguous);
   const near = nearest(unitText, unitSpellings(dimension));
-  const rule = `has the unknown unit "${showText(unitText)}"`;
   const fix = near ? `did you mean ${near}?` : example;
-  return new QuantityError('unknown-unit', text, rule, fix);
-}
-
-/** @returns what a dimension is kept in, for text: "mm", "kW". */
-export function baseUnit(dimension: Dimension): string {
-  return BASE_UNITS[dimension];
+  return new QuantityError(`has the unknown unit "${showText(unitText)}"`, fix);
 }

@@ -1,16 +1,6 @@
-/** What a quantity measures, and the unit it is kept in. */
-export const BASE_UNITS = {
-  length: 'mm',
-  angle: 'rad',
-  share: '1',
-  power: 'kW',
-  'rotational speed': 'rpm',
-  time: 's',
-  force: 'N',
-  torque: 'N m',
-} as const;
-
-export type Dimension = keyof typeof BASE_UNITS;
+/** What a quantity measures; each is kept in mm, rad, a fraction, kW, rpm, s, N or N m. */
+export type Dimension =
+  'length' | 'angle' | 'share' | 'power' | 'rotational speed' | 'time' | 'force' | 'torque';
 
 /** Exact: international yard and pound agreement of 1959, 1 yd = 0.9144 m; NIST SP 811, B.8. */
 export const MM_PER_INCH = 25.4;

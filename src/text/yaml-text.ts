@@ -1,3 +1,7 @@
+/**
+ * YAML 1.2 read so that every value keeps its text as it was written (081 stays "081" and 7.10 stays
+ * "7.10") and every key its place; and written as a person would lay it out.
+ */
 import {
   CST,
   type Document,
@@ -15,19 +19,21 @@ import type { JobFault, Place } from './fault.js';
 import { showText } from './show.js';
 
 /**
- * YAML 1.2 as a tree that keeps the text of every value as it was written (so 081 stays "081" and
- * 7.10 stays "7.10") and the place of every key and value.
+ * A job as it was written: groups of keys, and every value as its text ("3 mm", "12"). This is
+ * what an editor holds and writes back; `resolveJob` makes a `Job` of it.
  */
-export type YamlNode =
-  | { readonly kind: 'scalar'; readonly place: Place; readonly text: string }
-  | { readonly kind: 'list'; readonly place: Place; readonly items: readonly YamlNode[] }
-  | { readonly kind: 'map'; readonly place: Place; readonly entries: readonly YamlEntry[] };
-
-export interface YamlEntry {
-  readonly key: string;
-  readonly place: Place;
-  readonly value: YamlNode;
+export interface JobInput {
+  readonly [key: string]: string | JobInput;
 }
+
+/** A file as it was written, with lists where its kind has them. */
+type Written = string | readonly Written[] | WrittenGroup;
+interface WrittenGroup {
+  readonly [key: string]: Written;
+}
+
+/** Where keys stand in their file, by dotted path; entries of a list count from 1. */
+export type Places = ReadonlyMap<string, Place>;
 
 export interface YamlLimits {
   readonly maxBytes: number;
@@ -37,6 +43,13 @@ export interface YamlLimits {
   readonly lists: boolean;
 }
 
+export const JOB_FILE_LIMITS: YamlLimits = {
+  maxBytes: 256 * 1024,
+  maxKeys: 500,
+  maxDepth: 8,
+  lists: false,
+};
+
 /** A reused value (`*name`) can stand for one value only, never for a group, so it cannot grow. */
 const MAX_ALIASES = 16;
 
@@ -45,17 +58,23 @@ const MAX_ALIASES = 16;
 const CONTROL = /[\0-\x08\x0b\x0c\x0e-\x1f\x7f]/;
 
 /**
+ * Text of a file to what is written in it. Says nothing on whether keys and values make sense.
  * @param text   the whole text; line ends may be LF or CRLF, a byte order mark is skipped
  * @param file   name for messages
- * @returns      the tree, or the faults that keep it from being one: never both
+ * @returns      faults in the order of the file; when there are any, `input` is empty
  */
-export function readYamlText(
+export function readWritten(
   text: string,
   file: string,
   limits: YamlLimits,
-): { readonly root: YamlNode | null; readonly faults: readonly JobFault[] } {
+): {
+  readonly input: WrittenGroup;
+  readonly places: Places;
+  readonly faults: readonly JobFault[];
+} {
+  const failed = (faults: readonly JobFault[]) => ({ input: {}, places: new Map(), faults });
   const early = tooMuch(text, file, limits) ?? scanTokens(text, file, limits);
-  if (early !== null) return { root: null, faults: [early] };
+  if (early !== null) return failed([early]);
 
   const lines = new LineCounter();
   const options = { version: '1.2', schema: 'core', merge: false, uniqueKeys: false } as const;
@@ -71,27 +90,27 @@ export function readYamlText(
     return { line, column: col };
   };
   if (doc.errors.length > 0) {
-    return {
-      root: null,
-      faults: doc.errors.map((e) => textFault(file, placeAt(e.pos[0]), ...syntax(e))),
-    };
+    return failed(doc.errors.map((e) => textFault(file, placeAt(e.pos[0]), ...syntax(e))));
   }
   if (doc.contents === null) {
-    return {
-      root: null,
-      faults: [textFault(file, null, 'the file is empty', 'start from one in examples/')],
-    };
+    return failed([textFault(file, null, 'the file is empty', 'start from one in examples/')]);
   }
   const faults: JobFault[] = [];
-  const root = toTree(doc.contents, {
-    doc,
-    file,
-    faults,
-    placeAt,
-    maxDepth: limits.maxDepth,
-    lists: limits.lists,
-  });
-  return faults.length > 0 ? { root: null, faults } : { root, faults };
+  const places = new Map<string, Place>();
+  const input = written(doc.contents, { doc, file, limits, faults, places, placeAt });
+  if (faults.length > 0) return failed(faults);
+  if (!isMap(doc.contents)) {
+    const rule = 'the text is not a list of "key: value" lines';
+    const place = placeAt(doc.contents.range[0]);
+    return failed([textFault(file, place, rule, 'start from a file in examples/')]);
+  }
+  return { input: input as WrittenGroup, places, faults };
+}
+
+/** As {@link readWritten}, for a job file: it has no lists. */
+export function readJobInput(text: string, file: string) {
+  const { input, ...rest } = readWritten(text, file, JOB_FILE_LIMITS);
+  return { input: input as JobInput, ...rest };
 }
 
 function textFault(file: string, place: Place | null, rule: string, fix: string): JobFault {
@@ -135,26 +154,17 @@ function scanTokens(text: string, file: string, limits: YamlLimits): JobFault | 
       case 'flow-map-start':
       case 'flow-seq-start':
         depth += 1;
-        if (depth > limits.maxDepth) {
-          return refuse(`brackets are nested more than ${limits.maxDepth} deep`, 'close them');
-        }
         break;
       case 'flow-map-end':
       case 'flow-seq-end':
         depth -= 1;
         break;
-      case 'map-value-ind':
-        keys += 1;
-        if (keys > limits.maxKeys) {
-          return refuse(`there are more than ${limits.maxKeys} keys`, 'is this the right file?');
-        }
-        break;
       case 'seq-item-ind':
         if (!limits.lists) return refuse('there is a list', LIST_FIX);
         keys += 1;
-        if (keys > limits.maxKeys) {
-          return refuse(`there are more than ${limits.maxKeys} entries`, 'is this the right file?');
-        }
+        break;
+      case 'map-value-ind':
+        keys += 1;
         break;
       case 'explicit-key-ind':
         return refuse('a line starts with "?"', 'write each key as "key: value"');
@@ -164,18 +174,22 @@ function scanTokens(text: string, file: string, limits: YamlLimits): JobFault | 
         return refuse(`there is a tag, ${showText(token)}`, 'write the value alone');
       case 'doc-start':
         starts += 1;
-        if (starts > 1) return refuse('there is a second "---" document', 'keep one job to a file');
         break;
       case 'anchor':
       case 'alias':
         reused += 1;
-        if (reused > 2 * MAX_ALIASES) {
-          return refuse(
-            `values are named and reused more than ${MAX_ALIASES} times`,
-            'write them out',
-          );
-        }
-        break;
+    }
+    if (depth > limits.maxDepth) {
+      return refuse(`brackets are nested more than ${limits.maxDepth} deep`, 'close them');
+    }
+    if (keys > limits.maxKeys) {
+      const what = type === 'seq-item-ind' ? 'entries' : 'keys';
+      return refuse(`there are more than ${limits.maxKeys} ${what}`, 'is this the right file?');
+    }
+    if (starts > 1) return refuse('there is a second "---" document', 'keep one job to a file');
+    if (reused > 2 * MAX_ALIASES) {
+      const rule = `values are named and reused more than ${MAX_ALIASES} times`;
+      return refuse(rule, 'write them out');
     }
     if (token !== CST.SCALAR) line += token.split('\n').length - 1;
   }
@@ -207,50 +221,49 @@ function syntax(error: YAMLError): [rule: string, fix: string] {
 interface Walk {
   readonly doc: Document;
   readonly file: string;
+  readonly limits: YamlLimits;
   readonly faults: JobFault[];
+  readonly places: Map<string, Place>;
   readonly placeAt: (offset: number) => Place;
-  readonly maxDepth: number;
-  readonly lists: boolean;
 }
 
-function toTree(node: Node | null, walk: Walk, path: readonly string[] = []): YamlNode {
-  const place = walk.placeAt(node?.range?.[0] ?? 0);
-  const empty: YamlNode = { kind: 'scalar', place, text: '' };
-  const key = path.length > 0 ? path.join('.') : null;
-  const refuse = (at: Place, rule: string, fix: string, atKey: string | null = key): YamlNode => {
-    walk.faults.push({ file: walk.file, place: at, key: atKey, value: null, rule, fix });
-    return empty;
+function written(node: Node | null, walk: Walk, path: readonly string[] = []): Written {
+  const placeOf = (of: Node | null): Place => walk.placeAt(of?.range?.[0] ?? 0);
+  const place = placeOf(node);
+  const refuse = (at: Place, rule: string, fix: string, key = path.join('.')): string => {
+    walk.faults.push({ file: walk.file, place: at, key: key || null, value: null, rule, fix });
+    return '';
   };
-  if (node === null) return empty;
-  if (path.length > walk.maxDepth) return refuse(place, 'is nested too deep', 'move it up');
+  if (node === null) return '';
+  if (path.length > walk.limits.maxDepth) return refuse(place, 'is nested too deep', 'move it up');
   if (isAlias(node)) {
     const target = node.resolve(walk.doc);
-    if (target === undefined)
+    if (target === undefined) {
       return refuse(place, 'reuses a name that nothing has', 'write it out');
+    }
     if (!isScalar(target)) return refuse(place, 'reuses a group of keys', 'write them out');
-    return { ...toTree(target, walk, path), place };
+    return written(target, walk, path);
   }
-  if (isScalar(node)) {
-    const text = node.source ?? String(node.value ?? '');
-    return { kind: 'scalar', place, text };
-  }
+  if (isScalar(node)) return node.source ?? String(node.value ?? '');
   if (isSeq(node)) {
-    if (!walk.lists) return refuse(place, 'is a list', LIST_FIX);
-    const items = node.items.map((item, i) => toTree(item as Node, walk, [...path, String(i)]));
-    return { kind: 'list', place, items };
+    if (!walk.limits.lists) return refuse(place, 'is a list', LIST_FIX);
+    return node.items.map((item, i) => {
+      const full = [...path, String(i + 1)];
+      walk.places.set(full.join('.'), placeOf(item as Node));
+      return written(item as Node, walk, full);
+    });
   }
   if (!isMap(node)) return refuse(place, 'is of a kind that is not read', 'write a plain value');
 
-  const entries: YamlEntry[] = [];
+  const entries: [string, Written][] = [];
   const seen = new Map<string, Place>();
-  for (const pair of node.items) {
-    const name = pair.key as Node | null;
-    const at = walk.placeAt(name?.range?.[0] ?? 0);
-    if (!isScalar(name)) {
+  for (const { key, value } of node.items) {
+    const at = placeOf(key as Node | null);
+    if (!isScalar(key)) {
       refuse(at, 'a key is not a plain word', 'write each key as "key: value"');
       continue;
     }
-    const word = name.source ?? String(name.value ?? '');
+    const word = key.source ?? String(key.value ?? '');
     const full = [...path, word];
     const before = seen.get(word);
     if (word === '<<') {
@@ -260,8 +273,34 @@ function toTree(node: Node | null, walk: Walk, path: readonly string[] = []): Ya
       refuse(at, rule, 'keep one of them', full.join('.'));
     } else {
       seen.set(word, at);
-      entries.push({ key: word, place: at, value: toTree(pair.value as Node | null, walk, full) });
+      walk.places.set(full.join('.'), at);
+      entries.push([word, written(value as Node | null, walk, full)]);
     }
   }
-  return { kind: 'map', place, entries };
+  // fromEntries makes own properties of every key, "__proto__" too.
+  return Object.fromEntries(entries);
+}
+
+const WIDTH = 100;
+/** A line that holds one pair of numbers and nothing else. */
+const PAIR = /^(\s+)(\[ [\d.]+, [\d.]+ \],?)$/;
+
+/** Text of a document; lists of pairs of numbers fill their lines instead of one pair a line. */
+export function yamlText(doc: Document): string {
+  const lines: string[] = [];
+  let filling = false;
+  for (const line of doc.toString({ lineWidth: WIDTH, flowCollectionPadding: true }).split('\n')) {
+    const pair = PAIR.exec(line);
+    const last = lines[lines.length - 1];
+    if (pair && filling && last !== undefined && last.length + 1 + pair[2]!.length <= WIDTH) {
+      lines[lines.length - 1] = `${last} ${pair[2]}`;
+    } else lines.push(line);
+    filling = pair !== null;
+  }
+  return lines.join('\n');
+}
+
+/** Sets a node to be written on one line, as far as it fits. */
+export function flow(node: unknown): void {
+  if (typeof node === 'object' && node !== null) Object.assign(node, { flow: true });
 }

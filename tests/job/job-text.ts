@@ -1,6 +1,5 @@
-import { parseJob } from '../../src/job/load.js';
+import { type FileText, type JobResolvers, parseJob } from '../../src/job/load.js';
 import { JobError } from '../../src/text/fault.js';
-import type { FileText, JobResolvers } from '../../src/job/machine.js';
 
 /** A job with nothing but what is needed. */
 export const MINIMAL = `chain: { designation: "420" }

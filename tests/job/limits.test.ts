@@ -1,11 +1,12 @@
 /** Every limit is named in its error, with the figure, and met before the work that it is for. */
 import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
+import { toEnd } from '../../src/cam/to-end.js';
 import { ReplayLimit, replay } from '../../src/cam/stock/replay.js';
 import { checkProgram } from '../../src/plan/check/check.js';
 import { loadJobText } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
-import { refuseFaults, replayWithin } from '../../src/plan/read-back.js';
+import { refuseFaults, replayWithin } from '../../src/plan/prove.js';
 import { type Job } from '../../src/model/job.js';
 import { LIMITS, readProgram } from '../../src/post/rs274/reader.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
@@ -85,17 +86,26 @@ describe('of a plan', () => {
     const bad = readProgram('G77\nM2\n');
     expect(() => refuseFaults(bad, 'program')).toThrow(/does not read back: line 1/);
     expect(() => refuseFaults(readProgram('G0 X1\nM2\n'), 'program')).not.toThrow();
+    const replayed = (work: () => unknown): unknown =>
+      toEnd(
+        replayWithin(
+          (function* () {
+            yield;
+            return work();
+          })(),
+        ),
+      );
     const limit = (): never => {
       throw new ReplayLimit('places to look at', 7);
     };
-    expect(() => replayWithin(limit)).toThrow(Refusal);
-    expect(() => replayWithin(limit)).toThrow(/more than 7 places to look at/);
+    expect(() => replayed(limit)).toThrow(Refusal);
+    expect(() => replayed(limit)).toThrow(/more than 7 places to look at/);
     expect(() =>
-      replayWithin(() => {
+      replayed(() => {
         throw new TypeError('bug');
       }),
     ).toThrow(TypeError);
-    expect(replayWithin(() => 5)).toBe(5);
+    expect(replayed(() => 5)).toBe(5);
   });
 });
 

@@ -1,8 +1,7 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { describeDefaults } from '../../src/job/defaults.js';
-import { loadJobText, parseJob } from '../../src/job/load.js';
-import { resolveJob } from '../../src/job/resolve.js';
+import { describeDefaults } from '../../src/job/fill-in.js';
+import { loadJobText, parseJob, resolveJob } from '../../src/job/load.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
 
 const parse = (text: string, files = {}) => parseJob(text, 'nursery.yaml', filesFrom(files));

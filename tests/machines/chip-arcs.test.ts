@@ -1,7 +1,7 @@
 /** The part of an engagement in which teeth make chips, against asking each angle of the half turn. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { ChipArcs, MAX_ARCS } from '../../src/machines/load/chip-arcs.js';
+import { ChipArcs, MAX_ARCS } from '../../src/machines/load/teeth.js';
 import { runs } from '../cam/oracle/runs.js';
 
 const TURN = 2 * Math.PI;

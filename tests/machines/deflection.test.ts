@@ -1,10 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
-import {
-  cutterComplianceMmPerN,
-  mountComplianceMmPerN,
-} from '../../src/machines/bear/deflection.js';
-import { findMachine } from '../../src/machines/machines.js';
+import { cutterComplianceMmPerN } from '../../src/machines/bear/wall-shift.js';
 import type { Cutter } from '../../src/model/machine.js';
 import { cutter3 } from './fixtures.js';
 import { runs } from '../cam/oracle/runs.js';
@@ -48,29 +44,6 @@ describe('worked values', () => {
     const long = { ...d3, fluteLengthMm: 30, stickOutMm: 30 };
     const ratio = cutterComplianceMmPerN(long, 0, 0) / cutterComplianceMmPerN(short, 0, 0);
     expect(0.2 * ratio).toBeCloseTo(1.6, 9);
-  });
-});
-
-describe('series', () => {
-  it('holder and frame add, the softer axis is the worst', () => {
-    const machine = findMachine('screw-gantry-light');
-    const { x, y } = machine.stiffnessNPerMm;
-    const holder = 1 / machine.holderStiffnessNPerMm;
-    const mount = (axis: 'x' | 'y' | 'worst'): number => mountComplianceMmPerN(machine, axis);
-    expect(mount('x')).toBeCloseTo(1 / x + holder, 15);
-    expect(mount('y')).toBeCloseTo(1 / y + holder, 15);
-    expect(mount('worst')).toBe(Math.max(mount('x'), mount('y')));
-    // On a light machine the cutter is the smaller part.
-    const tool = cutterComplianceMmPerN(d3, 0, 0);
-    expect(tool).toBeLessThan(0.25 * (mount('worst') + tool));
-  });
-
-  it('a slanting direction lies between the axes', () => {
-    const machine = findMachine('screw-gantry-light');
-    const at = (directionRad: number): number => mountComplianceMmPerN(machine, { directionRad });
-    expect(at(0)).toBeCloseTo(mountComplianceMmPerN(machine, 'x'), 15);
-    expect(at(Math.PI / 2)).toBeCloseTo(mountComplianceMmPerN(machine, 'y'), 15);
-    expect(at(Math.PI / 4)).toBeCloseTo((at(0) + at(Math.PI / 2)) / 2, 15);
   });
 });
 

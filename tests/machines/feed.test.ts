@@ -10,7 +10,6 @@ import { runs } from '../cam/oracle/runs.js';
 
 const limits: FeedLimits = {
   chipCapMm: 0.012,
-  chipFloorMm: 0.006,
   forceLimitN: 60,
   maxFeedMmPerMin: 1500,
 };
@@ -33,7 +32,6 @@ const anyCond = fc
 
 const anyLimits = fc.record({
   chipCapMm: fc.double({ min: 0.004, max: 0.1, noNaN: true }),
-  chipFloorMm: fc.constant(0.006),
   forceLimitN: fc.double({ min: 1, max: 1500, noNaN: true }),
   maxFeedMmPerMin: fc.double({ min: 100, max: 4000, noNaN: true }),
   powerLimitW: fc.double({ min: 1, max: 500, noNaN: true }),
@@ -63,7 +61,6 @@ test('property: every limit holds, and the named one is met', () => {
       expect(over[choice.limitedBy]).toBeGreaterThan(1 - (several ? 3e-7 : 1e-8));
       expect(choice.hMaxMm).toBeCloseTo(load.hMaxMm, 12);
       expect(Math.abs(choice.resultantN / load.resultantN - 1)).toBeLessThan(1e-6);
-      expect(choice.belowFloor).toBe(load.hMaxMm < lim.chipFloorMm);
       met[choice.limitedBy] = (met[choice.limitedBy] ?? 0) + 1;
     }),
     { numRuns: runs(600) },
@@ -102,7 +99,7 @@ test('air is fed at the maximum; a limit of 0 stops; no depth is free of force',
   expect(feedForLimits(cut, 0, limits)).toMatchObject({ feedMmPerMin: 1500, limitedBy: 'feed' });
   expect(feedTable(cut, limits)(0)).toBe(1500);
   const none = feedForLimits(cut, 1, { ...limits, forceLimitN: 0 });
-  expect(none).toMatchObject({ feedMmPerMin: 0, limitedBy: 'force', belowFloor: true });
+  expect(none).toMatchObject({ feedMmPerMin: 0, limitedBy: 'force' });
   expect(feedForLimits(cut, 3, { ...limits, forceLimitN: -5 }).feedMmPerMin).toBe(0);
   expect(feedForLimits(cut, 1, { ...limits, powerLimitW: 0 }).feedMmPerMin).toBe(0);
   const shallow = feedForLimits({ ...cut, axialDepthMm: 0 }, 1, limits);
@@ -143,13 +140,12 @@ test('no limit of force, no depth and no power limit leave the others in force',
       expect(choice.limitedBy).toBe('chip');
       expect(choice.feedMmPerMin).toBeCloseTo(feed, 6);
       expect(choice.hMaxMm).toBeCloseTo(0.012, 12);
-      expect(choice.belowFloor).toBe(false);
       expect(feedForLimits(cond, phi, { ...free, forceLimitN: 0 }).feedMmPerMin).toBe(0);
       expect(feedTable(cond, free)(phi)).toBeLessThanOrEqual(feed * (1 + 1e-12));
     }
   }
   const air = feedForLimits(cut, 0, limits);
-  expect(air).toMatchObject({ hMaxMm: 0, resultantN: 0, belowFloor: false });
+  expect(air).toMatchObject({ hMaxMm: 0, resultantN: 0 });
 });
 
 test('wear makes the feed for a force smaller, and the feed for a power by the same law', () => {
@@ -281,12 +277,6 @@ test('where two limits meet at one feed, that of the machine is named first, for
     const { feedMmPerMin } = choice;
     const both = feedForLimits(cut, 1, { ...free, ...lim, maxFeedMmPerMin: feedMmPerMin });
     expect(both).toMatchObject({ limitedBy: 'feed', feedMmPerMin });
-    // A chip exactly at the floor does not rub.
-    const at = { ...free, ...lim, chipFloorMm: choice.hMaxMm };
-    expect(feedForLimits(cut, 1, at).belowFloor).toBe(false);
-    expect(feedForLimits(cut, 1, { ...at, chipFloorMm: choice.hMaxMm * 1.001 }).belowFloor).toBe(
-      true,
-    );
   }
 });
 

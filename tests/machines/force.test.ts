@@ -9,7 +9,7 @@ import {
   toothResultantN,
 } from '../../src/machines/load/force.js';
 import type { CutConditions } from '../../src/machines/load/force.js';
-import { radialRatio } from '../../src/machines/load/kienzle.js';
+import { radialRatio } from '../../src/machines/load/chip.js';
 import type { EngagementInterval } from '../../src/model/machine.js';
 import { DEG, cut, cutter3, steel, tables } from './fixtures.js';
 

@@ -1,13 +1,12 @@
 import fc from 'fast-check';
-import { describe, expect, it, test } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { toothResultantN } from '../../src/machines/load/force.js';
 import {
   RADIAL_KNEE_THICK_MM,
   RADIAL_KNEE_THIN_MM,
-  axialRatio,
   kcNPerMm2,
   radialRatio,
-} from '../../src/machines/load/kienzle.js';
+} from '../../src/machines/load/chip.js';
 import { findMaterial } from '../../src/machines/materials.js';
 import { cut, tables } from './fixtures.js';
 
@@ -126,11 +125,4 @@ describe('radial share', () => {
       ),
     );
   });
-});
-
-test('axial share: 0.3 at 30 deg, 0.5 at 45 deg', () => {
-  // Source: usual planning defaults, from memory.
-  expect(axialRatio(0)).toBe(0);
-  expect(axialRatio(30)).toBeCloseTo(0.3, 2);
-  expect(axialRatio(45)).toBeCloseTo(0.5, 1);
 });

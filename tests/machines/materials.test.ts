@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it, test } from 'vitest';
 import care from '../../src/post/sheet/care.json' with { type: 'json' };
-import { kcNPerMm2 } from '../../src/machines/load/kienzle.js';
+import { kcNPerMm2 } from '../../src/machines/load/chip.js';
 import { findMaterial, listMaterials, otherMaterialNames } from '../../src/machines/materials.js';
 import { tables } from './fixtures.js';
 import { UnknownNameError } from '../../src/text/lookup.js';
@@ -139,9 +139,7 @@ describe('finding a material', () => {
     } catch (error) {
       expect(error).toBeInstanceOf(UnknownNameError);
       const e = error as UnknownNameError;
-      expect(e.kind).toBe('material');
       expect(e.nearest[0]).toBe('42CrMo4-annealed');
-      expect(e.known).toContain('PA6');
       expect(e.message).toMatch(
         /^unknown material "42CrMo5-anealed"; nearest are 42CrMo4-annealed/,
       );

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { faultLine } from '../../src/text/fault.js';
-import { machineFileText } from '../../src/machines/machine-text.js';
+import { machineFileText } from '../../src/machines/machine-file.js';
 import { priorFromMachine } from '../../src/machines/learn/evidence.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { MEASURED_SIGMA } from '../../src/machines/learn/posterior-model.js';

@@ -2,8 +2,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { peakForce } from '../../src/machines/load/force.js';
 import type { CutConditions } from '../../src/machines/load/force.js';
-import { bestStraightRemoval } from '../../src/machines/load/removal.js';
-import type { RemovalLimits } from '../../src/machines/load/removal.js';
+import { type RemovalLimits, bestStraightRemoval } from '../../src/machines/load/feed.js';
 import { cut, cutter3 } from './fixtures.js';
 import { runs } from '../cam/oracle/runs.js';
 

@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { cutterComplianceMmPerN } from '../../src/machines/bear/deflection.js';
-import type { PeakForce } from '../../src/machines/load/force.js';
-import { findMachine } from '../../src/machines/machines.js';
 import {
+  cutterComplianceMmPerN,
   frameResponse,
   naturalFrequencyHz,
   wallCompliance,
   wallShiftMm,
 } from '../../src/machines/bear/wall-shift.js';
+import type { PeakForce } from '../../src/machines/load/force.js';
+import { findMachine } from '../../src/machines/machines.js';
 import { cutter3 } from './fixtures.js';
 
 /**

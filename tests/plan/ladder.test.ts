@@ -1,10 +1,9 @@
 import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
-import { effectiveFeedPerToothMm } from '../../src/machines/load/chip.js';
+import { effectiveFeedPerToothMm, radialRatio } from '../../src/machines/load/chip.js';
 import { findCutter } from '../../src/machines/cutters.js';
 import { tallyPeakN } from '../../src/machines/learn/load-history.js';
 import { priorFromMachine } from '../../src/machines/learn/evidence.js';
-import { radialRatio } from '../../src/machines/load/kienzle.js';
 import { makeLadder } from '../../src/plan/ladder/check.js';
 import { ladderReference } from '../../src/plan/ladder/path.js';
 import {

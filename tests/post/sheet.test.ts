@@ -214,8 +214,6 @@ describe('what the sheet says, and what it never says', () => {
     expect(has(warningSheet(flat, { brazed: false }))).toBe(false);
     expect(has(sheet)).toBe(false);
     expect(has(warningSheet(barrow, { brazed: true }))).toBe(true);
-    const job = { ...barrow.job, joint: { kind: 'brazed-insert' } };
-    expect(has(warningSheet({ ...barrow, job }))).toBe(true);
   });
 
   it('inches on request', () => {
@@ -287,12 +285,11 @@ describe('holding', () => {
 describe('reach of the program', () => {
   it('agrees with dense sampling of every move', () => {
     const reach = reachOf(barrow);
-    let [far, near] = [0, Infinity];
+    let far = 0;
     const low = [Infinity, Infinity];
     const high = [-Infinity, -Infinity];
-    const visit = (x: number, y: number, z: number): void => {
+    const visit = (x: number, y: number, _z: number): void => {
       far = Math.max(far, Math.hypot(x, y));
-      if (z < 0) near = Math.min(near, Math.hypot(x, y));
       [x, y].forEach((v, i) => {
         low[i] = Math.min(low[i]!, v);
         high[i] = Math.max(high[i]!, v);
@@ -312,8 +309,6 @@ describe('reach of the program', () => {
         visit(cx + r * Math.cos(a), cy + r * Math.sin(a), op.to[2]);
       }
     }
-    expect(reach.insidePathRadiusMm).toBeLessThanOrEqual(near + 1e-6);
-    expect(reach.insidePathRadiusMm).toBeGreaterThan(near - 0.02);
     expect(reach.travelMm.x).toBeCloseTo(high[0]! - low[0]!, 1);
     expect(reach.travelMm.y).toBeCloseTo(high[1]! - low[1]!, 1);
     const seen = far + barrow.job.cutter.diameterMm / 2;

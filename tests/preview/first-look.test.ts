@@ -2,7 +2,7 @@
 import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it, vi } from 'vitest';
 import { planJob, planParts, planSteps } from '../../src/plan/plan.js';
-import { readJobInput } from '../../src/text/input.js';
+import { readJobInput } from '../../src/text/yaml-text.js';
 import { parseJob } from '../../src/job/load.js';
 import type { Job } from '../../src/model/job.js';
 import { type Kernel, answer } from '../../src/preview/live/answer.js';

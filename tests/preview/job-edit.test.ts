@@ -1,7 +1,7 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { loadJobText } from '../../src/job/load.js';
-import { type JobInput, readJobInput } from '../../src/text/input.js';
+import { type JobInput, readJobInput } from '../../src/text/yaml-text.js';
 import { answer } from '../../src/preview/live/answer.js';
 import { toEnd } from './steps.js';
 import { FIELDS, stopNextTo } from '../../src/preview/live/fields.js';

@@ -2,7 +2,7 @@
 import { existsSync, renameSync, rmSync } from 'node:fs';
 import { basename, dirname, extname, isAbsolute, join, resolve } from 'node:path';
 import { jobErrorFrom } from '../../text/fault.js';
-import { isPath } from '../../job/machine.js';
+import { isPath } from '../../job/load.js';
 import { readEvidenceLog } from '../../machines/learn/log.js';
 import { type EvidenceLog, baseName } from '../../machines/learn/evidence.js';
 import { PathError } from '../command.js';

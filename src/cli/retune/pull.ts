@@ -3,7 +3,7 @@ import { Refusal } from '../../model/refusal.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { showText } from '../../text/show.js';
 import { type Job, type PlanSummary } from '../../model/job.js';
-import { machineFileText } from '../../machines/machine-text.js';
+import { machineFileText } from '../../machines/machine-file.js';
 import { readPullTest } from '../../machines/learn/pull-test-file.js';
 import {
   type AxisMeasured,

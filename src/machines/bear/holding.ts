@@ -16,23 +16,19 @@ export interface Friction {
   readonly source: string;
 }
 
+const CARR_LANE = 'Carr Lane, Clamping force calculations';
+const FRICTION: Readonly<Record<Material['group'], Friction>> = {
+  steel: { mu: 0.12, source: `${CARR_LANE}: steel on steel, oiled` },
+  stainless: { mu: 0.12, source: `${CARR_LANE}: steel on steel, oiled` },
+  iron: { mu: 0.1, source: `${CARR_LANE}: steel on cast iron, oiled` },
+  aluminium: { mu: 0.12, source: 'from memory: aluminium on steel, planning figure' },
+  copper: { mu: 0.1, source: 'from memory: brass and bronze on steel, oiled' },
+  plastic: { mu: 0.1, source: 'from memory: engineering plastics slide on steel' },
+};
+
 /** Friction of a blank on a steel fixture, oiled: what to plan with. */
 export function frictionOnSteel(group: Material['group']): Friction {
-  const carr = 'Carr Lane, Clamping force calculations';
-  switch (group) {
-    case 'steel':
-      return { mu: 0.12, source: `${carr}: steel on steel, oiled` };
-    case 'stainless':
-      return { mu: 0.12, source: `${carr}: steel on steel, oiled` };
-    case 'iron':
-      return { mu: 0.1, source: `${carr}: steel on cast iron, oiled` };
-    case 'aluminium':
-      return { mu: 0.12, source: 'from memory: aluminium on steel, planning figure' };
-    case 'copper':
-      return { mu: 0.1, source: 'from memory: brass and bronze on steel, oiled' };
-    case 'plastic':
-      return { mu: 0.1, source: 'from memory: engineering plastics slide on steel' };
-  }
+  return FRICTION[group];
 }
 
 /** Mean friction radius of a ring under even pressure, 2/3 (Ro^3 - Ri^3) / (Ro^2 - Ri^2). mm */

@@ -44,7 +44,11 @@ export function limitsOf(job: Job): CutLimits {
  * The limits that a feed is chosen by at a spindle speed.
  * @param forceShare  share of the weaker axis's force that the resultant may take
  */
-export function feedLimitsOf(job: Job, spindleRpm: number, forceShare = 1): Required<FeedLimits> {
+export function feedLimitsOf(
+  job: Job,
+  spindleRpm: number,
+  forceShare = 1,
+): Required<FeedLimits> & Pick<CutLimits, 'chipFloorMm'> {
   const limits = limitsOf(job);
   return {
     chipCapMm: limits.chipCapMm,

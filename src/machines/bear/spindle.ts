@@ -11,17 +11,12 @@ export function surfaceSpeedMPerMin(diameterMm: number, spindleRpm: number): num
   return (Math.PI * diameterMm * spindleRpm) / 1000;
 }
 
-/** Why the speed lies outside the material's range. */
-export type SpeedNoteCode = 'spindle-too-fast' | 'spindle-too-slow';
-
 export interface SpindleChoice {
   readonly rpm: number;
   readonly surfaceSpeedMPerMin: number;
   /** null when the surface speed lies inside the material's range. */
-  readonly noteCode: SpeedNoteCode | null;
+  readonly noteCode: 'spindle-too-fast' | 'spindle-too-slow' | null;
   readonly note: string | null;
-  /** Largest cutter diameter whose surface speed this spindle keeps inside the range. mm */
-  readonly largestDiameterMm: number;
 }
 
 /** Speeds are set by a dial: a finer figure would pretend to more. rpm */
@@ -43,33 +38,21 @@ export function chooseSpindleRpm(
   const stepped = Math.round(wanted / SPEED_STEP_RPM) * SPEED_STEP_RPM;
   const rpm = Math.min(maxRpm, Math.max(minRpm, stepped));
   const speed = surfaceSpeedMPerMin(cutter.diameterMm, rpm);
-  const largestDiameterMm = (1000 * high) / (Math.PI * minRpm);
-  const range = `${low} to ${high} m/min`;
-  if (speed > high) {
-    return {
-      rpm,
-      surfaceSpeedMPerMin: speed,
-      noteCode: 'spindle-too-fast',
-      note:
-        `The spindle turns no slower than ${minRpm} rpm, which is ${speed.toFixed(0)} m/min with a ` +
-        `${cutter.diameterMm} mm cutter; ${material.title} wants ${range}. The edge will wear ` +
-        `fast: ${largestDiameterMm.toFixed(1)} mm is the largest cutter that stays inside.`,
-      largestDiameterMm,
-    };
-  }
-  if (speed < low) {
-    return {
-      rpm,
-      surfaceSpeedMPerMin: speed,
-      noteCode: 'spindle-too-slow',
-      note:
-        `The spindle turns no faster than ${maxRpm} rpm, which is ${speed.toFixed(0)} m/min with a ` +
-        `${cutter.diameterMm} mm cutter; ${material.title} wants ${range}. Feed per tooth is kept, ` +
-        `so the cut only takes longer.`,
-      largestDiameterMm,
-    };
-  }
-  return { rpm, surfaceSpeedMPerMin: speed, noteCode: null, note: null, largestDiameterMm };
+  const [tooFast, tooSlow] = [speed > high, speed < low];
+  if (!tooFast && !tooSlow) return { rpm, surfaceSpeedMPerMin: speed, noteCode: null, note: null };
+  const largestMm = (1000 * high) / (Math.PI * minRpm);
+  return {
+    rpm,
+    surfaceSpeedMPerMin: speed,
+    noteCode: tooFast ? 'spindle-too-fast' : 'spindle-too-slow',
+    note:
+      `The spindle turns no ${tooFast ? `slower than ${minRpm}` : `faster than ${maxRpm}`} rpm, which ` +
+      `is ${speed.toFixed(0)} m/min with a ${cutter.diameterMm} mm cutter; ${material.title} wants ` +
+      `${low} to ${high} m/min. ` +
+      (tooFast
+        ? `The edge will wear fast: ${largestMm.toFixed(1)} mm is the largest cutter that stays inside.`
+        : 'Feed per tooth is kept, so the cut only takes longer.'),
+  };
 }
 
 /** Motor power for a power at the cutter. W */

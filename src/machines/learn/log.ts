@@ -20,8 +20,7 @@ import {
   ratio,
 } from '../../text/field.js';
 import { faultLog, readFields } from '../../text/fields.js';
-import { readWritten } from '../../text/input.js';
-import { flow, yamlText } from '../../text/yaml-layout.js';
+import { flow, readWritten, yamlText } from '../../text/yaml-text.js';
 import type { LimitPrior } from './posterior.js';
 
 const LIMITS = { maxBytes: 8 * 1024 * 1024, maxKeys: 50_000, maxDepth: 8, lists: true } as const;

@@ -2,7 +2,7 @@
 import type { JobFault } from '../../text/fault.js';
 import { group, list, pair, quantity } from '../../text/field.js';
 import { faultLog, readFields } from '../../text/fields.js';
-import { readWritten } from '../../text/input.js';
+import { readWritten } from '../../text/yaml-text.js';
 import type { AxisPulls, PullReadings } from './pull-test.js';
 
 const LIMITS = { maxBytes: 64 * 1024, maxKeys: 2000, maxDepth: 6, lists: true } as const;

@@ -9,17 +9,21 @@
  */
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
-import { bisect } from '../../maths/solve.js';
-import { maxChipMm, meanChipMm, nominalFeedPerToothMm } from './chip.js';
+import { bisect, minimise } from '../../maths/solve.js';
+import {
+  RADIAL_KNEE_THIN_MM,
+  feedPerToothMm,
+  maxChipMm,
+  meanChipMm,
+  nominalFeedPerToothMm,
+} from './chip.js';
 import type { CutConditions } from './force.js';
 import { resultantAtFeedPerToothN, resultantPeakN, toothResultantN } from './force.js';
-import { RADIAL_KNEE_THIN_MM } from './kienzle.js';
+import { stepForEngagementStraightMm } from './engagement.js';
 
 export interface FeedLimits {
   /** Thickest chip, at the nominal feed per tooth. mm */
   readonly chipCapMm: number;
-  /** Chip under which the edge rubs; only reported, never enforced. mm */
-  readonly chipFloorMm: number;
   /** Greatest resultant in the cutting plane. N */
   readonly forceLimitN: number;
   readonly maxFeedMmPerMin: number;
@@ -36,8 +40,6 @@ export interface FeedChoice {
   /** Thickest chip at the nominal feed per tooth. mm */
   readonly hMaxMm: number;
   readonly resultantN: number;
-  /** The chip is thinner than the floor: the edge would rub. */
-  readonly belowFloor: boolean;
 }
 
 /** Result is taken this much inside a limit that is met by iteration, so that rounding cannot
@@ -143,33 +145,21 @@ export function feedForLimits(cond: CutConditions, phiRad: number, limits: FeedL
       limitedBy: 'feed',
       hMaxMm: 0,
       resultantN: 0,
-      belowFloor: false,
     };
   }
   const phi = Math.min(phiRad, Math.PI);
   limitFeeds(cond, phi, limits, chipForForceMm(cond, limits.forceLimitN));
   let feedMmPerMin = limits.maxFeedMmPerMin;
   let limitedBy: FeedLimit = 'feed';
-  if (scratch.chip < feedMmPerMin) {
-    feedMmPerMin = scratch.chip;
-    limitedBy = 'chip';
+  for (const limit of ['chip', 'power', 'force'] as const) {
+    if (scratch[limit] < feedMmPerMin) [feedMmPerMin, limitedBy] = [scratch[limit], limit];
   }
-  if (scratch.power < feedMmPerMin) {
-    feedMmPerMin = scratch.power;
-    limitedBy = 'power';
-  }
-  if (scratch.force < feedMmPerMin) {
-    feedMmPerMin = scratch.force;
-    limitedBy = 'force';
-  }
-  const fzMm = feedMmPerMin / (cond.cutter.flutes * cond.spindleRpm);
-  const hMaxMm = maxChipMm(fzMm, phi);
+  const fzMm = feedPerToothMm(feedMmPerMin, cond.cutter.flutes, cond.spindleRpm);
   return {
     feedMmPerMin,
     limitedBy,
-    hMaxMm,
+    hMaxMm: maxChipMm(fzMm, phi),
     resultantN: resultantPeakN(cond, feedMmPerMin, phi),
-    belowFloor: hMaxMm < limits.chipFloorMm,
   };
 }
 
@@ -210,5 +200,66 @@ export function feedTable(cond: CutConditions, limits: FeedLimits): (phiRad: num
     table ??= build();
     const cell = Math.floor(((phiRad - overlapRad) / span) * TABLE_CELLS);
     return table[Math.min(TABLE_CELLS - 1, cell)] as number;
+  };
+}
+
+/** The greatest removal rate a straight wall allows: the bound that roughing is measured against. */
+
+export interface RemovalLimits extends FeedLimits {
+  readonly maxEngagementRad: number;
+}
+
+export interface BestRemoval {
+  readonly removalMm3PerMin: number;
+  /** Stepover. mm */
+  readonly aeMm: number;
+  readonly feedMmPerMin: number;
+  readonly phiRad: number;
+  /** What holds the feed there. */
+  readonly limitedBy: FeedLimit;
+}
+
+const SCAN_STEPS = 180;
+/** A 90th of the range shortened so often to 0.618: as far as doubles go. */
+const REFINEMENTS = 40;
+
+/**
+ * Greatest removal rate ap ae feed that any pair of stepover and feed reaches on a straight wall
+ * at this axial depth, within the engagement, force, chip, power and feed limits. For each
+ * engagement the feed is the highest allowed; the engagement is scanned and the best place
+ * refined by golden section. (With chip or force limiting and no runout the rate goes as
+ * tan(phi / 2), so the limit itself is best; runout and several teeth in the cut can move it.)
+ */
+export function bestStraightRemoval(cond: CutConditions, limits: RemovalLimits): BestRemoval {
+  const rMm = cond.cutter.diameterMm / 2;
+  const top = Math.min(Math.PI, limits.maxEngagementRad);
+  const rate = (phiRad: number): number =>
+    cond.axialDepthMm *
+    stepForEngagementStraightMm(phiRad, rMm) *
+    feedForLimits(cond, phiRad, limits).feedMmPerMin;
+
+  let best = 0;
+  let bestRate = -1;
+  for (let i = 1; i <= SCAN_STEPS; i++) {
+    const r = rate((top * i) / SCAN_STEPS);
+    if (r > bestRate) {
+      bestRate = r;
+      best = i;
+    }
+  }
+  let phiRad = (top * best) / SCAN_STEPS;
+  const low = (top * (best - 1)) / SCAN_STEPS;
+  const high = Math.min(top, (top * (best + 1)) / SCAN_STEPS);
+  const refined = minimise((phi) => -rate(phi), low, high, REFINEMENTS);
+  if (rate(refined) > bestRate) phiRad = refined;
+
+  const choice = feedForLimits(cond, phiRad, limits);
+  const aeMm = stepForEngagementStraightMm(phiRad, rMm);
+  return {
+    removalMm3PerMin: cond.axialDepthMm * aeMm * choice.feedMmPerMin,
+    aeMm,
+    feedMmPerMin: choice.feedMmPerMin,
+    phiRad,
+    limitedBy: choice.limitedBy,
   };
 }

@@ -12,8 +12,7 @@
  */
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
-import { effectiveFeedPerToothMm } from './chip.js';
-import { radialRatio } from './kienzle.js';
+import { effectiveFeedPerToothMm, feedPerToothMm, radialRatio } from './chip.js';
 import { ALONG_FEED, ALONG_X, ALONG_Y, PUSH_OFF, RESULTANT, ToothSum } from './teeth.js';
 import type { Cutter, EngagementInterval, Material } from '../../model/machine.js';
 
@@ -149,7 +148,7 @@ function setCut(
 ): number {
   checkConditions(cond, feedMmPerMin);
   const flutes = cond.cutter.flutes;
-  const fzMm = feedMmPerMin / (flutes * cond.spindleRpm);
+  const fzMm = feedPerToothMm(feedMmPerMin, flutes, cond.spindleRpm);
   const fzEffMm = effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes);
   teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffMm, flutes);
   teeth.arcs.set(intervals);
@@ -219,7 +218,7 @@ export function resultantAtFeedPerToothN(
 export function resultantPeakN(cond: CutConditions, feedMmPerMin: number, phiRad: number): number {
   checkConditions(cond, feedMmPerMin);
   const flutes = cond.cutter.flutes;
-  const fzMm = feedMmPerMin / (flutes * cond.spindleRpm);
+  const fzMm = feedPerToothMm(feedMmPerMin, flutes, cond.spindleRpm);
   return resultantAtFeedPerToothN(
     cond,
     effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes),

@@ -3,5 +3,5 @@ export * from './chip.js';
 export * from './engagement.js';
 export * from './feed.js';
 export * from './force.js';
-export * from './kienzle.js';
-export * from './removal.js';
+export * from './chip.js';
+export * from './feed.js';

@@ -44,38 +44,23 @@ export function paceFindings(
 ): void {
   const { minRpm, maxRpm } = machine.spindle;
   const fastest = machine.maxFeedMmPerMin;
-  const fast = ops.find((op) => (op.op === 'feed' || op.op === 'arc') && op.feedMmPerMin > fastest);
-  if (fast && (fast.op === 'feed' || fast.op === 'arc')) {
-    findings.add(
-      fast.line,
-      'warning',
-      'feed-above-machine',
-      `asks for ${fast.feedMmPerMin.toFixed(0)} mm/min; ${machine.id} is trusted up to ${fastest} mm/min`,
-      fast.feedMmPerMin,
-      fastest,
-    );
+  for (const op of ops) {
+    if ((op.op !== 'feed' && op.op !== 'arc') || op.feedMmPerMin <= fastest) continue;
+    const { line, feedMmPerMin: feed } = op;
+    const text = `asks for ${feed.toFixed(0)} mm/min; ${machine.id} is trusted up to ${fastest} mm/min`;
+    findings.add(line, 'warning', 'feed-above-machine', text, feed, fastest);
+    break;
   }
-  const turns = ops.find(
-    (op) => op.op === 'spindle' && op.on && (op.rpm < minRpm || op.rpm > maxRpm),
-  );
-  if (turns && turns.op === 'spindle') {
-    findings.add(
-      turns.line,
-      'warning',
-      'speed-range',
-      `asks for ${turns.rpm} rpm; the spindle of ${machine.id} turns ${minRpm} to ${maxRpm} rpm`,
-      turns.rpm,
-      turns.rpm < minRpm ? minRpm : maxRpm,
-    );
+  for (const op of ops) {
+    if (op.op !== 'spindle' || !op.on || (op.rpm >= minRpm && op.rpm <= maxRpm)) continue;
+    const text = `asks for ${op.rpm} rpm; the spindle of ${machine.id} turns ${minRpm} to ${maxRpm} rpm`;
+    const limit = op.rpm < minRpm ? minRpm : maxRpm;
+    findings.add(op.line, 'warning', 'speed-range', text, op.rpm, limit);
+    break;
   }
-  if (shares.airMin > NOTABLE_AIR_MIN && shares.airMin > shares.cutMin) {
-    findings.add(
-      0,
-      'note',
-      'air-at-feed',
-      `${shares.airMin.toFixed(0)} min at feed are in air, ${shares.cutMin.toFixed(0)} min cut`,
-      shares.airMin,
-      shares.cutMin,
-    );
+  const { airMin, cutMin } = shares;
+  if (airMin > NOTABLE_AIR_MIN && airMin > cutMin) {
+    const text = `${airMin.toFixed(0)} min at feed are in air, ${cutMin.toFixed(0)} min cut`;
+    findings.add(0, 'note', 'air-at-feed', text, airMin, cutMin);
   }
 }

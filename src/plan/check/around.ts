@@ -8,7 +8,7 @@ import type { CanonicalOp } from '../../model/op.js';
 import { WASHER_RADIUS_MM } from '../check-part.js';
 import type { Job } from '../../model/job.js';
 import type { CheckFindings } from './findings.js';
-import type { CheckSetup } from './setup.js';
+import type { CheckSetup } from '../start.js';
 
 /** A cutter this far below the blank is in whatever lies under it. mm */
 const BELOW_BLANK_MM = 1;
@@ -23,65 +23,53 @@ export function aroundFindings(
   setup: CheckSetup,
 ): void {
   const moves = ops.filter(isMotion);
-  checkEnd(findings, moves);
-  const r = job.cutter.diameterMm / 2;
-  const first = (test: (op: Motion) => boolean): Motion | undefined => moves.find(test);
-  if (job.blank.heldBy === 'through-bolt') {
-    const hit = first((op) => lowestWithin(op, WASHER_RADIUS_MM + r) < BOLT_HEAD_MM);
-    if (hit) {
-      findings.add(
-        hit.line,
-        'error',
-        'bolt',
-        `passes over the middle at Z ${lowestWithin(hit, WASHER_RADIUS_MM + r).toFixed(2)}, where the bolt that holds the blank stands ${BOLT_HEAD_MM} mm high`,
-        lowestWithin(hit, WASHER_RADIUS_MM + r),
-        BOLT_HEAD_MM,
-      );
-    }
-  }
-  const { hub } = job;
-  if (hub && setup.target === 'teeth') {
-    const floor = -(setup.depthMm + OVERRUN_MM + SPARE_MM);
-    const hit = first((op) => lowestWithin(op, hub.diameterMm / 2 + r) < floor);
-    if (hit) {
-      const z = lowestWithin(hit, hub.diameterMm / 2 + r);
-      findings.add(
-        hit.line,
-        'error',
-        'hub',
-        `cuts the hub under the teeth: Z ${z.toFixed(2)} within ${(hub.diameterMm / 2).toFixed(2)} mm of the axis`,
-        z,
-        floor,
-      );
-    }
-  }
-  const bottom = -(Math.max(setup.blank.thicknessMm, setup.depthMm) + BELOW_BLANK_MM);
-  const under = first((op) => lowestWithin(op, setup.replay.blankRadiusMm + r) < bottom);
-  if (under) {
-    const z = lowestWithin(under, setup.replay.blankRadiusMm + r);
-    findings.add(
-      under.line,
-      'warning',
-      'below-blank',
-      `goes ${(bottom + BELOW_BLANK_MM - z).toFixed(2)} mm below the blank: is there room under it?`,
-      z,
-      bottom,
-    );
-  }
-}
-
-function checkEnd(findings: CheckFindings, moves: readonly Motion[]): void {
   const last = moves[moves.length - 1];
   if (last && last.to[2] < 0) {
-    findings.add(
-      last.line,
-      'warning',
-      'ends-low',
-      `the program ends with the cutter at Z ${last.to[2].toFixed(2)}, below the face; move Z up before the end`,
-      last.to[2],
-      0,
+    const text = `the program ends with the cutter at Z ${last.to[2].toFixed(2)}, below the face; move Z up before the end`;
+    findings.add(last.line, 'warning', 'ends-low', text, last.to[2], 0);
+  }
+  const { hub, blank, cutter } = job;
+  /** Tells of the first move whose cutter is lower than a floor within a radius of the axis. */
+  const keepOver = (
+    floorMm: number,
+    withinMm: number,
+    severity: 'error' | 'warning',
+    code: string,
+    text: (zMm: number) => string,
+  ): void => {
+    const lowest = (op: Motion): number => lowestWithin(op, withinMm + cutter.diameterMm / 2);
+    const hit = moves.find((op) => lowest(op) < floorMm);
+    if (hit) findings.add(hit.line, severity, code, text(lowest(hit)), lowest(hit), floorMm);
+  };
+  if (blank.heldBy === 'through-bolt') {
+    const stands = `where the bolt that holds the blank stands ${BOLT_HEAD_MM} mm high`;
+    keepOver(
+      BOLT_HEAD_MM,
+      WASHER_RADIUS_MM,
+      'error',
+      'bolt',
+      (z) => `passes over the middle at Z ${z.toFixed(2)}, ${stands}`,
     );
   }
+  if (hub && setup.target === 'teeth') {
+    const radiusMm = hub.diameterMm / 2;
+    keepOver(
+      -(setup.depthMm + OVERRUN_MM + SPARE_MM),
+      radiusMm,
+      'error',
+      'hub',
+      (z) =>
+        `cuts the hub under the teeth: Z ${z.toFixed(2)} within ${radiusMm.toFixed(2)} mm of the axis`,
+    );
+  }
+  const bottomMm = -Math.max(setup.blank.thicknessMm, setup.depthMm);
+  keepOver(
+    bottomMm - BELOW_BLANK_MM,
+    setup.replay.blankRadiusMm,
+    'warning',
+    'below-blank',
+    (z) => `goes ${(bottomMm - z).toFixed(2)} mm below the blank: is there room under it?`,
+  );
 }
 
 /** Lowest height of a move within a radius of the axis; Infinity where it never is. mm */

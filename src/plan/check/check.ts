@@ -18,16 +18,16 @@ import { type CheckFinding, CheckFindings, type CheckSeverity, worstOf } from '.
 import { UNKNOWN_ORIGIN_MM, UNKNOWN_START_MM, inJobFrame } from './frame.js';
 import { type CutLimits, limitsOf } from '../../machines/bear/limits.js';
 import { loadFindings } from './loads.js';
-import { type CheckSetup, setupFor } from './setup.js';
+import { type CheckSetup, blankStart, declaredStart, setupFor } from '../start.js';
 import { digestOf, planParts, wheelOf } from '../plan.js';
-import { blankStart, declaredStart } from '../start.js';
 import type { Progress } from '../../post/plan.js';
 import type { Job } from '../../model/job.js';
+import { MM_PER_INCH } from '../../text/units.js';
 
 export type { CheckFinding, CheckSeverity } from './findings.js';
 
 /** RS274/NGC 3.5.3.2: 0.0002 inch, where the program is in inches. mm */
-const INCH_ARC_LIMIT_MM = 0.0002 * 25.4;
+const INCH_ARC_LIMIT_MM = 0.0002 * MM_PER_INCH;
 
 export interface CheckReport {
   /** Worst kinds first, each kind by line; of each kind ten at most, the rest counted. */

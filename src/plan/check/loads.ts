@@ -3,14 +3,28 @@ import type { ReplayReport } from '../../cam/stock/replay.js';
 import { availablePowerW } from '../../machines/bear/spindle.js';
 import type { CutLimits } from '../../machines/bear/limits.js';
 import type { CanonicalOp } from '../../model/op.js';
-import { ACCEPTANCE } from '../accept.js';
+import { ACCEPTANCE, type LineMeasure, MEASURES } from '../accept.js';
 import type { Job } from '../../model/job.js';
 import type { CheckFindings } from './findings.js';
 
 /** Stepdown is judged with this to spare: depths are rounded to the output step. mm */
 const STEPDOWN_SPARE_MM = 0.002;
 
-const deg = (rad: number): number => (rad * 180) / Math.PI;
+// What a check judges besides what a plan is refused by.
+
+const POWER: LineMeasure = {
+  code: 'power',
+  severity: 'error',
+  each: (report) => report.loads.powerW,
+  finding: (w, limit) => `needs ${w.toFixed(0)} W of the spindle, which has ${limit.toFixed(0)} W`,
+};
+const STEPDOWN: LineMeasure = {
+  code: 'stepdown',
+  severity: 'warning',
+  each: (report) => report.loads.axialMm,
+  most: (limit) => limit + STEPDOWN_SPARE_MM,
+  finding: (mm, limit) => `cuts ${mm.toFixed(2)} mm deep at once; the limit is ${limit} mm`,
+};
 
 export function loadFindings(
   findings: CheckFindings,
@@ -24,79 +38,27 @@ export function loadFindings(
     if (found.code === 'travel') continue;
     findings.add(found.line, 'error', found.code, found.text, found.value);
   }
-  /** Adds every operation over a limit, the worst first. */
-  const over = (
-    values: Float64Array,
-    limit: number | ((index: number) => number),
-    severity: 'error' | 'warning',
-    code: string,
-    text: (value: number, limit: number) => string,
-    shown: { readonly value: (v: number) => number; readonly limit?: number },
-  ): void => {
-    const limitAt = typeof limit === 'number' ? () => limit : limit;
-    const found: number[] = [];
-    for (let i = 0; i < values.length; i++) if (values[i]! > limitAt(i)) found.push(i);
-    found.sort((a, b) => values[b]! - values[a]! || a - b);
-    for (const i of found) {
-      const value = shown.value(values[i]!);
-      const allowed = shown.limit ?? limitAt(i);
-      findings.add(ops[i]!.line, severity, code, text(value, allowed), value, allowed);
+  /** Adds every operation over its limit, the worst first. */
+  const over = (measure: LineMeasure, limitAt: (op: CanonicalOp) => number): void => {
+    const values = measure.each(report);
+    const inUnit = measure.inUnit ?? ((value: number) => value);
+    const found: { readonly line: number; readonly value: number; readonly limit: number }[] = [];
+    ops.forEach((op, i) => {
+      const [value, limit] = [inUnit(values[i]!), limitAt(op)];
+      if (value > (measure.most?.(limit) ?? limit)) found.push({ line: op.line, value, limit });
+    });
+    found.sort((a, b) => b.value - a.value);
+    for (const { line, value, limit } of found) {
+      const text = measure.finding(value, limit);
+      findings.add(line, measure.severity, measure.code, text, value, limit);
     }
   };
-  const same = (value: number): number => value;
-  const { loads } = report;
-  over(
-    loads.engagementRad,
-    ((limits.maxEngagementDeg + ACCEPTANCE.engagementOverDeg) * Math.PI) / 180,
-    'error',
-    'engagement',
-    (value, limit) => `engaged over ${value.toFixed(0)} deg; the limit is ${limit} deg`,
-    { value: deg, limit: limits.maxEngagementDeg },
-  );
-  for (const axis of ['x', 'y'] as const) {
-    over(
-      axis === 'x' ? loads.xN : loads.yN,
-      limits.allowedForceN[axis],
-      'error',
-      'force',
-      (value, limit) =>
-        `needs ${value.toFixed(0)} N on ${axis.toUpperCase()}; ${limit.toFixed(0)} N are allowed`,
-      { value: same },
-    );
-  }
-  over(
-    loads.powerW,
-    (i) => powerAt(job, ops[i]!),
-    'error',
-    'power',
-    (value, limit) => `needs ${value.toFixed(0)} W of the spindle, which has ${limit.toFixed(0)} W`,
-    { value: same },
-  );
-  over(
-    loads.chipMm,
-    limits.chipCapMm * (1 + ACCEPTANCE.chipOverShare),
-    'warning',
-    'chip',
-    (value, limit) =>
-      `takes chips of ${(value * 1000).toFixed(1)} um; this cutter should get ${(limit * 1000).toFixed(1)} um at most`,
-    { value: same, limit: limits.chipCapMm },
-  );
-  over(
-    loads.axialMm,
-    limits.maxStepdownMm + STEPDOWN_SPARE_MM,
-    'warning',
-    'stepdown',
-    (value, limit) => `cuts ${value.toFixed(2)} mm deep at once; the limit is ${limit} mm`,
-    { value: same, limit: limits.maxStepdownMm },
-  );
-  over(
-    report.gougesMm,
-    ACCEPTANCE.gougeMm,
-    'error',
-    'gouge',
-    (value) => `cuts ${value.toFixed(3)} mm into the finished outline`,
-    { value: same },
-  );
+  const { engagement, x, y, chip, gouge } = MEASURES;
+  for (const measure of [engagement, x, y]) over(measure, () => measure.limit(limits));
+  over(POWER, (op) => powerAt(job, op));
+  over(chip, () => chip.limit(limits));
+  over(STEPDOWN, () => limits.maxStepdownMm);
+  over(gouge, () => gouge.limit(limits));
   leftoverFinding(findings, report);
 }
 

@@ -23,7 +23,6 @@ import { availablePowerW, chooseSpindleRpm } from '../../machines/bear/spindle.j
 import {
   type CutConditions,
   chipCapMm,
-  chipFloorMm,
   feedForLimits,
   peakForce,
 } from '../../machines/load/load.js';
@@ -236,7 +235,6 @@ function passAt(
   const oneMm = { ...conditions, axialDepthMm: 1 };
   const { feedMmPerMin } = feedForLimits(oneMm, engagementRad, {
     chipCapMm: chipCapMm(material, cutter),
-    chipFloorMm: chipFloorMm(cutter, material),
     forceLimitN: Infinity,
     maxFeedMmPerMin: machine.maxFeedMmPerMin,
   });

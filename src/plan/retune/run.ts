@@ -1,7 +1,8 @@
 /** A run of a program, laid open for finding out what it says about the machine. */
 import { Refusal } from '../../model/refusal.js';
 import { type OpDemands, demandLoads, opDemands } from '../../cam/demand.js';
-import { replay } from '../../cam/stock/replay.js';
+import { replaySteps } from '../../cam/stock/replay.js';
+import { toEnd } from '../../cam/to-end.js';
 import type { AxisLoads } from '../../machines/learn/load-history.js';
 import type { SuspectMoves } from '../../machines/learn/causes.js';
 import { verifyEnvelope } from '../../post/rs274/envelope.js';
@@ -11,7 +12,7 @@ import { type Section, headingOf, sectionsOf } from '../../model/section.js';
 import { type Stock, stockLines, stockOf } from '../../model/stock.js';
 import { digestOf } from '../plan.js';
 import type { PlannedJob } from '../../post/plan.js';
-import { replayWithin } from '../read-back.js';
+import { replayWithin } from '../prove.js';
 import { blankStart, declaredStart } from '../start.js';
 
 /** One program with its loads and times. */
@@ -62,7 +63,7 @@ function foreignRun(planned: PlannedJob, text: string) {
   if (fault) throw new Refusal('program-unreadable', `line ${fault.line}: ${fault.message}`);
   const blank = blankStart(job, profile, cam.blank, cam.field);
   const start = declaredStart(blank, program, declaredStock(text, blank.stock));
-  const { loads } = replayWithin(() => replay(ops, start.setup));
+  const { loads } = toEnd(replayWithin(replaySteps(ops, start.setup)));
   return { ops, loads, sections: sectionsOf(text), doubt };
 }
 

@@ -1,7 +1,7 @@
 import { TURN_RAD } from '../../maths/angle.js';
 import type { PlannedJob } from '../plan.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
-import { wrapText } from '../../text/wrap.js';
+import { wrapText } from '../../text/show.js';
 import { escapeMarkup, plainNumber, loopPath } from './markup.js';
 
 const MARGIN_MM = 8;

@@ -1,7 +1,6 @@
 import { plainNumber } from '../drawings/markup.js';
 import type { Job } from '../../model/job.js';
-
-const MM_PER_INCH = 25.4;
+import { MM_PER_INCH } from '../../text/units.js';
 
 /** How figures are written on the sheet. */
 export interface Format {
@@ -59,12 +58,10 @@ export interface SheetOptions {
 }
 
 /**
- * Whether the sheet must speak of brazing: where the job says so, or where it asks for a bore with
+ * Whether the sheet must speak of brazing: where it is asked to, or where the job asks for a bore with
  * a flat from the lathe, which turns only round ones, so that the flat comes with an insert.
  */
 export function isBrazed(job: Job, options: SheetOptions): boolean {
   if (options.brazed !== undefined) return options.brazed;
-  const joint: unknown = (job as { readonly joint?: unknown }).joint;
-  if (joint !== undefined && joint !== null) return /braze/.test(JSON.stringify(joint));
   return job.bore.madeBy === 'lathe' && job.bore.shape === 'd-flat';
 }

@@ -8,8 +8,6 @@ export interface Reach {
   /** Farthest that the cutter's rim comes from the axis while it works; the reference for datum
    *  checks, which it visits over everything else, is not counted. */
   readonly sweptRadiusMm: number;
-  /** Nearest that the cutter's centre comes to the axis at depth. */
-  readonly insidePathRadiusMm: number;
   readonly lowestZMm: number;
   readonly highestZMm: number;
   /** Travel between the outermost positions of the cutter's centre. */
@@ -28,9 +26,15 @@ const SPACER_AIR_MM = 0.5;
  *  source. */
 export const HOLD_CLEARANCE_MM = 3;
 
+const AXIS_WAYS = [
+  [1, 0],
+  [-1, 0],
+  [0, 1],
+  [0, -1],
+] as const;
+
 export function reachOf({ job, profile, cam, program }: PlannedJob): Reach {
   let farthest = 0;
-  let nearest = Infinity;
   let [lowX, lowY, lowZ] = [Infinity, Infinity, Infinity];
   let [highX, highY, highZ] = [-Infinity, -Infinity, -Infinity];
   const atReference = referenceTest(cam);
@@ -41,9 +45,7 @@ export function reachOf({ job, profile, cam, program }: PlannedJob): Reach {
     highX = Math.max(highX, x);
     highY = Math.max(highY, y);
     highZ = Math.max(highZ, z);
-    const d = norm2(x, y);
-    if (!atReference(x, y, z)) farthest = Math.max(farthest, d);
-    if (z < 0) nearest = Math.min(nearest, d);
+    if (!atReference(x, y, z)) farthest = Math.max(farthest, norm2(x, y));
   };
   for (const op of program.ops) {
     if (op.op !== 'rapid' && op.op !== 'feed' && op.op !== 'arc') continue;
@@ -56,26 +58,18 @@ export function reachOf({ job, profile, cam, program }: PlannedJob): Reach {
     // Most arcs stay within what is known already, however far round they go.
     const within =
       cx - r >= lowX && cx + r <= highX && cy - r >= lowY && cy + r <= highY && c + r <= farthest;
-    if (within && (z >= 0 || Math.abs(c - r) >= nearest)) continue;
-    // Where the circle has its extremes: on the axes through its centre, and on the line through
-    // the axis of the wheel, both ends of it.
-    const ux = c > 1e-9 ? cx / c : 1;
-    const uy = c > 1e-9 ? cy / c : 0;
-    const bulge = (vx: number, vy: number): void => {
-      if (arcPasses(op, vx, vy)) visit(cx + r * vx, cy + r * vy, z);
-    };
-    bulge(1, 0);
-    bulge(-1, 0);
-    bulge(0, 1);
-    bulge(0, -1);
-    bulge(ux, uy);
-    bulge(-ux, -uy);
+    if (within) continue;
+    // Where the circle has its extremes: on the axes through its centre, and on the line from the
+    // axis of the wheel through it.
+    const out = c > 1e-9 ? ([cx / c, cy / c] as const) : ([1, 0] as const);
+    for (const [ux, uy] of [...AXIS_WAYS, out]) {
+      if (arcPasses(op, ux, uy)) visit(cx + r * ux, cy + r * uy, z);
+    }
   }
   const rootMm = profile.rootDiameterMm;
   const spacer = rootMm - 2 * (cam.blank.centringErrorMm + SPACER_AIR_MM);
   return {
     sweptRadiusMm: farthest + job.cutter.diameterMm / 2,
-    insidePathRadiusMm: nearest,
     lowestZMm: lowZ,
     highestZMm: highZ,
     travelMm: { x: highX - lowX, y: highY - lowY, z: highZ - lowZ },
@@ -84,11 +78,10 @@ export function reachOf({ job, profile, cam, program }: PlannedJob): Reach {
   };
 }
 
+type Test = (x: number, y: number, z: number) => boolean;
+
 /** Whether the cutter stands at the reference for datum checks, or waits before it. */
-function referenceTest({
-  datum,
-  toolpath,
-}: PlannedJob['cam']): (x: number, y: number, z: number) => boolean {
+function referenceTest({ datum, toolpath }: PlannedJob['cam']): Test {
   if (datum === null) return () => false;
   const { wait, checkX, checkY, kind } = datum;
   // Probing ends short of the pin's axis, which is a corner of the box.

@@ -3,7 +3,7 @@
  * they say comes from figures.ts, reach.ts and holding-plan.ts; html.ts, ink.ts and style.ts are how.
  */
 import type { PlannedJob } from '../plan.js';
-import { blankBlock, holdBlock, machineBlock, zeroBlock } from './blocks-before.js';
+import { blankBlock, holdBlock, machineBlock, restartBlock, zeroBlock } from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
 import {
   loadBlock,
@@ -13,7 +13,6 @@ import {
   watchBlock,
   datumBlock,
 } from './blocks-run.js';
-import { restartBlock } from './blocks-restart.js';
 import { type SheetFigures, sheetFigures } from './figures.js';
 import { type Format, formatFor, type SheetOptions, isBrazed } from './format.js';
 import { type Html, html, standalonePage } from './html.js';

@@ -6,12 +6,15 @@
 import type { Edge } from '../../model/edges.js';
 import type { PageFigures } from './page-data.js';
 import type { Rim } from '../stock/rim.js';
-import { cutterComplianceMmPerN } from '../../machines/bear/deflection.js';
+import {
+  cutterComplianceMmPerN,
+  wallCompliance,
+  wallShiftMm,
+} from '../../machines/bear/wall-shift.js';
 import { edgeRadius } from '../../profile/geometry/edge.js';
 import { fromTheWall } from '../../cam/stock/replay/rim-load.js';
 import { type FinishSetting, runPasses } from '../../cam/finish-error.js';
 import { type PeakForce, peakForce } from '../../machines/load/load.js';
-import { wallCompliance, wallShiftMm } from '../../machines/bear/wall-shift.js';
 
 export interface LiveForce {
   readonly force: PeakForce;

@@ -3,7 +3,7 @@ import { Refusal } from '../../model/refusal.js';
 import { JobError } from '../../text/fault.js';
 import { planJob, planSteps } from '../../plan/plan.js';
 import type { PlannedJob, Progress } from '../../post/plan.js';
-import { resolveJob } from '../../job/resolve.js';
+import { resolveJob } from '../../job/load.js';
 
 import { pageFiguresOf } from '../data/page-data.js';
 import type { Answer, Fault, Notice, PlanShown, Request } from './messages.js';

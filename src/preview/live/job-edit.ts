@@ -1,6 +1,6 @@
 /** A job as written, edited key by key, and written back with the comments of its file. */
 import { type Document, Scalar, parseDocument } from 'yaml';
-import type { JobInput } from '../../text/input.js';
+import type { JobInput } from '../../text/yaml-text.js';
 
 /** Text under a dotted key; empty where there is none. */
 export function textAt(input: JobInput, key: string): string {

@@ -2,7 +2,7 @@
  * The form of the live page: a text and a slider, or a choice, for each key. A text takes all that
  * the job file takes; a slider goes over the whole of its range, stop by stop.
  */
-import type { JobInput } from '../../text/input.js';
+import type { JobInput } from '../../text/yaml-text.js';
 import { make, setText } from '../page/dom.js';
 import { FIELDS, type FieldSpec, type Stops, groupOf, stopNextTo } from './fields.js';
 import { textAt, withText } from './job-edit.js';

@@ -3,7 +3,7 @@
  * the worker behind it; `messages.ts` is what the two say to each other. The rest of the page is the
  * offline one's.
  */
-import { type JobInput, readJobInput } from '../../text/input.js';
+import { type JobInput, readJobInput } from '../../text/yaml-text.js';
 import { type PageData, programLines } from '../data/page-data.js';
 import { pageHtml } from '../data/page-html.js';
 import { App } from '../page/app.js';

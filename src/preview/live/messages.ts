@@ -1,6 +1,6 @@
 /** What the live page and its worker say to each other. */
-import type { JobInput } from '../../text/input.js';
-import type { FileText } from '../../job/machine.js';
+import type { JobInput } from '../../text/yaml-text.js';
+import type { FileText } from '../../job/load.js';
 import type { PageData } from '../data/page-data.js';
 
 /** The job as the server hands it out. */

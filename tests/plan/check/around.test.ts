@@ -4,7 +4,7 @@
  */
 import { describe, expect, it } from 'vitest';
 import { aroundFindings } from '../../../src/plan/check/around.js';
-import type { CheckSetup } from '../../../src/plan/check/setup.js';
+import type { CheckSetup } from '../../../src/plan/start.js';
 import type { Job } from '../../../src/model/job.js';
 import type { CanonicalOp, Pt3 } from '../../../src/model/op.js';
 import { arc, exampleJob, feed, found, rapid } from './ops.js';

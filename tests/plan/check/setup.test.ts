@@ -3,7 +3,7 @@
  * from a hole of 9 mm with a 2.5 mm cutter, and 5 mm teeth.
  */
 import { describe, expect, it } from 'vitest';
-import { setupFor } from '../../../src/plan/check/setup.js';
+import { setupFor } from '../../../src/plan/start.js';
 import { wheelOf } from '../../../src/plan/plan.js';
 import type { Job } from '../../../src/model/job.js';
 import type { CanonicalOp } from '../../../src/model/op.js';

@@ -11,7 +11,7 @@ import { pagesFor } from '../../../src/cli/preview.js';
 import { servePages } from '../../../src/cli/io/preview-server.js';
 import { checkProgram } from '../../../src/plan/check/check.js';
 import { planJob } from '../../../src/plan/plan.js';
-import { readJobInput } from '../../../src/text/input.js';
+import { readJobInput } from '../../../src/text/yaml-text.js';
 import { jobFileText, withText } from '../../../src/preview/live/job-edit.js';
 import { exampleText, thinBarrow } from '../../planned.js';
 import { run } from '../../cli/run.js';
