@@ -2,9 +2,8 @@
 import { describe, expect, it } from 'vitest';
 import { type ReplayReport, type ReplaySetup, replay } from '../../src/cam/stock/replay.js';
 import { slopeOf } from '../../src/cam/stock/replay/motion.js';
-import { MAX_SLANT_DEPTHS } from '../../src/cam/stock/replay/budget.js';
-import { Histories, makeSlabs } from '../../src/cam/stock/slabs.js';
-import { runsBelow, slopeDepths, slopeShares } from '../../src/cam/stock/replay/slope.js';
+import { Histories, MAX_SLANT_DEPTHS, makeSlabs } from '../../src/cam/stock/slabs.js';
+import { runsBelow, slopeDepths, slopeShares } from '../../src/cam/stock/replay/motion.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
