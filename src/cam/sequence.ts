@@ -18,7 +18,6 @@ import { type FinishContour, type FinishPlan, finishContour, planFinish } from '
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
 import { type RoughProcess, chooseRoughProcess, conditionsFor, roughBoundMin } from './process.js';
-import { GapTooTight } from './gap/front.js';
 import { type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
 import { Steps, type TimedAs } from './steps.js';
@@ -115,7 +114,7 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
   });
   const grown = parallel(outline, process.allowanceMm, job);
   refuseIfTooLarge(outline, process.allowanceMm, job);
-  const rough = roughLevel(job, profile, process, blank);
+  const rough = planRoughLevel(job, profile, blank.diameterMm / 2 + blank.centringErrorMm, process);
   const finish = planFinish(job, profile, process, perimeter(outline));
   const field = makeDistanceField(outline);
   const contours = finishContours(job, outline, field, process, finish);
@@ -199,32 +198,6 @@ function checkReach(job: Job, profile: SprocketProfile): void {
       `the hub of ${hub.diameterMm} mm reaches into the tooth gaps, whose root circle is ${profile.rootDiameterMm.toFixed(2)} mm: the cutter runs below the teeth and would cut it`,
       hub.diameterMm,
       profile.rootDiameterMm - 0.2,
-    );
-  }
-}
-
-function roughLevel(
-  job: Job,
-  profile: SprocketProfile,
-  process: RoughProcess,
-  blank: BlankSize,
-): RoughLevel {
-  try {
-    return planRoughLevel(
-      profile,
-      job.sprocket.teeth,
-      job.sprocket.tipRoundingMm,
-      job.cutter.diameterMm / 2,
-      blank.diameterMm / 2 + blank.centringErrorMm,
-      process,
-    );
-  } catch (error) {
-    if (!(error instanceof GapTooTight)) throw error;
-    throw new Refusal(
-      'cutter-too-large',
-      `a ${job.cutter.diameterMm} mm cutter cannot clear this tooth gap inside ${process.maxEngagementDeg.toFixed(0)} deg of engagement: ${error.message}; use a smaller cutter`,
-      job.cutter.diameterMm,
-      null,
     );
   }
 }
