@@ -128,7 +128,7 @@ function blockOf(
 }
 
 /** Highest speed through the corner between two blocks. mm/s */
-export function junctionSpeed(
+function junctionSpeed(
   into: readonly [number, number, number],
   outOf: readonly [number, number, number],
   accelerationMmPerS2: number,

@@ -235,7 +235,8 @@ function reachInside(front: ChainFront, { radiusMm }: RingFront): number {
   if (!inside(0)) return 0;
   // A front is at most this far from the axis inside the ring.
   const stride = Math.max(1e-3, radiusMm / 40);
-  let [lo, hi] = [0, 0];
+  let lo: number;
+  let hi = 0;
   do {
     lo = hi;
     hi = Math.min(farthest, lo + stride);
