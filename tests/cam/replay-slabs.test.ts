@@ -2,8 +2,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { Budget, ReplayLimit } from '../../src/cam/stock/replay/budget.js';
-import { Histories, MAX_DEPTHS, makeSlabs } from '../../src/cam/stock/slabs.js';
+import { Histories, makeSlabs } from '../../src/cam/stock/slabs.js';
 import { runs } from './oracle/runs.js';
+
+/** As many levels as a program may have. */
+const MAX_DEPTHS = 1000;
 
 const bounds = (levels: readonly number[], slants: readonly number[], thickness: number) =>
   makeSlabs(levels, slants, thickness).map((slab) => [slab.topMm, slab.bottomMm]);

@@ -3,9 +3,9 @@ import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
 import { ReplayLimit } from './replay/budget.js';
 
 /** Different depths at which a program may travel level. A plan has 400 at most. */
-export const MAX_DEPTHS = 1000;
+const MAX_DEPTHS = 1000;
 /** Depths between them at which slanted moves end; more are thinned out. */
-export const MAX_SLANT_DEPTHS = 100;
+const MAX_SLANT_DEPTHS = 100;
 
 /** What lies between two depths; inside it the stock is prismatic. */
 export interface SlabDepths {
