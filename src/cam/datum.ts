@@ -14,17 +14,18 @@ import { type SectionHead, type StopKind, headingOf } from '../model/section.js'
 import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
 import { S_PER_MIN } from '../maths/motion.js';
+import type { Pt } from '../model/edges.js';
 import type { Move, Pt3 } from '../model/toolpath.js';
 
-export type DatumKind = 'indicators' | 'feeler' | 'probe';
+type DatumKind = 'indicators' | 'feeler' | 'probe';
 
 export interface DatumPlan {
   readonly kind: DatumKind;
   /** Where the cutter's centre stands while X and while Y is checked: the same for indicators. */
-  readonly checkX: readonly [x: number, y: number];
-  readonly checkY: readonly [x: number, y: number];
+  readonly checkX: Pt;
+  readonly checkY: Pt;
   /** Where it waits before, away from the part. */
-  readonly wait: readonly [x: number, y: number];
+  readonly wait: Pt;
   readonly heightMm: number;
   /** Reading beyond which steps are lost: half a slip of a motor, within sense. mm */
   readonly withinMm: number;
@@ -58,7 +59,7 @@ export function readingWithinMm(fullStepMm: number): number {
  * @param groupSeconds  time of each level group, in order
  * @returns indices of groups after which to go to the reference; never after the last
  */
-export function datumStops(
+function datumStops(
   groupSeconds: readonly number[],
   everyS: number,
 ): { readonly after: readonly number[]; readonly worstS: number } {
@@ -76,47 +77,34 @@ export function datumStops(
   return { after, worstS };
 }
 
+type Reference = Omit<DatumPlan, 'checks' | 'worstAtRiskMin' | 'everyMin'>;
+
 /**
  * The reference of a job.
  * @param reachMm  greatest distance of the cutter's centre from the axis while it works
- * @throws Refusal 'datum-travel' or 'datum-in-the-way'
+ * @throws Refusal 'datum-travel', 'datum-in-the-way' or 'datum-shank'
  */
-function datumReference(
-  job: Job,
-  reachMm: number,
-  clearanceZMm: number,
-): Omit<DatumPlan, 'checks' | 'worstAtRiskMin' | 'everyMin'> {
-  const choice = job.datum ?? null;
+function datumReference(job: Job, reachMm: number, clearanceZMm: number): Reference {
   const { machine, cutter } = job;
-  const step = Math.max(machine.fullStepMm.x, machine.fullStepMm.y);
-  const withinMm = readingWithinMm(step);
-  if (choice === null || choice.pin === null) {
-    const corner = Math.ceil(reachMm + CLEAR_MM);
-    const [x, y] = choice ? [choice.xMm, choice.yMm] : [corner, corner];
-    checkPlace(job, x, y, reachMm);
-    const why = choice
-      ? 'the point that the job names'
-      : `beyond the work by ${CLEAR_MM} mm on X and on Y, so that indicators that stand there are touched only when the spindle comes to be checked`;
-    const at = [x, y] as const;
+  const withinMm = readingWithinMm(Math.max(machine.fullStepMm.x, machine.fullStepMm.y));
+  const corner = Math.ceil(reachMm + CLEAR_MM);
+  const { xMm: x, yMm: y, pin } = job.datum ?? { xMm: corner, yMm: corner, pin: null };
+  checkPlace(job, x, y, reachMm);
+  // From the side of the work, so that a pin is never between the cutter and the part.
+  const before = (mm: number) => [x - mm * Math.sign(x || 1), y - mm * Math.sign(y || 1)] as const;
+  if (pin === null) {
     return {
       kind: 'indicators',
-      checkX: at,
-      checkY: at,
-      wait: [x - APPROACH_MM * Math.sign(x || 1), y - APPROACH_MM * Math.sign(y || 1)],
+      checkX: [x, y],
+      checkY: [x, y],
+      wait: before(APPROACH_MM),
       heightMm: clearanceZMm,
       withinMm,
-      why,
+      why: job.datum
+        ? 'the point that the job names'
+        : `beyond the work by ${CLEAR_MM} mm on X and on Y, so that indicators that stand there are touched only when the spindle comes to be checked`,
     };
   }
-  const { xMm, yMm, pin } = choice;
-  checkPlace(job, xMm, yMm, reachMm);
-  const kind = job.controller.probe ? 'probe' : 'feeler';
-  // The shank, not the flutes: they stand at any angle and are not round.
-  const shankMm = cutter.shankDiameterMm / 2;
-  const gap = pin.diameterMm / 2 + shankMm + (kind === 'feeler' ? FEELER_MM : 0);
-  // From the side of the work, so that the pin is never between the cutter and the part.
-  const [sx, sy] = [Math.sign(xMm || 1), Math.sign(yMm || 1)];
-  const away = pin.diameterMm / 2 + shankMm + APPROACH_MM;
   const shows = cutter.stickOutMm - cutter.fluteLengthMm;
   if (shows < BESIDE_MM + 1) {
     throw new Refusal(
@@ -126,12 +114,17 @@ function datumReference(
       BESIDE_MM + 1,
     );
   }
-  checkPlace(job, xMm - sx * away, yMm - sy * away, reachMm);
+  const kind = job.controller.probe ? 'probe' : 'feeler';
+  // The shank, not the flutes: they stand at any angle and are not round.
+  const touchMm = pin.diameterMm / 2 + cutter.shankDiameterMm / 2;
+  const beside = before(touchMm + (kind === 'feeler' ? FEELER_MM : 0));
+  const wait = before(touchMm + APPROACH_MM);
+  checkPlace(job, ...wait, reachMm);
   return {
     kind,
-    checkX: [xMm - sx * gap, yMm],
-    checkY: [xMm, yMm - sy * gap],
-    wait: [xMm - sx * away, yMm - sy * away],
+    checkX: [beside[0], y],
+    checkY: [x, beside[1]],
+    wait,
     heightMm: pin.topMm - BESIDE_MM - cutter.fluteLengthMm,
     withinMm,
     why: 'the pin that the job names, touched by the shank on the side of the work',
@@ -164,8 +157,6 @@ function checkPlace(job: Job, x: number, y: number, reachMm: number): void {
   }
 }
 
-type Reference = ReturnType<typeof datumReference>;
-
 /**
  * A visit to the reference, from and to the clearance height, with the spindle still throughout.
  * @param head  the section of the visit: the setting, where indicators are set, or a check
@@ -175,58 +166,59 @@ export function datumVisit(
   head: SectionHead,
   clearanceZMm: number,
 ): readonly Move[] {
+  const { kind, checkX, checkY, wait, heightMm } = ref;
   const moves: Move[] = [];
-  const [wx, wy] = ref.wait;
-  const to = (p: Pt3): void => {
-    moves.push({ kind: 'line', to: p, feedMmPerMin: APPROACH_FEED, role: 'air' });
+  const at = ([x, y]: Pt): Pt3 => [x, y, heightMm];
+  const to = (p: Pt): void => {
+    moves.push({ kind: 'line', to: at(p), feedMmPerMin: APPROACH_FEED, role: 'air' });
   };
   const stop = (message: string, why: StopKind = 'datum-read'): void => {
     moves.push({ kind: 'stop', why, message, spindleStays: true });
   };
   const title = headingOf(head);
   const setting = head.kind === 'datum-setting';
-  moves.push({ kind: 'section', head });
-  moves.push({ kind: 'rapid', to: [wx, wy, clearanceZMm] });
-  stop(`DATUM: SPINDLE STANDS STILL, ${READY[ref.kind]}: THEN CONTINUE`, 'datum-wait');
-  if (ref.heightMm !== clearanceZMm) to([wx, wy, ref.heightMm]);
+  const over: Move = { kind: 'rapid', to: [...wait, clearanceZMm] };
+  moves.push({ kind: 'section', head }, over);
+  stop(`DATUM: SPINDLE STANDS STILL, ${READY[kind]}: THEN CONTINUE`, 'datum-wait');
+  if (heightMm !== clearanceZMm) to(wait);
   const within = ref.withinMm.toFixed(2);
   const lost = `IF NOT, STEPS ARE LOST: END HERE, NOTE ${title}`;
-  if (ref.kind === 'indicators') {
-    to([ref.checkX[0], ref.checkX[1], ref.heightMm]);
+  const touch = (axis: 'X' | 'Y', place: Pt): void => {
+    const [k, before]: [0 | 1, Pt] =
+      axis === 'X' ? [0, [wait[0], place[1]]] : [1, [place[0], wait[1]]];
+    const say = (what: string) =>
+      stop(`${title}: ${axis}${what} WITHIN ${within}. ${setting ? PIN_MOVED : lost}`);
+    to(before);
+    if (kind === 'feeler') {
+      to(place);
+      say(`: A ${FEELER_MM.toFixed(2)} MM FEELER MUST JUST SLIDE BETWEEN SHANK AND PIN,`);
+    } else {
+      // Without contact on the way the control goes into alarm; where it came is read off.
+      const past = (mm: number): Pt => {
+        const along = place[k] + Math.sign(place[k] - before[k]) * mm;
+        return k === 0 ? [along, place[1]] : [place[0], along];
+      };
+      to(past(-PROBE_FROM_MM));
+      moves.push({ kind: 'probe', to: at(past(PROBE_PAST_MM)), feedMmPerMin: PROBE_FEED });
+      say(` ON THE DISPLAY MUST READ ${place[k].toFixed(2)}`);
+    }
+    to(before);
+    to(wait);
+  };
+  if (kind === 'indicators') {
+    to(checkX);
     stop(
       setting
         ? 'DATUM SETTING: SET BOTH INDICATORS TO 0.00 ON THE SPINDLE NOSE'
         : `${title}: X AND Y INDICATORS MUST READ 0.00 WITHIN ${within}. ${lost}`,
     );
+    to(wait);
   } else {
-    for (const axis of ['X', 'Y'] as const) {
-      const [x, y] = axis === 'X' ? ref.checkX : ref.checkY;
-      const before = axis === 'X' ? ([wx, y] as const) : ([x, wy] as const);
-      to([before[0], before[1], ref.heightMm]);
-      if (ref.kind === 'feeler') {
-        to([x, y, ref.heightMm]);
-        stop(
-          `${title}: ${axis}: A ${FEELER_MM.toFixed(2)} MM FEELER MUST JUST SLIDE BETWEEN SHANK AND PIN, WITHIN ${within}. ${setting ? PIN_MOVED : lost}`,
-        );
-      } else {
-        // Without contact on the way the control goes into alarm; where it came is read off.
-        const unit = axis === 'X' ? Math.sign(x - before[0]) : Math.sign(y - before[1]);
-        const near = (d: number): Pt3 =>
-          axis === 'X' ? [x + unit * d, y, ref.heightMm] : [x, y + unit * d, ref.heightMm];
-        to(near(-PROBE_FROM_MM));
-        moves.push({ kind: 'probe', to: near(PROBE_PAST_MM), feedMmPerMin: PROBE_FEED });
-        const reading = (axis === 'X' ? x : y).toFixed(2);
-        stop(
-          `${title}: ${axis} ON THE DISPLAY MUST READ ${reading} WITHIN ${within}. ${setting ? PIN_MOVED : lost}`,
-        );
-      }
-      to([before[0], before[1], ref.heightMm]);
-      to([wx, wy, ref.heightMm]);
-    }
+    touch('X', checkX);
+    touch('Y', checkY);
   }
-  if (ref.kind === 'indicators') to([wx, wy, ref.heightMm]);
-  if (ref.heightMm !== clearanceZMm) moves.push({ kind: 'rapid', to: [wx, wy, clearanceZMm] });
-  if (ref.kind === 'probe') stop(`${title}: TAKE THE PROBE WIRE OFF THE CUTTER`, 'probe-off');
+  if (heightMm !== clearanceZMm) moves.push(over);
+  if (kind === 'probe') stop(`${title}: TAKE THE PROBE WIRE OFF THE CUTTER`, 'probe-off');
   return moves;
 }
 
@@ -246,8 +238,9 @@ const READY: Readonly<Record<DatumKind, string>> = {
 /** Where visits go among the levels of a job. */
 export interface DatumSchedule {
   readonly plan: DatumPlan;
-  /** Moves of a visit. */
-  readonly visit: (head: SectionHead) => readonly Move[];
+  /** Moves of the visit at the start, and of the next check. */
+  readonly setting: readonly Move[];
+  readonly nextCheck: () => readonly Move[];
   readonly afterRough: ReadonlySet<number>;
   readonly afterFinish: ReadonlySet<number>;
 }
@@ -264,8 +257,8 @@ export function datumSchedule(
   roughS: readonly number[],
   finishS: readonly number[],
 ): DatumSchedule | null {
-  const everyMin = job.checkEveryMin ?? null;
-  if (everyMin === null) return null;
+  const everyMin = job.checkEveryMin;
+  if (everyMin === null || everyMin === undefined) return null;
   const ref = datumReference(job, reachMm, clearanceZMm);
   const rough = datumStops(roughS, S_PER_MIN * everyMin);
   const finish = datumStops(finishS, S_PER_MIN * everyMin);
@@ -275,9 +268,12 @@ export function datumSchedule(
     checks: rough.after.length + 1 + finish.after.length,
     worstAtRiskMin: Math.max(rough.worstS, finish.worstS) / S_PER_MIN,
   };
+  let level = 0;
+  const visit = (head: SectionHead): readonly Move[] => datumVisit(ref, head, clearanceZMm);
   return {
     plan,
-    visit: (head) => datumVisit(ref, head, clearanceZMm),
+    setting: visit({ kind: 'datum-setting' }),
+    nextCheck: () => visit({ kind: 'datum-check', level: ++level, levels: plan.checks }),
     afterRough: new Set(rough.after),
     afterFinish: new Set(finish.after),
   };

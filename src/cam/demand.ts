@@ -8,6 +8,7 @@ import { thrustAtN } from '../machines/bear/thrust.js';
 import type { Machine } from '../model/machine.js';
 import type { CanonicalOp } from '../model/op.js';
 import type { OpLoads } from './stock/replay.js';
+import { isMotion } from './stock/replay/motion.js';
 import { motionTimes } from './timing.js';
 import type { Move } from '../model/toolpath.js';
 
@@ -82,7 +83,7 @@ function axisParts(op: CanonicalOp): { x: number; y: number } | null {
     }
     return { x, y };
   }
-  if (op.op !== 'rapid' && op.op !== 'feed' && op.op !== 'arc' && op.op !== 'probe') return null;
+  if (!isMotion(op)) return null;
   const d = [0, 1, 2].map((k) => op.to[k]! - op.from[k]!) as [number, number, number];
   const length = Math.hypot(...d);
   if (length < NO_LENGTH_MM) return null;
@@ -91,8 +92,7 @@ function axisParts(op: CanonicalOp): { x: number; y: number } | null {
 
 /** Seconds of each operation, with the acceleration of the machine. */
 function opSeconds(ops: readonly CanonicalOp[], machine: Machine): Float64Array {
-  const first = ops.find((op) => 'from' in op);
-  const start = first && 'from' in first ? first.from : ([0, 0, 0] as const);
+  const start = ops.find(isMotion)?.from ?? [0, 0, 0];
   const { secondsOf } = motionTimes(start, ops.map(asMove), machine);
   ops.forEach((op, i) => {
     if (op.op === 'dwell') secondsOf[i] = op.seconds;
@@ -102,27 +102,16 @@ function opSeconds(ops: readonly CanonicalOp[], machine: Machine): Float64Array 
 
 /** The move that takes as long as an operation. What ends at rest is a stop. */
 function asMove(op: CanonicalOp): Move {
-  switch (op.op) {
-    case 'rapid':
-      return { kind: 'rapid', to: op.to };
-    case 'probe':
-      return { kind: 'line', to: op.to, feedMmPerMin: op.feedMmPerMin, role: 'air' };
-    case 'feed':
-      return { kind: 'line', to: op.to, feedMmPerMin: op.feedMmPerMin, role: 'cut' };
-    case 'arc': {
-      const { to, feedMmPerMin, ccw } = op;
-      if (op.plane !== 'xy') return { kind: 'line', to, feedMmPerMin, role: 'cut' };
-      return { kind: 'arc', to, c: op.center, ccw, feedMmPerMin, role: 'cut' };
-    }
-    case 'dwell':
-    case 'stop':
-    case 'spindle':
-    case 'end':
-      return { kind: 'stop', message: '' };
-    default:
-      return { kind: 'note', text: '' };
+  if (op.op === 'rapid') return { kind: 'rapid', to: op.to };
+  if (op.op === 'arc' && op.plane === 'xy') {
+    const { to, feedMmPerMin, ccw } = op;
+    return { kind: 'arc', to, c: op.center, ccw, feedMmPerMin, role: 'cut' };
   }
+  if (isMotion(op)) return { kind: 'line', to: op.to, feedMmPerMin: op.feedMmPerMin, role: 'cut' };
+  return REST.has(op.op) ? { kind: 'stop', message: '' } : { kind: 'note', text: '' };
 }
+
+const REST: ReadonlySet<CanonicalOp['op']> = new Set(['dwell', 'stop', 'spindle', 'end']);
 
 /** Seconds at each load over the operations from `first` to `last`, both included. */
 export function demandLoads(demands: OpDemands, first: number, last: number): AxisLoads {

@@ -41,6 +41,8 @@ export interface Reach {
   readonly atStations: Float64Array;
   /** Top between each station and the next: up from the one, down to the other. */
   readonly between: Float64Array;
+  /** Seconds from each station to the next at these speeds, by their mean. */
+  readonly seconds: Float64Array;
 }
 
 /**
@@ -58,11 +60,13 @@ export function reachable(feeds: ArrayLike<number>, spacingMm: number, limits: R
   v[n - 1] = Math.min(v[n - 1]!, limits.exitMmPerMin);
   for (let k = n - 2; k >= 0; k--) v[k] = Math.min(v[k]!, speedAfter(v[k + 1]!, gain));
   const between = new Float64Array(Math.max(0, n - 1));
+  const seconds = new Float64Array(between.length);
   for (let k = 0; k + 1 < n; k++) {
-    const top = topBetween(v[k]!, v[k + 1]!, gain);
-    between[k] = Math.min(feeds[k]!, feeds[k + 1]!, top);
+    const top = Math.min(feeds[k]!, feeds[k + 1]!, topBetween(v[k]!, v[k + 1]!, gain));
+    between[k] = top;
+    seconds[k] = secondsAtFeed(spacingMm, (v[k]! + 2 * top + v[k + 1]!) / 4);
   }
-  return { atStations: v, between };
+  return { atStations: v, between, seconds };
 }
 
 /** Feed of a run over the stations from one to another: the least allowed, and no more than the
@@ -98,14 +102,12 @@ export function feedRuns(
   const from = new Int32Array(n);
   cost[0] = 0;
   const atFeed = (feed: number): number => secondsAtFeed(spacingMm, feed);
-  // Seconds that the machine needs from each station to the next whatever the feed, and where that
-  // is more than the feeds there ask for.
-  const slowS = new Float64Array(n - 1);
+  // Where the machine needs more seconds to the next station than the feeds there ask for.
+  const slowS = reach?.seconds ?? new Float64Array(n - 1);
   const slow: number[] = [];
-  for (let k = 0; reach && k < n - 1; k++) {
-    slowS[k] = secondsFrom(reach, k, spacingMm);
-    if (slowS[k]! > atFeed(Math.min(feeds[k]!, feeds[k + 1]!)) * SLOWER) slow.push(k);
-  }
+  slowS.forEach((s, k) => {
+    if (s > atFeed(Math.min(feeds[k]!, feeds[k + 1]!)) * SLOWER) slow.push(k);
+  });
   for (let end = 1; end < n; end++) {
     let least = feeds[end]!;
     let seconds = 0;
@@ -132,10 +134,4 @@ export function feedRuns(
     runs.push({ from: start, to: end, feedMmPerMin: feedOver(feeds, reach, start, end) });
   }
   return runs.reverse();
-}
-
-/** Seconds from a station to the next at the highest speeds, by their mean. */
-export function secondsFrom(reach: Reach, k: number, spacingMm: number): number {
-  const { atStations, between } = reach;
-  return secondsAtFeed(spacingMm, (atStations[k]! + 2 * between[k]! + atStations[k + 1]!) / 4);
 }

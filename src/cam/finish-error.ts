@@ -47,7 +47,7 @@ export interface FinishPass {
 const ERROR_HALVINGS = 18;
 
 /** Pushed-off distance of one pass. mm */
-export function passError(setting: FinishSetting, offsetMm: number, stockMm: number): FinishPass {
+function passError(setting: FinishSetting, offsetMm: number, stockMm: number): FinishPass {
   const r = setting.cutterRadiusMm;
   const wall = setting.seatRadiusMm - offsetMm;
   const depth = stockMm - offsetMm;

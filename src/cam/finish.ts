@@ -11,8 +11,17 @@ import {
   cutterComplianceMmPerN,
   wallCompliance,
 } from '../machines/bear/wall-shift.js';
+import { feedTable } from '../machines/load/load.js';
+import type { Cutter, Machine } from '../model/machine.js';
 import type { DistanceField } from '../profile/geometry/distance-field.js';
-import { edgeLength, pointAt, rotatePt, splitEdge, tangentAt } from '../profile/geometry/edge.js';
+import {
+  edgeLength,
+  mapEdge,
+  pointAt,
+  rotatePt,
+  splitEdge,
+  tangentAt,
+} from '../profile/geometry/edge.js';
 import type { Edge, Loop, Pt } from '../model/edges.js';
 import { reverseLoop } from '../profile/geometry/loop.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
@@ -135,36 +144,24 @@ function remediesFor(
   levels: number,
   passes: readonly FinishPass[],
 ): { text: string; errorMm: number }[] {
-  const offsets = passes.map((p) => p.offsetMm);
-  const errorWith = (soft: WallCompliance): number | null => {
-    const setting = settingFor(levels, soft);
-    const plan = passPlans(setting).find(
-      (p) => p.length === offsets.length && p[0]!.offsetMm === offsets[0],
-    );
-    return plan ? plan[plan.length - 1]!.errorMm : null;
-  };
-  const remedies: { text: string; errorMm: number }[] = [];
-  const add = (text: string, soft: WallCompliance): void => {
-    const errorMm = errorWith(soft);
-    if (errorMm !== null) remedies.push({ text, errorMm });
-  };
-  const shorter = Math.max(0.6 * job.cutter.stickOutMm, job.cutter.fluteLengthMm);
-  if (shorter < job.cutter.stickOutMm - 0.5) {
-    add(
-      `a stick-out of ${shorter.toFixed(0)} mm`,
-      wallCompliance(job.machine, { ...job.cutter, stickOutMm: shorter }, process.spindleRpm),
-    );
+  const { cutter, machine } = job;
+  const shorter = Math.max(0.6 * cutter.stickOutMm, cutter.fluteLengthMm);
+  const { x, y, z } = machine.stiffnessNPerMm;
+  const stiff: Machine = { ...machine, stiffnessNPerMm: { x: 2 * x, y: 2 * y, z } };
+  const changed: [text: string, machine: Machine, cutter: Cutter][] = [
+    ['a machine twice as stiff', stiff, cutter],
+  ];
+  if (shorter < cutter.stickOutMm - 0.5) {
+    const text = `a stick-out of ${shorter.toFixed(0)} mm`;
+    changed.unshift([text, machine, { ...cutter, stickOutMm: shorter }]);
   }
-  const k = job.machine.stiffnessNPerMm;
-  add(
-    'a machine twice as stiff',
-    wallCompliance(
-      { ...job.machine, stiffnessNPerMm: { x: 2 * k.x, y: 2 * k.y, z: k.z } },
-      job.cutter,
-      process.spindleRpm,
-    ),
-  );
-  return remedies;
+  return changed.flatMap(([text, machine, cutter]) => {
+    const soft = wallCompliance(machine, cutter, process.spindleRpm);
+    const plan = passPlans(settingFor(levels, soft)).find(
+      (p) => p.length === passes.length && p[0]!.offsetMm === passes[0]!.offsetMm,
+    );
+    return plan ? [{ text, errorMm: plan.at(-1)!.errorMm }] : [];
+  });
 }
 
 /** Planar moves of one pass, from and back to `home` in air. */
@@ -180,106 +177,100 @@ const OVERLAP_MM = 0.3;
 const STATION_MM = 0.12;
 const FEED_RUN = { pricePerRunS: 0.015, minRunMm: 0.5 };
 
-/** The path of the cutter's centre: parallel curve of the outline, clockwise from mid-tip. */
-export function finishPath(outline: Loop, distanceMm: number, teeth: number): Loop {
-  return reverseLoop(parallelCurve(outline, distanceMm, teeth));
-}
+/** Highest feed at a place of the path, by heading. */
+type FeedAt = (q: Pt, heading: Pt) => number;
 
 /**
- * One finishing pass round the wheel.
- * @param field      signed distance to the outline
- * @param offsetMm   distance that the pass is set off the outline
- * @param stockMm    stock over the outline before the pass
+ * The finishing passes, each once round the wheel.
+ * @param field  signed distance to the outline
  */
-export function finishContour(
+export function finishContours(
+  job: Job,
   outline: Loop,
-  teeth: number,
   field: DistanceField,
-  cutterRadiusMm: number,
-  offsetMm: number,
-  stockMm: number,
-  feed: (phiRad: number) => number,
+  process: RoughProcess,
+  finish: FinishPlan,
+): FinishContour[] {
+  const { teeth } = job.sprocket;
+  const r = job.cutter.diameterMm / 2;
+  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), process);
+  return finish.passes.map(({ offsetMm, stockBeforeMm }) => {
+    const path = reverseLoop(parallelCurve(outline, r + offsetMm, teeth));
+    const feedAt: FeedAt = (q, heading) =>
+      feed(stockBeforeMm <= offsetMm ? 0 : rimAhead(field, q, heading, r, stockBeforeMm));
+    return finishContour(path, teeth, feedAt, process.linkFeedMmPerMin);
+  });
+}
+
+/** @param path  of the cutter's centre, clockwise from mid-tip */
+function finishContour(
+  path: Loop,
+  teeth: number,
+  feedAt: FeedAt,
   linkFeedMmPerMin: number,
 ): FinishContour {
-  const path = finishPath(outline, cutterRadiusMm + offsetMm, teeth);
   const perTooth = path.length / teeth;
-  const tooth = path.slice(0, perTooth);
   const wholeTeeth = Number.isInteger(perTooth);
-  const source = wholeTeeth ? tooth : path;
-  const runs: { edge: Edge; feed: number }[] = [];
-  for (const edge of source) {
-    runs.push(...edgeRuns(edge, field, cutterRadiusMm, offsetMm, stockMm, feed));
-  }
+  const source = wholeTeeth ? path.slice(0, perTooth) : path;
+  const runs = source.flatMap((edge) => edgeRuns(edge, feedAt));
   const first = path[0]!;
   const startPt = first.a;
   const heading = tangentAt(first, 0);
-  // Left of the travel is away from the part.
-  const left: Pt = [-heading[1], heading[0]];
-  const c: Pt = [startPt[0] + LEAD_RADIUS_MM * left[0], startPt[1] + LEAD_RADIUS_MM * left[1]];
+  const c = besideEnd(first, 0);
   const from = rotatePt(startPt, -LEAD_SWEEP_RAD, c);
   const firstFeed = runs[0]!.feed;
   // On the way in the cutter leans towards the part and meets more of the rim than on the path.
   let leadFeed = firstFeed;
   for (let i = 0; i <= LEAD_STATIONS; i++) {
-    const q = rotatePt(startPt, (-LEAD_SWEEP_RAD * i) / LEAD_STATIONS, c);
-    const t = rotatePt(heading, (-LEAD_SWEEP_RAD * i) / LEAD_STATIONS);
-    leadFeed = Math.min(leadFeed, feed(rimAhead(field, q, t, cutterRadiusMm, offsetMm, stockMm)));
+    const turn = (-LEAD_SWEEP_RAD * i) / LEAD_STATIONS;
+    leadFeed = Math.min(leadFeed, feedAt(rotatePt(startPt, turn, c), rotatePt(heading, turn)));
   }
-  const pen = new Pen(from);
-  pen.sweep(c, LEAD_SWEEP_RAD, leadFeed, 'lead').snap(startPt);
-  const turns = wholeTeeth ? teeth : 1;
-  for (let i = 0; i < turns; i++) {
+  const pen = new Pen(from).sweep(c, LEAD_SWEEP_RAD, leadFeed, 'lead').snap(startPt);
+  for (let i = 0; i < (wholeTeeth ? teeth : 1); i++) {
     const turn = (-TURN_RAD * i) / teeth;
-    for (const { edge, feed: f } of runs) {
-      const to = rotatePt(edge.b, turn);
-      if (edge.kind === 'line') pen.line(to, f, 'finish');
-      else pen.arc(to, rotatePt(edge.c, turn), edge.ccw, f, 'finish');
+    for (const { edge, feed } of runs) {
+      pen.edge(
+        mapEdge(edge, (p) => rotatePt(p, turn)),
+        feed,
+        'finish',
+      );
     }
   }
   pen.snap(startPt);
   // Over the start again for a little, then off to the left.
   const overlap = Math.min(OVERLAP_MM, 0.9 * edgeLength(first));
   const [over] = splitEdge(first, overlap / edgeLength(first));
-  if (over.kind === 'line') pen.line(over.b, firstFeed, 'finish');
-  else pen.arc(over.b, over.c, over.ccw, firstFeed, 'finish');
-  const out = tangentAt(over, 1);
-  const outLeft: Pt = [-out[1], out[0]];
-  const oc: Pt = [over.b[0] + LEAD_RADIUS_MM * outLeft[0], over.b[1] + LEAD_RADIUS_MM * outLeft[1]];
-  pen.sweep(oc, LEAD_SWEEP_RAD, linkFeedMmPerMin, 'lead');
+  pen.edge(over, firstFeed, 'finish');
+  pen.sweep(besideEnd(over, 1), LEAD_SWEEP_RAD, linkFeedMmPerMin, 'lead');
   return { start: from, moves: pen.moves };
 }
 
-function edgeRuns(
-  edge: Edge,
-  field: DistanceField,
-  r: number,
-  offsetMm: number,
-  stockMm: number,
-  feed: (phiRad: number) => number,
-): { edge: Edge; feed: number }[] {
+/** Centre of a lead to the start (0) or from the end (1) of an edge: left of the travel, which is
+ *  away from the part. */
+function besideEnd(edge: Edge, end: 0 | 1): Pt {
+  const [x, y] = end === 0 ? edge.a : edge.b;
+  const [tx, ty] = tangentAt(edge, end);
+  return [x - LEAD_RADIUS_MM * ty, y + LEAD_RADIUS_MM * tx];
+}
+
+/** An edge in parts of one feed each. */
+function edgeRuns(edge: Edge, feedAt: FeedAt): { edge: Edge; feed: number }[] {
   const length = edgeLength(edge);
   const n = Math.max(2, Math.ceil(length / STATION_MM) + 1);
-  const feeds = new Float64Array(n);
-  for (let i = 0; i < n; i++) {
+  const feeds = Float64Array.from({ length: n }, (_, i) => {
     const t = i / (n - 1);
-    feeds[i] = feed(rimAhead(field, pointAt(edge, t), tangentAt(edge, t), r, offsetMm, stockMm));
-  }
-  const pieces = feedRuns(feeds, length / (n - 1), FEED_RUN);
-  const result: { edge: Edge; feed: number }[] = [];
+    return feedAt(pointAt(edge, t), tangentAt(edge, t));
+  });
   let rest = edge;
   let done = 0;
-  for (const piece of pieces) {
-    const end = piece.to / (n - 1);
-    if (end >= 1 - TINY) {
-      result.push({ edge: rest, feed: piece.feedMmPerMin });
-      break;
-    }
+  return feedRuns(feeds, length / (n - 1), FEED_RUN).map(({ to, feedMmPerMin: feed }) => {
+    const end = to / (n - 1);
+    if (end >= 1 - TINY) return { edge: rest, feed };
     const [head, tail] = splitEdge(rest, (end - done) / (1 - done));
-    result.push({ edge: head, feed: piece.feedMmPerMin });
     rest = tail;
     done = end;
-  }
-  return result;
+    return { edge: head, feed };
+  });
 }
 
 /** Places round the leading half of the rim that are looked at, 5 degrees apart: stock of even
@@ -294,15 +285,7 @@ const SCALLOP_MARGIN_RAD = radFromDeg(2);
  * Greatest rim angle, from the wall normal towards travel, that is nearer to the outline than the
  * stock reaches. Found by stepping round the leading half of the rim and bisecting.
  */
-function rimAhead(
-  field: DistanceField,
-  q: Pt,
-  heading: Pt,
-  r: number,
-  offsetMm: number,
-  stockMm: number,
-): number {
-  if (stockMm <= offsetMm) return 0;
+function rimAhead(field: DistanceField, q: Pt, heading: Pt, r: number, stockMm: number): number {
   const normal: Pt = [heading[1], -heading[0]];
   const inStock = (t: number): boolean => {
     const c = r * Math.cos(t);

@@ -1,41 +1,25 @@
 /** Moves of one level, in the plane: what a level repeats at every depth. */
 import { polar, rotatePt } from '../profile/geometry/edge.js';
-import type { Pt } from '../model/edges.js';
+import type { Edge, Pt } from '../model/edges.js';
 import type { Move, MoveRole } from '../model/toolpath.js';
-import { TURN_RAD } from '../maths/angle.js';
+import { TURN_RAD, wrapRad } from '../maths/angle.js';
 import { OUTPUT_STEP_MM, PLACE_TOL_MM } from '../maths/tolerance.js';
 import { norm2 } from '../maths/norm.js';
 
-export type PlanarMove =
-  | {
-      readonly kind: 'line';
-      readonly to: Pt;
-      readonly feedMmPerMin: number;
-      readonly role: MoveRole;
-    }
-  | {
-      readonly kind: 'arc';
-      readonly to: Pt;
-      readonly c: Pt;
-      readonly ccw: boolean;
-      readonly feedMmPerMin: number;
-      readonly role: MoveRole;
-    };
+type InPlane<M> = M extends Move ? Omit<M, 'to'> & { readonly to: Pt } : never;
+
+/** A line or an arc at one depth. */
+export type PlanarMove = InPlane<Extract<Move, { kind: 'line' | 'arc' }>>;
 
 /** Moves shorter than this are left out. mm, absolute: half the output step, so that nothing is
  *  left out that the text could show. */
 const NO_MOVE_MM = OUTPUT_STEP_MM / 2;
 
+/** A shorter way round is none. mm: two output steps. */
+const LEAST_TRAVEL_MM = 2 * OUTPUT_STEP_MM;
+
 /** Most that arcs are joined to: an end must not come near its start. rad */
 const MOST_SWEEP = 0.95 * Math.PI;
-
-/** Angle turned about c from one point to another. rad, 0 to a full turn */
-function sweepAbout(c: Pt, from: Pt, to: Pt, ccw: boolean): number {
-  const a = Math.atan2(from[1] - c[1], from[0] - c[0]);
-  const b = Math.atan2(to[1] - c[1], to[0] - c[0]);
-  const turn = ccw ? b - a : a - b;
-  return turn < 0 ? turn + TURN_RAD : turn;
-}
 
 /** Collects planar moves and knows where it stands. */
 export class Pen {
@@ -76,7 +60,31 @@ export class Pen {
     const from = this.moves.at(-2)?.to ?? this.start;
     const radius = norm2(to[0] - c[0], to[1] - c[1]);
     if (Math.abs(norm2(from[0] - c[0], from[1] - c[1]) - radius) > PLACE_TOL_MM) return false;
-    return sweepAbout(c, from, this.at, arc.ccw) + sweepAbout(c, this.at, to, arc.ccw) < MOST_SWEEP;
+    const angle = (p: Pt): number => Math.atan2(p[1] - c[1], p[0] - c[0]);
+    const turn = (a: Pt, b: Pt): number =>
+      wrapRad(arc.ccw ? angle(b) - angle(a) : angle(a) - angle(b));
+    return turn(from, this.at) + turn(this.at, to) < MOST_SWEEP;
+  }
+
+  /** Along an edge that begins where the pen is. */
+  edge(edge: Edge, feedMmPerMin: number, role: MoveRole): this {
+    return edge.kind === 'line'
+      ? this.line(edge.b, feedMmPerMin, role)
+      : this.arc(edge.b, edge.c, edge.ccw, feedMmPerMin, role);
+  }
+
+  lines(points: readonly Pt[], feedMmPerMin: number, role: MoveRole): this {
+    for (const to of points) this.line(to, feedMmPerMin, role);
+    return this;
+  }
+
+  /** Link along the circle about the origin, the short way. */
+  travel(to: Pt, feedMmPerMin: number): this {
+    let sweep = Math.atan2(to[1], to[0]) - Math.atan2(this.at[1], this.at[0]);
+    if (sweep > Math.PI) sweep -= TURN_RAD;
+    if (sweep < -Math.PI) sweep += TURN_RAD;
+    if (norm2(to[0], to[1]) * Math.abs(sweep) < LEAST_TRAVEL_MM) return this;
+    return this.sweep([0, 0], sweep, feedMmPerMin, 'link').snap(to);
   }
 
   /** Arc about c through a signed sweep, in pieces of at most half a turn. */

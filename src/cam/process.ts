@@ -128,9 +128,8 @@ function pullInMm(
   const peak = Math.max(0, ft * (Math.sin(t) - radialRatio(h) * Math.cos(t)));
   const cut = peakForce(cond, feedMmPerMin, [{ fromRad: 0, toRad: phiRad }], undefined, false);
   const mean = Math.max(0, -cut.meanNormalN);
-  return (
-    mean * soft.meanMmPerN + Math.max(0, peak - mean) * soft.swingMmPerN + peak * soft.toolMmPerN
-  );
+  const swing = Math.max(0, peak - mean);
+  return mean * soft.meanMmPerN + swing * soft.swingMmPerN + peak * soft.toolMmPerN;
 }
 
 /** Most of a pass's length that may go on reaching its feed and on braking from it, as a share. */
@@ -173,14 +172,12 @@ const AT_CAP = 0.999;
 const MAX_PLUNGE_MM_PER_MIN = 300;
 
 /** What a split into levels is weighed by. */
-interface Weighing {
+interface Weighing extends Pick<CutLimits, 'maxStepdownMm' | 'maxEngagementRad'> {
   readonly job: Job;
   readonly size: GapSize;
   readonly depthMm: number;
   readonly spindleRpm: number;
   readonly feedLimits: ReturnType<typeof feedLimitsOf>;
-  readonly maxStepdownMm: number;
-  readonly maxEngagementRad: number;
   readonly planEngagementRad: number;
   readonly direction: RoughDirection;
   readonly soft: WallCompliance;
@@ -214,6 +211,7 @@ interface Split {
  */
 export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
   const { machine, material, cutter } = job;
+  const { rapidMmPerMin: rapid } = machine;
   const spindle = chooseSpindleRpm(machine, material, cutter);
   const spindleRpm = job.limits.spindleRpm ?? usefulRpm(job, spindle.rpm, size);
   const limits = limitsOf(job);
@@ -224,13 +222,12 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
     job.limits.roughing ?? (material.group === 'stainless' ? 'climb' : 'both-ways');
   const depthMm = size.thicknessMm + OVERRUN_MM;
   const best = quickestSplit({
+    ...limits,
     job,
     size,
     depthMm,
     spindleRpm,
     feedLimits,
-    maxStepdownMm: limits.maxStepdownMm,
-    maxEngagementRad: limits.maxEngagementRad,
     planEngagementRad,
     direction,
     soft: wallCompliance(machine, cutter, spindleRpm),
@@ -249,12 +246,8 @@ export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
     allowanceMm: best.allowanceMm,
     roughDeflectionMm: best.pushedMm,
     conditions,
-    linkFeedMmPerMin: Math.min(
-      machine.maxFeedMmPerMin,
-      machine.rapidMmPerMin.x,
-      machine.rapidMmPerMin.y,
-    ),
-    plungeFeedMmPerMin: Math.min(MAX_PLUNGE_MM_PER_MIN, machine.rapidMmPerMin.z / 2),
+    linkFeedMmPerMin: Math.min(machine.maxFeedMmPerMin, rapid.x, rapid.y),
+    plungeFeedMmPerMin: Math.min(MAX_PLUNGE_MM_PER_MIN, rapid.z / 2),
     accelerationMmPerS2: levelAcceleration(machine),
     feed: feedTable(conditions, feedLimits),
   };
@@ -326,27 +319,24 @@ function splitInto(of: Weighing, levels: number): Split {
     backlashMm + OVERTRAVEL_MM,
     pulledMm + PULL_MARGIN_MM,
   );
-  const r = cutter.diameterMm / 2;
+  const [r, seat] = [cutter.diameterMm / 2, size.seatRadiusMm];
   return {
     levels,
     hMaxMm: choice.hMaxMm,
     atCap: choice.limitedBy === 'chip',
     allowanceMm,
     pushedMm,
-    finishRad:
-      size.seatRadiusMm > r
-        ? engagementConcaveRad(allowanceMm + pushedMm, r, size.seatRadiusMm)
-        : Math.PI,
+    finishRad: seat > r ? engagementConcaveRad(allowanceMm + pushedMm, r, seat) : Math.PI,
     timeS: levels * levelTimeS(job, size, feed, planEngagementRad),
   };
 }
 
 function chipRubs({ job, feedLimits }: Weighing, chipSeenMm: number): Refusal {
   const floorMm = feedLimits.chipFloorMm;
-  const refuseBelowMm = chipThresholds(job.cutter, job.material).refuseMm;
+  const um = (mm: number): string => (mm * 1000).toFixed(1);
   return new Refusal(
     'chip-rubs',
-    `the thickest chip this machine can push, ${(chipSeenMm * 1000).toFixed(1)} um, is thinner than the ${(floorMm * 1000).toFixed(1)} um at which this edge starts to cut (refused below ${(refuseBelowMm * 1000).toFixed(1)} um); use a smaller or sharper cutter, or a machine with more thrust`,
+    `the thickest chip this machine can push, ${um(chipSeenMm)} um, is thinner than the ${um(floorMm)} um at which this edge starts to cut (refused below ${um(chipThresholds(job.cutter, job.material).refuseMm)} um); use a smaller or sharper cutter, or a machine with more thrust`,
     chipSeenMm,
     floorMm,
   );
@@ -362,15 +352,12 @@ function cutterOutOfRange({ job, size, maxEngagementRad: limitRad }: Weighing, a
   const tooSmall = own < seat;
   const largest = radius === null ? null : Math.floor(20 * radius) / 10;
   const smallest = radius === null ? null : Math.ceil(20 * (seat - radius)) / 10;
-  let advice: string;
-  if (largest === null || smallest === null || smallest > largest) {
-    advice =
-      'no cutter takes that much there inside the limit: use a stiffer machine or a shorter stick-out';
-  } else if (tooSmall) {
-    advice = `cutters from ${smallest.toFixed(1)} to ${largest.toFixed(1)} mm can`;
-  } else {
-    advice = `the largest cutter that can is ${largest.toFixed(1)} mm, ${(own - largest).toFixed(1)} mm smaller`;
-  }
+  const advice =
+    largest === null || smallest === null || smallest > largest
+      ? 'no cutter takes that much there inside the limit: use a stiffer machine or a shorter stick-out'
+      : tooSmall
+        ? `cutters from ${smallest.toFixed(1)} to ${largest.toFixed(1)} mm can`
+        : `the largest cutter that can is ${largest.toFixed(1)} mm, ${(own - largest).toFixed(1)} mm smaller`;
   return new Refusal(
     tooSmall ? 'cutter-too-small' : 'cutter-too-large',
     `a ${own} mm cutter buries itself in the tooth gap: to take ${takesMm.toFixed(2)} mm off the ${seat.toFixed(2)} mm seating curve it would be engaged over ${deg(at.finishRad)} deg, the limit is ${deg(limitRad)} deg; ${advice}`,

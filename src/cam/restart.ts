@@ -54,23 +54,20 @@ export function entriesBefore(toolpath: Toolpath, move: number): Entry[] {
   return entries.reverse();
 }
 
-/** The level that a move is in; null where it is in none. */
-export function levelBefore(moves: readonly Move[], index: number): LevelHead | null {
-  for (let i = Math.min(index, moves.length - 1); i >= 0; i--) {
-    const move = moves[i]!;
-    if (move.kind !== 'section') continue;
-    return move.head.kind === 'rough' || move.head.kind === 'finish' ? move.head : null;
-  }
-  return null;
+/** The last move of a kind at or before an index. */
+function lastBefore<K extends Move['kind']>(
+  moves: readonly Move[],
+  index: number,
+  kind: K,
+): Extract<Move, { kind: K }> | undefined {
+  const is = (move: Move): move is Extract<Move, { kind: K }> => move.kind === kind;
+  return moves.slice(0, index + 1).findLast(is);
 }
 
-/** Speed and dwell of the spindle as it turns at a move. */
-function spindleBefore(moves: readonly Move[], index: number) {
-  for (let i = index; i >= 0; i--) {
-    const move = moves[i]!;
-    if (move.kind === 'spindle') return move;
-  }
-  return null;
+/** The level that a move is in; null where it is in none. */
+export function levelBefore(moves: readonly Move[], index: number): LevelHead | null {
+  const head = lastBefore(moves, index, 'section')?.head;
+  return head?.kind === 'rough' || head?.kind === 'finish' ? head : null;
 }
 
 export interface RestartCam {
@@ -92,31 +89,28 @@ export function restartCam(
   machine: Machine,
 ): RestartCam {
   const { start, moves, clearanceZMm } = cam.toolpath;
-  const spindle = spindleBefore(moves, entry.move);
+  const spindle = lastBefore(moves, entry.move, 'spindle');
   const head = levelBefore(moves, entry.move);
   if (!spindle) throw new RangeError(`no spindle before move ${entry.move}`);
   if (!head) throw new RangeError(`move ${entry.move} is in no level`);
   const airEnd = moves.findIndex((move) => move.kind === 'stop') + 1;
   const [x, y, z] = entry.at;
-  let end = entry.move;
-  while (end < moves.length && !endsLevel(moves[end]!)) end++;
+  const { plungeFeedMmPerMin: feedMmPerMin } = cam.process;
+  const length = moves.slice(entry.move).findIndex(endsLevel);
+  const end = length < 0 ? moves.length : entry.move + length;
   const level = moves.slice(entry.move, end);
   const enter = (zMm: number): readonly Move[] => [
     { kind: 'rapid', to: [x, y, clearanceZMm] },
     { kind: 'rapid', to: [x, y, APPROACH_MM] },
-    {
-      kind: 'line',
-      to: [x, y, zMm],
-      feedMmPerMin: cam.process.plungeFeedMmPerMin,
-      role: 'link',
-    },
+    { kind: 'line', to: [x, y, zMm], feedMmPerMin, role: 'link' },
   ];
   const above = depthAbove(moves, entry);
   const half = above + (z - above) * FIRST_LEVEL_SHARE;
   // Up where the level ends, which is in air at every depth.
-  const last = level.findLast((move) => 'to' in move);
-  const up: Move[] =
-    last && 'to' in last ? [{ kind: 'rapid', to: [last.to[0], last.to[1], clearanceZMm] }] : [];
+  const up = level
+    .filter((move) => 'to' in move)
+    .slice(-1)
+    .map(({ to }): Move => ({ kind: 'rapid', to: [to[0], to[1], clearanceZMm] }));
   const eased: Move[] = [
     { kind: 'section', head: { ...head, zMm: half, halfDepth: true } },
     spindle,
@@ -128,11 +122,10 @@ export function restartCam(
     ...level,
   ];
   const out = [...moves.slice(0, airEnd), ...settings, ...eased, ...moves.slice(end)];
-  const as = (part: TimedAs, list: readonly Move[]): TimedAs[] => list.map(() => part);
   const timedAs = [
     ...cam.timedAs.slice(0, airEnd),
-    ...as('air', settings),
-    ...as(head.kind === 'rough' ? 'rough' : 'finish', eased),
+    ...settings.map((): TimedAs => 'air'),
+    ...eased.map((): TimedAs => (head.kind === 'rough' ? 'rough' : 'finish')),
     ...cam.timedAs.slice(end),
   ];
   return {
@@ -159,13 +152,11 @@ function restOf(cam: CamPlan, { kind, level }: LevelHead) {
 
 /** Depth of the level over an entry's: of the last cut before it that is higher; 0 is the face. */
 function depthAbove(moves: readonly Move[], entry: Entry): number {
-  for (let i = entry.move - 1; i >= 0; i--) {
-    const move = moves[i]!;
-    if (move.kind !== 'line' && move.kind !== 'arc') continue;
-    if (move.role !== 'cut' && move.role !== 'finish') continue;
-    if (move.to[2] > entry.at[2] + PLACE_TOL_MM) return move.to[2];
-  }
-  return 0;
+  const above = moves.slice(0, entry.move).findLast((move) => {
+    const cuts = 'role' in move && (move.role === 'cut' || move.role === 'finish');
+    return cuts && move.to[2] > entry.at[2] + PLACE_TOL_MM;
+  });
+  return above && 'to' in above ? above.to[2] : 0;
 }
 
 function endsLevel(move: Move): boolean {

@@ -1,23 +1,19 @@
 /**
- * The ring of stock round the tooth tips, cut clockwise.
+ * The ring of stock round the tooth tips, cut clockwise while it is thicker than one pass may be;
+ * what is left goes with the gaps, and a pillar on each tip on the way from one to the next.
  *
- * Whole passes come first, each at the engagement limit, while the ring is thicker than one pass
- * may be. Each enters from air along an arc of more than twice its own radius that touches the
- * pass's circle from outside: the cutter drifts into the stock over many millimetres and meets
- * little more of it than on the full pass; after one turn it leaves to the left, off the part.
- *
- * What is left is thinner than one pass. It goes with the gaps, except for a pillar on each tip,
- * which is taken on the way from one gap to the next.
+ * A pass enters from air along an arc of more than twice its own radius that touches the pass's
+ * circle from outside: the cutter drifts into the stock over many millimetres and meets little more
+ * of it than on the full pass; after one turn it leaves to the left, off the part.
  */
 import type { Pt } from '../model/edges.js';
 import { stepForEngagementConvexMm } from '../machines/load/engagement.js';
 import { atRadius, polar } from '../profile/geometry/edge.js';
-import { travelTo } from './gap/moves.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { TURN_RAD, radFromDeg } from '../maths/angle.js';
 import { norm2 } from '../maths/norm.js';
 
-export interface RingInput {
+interface RingInput {
   /** Blank radius with the centring error added: the most that can be met. mm */
   readonly blankRadiusMm: number;
   /** Radius that the last round cuts down to. mm */
@@ -30,15 +26,12 @@ export interface RingInput {
   readonly linkFeedMmPerMin: number;
 }
 
-export interface RingPlan {
-  /** From `start` round every whole pass and out to `end`, both in air. */
+/** Moves from `start` round every whole pass and out, both in air. */
+interface RingPlan {
   readonly start: Pt;
   readonly moves: readonly PlanarMove[];
-  readonly end: Pt;
-  readonly passes: number;
   /** Radius of the stock that the gaps are cut into. mm */
   readonly stockRadiusMm: number;
-  readonly peakEngagementRad: number;
 }
 
 /** Air left between the cutter's rim and the blank before a pass begins. mm */
@@ -50,43 +43,33 @@ export function rimInDisc(centre: number, r: number, stock: number): number {
   return c <= -1 ? 0 : Math.PI - Math.acos(Math.min(1, c));
 }
 
+/** The whole passes, each at the engagement limit. */
 export function planRing(input: RingInput): RingPlan {
-  const { blankRadiusMm, wallRadiusMm, cutterRadiusMm: r, touchRad } = input;
+  const { blankRadiusMm, wallRadiusMm, cutterRadiusMm: r, touchRad, linkFeedMmPerMin } = input;
   const outside = blankRadiusMm + r + AIR_GAP_MM;
-  const u: Pt = [Math.cos(touchRad), Math.sin(touchRad)];
-  const rest: Pt = [outside * u[0], outside * u[1]];
   let stock = blankRadiusMm;
   let pen: Pen | null = null;
-  let passes = 0;
-  let peak = 0;
-  for (;;) {
-    if (stock - wallRadiusMm <= stepForEngagementConvexMm(input.maxEngagementRad, r, stock)) break;
+  while (stock - wallRadiusMm > stepForEngagementConvexMm(input.maxEngagementRad, r, stock)) {
     const { path, wide, back, full, entering } = wholePass(input, stock, outside);
-    const touch: Pt = [path * u[0], path * u[1]];
-    const c: Pt = [(path - wide) * u[0], (path - wide) * u[1]];
+    const touch = polar(path, touchRad);
+    const c = polar(path - wide, touchRad);
     const from = polar(wide, touchRad + back, c);
+    // Round the blank: straight across, the cutter would meet it.
     if (pen) {
-      // Round the blank: straight across, the cutter would meet it.
-      pen.line(atRadius(pen.at, outside), input.linkFeedMmPerMin, 'link');
-      travelTo(pen, from, input.linkFeedMmPerMin);
+      pen.line(atRadius(pen.at, outside), linkFeedMmPerMin, 'link').travel(from, linkFeedMmPerMin);
     } else pen = new Pen(from);
-    peak = Math.max(peak, full, entering);
     pen.sweep(c, -back, input.feed(entering), 'cut').snap(touch);
     pen.sweep([0, 0], -TURN_RAD, input.feed(full), 'cut').snap(touch);
     // Out to the left about a point outside the circle.
     const out = 2 * r;
-    const oc: Pt = [(path + out) * u[0], (path + out) * u[1]];
-    pen.sweep(oc, exitSweep(path, out, outside), input.linkFeedMmPerMin, 'lead');
+    const sweep = exitSweep(path, out, outside);
+    pen.sweep(polar(path + out, touchRad), sweep, linkFeedMmPerMin, 'lead');
     stock = path - r;
-    passes++;
   }
   return {
-    start: pen?.start ?? rest,
+    start: pen?.start ?? polar(outside, touchRad),
     moves: pen?.moves ?? [],
-    end: pen?.at ?? rest,
-    passes,
     stockRadiusMm: Math.max(stock, wallRadiusMm),
-    peakEngagementRad: peak,
   };
 }
 
@@ -115,7 +98,7 @@ function wholePass(input: RingInput, stock: number, outside: number): WholePass 
     const wide = 2.2 * path + 10;
     const back = entrySweep(path, wide, outside);
     const full = rimInDisc(path, r, stock);
-    const c: Pt = [(path - wide) * Math.cos(touchRad), (path - wide) * Math.sin(touchRad)];
+    const c = polar(path - wide, touchRad);
     const entering = entryEngagement(c, wide, touchRad, back, r, stock, full);
     if (entering <= limit || aim < limit / 2) return { path, wide, back, full, entering };
     aim -= entering - limit + 1e-4;

@@ -1,14 +1,16 @@
 /**
- * Roughing of one level: the ring while it is thicker than one pass, then every gap, clockwise,
- * and on the way from each to the next the pillar on the tip between them. All levels repeat the
- * same planar moves; a gap is planned once and turned from tooth to tooth.
+ * Roughing of one level, clockwise: the ring while it is thicker than one pass, then every gap, and
+ * on the way from each to the next the pillar on the tip between them. All levels repeat the same
+ * planar moves; a gap is planned once and turned from tooth to tooth.
  */
 import type { Pt } from '../model/edges.js';
+import type { Job } from '../model/job.js';
+import { Refusal } from '../model/refusal.js';
 import { atRadius, polar, rotatePt } from '../profile/geometry/edge.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import { outOfRoom } from './gap/front-shape.js';
-import { type GapPlan, planGap } from './gap/front.js';
-import { type PillarCut, gapMoves, travelTo } from './gap/moves.js';
+import { type GapPlan, GapTooTight, planGap } from './gap/front.js';
+import { type PillarCut, gapMoves } from './gap/moves.js';
 import { Pen, type PlanarMove, rotateMoves } from './planar.js';
 import type { RoughProcess } from './process.js';
 import { TURN_RAD } from '../maths/angle.js';
@@ -25,31 +27,47 @@ export interface RoughLevel {
   readonly start: Pt;
   readonly moves: readonly PlanarMove[];
   readonly gap: GapPlan;
-  readonly ringPasses: number;
-  readonly peakEngagementRad: number;
 }
 
 /**
  * @param blankRadiusMm  blank radius with the centring error added
- * @throws GapTooTight
+ * @throws Refusal 'cutter-too-large'
  */
 export function planRoughLevel(
+  job: Job,
   profile: SprocketProfile,
-  teeth: number,
-  tipRoundingMm: number,
-  cutterRadiusMm: number,
   blankRadiusMm: number,
   process: RoughProcess,
 ): RoughLevel {
+  try {
+    return levelOf(job, profile, blankRadiusMm, process);
+  } catch (error) {
+    if (!(error instanceof GapTooTight)) throw error;
+    throw new Refusal(
+      'cutter-too-large',
+      `a ${job.cutter.diameterMm} mm cutter cannot clear this tooth gap inside ${process.maxEngagementDeg.toFixed(0)} deg of engagement: ${error.message}; use a smaller cutter`,
+      job.cutter.diameterMm,
+      null,
+    );
+  }
+}
+
+function levelOf(
+  { sprocket: { teeth, tipRoundingMm }, cutter }: Job,
+  profile: SprocketProfile,
+  blankRadiusMm: number,
+  process: RoughProcess,
+): RoughLevel {
+  const cutterRadiusMm = cutter.diameterMm / 2;
   const tipRadiusMm = profile.tipDiameterMm / 2;
-  const wallRadiusMm = tipRadiusMm + process.allowanceMm;
+  const { allowanceMm, planEngagementRad: maxEngagementRad, linkFeedMmPerMin: link } = process;
+  const wallRadiusMm = tipRadiusMm + allowanceMm;
   const pitchAngle = TURN_RAD / teeth;
-  const link = process.linkFeedMmPerMin;
   const ring = planRing({
     blankRadiusMm,
     wallRadiusMm,
     cutterRadiusMm,
-    maxEngagementRad: process.planEngagementRad,
+    maxEngagementRad,
     touchRad: pitchAngle / 2,
     feed: process.feed,
     linkFeedMmPerMin: link,
@@ -61,8 +79,8 @@ export function planRoughLevel(
     tipRoundingMm,
     stockRadiusMm: ring.stockRadiusMm,
     cutterRadiusMm,
-    allowanceMm: process.allowanceMm,
-    maxEngagementRad: process.planEngagementRad,
+    allowanceMm,
+    maxEngagementRad,
   });
   const travelRadiusMm = gap.ring.radiusMm + TRAVEL_GAP_MM;
   const one = gapMoves({
@@ -75,29 +93,16 @@ export function planRoughLevel(
     linkFeedMmPerMin: link,
     accelerationMmPerS2: process.accelerationMmPerS2,
   });
-  const pen = new Pen(ring.start);
-  pen.append(ring.moves);
+  const pen = new Pen(ring.start).append(ring.moves);
+  const travelTo = (to: Pt): Pen =>
+    pen.line(atRadius(pen.at, travelRadiusMm), link, 'link').travel(to, link);
   for (let i = 0; i < teeth; i++) {
     const turn = -i * pitchAngle;
-    if (i === 0 || !one.leadsToNext) {
-      pen.line(atRadius(pen.at, travelRadiusMm), link, 'link');
-      travelTo(pen, rotatePt(one.start, turn), link);
-    }
+    if (i === 0 || !one.leadsToNext) travelTo(rotatePt(one.start, turn));
     pen.append(rotateMoves(one.moves, turn));
   }
-  pen.line(atRadius(pen.at, travelRadiusMm), link, 'link');
-  travelTo(pen, atRadius(ring.start, travelRadiusMm), link);
-  pen.line(ring.start, link, 'link');
-  return {
-    start: ring.start,
-    moves: pen.moves,
-    gap,
-    ringPasses: ring.passes,
-    peakEngagementRad: Math.max(
-      ring.peakEngagementRad,
-      ...gap.passes.map((p) => p.peakEngagementRad),
-    ),
-  };
+  travelTo(atRadius(ring.start, travelRadiusMm)).line(ring.start, link, 'link');
+  return { start: ring.start, moves: pen.moves, gap };
 }
 
 function pillarCut(

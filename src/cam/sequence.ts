@@ -12,17 +12,15 @@ import { type DistanceField, makeDistanceField } from '../profile/geometry/dista
 import type { Loop, Pt } from '../model/edges.js';
 import { perimeter, signedArea } from '../profile/geometry/loop.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
-import { feedTable } from '../machines/load/load.js';
 import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
-import { type FinishContour, type FinishPlan, finishContour, planFinish } from './finish.js';
+import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
-import { type RoughProcess, chooseRoughProcess, conditionsFor, roughBoundMin } from './process.js';
-import { GapTooTight } from './gap/front.js';
+import { type RoughProcess, chooseRoughProcess, roughBoundMin } from './process.js';
 import { type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
 import { Steps, type TimedAs } from './steps.js';
-import { type SectionHead, levelHead } from '../model/section.js';
+import { levelHead } from '../model/section.js';
 import type { Move, Toolpath } from '../model/toolpath.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import { PLACE_TOL_MM, countUp } from '../maths/tolerance.js';
@@ -114,8 +112,9 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
     teeth: job.sprocket.teeth,
   });
   const grown = parallel(outline, process.allowanceMm, job);
-  refuseIfTooLarge(outline, process.allowanceMm, job);
-  const rough = roughLevel(job, profile, process, blank);
+  // The path of the cutter's centre round the allowance is the tightest that it has to follow.
+  parallel(outline, job.cutter.diameterMm / 2 + process.allowanceMm, job);
+  const rough = planRoughLevel(job, profile, blank.diameterMm / 2 + blank.centringErrorMm, process);
   const finish = planFinish(job, profile, process, perimeter(outline));
   const field = makeDistanceField(outline);
   const contours = finishContours(job, outline, field, process, finish);
@@ -124,9 +123,9 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
 
   const roughVolumeMm3 =
     profile.thicknessMm * ((Math.PI / 4) * blank.diameterMm ** 2 - signedArea(grown));
-  const built = assemble(job, process, rough, finish, contours);
+  const { toolpath, timedAs, datum } = assemble(job, process, rough, finish, contours);
   return {
-    ...timed(built.toolpath, built.timedAs, job.machine),
+    ...timed(toolpath, timedAs, job.machine),
     process,
     rough,
     finish,
@@ -134,7 +133,7 @@ export function planCam(job: Job, profile: SprocketProfile): CamPlan {
     field,
     roughVolumeMm3,
     roughBoundMin: roughBoundMin(process, roughVolumeMm3, job.machine.maxFeedMmPerMin),
-    datum: built.datum,
+    datum,
   };
 }
 
@@ -151,6 +150,7 @@ function checkLength(moves: number): void {
   );
 }
 
+/** @throws Refusal 'cutter-too-large' */
 function parallel(outline: Loop, distanceMm: number, job: Job): Loop {
   try {
     return parallelCurve(outline, distanceMm, job.sprocket.teeth);
@@ -163,14 +163,6 @@ function parallel(outline: Loop, distanceMm: number, job: Job): Loop {
       null,
     );
   }
-}
-
-/**
- * The path of the cutter's centre round the allowance is the tightest that it has to follow.
- * @throws Refusal 'cutter-too-large'
- */
-function refuseIfTooLarge(outline: Loop, allowanceMm: number, job: Job): void {
-  parallel(outline, job.cutter.diameterMm / 2 + allowanceMm, job);
 }
 
 function checkReach(job: Job, profile: SprocketProfile): void {
@@ -203,75 +195,23 @@ function checkReach(job: Job, profile: SprocketProfile): void {
   }
 }
 
-function roughLevel(
-  job: Job,
-  profile: SprocketProfile,
-  process: RoughProcess,
-  blank: BlankSize,
-): RoughLevel {
-  try {
-    return planRoughLevel(
-      profile,
-      job.sprocket.teeth,
-      job.sprocket.tipRoundingMm,
-      job.cutter.diameterMm / 2,
-      blank.diameterMm / 2 + blank.centringErrorMm,
-      process,
-    );
-  } catch (error) {
-    if (!(error instanceof GapTooTight)) throw error;
-    throw new Refusal(
-      'cutter-too-large',
-      `a ${job.cutter.diameterMm} mm cutter cannot clear this tooth gap inside ${process.maxEngagementDeg.toFixed(0)} deg of engagement: ${error.message}; use a smaller cutter`,
-      job.cutter.diameterMm,
-      null,
-    );
-  }
-}
-
-function finishContours(
-  job: Job,
-  outline: Loop,
-  field: DistanceField,
-  process: RoughProcess,
-  finish: FinishPlan,
-): FinishContour[] {
-  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), process);
-  return finish.passes.map((pass) =>
-    finishContour(
-      outline,
-      job.sprocket.teeth,
-      field,
-      job.cutter.diameterMm / 2,
-      pass.offsetMm,
-      pass.stockBeforeMm,
-      feed,
-      process.linkFeedMmPerMin,
-    ),
-  );
-}
-
 function assemble(
   job: Job,
   process: RoughProcess,
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
-): { toolpath: Toolpath; timedAs: readonly TimedAs[]; datum: DatumPlan | null } {
+): Pick<CamPlan, 'toolpath' | 'timedAs' | 'datum'> {
   const clear = clearanceZMm(job);
   const steps = new Steps(job, process, clear);
   const checks = datumChecks(job, process, rough, finish, contours);
-  const last = contours[contours.length - 1]!;
+  const last = contours.at(-1)!;
   layAirPass(steps, last, process);
-  checks?.lay(steps, { kind: 'datum-setting' });
+  if (checks) steps.aside(checks.setting);
   layRoughing(steps, process, rough, checks);
   layFinishing(steps, process, finish, contours, checks);
   return {
-    toolpath: {
-      start: [last.start[0], last.start[1], clear],
-      clearanceZMm: clear,
-      moves: steps.moves,
-    },
+    toolpath: { start: [...last.start, clear], clearanceZMm: clear, moves: steps.moves },
     timedAs: steps.timedAs,
     datum: checks?.plan ?? null,
   };
@@ -283,8 +223,12 @@ function layAirPass(steps: Steps, last: FinishContour, process: RoughProcess): v
   steps.startSpindle();
   steps.over(last.start);
   steps.downInAir(last.start, AIR_PASS_Z_MM);
-  steps.push(...asAir(last.moves, AIR_PASS_Z_MM, process.linkFeedMmPerMin));
-  steps.over(endOf(last.moves, last.start));
+  const asAir = { feedMmPerMin: process.linkFeedMmPerMin, role: 'air' } as const;
+  steps.level(
+    last.moves.map((move) => ({ ...move, ...asAir })),
+    AIR_PASS_Z_MM,
+  );
+  steps.over(last.moves.at(-1)!.to);
   steps.push({
     kind: 'stop',
     why: 'air-pass',
@@ -296,7 +240,7 @@ function layRoughing(
   steps: Steps,
   process: RoughProcess,
   rough: RoughLevel,
-  checks: DatumChecks | null,
+  checks: DatumSchedule | null,
 ): void {
   steps.now = 'rough';
   steps.enter(rough.start);
@@ -307,7 +251,7 @@ function layRoughing(
     if (checks?.afterRough.has(i)) visitFrom(steps, rough.start, checks);
   });
   steps.over(rough.start);
-  if (checks) checks.lay(steps, checks.next());
+  if (checks) steps.aside(checks.nextCheck());
   steps.push({
     kind: 'stop',
     why: 'roughed',
@@ -320,11 +264,12 @@ function layFinishing(
   process: RoughProcess,
   finish: FinishPlan,
   contours: readonly FinishContour[],
-  checks: DatumChecks | null,
+  checks: DatumSchedule | null,
 ): void {
   const first = contours[0]!;
+  const feedMmPerMin = process.linkFeedMmPerMin;
   const back = (to: Pt, zMm: number): void =>
-    steps.level([linkBack(to, process.linkFeedMmPerMin)], zMm);
+    steps.level([{ kind: 'line', to, feedMmPerMin, role: 'link' }], zMm);
   steps.now = 'finish';
   steps.enter(first.start);
   finish.levelsMm.forEach((zMm, i) => {
@@ -341,70 +286,32 @@ function layFinishing(
   steps.over(first.start);
 }
 
-/** Datum checks as they are laid; the spindle stands still after each. */
-interface DatumChecks extends DatumSchedule {
-  readonly next: () => SectionHead;
-  /** To the reference, from and to the clearance height. */
-  readonly lay: (steps: Steps, head: SectionHead) => void;
-}
-
 function datumChecks(
   job: Job,
   process: RoughProcess,
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
-): DatumChecks | null {
+): DatumSchedule | null {
   const levelS = (path: { start: Pt; moves: readonly PlanarMove[] }): number =>
     motionTimes([...path.start, 0], atDepth(path.moves, 0), job.machine).totalS;
   const roughS = levelS(rough);
   const finishS = contours.reduce((sum, contour) => sum + levelS(contour), 0);
   const points = [rough, ...contours].flatMap((p) => [p.start, ...p.moves.map((m) => m.to)]);
-  const schedule = datumSchedule(
+  return datumSchedule(
     job,
-    Math.max(...points.map(radiusOf)),
+    Math.max(...points.map((p) => norm2(p[0], p[1]))),
     clearanceZMm(job),
     process.levelsMm.map(() => roughS),
     finish.levelsMm.map(() => finishS),
   );
-  if (!schedule) return null;
-  let checked = 0;
-  return {
-    ...schedule,
-    next: () => ({ kind: 'datum-check', level: ++checked, levels: schedule.plan.checks }),
-    lay: (steps, head) => {
-      const before = steps.now;
-      steps.now = 'air';
-      steps.push(...schedule.visit(head));
-      steps.now = before;
-    },
-  };
 }
 
 /** Up, to the reference, and in again at the same place. */
-function visitFrom(steps: Steps, at: Pt, checks: DatumChecks): void {
+function visitFrom(steps: Steps, at: Pt, checks: DatumSchedule): void {
   steps.over(at);
-  checks.lay(steps, checks.next());
+  steps.aside(checks.nextCheck());
   steps.enter(at);
-}
-
-function radiusOf(p: Pt): number {
-  return norm2(p[0], p[1]);
-}
-
-function linkBack(to: Pt, feedMmPerMin: number): PlanarMove {
-  return { kind: 'line', to, feedMmPerMin, role: 'link' };
-}
-
-function endOf(moves: readonly PlanarMove[], start: Pt): Pt {
-  return moves.length > 0 ? moves[moves.length - 1]!.to : start;
-}
-
-function asAir(moves: readonly PlanarMove[], zMm: number, feedMmPerMin: number): Move[] {
-  return atDepth(
-    moves.map((move) => ({ ...move, feedMmPerMin, role: 'air' as const })),
-    zMm,
-  );
 }
 
 /** A toolpath with the time of each move, and how they add up. */
@@ -422,27 +329,18 @@ function sumTimes(
   secondsOf: Float64Array,
   timedAs: readonly TimedAs[],
 ): CamPlan['times'] {
-  let roughCut = 0;
-  let roughLink = 0;
-  let finishCut = 0;
-  let finishLink = 0;
-  let air = 0;
+  const s = { roughCut: 0, roughLink: 0, finishCut: 0, finishLink: 0, air: 0 };
   moves.forEach((move, i) => {
-    const s = secondsOf[i]!;
     const cuts = 'role' in move && (move.role === 'cut' || move.role === 'finish');
-    if (timedAs[i] === 'air' || move.kind === 'spindle') air += s;
-    else if (timedAs[i] === 'rough') {
-      if (cuts) roughCut += s;
-      else roughLink += s;
-    } else if (cuts) finishCut += s;
-    else finishLink += s;
+    const as = move.kind === 'spindle' ? 'air' : timedAs[i]!;
+    s[as === 'air' ? as : (`${as}${cuts ? 'Cut' : 'Link'}` as const)] += secondsOf[i]!;
   });
   return {
-    roughCutMin: roughCut / S_PER_MIN,
-    roughLinkMin: roughLink / S_PER_MIN,
-    finishMin: finishCut / S_PER_MIN,
-    finishLinkMin: finishLink / S_PER_MIN,
-    airMin: air / S_PER_MIN,
-    totalMin: (roughCut + roughLink + finishCut + finishLink + air) / S_PER_MIN,
+    roughCutMin: s.roughCut / S_PER_MIN,
+    roughLinkMin: s.roughLink / S_PER_MIN,
+    finishMin: s.finishCut / S_PER_MIN,
+    finishLinkMin: s.finishLink / S_PER_MIN,
+    airMin: s.air / S_PER_MIN,
+    totalMin: (s.roughCut + s.roughLink + s.finishCut + s.finishLink + s.air) / S_PER_MIN,
   };
 }

@@ -38,6 +38,14 @@ export class Steps {
     }
   }
 
+  /** Beside the work, at a reference: counted as air. */
+  aside(list: readonly Move[]): void {
+    const { now } = this;
+    this.now = 'air';
+    this.push(...list);
+    this.now = now;
+  }
+
   startSpindle(): void {
     this.push(this.spindle);
   }

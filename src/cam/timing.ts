@@ -29,6 +29,8 @@ export interface MotionTimes {
   readonly totalS: number;
 }
 
+type Direction = readonly [number, number, number];
+
 interface Block {
   readonly index: number;
   readonly lengthMm: number;
@@ -36,8 +38,8 @@ interface Block {
   readonly speed: number;
   /** mm/s2 */
   readonly acceleration: number;
-  readonly first: readonly [number, number, number];
-  readonly last: readonly [number, number, number];
+  readonly first: Direction;
+  readonly last: Direction;
 }
 
 /** A move shorter than this is none. mm */
@@ -46,12 +48,7 @@ const NO_LENGTH_MM = 1e-9;
 const STRAIGHT = 1 - 1e-9;
 
 /** Highest value along a direction, every axis keeping its own limit. */
-function leastAlong(
-  limit: Readonly<Record<'x' | 'y' | 'z', number>>,
-  ux: number,
-  uy: number,
-  uz: number,
-): number {
+function leastAlong(limit: Machine['rapidMmPerMin'], [ux, uy, uz]: Direction): number {
   return Math.min(limit.x / Math.abs(ux), limit.y / Math.abs(uy), limit.z / Math.abs(uz));
 }
 
@@ -116,28 +113,24 @@ function blockOf(
   const lengthMm = Math.sqrt(dx * dx + dy * dy + dz * dz);
   if (lengthMm < NO_LENGTH_MM) return null;
   const u = [dx / lengthMm, dy / lengthMm, dz / lengthMm] as const;
-  const ceiling = speedOfFeed(leastAlong(machine.rapidMmPerMin, ...u));
+  const ceiling = speedOfFeed(leastAlong(machine.rapidMmPerMin, u));
   return {
     index,
     lengthMm,
     speed: move.kind === 'rapid' ? ceiling : Math.min(ceiling, speedOfFeed(move.feedMmPerMin)),
-    acceleration: leastAlong(machine.accelerationMmPerS2, ...u),
+    acceleration: leastAlong(machine.accelerationMmPerS2, u),
     first: u,
     last: u,
   };
 }
 
 /** Highest speed through the corner between two blocks. mm/s */
-export function junctionSpeed(
-  into: readonly [number, number, number],
-  outOf: readonly [number, number, number],
-  accelerationMmPerS2: number,
-  deviationMm: number,
-): number {
+function junctionSpeed(a: Block, b: Block, deviationMm: number): number {
+  const [into, outOf] = [a.last, b.first];
   const dot = into[0] * outOf[0] + into[1] * outOf[1] + into[2] * outOf[2];
   const s = Math.sqrt(Math.max(0, (1 + dot) / 2));
   if (s > STRAIGHT) return Infinity;
-  return Math.sqrt((accelerationMmPerS2 * deviationMm * s) / (1 - s));
+  return Math.sqrt((Math.min(a.acceleration, b.acceleration) * deviationMm * s) / (1 - s));
 }
 
 function timeRun(
@@ -151,13 +144,7 @@ function timeRun(
   for (let i = 1; i < n; i++) {
     const a = run[i - 1]!;
     const b = run[i]!;
-    const corner = junctionSpeed(
-      a.last,
-      b.first,
-      Math.min(a.acceleration, b.acceleration),
-      machine.junctionDeviationMm,
-    );
-    entry[i] = Math.min(a.speed, b.speed, corner);
+    entry[i] = Math.min(a.speed, b.speed, junctionSpeed(a, b, machine.junctionDeviationMm));
   }
   for (let i = n - 1; i >= 0; i--) {
     const b = run[i]!;

@@ -15,7 +15,7 @@ export function normalDensity(z: number): number {
  * fraction phi(z) / (z + 1/(z + 2/(z + 3/(z + ...)))).
  * Source: Abramowitz and Stegun, Handbook of Mathematical Functions, 26.2.11 and 26.2.14.
  */
-export function normalTail(z: number): number {
+function normalTail(z: number): number {
   if (z < 0) return 1 - normalTail(-z);
   if (z > 38) return 0;
   if (z < 2.5) {
@@ -38,11 +38,6 @@ function tailFraction(z: number): number {
   return fraction;
 }
 
-/** Lower tail, Phi(z) = P(Z < z). */
-export function normalCdf(z: number): number {
-  return normalTail(-z);
-}
-
 /** ln Phi(z), to a relative error below 1e-12; where Phi itself is 0 to the bit, too. */
 export function logNormalCdf(z: number): number {
   if (z >= 0) return Math.log1p(-normalTail(z));
@@ -51,7 +46,7 @@ export function logNormalCdf(z: number): number {
 }
 
 /** P(a < Z < b), without losing digits where both lie in one tail. */
-export function normalShare(a: number, b: number): number {
+function normalShare(a: number, b: number): number {
   if (a > 0) return normalTail(a) - normalTail(b);
   if (b < 0) return normalTail(-b) - normalTail(-a);
   return 1 - normalTail(b) - normalTail(-a);

@@ -3,7 +3,7 @@
  * refused, whatever the planner thought of it.
  */
 import { planCam } from '../cam/sequence.js';
-import { toEnd } from '../cam/to-end.js';
+import { toEnd } from '../cam/stock/replay/budget.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import type { PlannedBore, PlannedJob, Progress } from '../post/plan.js';
 import { sumLines } from '../post/rs274/envelope.js';

@@ -4,7 +4,7 @@
  * ladder go this way and no other.
  */
 import { ReplayLimit, type ReplayReport, replaySteps } from '../cam/stock/replay.js';
-import { toEnd } from '../cam/to-end.js';
+import { toEnd } from '../cam/stock/replay/budget.js';
 import { Refusal } from '../model/refusal.js';
 import { sectionsOf } from '../model/section.js';
 import { stockLines } from '../model/stock.js';

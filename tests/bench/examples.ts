@@ -1,6 +1,6 @@
 /** Every example: ratios to the bound and to contour-parallel passes, blocks, stages of a plan. */
 import type { Front } from '../../src/cam/gap/front-shape.js';
-import { GapEngagement } from '../../src/cam/gap/front.js';
+import { GapEngagement } from '../../src/cam/gap/engagement.js';
 import { planCam } from '../../src/cam/sequence.js';
 import { replay } from '../../src/cam/stock/replay.js';
 import { pieceLengthMm } from '../../src/cam/stock/path-piece.js';

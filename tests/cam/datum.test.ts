@@ -2,7 +2,7 @@ import { Refusal } from '../../src/model/refusal.js';
 import fc from 'fast-check';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { datumStops } from '../../src/cam/datum.js';
+import { datumSchedule } from '../../src/cam/datum.js';
 import { parseJob } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
 import type { PlannedJob } from '../../src/post/plan.js';
@@ -10,6 +10,8 @@ import type { PlannedJob } from '../../src/post/plan.js';
 import { filesFrom } from '../job/job-text.js';
 
 const EXAMPLE = readFileSync('examples/nursery-barrow.yaml', 'utf8');
+
+const JOB = parseJob(EXAMPLE, 'barrow.yaml', filesFrom());
 
 function plan(extra: string): PlannedJob {
   return planParts(parseJob(`${EXAMPLE}\n${extra}\n`, 'barrow.yaml', filesFrom()));
@@ -32,7 +34,10 @@ describe('where to check', () => {
         fc.array(fc.double({ min: 1, max: 900, noNaN: true }), { minLength: 1, maxLength: 30 }),
         fc.double({ min: 60, max: 3000, noNaN: true }),
         (groups, every) => {
-          const { after, worstS } = datumStops(groups, every);
+          const job = { ...JOB, checkEveryMin: every / 60 };
+          const { plan, afterRough } = datumSchedule(job, 50, 5, groups, [])!;
+          const after = [...afterRough];
+          const worstS = 60 * plan.worstAtRiskMin;
           let since = 0;
           let worst = 0;
           groups.forEach((s, i) => {

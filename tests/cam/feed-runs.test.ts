@@ -6,7 +6,6 @@ import {
   feedOver,
   feedRuns,
   reachable,
-  secondsFrom,
 } from '../../src/cam/feed-runs.js';
 import { motionTimes } from '../../src/cam/timing.js';
 import type { Move } from '../../src/model/toolpath.js';
@@ -27,7 +26,7 @@ function costOf(
     const feed = Math.min(...feeds.slice(run.from, run.to + 1));
     for (let k = run.from; k < run.to; k++) {
       const atFeed = (spacingMm * 60) / feed;
-      cost += Math.max(atFeed, reach ? secondsFrom(reach, k, spacingMm) : 0);
+      cost += Math.max(atFeed, reach ? reach.seconds[k]! : 0);
     }
     cost += price;
   }
@@ -191,7 +190,7 @@ describe('what the machine reaches', () => {
     // 200 mm/s2 over 0.5 mm: 10 mm/s at the middle, and 2 x 10 / 200 s in all.
     const reach = reachable([3000, 3000], 0.5, limits);
     expect(reach.between[0]).toBeCloseTo(600, 9);
-    expect(secondsFrom(reach, 0, 0.5)).toBeCloseTo(0.1, 9);
+    expect(reach.seconds[0]).toBeCloseTo(0.1, 9);
     // A feed below the top is kept.
     expect(reachable([300, 3000], 0.5, limits).between[0]).toBe(300);
   });
@@ -201,8 +200,8 @@ describe('what the machine reaches', () => {
     const limits = { accelerationMmPerS2: 200, entryMmPerMin: 600, exitMmPerMin: 600 };
     const reach = reachable([600, 600, 600], 0.5, limits);
     expect(reach.between).toHaveLength(2);
-    expect(secondsFrom(reach, 0, 0.5)).toBeCloseTo(0.05, 12);
-    expect(secondsFrom(reach, 1, 0.5)).toBeCloseTo(0.05, 12);
+    expect(reach.seconds[0]).toBeCloseTo(0.05, 12);
+    expect(reach.seconds[1]).toBeCloseTo(0.05, 12);
     // From 600 to 0 at 200 mm/s2 takes 0.25 mm: v^2 = 2 a s. Over 0.5 mm the top lies between.
     const stops = reachable([3000, 3000], 0.5, { ...limits, exitMmPerMin: 0 });
     expect(stops.between[0]).toBeCloseTo(60 * Math.sqrt((10 ** 2 + 2 * 200 * 0.5) / 2), 9);

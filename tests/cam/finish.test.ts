@@ -1,7 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type FinishSetting, passError, passPlans, runPasses } from '../../src/cam/finish-error.js';
-import { finishPath } from '../../src/cam/finish.js';
+import {
+  type FinishPass,
+  type FinishSetting,
+  passPlans,
+  runPasses,
+} from '../../src/cam/finish-error.js';
+import { parallelCurve } from '../../src/cam/parallel.js';
 import { planCam } from '../../src/cam/sequence.js';
 import { conditionsFor } from '../../src/cam/process.js';
 import type { Move } from '../../src/model/toolpath.js';
@@ -28,16 +33,14 @@ function gridOf(outline: Loop, reach: number): CurveGrid {
 }
 
 describe('path of the cutter', () => {
-  it('lies at its distance from the outline all round, clockwise, for all tooth forms', () => {
+  it('lies at its distance from the outline all round, for all tooth forms', () => {
     let fitted = 0;
     fc.assert(
       fc.property(gapCaseArb, (c) => {
         const shape = profileOf(c);
         if (!shape || c.cutterRadiusMm > 0.95 * shape.seatRadiusMm) return;
         fitted++;
-        const path = finishPath(shape.outline, c.cutterRadiusMm, c.teeth);
-        // Climb with a cutter that turns clockwise: clockwise round the part.
-        expect(signedArea(path)).toBeLessThan(0);
+        const path = parallelCurve(shape.outline, c.cutterRadiusMm, c.teeth);
         const grid = gridOf(shape.outline, c.cutterRadiusMm + 0.1);
         for (const edge of path) {
           for (const [x, y] of pointsAlong(edge, 0.1)) {
@@ -56,13 +59,13 @@ describe('path of the cutter', () => {
       const flat = loopFlatten(profile.outline, 1e-5);
       const points: [number, number][] = [];
       for (let i = 0; i < flat.length; i += 2) points.push([flat[i]!, flat[i + 1]!]);
-      const ours = -signedArea(finishPath(profile.outline, d, job.sprocket.teeth));
+      const ours = signedArea(parallelCurve(profile.outline, d, job.sprocket.teeth));
       expect(ours / areaOf(offsetRegion(polygon(points), d))).toBeCloseTo(1, 5);
     }
   });
 
   it('is arcs and lines of the outline, not chords: no more edges than the outline has', () => {
-    expect(finishPath(profile.outline, r, job.sprocket.teeth).length).toBeLessThanOrEqual(
+    expect(parallelCurve(profile.outline, r, job.sprocket.teeth).length).toBeLessThanOrEqual(
       profile.outline.length,
     );
   });
@@ -78,6 +81,18 @@ describe('passes of the example', () => {
   const moves = finishing(plan.toolpath.moves);
   const pitch = (2 * Math.PI) / job.sprocket.teeth;
   const last = plan.finish.passes[plan.finish.passes.length - 1]!;
+
+  it('go clockwise round the part: climb with a cutter that turns clockwise', () => {
+    let turned = 0;
+    moves.forEach((move, i) => {
+      const before = moves[i - 1];
+      if (!('role' in move) || move.role !== 'finish' || !before || !('to' in before)) return;
+      const [[ax, ay], [bx, by]] = [before.to, move.to];
+      turned += Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
+    });
+    const rounds = plan.finish.passes.length * plan.finish.levelsMm.length;
+    expect(turned / (2 * Math.PI * rounds)).toBeCloseTo(-1, 1);
+  });
 
   it('begin and end on the middle of a tip, where no roller runs', () => {
     let contacts = 0;
@@ -145,6 +160,11 @@ function settingFor(stickOutMm: number, levels = 13, of: Job = job): FinishSetti
   };
 }
 
+/** One pass on the outline, however far it is engaged. */
+function onePass(setting: FinishSetting): FinishPass {
+  return runPasses({ ...setting, maxEngagementRad: Math.PI }, [0])![0]!;
+}
+
 describe('predicted form error', () => {
   it('falls from pass to pass on the outline, and never below nothing', () => {
     const passes = runPasses(settingFor(12), [0, 0, 0, 0, 0])!;
@@ -159,30 +179,26 @@ describe('predicted form error', () => {
 
   it('balances: what is left is what the force of what is taken pushes the cutter off', () => {
     // The pushed-off distance is below the stock, or nothing would be cut at all.
-    const pass = passError(settingFor(12), 0, 0.14);
+    const pass = onePass(settingFor(12));
     expect(pass.errorMm).toBeLessThan(0.14);
     // Twice as soft pushes more than as far, but less than twice: the bite gets smaller.
     const { compliance } = settingFor(12);
-    const soft = passError(
-      {
-        ...settingFor(12),
-        compliance: {
-          meanMmPerN: 2 * compliance.meanMmPerN,
-          swingMmPerN: 2 * compliance.swingMmPerN,
-          toolMmPerN: 2 * compliance.toolMmPerN,
-        },
+    const soft = onePass({
+      ...settingFor(12),
+      compliance: {
+        meanMmPerN: 2 * compliance.meanMmPerN,
+        swingMmPerN: 2 * compliance.swingMmPerN,
+        toolMmPerN: 2 * compliance.toolMmPerN,
       },
-      0,
-      0.14,
-    );
+    });
     expect(soft.errorMm).toBeGreaterThan(1.2 * pass.errorMm);
     expect(soft.errorMm).toBeLessThan(2 * pass.errorMm);
   });
 
   it('rises with stick-out, and with depth of cut while the chip and not the force limits the feed', () => {
-    const errors = [8.5, 10, 12, 15, 20, 25].map((s) => passError(settingFor(s), 0, 0.14).errorMm);
+    const errors = [8.5, 10, 12, 15, 20, 25].map((s) => onePass(settingFor(s)).errorMm);
     for (let i = 1; i < errors.length; i++) expect(errors[i]!).toBeGreaterThan(errors[i - 1]!);
-    const deep = [80, 40, 20].map((n) => passError(settingFor(12, n), 0, 0.14).errorMm);
+    const deep = [80, 40, 20].map((n) => onePass(settingFor(12, n)).errorMm);
     for (let i = 1; i < deep.length; i++) expect(deep[i]!).toBeGreaterThan(deep[i - 1]!);
   });
 

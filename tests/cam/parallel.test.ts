@@ -3,14 +3,15 @@ import { GeometryError } from '../../src/profile/geometry/loop.js';
 import { Clipper, EndType, JoinType } from 'clipper2-ts';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { AGREEMENT_MM, offsetsApartMm, parallelCurve } from '../../src/cam/parallel.js';
-import { offsetPolygon } from '../../src/cam/polygon-offset.js';
+import { parallelCurve } from '../../src/cam/parallel.js';
+import { offsetsApartMm } from '../../src/cam/polygon-offset.js';
 
 import type { Loop, Pt } from '../../src/model/edges.js';
 import { loopFlatten, perimeter, signedArea } from '../../src/profile/geometry/loop.js';
 import { offsetLoop } from '../../src/profile/geometry/offset.js';
 import { wheelOf } from '../../src/plan/plan.js';
 import { exampleJob, exampleNames } from './jobs.js';
+import { areaOf, offsetRegion, polygon } from './oracle/clipper.js';
 import { gapCaseArb, profileOf } from './random-gap.js';
 import { runs } from './oracle/runs.js';
 import { translateLoop } from '../profile/shapes.js';
@@ -47,7 +48,7 @@ describe('parallel curve', () => {
 
   it('is refused where it is not the offset of the outline', () => {
     const curve = offsetLoop(outline, 1.5);
-    expect(offsetsApartMm(outline, curve, 1.5, teeth)).toBeLessThan(0.4 * AGREEMENT_MM);
+    expect(offsetsApartMm(outline, curve, 1.5, teeth)).toBeLessThan(0.4 * 0.001);
     const off = offsetLoop(outline, 1.502);
     expect(offsetsApartMm(outline, off, 1.5, teeth)).toBeCloseTo(0.002, 3);
     const aside = translateLoop(curve, 0, 0.01);
@@ -64,7 +65,7 @@ describe('parallel curve', () => {
       const d = job.cutter.diameterMm / 2;
       const area = signedArea(parallelCurve(profile.outline, d, job.sprocket.teeth));
       const points = corners(profile.outline);
-      const byPolygon = offsetPolygon(points, d).reduce((sum, loop) => sum + polygonArea(loop), 0);
+      const byPolygon = areaOf(offsetRegion(polygon(points), d));
       const path = points.map(([x, y]) => ({ x: Math.round(x * 1e6), y: Math.round(y * 1e6) }));
       const second = Clipper.inflatePaths([path], d * 1e6, JoinType.Round, EndType.Polygon, 2, 100);
       const bySecond = second.reduce((sum, p) => sum + Clipper.area(p), 0) / 1e12;
@@ -75,11 +76,3 @@ describe('parallel curve', () => {
     }
   });
 });
-
-/** Shoelace. */
-function polygonArea(points: readonly Pt[]): number {
-  return points.reduce((sum, [x, y], i) => {
-    const [u, v] = points[(i + 1) % points.length]!;
-    return sum + (x * v - u * y) / 2;
-  }, 0);
-}

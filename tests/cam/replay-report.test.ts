@@ -1,7 +1,7 @@
 /** What a replay reports of what it gathered; every figure by hand. */
 import { describe, expect, it } from 'vitest';
 import { loadsFrom, reportOf, travelFindings } from '../../src/cam/stock/replay/report.js';
-import type { OpLoads } from '../../src/cam/stock/replay/types.js';
+import type { OpLoads } from '../../src/cam/stock/replay/report.js';
 import type { CanonicalOp, Pt3 } from '../../src/model/op.js';
 import { arc, feed, rapid } from '../plan/check/ops.js';
 
@@ -48,8 +48,8 @@ describe('peaks', () => {
   const gathered = { loads: all, gougesMm, removedMm3: 12, findings: [travel], samples: 34 };
 
   it('are the greatest, on the first line that has them', () => {
-    const left = { mm: 0.5, at: [3, 4] as const };
-    expect(reportOf(OPS, gathered, left)).toEqual({
+    const left = { leftoverMm: 0.5, leftoverAt: [3, 4] as const };
+    expect(reportOf(OPS, { ...gathered, ...left })).toEqual({
       loads: all,
       peakEngagementRad: { value: 0.5, line: 5 },
       peakForceN: { x: { value: 7, line: 6 }, y: { value: 9, line: 4 } },
@@ -70,7 +70,7 @@ describe('peaks', () => {
   it('of nothing are nothing, on no line', () => {
     const far = [rapid(3, O, [-60, 0, 0]), rapid(4, O, [60, 0, 0])];
     const nothing = { ...gathered, loads: loads({}, 2), gougesMm: new Float64Array(2) };
-    const report = reportOf(far, nothing, { mm: 0, at: null });
+    const report = reportOf(far, { ...nothing, leftoverMm: 0, leftoverAt: null });
     for (const key of ['peakEngagementRad', 'peakChipMm', 'gougeMm', 'peakPowerW'] as const) {
       expect(report[key]).toEqual({ value: 0, line: 0 });
     }

@@ -4,8 +4,8 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { cutOf, forcePerMm, rimTotalRad, sweptWidth } from '../../src/cam/stock/replay/rim-load.js';
-import type { RimStretches } from '../../src/cam/stock/stock-front.js';
+import { cutOf, forcePerMm, sweptWidth } from '../../src/cam/stock/replay/rim-load.js';
+import { type RimStretches, rimTotalRad } from '../../src/cam/stock/stock-front.js';
 import { cutter3, steel } from '../machines/fixtures.js';
 import { feed, rapid, arc } from '../plan/check/ops.js';
 import { runs } from './oracle/runs.js';

@@ -1,6 +1,6 @@
 /** What stands under the whole face of the cutter, not only at its rim. */
 import { describe, expect, it } from 'vitest';
-import { meetsMaterial, reaches, runsBelow } from '../../src/cam/stock/replay/slope.js';
+import { meetsMaterial, runsBelow } from '../../src/cam/stock/replay/motion.js';
 import { StockFront } from '../../src/cam/stock/stock-front.js';
 
 const TOUCH = 0.02;
@@ -42,12 +42,5 @@ describe('parts of a slanted move', () => {
     ]);
     expect(runs(-2, -2, -2, -2, -2)).toEqual([{ from: 0, to: 1 }]);
     expect(runs(-1, -1, 0, -1, -1)).toEqual([]);
-  });
-
-  it('reach a slab by more than what counts as the same depth', () => {
-    const slab = { topMm: -1 } as Parameters<typeof reaches>[1];
-    expect(reaches(Float64Array.of(0, -1.1), slab)).toBe(true);
-    expect(reaches(Float64Array.of(0, -1), slab)).toBe(false);
-    expect(reaches(Float64Array.of(0, -0.9), slab)).toBe(false);
   });
 });

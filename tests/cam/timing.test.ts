@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { junctionSpeed, motionTimes } from '../../src/cam/timing.js';
+import { motionTimes } from '../../src/cam/timing.js';
 import { trapezoidS } from '../../src/maths/motion.js';
 import type { Move } from '../../src/model/toolpath.js';
 import { findMachine } from '../../src/machines/machines.js';
@@ -70,15 +70,39 @@ describe('corners', () => {
   it('speed on the circle that touches both legs at the deviation from the corner', () => {
     // A right angle: R = d c / (1 - c) with c = cos 45 deg.
     const c = Math.cos(Math.PI / 4);
-    const v = junctionSpeed([1, 0, 0], [0, 1, 0], 200, 0.01);
+    const v = throughCorner([1, 0, 0], [0, 1, 0], 200, 0.01);
     expect(v).toBeCloseTo(Math.sqrt((200 * 0.01 * c) / (1 - c)), 12);
     // The circle's nearest point is R (1 / c - 1) from the corner.
     const radius = (v * v) / 200;
     expect(radius * (1 / c - 1)).toBeCloseTo(0.01, 12);
-    expect(junctionSpeed([1, 0, 0], [1, 0, 0], 200, 0.01)).toBe(Infinity);
-    expect(junctionSpeed([1, 0, 0], [-1, 0, 0], 200, 0.01)).toBeCloseTo(0, 9);
+    expect(throughCorner([1, 0, 0], [1, 0, 0], 200, 0.01)).toBeCloseTo(FAST_MM_PER_S, 9);
+    expect(throughCorner([1, 0, 0], [-1, 0, 0], 200, 0.01)).toBeCloseTo(0, 9);
   });
 });
+
+/** A speed that legs of {@link LEG_MM} reach at 80 mm/s2 and more: v^2 = 2 a s. */
+const FAST_MM_PER_S = 400;
+const LEG_MM = 1000;
+
+/** Acceleration along both of two directions where every axis has `a`. mm/s2 */
+function alongBoth(u: readonly number[], v: readonly number[], a: number): number {
+  return a / Math.max(Math.max(...u.map(Math.abs)), Math.max(...v.map(Math.abs)));
+}
+
+/** Speed through the corner between two long moves, `a` on every axis. mm/s */
+function throughCorner(u: readonly number[], v: readonly number[], a: number, d: number): number {
+  const corner = [0, 1, 2].map((k) => LEG_MM * u[k]!) as [number, number, number];
+  const end = [0, 1, 2].map((k) => corner[k]! + LEG_MM * v[k]!) as [number, number, number];
+  const feedMmPerMin = 60 * FAST_MM_PER_S;
+  const moves = [corner, end].map((to): Move => ({ kind: 'line', to, feedMmPerMin, role: 'cut' }));
+  const { entryMmPerMin } = motionTimes([0, 0, 0], moves, {
+    ...machine,
+    accelerationMmPerS2: { x: a, y: a, z: a },
+    rapidMmPerMin: { x: 1e6, y: 1e6, z: 1e6 },
+    junctionDeviationMm: d,
+  });
+  return entryMmPerMin[1]! / 60;
+}
 
 /** Axes that differ in everything, figures that are easy to reckon with. */
 const odd: Machine = {
@@ -212,7 +236,8 @@ describe('corners in space', () => {
         [2 / 3, 1 / 3, -2 / 3],
       ],
     ] as [[number, number, number], [number, number, number]][]) {
-      expect(junctionSpeed(u, v, 150, 0.03)).toBeCloseTo(cornerSpeed(u, v, 150, 0.03), 9);
+      const expected = cornerSpeed(u, v, alongBoth(u, v, 150), 0.03);
+      expect(throughCorner(u, v, 150, 0.03)).toBeCloseTo(expected, 9);
     }
   });
 
@@ -221,7 +246,7 @@ describe('corners in space', () => {
       const [x, y, z] = [Math.sin(k), Math.cos(3 * k), Math.sin(7 * k + 1)];
       const length = Math.sqrt(x * x + y * y + z * z);
       const u = [x / length, y / length, z / length] as const;
-      expect(junctionSpeed(u, u, 200, 0.01)).toBe(Infinity);
+      expect(throughCorner(u, u, 200, 0.01)).toBeCloseTo(FAST_MM_PER_S, 9);
     }
   });
 

@@ -1,7 +1,7 @@
 /** Every limit is named in its error, with the figure, and met before the work that it is for. */
 import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
-import { toEnd } from '../../src/cam/to-end.js';
+import { toEnd } from '../../src/cam/stock/replay/budget.js';
 import { ReplayLimit, replay } from '../../src/cam/stock/replay.js';
 import { checkProgram } from '../../src/plan/check/check.js';
 import { loadJobText } from '../../src/job/load.js';

@@ -17,7 +17,6 @@ import {
   arc as makeArc,
   line as makeLine,
   mirrorEdge,
-  polar,
   reverseEdge,
 } from '../../profile/geometry/edge.js';
 import { type GapSide, alongSide, outOfSide, sidePieces } from './side.js';
@@ -65,8 +64,7 @@ interface Place {
 function place(front: ChainFront, s: number): Place {
   const { arcs, arcsMm, tail } = front;
   if (s > arcsMm && tail) {
-    const at = alongSide(tail.side, tail.fromMm + s - arcsMm);
-    return { ...at, radiusMm: Infinity };
+    return { ...alongSide(tail.side, tail.fromMm + s - arcsMm), radiusMm: Infinity };
   }
   let arc = arcs[0]!;
   for (let i = 1; i < arcs.length && arcs[i]!.startMm <= s; i++) arc = arcs[i]!;
@@ -83,33 +81,21 @@ function place(front: ChainFront, s: number): Place {
 }
 
 /** Point of a front. */
-export function onFront(front: Front, length: number): Pt {
-  if (front.kind === 'ring') {
-    return polar(front.radiusMm, length / front.radiusMm);
-  }
+export function onFront(front: ChainFront, length: number): Pt {
   const { p } = place(front, Math.abs(length));
   return length < 0 ? [p[0], -p[1]] : p;
 }
 
 /** Unit vector from a point of the front into the room. */
-export function intoRoom(front: Front, length: number): Pt {
-  if (front.kind === 'ring') {
-    const a = length / front.radiusMm;
-    return [Math.cos(a), Math.sin(a)];
-  }
+export function intoRoom(front: ChainFront, length: number): Pt {
   const { heading } = place(front, Math.abs(length));
   // The room lies to the right of the way out along +Y.
   return length < 0 ? [heading[1], heading[0]] : [heading[1], -heading[0]];
 }
 
 /** Radius of the front's arc at a point; Infinity past the arcs. mm */
-export function frontRadius(front: Front, length: number): number {
-  return front.kind === 'ring' ? front.radiusMm : place(front, Math.abs(length)).radiusMm;
-}
-
-/** Where the front crosses the axis. mm */
-export function axisCrossing(front: Front): number {
-  return front.kind === 'ring' ? front.radiusMm : front.bottomMm;
+export function frontRadius(front: ChainFront, length: number): number {
+  return place(front, Math.abs(length)).radiusMm;
 }
 
 /** Distance from the room to a point: negative inside. Exact on the wall side of the front. mm */
@@ -134,29 +120,25 @@ export function outOfRoom(front: Front, x: number, y: number): number {
  * where it crosses the axis.
  */
 export function frontPieces(front: ChainFront, from: number, to: number): Edge[] {
-  if (from > 0 && to < 0) return [...frontPieces(front, from, 0), ...frontPieces(front, 0, to)];
-  if (from < 0 && to > 0) return [...frontPieces(front, from, 0), ...frontPieces(front, 0, to)];
+  if (from * to < 0) return [...frontPieces(front, from, 0), ...frontPieces(front, 0, to)];
   const negative = from < 0 || to < 0;
   const inwards = Math.abs(from) > Math.abs(to);
   const lo = Math.min(Math.abs(from), Math.abs(to));
   const hi = Math.max(Math.abs(from), Math.abs(to));
-  let pieces = outwardPieces(front, lo, hi);
-  if (negative) pieces = pieces.map(mirrorEdge);
-  if (inwards) pieces = pieces.map(reverseEdge).reverse();
-  return pieces;
+  const outwards = outwardPieces(front, lo, hi);
+  const pieces = negative ? outwards.map(mirrorEdge) : outwards;
+  return inwards ? pieces.map(reverseEdge).reverse() : pieces;
 }
 
 /** Lengths along the half front at which its pieces join. mm */
 export function jointsOf(front: ChainFront): number[] {
-  const joints = front.arcs.slice(1).map((arc) => arc.startMm);
-  joints.push(front.arcsMm);
-  const { tail } = front;
-  if (tail) {
-    for (const start of [...tail.side.starts.slice(1), tail.side.lengthMm]) {
-      if (start > tail.fromMm) joints.push(front.arcsMm + start - tail.fromMm);
-    }
-  }
-  return joints;
+  const { arcs, arcsMm, tail } = front;
+  const onTail = tail ? [...tail.side.starts.slice(1), tail.side.lengthMm] : [];
+  return [
+    ...arcs.slice(1).map((arc) => arc.startMm),
+    arcsMm,
+    ...onTail.filter((start) => start > tail!.fromMm).map((start) => arcsMm + start - tail!.fromMm),
+  ];
 }
 
 /** Pieces at y >= 0, from the axis outwards. Arcs run clockwise about their centres. */

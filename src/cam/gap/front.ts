@@ -12,28 +12,23 @@
  * gap the engagement grows although the step does not.
  *
  * Of the folder: front-shape has the shapes of fronts and side the flank that bounds them; this
- * file finds the nest of them; pass makes one of them moves, and moves links the passes of a gap.
+ * file finds the nest of them, engagement how much of the rim a front meets; pass makes one of them moves, and moves links the passes of a gap.
  */
 import { distanceToEdge, nearestOnEdge } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
+import { type Contact, type Fronts, GapEngagement, closeContact, worstRad } from './engagement.js';
 import {
   type ChainFront,
-  type Front,
   MOST_ARCS,
   type RingFront,
-  axisCrossing,
   chainFront,
   atNormal,
   endedAt,
-  intoRoom,
-  onFront,
-  outOfRoom,
 } from './front-shape.js';
 import { type GapSide, gapSide, lengthOnSide } from './side.js';
 import { radFromDeg } from '../../maths/angle.js';
-import { bisect, minimise } from '../../maths/solve.js';
+import { bisect } from '../../maths/solve.js';
 import { ANGLE_TOL_RAD, OUTPUT_STEP_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
-import { type Rim, sampleRim } from './rim.js';
 
 /** Front with the stretch on which the cutter is in material. */
 export interface GapPass {
@@ -70,16 +65,6 @@ const MIN_GAP_STEP_MM = 0.02;
  *  0.001 mm turns the path by more than a degree, and the engagement with it. */
 const LEAST_ROOM_MM = 0.05;
 
-/** Earlier fronts that can still bound the stock a pass meets. */
-const FRONTS_LOOKED_AT = 6;
-/** Samples along a pass when its worst engagement is sought. */
-const PASS_SAMPLES = 32;
-/** Places round the leading half of the rim that are looked at. A touch at the wall itself is found
- *  first: most of a pass engages from there. rad */
-const RIM_SAMPLES = 18;
-const RIM_PLACES = Float64Array.from({ length: RIM_SAMPLES + 1 }, (_, i) =>
-  i === 0 ? 1e-3 : (i - 0.25) * (Math.PI / RIM_SAMPLES),
-);
 /** Closeness to the limit at which the step is good enough. rad */
 const LIMIT_SLACK_RAD = radFromDeg(0.05);
 
@@ -93,57 +78,11 @@ export class GapTooTight extends Error {
   }
 }
 
-/** Rim in material on a front, given the fronts before it. */
-export class GapEngagement {
-  private readonly r: number;
-  private before: readonly Front[] = [];
-  // Position and wall normal of the query: kept here and not in a closure, which would be made anew
-  // for each of some hundred thousand queries. One query ends before the next begins.
-  private qx = 0;
-  private qy = 0;
-  private nx = 0;
-  private ny = 0;
-
-  constructor(cutterRadiusMm: number) {
-    this.r = cutterRadiusMm;
-  }
-
-  /**
-   * Rim in material at a point of `front` travelled clockwise round the wheel (from +Y to -Y).
-   * By symmetry the other direction meets the same rim at the mirrored point.
-   * @param before  earlier fronts, newest last
-   */
-  at(front: Front, length: number, before: readonly Front[]): Rim {
-    const [x, y] = onFront(front, length);
-    this.qx = x;
-    this.qy = y;
-    const into = intoRoom(front, length);
-    this.nx = -into[0];
-    this.ny = -into[1];
-    this.before = before;
-    return sampleRim(this.standsAt, RIM_PLACES, 0, Math.PI);
-  }
-
-  private readonly standsAt = (t: number): boolean => {
-    const c = this.r * Math.cos(t);
-    const s = this.r * Math.sin(t);
-    // Heading is the normal turned a quarter counter-clockwise: material on the right hand.
-    const x = this.qx + c * this.nx - s * this.ny;
-    const y = this.qy + c * this.ny + s * this.nx;
-    const { before, r } = this;
-    const first = Math.max(0, before.length - FRONTS_LOOKED_AT);
-    for (let k = before.length - 1; k >= first; k--) {
-      if (outOfRoom(before[k]!, x, y) <= r) return false;
-    }
-    return true;
-  };
-}
-
 /**
  * Chains by where they cross the axis, each the widest that fits between the flanks. Near the rim
  * of the stock a straight front fits, and meets no flank.
  */
-export interface FrontFamily {
+interface FrontFamily {
   readonly ring: RingFront;
   /** Crossing of the last front: the root. mm */
   readonly endMm: number;
@@ -162,7 +101,7 @@ const K_TOL = 1e-9;
 /** Bound on halvings that end when they are close enough. */
 const MOST_HALVINGS = 40;
 
-export function frontFamily(input: GapInput): FrontFamily {
+function frontFamily(input: GapInput): FrontFamily {
   const { cutterRadiusMm: r } = input;
   const keepOff = r + input.allowanceMm;
   const ring: RingFront = { kind: 'ring', radiusMm: input.stockRadiusMm + r };
@@ -288,11 +227,12 @@ export function planGap(input: GapInput): GapPlan {
   const limit = input.maxEngagementRad;
   const { ring, endMm } = family;
   const measure = new GapEngagement(input.cutterRadiusMm);
-  const before: Front[] = [ring];
+  const before: [RingFront, ...ChainFront[]] = [ring];
   const passes: GapPass[] = [];
-  let bottom = axisCrossing(ring);
+  let bottom = ring.radiusMm;
   while (bottom > endMm + END_TOL_MM) {
-    const { next, front, found } = nextPass(family, measure, before, bottom, limit);
+    const { front, found } = nextPass(family, measure, before, bottom, limit);
+    const next = front.bottomMm;
     const step = bottom - next;
     if (step < MIN_GAP_STEP_MM && next > endMm + END_TOL_MM) {
       throw new GapTooTight(
@@ -301,12 +241,8 @@ export function planGap(input: GapInput): GapPlan {
       );
     }
     if (found.peak > 0) {
-      passes.push({
-        front,
-        highMm: found.high,
-        lowMm: found.low,
-        peakEngagementRad: found.peak,
-      });
+      const { high, low, peak } = found;
+      passes.push({ front, highMm: high, lowMm: low, peakEngagementRad: peak });
     }
     before.push(front);
     bottom = next;
@@ -322,79 +258,25 @@ export function planGap(input: GapInput): GapPlan {
 function nextPass(
   family: FrontFamily,
   measure: GapEngagement,
-  before: readonly Front[],
+  before: Fronts,
   bottom: number,
   limit: number,
-): { next: number; front: ChainFront; found: Contact } {
+): { front: ChainFront; found: Contact } {
   let aim = limit;
   for (let tries = 0; ; tries++) {
-    const next = nextBottom(family, measure, before, bottom, aim);
-    const front = family.at(next);
-    const found = wholeContact(measure, front, before, worst(measure, front, before));
-    const peak = Math.max(found.peak, closePeak(measure, front, before, found));
-    if (peak <= limit + LIMIT_SLACK_RAD || tries >= CLOSE_TRIES) {
-      return { next, front, found: { ...found, peak } };
-    }
-    aim -= peak - limit;
+    const front = family.at(nextBottom(family, measure, before, bottom, aim));
+    const found = closeContact(measure, front, before);
+    if (found.peak <= limit + LIMIT_SLACK_RAD || tries >= CLOSE_TRIES) return { front, found };
+    aim -= found.peak - limit;
   }
 }
 
 const CLOSE_TRIES = 6;
-/** Spacing of the search for touches apart from the main cut. mm */
-const TOUCH_SEARCH_MM = 0.06;
-
-/** Contact widened to touches farther out along the front, on slivers that earlier fronts left. */
-function wholeContact(
-  measure: GapEngagement,
-  front: ChainFront,
-  before: readonly Front[],
-  found: Contact,
-): Contact {
-  if (found.peak <= 0) return found;
-  const engaged = (s: number): number => measure.at(front, s, before).totalRad;
-  const reach = reachInside(front, before[0]!);
-  let { high, low } = found;
-  for (let s = reach; s > found.high; s -= TOUCH_SEARCH_MM) {
-    if (engaged(s) > 0) {
-      high = edgeOfContact(engaged, s, s + TOUCH_SEARCH_MM);
-      break;
-    }
-  }
-  for (let s = -reach; s < found.low; s += TOUCH_SEARCH_MM) {
-    if (engaged(s) > 0) {
-      low = edgeOfContact(engaged, s, s - TOUCH_SEARCH_MM);
-      break;
-    }
-  }
-  return { ...found, high, low };
-}
-
-/** Spacing of the close look along a pass, mm, and bound on its places: 45 mm of pass, the longest
- *  of the largest wheel. */
-const CLOSE_MM = 0.03;
-const MOST_CLOSE_LOOKS = 1500;
-
-function closePeak(
-  measure: GapEngagement,
-  front: ChainFront,
-  before: readonly Front[],
-  contact: { high: number; low: number },
-): number {
-  const length = contact.high - contact.low;
-  const n = Math.min(MOST_CLOSE_LOOKS, Math.ceil(length / CLOSE_MM));
-  let peak = 0;
-  for (let i = 0; i <= n; i++) {
-    const at = contact.high - (length * i) / n;
-    peak = Math.max(peak, measure.at(front, at, before).totalRad);
-  }
-  return peak;
-}
 
 /** First step that is tried, mm, and how much longer each one after it is. */
 const FIRST_STEP_MM = 0.25;
 const STEP_GROWTH = 1.5;
-/** Bounds on the walk down and on the steps of regula falsi, which settle in a few. */
-const MOST_WALKS = 40;
+/** Bound on the steps of regula falsi, which settles in a few. */
 const MOST_FALSI = 30;
 /** Crossings this close are close enough. mm: a hundredth of the output step */
 const CROSSING_TOL_MM = 1e-5;
@@ -406,146 +288,29 @@ const FALSI_CLEAR = 0.1;
 function nextBottom(
   family: FrontFamily,
   measure: GapEngagement,
-  before: readonly Front[],
+  before: Fronts,
   from: number,
   limit: number,
 ): number {
-  const peakAt = (bottom: number): number => worst(measure, family.at(bottom), before).peak;
-  let good = from;
-  let goodPeak = 0;
-  let bad = family.endMm;
-  let badPeak = peakAt(bad);
-  if (badPeak <= limit) return bad;
+  const { endMm } = family;
+  const tried = (at: number) => ({ at, peak: worstRad(measure, family.at(at), before) });
+  if (tried(endMm).peak <= limit) return endMm;
+  let good = { at: from, peak: 0 };
   // Walk down in growing steps first: far below, the engagement is a half circle and says little.
-  let probe = Math.max(bad, from - FIRST_STEP_MM);
-  for (let i = 0; i < MOST_WALKS; i++) {
-    const peak = peakAt(probe);
-    if (peak > limit) {
-      bad = probe;
-      badPeak = peak;
-      break;
-    }
-    good = probe;
-    goodPeak = peak;
-    if (probe <= family.endMm) return probe;
-    probe = Math.max(family.endMm, from - (from - probe) * STEP_GROWTH);
+  let bad = tried(Math.max(endMm, from - FIRST_STEP_MM));
+  while (bad.peak <= limit) {
+    good = bad;
+    bad = tried(Math.max(endMm, from - (from - good.at) * STEP_GROWTH));
   }
-  for (let i = 0; i < MOST_FALSI && good - bad > CROSSING_TOL_MM; i++) {
-    const share = (limit - goodPeak) / (badPeak - goodPeak);
+  for (let i = 0; i < MOST_FALSI && good.at - bad.at > CROSSING_TOL_MM; i++) {
+    const share = (limit - good.peak) / (bad.peak - good.peak);
     const inner = Math.min(1 - FALSI_CLEAR, Math.max(FALSI_CLEAR, share * FALSI_AIM));
-    const middle = good + (bad - good) * inner;
-    const peak = peakAt(middle);
-    if (peak > limit) {
-      bad = middle;
-      badPeak = peak;
-    } else {
+    const middle = tried(good.at + (bad.at - good.at) * inner);
+    if (middle.peak > limit) bad = middle;
+    else {
       good = middle;
-      goodPeak = peak;
-      if (limit - peak < LIMIT_SLACK_RAD) break;
+      if (limit - middle.peak < LIMIT_SLACK_RAD) break;
     }
   }
-  return good;
-}
-
-/** Where a front is in material, and the worst of it. Lengths along the front. */
-interface Contact {
-  readonly peak: number;
-  readonly high: number;
-  readonly low: number;
-}
-
-const NO_CONTACT: Contact = { peak: 0, high: 0, low: 0 };
-/** Bound on how often the window of the search is halved. */
-const MOST_WINDOWS = 10;
-/** Samples in material that show enough of a pass. */
-const ENOUGH_HITS = 6;
-/** A sample's distance shortened so often to 0.618 is under a hundredth of it. */
-const PEAK_STEPS = 10;
-
-/** Worst engagement on a front, and the lengths between which the cutter is in material. */
-function worst(measure: GapEngagement, front: ChainFront, before: readonly Front[]): Contact {
-  const engaged = (length: number): number => measure.at(front, length, before).totalRad;
-  // Nothing stands beyond the ring: look as far along the front as it stays inside.
-  const reach = reachInside(front, before[0]!);
-  if (reach <= 0) return NO_CONTACT;
-  const seen = sampledContact(engaged, reach);
-  if (!seen) return NO_CONTACT;
-  const { fine } = seen;
-  const high = edgeOfContact(engaged, seen.high, Math.min(seen.high + fine, reach));
-  const low = edgeOfContact(engaged, seen.low, Math.max(seen.low - fine, -reach));
-  let { peak } = seen;
-  const less = (length: number): number => {
-    const phi = engaged(length);
-    peak = Math.max(peak, phi);
-    return -phi;
-  };
-  minimise(less, seen.best - fine, seen.best + fine, PEAK_STEPS);
-  return { peak, high, low };
-}
-
-/** The outermost of even samples that are in material, and the worst; null where none is. */
-function sampledContact(
-  engaged: (length: number) => number,
-  reach: number,
-): (Contact & { readonly best: number; readonly fine: number }) | null {
-  let span = reach;
-  let peak = 0;
-  let best = 0;
-  let high = NaN;
-  let low = NaN;
-  // A short bite near the axis: shrink the window until several samples are in material.
-  for (let tries = 0; tries < MOST_WINDOWS; tries++) {
-    let hits = 0;
-    high = low = NaN;
-    peak = 0;
-    for (let i = 0; i <= PASS_SAMPLES; i++) {
-      const at = span - (2 * span * i) / PASS_SAMPLES;
-      const phi = engaged(at);
-      if (phi <= 0) continue;
-      if (Number.isNaN(high)) high = at;
-      low = at;
-      hits++;
-      if (phi > peak) {
-        peak = phi;
-        best = at;
-      }
-    }
-    if (hits >= ENOUGH_HITS) break;
-    if (hits === 0 && engaged(0) <= 0) return null;
-    span /= 2;
-  }
-  if (Number.isNaN(high)) return null;
-  return { peak, best, high, low, fine: (2 * span) / PASS_SAMPLES };
-}
-
-/**
- * Length along a front, from the axis, at which it first leaves the ring; at most a little past
- * the flank that it touches. mm
- */
-function reachInside(front: ChainFront, ring: Front): number {
-  const farthest = front.arcsMm + axisCrossing(ring);
-  const inside = (length: number): boolean => {
-    const p = onFront(front, length);
-    return outOfRoom(ring, p[0], p[1]) > 0;
-  };
-  if (!inside(0)) return 0;
-  // A front is at most this far from the axis inside the ring.
-  const stride = Math.max(1e-3, axisCrossing(ring) / 40);
-  let lo = 0;
-  let hi = lo;
-  do {
-    lo = hi;
-    hi = Math.min(farthest, lo + stride);
-  } while (hi < farthest && inside(hi));
-  if (inside(hi)) return hi;
-  return bisect(inside, lo, hi, MOST_HALVINGS, PLACE_TOL_MM)[1];
-}
-
-/** A sample's distance, of a few tenths of a millimetre at most, halved so often is 5e-6 mm. */
-const CONTACT_HALVINGS = 16;
-
-/** Boundary between contact at `inside` and none at `outside`. */
-function edgeOfContact(engaged: (s: number) => number, inside: number, outside: number): number {
-  if (engaged(outside) > 0) return outside;
-  return bisect((length) => engaged(length) > 0, inside, outside, CONTACT_HALVINGS)[1];
+  return good.at;
 }

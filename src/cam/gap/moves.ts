@@ -18,7 +18,8 @@ import {
   pieceLengthMm,
 } from '../stock/path-piece.js';
 import { type Front, frontRadius, intoRoom, onFront, outOfRoom } from './front-shape.js';
-import { GapEngagement, type GapPlan, GapTooTight } from './front.js';
+import { GapEngagement } from './engagement.js';
+import { type GapPlan, GapTooTight } from './front.js';
 import {
   type EndSpeeds,
   type LedPass,
@@ -31,7 +32,7 @@ import {
   startOf,
 } from './pass.js';
 import { Pen, type PlanarMove } from '../planar.js';
-import { TURN_RAD } from '../../maths/angle.js';
+import { TURN_RAD, wrapRad } from '../../maths/angle.js';
 import {
   feedOfSpeed,
   speedAfter,
@@ -70,27 +71,25 @@ export interface GapMoves {
   /** Where the first pass is entered from; on the travel radius. */
   readonly start: Pt;
   readonly moves: readonly PlanarMove[];
-  /** On the travel radius, or past the pillar, on its path. */
-  readonly end: Pt;
   /** The next gap's first pass can be begun straight from there. */
   readonly leadsToNext: boolean;
 }
 
 /** How far the cutter parts from the wall when it turns round: the first that stays in air. mm */
 const PARTS_MM = [0.04, 0.013, 0, 0.1, 0.2, 0.4, 0.8];
+
 export function gapMoves(input: GapMovesInput): GapMoves {
   const { plan, travelRadiusMm, linkFeedMmPerMin } = input;
   const led = plan.passes.map((pass, i) =>
     ledPass(pass, input.direction === 'climb' || i % 2 === 0),
   );
   const first = led[0];
-  if (!first) {
-    return { start: [travelRadiusMm, 0], moves: [], end: [travelRadiusMm, 0], leadsToNext: false };
-  }
+  if (!first) return { start: [travelRadiusMm, 0], moves: [], leadsToNext: false };
   const fronts: Front[] = [plan.ring, ...plan.passes.map((p) => p.front)];
   const inAir = (p: Pt, upTo: number): boolean => {
-    for (let k = upTo; k >= 0; k--)
+    for (let k = upTo; k >= 0; k--) {
       if (outOfRoom(fronts[k]!, p[0], p[1]) <= PLACE_TOL_MM) return true;
+    }
     return false;
   };
   const enterAt = startOf(first);
@@ -100,18 +99,16 @@ export function gapMoves(input: GapMovesInput): GapMoves {
   const ends = (i: number): EndSpeeds => {
     if (input.direction === 'climb') return { entryMmPerMin: Infinity, exitMmPerMin: Infinity };
     if (i === 0) return { entryMmPerMin: Infinity, exitMmPerMin: 0 };
-    const [a, b] = [onFront(led[i - 1]!.pass.front, led[i - 1]!.end), startOf(led[i]!)];
-    const runUpMm = norm2(b[0] - a[0], b[1] - a[1]);
-    const gain = squareGain(input.accelerationMmPerS2, runUpMm);
-    const entryMmPerMin = feedOfSpeed(speedAfter(0, gain));
-    return { entryMmPerMin, exitMmPerMin: 0 };
+    const [a, b] = [endOf(led[i - 1]!), startOf(led[i]!)];
+    const gain = squareGain(input.accelerationMmPerS2, norm2(b[0] - a[0], b[1] - a[1]));
+    return { entryMmPerMin: feedOfSpeed(speedAfter(0, gain)), exitMmPerMin: 0 };
   };
   const feeds = led.map((pass, i) =>
-    passFeeds(pass, fronts.slice(Math.max(0, i - 8), i + 1), measure, input, ends(i)),
+    passFeeds(pass, fronts.slice(0, i + 1), measure, input, ends(i)),
   );
   // Ways through air from each pass to the next, and out after the last.
   const ways = led.map((pass, i) => {
-    const way = new Pen(onFront(pass.pass.front, pass.end));
+    const way = new Pen(endOf(pass));
     const next = led[i + 1];
     if (next) linkTo(way, pass, next, (p) => inAir(p, i + 1), input);
     else leave(way, pass, (p) => inAir(p, led.length), input);
@@ -123,7 +120,12 @@ export function gapMoves(input: GapMovesInput): GapMoves {
   // What the pillar's path has passed over is air: the next gap's start must not lie beyond it.
   const { pillar } = input;
   const leadsToNext = pillar !== null && Math.atan2(enterAt[1], enterAt[0]) >= pillar.airRad;
-  return { start, moves: pen.moves, end: pen.at, leadsToNext };
+  return { start, moves: pen.moves, leadsToNext };
+}
+
+/** Where a pass ends. */
+function endOf(led: LedPass): Pt {
+  return onFront(led.pass.front, led.end);
 }
 
 /** Travel time that a change of feed must save, s: the first with which the blocks of a gap are
@@ -149,19 +151,17 @@ function drawn(
 }
 
 function pathLengthMm(start: Pt, moves: readonly PlanarMove[]): number {
-  let at = start;
-  let length = 0;
-  for (const move of moves) {
-    length += pieceLengthMm(pieceOf(at, move));
-    at = move.to;
-  }
-  return length;
+  return piecesOf(start, moves).reduce((sum, piece) => sum + pieceLengthMm(piece), 0);
 }
 
-function pieceOf(at: Pt, { to, ...move }: PlanarMove): PathPiece {
-  return move.kind === 'line'
-    ? linePiece(at[0], at[1], to[0], to[1])
-    : arcPiece(at[0], at[1], to[0], to[1], move.c[0], move.c[1], move.ccw);
+function piecesOf(start: Pt, moves: readonly PlanarMove[]): PathPiece[] {
+  return moves.map((move, i) => {
+    const [ax, ay] = moves[i - 1]?.to ?? start;
+    const [bx, by] = move.to;
+    return move.kind === 'line'
+      ? linePiece(ax, ay, bx, by)
+      : arcPiece(ax, ay, bx, by, move.c[0], move.c[1], move.ccw);
+  });
 }
 
 function linkTo(
@@ -171,53 +171,52 @@ function linkTo(
   inAir: (p: Pt) => boolean,
   input: GapMovesInput,
 ): void {
-  const feed = input.linkFeedMmPerMin;
-  const target = startOf(to);
-  const tries: (() => PlanarMove[] | null)[] =
-    from.clockwiseRoundWheel === to.clockwiseRoundWheel
-      ? [0.45, 0.3, 0.15].map((share) => () => roundLink(pen.at, target, from, to, share, feed))
-      : PARTS_MM.map((part) => () => turnRound(pen.at, target, from, part, feed));
-  for (const make of tries) {
-    const link = make();
-    if (link && staysIn(pen.at, link, inAir)) {
-      pen.append(link);
-      return;
-    }
-  }
-  // By way of the gap's axis: longer, and in air.
-  const near = from.pass.front.bottomMm;
-  for (const share of [0.15, 0.3, 0.5, 0.75, 1]) {
-    const x = near + share * (input.travelRadiusMm - near);
-    const link = new Pen(pen.at).line([x, 0], feed, 'link').line(target, feed, 'link').moves;
+  for (const link of linksBetween(pen.at, from, to, input)) {
     if (staysIn(pen.at, link, inAir)) {
       pen.append(link);
       return;
     }
   }
-  // Out over the rim of the stock and back, for passes that end at it.
-  const over = new Pen(pen.at).line(atRadius(pen.at, input.travelRadiusMm), feed, 'link');
-  travelTo(over, atRadius(target, input.travelRadiusMm), feed);
-  over.line(target, feed, 'link');
-  if (staysIn(pen.at, over.moves, inAir)) {
-    pen.append(over.moves);
-    return;
-  }
   throw new GapTooTight('there is no way through air from one pass to the next', 0);
+}
+
+/** Ways from one pass to the next, the better ones first; not all of them in air. */
+function* linksBetween(
+  at: Pt,
+  from: LedPass,
+  to: LedPass,
+  { linkFeedMmPerMin: feed, travelRadiusMm }: GapMovesInput,
+): Generator<readonly PlanarMove[]> {
+  const target = startOf(to);
+  if (from.clockwiseRoundWheel === to.clockwiseRoundWheel) {
+    for (const share of [0.45, 0.3, 0.15]) {
+      const link = roundLink(at, target, from, to, share, feed);
+      if (link) yield link;
+    }
+  } else {
+    for (const part of PARTS_MM) yield turnRound(at, target, from, part, feed);
+  }
+  // By way of the gap's axis: longer, and in air.
+  const near = from.pass.front.bottomMm;
+  for (const share of [0.15, 0.3, 0.5, 0.75, 1]) {
+    const x = near + share * (travelRadiusMm - near);
+    yield new Pen(at).line([x, 0], feed, 'link').line(target, feed, 'link').moves;
+  }
+  // Out over the rim of the stock and back, for passes that end at it.
+  yield new Pen(at)
+    .line(atRadius(at, travelRadiusMm), feed, 'link')
+    .travel(atRadius(target, travelRadiusMm), feed)
+    .line(target, feed, 'link').moves;
 }
 
 /** Into the room by `part`, over to the next front's start, and on to it. */
 function turnRound(start: Pt, target: Pt, from: LedPass, part: number, feed: number): PlanarMove[] {
   const pen = new Pen(start);
   if (part > 0) {
-    const into = intoRoom(from.pass.front, from.end);
-    pen.line(
-      [(start[0] + target[0]) / 2 + part * into[0], (start[1] + target[1]) / 2 + part * into[1]],
-      feed,
-      'link',
-    );
+    const middle: Pt = [(start[0] + target[0]) / 2, (start[1] + target[1]) / 2];
+    pen.line(shifted(middle, intoRoom(from.pass.front, from.end), part), feed, 'link');
   }
-  pen.line(target, feed, 'link');
-  return pen.moves;
+  return pen.line(target, feed, 'link').moves;
 }
 
 /** Two arcs of equal radius and their common tangent, all turning left. */
@@ -228,7 +227,7 @@ function roundLink(
   to: LedPass,
   share: number,
   feed: number,
-): PlanarMove[] | null {
+): readonly PlanarMove[] | null {
   const radius = Math.min(
     1.2,
     share * frontRadius(from.pass.front, from.end),
@@ -252,25 +251,11 @@ function roundLink(
 
 /** Counter-clockwise arc about c from the pen to `to`, at most half a turn a piece. */
 function arcBetween(pen: Pen, c: Pt, to: Pt, feed: number): void {
-  const a0 = Math.atan2(pen.at[1] - c[1], pen.at[0] - c[0]);
-  let sweep = Math.atan2(to[1] - c[1], to[0] - c[0]) - a0;
-  while (sweep < 0) sweep += TURN_RAD;
+  const from = Math.atan2(pen.at[1] - c[1], pen.at[0] - c[0]);
+  const sweep = wrapRad(Math.atan2(to[1] - c[1], to[0] - c[0]) - from);
   const radius = norm2(to[0] - c[0], to[1] - c[1]);
-  if (radius * sweep < 1e-3 || TURN_RAD - sweep < 1e-6) return;
-  pen.sweep(c, sweep, feed, 'link');
-  pen.snap(to);
-}
-
-/** Along the travel radius, the short way. */
-export function travelTo(pen: Pen, to: Pt, feed: number): void {
-  const from = Math.atan2(pen.at[1], pen.at[0]);
-  let sweep = Math.atan2(to[1], to[0]) - from;
-  if (sweep > Math.PI) sweep -= TURN_RAD;
-  if (sweep < -Math.PI) sweep += TURN_RAD;
-  const radius = norm2(to[0], to[1]);
-  if (radius * Math.abs(sweep) < 2e-3) return;
-  pen.sweep([0, 0], sweep, feed, 'link');
-  pen.snap(to);
+  if (radius * sweep >= 1e-3 && TURN_RAD - sweep >= 1e-6)
+    pen.sweep(c, sweep, feed, 'link').snap(to);
 }
 
 /**
@@ -279,21 +264,18 @@ export function travelTo(pen: Pen, to: Pt, feed: number): void {
  * quickest.
  */
 function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMovesInput): void {
-  const feed = input.linkFeedMmPerMin;
+  const { linkFeedMmPerMin: feed, travelRadiusMm, halfPitchRad, pillar } = input;
   const { front } = last.pass;
-  const { pillar } = input;
   const part = Math.min(0.4, 0.4 * front.arcs[0]!.radiusMm);
   const away = shifted(pen.at, intoRoom(front, last.end), part);
   const exits: Pt[] = pillar
     ? [polar(pillar.pathRadiusMm, -pillar.airRad)]
-    : [1, 0.75, 0.5, 0.25, 0].map((share) =>
-        polar(input.travelRadiusMm, -share * input.halfPitchRad),
-      );
+    : [1, 0.75, 0.5, 0.25, 0].map((share) => polar(travelRadiusMm, -share * halfPitchRad));
   const bends: Pt[] = BENDS.flatMap((out) => {
-    const radius = front.bottomMm + out * (input.travelRadiusMm - front.bottomMm);
-    return BENDS.map((share) => polar(radius, -share * input.halfPitchRad));
+    const radius = front.bottomMm + out * (travelRadiusMm - front.bottomMm);
+    return BENDS.map((share) => polar(radius, -share * halfPitchRad));
   });
-  const out = polar(input.travelRadiusMm, 0);
+  const out = polar(travelRadiusMm, 0);
   const ways = exits.flatMap((exit) => [
     [exit],
     [away, exit],
@@ -301,20 +283,18 @@ function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMov
       [bend, exit],
       [away, bend, exit],
     ]),
-    [away, out, atRadius(exit, input.travelRadiusMm), exit],
+    [away, out, atRadius(exit, travelRadiusMm), exit],
   ]);
   const timed = ways
     .map((points) => ({ points, seconds: wayS(pen.at, points, input) }))
     .sort((a, b) => a.seconds - b.seconds);
   const way = timed.find(({ points }) => {
-    const trial = new Pen(pen.at);
-    for (const point of points) trial.line(point, feed, 'link');
-    return staysIn(pen.at, trial.moves, inAir);
+    return staysIn(pen.at, new Pen(pen.at).lines(points, feed, 'link').moves, inAir);
   });
   if (!way) throw new GapTooTight('there is no way through air out of the gap', 0);
-  for (const point of way.points) pen.line(point, feed, 'link');
+  pen.lines(way.points, feed, 'link');
   if (!pillar) return;
-  const end = -(2 * input.halfPitchRad - pillar.airRad);
+  const end = -(2 * halfPitchRad - pillar.airRad);
   pen.arc(polar(pillar.pathRadiusMm, end), [0, 0], false, pillar.feedMmPerMin, 'cut');
 }
 
@@ -323,33 +303,22 @@ const BENDS = [0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1];
 
 /** Time of straight moves, each from rest to rest. s */
 function wayS(start: Pt, points: readonly Pt[], input: GapMovesInput): number {
-  const a = input.accelerationMmPerS2;
-  let at = start;
-  let seconds = 0;
-  for (const to of points) {
-    seconds += trapezoidS(
-      norm2(to[0] - at[0], to[1] - at[1]),
-      0,
-      speedOfFeed(input.linkFeedMmPerMin),
-      0,
-      a,
-    );
-    at = to;
-  }
-  return seconds;
+  const speed = speedOfFeed(input.linkFeedMmPerMin);
+  return points.reduce((seconds, to, i) => {
+    const at = points[i - 1] ?? start;
+    const length = norm2(to[0] - at[0], to[1] - at[1]);
+    return seconds + trapezoidS(length, 0, speed, 0, input.accelerationMmPerS2);
+  }, 0);
 }
 
 /** Samples moves and asks whether every point is in air. */
 function staysIn(start: Pt, moves: readonly PlanarMove[], test: (p: Pt) => boolean): boolean {
-  let at = start;
-  for (const move of moves) {
-    const piece = pieceOf(at, move);
+  for (const piece of piecesOf(start, moves)) {
     const n = Math.max(4, Math.ceil(pieceLengthMm(piece) / 0.1));
     for (let i = 0; i <= n; i++) {
       const [x, y] = pieceAt(piece, i / n);
       if (!test([x, y])) return false;
     }
-    at = move.to;
   }
   return true;
 }

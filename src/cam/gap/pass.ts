@@ -18,7 +18,8 @@ import {
   jointsOf,
   onFront,
 } from './front-shape.js';
-import type { GapEngagement, GapPass } from './front.js';
+import type { GapEngagement } from './engagement.js';
+import type { GapPass } from './front.js';
 import { Pen, type PlanarMove } from '../planar.js';
 
 /** Travel on the front in air before the cutter meets material: the way onto the front is at a
@@ -221,10 +222,7 @@ function drawFront(
   feed: number,
   role: 'cut' | 'lead',
 ): void {
-  for (const piece of withoutBits(frontPieces(front, from, to))) {
-    if (piece.kind === 'line') pen.line(piece.b, feed, role);
-    else pen.arc(piece.b, piece.c, piece.ccw, feed, role);
-  }
+  for (const piece of withoutBits(frontPieces(front, from, to))) pen.edge(piece, feed, role);
 }
 
 /** Pieces shorter than this are drawn by their neighbour. mm: on a shorter one, rounding to the

@@ -11,42 +11,57 @@
  * A move that changes depth meets each slab over the part of it that is below the slab's top; the
  * part below its bottom is swept through it, so what a ramp has cut is gone for what follows.
  *
- * This file follows the program from slice to slice and measures; replay/ has the parts:
- *   types        what a replay is given and reports     budget    how much work it may take
- *   motion    operations as pieces of path        slope     moves that change depth
- *   fronts    what is left of a slab, kept        rim-load  force of the rim in material
- *   report    peaks, travel, and the parts as one report
- * Beside it, shared with the page: slices.ts cuts a program into runs at one depth, slabs.ts is the
- * stock between two depths, timeline.ts keeps what was swept when, stock-front.ts is the exact front
- * of one slab and path-piece.ts its pieces of path.
+ * This file follows the program from slice to slice and measures; replay/ has the parts: report
+ * (what a replay is given and reports), budget (how much work it may take), motion (operations as
+ * pieces of path), fronts (what is left of a slab, kept) and rim-load (force of the rim). Beside it,
+ * shared with the page: slices (runs at one depth), slabs (the stock between two depths), timeline
+ * (what was swept when), stock-front (the exact front of one slab) and path-piece.
  */
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { type PathPiece, nearOrigin, pieceAt, pieceLengthMm } from './path-piece.js';
-import { Budget } from './replay/budget.js';
+import { Budget, toEnd } from './replay/budget.js';
 import { Fronts } from './replay/fronts.js';
-import { type Motion, type Slope, isMotion, slopeOf } from './replay/motion.js';
-import { TOUCH_RAD, cutOf, forcePerMm, rimTotalRad, sweptWidth } from './replay/rim-load.js';
-import { meetsMaterial, reaches, runsBelow, slopeShares } from './replay/slope.js';
-import { loadsFrom, reportOf, travelFindings } from './replay/report.js';
-import type {
-  FindingCode,
-  OpLoads,
-  ReplayFinding,
-  ReplayOptions,
-  ReplayReport,
-  ReplaySetup,
-} from './replay/types.js';
+import {
+  type Below,
+  type Motion,
+  type Slope,
+  isMotion,
+  meetsMaterial,
+  runsBelow,
+  slopeOf,
+  slopeShares,
+} from './replay/motion.js';
+import { TOUCH_RAD, cutOf, forcePerMm, sweptWidth } from './replay/rim-load.js';
+import {
+  type FindingCode,
+  type OpLoads,
+  type ReplayFinding,
+  type ReplayOptions,
+  type ReplayReport,
+  type ReplaySetup,
+  loadsFrom,
+  reportOf,
+  travelFindings,
+} from './replay/report.js';
 import { Histories, type Slab } from './slabs.js';
-import { type Motions, type Slice, levelPaths, newTo, slabsFor, slicesOf } from './slices.js';
-import { type StockFront } from './stock-front.js';
-import { toEnd } from '../to-end.js';
+import {
+  type Motions,
+  type Slice,
+  levelPaths,
+  motionsOf,
+  newTo,
+  slabsFor,
+  slicesOf,
+} from './slices.js';
+import { type StockFront, rimTotalRad } from './stock-front.js';
 import { norm2 } from '../../maths/norm.js';
 
 export { ReplayLimit } from './replay/budget.js';
-export type * from './replay/types.js';
+export type * from './replay/report.js';
 
+/** Distance between samples along a cut. mm */
 const STEP_MM = 0.08;
 /** Engagement at a rapid above which it is called a collision: what two passes a rounding step
  *  apart can show, 0.0015 mm on a 3 mm cutter. rad */
@@ -58,37 +73,22 @@ const ROUNDING_MM = 1e-9;
 /** Looking at this many pieces of path costs as much as one place. Measured. */
 const VISITS_PER_STEP = 20;
 
-/** What one slice does to a slab that a given set of slices has swept before. */
-interface SliceLoads {
-  /** Per motion of the slice: greatest engagement, and forces per mm of axial depth. */
-  readonly engagementRad: Float64Array;
-  readonly xPerMm: Float64Array;
-  readonly yPerMm: Float64Array;
-  readonly resultantPerMm: Float64Array;
-  readonly powerPerMm: Float64Array;
-  readonly chipMm: Float64Array;
+/** What one slice does to a slab that a given set of slices has swept before: for each motion of the
+ *  slice the greatest engagement and chip, and forces and power per mm of axial depth. */
+interface SliceLoads extends OpLoads {
   areaMm2: number;
 }
 
-function emptyLoads(count: number): SliceLoads {
+function emptyLoads(count: number): OpLoads {
   return {
     engagementRad: new Float64Array(count),
-    xPerMm: new Float64Array(count),
-    yPerMm: new Float64Array(count),
-    resultantPerMm: new Float64Array(count),
-    powerPerMm: new Float64Array(count),
+    xN: new Float64Array(count),
+    yN: new Float64Array(count),
+    resultantN: new Float64Array(count),
     chipMm: new Float64Array(count),
-    areaMm2: 0,
+    axialMm: new Float64Array(count),
+    powerW: new Float64Array(count),
   };
-}
-
-function indicesOfMotions(ops: readonly CanonicalOp[]): Int32Array {
-  const indices = new Int32Array(ops.length);
-  let count = 0;
-  ops.forEach((op, i) => {
-    if (isMotion(op)) indices[count++] = i;
-  });
-  return indices.subarray(0, count);
 }
 
 /** @throws ReplayLimit for a program that asks for more than the limits of replay/budget */
@@ -121,13 +121,14 @@ class Replay {
   /** Indices of the operations that move. */
   private readonly motions: Int32Array;
   private readonly setup: ReplaySetup;
-  private readonly step: number;
   private readonly travelOps: readonly CanonicalOp[];
   private readonly onProgress: (done: number, of: number) => void;
   private readonly findings: ReplayFinding[] = [];
   private readonly loads: OpLoads;
   private readonly gougesMm: Float64Array;
   private readonly r: number;
+  /** A cutter's centre farther from the axis meets nothing. mm */
+  private readonly reachMm: number;
   private readonly budget: Budget;
   private readonly fronts: Fronts;
   private readonly measured = new Map<string, SliceLoads>();
@@ -145,28 +146,19 @@ class Replay {
   ) {
     this.ops = ops;
     this.before = before;
-    this.motions = indicesOfMotions(ops);
+    this.motions = motionsOf(ops.length, (i) => isMotion(ops[i]!)).entries;
     this.setup = setup;
-    this.step = options.stepMm ?? STEP_MM;
     this.travelOps = options.travelOps ?? (before > 0 ? ops.slice(before) : ops);
     this.onProgress = options.onProgress ?? (() => {});
     this.r = setup.conditions.cutter.diameterMm / 2;
+    this.reachMm = setup.blankRadiusMm + this.r;
     this.budget = new Budget(options.maxWork);
     this.fronts = new Fronts(
       { blankRadiusMm: setup.blankRadiusMm, cutterRadiusMm: this.r, holes: setup.holes },
       this.budget,
     );
-    const n = ops.length;
-    this.gougesMm = new Float64Array(n);
-    this.loads = {
-      engagementRad: new Float64Array(n),
-      xN: new Float64Array(n),
-      yN: new Float64Array(n),
-      resultantN: new Float64Array(n),
-      chipMm: new Float64Array(n),
-      axialMm: new Float64Array(n),
-      powerW: new Float64Array(n),
-    };
+    this.gougesMm = new Float64Array(ops.length);
+    this.loads = emptyLoads(ops.length);
   }
 
   *run(): Generator<void, ReplayReport, void> {
@@ -178,14 +170,17 @@ class Replay {
     const begins = slices.findIndex((slice) => this.motions[slice.first]! >= this.before);
     for (const [index, slice] of slices.entries()) {
       this.budget.spend(1);
-      if (index === begins) this.forget();
+      // What was found before the program begins is not the program's.
+      if (index === begins) {
+        this.findings.length = 0;
+        this.removedMm3 = 0;
+      }
       if (slice.signature >= 0) {
         yield* this.cutSlice(slice, slabs);
         if (slice.zMm < -DEPTH_TOL_MM) {
-          const depths = this.gougeOf(slice);
-          for (let k = 0; k < depths.length; k++) {
-            this.gougesMm[this.motions[slice.first + k]!] = depths[k]!;
-          }
+          this.gougeOf(slice).forEach((depth, k) => {
+            this.gougesMm[this.motions[slice.first + k]!] = depth;
+          });
         }
       } else {
         this.changeDepth(this.motions[slice.first]!, slabs);
@@ -194,18 +189,14 @@ class Replay {
       yield;
     }
     const { before, removedMm3, samples } = this;
-    const loads = loadsFrom(this.loads, before);
-    const gougesMm = this.gougesMm.subarray(before);
-    const travel = travelFindings(this.travelOps, this.setup.machine.travelMm);
-    const findings = [...this.findings, ...travel];
-    const ops = before > 0 ? this.ops.slice(before) : this.ops;
-    return reportOf(ops, { loads, gougesMm, removedMm3, findings, samples }, this.leftover(slabs));
-  }
-
-  /** What was found before the program begins is not the program's. */
-  private forget(): void {
-    this.findings.length = 0;
-    this.removedMm3 = 0;
+    return reportOf(before > 0 ? this.ops.slice(before) : this.ops, {
+      loads: loadsFrom(this.loads, before),
+      gougesMm: this.gougesMm.subarray(before),
+      removedMm3,
+      findings: [...this.findings, ...travelFindings(this.travelOps, this.setup.machine.travelMm)],
+      samples,
+      ...this.leftover(slabs),
+    });
   }
 
   /** The motion at a position among all motions. */
@@ -234,12 +225,12 @@ class Replay {
   private addLoad(i: number, result: SliceLoads, k: number, depthMm: number): void {
     const { loads } = this;
     loads.engagementRad[i] = Math.max(loads.engagementRad[i]!, result.engagementRad[k]!);
-    loads.xN[i] = loads.xN[i]! + depthMm * result.xPerMm[k]!;
-    loads.yN[i] = loads.yN[i]! + depthMm * result.yPerMm[k]!;
-    loads.resultantN[i] = loads.resultantN[i]! + depthMm * result.resultantPerMm[k]!;
-    loads.powerW[i] = loads.powerW[i]! + depthMm * result.powerPerMm[k]!;
-    loads.axialMm[i] = loads.axialMm[i]! + depthMm;
     loads.chipMm[i] = Math.max(loads.chipMm[i]!, result.chipMm[k]!);
+    loads.xN[i]! += depthMm * result.xN[k]!;
+    loads.yN[i]! += depthMm * result.yN[k]!;
+    loads.resultantN[i]! += depthMm * result.resultantN[k]!;
+    loads.powerW[i]! += depthMm * result.powerW[k]!;
+    loads.axialMm[i]! += depthMm;
   }
 
   private judge(index: number, phi: number): void {
@@ -269,7 +260,7 @@ class Replay {
     if (known) return known;
     const front = this.fronts.fresh(slab.swept);
     const pieces = this.fronts.pieces[slice.signature]!;
-    const out = emptyLoads(pieces.length);
+    const out = { ...emptyLoads(pieces.length), areaMm2: 0 };
     for (const [k, piece] of pieces.entries()) {
       if (!piece) continue;
       this.cutPiece(front, piece, this.motionAt(slice.first + k), out, k);
@@ -290,11 +281,11 @@ class Replay {
     k: number,
   ): void {
     const length = pieceLengthMm(piece);
-    const count = Math.max(1, Math.ceil(length / this.step));
+    const count = Math.max(1, Math.ceil(length / STEP_MM));
     const speed = op.op === 'feed' || op.op === 'arc' ? op.spindleRpm : 0;
     const visits = front.visits;
     const cut = cutOf(this.setup.conditions, op, speed);
-    this.eachSample(piece, count, this.setup.blankRadiusMm + this.r, (share) => {
+    this.eachSample(piece, count, this.reachMm, (share) => {
       const [x, y, tx, ty] = pieceAt(piece, share);
       const rim = front.rimInMaterial(x, y, piece);
       this.samples++;
@@ -306,10 +297,10 @@ class Replay {
       out.engagementRad[k] = Math.max(out.engagementRad[k]!, total);
       if (speed <= 0) return;
       const load = forcePerMm(cut, rim, heading);
-      out.xPerMm[k] = Math.max(out.xPerMm[k]!, load.xN);
-      out.yPerMm[k] = Math.max(out.yPerMm[k]!, load.yN);
-      out.resultantPerMm[k] = Math.max(out.resultantPerMm[k]!, load.resultantN);
-      out.powerPerMm[k] = Math.max(out.powerPerMm[k]!, load.powerW);
+      out.xN[k] = Math.max(out.xN[k]!, load.xN);
+      out.yN[k] = Math.max(out.yN[k]!, load.yN);
+      out.resultantN[k] = Math.max(out.resultantN[k]!, load.resultantN);
+      out.powerW[k] = Math.max(out.powerW[k]!, load.powerW);
       out.chipMm[k] = Math.max(out.chipMm[k]!, load.hMaxMm);
     });
     this.budget.spend((front.visits - visits) / VISITS_PER_STEP);
@@ -344,13 +335,13 @@ class Replay {
     if (field) {
       pieces.forEach((piece, k) => {
         if (!piece) return;
-        const count = Math.max(1, Math.ceil(pieceLengthMm(piece) / (this.step / 2)));
+        const count = Math.max(1, Math.ceil(pieceLengthMm(piece) / (STEP_MM / 2)));
         const look = (share: number): void => {
           const [x, y] = pieceAt(piece, share);
           depths[k] = Math.max(depths[k]!, this.r - field(x, y));
         };
         look(0);
-        this.eachSample(piece, count, this.setup.blankRadiusMm + this.r, look);
+        this.eachSample(piece, count, this.reachMm, look);
       });
     }
     this.gouges.set(slice.signature, depths);
@@ -367,25 +358,21 @@ class Replay {
     this.checkHolder(op);
     const shares = straight ? Float64Array.of(1) : slopeShares(slope);
     const depths = shares.map((share) => slope.at(share)[2]);
-    const reach = this.setup.blankRadiusMm + this.r - ROUNDING_MM;
-    const near = shares.some((share) => {
-      const [x, y] = slope.at(share);
-      return norm2(x, y) < reach;
-    });
-    if (!near) return;
+    const near = (x: number, y: number): boolean => norm2(x, y) < this.reachMm - ROUNDING_MM;
+    if (!shares.some((share) => near(slope.at(share)[0], slope.at(share)[1]))) return;
     let found = false;
     for (const slab of slabs) {
-      if (!reaches(depths, slab)) break;
+      const runs = runsBelow(depths, shares, slab.topMm - DEPTH_TOL_MM);
+      if (runs.length === 0) break;
       this.budget.spend(1);
       const front = this.fronts.of(slab);
-      const runs = runsBelow(depths, shares, slab.topMm - DEPTH_TOL_MM);
       const inside = shares.filter((share) =>
         runs.some((run) => share >= run.from && share <= run.to),
       );
       this.budget.spend(inside.length);
       const met = inside.find((share) => {
         const [x, y] = slope.at(share);
-        return norm2(x, y) < reach && meetsMaterial(front, x, y, this.r, RAPID_TOUCH_RAD);
+        return near(x, y) && meetsMaterial(front, x, y, this.r, RAPID_TOUCH_RAD);
       });
       if (met === undefined) continue;
       if (!found) this.findDescent(op, slab, straight);
@@ -404,7 +391,7 @@ class Replay {
   /** Pieces of a slanted move seen from above; an upright arc is followed in short chords. */
   private slopePieces(op: Motion, slope: Slope, from: number, to: number): PathPiece[] {
     if (op.op !== 'arc' || op.plane === 'xy') return [slope.piece(from, to)];
-    const n = Math.max(1, Math.ceil(((to - from) * slope.lengthMm) / (4 * this.step)));
+    const n = Math.max(1, Math.ceil(((to - from) * slope.lengthMm) / (4 * STEP_MM)));
     return Array.from({ length: n }, (_, i) =>
       slope.piece(from + ((to - from) * i) / n, from + ((to - from) * (i + 1)) / n),
     );
@@ -426,12 +413,12 @@ class Replay {
   private loadSlope(
     index: number,
     slope: Slope,
-    runs: readonly { readonly from: number; readonly to: number }[],
+    runs: readonly Below[],
     front: StockFront,
     slab: Slab,
   ): void {
     const op = this.ops[index] as Motion;
-    const out = emptyLoads(1);
+    const out = { ...emptyLoads(1), areaMm2: 0 };
     for (const run of runs) {
       const pieces = this.slopePieces(op, slope, run.from, run.to);
       // A chain of chords is cut one after the other, so it needs a front to cut into.
@@ -469,24 +456,20 @@ class Replay {
     }
   }
 
-  private leftover(slabs: readonly Slab[]): { mm: number; at: [number, number] | null } {
+  private leftover(slabs: readonly Slab[]): Pick<ReplayReport, 'leftoverMm' | 'leftoverAt'> {
     const points = this.setup.outlinePoints;
-    let worst = 0;
-    let at: [number, number] | null = null;
-    const done = new Set<number>();
-    for (const slab of slabs) {
-      if (done.has(slab.history)) continue;
-      done.add(slab.history);
+    let leftoverMm = 0;
+    let leftoverAt: ReplayReport['leftoverAt'] = null;
+    for (const slab of new Map(slabs.map((slab) => [slab.history, slab])).values()) {
       const front = this.fronts.of(slab);
       for (let i = 0; i + 1 < points.length; i += 2) {
         const d = front.distanceToPath(points[i]!, points[i + 1]!) - this.r;
-        if (d > worst) {
-          worst = d;
-          at = [points[i]!, points[i + 1]!];
-        }
+        if (d <= leftoverMm) continue;
+        leftoverMm = d;
+        leftoverAt = [points[i]!, points[i + 1]!];
       }
     }
-    return { mm: worst, at };
+    return { leftoverMm, leftoverAt };
   }
 
   private find(op: Motion, code: FindingCode, text: string, value: number | null): void {

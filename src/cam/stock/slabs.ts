@@ -1,6 +1,11 @@
 /** The stock between two depths, and what has been swept through it: for replay and page. */
 import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
-import { MAX_DEPTHS, MAX_SLANT_DEPTHS, ReplayLimit } from './replay/budget.js';
+import { ReplayLimit } from './replay/budget.js';
+
+/** Different depths at which a program may travel level. A plan has 400 at most. */
+const MAX_DEPTHS = 1000;
+/** Depths between them at which slanted moves end; more are thinned out. */
+const MAX_SLANT_DEPTHS = 100;
 
 /** What lies between two depths; inside it the stock is prismatic. */
 export interface SlabDepths {

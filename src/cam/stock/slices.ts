@@ -4,9 +4,7 @@
  */
 import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
 import type { PathPiece } from './path-piece.js';
-import { RunNumbers, mixNumber } from './run-numbers.js';
-import { type Motion, isLevel, pieceOf, slopeOf } from './replay/motion.js';
-import { slopeDepths } from './replay/slope.js';
+import { type Motion, isLevel, pieceOf, slopeDepths, slopeOf } from './replay/motion.js';
 import { type Slab, makeSlabs } from './slabs.js';
 
 /** The motions of a program, by position. */
@@ -15,6 +13,19 @@ export interface Motions {
   readonly at: (position: number) => Motion;
   /** Numbers of level paths: two that do the same to a slab have the same one. */
   readonly paths: RunNumbers;
+}
+
+/** Of a program's entries: which are motions, and the motion of each, or of the last before one that
+ *  does not move; -1 before the first. */
+export function motionsOf(count: number, moves: (entry: number) => boolean) {
+  const entries = new Int32Array(count);
+  const motionOf = new Int32Array(count);
+  let found = 0;
+  for (let i = 0; i < count; i++) {
+    if (moves(i)) entries[found++] = i;
+    motionOf[i] = found - 1;
+  }
+  return { entries: entries.subarray(0, found), motionOf };
 }
 
 /** Moves in a row at one depth, or one move that changes depth. */
@@ -43,9 +54,9 @@ export function slicesOf(
     if (first < 0) return;
     const from = first;
     first = -1;
-    const signature = motions.paths.numberOf(from, last, () =>
-      register(piecesOf(motions, from, last), from),
-    );
+    const pieces = () =>
+      Array.from({ length: last - from + 1 }, (_, k) => pieceOf(motions.at(from + k)));
+    const signature = motions.paths.numberOf(from, last, () => register(pieces(), from));
     slices.push({ zMm: z, first: from, last, signature });
   };
   for (let i = 0; i < motions.count; i++) {
@@ -63,12 +74,6 @@ export function slicesOf(
   }
   close(motions.count - 1);
   return slices;
-}
-
-function piecesOf({ at }: Motions, first: number, last: number): (PathPiece | null)[] {
-  const pieces: (PathPiece | null)[] = [];
-  for (let i = first; i <= last; i++) pieces.push(pieceOf(at(i)));
-  return pieces;
 }
 
 /**
@@ -129,4 +134,66 @@ function sameWork(a: Motion, b: Motion): boolean {
   }
   if (a.op !== 'arc' || b.op !== 'arc') return true;
   return a.center[0] === b.center[0] && a.center[1] === b.center[1] && a.ccw === b.ccw;
+}
+
+/** How runs of entries are compared. */
+export interface RunRule {
+  /** A hash with an entry's figures mixed in. Equal entries mix alike. */
+  readonly mix: (hash: number, entry: number) => number;
+  /** Are two entries equal? */
+  readonly same: (a: number, b: number) => boolean;
+  /** Do two runs that begin with these entries begin at one place? */
+  readonly sameStart: (a: number, b: number) => boolean;
+}
+
+interface Run {
+  readonly number: number;
+  readonly first: number;
+  readonly last: number;
+}
+
+/**
+ * Numbers for runs of entries: equal runs have the same number. Almost every run has been met
+ * before; runs are compared by their figures, and a hash only says which are worth comparing.
+ */
+export class RunNumbers {
+  private readonly rule: RunRule;
+  private readonly known = new Map<number, Run[]>();
+
+  constructor(rule: RunRule) {
+    this.rule = rule;
+  }
+
+  /**
+   * @param first, last  entries of the run, both of them in it
+   * @param register     called for a run that has not been met before; gives it its number
+   */
+  numberOf(first: number, last: number, register: () => number): number {
+    let hash = last - first;
+    for (let i = first; i <= last; i++) hash = this.rule.mix(hash, i);
+    let alike = this.known.get(hash);
+    if (!alike) this.known.set(hash, (alike = []));
+    const met = alike.find((run) => this.equal(run, first, last));
+    if (met) return met.number;
+    const number = register();
+    alike.push({ number, first, last });
+    return number;
+  }
+
+  private equal(run: Run, first: number, last: number): boolean {
+    const { same, sameStart } = this.rule;
+    if (run.last - run.first !== last - first || !sameStart(run.first, first)) return false;
+    for (let k = 0; k <= last - first; k++) if (!same(run.first + k, first + k)) return false;
+    return true;
+  }
+}
+
+const scratch = new Float64Array(1);
+const bits = new Int32Array(scratch.buffer);
+
+/** A hash with a number mixed in; 0 and -0 are one number. */
+export function mixNumber(hash: number, value: number): number {
+  scratch[0] = value + 0;
+  const mixed = Math.imul(hash ^ bits[0]!, 0x85ebca6b);
+  return Math.imul(mixed ^ (mixed >>> 15) ^ bits[1]!, 0xc2b2ae35) | 0;
 }

@@ -76,6 +76,13 @@ export interface RimStretches {
   readonly angles: Float64Array;
 }
 
+/** Sum of the stretches, rad. */
+export function rimTotalRad(rim: RimStretches): number {
+  let total = 0;
+  for (let i = 0; i < rim.count; i++) total += rim.angles[2 * i + 1]! - rim.angles[2 * i]!;
+  return total;
+}
+
 export class StockFront {
   readonly cutterRadiusMm: number;
   readonly blankRadiusMm: number;
@@ -116,7 +123,7 @@ export class StockFront {
     const index = this.pieces.length;
     this.pieces.push(piece);
     this.keepFacts(index, piece);
-    if (!this.touchesBlank(piece)) return;
+    if (nearOrigin(piece, this.blankRadiusMm + 2 * this.cutterRadiusMm).length === 0) return;
     // Walk the piece in short steps and register it in every cell within reach of each step; what
     // is too far from the blank to be asked about is left out.
     const length = pieceLengthMm(piece);
@@ -228,10 +235,7 @@ export class StockFront {
 
   /** Total rim in material, rad. */
   engagedRad(x: number, y: number, own: PathPiece | null = null): number {
-    const rim = this.rimInMaterial(x, y, own);
-    let total = 0;
-    for (let i = 0; i < rim.count; i++) total += rim.angles[2 * i + 1]! - rim.angles[2 * i]!;
-    return total;
+    return rimTotalRad(this.rimInMaterial(x, y, own));
   }
 
   /** Is there material at a point: in the blank, in no hole, and swept by no piece? */
@@ -255,20 +259,6 @@ export class StockFront {
     return best;
   }
 
-  private touchesBlank(piece: PathPiece): boolean {
-    const reach = this.blankRadiusMm + 2 * this.cutterRadiusMm;
-    if (piece.radiusMm > 0) {
-      const d = norm2(piece.cx, piece.cy);
-      return d - piece.radiusMm < reach;
-    }
-    // Closest point of the segment to the origin.
-    const dx = piece.bx - piece.ax;
-    const dy = piece.by - piece.ay;
-    const l2 = dx * dx + dy * dy;
-    const t = l2 > 0 ? Math.min(1, Math.max(0, -(piece.ax * dx + piece.ay * dy) / l2)) : 0;
-    return norm2(piece.ax + t * dx, piece.ay + t * dy) < reach;
-  }
-
   private startWithBlank(x: number, y: number): void {
     const r = this.cutterRadiusMm;
     const R = this.blankRadiusMm;
@@ -285,19 +275,14 @@ export class StockFront {
       if (c <= -1) return;
       const half = Math.PI - Math.acos(Math.min(1, c));
       const mid = Math.atan2(-y, -x);
-      this.setOne(mid - half, mid + half);
+      const span = mid + half - (mid - half);
+      this.angles[0] = wrapRad(mid - half);
+      this.angles[1] = this.angles[0] + Math.min(span, TURN_RAD);
+      this.count = span > SLIVER_RAD ? 1 : 0;
     }
     for (const hole of this.holes) {
       this.subtractInsideCircle(x, y, hole.x, hole.y, hole.radiusMm);
     }
-  }
-
-  private setOne(from: number, to: number): void {
-    const span = to - from;
-    const start = wrapRad(from);
-    this.angles[0] = start;
-    this.angles[1] = start + Math.min(span, TURN_RAD);
-    this.count = span > SLIVER_RAD ? 1 : 0;
   }
 
   /** Removes the rim inside the circle (cx, cy, radius). */

@@ -9,11 +9,18 @@
  *             ------------------    slab 3   blank
  */
 import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
-import { type Motion, slopeOf } from './replay/motion.js';
-import { runsBelow, slopeShares } from './replay/slope.js';
-import { RunNumbers, type RunRule } from './run-numbers.js';
+import { type Motion, runsBelow, slopeOf, slopeShares } from './replay/motion.js';
 import { Histories, type HistoryStep, type Slab, type SlabDepths } from './slabs.js';
-import { type Motions, type Slice, newTo, slabsFor, slicesOf } from './slices.js';
+import {
+  type Motions,
+  RunNumbers,
+  type RunRule,
+  type Slice,
+  motionsOf,
+  newTo,
+  slabsFor,
+  slicesOf,
+} from './slices.js';
 import type { PathPiece } from './path-piece.js';
 
 /** Path pieces run one after the other; null where a motion stands still in X and Y. */
@@ -65,7 +72,7 @@ export interface Entries {
 
 /** @throws ReplayLimit for a program with more depths than a replay takes */
 export function timelineOf(program: Entries, thicknessMm: number): Timeline {
-  const { entries, motionOf } = motionsOf(program);
+  const { entries, motionOf } = motionsOf(program.count, program.moves);
   const { rule } = program;
   const motions: Motions = {
     count: entries.length,
@@ -81,7 +88,7 @@ export function timelineOf(program: Entries, thicknessMm: number): Timeline {
   const slices = slicesOf(motions, register);
   const slabs = slabsFor(motions, slices, thicknessMm);
   const histories = new Histories(slabs);
-  const parts = new SlopeSweeps(motions, register);
+  const sweptBySlope = slopeSweeps(motions, register);
   const stretchAt = new Int32Array(entries.length);
   const after = new Int32Array(slices.length * slabs.length);
   const stretches = slices.map((slice, index): Stretch => {
@@ -90,7 +97,7 @@ export function timelineOf(program: Entries, thicknessMm: number): Timeline {
     const met: readonly (readonly [Slab, number])[] =
       slice.signature >= 0
         ? newTo(slice, slabs).map((slab) => [slab, slice.signature])
-        : parts.of(slice, slabs);
+        : sweptBySlope(slice, slabs);
     const cuts = met.map(([slab, sweep]): SlabCut => {
       const from = slab.history;
       histories.sweep(slab, sweep);
@@ -104,35 +111,17 @@ export function timelineOf(program: Entries, thicknessMm: number): Timeline {
   return { slabs, sweeps, histories: steps, stretches, entries, stretchOf, motionOf, after };
 }
 
-function motionsOf({ count, moves }: Entries) {
-  const entries = new Int32Array(count);
-  const motionOf = new Int32Array(count);
-  let found = 0;
-  for (let i = 0; i < count; i++) {
-    if (moves(i)) entries[found++] = i;
-    // Waits and stops belong to the motion before them.
-    motionOf[i] = found - 1;
-  }
-  return { entries: entries.subarray(0, found), motionOf };
-}
-
-/** What moves that change depth sweep through slabs; equal parts of equal moves are one sweep. */
-class SlopeSweeps {
-  private readonly motions: Motions;
-  private readonly register: (pieces: Sweep['pieces'], first: number) => number;
-  private readonly known = new Map<string, number>();
-
-  constructor(motions: Motions, register: SlopeSweeps['register']) {
-    this.motions = motions;
-    this.register = register;
-  }
-
-  /**
-   * Slabs that a move goes right through and has not swept yet, each with its sweep.
-   * @param slice  a line or a helix about a vertical axis
-   */
-  of({ first }: Slice, slabs: readonly Slab[]): (readonly [Slab, number])[] {
-    const op = this.motions.at(first);
+/**
+ * Of a move that changes depth, a line or a helix about a vertical axis: the slabs that it goes right
+ * through and has not swept yet, each with its sweep; equal parts of equal moves are one sweep.
+ */
+function slopeSweeps(
+  motions: Motions,
+  register: (pieces: Sweep['pieces'], first: number) => number,
+): (slice: Slice, slabs: readonly Slab[]) => (readonly [Slab, number])[] {
+  const known = new Map<string, number>();
+  return ({ first }, slabs) => {
+    const op = motions.at(first);
     const slope = slopeOf(op);
     const straight = slope.planLengthMm < 1e-6;
     const shares = straight ? Float64Array.of(1) : slopeShares(slope);
@@ -148,13 +137,13 @@ class SlopeSweeps {
       if (!run) break;
       // A plunge sweeps one disc, whatever the depth.
       const key = straight ? place : `${place}|${way}|${run.from}..${run.to}`;
-      let sweep = this.known.get(key);
+      let sweep = known.get(key);
       if (sweep === undefined) {
         const piece = straight ? slope.piece(1, 1) : slope.piece(run.from, run.to);
-        this.known.set(key, (sweep = this.register([piece], first)));
+        known.set(key, (sweep = register([piece], first)));
       }
       if (!slab.swept.has(sweep)) met.push([slab, sweep]);
     }
     return met;
-  }
+  };
 }

@@ -3,7 +3,7 @@ import { BOLT_HEAD_MM } from '../../cam/sequence.js';
 import { nearOrigin } from '../../cam/stock/path-piece.js';
 import { OVERRUN_MM } from '../../cam/process.js';
 import { type Motion, isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stock/replay/motion.js';
-import { slopeShares } from '../../cam/stock/replay/slope.js';
+import { slopeShares } from '../../cam/stock/replay/motion.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { WASHER_RADIUS_MM } from '../check-part.js';
 import type { Job } from '../../model/job.js';

@@ -2,7 +2,7 @@
 import { Refusal } from '../../model/refusal.js';
 import { type OpDemands, demandLoads, opDemands } from '../../cam/demand.js';
 import { replaySteps } from '../../cam/stock/replay.js';
-import { toEnd } from '../../cam/to-end.js';
+import { toEnd } from '../../cam/stock/replay/budget.js';
 import type { AxisLoads } from '../../machines/learn/load-history.js';
 import type { SuspectMoves } from '../../machines/learn/causes.js';
 import { verifyEnvelope } from '../../post/rs274/envelope.js';

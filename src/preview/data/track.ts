@@ -4,7 +4,7 @@
  * it passes through a worker or a file unchanged.
  */
 import { type Motion, pieceOf as pieceOfMotion, isMotion } from '../../cam/stock/replay/motion.js';
-import { type RunRule, mixNumber } from '../../cam/stock/run-numbers.js';
+import { type RunRule, mixNumber } from '../../cam/stock/slices.js';
 import type { Entries } from '../../cam/stock/timeline.js';
 import { type PathPiece, linePiece, pieceLengthMm } from '../../cam/stock/path-piece.js';
 import type { MoveRole } from '../../model/toolpath.js';

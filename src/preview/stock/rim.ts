@@ -3,9 +3,14 @@
  * near the cutter are looked up and given to a front of their own, so a moment costs the same
  * wherever in the program it lies.
  */
-import { type BlankHole, type RimStretches, StockFront } from '../../cam/stock/stock-front.js';
+import {
+  type BlankHole,
+  type RimStretches,
+  StockFront,
+  rimTotalRad,
+} from '../../cam/stock/stock-front.js';
 import { type PathPiece, partOfPiece, pieceAt, pieceLengthMm } from '../../cam/stock/path-piece.js';
-import { TOUCH_RAD, rimTotalRad } from '../../cam/stock/replay/rim-load.js';
+import { TOUCH_RAD } from '../../cam/stock/replay/rim-load.js';
 import type { Timeline } from '../../cam/stock/timeline.js';
 import { nearnessOf } from './tile-field.js';
 

@@ -1,4 +1,5 @@
-/** Keeps a replay from working for ever on a program made to be costly, or broken. */
+/** How long a replay may go on: work in steps run to its end, and a limit for programs made to be
+ *  costly, or broken. */
 
 /** A replay stopped because the program asks for more work than the limit. */
 export class ReplayLimit extends Error {
@@ -12,19 +13,15 @@ export class ReplayLimit extends Error {
   }
 }
 
-/** Different depths at which a program may travel level. A plan has 400 at most. */
-export const MAX_DEPTHS = 1000;
-/** Depths between them at which slanted moves end; more are thinned out. */
-export const MAX_SLANT_DEPTHS = 100;
 /**
  * Places looked at and pieces of path laid down. A wheel of 60 teeth takes 0.4 million; a million
  * takes 5 to 10 s.
  */
-export const MAX_WORK = 8_000_000;
+const MAX_WORK = 8_000_000;
 
 /** Counts work done. @throws ReplayLimit when there is too much */
 export class Budget {
-  private done = 0;
+  spent = 0;
   private readonly most: number;
 
   constructor(most: number = MAX_WORK) {
@@ -32,11 +29,15 @@ export class Budget {
   }
 
   spend(steps: number): void {
-    this.done += steps;
-    if (this.done > this.most) throw new ReplayLimit('places to look at', this.most);
+    this.spent += steps;
+    if (this.spent > this.most) throw new ReplayLimit('places to look at', this.most);
   }
+}
 
-  get spent(): number {
-    return this.done;
+/** Runs work that is done in steps to its end. @returns what it comes to */
+export function toEnd<T>(steps: Iterator<unknown, T, void>): T {
+  for (;;) {
+    const step = steps.next();
+    if (step.done === true) return step.value;
   }
 }

@@ -1,55 +1,112 @@
-import type { CanonicalOp } from '../../../model/op.js';
-import { type ArcOp, arcPasses, isMotion, planeAxes } from './motion.js';
-import type { Measured, OpLoads, ReplayFinding, ReplayReport } from './types.js';
+/** What a replay is given and what it reports. */
 import { norm2 } from '../../../maths/norm.js';
+import type { CutConditions } from '../../../machines/load/load.js';
+import type { CanonicalOp } from '../../../model/op.js';
+import type { Machine } from '../../../model/machine.js';
+import type { DistanceField } from '../../../profile/geometry/distance-field.js';
+import type { BlankHole } from '../stock-front.js';
+import { type ArcOp, arcPasses, isMotion, planeAxes } from './motion.js';
 
-interface Gathered {
+/** What is on the machine, as far as the replay needs to know. */
+export interface ReplaySetup {
+  readonly machine: Machine;
+  /** Cutting conditions; speed and axial depth are taken from the program. */
+  readonly conditions: Omit<CutConditions, 'spindleRpm' | 'axialDepthMm'>;
+  /** Radius of the blank at its largest, centring error included. mm */
+  readonly blankRadiusMm: number;
+  readonly thicknessMm: number;
+  readonly holes: readonly BlankHole[];
+  /** What was cut before the program begins: it shapes the stock, and nothing is reported of it. */
+  readonly before?: readonly CanonicalOp[];
+  /** Signed distance to the finished outline, positive in air; null when there is none to keep. */
+  readonly field: DistanceField | null;
+  /** Points of the finished outline at which leftover is looked for: flat [x0, y0, ...]. */
+  readonly outlinePoints: Float64Array;
+}
+
+export type FindingCode =
+  'plunge' | 'ramp' | 'rapid-in-material' | 'spindle-stopped' | 'holder' | 'travel';
+
+export interface ReplayFinding {
+  readonly line: number;
+  readonly code: FindingCode;
+  readonly text: string;
+  readonly value: number | null;
+}
+
+/** Measured at each operation of the program; index as in the list of operations. */
+export interface OpLoads {
+  readonly engagementRad: Float64Array;
+  readonly xN: Float64Array;
+  readonly yN: Float64Array;
+  readonly resultantN: Float64Array;
+  readonly chipMm: Float64Array;
+  /** Thickness of material met, mm. */
+  readonly axialMm: Float64Array;
+  readonly powerW: Float64Array;
+}
+
+export interface Measured<T = number> {
+  readonly value: T;
+  readonly line: number;
+}
+
+export interface ReplayReport {
   readonly loads: OpLoads;
+  readonly peakEngagementRad: Measured;
+  readonly peakForceN: { readonly x: Measured; readonly y: Measured };
+  readonly peakChipMm: Measured;
+  readonly peakPowerW: Measured;
+  readonly peakAxialMm: Measured;
+  /** Deepest cut into the finished outline. mm, 0 or more */
+  readonly gougeMm: Measured;
+  /** Deepest cut of each operation into the finished outline; index as in the operations. mm */
   readonly gougesMm: Float64Array;
+  /** Most stock left on the finished outline. mm; Infinity where nothing ever came near */
+  readonly leftoverMm: number;
+  readonly leftoverAt: readonly [x: number, y: number] | null;
+  readonly worstArcRadiusErrorMm: Measured;
   readonly removedMm3: number;
   readonly findings: readonly ReplayFinding[];
+  /** Positions at which the stock was asked, repeats not counted. */
   readonly samples: number;
 }
 
+export interface ReplayOptions {
+  /** Distance between samples along a cut. mm */
+  readonly stepMm?: number;
+  /** Most work, as counted by Budget; more is a ReplayLimit. */
+  readonly maxWork?: number;
+  /** Operations by which the travel of the machine is judged: those replayed, unless others are
+   *  given; none where the caller has judged it. */
+  readonly travelOps?: readonly CanonicalOp[];
+  readonly onProgress?: (done: number, of: number) => void;
+}
+
+type Gathered = Pick<
+  ReplayReport,
+  'loads' | 'gougesMm' | 'removedMm3' | 'findings' | 'samples' | 'leftoverMm' | 'leftoverAt'
+>;
+
 /** The report of a replay, from what was gathered along the way. */
-export function reportOf(
-  ops: readonly CanonicalOp[],
-  gathered: Gathered,
-  left: { readonly mm: number; readonly at: readonly [number, number] | null },
-): ReplayReport {
-  const { loads, gougesMm, removedMm3, findings, samples } = gathered;
+export function reportOf(ops: readonly CanonicalOp[], gathered: Gathered): ReplayReport {
+  const { loads, gougesMm } = gathered;
   const peak = (values: Float64Array): Measured => {
-    let best = 0;
     let at = -1;
-    for (let i = 0; i < values.length; i++) {
-      if (values[i]! > best) {
-        best = values[i]!;
-        at = i;
-      }
-    }
-    return { value: best, line: at >= 0 ? ops[at]!.line : 0 };
+    let value = 0;
+    for (let i = 0; i < values.length; i++) if (values[i]! > value) value = values[(at = i)]!;
+    return { value, line: at >= 0 ? ops[at]!.line : 0 };
   };
-  let arcError: Measured = { value: 0, line: 0 };
-  for (const op of ops) {
-    if (op.op === 'arc' && op.radiusErrorMm > arcError.value) {
-      arcError = { value: op.radiusErrorMm, line: op.line };
-    }
-  }
+  const arcErrors = Float64Array.from(ops, (op) => (op.op === 'arc' ? op.radiusErrorMm : 0));
   return {
-    loads,
+    ...gathered,
     peakEngagementRad: peak(loads.engagementRad),
     peakForceN: { x: peak(loads.xN), y: peak(loads.yN) },
     peakChipMm: peak(loads.chipMm),
     peakPowerW: peak(loads.powerW),
     peakAxialMm: peak(loads.axialMm),
     gougeMm: peak(gougesMm),
-    gougesMm,
-    leftoverMm: left.mm,
-    leftoverAt: left.at,
-    worstArcRadiusErrorMm: arcError,
-    removedMm3,
-    findings,
-    samples,
+    worstArcRadiusErrorMm: peak(arcErrors),
   };
 }
 
@@ -73,8 +130,7 @@ export function travelFindings(
       // Comparisons, not Math.min: they leave out what is not a number.
       if (to < low) low = to;
       if (to > high) high = to;
-      // The bulge of an arc goes beyond its ends, hardly ever beyond what is known.
-      if (op.op === 'arc' && !staysWithin(op, k, low, high)) {
+      if (op.op === 'arc') {
         const [lowest, highest] = arcReach(op, k);
         if (lowest < low) low = lowest;
         if (highest > high) high = highest;
@@ -93,39 +149,23 @@ export function travelFindings(
   return findings;
 }
 
-/** Would a full circle about the arc's centre lie between two bounds on an axis? */
-function staysWithin(op: ArcOp, axis: number, low: number, high: number): boolean {
-  const [first, second] = planeAxes(op.plane);
-  if (axis !== first && axis !== second) return false;
-  const radius = radiusOf(op);
-  const centre = op.center[axis === first ? 0 : 1];
-  return centre - radius >= low && centre + radius <= high;
-}
-
-/** Least and greatest coordinate of an arc on one axis. */
+/** Least and greatest coordinate of an arc on one axis, its bulge included. */
 function arcReach(op: ArcOp, axis: number): readonly [number, number] {
   const [first, second] = planeAxes(op.plane);
-  const ends: [number, number] = [
-    Math.min(op.from[axis]!, op.to[axis]!),
-    Math.max(op.from[axis]!, op.to[axis]!),
-  ];
-  if (axis !== first && axis !== second) return ends;
+  const low = Math.min(op.from[axis]!, op.to[axis]!);
+  const high = Math.max(op.from[axis]!, op.to[axis]!);
+  if (axis !== first && axis !== second) return [low, high];
   const [u, v] = axis === first ? [1, 0] : [0, 1];
-  const centre = op.center[axis === first ? 0 : 1];
-  const radius = radiusOf(op);
-  if (arcPasses(op, u, v)) ends[1] = Math.max(ends[1], centre + radius);
-  if (arcPasses(op, -u, -v)) ends[0] = Math.min(ends[0], centre - radius);
-  return ends;
-}
-
-function radiusOf(op: ArcOp): number {
-  const [first, second] = planeAxes(op.plane);
-  return norm2(op.from[first] - op.center[0], op.from[second] - op.center[1]);
+  const centre = op.center[u === 1 ? 0 : 1];
+  const radius = norm2(op.from[first] - op.center[0], op.from[second] - op.center[1]);
+  return [
+    arcPasses(op, -u, -v) ? Math.min(low, centre - radius) : low,
+    arcPasses(op, u, v) ? Math.max(high, centre + radius) : high,
+  ];
 }
 
 /** Loads of the operations from one on, for a replay that was begun with others. */
 export function loadsFrom(loads: OpLoads, first: number): OpLoads {
-  if (first === 0) return loads;
   const later = Object.entries(loads).map(([name, values]: [string, Float64Array]) => [
     name,
     values.subarray(first),

@@ -9,13 +9,6 @@ import { radFromDeg } from '../../../maths/angle.js';
  *  0.03 um on a 3 mm cutter) */
 export const TOUCH_RAD = radFromDeg(0.3);
 
-/** Sum of the stretches, rad. */
-export function rimTotalRad(rim: RimStretches): number {
-  let total = 0;
-  for (let i = 0; i < rim.count; i++) total += rim.angles[2 * i + 1]! - rim.angles[2 * i]!;
-  return total;
-}
-
 /** Area swept per travel: the forward component of the rim in material, per radius. */
 export function sweptWidth(rim: RimStretches, headingRad: number): number {
   let width = 0;
