@@ -3,16 +3,16 @@ import { completeCutter, cutterFaults, findCutter } from '../machines/cutters.js
 import { findMaterial } from '../machines/materials.js';
 import type { Ladder } from '../plan/ladder/check.js';
 import type { Cutter, Machine } from '../model/machine.js';
-import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test-file.js';
+import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test.js';
 import { believed, learn, newEvidenceLog } from '../machines/learn/evidence.js';
 import { findJobMachine } from '../job/machine.js';
 import { jobErrorFrom } from '../text/fault.js';
 import { showText } from '../text/show.js';
 import { sumLines } from '../post/rs274/envelope.js';
-import { type CommonArgs, UserError, command, textOption } from './command.js';
+import { type CommonArgs, FORCE, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
 import { plural } from './say/format.js';
-import { withOutputFolder } from './io/output-folder.js';
+import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { machineFile } from './load-job.js';
 import { parseLength } from './retune/args.js';
 import { readLog, retuneFiles } from './retune/files.js';
@@ -47,10 +47,7 @@ export const ladder = command<LadderArgs>({
       demandOption: 'name a cutter (gullet list cutters) or a diameter, as "6 mm"',
     }),
     out: textOption('folder for the results, replaced as a whole', { default: 'out/ladder' }),
-    force: {
-      type: 'boolean',
-      describe: 'write even where the folder holds files of other origin',
-    },
+    force: FORCE,
   },
   examples: [
     [
@@ -181,7 +178,7 @@ function ladderText({ plan, rungs, totalMin }: Ladder, outlook: string): string 
 function closing(out: string, files: readonly string[]): string {
   return [
     'Forces are calculated; every rung was replayed from the text of its program.',
-    `Wrote ${plural(files.length, 'file')} to ${out}: ${files.join(', ')}`,
+    wroteLine(out, files),
     'Read ladder-sheet.html first, and take it to the machine to fill in.',
     'pull-test.yaml is for a pull with a spring scale, before or in place of the ladder.',
   ].join('\n');

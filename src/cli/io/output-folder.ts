@@ -20,10 +20,11 @@ import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'nod
 import { showPath } from '../../text/show.js';
 import { UserError } from '../command.js';
 import { takeLock } from './folder-lock.js';
-import { fsFault } from './fs-fault.js';
+import { plural } from '../say/format.js';
+import { aboutPath, errorCode } from './read-text.js';
 
 /** Lists what a run wrote, with checksums, so that the next run knows its own files. */
-export const MARKER = '.gullet-files.json';
+const MARKER = '.gullet-files.json';
 
 export type OutputFiles = Readonly<Record<string, string | Uint8Array>>;
 
@@ -58,13 +59,7 @@ export async function withOutputFolder<T>(
   force: boolean,
   work: (commit: (files: OutputFiles) => void) => Promise<T>,
 ): Promise<T> {
-  const guard = <R>(action: () => R): R => {
-    try {
-      return action();
-    } catch (error) {
-      throw fsFault(error, dir);
-    }
-  };
+  const guard = <R>(action: () => R): R => aboutPath(dir, action);
   const target = guard(() => findTarget(dir, cwd, force));
   const made = guard(() => mkdirSync(target.parent, { recursive: true }));
   let done = false;
@@ -74,18 +69,22 @@ export async function withOutputFolder<T>(
     try {
       guard(() => clearLeftovers(target));
       guard(() => refuseForeign(target));
-      const result = await work((files) => {
+      return await work((files) => {
         guard(() => refuseForeign(target));
         guard(() => replaceFolder(target, files));
         done = true;
       });
-      return result;
     } finally {
       guard(release);
     }
   } finally {
     if (!done && made !== undefined) removeEmpty(target.parent, made);
   }
+}
+
+/** Tells a person what was written. */
+export function wroteLine(out: string, names: readonly string[]): string {
+  return `Wrote ${plural(names.length, 'file')} to ${out}: ${names.join(', ')}`;
 }
 
 function findTarget(shown: string, cwd: string, force: boolean): Target {
@@ -222,8 +221,7 @@ function flush(folder: string): void {
       closeSync(file);
     }
   } catch (error) {
-    const code = (error as { code?: string }).code ?? '';
-    if (!['EPERM', 'EISDIR', 'EINVAL', 'EACCES'].includes(code)) throw error;
+    if (!['EPERM', 'EISDIR', 'EINVAL', 'EACCES'].includes(errorCode(error) ?? '')) throw error;
   }
 }
 

@@ -5,10 +5,11 @@
 import {
   type AxisLoads,
   type LoadTally,
+  LOADS,
   addTallies,
   forceOfBin,
+  loadsOf,
 } from '../../machines/learn/load-history.js';
-import { LOADS, loadsOf } from '../../machines/learn/loads-field.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { choice, group, list, name, need } from '../../text/field.js';
 import { faultLog, isDict, mustRead } from '../../text/fields.js';
@@ -82,25 +83,19 @@ export function readLadderRecord(text: string, file: string): LadderRecord {
     log.add('', null, 'is no ladder', 'give the ladder-x.json or ladder-y.json of a ladder');
     throw jobErrorFrom(log.faults);
   }
-  const { machine, material, cutter, digest, axis, trim, rungs } = mustRead(data, FIELDS, log);
-  return {
-    machine,
-    material,
-    cutter,
-    digest,
-    axis,
-    trim: loadsOf(trim),
-    rungs: rungs.map(({ name, loads }) => ({ name, loads: loadsOf(loads) })),
-  };
+  const { note: _note, ...read } = mustRead(data, FIELDS, log);
+  const rungs = read.rungs.map(({ name, loads }) => ({ name, loads: loadsOf(loads) }));
+  return { ...read, trim: loadsOf(read.trim), rungs };
 }
 
-/** Load of the trimming and of all rungs before one; of all of them for `null`. */
-export function loadsBeforeRung(record: LadderRecord, index: number | null): AxisLoads {
-  const rungs = index === null ? record.rungs : record.rungs.slice(0, index);
-  return rungs.reduce<AxisLoads>(
-    (sum, { loads }) => ({ x: addTallies(sum.x, loads.x), y: addTallies(sum.y, loads.y) }),
-    record.trim,
-  );
+/** Load of the trimming and of all rungs before one; of all of them where none is given. */
+export function loadsBeforeRung({ trim, rungs }: LadderRecord, index?: number): AxisLoads {
+  return rungs
+    .slice(0, index)
+    .reduce<AxisLoads>(
+      (sum, { loads }) => ({ x: addTallies(sum.x, loads.x), y: addTallies(sum.y, loads.y) }),
+      trim,
+    );
 }
 
 /**

@@ -1,8 +1,8 @@
 /** The likely moves of a loss, gathered into places that a person can look at. */
 import { type Causes, likelyCauses } from '../../machines/learn/causes.js';
-import type { Lost, LossSeen } from '../../machines/learn/lost.js';
+import type { LossSeen } from '../../machines/learn/evidence.js';
 import { runSigma } from '../../machines/learn/posterior-model.js';
-import type { Posterior } from '../../machines/learn/posterior.js';
+import type { Lost, Posterior } from '../../machines/learn/posterior.js';
 import type { AxisName, Machine } from '../../model/machine.js';
 import { type OpRange, type ProgramRun, sectionOf, suspectMoves } from './run.js';
 

@@ -9,20 +9,21 @@ import { demandLoads, opDemands } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
 import { type AxisLoads, TallyBuilder } from '../../machines/learn/load-history.js';
 import { type RetuneNote, retunedMachine } from '../../machines/learn/machine-update.js';
-import { type EvidenceLog, type Learning, believed, learn } from '../../machines/learn/evidence.js';
+import { type EvidenceLog, type Learning, learn } from '../../machines/learn/evidence.js';
 import {
   type LimitBand,
   type Posterior,
   finishProbability,
   limitBand,
 } from '../../machines/learn/posterior.js';
+import type { Job } from '../../model/job.js';
 import type { Machine } from '../../model/machine.js';
 import type { CanonicalOp } from '../../model/op.js';
-import { planParts } from '../plan.js';
 import type { PlannedJob, Progress } from '../../post/plan.js';
+import { planParts } from '../plan.js';
 import { blankStart } from '../start.js';
-import { type ProgramRun } from './run.js';
-import { type Job } from '../../model/job.js';
+import { type LossCauses, lossCauses } from './causes.js';
+import type { Entry, ProgramRun } from './run.js';
 
 export interface Bands {
   readonly x: LimitBand;
@@ -42,10 +43,17 @@ export interface WayToRun {
 }
 
 export interface Retuned {
+  /** The log with the run at its end, and what is believed after each of its runs. */
+  readonly log: EvidenceLog;
   readonly learning: Learning;
-  readonly after: Posterior;
-  readonly priorBands: Bands;
-  readonly afterBands: Bands;
+  /** Limits before any run, before this one and now. */
+  readonly bands: Readonly<Record<'prior' | 'before' | 'after', Bands>>;
+  /** Likely places; null for a ladder, and where nothing was lost. */
+  readonly causes: LossCauses | null;
+  /** Probability that force did not do it; null where nothing was lost. */
+  readonly otherCause: number | null;
+  /** A loss that force most likely did not bring: it says nothing about the machine's limits. */
+  readonly lowLoad: boolean;
   /** The program that the log's last run was, or the job as planned. */
   readonly old: WayToRun;
   /** The habit after a loss, to compare with: the same program with every feed halved. */
@@ -57,8 +65,12 @@ export interface Retuned {
   readonly allowedForceN: number;
   /** Whether force still decides the feeds: false where chip, power or feed do. */
   readonly forceBinds: boolean;
+  /** What the next job may name; null where the loss taught nothing or there is no new plan. */
   readonly machine: Machine | null;
 }
+
+/** Below this probability of cutting force, a loss is said to be something else. */
+const LOW_LOAD = 0.5;
 
 /** How near the risk of the new plan comes to the one chosen: between this share of it and all. */
 const NEAR_ENOUGH = 0.7;
@@ -69,13 +81,11 @@ const MOST_SCALE = 20;
 /** A plan whose peak stays under this share of the force allowed is decided by something else. */
 const BINDING_SHARE = 0.9;
 
-export function bandsOf(posterior: Posterior): Bands {
-  return { x: limitBand(posterior, 'x'), y: limitBand(posterior, 'y') };
-}
-
 /**
  * @param job      as it is planned now
  * @param run      its program, laid open
+ * @param log      all runs before
+ * @param entry    the run to learn from; null: none, the log is read again
  * @param risk     chosen probability that one program loses steps by cutting force
  * @param note     id, date and title for the new machine file
  */
@@ -83,23 +93,35 @@ export function retune(
   job: Job,
   run: ProgramRun,
   log: EvidenceLog,
+  entry: Entry | null,
   risk: number,
   note: Omit<RetuneNote, 'runs' | 'riskPerProgram'>,
   onProgress: (p: Progress) => void = () => {},
 ): Retuned {
-  const learning = learn(log, job.material.id);
-  const after = believed(learning);
-  const fullNote = { ...note, runs: log.runs.length, riskPerProgram: risk };
-  const base = {
-    learning,
-    after,
-    priorBands: bandsOf(learning.steps[0]!),
-    afterBands: bandsOf(after),
+  const full = entry ? { ...log, runs: [...log.runs, entry.logged] } : log;
+  const learning = learn(full, job.material.id);
+  const { steps, updates } = learning;
+  const [prior, before, after] = [steps[0]!, steps[log.runs.length]!, steps.at(-1)!];
+  const causes =
+    entry?.range && entry.logged.outcome === 'lost'
+      ? lossCauses(run, entry.range, entry.logged, before)
+      : null;
+  const otherCause = causes ? 1 - causes.byForce : ((entry && updates.at(-1)!.otherCause) ?? null);
+  const lowLoad = otherCause !== null && otherCause > 1 - LOW_LOAD;
+  const fullNote = { ...note, runs: full.runs.length, riskPerProgram: risk };
+  const found = searchForce(job, run, after, risk, fullNote, onProgress);
+  return {
+    ...{ log: full, learning, causes, otherCause, lowLoad },
+    bands: { prior: bandsOf(prior), before: bandsOf(before), after: bandsOf(after) },
     old: wayOf(run.planned, after, loadsOfPlan(run.planned)),
     halved: halvedWay(run.planned, after),
+    ...found,
+    machine: lowLoad ? null : found.machine,
   };
-  const search = searchForce(job, run, after, risk, fullNote, onProgress);
-  return { ...base, ...search };
+}
+
+function bandsOf(posterior: Posterior): Bands {
+  return { x: limitBand(posterior, 'x'), y: limitBand(posterior, 'y') };
 }
 
 /** Loads of a plan's own program, whatever was run in its place. */
