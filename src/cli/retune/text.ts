@@ -157,7 +157,7 @@ export function footingSection({ runs, prior, priorFrom }: EvidenceLog, job: Job
     heading: 'What this rests on',
     parts: [
       say(
-        `How sure this is: only losses by cutting force are counted, on assumptions, not measurements: forces differ by ${percent(RUN_SIGMA)} from run to run${material} and ${percent(MOMENT_SIGMA)} from moment to moment, and ${percent(OTHER_LOSSES_PER_HOUR)} of hours bring another loss. Were runs to differ by twice as much, ${IF_TWICE_AS_WIDE} of programs planned at 1 % risk would lose steps (500 simulated machines). Prior: ${priorFrom}, within a factor of ${x} (X) and ${y} (Y) two times in three.`,
+        `How sure this is: only losses by cutting force are counted, on assumptions, not measurements: a run's forces are off by ${percent(RUN_SIGMA)} from the prediction${material}, moments by ${percent(MOMENT_SIGMA)} more, and ${percent(OTHER_LOSSES_PER_HOUR)} of hours bring another loss. Were runs off by twice as much, ${IF_TWICE_AS_WIDE} of programs planned at 1 % risk would lose steps (500 simulated machines). Prior: ${priorFrom}, within a factor of ${x} (X) and ${y} (Y) two times in three.`,
       ),
     ],
   };
