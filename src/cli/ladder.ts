@@ -67,7 +67,7 @@ export const ladder = command<LadderArgs>({
       import('../plan/ladder/sheet.js'),
       import('../plan/ladder/record.js'),
     ]);
-    return withOutputFolder(args.out, env.cwd, args.force === true, async (commit) => {
+    return withOutputFolder(args.out, env.cwd, args.force, async (commit) => {
       const learned = believed(learn(log, material.id));
       const input = { machine, material, cutter, believed: learned, wearFactor: WEAR_FACTOR };
       const made: Ladder[] = [];
@@ -81,10 +81,8 @@ export const ladder = command<LadderArgs>({
         }
       }
       if (made.length === 0) throw new Refusal('no-ladder', refused.join('; '));
-      const names = {
-        ...{ machine: machine.id, material: material.id, digest },
-        cutter: showText(args.cutter).replace(/[^\w .+-]/g, '_'),
-      };
+      const cutterName = showText(args.cutter).replace(/[^\w .+-]/g, '_');
+      const names = { machine: machine.id, material: material.id, digest, cutter: cutterName };
       const subject = { machine, material, cutter, digest, date: env.today() };
       const out: Record<string, string> = {
         'ladder-sheet.html': ladderSheet(made, subject),
@@ -94,11 +92,9 @@ export const ladder = command<LadderArgs>({
         out[`ladder-${one.plan.axis}.ngc`] = one.program.text;
         out[`ladder-${one.plan.axis}.json`] = ladderRecordText(one, names);
       }
-      commit(out);
-      const written = Object.keys(out).sort();
-      const title = `Step-loss ladder: ${machine.title}, ${material.title}`;
+      const written = commit(out);
       const blocks = [
-        title,
+        `Step-loss ladder: ${machine.title}, ${material.title}`,
         ...made.map((one) => ladderText(one, outlook(one))),
         ...refused.map((reason) => `Left out: ${reason}.`),
         closing(args.out, written),
@@ -113,9 +109,8 @@ export const ladder = command<LadderArgs>({
 });
 
 /** What of a ladder goes into --json. */
-function ladderFigures({ plan, rungs, ...ladder }: Ladder) {
+function ladderFigures({ plan, rungs, totalMin, trimPeakN, believedN, lossChance }: Ladder) {
   const { axis, endsBecause, barMm, spindleRpm, feedMmPerMin } = plan;
-  const { totalMin, trimPeakN, believedN, lossChance } = ladder;
   return {
     ...{ axis, endsBecause, barMm, spindleRpm, feedMmPerMin },
     ...{ totalMin, trimPeakN, believedN, lossChance },

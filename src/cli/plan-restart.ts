@@ -60,7 +60,7 @@ export async function writeRestart(
     import('../plan/restart.js'),
     import('./io/preview-file.js'),
   ]);
-  return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
+  return withOutputFolder(out, env.cwd, args.force, async (commit) => {
     const plan = await withProgress(env, args.quiet, (update) => {
       const planned = planParts(job, update);
       const request = { resumeAt, stoppedAt, offsetMm };
@@ -68,8 +68,7 @@ export async function writeRestart(
       return withPlaces(options, 'plan', () => planRestart(planned, request, update));
     });
     const { files } = withPreview(planResult(plan, sheetUnits(args.units)));
-    commit(files);
-    const names = Object.keys(files).sort();
+    const names = commit(files);
     const restart = plan.restart!;
     return {
       exit: 0,

@@ -54,12 +54,11 @@ export const plan = command<PlanArgs>({
     }
     const out = args.out ?? join('out', basename(args.job, extname(args.job)));
     const kernel = await env.loadKernel();
-    return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
+    return withOutputFolder(out, env.cwd, args.force, async (commit) => {
       const { summary, files } = await withProgress(env, args.quiet, (update) =>
         kernel.planJob(job, update, sheetUnits(args.units)),
       );
-      commit(files);
-      const names = Object.keys(files).sort();
+      const names = commit(files);
       return {
         exit: 0,
         text: summaryText(job, summary, args.units, out, names),

@@ -112,7 +112,7 @@ export const retune = command<RetuneArgs>({
       return retuneResult(report, dryRun ? null : write(), args.units, null);
     }
     const out = args.out;
-    return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
+    return withOutputFolder(out, env.cwd, args.force, async (commit) => {
       const { report, write } = await learnFrom(job, files, risk, args, env);
       const page = retunePage(report, args.units, env.today());
       commit({ 'retune.html': page, 'learning-curve.svg': learningSvg(report) });

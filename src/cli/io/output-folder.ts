@@ -50,17 +50,18 @@ interface Target {
  * A run that is killed leaves a hidden folder behind; the next run into the same folder clears it
  * away, and if it was killed between 2 and 3, brings the old folder back first.
  *
- * @param work  gets a function that writes the files; called once or not at all
+ * @param work  gets a function that writes the files and returns their names, sorted; called once
+ *   or not at all
  * @throws      UserError in one line for anything about the folder that a person can put right
  */
 export async function withOutputFolder<T>(
   dir: string,
   cwd: string,
-  force: boolean,
-  work: (commit: (files: OutputFiles) => void) => Promise<T>,
+  force: boolean | undefined,
+  work: (commit: (files: OutputFiles) => readonly string[]) => Promise<T>,
 ): Promise<T> {
   const guard = <R>(action: () => R): R => aboutPath(dir, action);
-  const target = guard(() => findTarget(dir, cwd, force));
+  const target = guard(() => findTarget(dir, cwd, force === true));
   const made = guard(() => mkdirSync(target.parent, { recursive: true }));
   let done = false;
   try {
@@ -73,6 +74,7 @@ export async function withOutputFolder<T>(
         guard(() => refuseForeign(target));
         guard(() => replaceFolder(target, files));
         done = true;
+        return Object.keys(files).sort();
       });
     } finally {
       guard(release);

@@ -91,17 +91,17 @@ function readMeasured(path: string, machine: Machine, env: Env): readonly AxisMe
 }
 
 function measuredParts(measured: readonly AxisMeasured[], before: Machine): Part[] {
-  const rows: (string | number)[][] = [];
-  for (const { axis, stiffnessNPerMm, thrustN } of measured) {
-    const row = (name: string, was: number, figure: Figure | null): void => {
-      if (figure === null) return;
-      const { value, half95, readings } = figure;
-      const interval = `${value.toFixed(0)} +- ${half95.toFixed(0)}`;
-      rows.push([axis.toUpperCase(), name, Math.round(was), interval, readings]);
+  const rows = measured.flatMap(({ axis, stiffnessNPerMm, thrustN }) => {
+    const row = (name: string, was: number, figure: Figure | null) => {
+      if (figure === null) return [];
+      const interval = `${figure.value.toFixed(0)} +- ${figure.half95.toFixed(0)}`;
+      return [[axis.toUpperCase(), name, Math.round(was), interval, figure.readings]];
     };
-    row('stiffness, N/mm', before.stiffnessNPerMm[axis], stiffnessNPerMm);
-    row('thrust, N', before.thrustN[axis][0]![1], thrustN);
-  }
+    return [
+      ...row('stiffness, N/mm', before.stiffnessNPerMm[axis], stiffnessNPerMm),
+      ...row('thrust, N', before.thrustN[axis][0]![1], thrustN),
+    ];
+  });
   const doubts = measured.flatMap((m) => m.doubts.map((doubt) => showText(doubt, 200)));
   return [
     say('Measured, with 95 % intervals'),

@@ -17,7 +17,7 @@ import {
 } from './posterior.js';
 
 /** What the log keeps of every run. */
-export interface RunHead {
+interface RunHead {
   /** YYYY-MM-DD, or what a person wrote. */
   readonly date: string;
   /** What was run: a job and its digest, or a ladder. */

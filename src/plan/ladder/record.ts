@@ -16,22 +16,18 @@ import { faultLog, isDict, mustRead } from '../../text/fields.js';
 import type { Ladder } from './check.js';
 import type { LoadedAxis } from '../../machines/learn/posterior.js';
 
-export interface LadderRecord {
-  readonly machine: string;
-  readonly material: string;
-  readonly cutter: string;
+/** What made a ladder: ids, and the mark of its programs. */
+type Names = Readonly<Record<'machine' | 'material' | 'cutter' | 'digest', string>>;
+
+export interface LadderRecord extends Names {
   readonly axis: LoadedAxis;
-  readonly digest: string;
   readonly trim: AxisLoads;
   readonly rungs: readonly { readonly name: string; readonly loads: AxisLoads }[];
 }
 
 const KIND = 'gullet ladder';
 
-export function ladderRecordText(
-  ladder: Ladder,
-  names: { machine: string; material: string; cutter: string; digest: string },
-): string {
+export function ladderRecordText(ladder: Ladder, names: Names): string {
   const content = {
     kind: KIND,
     note: 'Loads are thrust asked of an axis at standstill, [newtons, seconds].',

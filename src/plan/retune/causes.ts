@@ -7,7 +7,7 @@ import type { AxisName, Machine } from '../../model/machine.js';
 import { type OpRange, type ProgramRun, sectionOf, suspectMoves } from './run.js';
 
 /** Moves in a row at one tooth gap of one section. */
-export interface LikelyPlace {
+interface LikelyPlace {
   readonly probability: number;
   readonly fromLine: number;
   readonly toLine: number;

@@ -7,7 +7,7 @@ import { bisect } from '../../maths/solve.js';
 import { Refusal } from '../../model/refusal.js';
 import { demandLoads, opDemands } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
-import { type AxisLoads, TallyBuilder } from '../../machines/learn/load-history.js';
+import { tallyOf } from '../../machines/learn/load-history.js';
 import { type RetuneNote, retunedMachine } from '../../machines/learn/machine-update.js';
 import { type EvidenceLog, type Learning, learn } from '../../machines/learn/evidence.js';
 import {
@@ -25,7 +25,7 @@ import { blankStart } from '../start.js';
 import { type LossCauses, lossCauses } from './causes.js';
 import type { Entry, ProgramRun } from './run.js';
 
-export interface Bands {
+interface Bands {
   readonly x: LimitBand;
   readonly y: LimitBand;
 }
@@ -113,7 +113,7 @@ export function retune(
   return {
     ...{ log: full, learning, causes, otherCause, lowLoad },
     bands: { prior: bandsOf(prior), before: bandsOf(before), after: bandsOf(after) },
-    old: wayOf(run.planned, after, loadsOfPlan(run.planned)),
+    old: wayOf(run.planned, after),
     halved: halvedWay(run.planned, after),
     ...found,
     machine: lowLoad ? null : found.machine,
@@ -124,22 +124,13 @@ function bandsOf(posterior: Posterior): Bands {
   return { x: limitBand(posterior, 'x'), y: limitBand(posterior, 'y') };
 }
 
-/** Loads of a plan's own program, whatever was run in its place. */
-function loadsOfPlan({ program, replay, job }: PlannedJob): AxisLoads {
+/** A plan's own program, whatever was run in its place. */
+function wayOf({ summary, program, replay, job }: PlannedJob, posterior: Posterior): WayToRun {
+  const { totalMin, roughCutMin, finishMin, peakForceN } = summary.predicted;
+  const { allowedForceN } = summary.limits;
   const demands = opDemands(program.ops, replay.loads, job.machine);
-  return demandLoads(demands, 0, program.ops.length - 1);
-}
-
-function wayOf(planned: PlannedJob, posterior: Posterior, loads: AxisLoads): WayToRun {
-  const { predicted, limits } = planned.summary;
-  return {
-    totalMin: predicted.totalMin,
-    roughCutMin: predicted.roughCutMin,
-    finishMin: predicted.finishMin,
-    peakForceN: predicted.peakForceN,
-    allowedForceN: limits.allowedForceN,
-    finishes: finishProbability(posterior, loads),
-  };
+  const finishes = finishProbability(posterior, demandLoads(demands, 0, program.ops.length - 1));
+  return { totalMin, roughCutMin, finishMin, peakForceN, allowedForceN, finishes };
 }
 
 function halvedWay(planned: PlannedJob, posterior: Posterior): WayToRun {
@@ -165,7 +156,7 @@ interface Tried {
   readonly risk: number;
   readonly planned: PlannedJob;
   readonly machine: Machine;
-  readonly loads: AxisLoads;
+  readonly way: WayToRun;
 }
 
 /**
@@ -207,17 +198,18 @@ function searchForce(
       if (best) break;
       return none(`at ${forceN.toFixed(0)} N the job cannot be planned: ${error.message}`);
     }
-    const loads = loadsOfPlan(planned);
-    const one = { forceN, risk: 1 - finishProbability(posterior, loads), planned, machine, loads };
+    const way = wayOf(planned, posterior);
+    const one = { forceN, risk: 1 - way.finishes, planned, machine, way };
     tried.push(one);
-    if (one.risk <= risk && (best === null || one.forceN > best.forceN)) best = one;
-    const slack = !bindsForce(one.planned);
-    if (one.risk <= risk && (one.risk >= NEAR_ENOUGH * risk || slack)) break;
+    if (one.risk <= risk) {
+      if (best === null || forceN > best.forceN) best = one;
+      if (one.risk >= NEAR_ENOUGH * risk || !bindsForce(planned)) break;
+    }
     forceN = nextForce(tried, risk);
   }
   if (best === null) return tooLittle();
   return {
-    fresh: wayOf(best.planned, posterior, best.loads),
+    fresh: best.way,
     refused: null,
     allowedForceN: leastAllowedN(best.planned),
     forceBinds: bindsForce(best.planned),
@@ -257,20 +249,16 @@ function scaleForRisk(
   posterior: Posterior,
   risk: number,
 ): number {
-  const still = opDemands(
-    run.ops,
-    { xN: new Float64Array(run.ops.length), yN: new Float64Array(run.ops.length) },
-    machine,
-  );
+  const { ops, demands } = run;
+  const none = new Float64Array(ops.length);
+  const still = opDemands(ops, { xN: none, yN: none }, machine);
   const riskAt = (scale: number): number => {
     const tally = (axis: 'xN' | 'yN') => {
-      const builder = new TallyBuilder();
-      for (let i = 0; i < run.ops.length; i++) {
-        const motion = still[axis][i]!;
-        const cut = run.demands[axis][i]! - motion;
-        builder.add(motion + scale * Math.max(0, cut), run.demands.seconds[i]!);
-      }
-      return builder.tally();
+      const loads = Array.from(demands[axis], (demandN, i) => {
+        const motionN = still[axis][i]!;
+        return [motionN + scale * Math.max(0, demandN - motionN), demands.seconds[i]!] as const;
+      });
+      return tallyOf(loads);
     };
     return 1 - finishProbability(posterior, { x: tally('xN'), y: tally('yN') });
   };
