@@ -79,7 +79,7 @@ export function readLadderRecord(text: string, file: string): LadderRecord {
     log.add('', null, 'is no ladder', 'give the ladder-x.json or ladder-y.json of a ladder');
     throw jobErrorFrom(log.faults);
   }
-  const { note: _note, ...read } = mustRead(data, FIELDS, log);
+  const read = mustRead(data, FIELDS, log);
   const rungs = read.rungs.map(({ name, loads }) => ({ name, loads: loadsOf(loads) }));
   return { ...read, trim: loadsOf(read.trim), rungs };
 }

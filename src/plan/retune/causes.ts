@@ -3,7 +3,7 @@ import { type Causes, likelyCauses } from '../../machines/learn/causes.js';
 import type { LossSeen } from '../../machines/learn/evidence.js';
 import { runSigma } from '../../machines/learn/posterior-model.js';
 import type { Lost, Posterior } from '../../machines/learn/posterior.js';
-import type { AxisName, Machine } from '../../model/machine.js';
+import type { AxisName } from '../../model/machine.js';
 import { type OpRange, type ProgramRun, sectionOf, suspectMoves } from './run.js';
 
 /** Moves in a row at one tooth gap of one section. */
