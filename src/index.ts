@@ -10,7 +10,7 @@
 import { type JobResolvers, parseJob } from './job/load.js';
 import { machineFileText } from './machines/machine-file.js';
 import { evidenceLogText, readEvidenceLog } from './machines/learn/log.js';
-import { type LoggedRun, newEvidenceLog } from './machines/learn/evidence.js';
+import { type Seen, newEvidenceLog } from './machines/learn/evidence.js';
 import type { LimitBand } from './machines/learn/posterior.js';
 import { listCutters } from './machines/cutters.js';
 import { listMachines } from './machines/machines.js';
@@ -20,14 +20,7 @@ import type { AxisName } from './model/machine.js';
 import { type CheckReport, checkProgram } from './plan/check/check.js';
 import { planJob, planParts } from './plan/plan.js';
 import { retune as learnAndPlan, type WayToRun } from './plan/retune/retune.js';
-import {
-  findStretch,
-  loadsBefore,
-  loadsOf,
-  programRun,
-  type ProgramRun,
-  type Stretch,
-} from './plan/retune/run.js';
+import { type Stretch, programRun, runEntry } from './plan/retune/run.js';
 import { listControllers } from './post/control/controllers.js';
 import type { Progress } from './post/plan.js';
 import type { SheetOptions } from './post/sheet/format.js';
@@ -240,26 +233,20 @@ export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {
     throw new RangeError(`retune: the log is of machine ${stored.machine}, the job's is ${base}`);
   }
   const past = programRun(planParts(job, onProgress), program);
-  const log = run ? { ...stored, runs: [...stored.runs, loggedRun(past, run)] } : stored;
-  const id = options.machineId ?? `${base.slice(0, 36)}-r1`;
+  const at = run?.at ?? { kind: 'whole' };
+  const entry = run && runEntry(past, seenOf(run), at, past.digest);
   const note = {
-    id,
-    date: run?.date ?? log.runs.at(-1)?.date ?? '',
+    id: options.machineId ?? `${base.slice(0, 36)}-r1`,
+    date: run?.date ?? stored.runs.at(-1)?.date ?? '',
     jobTitle: plainText(job.title),
   };
-  const found = learnAndPlan(job, past, log, risk, note, onProgress);
-  const otherCause = run ? (found.learning.updates.at(-1)?.otherCause ?? null) : null;
-  // As in the command: a loss that cutting force did not bring says nothing of the machine's limits.
-  const learnt = otherCause !== null && otherCause > 0.5 ? null : found.machine;
+  const found = learnAndPlan(job, past, stored, entry, risk, note, onProgress);
+  const { log, bands, otherCause, old, fresh, refused, machine } = found;
   return {
     logText: evidenceLogText(log),
-    limitsN: { before: found.priorBands, after: found.afterBands },
-    otherCause,
-    doubt: past.doubt,
-    old: found.old,
-    fresh: found.fresh,
-    refused: found.refused,
-    machineText: learnt && machineFileText(learnt, 'The figures that came from runs say so.'),
+    limitsN: { before: bands.prior, after: bands.after },
+    ...{ otherCause, doubt: past.doubt, old, fresh, refused },
+    machineText: machine && machineFileText(machine, 'The figures that came from runs say so.'),
   };
 }
 
@@ -269,27 +256,11 @@ function logFrom(text: string) {
   return log;
 }
 
-function loggedRun(past: ProgramRun, run: SeenRun): LoggedRun {
-  const { outcome, date, axis = null, direction = null, amountMm = null, note = null } = run;
-  const range = findStretch(past, run.at ?? { kind: 'whole' });
-  const { job } = past.planned;
-  const head = {
-    date,
-    program: past.digest,
-    material: job.material.id,
-    note: note && plainText(note),
-  };
-  if (outcome === 'finished') return { outcome, ...head, held: loadsOf(past, range) };
-  return {
-    outcome,
-    ...head,
-    seen: range.text.replaceAll('"', ''),
-    axis,
-    direction,
-    amountMm,
-    held: loadsBefore(past, range),
-    suspect: loadsOf(past, range),
-  };
+function seenOf({ outcome, date, note = null, ...loss }: SeenRun): Seen {
+  const head = { date, note: note && plainText(note) };
+  if (outcome === 'finished') return { outcome, ...head };
+  const { axis = null, direction = null, amountMm = null } = loss;
+  return { outcome, ...head, axis, direction, amountMm };
 }
 
 /** What a job can name, as `gullet list` shows it; each row says where its figures come from. */

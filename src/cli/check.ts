@@ -1,6 +1,12 @@
 import type { CheckReport } from '../plan/check/check.js';
 import { showPath, showText } from '../text/show.js';
-import { type CommonArgs, type ExitCode, command } from './command.js';
+import {
+  type CommonArgs,
+  type ExitCode,
+  MAX_PROGRAM_BYTES,
+  command,
+  textOption,
+} from './command.js';
 import { plural } from './say/format.js';
 import { loadJob } from './load-job.js';
 import { withProgress } from './progress.js';
@@ -11,9 +17,6 @@ interface CheckArgs extends CommonArgs {
   readonly job: string;
   readonly strict: boolean;
 }
-
-/** Longer programs are refused before they are read: a day of cutting is about 20 MB. */
-const MAX_PROGRAM_BYTES = 64 * 1024 * 1024;
 
 /** Findings printed as text; --json has all of them. */
 const MAX_PRINTED = 40;
@@ -26,17 +29,10 @@ export const check = command<CheckArgs>({
     program: { type: 'string', describe: 'RS-274 program, from here or by hand' },
   },
   options: {
-    job: {
-      type: 'string',
-      requiresArg: true,
+    job: textOption('job file that says what is cut, from what, on what', {
       demandOption: 'name the job file that the program is for',
-      describe: 'job file that says what is cut, from what, on what',
-    },
-    strict: {
-      type: 'boolean',
-      default: false,
-      describe: 'exit with 1 on warnings, too',
-    },
+    }),
+    strict: { type: 'boolean', default: false, describe: 'exit with 1 on warnings, too' },
   },
   examples: [['$0 check program.ngc --job pinion.yaml', 'replay a program']],
   async run(args, env) {

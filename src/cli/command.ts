@@ -36,7 +36,7 @@ export interface Command<A extends CommonArgs = CommonArgs> {
   readonly positionals: Readonly<Record<string, PositionalOptions>>;
   readonly options: Readonly<Record<string, Options>>;
   readonly examples: readonly (readonly [line: string, what: string])[];
-  readonly run: (args: A, env: Env) => Promise<CommandResult> | CommandResult;
+  run(args: A, env: Env): Promise<CommandResult> | CommandResult;
 }
 
 /** A person's mistake: one line, exit 2. */
@@ -49,12 +49,10 @@ export class UserError extends Error {
 
 /** A mistake about one path: what is wrong with it and what to do. */
 export class PathError extends UserError {
-  readonly path: string;
   readonly rule: string;
   readonly fix: string;
   constructor(path: string, rule: string, fix: string) {
     super(`${showPath(path)}: ${rule}; ${fix}`);
-    this.path = path;
     this.rule = rule;
     this.fix = fix;
   }
@@ -73,10 +71,26 @@ export function asPathError(error: unknown, path: string, fix: string): unknown 
 
 /** Types a command's arguments where it is defined and forgets them where commands are listed. */
 export function command<A extends CommonArgs>(definition: Command<A>): Command {
-  return { ...definition, run: (args, env) => definition.run(args as A, env) };
+  return definition;
 }
+
+/** Longer programs are refused before they are read: a day of cutting is about 20 MB. */
+export const MAX_PROGRAM_BYTES = 64 * 1024 * 1024;
+
+/** The job of a command. */
+export const JOB = { type: 'string', describe: 'job file (YAML)' } as const;
+
+export const FORCE = {
+  type: 'boolean',
+  describe: 'write even where the folder holds files of other origin',
+} as const;
 
 /** An option that takes a text. */
 export function textOption(describe: string, more: Options = {}): Options {
   return { type: 'string', requiresArg: true, describe, ...more };
+}
+
+/** An option that takes one word of a list. */
+export function choiceOption(choices: readonly string[], describe: string): Options {
+  return { choices, requiresArg: true, describe };
 }

@@ -1,5 +1,12 @@
 import { readFileSync } from 'node:fs';
-import type { Kernel } from './kernel.js';
+import type { checkProgram } from '../plan/check/check.js';
+import type { PlanResult, planJob } from '../plan/plan.js';
+
+/** The planning side as the commands use it; tests of the commands pass a quick one. */
+export interface Kernel {
+  readonly planJob: (...args: Parameters<typeof planJob>) => Omit<PlanResult, 'planned'>;
+  readonly checkProgram: typeof checkProgram;
+}
 
 /** What a command may touch of the world around it; tests pass their own. */
 export interface Env {

@@ -3,16 +3,16 @@ import { completeCutter, cutterFaults, findCutter } from '../machines/cutters.js
 import { findMaterial } from '../machines/materials.js';
 import type { Ladder } from '../plan/ladder/check.js';
 import type { Cutter, Machine } from '../model/machine.js';
-import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test-file.js';
+import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test.js';
 import { believed, learn, newEvidenceLog } from '../machines/learn/evidence.js';
 import { findJobMachine } from '../job/load.js';
 import { jobErrorFrom } from '../text/fault.js';
 import { showText } from '../text/show.js';
 import { sumLines } from '../post/rs274/envelope.js';
-import { type CommonArgs, UserError, command, textOption } from './command.js';
+import { type CommonArgs, FORCE, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
 import { plural } from './say/format.js';
-import { withOutputFolder } from './io/output-folder.js';
+import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { machineFile } from './load-job.js';
 import { parseLength } from './retune/args.js';
 import { readLog, retuneFiles } from './retune/files.js';
@@ -47,10 +47,7 @@ export const ladder = command<LadderArgs>({
       demandOption: 'name a cutter (gullet list cutters) or a diameter, as "6 mm"',
     }),
     out: textOption('folder for the results, replaced as a whole', { default: 'out/ladder' }),
-    force: {
-      type: 'boolean',
-      describe: 'write even where the folder holds files of other origin',
-    },
+    force: FORCE,
   },
   examples: [
     [
@@ -70,7 +67,7 @@ export const ladder = command<LadderArgs>({
       import('../plan/ladder/sheet.js'),
       import('../plan/ladder/record.js'),
     ]);
-    return withOutputFolder(args.out, env.cwd, args.force === true, async (commit) => {
+    return withOutputFolder(args.out, env.cwd, args.force, async (commit) => {
       const learned = believed(learn(log, material.id));
       const input = { machine, material, cutter, believed: learned, wearFactor: WEAR_FACTOR };
       const made: Ladder[] = [];
@@ -84,10 +81,8 @@ export const ladder = command<LadderArgs>({
         }
       }
       if (made.length === 0) throw new Refusal('no-ladder', refused.join('; '));
-      const names = {
-        ...{ machine: machine.id, material: material.id, digest },
-        cutter: showText(args.cutter).replace(/[^\w .+-]/g, '_'),
-      };
+      const cutterName = showText(args.cutter).replace(/[^\w .+-]/g, '_');
+      const names = { machine: machine.id, material: material.id, digest, cutter: cutterName };
       const subject = { machine, material, cutter, digest, date: env.today() };
       const out: Record<string, string> = {
         'ladder-sheet.html': ladderSheet(made, subject),
@@ -97,11 +92,9 @@ export const ladder = command<LadderArgs>({
         out[`ladder-${one.plan.axis}.ngc`] = one.program.text;
         out[`ladder-${one.plan.axis}.json`] = ladderRecordText(one, names);
       }
-      commit(out);
-      const written = Object.keys(out).sort();
-      const title = `Step-loss ladder: ${machine.title}, ${material.title}`;
+      const written = commit(out);
       const blocks = [
-        title,
+        `Step-loss ladder: ${machine.title}, ${material.title}`,
         ...made.map((one) => ladderText(one, outlook(one))),
         ...refused.map((reason) => `Left out: ${reason}.`),
         closing(args.out, written),
@@ -116,9 +109,8 @@ export const ladder = command<LadderArgs>({
 });
 
 /** What of a ladder goes into --json. */
-function ladderFigures({ plan, rungs, ...ladder }: Ladder) {
+function ladderFigures({ plan, rungs, totalMin, trimPeakN, believedN, lossChance }: Ladder) {
   const { axis, endsBecause, barMm, spindleRpm, feedMmPerMin } = plan;
-  const { totalMin, trimPeakN, believedN, lossChance } = ladder;
   return {
     ...{ axis, endsBecause, barMm, spindleRpm, feedMmPerMin },
     ...{ totalMin, trimPeakN, believedN, lossChance },
@@ -181,7 +173,7 @@ function ladderText({ plan, rungs, totalMin }: Ladder, outlook: string): string 
 function closing(out: string, files: readonly string[]): string {
   return [
     'Forces are calculated; every rung was replayed from the text of its program.',
-    `Wrote ${plural(files.length, 'file')} to ${out}: ${files.join(', ')}`,
+    wroteLine(out, files),
     'Read ladder-sheet.html first, and take it to the machine to fill in.',
     'pull-test.yaml is for a pull with a spring scale, before or in place of the ladder.',
   ].join('\n');

@@ -4,6 +4,7 @@ import { listMaterials, otherMaterialNames } from '../machines/materials.js';
 import { thrustAtN } from '../machines/bear/thrust.js';
 import { findController, listControllers } from '../post/control/controllers.js';
 import { CHAINS, type ChainFigure } from '../profile/chain/chains.js';
+import type { Machine } from '../model/machine.js';
 import { type CommonArgs, command } from './command.js';
 import { MM_PER_INCH } from '../text/units.js';
 import type { LengthUnit } from './say/format.js';
@@ -23,9 +24,7 @@ export const list = command<ListArgs>({
   name: 'list',
   usage: 'list <table>',
   summary: 'Show what a job can name: machines, materials, chains, cutters, controllers.',
-  positionals: {
-    table: { type: 'string', choices: TABLES, describe: 'which table' },
-  },
+  positionals: { table: { type: 'string', choices: TABLES, describe: 'which table' } },
   options: {},
   examples: [
     ['$0 list machines', 'machine profiles'],
@@ -51,33 +50,38 @@ function inUnit(mm: number, units: LengthUnit, digits = 2): string {
   return units === 'both' ? `${mm.toFixed(digits)} / ${inches}` : mm.toFixed(digits);
 }
 
+type Column<T> = readonly [heading: string, cell: (row: T) => string | number | null];
+
+function tableOf<T>(rows: readonly T[], columns: readonly Column<T>[]): string {
+  return textTable(
+    columns.map(([heading]) => heading),
+    rows.map((row) => columns.map(([, cell]) => cell(row))),
+  );
+}
+
+/** How well a figure is known, behind it. */
+const MARK = { sourced: '', memory: '*', low: '?' } as const;
+const MARKS =
+  '* from memory, no printed source at hand. ? not to be trusted: measure. Sources: --json.';
+
 const PRINTERS: Readonly<Record<Table, Printer>> = {
   machines(units) {
     const rows = listMachines();
-    const text = textTable(
+    const thrust = (m: Machine, axis: 'x' | 'y') =>
+      thrustAtN(m, axis, LISTED_FEED_MM_PER_MIN).toFixed(0);
+    const text = tableOf(rows, [
+      ['machine', (m) => m.id],
       [
-        'machine',
         `travel X x Y x Z ${unitName(units)}`,
-        'thrust X, Y N *',
-        'spindle rpm',
-        'W',
-        'engagement deg',
-        `stepdown ${unitName(units)}`,
-        'controller',
+        ({ travelMm: { x, y, z } }) => [x, y, z].map((t) => inUnit(t, units, 0)).join(' x '),
       ],
-      rows.map((m) => [
-        m.id,
-        [m.travelMm.x, m.travelMm.y, m.travelMm.z].map((t) => inUnit(t, units, 0)).join(' x '),
-        (['x', 'y'] as const)
-          .map((axis) => thrustAtN(m, axis, LISTED_FEED_MM_PER_MIN).toFixed(0))
-          .join(', '),
-        `${m.spindle.minRpm} to ${m.spindle.maxRpm}`,
-        m.spindle.powerW,
-        m.limits.maxEngagementDeg,
-        inUnit(m.limits.maxStepdownMm, units),
-        findController(m.controller).id,
-      ]),
-    );
+      ['thrust X, Y N *', (m) => `${thrust(m, 'x')}, ${thrust(m, 'y')}`],
+      ['spindle rpm', ({ spindle }) => `${spindle.minRpm} to ${spindle.maxRpm}`],
+      ['W', (m) => m.spindle.powerW],
+      ['engagement deg', (m) => m.limits.maxEngagementDeg],
+      [`stepdown ${unitName(units)}`, (m) => inUnit(m.limits.maxStepdownMm, units)],
+      ['controller', (m) => findController(m.controller).id],
+    ]);
     const titles = rows.map((m) => `  ${m.id}: ${m.title}`).join('\n');
     const notes = [
       `* before steps are lost, at ${LISTED_FEED_MM_PER_MIN} mm/min; a plan uses a share of it.`,
@@ -88,75 +92,51 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
 
   materials() {
     const rows = listMaterials().map((m) => ({ ...m, otherNames: otherMaterialNames(m.id) }));
-    const text = textTable(
-      ['material', 'condition', 'hardness', 'kc1.1 N/mm2', 'mc', 'carbide m/min', 'also'],
-      rows.map((m) => [
-        m.confidence === 'sourced' ? m.id : `${m.id} ${m.confidence === 'low' ? '?' : '*'}`,
-        m.condition,
-        m.hardness,
-        m.kc11NPerMm2,
-        m.mc,
-        `${m.surfaceSpeedMPerMin.low} to ${m.surfaceSpeedMPerMin.high}`,
-        m.otherNames.join(', '),
-      ]),
-    );
-    return { rows, text: `${text}\n\n${MARKS} Sources: --json.` };
+    const text = tableOf(rows, [
+      ['material', (m) => `${m.id} ${MARK[m.confidence]}`.trimEnd()],
+      ['condition', (m) => m.condition],
+      ['hardness', (m) => m.hardness],
+      ['kc1.1 N/mm2', (m) => m.kc11NPerMm2],
+      ['mc', (m) => m.mc],
+      ['carbide m/min', ({ surfaceSpeedMPerMin: { low, high } }) => `${low} to ${high}`],
+      ['also', (m) => m.otherNames.join(', ')],
+    ]);
+    return { rows, text: `${text}\n\n${MARKS}` };
   },
 
   chains(units) {
-    const figure = ({ value, confidence }: ChainFigure, show: (v: number) => string) => {
-      if (value === null) return null;
-      const mark = confidence === 'sourced' ? '  ' : confidence === 'memory' ? ' *' : ' ?';
-      return show(value) + mark;
-    };
+    const figure = ({ value, confidence }: ChainFigure, show: (v: number) => string) =>
+      value === null ? null : `${show(value)} ${MARK[confidence ?? 'low'].padStart(1)}`;
     const length = (f: ChainFigure) => figure(f, (mm) => inUnit(mm, units));
-    const text = textTable(
+    const unit = unitName(units);
+    const text = tableOf(CHAINS, [
+      ['chain', (c) => c.designation],
       [
-        'chain',
-        `pitch ${unitName(units)}`,
-        `roller ${unitName(units)}`,
-        `inner width ${unitName(units)}`,
-        `pin ${unitName(units)}`,
-        `plate depth ${unitName(units)}`,
-        'strength kN',
+        `pitch ${unit}`,
+        (c) => figure(c.pitchMm, (mm) => inUnit(mm, units, units === 'in' ? 2 : 3)),
       ],
-      CHAINS.map((c) => [
-        c.designation,
-        figure(c.pitchMm, (mm) => inUnit(mm, units, units === 'in' ? 2 : 3)),
-        length(c.rollerDiameterMm),
-        length(c.innerWidthMm),
-        length(c.pinDiameterMm),
-        length(c.plateDepthMm),
-        figure(c.minTensileN, (n) => (n / 1000).toFixed(1)),
-      ]),
-    );
-    return { rows: CHAINS, text: `${text}\n\n${MARKS} Sources: --json.` };
+      [`roller ${unit}`, (c) => length(c.rollerDiameterMm)],
+      [`inner width ${unit}`, (c) => length(c.innerWidthMm)],
+      [`pin ${unit}`, (c) => length(c.pinDiameterMm)],
+      [`plate depth ${unit}`, (c) => length(c.plateDepthMm)],
+      ['strength kN', (c) => figure(c.minTensileN, (n) => (n / 1000).toFixed(1))],
+    ]);
+    return { rows: CHAINS, text: `${text}\n\n${MARKS}` };
   },
 
   cutters(units) {
     const rows = listCutters();
-    const text = textTable(
-      [
-        'cutter',
-        `diameter ${unitName(units)}`,
-        'flutes',
-        'material',
-        `flute length ${unitName(units)}`,
-        `stick-out ${unitName(units)}`,
-        `shank ${unitName(units)}`,
-        'helix deg',
-      ],
-      rows.map((c) => [
-        c.id,
-        inUnit(c.diameterMm, units, 3),
-        c.flutes,
-        c.material,
-        inUnit(c.fluteLengthMm, units, 1),
-        inUnit(c.stickOutMm, units, 1),
-        inUnit(c.shankDiameterMm, units, 3),
-        c.helixDeg,
-      ]),
-    );
+    const unit = unitName(units);
+    const text = tableOf(rows, [
+      ['cutter', (c) => c.id],
+      [`diameter ${unit}`, (c) => inUnit(c.diameterMm, units, 3)],
+      ['flutes', (c) => c.flutes],
+      ['material', (c) => c.material],
+      [`flute length ${unit}`, (c) => inUnit(c.fluteLengthMm, units, 1)],
+      [`stick-out ${unit}`, (c) => inUnit(c.stickOutMm, units, 1)],
+      [`shank ${unit}`, (c) => inUnit(c.shankDiameterMm, units, 3)],
+      ['helix deg', (c) => c.helixDeg],
+    ]);
     const note =
       'A job gives its own cutter; what it leaves out is taken from the nearest of these.';
     return { rows, text: `${text}\n\n${note}` };
@@ -164,20 +144,15 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
 
   controllers() {
     const rows = listControllers();
-    const text = textTable(
-      ['controller', 'what it is', 'line', 'end', 'dwell', 'probe', 'blocks/s'],
-      rows.map((c) => [
-        c.id,
-        c.title,
-        c.maxLineLength,
-        c.programEnd,
-        c.dwellUnit,
-        c.probe ? 'yes' : 'no',
-        c.maxBlocksPerS,
-      ]),
-    );
+    const text = tableOf(rows, [
+      ['controller', (c) => c.id],
+      ['what it is', (c) => c.title],
+      ['line', (c) => c.maxLineLength],
+      ['end', (c) => c.programEnd],
+      ['dwell', (c) => c.dwellUnit],
+      ['probe', (c) => (c.probe ? 'yes' : 'no')],
+      ['blocks/s', (c) => c.maxBlocksPerS],
+    ]);
     return { rows, text };
   },
 };
-
-const MARKS = '* from memory, no printed source at hand. ? not to be trusted: measure.';

@@ -2,12 +2,31 @@ import { Refusal } from '../model/refusal.js';
 import yargs, { type Argv, type Options } from 'yargs';
 import { JobError } from '../text/fault.js';
 import { showText } from '../text/show.js';
-import { nearest } from '../text/lookup.js';
-
+import { nearest, orList } from '../text/lookup.js';
+import { check } from './check.js';
 import { type Command, type CommandResult, type CommonArgs, UserError } from './command.js';
-import { COMMANDS } from './commands.js';
+import { drive } from './drive.js';
 import { type Env, processEnv } from './env.js';
-import { usageLine } from './usage-line.js';
+import { identify } from './identify.js';
+import { inspect } from './inspect.js';
+import { ladder } from './ladder.js';
+import { list } from './list.js';
+import { plan } from './plan.js';
+import { preview } from './preview.js';
+import { retune } from './retune.js';
+
+/** Every command, in the order of the help. A new command is a file and a line here. */
+const COMMANDS: readonly Command[] = [
+  plan,
+  preview,
+  identify,
+  drive,
+  check,
+  inspect,
+  ladder,
+  retune,
+  list,
+];
 
 /** Exit status for a fault in the tool itself; sysexits.h calls it EX_SOFTWARE. */
 const BUG = 70;
@@ -71,20 +90,13 @@ async function parse(
       throw new UserError(usageLine(message ?? error?.message, commandIn(argv)));
     });
   for (const command of COMMANDS) {
-    parser.command(
+    parser.command<CommonArgs>(
       command.usage,
       command.summary,
-      (builder: Argv) => {
-        builder.options(command.options).usage(`$0 ${command.usage}\n\n${command.summary}`);
-        builder.group(Object.keys(command.options), 'This command:');
-        for (const [key, options] of Object.entries(command.positionals)) {
-          builder.positional(key, options);
-        }
-        for (const [line, what] of command.examples) builder.example(line, what);
-      },
-      (args: Record<string, unknown>) => {
-        checkArgs(args, command);
-        chosen = { command, args: args as Record<string, unknown> & CommonArgs };
+      (builder) => describeCommand(builder, command),
+      (args) => {
+        checkArgs({ ...args }, command);
+        chosen = { command, args };
       },
     );
   }
@@ -102,6 +114,15 @@ async function parse(
   const near = nearest(String(first), names);
   const fix = near ? `did you mean ${near}?` : `the commands are ${names.join(', ')}`;
   throw new UserError(`no command "${showText(String(first))}"; ${fix}`);
+}
+
+function describeCommand(builder: Argv, command: Command): void {
+  builder.options(command.options).usage(`$0 ${command.usage}\n\n${command.summary}`);
+  builder.group(Object.keys(command.options), 'This command:');
+  for (const [key, options] of Object.entries(command.positionals)) {
+    builder.positional(key, options);
+  }
+  for (const [line, what] of command.examples) builder.example(line, what);
 }
 
 /** Unknown options, spare words and options given twice. */
@@ -137,6 +158,39 @@ function commandIn(argv: readonly string[]): Command | null {
   return COMMANDS.find((command) => argv.includes(command.name)) ?? null;
 }
 
+/**
+ * One line of ours for what the argument parser (yargs) says in several.
+ * @param said     its message, in English
+ * @param command  the command that the line is about, where one was named
+ */
+function usageLine(said: string, command: Command | null): string {
+  const name = command?.name ?? 'gullet';
+  const usage = `gullet ${command?.usage ?? '--help'}`;
+
+  // Invalid values:\n  Argument: units, Given: "furlong", Choices: "mm", "in"
+  const choice = /Argument: (\S+), Given: ("[^]*"), Choices: (.*)/.exec(said);
+  if (choice) {
+    const [, key = '', quoted = '', list = ''] = choice;
+    const given = quoted.slice(1, -1);
+    const choices = [...list.matchAll(/"([^"]*)"/g)].map((match) => match[1] ?? '');
+    const near = nearest(given, choices);
+    const what = command && key in command.positionals ? `<${key}>` : `--${key}`;
+    const fix = near ? `did you mean ${near}?` : `write ${orList(choices)}`;
+    return `${name}: ${what} is "${showText(given)}"; ${fix}`;
+  }
+  const bare = /^Not enough arguments following: (\S+)/.exec(said);
+  if (bare) return `${name}: --${bare[1]} needs a value; give one after it`;
+  if (/^Not enough non-option arguments/.test(said)) return `${name}: a word is missing; ${usage}`;
+  const missing = /^Missing required arguments?: (.+)/.exec(said);
+  if (missing) {
+    const key = missing[1]?.split(', ')[0] ?? '';
+    const demand = command?.options[key]?.demandOption;
+    const fix = typeof demand === 'string' ? demand : 'give it';
+    return `${name}: --${key} is missing; ${fix}`;
+  }
+  return `${name}: ${showText(said, 200)}; ${usage}`;
+}
+
 function print(result: CommandResult, args: CommonArgs, env: Env): number {
   if (result.complaint !== undefined) env.err(`${result.complaint}\n`);
   if (args.json) env.out(`${JSON.stringify(result.json, null, 2)}\n`);
@@ -145,35 +199,27 @@ function print(result: CommandResult, args: CommonArgs, env: Env): number {
 }
 
 function printError(error: unknown, json: boolean, env: Env): number {
+  const say = (line: string, data: object, exit: number): number => {
+    env.err(`${line}\n`);
+    if (json) env.out(`${JSON.stringify(data, null, 2)}\n`);
+    return exit;
+  };
   if (error instanceof JobError) {
     const more = error.errors.length - 1;
-    const rest = more === 0 ? '' : ` (and ${more} more; --json lists all)`;
-    env.err(`${error.message}${json ? '' : rest}\n`);
+    const rest = json || more === 0 ? '' : ` (and ${more} more; --json lists all)`;
     const errors = error.errors.map(({ file, line, column, key, value, rule, fix, message }) => {
       return { file, line, column, key, value, rule, fix, message };
     });
-    if (json) env.out(`${JSON.stringify({ errors }, null, 2)}\n`);
-    return 2;
+    return say(`${error.message}${rest}`, { errors }, 2);
   }
   if (error instanceof Refusal) {
-    const { code, key, message, value, limit } = error;
-    env.err(`refused: ${message}\n`);
-    if (json) {
-      env.out(
-        `${JSON.stringify({ refused: { code, key, text: message, value, limit } }, null, 2)}\n`,
-      );
-    }
-    return 1;
+    const { code, key, message: text, value, limit } = error;
+    return say(`refused: ${text}`, { refused: { code, key, text, value, limit } }, 1);
   }
   if (error instanceof UserError) {
-    env.err(`${error.message}\n`);
-    if (json) env.out(`${JSON.stringify({ errors: [{ message: error.message }] }, null, 2)}\n`);
-    return 2;
+    return say(error.message, { errors: [{ message: error.message }] }, 2);
   }
-  env.err(`A fault in gullet itself, please report it:\n${stackOf(error)}\n`);
+  const stack = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  env.err(`A fault in gullet itself, please report it:\n${stack}\n`);
   return BUG;
-}
-
-function stackOf(error: unknown): string {
-  return error instanceof Error ? (error.stack ?? error.message) : String(error);
 }

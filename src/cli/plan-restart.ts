@@ -2,13 +2,13 @@
 import { basename, extname, join } from 'node:path';
 import type { Options } from 'yargs';
 import type { PlannedJob, RestartFacts } from '../post/plan.js';
-import type { Stretch } from '../plan/retune/run.js';
+import type { SheetOptions } from '../post/sheet/format.js';
 import { showText } from '../text/show.js';
 import type { Job } from '../model/job.js';
-import { type CommandResult, type CommonArgs, UserError } from './command.js';
+import { type CommandResult, type CommonArgs, UserError, textOption } from './command.js';
 import type { Env } from './env.js';
-import { type LengthUnit, formatLength, formatMinutes, plural } from './say/format.js';
-import { withOutputFolder } from './io/output-folder.js';
+import { type LengthUnit, formatLength, formatMinutes } from './say/format.js';
+import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { withProgress } from './progress.js';
 import { parseLength, parseStretch, withPlaces } from './retune/args.js';
 
@@ -19,25 +19,20 @@ export interface RestartArgs {
 }
 
 export const RESTART_OPTIONS: Readonly<Record<string, Options>> = {
-  'resume-at': {
-    type: 'string',
-    requiresArg: true,
-    describe: 'write a restart: the last place up to which all is right, 15200 or "rough 5"',
-  },
-  'stopped-at': {
-    type: 'string',
-    requiresArg: true,
-    describe: 'with --resume-at: where the run was stopped [its end]',
-  },
-  offset: {
-    type: 'string',
-    requiresArg: true,
-    describe: 'with --resume-at: how far off it ran from there, --offset=x,y in mm [0,0]',
-  },
+  'resume-at': textOption(
+    'write a restart: the last place up to which all is right, 15200 or "rough 5"',
+  ),
+  'stopped-at': textOption('with --resume-at: where the run was stopped [its end]'),
+  offset: textOption('with --resume-at: how far off it ran from there, --offset=x,y in mm [0,0]'),
 };
 
+/** Units of the sheet: millimetres are always there. */
+export function sheetUnits(units: LengthUnit): SheetOptions {
+  return { units: units === 'mm' ? 'mm' : 'mm-and-inch' };
+}
+
 /** "-1.5,0" or "-1.5 mm, 0 mm". */
-export function parseOffset(text: string): readonly [number, number] {
+function parseOffset(text: string): readonly [number, number] {
   const parts = text.split(',').map((part) => part.trim());
   if (parts.length !== 2) {
     throw new UserError(
@@ -56,9 +51,8 @@ export async function writeRestart(
 ): Promise<CommandResult> {
   const resumeAt = parseStretch(args['resume-at'] ?? '', 'plan', 'resume-at');
   const stopped = args['stopped-at'];
-  const stoppedAt: Stretch | null =
-    stopped === undefined ? null : parseStretch(stopped, 'plan', 'stopped-at');
-  const offsetMm = args.offset === undefined ? ([0, 0] as const) : parseOffset(args.offset);
+  const stoppedAt = stopped === undefined ? null : parseStretch(stopped, 'plan', 'stopped-at');
+  const offsetMm = parseOffset(args.offset ?? '0,0');
   const name = `${basename(args.job, extname(args.job))}-restart`;
   const out = args.out ?? join('out', name);
   const [{ planParts, planResult }, { planRestart }, { withPreview }] = await Promise.all([
@@ -66,17 +60,15 @@ export async function writeRestart(
     import('../plan/restart.js'),
     import('./io/preview-file.js'),
   ]);
-  return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
+  return withOutputFolder(out, env.cwd, args.force, async (commit) => {
     const plan = await withProgress(env, args.quiet, (update) => {
       const planned = planParts(job, update);
       const request = { resumeAt, stoppedAt, offsetMm };
       const options = stopped === undefined ? '--resume-at' : '--resume-at or --stopped-at';
       return withPlaces(options, 'plan', () => planRestart(planned, request, update));
     });
-    const sheet = { units: args.units === 'mm' ? 'mm' : 'mm-and-inch' } as const;
-    const { files } = withPreview(planResult(plan, sheet));
-    commit(files);
-    const names = Object.keys(files).sort();
+    const { files } = withPreview(planResult(plan, sheetUnits(args.units)));
+    const names = commit(files);
     const restart = plan.restart!;
     return {
       exit: 0,
@@ -120,6 +112,6 @@ function restartText(
     'gullet check replays it on that stock, too: what was cut before stands at the head of the program.',
     'Set X, Y and Z again on the axis of the sprocket and the top face before it runs.',
     '',
-    `Wrote ${plural(names.length, 'file')} to ${out}: ${names.join(', ')}`,
+    wroteLine(out, names),
   ].join('\n');
 }

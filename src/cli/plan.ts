@@ -2,12 +2,20 @@ import { basename, extname, join } from 'node:path';
 import { describeDefaults } from '../job/fill-in.js';
 import { advise } from '../plan/advise.js';
 import type { Job, PlanSummary } from '../model/job.js';
-import { type CommandResult, type CommonArgs, UserError, command } from './command.js';
+import {
+  type CommandResult,
+  type CommonArgs,
+  FORCE,
+  JOB,
+  UserError,
+  command,
+  textOption,
+} from './command.js';
 import type { Env } from './env.js';
 import { type LengthUnit, formatLength, formatMinutes, plural } from './say/format.js';
 import { loadJob } from './load-job.js';
-import { withOutputFolder } from './io/output-folder.js';
-import { RESTART_OPTIONS, type RestartArgs, writeRestart } from './plan-restart.js';
+import { withOutputFolder, wroteLine } from './io/output-folder.js';
+import { RESTART_OPTIONS, type RestartArgs, sheetUnits, writeRestart } from './plan-restart.js';
 import { withProgress } from './progress.js';
 import { textTable } from './say/table.js';
 
@@ -22,19 +30,10 @@ export const plan = command<PlanArgs>({
   name: 'plan',
   usage: 'plan <job>',
   summary: 'Plan a sprocket: program, warning sheet, preview and drawings.',
-  positionals: {
-    job: { type: 'string', describe: 'job file (YAML)', normalize: false },
-  },
+  positionals: { job: JOB },
   options: {
-    out: {
-      type: 'string',
-      requiresArg: true,
-      describe: 'folder for the results, replaced as a whole [out/ and the name of the job]',
-    },
-    force: {
-      type: 'boolean',
-      describe: 'write even where the folder holds files of other origin',
-    },
+    out: textOption('folder for the results, replaced as a whole [out/ and the name of the job]'),
+    force: FORCE,
     advise: {
       type: 'boolean',
       describe: 'compare the cutters and machines on file instead of writing a plan',
@@ -55,12 +54,11 @@ export const plan = command<PlanArgs>({
     }
     const out = args.out ?? join('out', basename(args.job, extname(args.job)));
     const kernel = await env.loadKernel();
-    return withOutputFolder(out, env.cwd, args.force === true, async (commit) => {
+    return withOutputFolder(out, env.cwd, args.force, async (commit) => {
       const { summary, files } = await withProgress(env, args.quiet, (update) =>
-        kernel.planJob(job, update, { units: args.units === 'mm' ? 'mm' : 'mm-and-inch' }),
+        kernel.planJob(job, update, sheetUnits(args.units)),
       );
-      commit(files);
-      const names = Object.keys(files).sort();
+      const names = commit(files);
       return {
         exit: 0,
         text: summaryText(job, summary, args.units, out, names),
@@ -108,47 +106,33 @@ function summaryText(
   const mm = (value: number, digits?: number) => formatLength(value, units, digits);
   const force = (axis: 'x' | 'y') =>
     `${axis.toUpperCase()} ${predicted.peakForceN[axis].toFixed(0)} of ${limits.allowedForceN[axis].toFixed(0)} N`;
-  const rows: [string, string][] = [
-    [
-      'sprocket',
-      `${sprocket.teeth} teeth, pitch ${mm(sprocket.pitchMm, 3)}, roller ${mm(sprocket.rollerDiameterMm)}`,
-    ],
-    [
-      '',
-      `tip ${mm(sprocket.tipDiameterMm)}, root ${mm(sprocket.rootDiameterMm)}, thickness ${mm(sprocket.thicknessMm)}`,
-    ],
-    ['blank', `diameter ${mm(blank.diameterMm)}, thickness ${mm(blank.thicknessMm)}`],
-    ['material', job.material.title],
-    ['machine', `${job.machine.title}; control: ${job.controller.id}`],
-    [
-      'cutter',
-      `${mm(cutter.diameterMm, 3)}, ${plural(cutter.flutes, 'flute')}, stick-out ${mm(job.cutter.stickOutMm, 1)}`,
-    ],
-    [
-      'engagement',
-      `peak ${predicted.peakEngagementDeg.toFixed(0)} of ${limits.maxEngagementDeg.toFixed(0)} deg`,
-    ],
-    ['force', `peak ${force('x')}, ${force('y')}`],
-    [
-      'time',
-      `${formatMinutes(predicted.totalMin)}: roughing ${formatMinutes(predicted.roughCutMin)} ` +
-        `(at best ${formatMinutes(predicted.roughBoundMin)}), finishing ${formatMinutes(predicted.finishMin)}, ` +
-        `between cuts ${formatMinutes(predicted.linkMin)}`,
-    ],
-    [
-      'form',
-      `taper ${mm(predicted.taperMm, 3)}, gouge ${mm(predicted.gougeMm, 3)}, left over ${mm(predicted.leftoverMm, 3)}`,
-    ],
-  ];
-  const lines = [job.title, ...rows.map(([name, text]) => `  ${name.padEnd(11)} ${text}`)];
-  const assumed = describeDefaults(job);
-  if (assumed.length > 0) lines.push('', 'Assumed, because the job does not say:');
-  lines.push(...assumed.map((text) => `  - ${text}`));
-  if (warnings.length > 0) lines.push('', 'Warnings:');
-  lines.push(...warnings.map((warning) => `  - ${warning.text}`));
-  lines.push('', `Wrote ${plural(files.length, 'file')} to ${out}: ${files.join(', ')}`);
-  if (files.includes('warning-sheet.html')) {
-    lines.push('Read warning-sheet.html before you cut, and keep it at the machine.');
-  }
-  return lines.join('\n');
+  const { roughCutMin, roughBoundMin, finishMin, linkMin } = predicted;
+  const minutes = formatMinutes;
+  return [
+    job.title,
+    `  sprocket    ${sprocket.teeth} teeth, pitch ${mm(sprocket.pitchMm, 3)}, roller ${mm(sprocket.rollerDiameterMm)}`,
+    `              tip ${mm(sprocket.tipDiameterMm)}, root ${mm(sprocket.rootDiameterMm)}, thickness ${mm(sprocket.thicknessMm)}`,
+    `  blank       diameter ${mm(blank.diameterMm)}, thickness ${mm(blank.thicknessMm)}`,
+    `  material    ${job.material.title}`,
+    `  machine     ${job.machine.title}; control: ${job.controller.id}`,
+    `  cutter      ${mm(cutter.diameterMm, 3)}, ${plural(cutter.flutes, 'flute')}, stick-out ${mm(job.cutter.stickOutMm, 1)}`,
+    `  engagement  peak ${predicted.peakEngagementDeg.toFixed(0)} of ${limits.maxEngagementDeg.toFixed(0)} deg`,
+    `  force       peak ${force('x')}, ${force('y')}`,
+    `  time        ${minutes(predicted.totalMin)}: roughing ${minutes(roughCutMin)} (at best ${minutes(roughBoundMin)}), finishing ${minutes(finishMin)}, between cuts ${minutes(linkMin)}`,
+    `  form        taper ${mm(predicted.taperMm, 3)}, gouge ${mm(predicted.gougeMm, 3)}, left over ${mm(predicted.leftoverMm, 3)}`,
+    ...listed('Assumed, because the job does not say:', describeDefaults(job)),
+    ...listed(
+      'Warnings:',
+      warnings.map(({ text }) => text),
+    ),
+    '',
+    wroteLine(out, files),
+    ...(files.includes('warning-sheet.html')
+      ? ['Read warning-sheet.html before you cut, and keep it at the machine.']
+      : []),
+  ].join('\n');
+}
+
+function listed(heading: string, items: readonly string[]): string[] {
+  return items.length === 0 ? [] : ['', heading, ...items.map((item) => `  - ${item}`)];
 }

@@ -3,11 +3,11 @@ import { JOB_FILE_LIMITS } from '../text/yaml-text.js';
 import { type FileText, loadJobText } from '../job/load.js';
 import { showPath } from '../text/show.js';
 import type { LiveJob } from '../preview/live/messages.js';
-import { type CommonArgs, UserError, command } from './command.js';
+import { type CommonArgs, JOB, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
-import { builtText } from './io/preview-file.js';
+import { pagesFor } from './io/preview-file.js';
 import { type Served, servePages } from './io/preview-server.js';
-import { readTextFile } from './io/read-text.js';
+import { errorCode, readTextFile } from './io/read-text.js';
 import { machineFile } from './load-job.js';
 
 interface PreviewArgs extends CommonArgs {
@@ -22,16 +22,8 @@ export const preview = command<PreviewArgs>({
   name: 'preview',
   usage: 'preview <job>',
   summary: 'Dry run in the browser: change the job and see the cut at once.',
-  positionals: {
-    job: { type: 'string', describe: 'job file (YAML)', normalize: false },
-  },
-  options: {
-    port: {
-      type: 'string',
-      requiresArg: true,
-      describe: `port on 127.0.0.1 [${USUAL_PORT}, or any that is free]`,
-    },
-  },
+  positionals: { job: JOB },
+  options: { port: textOption(`port on 127.0.0.1 [${USUAL_PORT}, or any that is free]`) },
   examples: [['$0 preview examples/nursery-barrow.yaml', 'then open the address it prints']],
   async run(args, env) {
     const port = args.port === undefined ? null : portFrom(args.port);
@@ -49,10 +41,8 @@ export const preview = command<PreviewArgs>({
 
 function portFrom(text: string): number {
   const port = /^\d{1,5}$/.test(text) ? Number(text) : NaN;
-  if (!(port >= 1 && port <= 65535)) {
-    throw new UserError(`preview: --port "${showPath(text)}" is not a port; give 1 to 65535`);
-  }
-  return port;
+  if (port >= 1 && port <= 65535) return port;
+  throw new UserError(`preview: --port "${showPath(text)}" is not a port; give 1 to 65535`);
 }
 
 /** Resolves at Ctrl-C, or when the process is asked to end. */
@@ -72,7 +62,7 @@ async function listen(served: ReadonlyMap<string, Served>, port: number | null) 
   try {
     return await servePages(served, port ?? USUAL_PORT);
   } catch (error) {
-    const { code } = error as NodeJS.ErrnoException;
+    const code = errorCode(error);
     if (code !== 'EADDRINUSE' && code !== 'EACCES') throw error;
     if (port === null) return servePages(served, 0);
     const why = code === 'EACCES' ? 'may not be opened' : 'is in use';
@@ -93,20 +83,4 @@ function liveJob(path: string, env: Env): LiveJob {
   });
   if (error) throw error;
   return { file: basename(path), text, machineFiles };
-}
-
-/** @param read  gets a file that the build has made for the browser */
-export function pagesFor(
-  job: LiveJob,
-  read: (name: string) => string = builtText,
-): ReadonlyMap<string, Served> {
-  const built = (name: string, type: string): Served => ({ type, contents: read(name) });
-  return new Map([
-    ['/', built('live.html', 'text/html')],
-    ['/page.css', built('page.css', 'text/css')],
-    ['/live.js', built('live.js', 'text/javascript')],
-    ['/worker.js', built('worker.js', 'text/javascript')],
-    ['/offline.html', built('offline.html', 'text/html')],
-    ['/job.json', { type: 'application/json', contents: JSON.stringify(job) }],
-  ]);
 }

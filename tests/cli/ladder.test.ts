@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import type { Env } from '../../src/cli/env.js';
 import { ladderEntry } from '../../src/cli/retune/event.js';
 import { tallyPeakN } from '../../src/machines/learn/load-history.js';
-import { PULL_TEST_TEMPLATE } from '../../src/machines/learn/pull-test-file.js';
+import { PULL_TEST_TEMPLATE } from '../../src/machines/learn/pull-test.js';
 import { thinBarrow } from '../planned.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';

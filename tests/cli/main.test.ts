@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 
 import { MINIMAL } from '../job/job-text.js';
-import type { Kernel } from '../../src/cli/kernel.js';
+import type { Kernel } from '../../src/cli/env.js';
 import { type Outcome, QUICK_KERNEL, run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
 

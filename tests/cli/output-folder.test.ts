@@ -15,8 +15,11 @@ import { join, resolve } from 'node:path';
 import { build } from 'rolldown';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { UserError } from '../../src/cli/command.js';
-import { MARKER, type OutputFiles, withOutputFolder } from '../../src/cli/io/output-folder.js';
+import { type OutputFiles, withOutputFolder } from '../../src/cli/io/output-folder.js';
 import { scratchFolder, tree } from './scratch.js';
+
+/** Where a folder keeps the list of what was written there. */
+const MARKER = '.gullet-files.json';
 
 // The other processes of these tests run the same source, as one file that Node can load.
 const bundleFolder = mkdtempSync(join(tmpdir(), 'gullet-bundle-'));

@@ -3,16 +3,18 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
-import { sectionText } from '../../src/cli/retune/parts.js';
+import { type Section, partsText } from '../../src/cli/retune/parts.js';
 import { parseSides } from '../../src/cli/retune/args.js';
-import { machineInJob } from '../../src/cli/retune.js';
-import { amountSection, shiftsSection } from '../../src/cli/retune/shifts.js';
+import { retuneFiles } from '../../src/cli/retune/files.js';
+import { amountSection, shiftsSection } from '../../src/cli/retune/text.js';
 import { shiftsFromSides } from '../../src/machines/learn/offsets.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { thinBarrow } from '../planned.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
 import { machineOf } from '../machines/machine-of.js';
+
+const sectionText = ({ parts }: Section): string => partsText(parts);
 
 const LOST = ['--event', 'lost', '--at', 'rough 5', '--axis', 'x', '--direction', 'minus'];
 
@@ -193,11 +195,11 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
 
 describe('what is told besides', () => {
   it('the new machine file is named from the folder of the job', () => {
-    expect(machineInJob('mine-r1.yaml', 'job.yaml', '/home')).toBe('mine-r1.yaml');
-    expect(machineInJob('shop/mine-r1.yaml', 'job.yaml', '/home')).toBe('shop/mine-r1.yaml');
-    expect(machineInJob('shop/mine-r1.yaml', 'jobs/job.yaml', '/home')).toBe(
-      '../shop/mine-r1.yaml',
-    );
+    const inJob = (job: string, machine: string) =>
+      retuneFiles(job, machine, 'mine', '/home').machineInJob;
+    expect(inJob('job.yaml', 'mine.yaml')).toBe('mine-r1.yaml');
+    expect(inJob('job.yaml', 'shop/mine.yaml')).toBe('shop/mine-r1.yaml');
+    expect(inJob('jobs/job.yaml', '../shop/mine-r1.yaml')).toBe('../shop/mine-r1.yaml');
   });
 
   it('an amount in belt teeth, where a belt drives the axis', () => {
@@ -254,7 +256,7 @@ describe('retune: what it refuses, in one line', () => {
     [['--event', 'finished', '--measured', 'x+: 1 mm'], 'give one of them'],
     [['--risk', '90'], 'is not between 0.01 and 50 per cent'],
     [['--ladder', 'barrow.yaml'], '--ladder needs to know how it ended'],
-    [['--ladder', 'barrow.yaml', '--event', 'finished'], 'is no ladder'],
+    [['--ladder', 'barrow.yaml', '--event', 'finished'], 'barrow.yaml: is no ladder'],
     [['--ladder', 'gone.json', '--event', 'finished'], 'gone.json: is not there'],
     [['--pull-test', 'barrow.yaml'], 'is not a key of a pull test'],
     [['--pull-test', 'p.yaml', '--event', 'lost'], 'give it alone'],

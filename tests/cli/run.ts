@@ -1,4 +1,4 @@
-import type { Kernel } from '../../src/cli/kernel.js';
+import type { Kernel } from '../../src/cli/env.js';
 import { main } from '../../src/cli/main.js';
 import type { Job, PlanSummary } from '../../src/model/job.js';
 

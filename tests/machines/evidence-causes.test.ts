@@ -1,9 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { likelyCauses } from '../../src/machines/learn/causes.js';
-import { updatePosterior } from '../../src/machines/learn/evidence.js';
 import { NO_LOAD, tallyOf } from '../../src/machines/learn/load-history.js';
 import { RUN_SIGMA } from '../../src/machines/learn/posterior-model.js';
-import { priorPosterior } from '../../src/machines/learn/posterior.js';
+import { priorPosterior, updatePosterior } from '../../src/machines/learn/posterior.js';
 
 const prior = priorPosterior({
   x: { thrustN: 280, sigma: 0.4 },

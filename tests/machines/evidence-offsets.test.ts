@@ -101,13 +101,4 @@ describe('a wrong part', () => {
       way: null,
     });
   });
-
-  it('refuses nothing measured and a side given twice', () => {
-    expect(() => shiftsFromSides([], screw, 0.05)).toThrow('no side was measured');
-    const twice: SideError[] = [
-      { side: '+x', errorMm: 1 },
-      { side: '+x', errorMm: 2 },
-    ];
-    expect(() => shiftsFromSides(twice, screw, 0.05)).toThrow('+x is given twice');
-  });
 });

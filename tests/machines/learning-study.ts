@@ -5,7 +5,6 @@
  * The machines lose steps by their own rules, written here from the description of the model with
  * exact distribution functions and no grid; the owner only sees what a person would.
  */
-import { type Evidence, updatePosterior } from '../../src/machines/learn/evidence.js';
 import type { AxisLoads } from '../../src/machines/learn/load-history.js';
 import {
   NO_LOAD,
@@ -21,11 +20,13 @@ import {
 } from '../../src/machines/learn/posterior-model.js';
 import { logNormalCdf } from '../../src/maths/normal.js';
 import {
+  type Evidence,
   type Posterior,
   type ThrustPrior,
   finishProbability,
   limitBand,
   priorPosterior,
+  updatePosterior,
 } from '../../src/machines/learn/posterior.js';
 import { type StudyProgram, scaledLoads } from './learning-programs.js';
 import { type Random, seeded } from './random.js';

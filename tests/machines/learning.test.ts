@@ -4,7 +4,7 @@
  */
 import { writeFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { priorFromMachine } from '../../src/machines/learn/evidence.js';
+import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { type PlotPanel, learningPlot } from '../../src/post/drawings/learning-plot.js';
 import { LONG } from '../cam/oracle/runs.js';
 import { exampleJob, halvedPrograms, programAt } from './learning-programs.js';
@@ -43,7 +43,7 @@ beforeAll(() => {
   const family = FORCES.map((n) => programAt(deep, n)).filter((p) => p !== null);
   expect(family).toHaveLength(FORCES.length);
   const halved = halvedPrograms(job, 3);
-  const prior = priorFromMachine(job.machine);
+  const prior = newEvidenceLog(job.machine).prior;
   const truth = asAssumed(prior);
   const setting: StudySetting = {
     machines: MACHINES,

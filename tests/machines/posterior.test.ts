@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest';
-import { type Evidence, updatePosterior } from '../../src/machines/learn/evidence.js';
 import { NO_LOAD, tallyOf } from '../../src/machines/learn/load-history.js';
 import {
   GUESSED_SIGMA,
@@ -7,11 +6,13 @@ import {
   RUN_SIGMA,
 } from '../../src/machines/learn/posterior-model.js';
 import {
+  type Evidence,
   finishProbability,
   limitBand,
   limitQuantileN,
   marginal,
   priorPosterior,
+  updatePosterior,
 } from '../../src/machines/learn/posterior.js';
 
 const prior = (thrustN: number, sigma: number) =>

@@ -2,11 +2,15 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { faultLine } from '../../src/text/fault.js';
 import { machineFileText } from '../../src/machines/machine-file.js';
-import { priorFromMachine } from '../../src/machines/learn/evidence.js';
+import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { MEASURED_SIGMA } from '../../src/machines/learn/posterior-model.js';
-import { PULL_TEST_TEMPLATE, readPullTest } from '../../src/machines/learn/pull-test-file.js';
-import { fitLine, measuredMachine, pullTest, t95 } from '../../src/machines/learn/pull-test.js';
+import {
+  PULL_TEST_TEMPLATE,
+  measuredMachine,
+  pullTest,
+  readPullTest,
+} from '../../src/machines/learn/pull-test.js';
 import { seeded } from './random.js';
 import { machineOf } from './machine-of.js';
 
@@ -23,30 +27,41 @@ const NORRIS = [
 ];
 
 describe('least squares', () => {
+  const stiffnessOf = (pulls: { forceN: number; readingMm: number }[]) =>
+    pullTest({ scaleError: 0, axes: { x: { pulls, letsGoN: [] } } }, machine)[0]!.stiffnessNPerMm!;
+
   it('gives the certified values of NIST StRD Norris', () => {
-    const y = NORRIS.filter((_, i) => i % 2 === 0);
-    const x = NORRIS.filter((_, i) => i % 2 === 1);
-    const line = fitLine(x, y);
-    expect(line.points).toBe(36);
-    expect(line.intercept).toBeCloseTo(-0.262323073774029, 9);
-    expect(line.slope).toBeCloseTo(1.00211681802045, 12);
-    expect(line.interceptSd).toBeCloseTo(0.232818234301152, 9);
-    expect(line.slopeSd).toBeCloseTo(0.429796848199937e-3, 12);
-    expect(line.residualSd).toBeCloseTo(0.884796396144373, 9);
+    const pulls = Array.from({ length: 36 }, (_, i) => {
+      return { readingMm: NORRIS[2 * i]!, forceN: NORRIS[2 * i + 1]! };
+    });
+    const { value, half95, readings } = stiffnessOf(pulls);
+    expect(readings).toBe(36);
+    // Certified: B1 1.00211681802045, its standard deviation 0.429796848199937e-3. A spring gives
+    // way by B1 a newton; its table of t ends at 20 degrees of freedom with 2.086.
+    expect(1 / value).toBeCloseTo(1.00211681802045, 12);
+    expect(half95 / value).toBeCloseTo((2.086 * 0.429796848199937e-3) / 1.00211681802045, 12);
   });
 
   it('knows the 5 % points of Student t', () => {
     // Fisher and Yates, Statistical Tables, table III; the normal limit is 1.960.
-    expect(t95(1)).toBe(12.706);
-    expect(t95(10)).toBe(2.228);
-    expect(t95(20)).toBe(2.086);
-    expect(t95(1000)).toBeGreaterThan(1.96);
-    expect(t95(0)).toBe(Infinity);
+    for (const [n, t] of [
+      [2, 12.706],
+      [11, 2.228],
+      [21, 2.086],
+      [500, 2.086],
+    ] as const) {
+      // Pulls of 500, 501, 502, ... N: n(n + 1)/12 is the variance of n numbers in a row.
+      const letsGoN = Array.from({ length: n }, (_, i) => 500 + i);
+      const sd = Math.sqrt((n * (n + 1)) / 12);
+      const [x] = pullTest({ scaleError: 0, axes: { x: { pulls: [], letsGoN } } }, machine);
+      expect(x!.thrustN!.half95).toBeCloseTo((t * sd) / Math.sqrt(n), 9);
+    }
   });
 
   it('refuses too few points and points at one place', () => {
-    expect(() => fitLine([1, 2], [1, 2])).toThrow('three points');
-    expect(() => fitLine([1, 1, 1], [1, 2, 3])).toThrow('one place');
+    const at = (...forces: number[]) => forces.map((forceN, i) => ({ forceN, readingMm: i / 10 }));
+    expect(() => stiffnessOf(at(1, 2))).toThrow('x.pulls: a line needs three points');
+    expect(() => stiffnessOf(at(1, 1, 1))).toThrow('x.pulls: all points are at one place');
   });
 });
 
@@ -115,8 +130,8 @@ describe('pull test', () => {
     expect(back).toEqual(mine);
     expect(back.thrustN.x[0]![1]).toBe(300);
     expect(back.thrustN.y).toEqual(machine.thrustN.y);
-    expect(priorFromMachine(back).x.sigma).toBe(MEASURED_SIGMA);
-    expect(priorFromMachine(back).y.sigma).toBeGreaterThan(MEASURED_SIGMA);
+    expect(newEvidenceLog(back).prior.x.sigma).toBe(MEASURED_SIGMA);
+    expect(newEvidenceLog(back).prior.y.sigma).toBeGreaterThan(MEASURED_SIGMA);
   });
 });
 

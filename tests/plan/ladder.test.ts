@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { effectiveFeedPerToothMm, radialRatio } from '../../src/machines/load/chip.js';
 import { findCutter } from '../../src/machines/cutters.js';
 import { tallyPeakN } from '../../src/machines/learn/load-history.js';
-import { priorFromMachine } from '../../src/machines/learn/evidence.js';
+import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { makeLadder } from '../../src/plan/ladder/check.js';
 import { ladderReference } from '../../src/plan/ladder/path.js';
 import {
@@ -32,7 +32,7 @@ const input = (cutter: string, on = machine) => ({
   machine: on,
   material: findMaterial('42CrMo4-annealed'),
   cutter: findCutter(cutter),
-  believed: priorPosterior(priorFromMachine(on)),
+  believed: priorPosterior(newEvidenceLog(on).prior),
   wearFactor: 1.3,
 });
 const ladder = makeLadder(input('carbide-4mm-3fl'), 'x', 'abc123');
@@ -128,7 +128,7 @@ describe('rungs', () => {
   it('say how likely one is to be lost, and warn where none will be', () => {
     // The belief is log-normal: the last rung is over the limit with probability Phi(z).
     const last = ladder.rungs[ladder.rungs.length - 1]!.rung.demandN;
-    const { sigma, thrustN } = priorFromMachine(machine).x;
+    const { sigma, thrustN } = newEvidenceLog(machine).prior.x;
     const z = Math.log(last / thrustN) / sigma;
     const crossed = Math.exp(logNormalCdf(z));
     // What the forces may be off by, moment after moment, finds the limit a little sooner.

@@ -1,15 +1,7 @@
-import {
-  closeSync,
-  openSync,
-  readFileSync,
-  renameSync,
-  statSync,
-  unlinkSync,
-  writeFileSync,
-  writeSync,
-} from 'node:fs';
+import { readFileSync, renameSync, statSync, unlinkSync, writeFileSync } from 'node:fs';
 import { hostname } from 'node:os';
 import { UserError } from '../command.js';
+import { errorCode } from './read-text.js';
 
 /** A lock left on another host cannot be asked whether its process lives; it counts this long. */
 const FOREIGN_LOCK_MS = 24 * 3600 * 1000;
@@ -36,12 +28,8 @@ const held = new Set<string>();
  * @throws       UserError when another run holds it; errors of the file system
  */
 export function takeLock(path: string, token: string, what: string): () => void {
-  const own: Holder = {
-    pid: process.pid,
-    host: hostname(),
-    started: processStart(process.pid),
-    token,
-  };
+  const { pid } = process;
+  const own: Holder = { pid, host: hostname(), started: processStart(pid), token };
   for (let attempt = 0; attempt < ATTEMPTS; attempt++) {
     if (create(path, own)) {
       held.add(token);
@@ -66,19 +54,13 @@ export function takeLock(path: string, token: string, what: string): () => void 
 
 /** @returns false when the lock is there already */
 function create(path: string, own: Holder): boolean {
-  let file: number;
   try {
-    file = openSync(path, 'wx');
+    writeFileSync(path, JSON.stringify(own), { flag: 'wx' });
+    return true;
   } catch (error) {
-    if ((error as { code?: string }).code === 'EEXIST') return false;
+    if (errorCode(error) === 'EEXIST') return false;
     throw error;
   }
-  try {
-    writeSync(file, JSON.stringify(own));
-  } finally {
-    closeSync(file);
-  }
-  return true;
 }
 
 /** @returns null when it cannot be read as a lock, 'gone' when it is no longer there */
@@ -87,7 +69,7 @@ function readHolder(path: string): Holder | null | 'gone' {
   try {
     text = readFileSync(path, 'utf8');
   } catch (error) {
-    if ((error as { code?: string }).code === 'ENOENT') return 'gone';
+    if (errorCode(error) === 'ENOENT') return 'gone';
     throw error;
   }
   try {
@@ -119,7 +101,7 @@ function removeStale(path: string, stale: Holder | null, token: string): void {
   try {
     renameSync(path, aside);
   } catch (error) {
-    if ((error as { code?: string }).code === 'ENOENT') return;
+    if (errorCode(error) === 'ENOENT') return;
     throw error;
   }
   const moved = readHolder(aside);
@@ -134,7 +116,7 @@ function isAlive(pid: number): boolean {
     process.kill(pid, 0);
     return true;
   } catch (error) {
-    return (error as { code?: string }).code === 'EPERM';
+    return errorCode(error) === 'EPERM';
   }
 }
 

@@ -20,10 +20,11 @@ import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'nod
 import { showPath } from '../../text/show.js';
 import { UserError } from '../command.js';
 import { takeLock } from './folder-lock.js';
-import { fsFault } from './fs-fault.js';
+import { plural } from '../say/format.js';
+import { aboutPath, errorCode } from './read-text.js';
 
 /** Lists what a run wrote, with checksums, so that the next run knows its own files. */
-export const MARKER = '.gullet-files.json';
+const MARKER = '.gullet-files.json';
 
 export type OutputFiles = Readonly<Record<string, string | Uint8Array>>;
 
@@ -49,23 +50,18 @@ interface Target {
  * A run that is killed leaves a hidden folder behind; the next run into the same folder clears it
  * away, and if it was killed between 2 and 3, brings the old folder back first.
  *
- * @param work  gets a function that writes the files; called once or not at all
+ * @param work  gets a function that writes the files and returns their names, sorted; called once
+ *   or not at all
  * @throws      UserError in one line for anything about the folder that a person can put right
  */
 export async function withOutputFolder<T>(
   dir: string,
   cwd: string,
-  force: boolean,
-  work: (commit: (files: OutputFiles) => void) => Promise<T>,
+  force: boolean | undefined,
+  work: (commit: (files: OutputFiles) => readonly string[]) => Promise<T>,
 ): Promise<T> {
-  const guard = <R>(action: () => R): R => {
-    try {
-      return action();
-    } catch (error) {
-      throw fsFault(error, dir);
-    }
-  };
-  const target = guard(() => findTarget(dir, cwd, force));
+  const guard = <R>(action: () => R): R => aboutPath(dir, action);
+  const target = guard(() => findTarget(dir, cwd, force === true));
   const made = guard(() => mkdirSync(target.parent, { recursive: true }));
   let done = false;
   try {
@@ -74,18 +70,23 @@ export async function withOutputFolder<T>(
     try {
       guard(() => clearLeftovers(target));
       guard(() => refuseForeign(target));
-      const result = await work((files) => {
+      return await work((files) => {
         guard(() => refuseForeign(target));
         guard(() => replaceFolder(target, files));
         done = true;
+        return Object.keys(files).sort();
       });
-      return result;
     } finally {
       guard(release);
     }
   } finally {
     if (!done && made !== undefined) removeEmpty(target.parent, made);
   }
+}
+
+/** Tells a person what was written. */
+export function wroteLine(out: string, names: readonly string[]): string {
+  return `Wrote ${plural(names.length, 'file')} to ${out}: ${names.join(', ')}`;
 }
 
 function findTarget(shown: string, cwd: string, force: boolean): Target {
@@ -222,8 +223,7 @@ function flush(folder: string): void {
       closeSync(file);
     }
   } catch (error) {
-    const code = (error as { code?: string }).code ?? '';
-    if (!['EPERM', 'EISDIR', 'EINVAL', 'EACCES'].includes(code)) throw error;
+    if (!['EPERM', 'EISDIR', 'EINVAL', 'EACCES'].includes(errorCode(error) ?? '')) throw error;
   }
 }
 

@@ -74,29 +74,26 @@ const SIDE = /^(?:([+-])([xy])|([xy])([+-]))\s*:?\s*(.*)$/i;
 
 /** "x+: 1.5 mm too far, x-: untouched": what was measured on the sides of the part. */
 export function parseSides(text: string): readonly SideError[] {
-  const sides: SideError[] = [];
-  for (const part of text.split(',')) {
-    const fix =
-      'write each side as "x+: 1.5 mm too far", "x-: 1.5 mm left" or "x-: untouched", with commas between';
-    const refuse = (rule: string): never => {
-      throw new UserError(`retune: --measured "${showText(part.trim())}" ${rule}; ${fix}`);
-    };
-    const match = SIDE.exec(part.trim());
-    if (!match) return refuse('does not begin with a side, x+, x-, y+ or y-');
-    const sign = match[1] ?? match[4]!;
-    const axis = (match[2] ?? match[3]!).toLowerCase();
-    const side = `${sign}${axis}` as Side;
-    if (sides.some((s) => s.side === side)) refuse('names a side twice');
-    const said = match[5]!.trim();
-    if (/^untouched$/i.test(said)) {
-      sides.push({ side, errorMm: 'untouched' });
-      continue;
-    }
-    const word = /\s*(too far|over|left|proud)$/i.exec(said);
-    const mm = parseLength(word ? said.slice(0, -word[0].length) : said, 'measured');
-    if (word && mm < 0) refuse('has both a sign and a word');
-    const left = word !== null && /left|proud/i.test(word[1]!);
-    sides.push({ side, errorMm: left ? -mm : mm });
-  }
+  const sides = text.split(',').map((part) => sideError(part.trim()));
+  const twice = sides.find(({ side }, i) => sides.findIndex((s) => s.side === side) < i);
+  if (twice) refuseSide(twice.side, 'names a side twice');
   return sides;
+}
+
+function refuseSide(part: string, rule: string): never {
+  throw new UserError(
+    `retune: --measured "${showText(part)}" ${rule}; write each side as "x+: 1.5 mm too far", "x-: 1.5 mm left" or "x-: untouched", with commas between`,
+  );
+}
+
+function sideError(part: string): SideError {
+  const match = SIDE.exec(part);
+  if (!match) return refuseSide(part, 'does not begin with a side, x+, x-, y+ or y-');
+  const side = `${match[1] ?? match[4]!}${(match[2] ?? match[3]!).toLowerCase()}` as Side;
+  const said = match[5]!.trim();
+  if (/^untouched$/i.test(said)) return { side, errorMm: 'untouched' };
+  const word = /\s*(too far|over|left|proud)$/i.exec(said);
+  const mm = parseLength(word ? said.slice(0, -word[0].length) : said, 'measured');
+  if (word && mm < 0) refuseSide(part, 'has both a sign and a word');
+  return { side, errorMm: word && /left|proud/i.test(word[1]!) ? -mm : mm };
 }

@@ -1,11 +1,7 @@
-/** What a person saw of a run, as an entry of the evidence log. */
-import { basename } from 'node:path';
-import type * as RetuneRun from '../../plan/retune/run.js';
-import type { OpRange, ProgramRun } from '../../plan/retune/run.js';
-import { type AxisLoads, NO_LOAD } from '../../machines/learn/load-history.js';
-import type { LossSeen, Lost } from '../../machines/learn/lost.js';
+/** What a person saw of a run, from the options; and a ladder's run as an entry of the log. */
+import { NO_LOADS } from '../../machines/learn/load-history.js';
 import type { AxisShift } from '../../machines/learn/offsets.js';
-import { type LoggedRun, type RunHead, baseName } from '../../machines/learn/evidence.js';
+import { type LoggedRun, type Seen, baseName, loggedRun } from '../../machines/learn/evidence.js';
 import {
   type LadderRecord,
   findRung,
@@ -18,7 +14,7 @@ import { plainText } from '../../text/program-text.js';
 import { UserError } from '../command.js';
 import type { Env } from '../env.js';
 import { readTextFile } from '../io/read-text.js';
-import { parseLength, parseStretch, withPlaces } from './args.js';
+import { parseLength, parseStretch } from './args.js';
 
 export interface EventArgs {
   readonly event?: 'finished' | 'lost';
@@ -35,38 +31,30 @@ const MAX_LADDER_BYTES = 4 * 1024 * 1024;
 const MAX_NOTE = 200;
 
 /** Options that do not go together. @throws UserError */
-export function checkEvent({ event, measured, ladder, ...args }: EventArgs): void {
-  const refuse = (rule: string): never => {
-    throw new UserError(`retune: ${rule}`);
-  };
-  if (measured !== undefined && event === 'finished') {
-    refuse('--measured tells of a wrong part, --event finished of a good one; give one of them');
-  }
-  if (measured !== undefined && ladder !== undefined) {
-    refuse('--measured tells of a part, --ladder of a test; give one of them');
-  }
-  if (ladder !== undefined && event === undefined) {
-    refuse(
+export function checkEvent(args: EventArgs): void {
+  const given = (key: keyof EventArgs): boolean => args[key] !== undefined;
+  const lost = args.event === 'lost' || (!given('event') && given('measured'));
+  const stray = lost ? null : (['at', 'axis', 'direction', 'amount'] as const).find(given);
+  const wrong = [
+    given('measured') &&
+      args.event === 'finished' &&
+      '--measured tells of a wrong part, --event finished of a good one; give one of them',
+    given('measured') &&
+      given('ladder') &&
+      '--measured tells of a part, --ladder of a test; give one of them',
+    given('ladder') &&
+      !given('event') &&
       '--ladder needs to know how it ended; add --event finished, or --event lost and --at with the rung',
-    );
-  }
-  const lost = event === 'lost' || (event === undefined && measured !== undefined);
-  for (const key of ['at', 'axis', 'direction', 'amount'] as const) {
-    if (args[key] !== undefined && !lost) refuse(`--${key} tells of a loss; add --event lost`);
-  }
-  if (event === undefined && measured === undefined && args.note !== undefined) {
-    refuse('--note belongs to a run; add --event finished or --event lost');
-  }
+    stray && `--${stray} tells of a loss; add --event lost`,
+    given('note') &&
+      !given('event') &&
+      !given('measured') &&
+      '--note belongs to a run; add --event finished or --event lost',
+  ].find(Boolean);
+  if (wrong) throw new UserError(`retune: ${wrong}`);
   // Before anything is planned: a slip of the finger need not wait for that.
-  if (ladder === undefined && args.at !== undefined) parseStretch(args.at);
+  if (!given('ladder') && args.at !== undefined) parseStretch(args.at);
 }
-
-/** What was seen apart from where. */
-type Seen = Pick<RunHead, 'date' | 'note'> &
-  (
-    | { readonly outcome: 'finished' }
-    | ({ readonly outcome: 'lost' } & Pick<Lost, 'axis'> & Omit<LossSeen, 'seen'>)
-  );
 
 /** @returns null when there is nothing to add */
 export function seenOf(
@@ -82,52 +70,14 @@ export function seenOf(
   if (args.event === 'finished') return { outcome: 'finished', ...head };
   const measuredMm = off?.amountKnown ? off.shiftMm : null;
   const amountMm = args.amount === undefined ? measuredMm : parseLength(args.amount, 'amount');
+  const told = args.direction && ({ plus: '+', minus: '-' } as const)[args.direction];
   return {
     ...head,
     outcome: 'lost',
     axis: args.axis === 'unknown' ? null : (args.axis ?? off?.axis ?? null),
-    direction:
-      args.direction === undefined ? (off?.way ?? null) : args.direction === 'plus' ? '+' : '-',
+    direction: told ?? off?.way ?? null,
     amountMm: amountMm === null ? null : Math.abs(amountMm),
   };
-}
-
-/** What ran, and its loads before and at the place of a loss; all of them are before where there
- *  was none. */
-interface Place extends Pick<RunHead, 'program' | 'material'> {
-  readonly seen: string;
-  readonly held: AxisLoads;
-  readonly suspect: AxisLoads;
-}
-
-function entry(seen: Seen, place: Place): LoggedRun {
-  const { program, material, held } = place;
-  return seen.outcome === 'lost' ? { ...seen, ...place } : { ...seen, program, material, held };
-}
-
-const NO_LOADS: AxisLoads = { x: NO_LOAD, y: NO_LOAD };
-
-/** The part of the planning side that lays a run open; loaded when it is needed. */
-type RunKernel = Pick<typeof RetuneRun, 'findStretch' | 'loadsOf' | 'loadsBefore'>;
-
-/** An entry for a run of the job's program, and the stretch that it speaks of. */
-export function programEntry(
-  seen: Seen,
-  args: EventArgs & { readonly job: string },
-  run: ProgramRun,
-  runs: RunKernel,
-): { readonly logged: LoggedRun; readonly range: OpRange } {
-  const stretch = parseStretch(args.at ?? 'whole');
-  const range = withPlaces('--at', 'retune', () => runs.findStretch(run, stretch));
-  const loads = runs.loadsOf(run, range);
-  const logged = entry(seen, {
-    program: `${plainText(basename(args.job))} ${run.digest}`,
-    material: run.planned.job.material.id,
-    seen: range.text.replaceAll('"', ''),
-    held: seen.outcome === 'lost' ? runs.loadsBefore(run, range) : loads,
-    suspect: loads,
-  });
-  return { logged, range };
 }
 
 /** An entry for a ladder. @throws UserError for another machine's ladder, or no such rung */
@@ -141,24 +91,19 @@ export function ladderEntry(seen: Seen, args: EventArgs, machineId: string, env:
   }
   const program = `ladder ${record.axis} ${record.digest}`;
   const at = seen.outcome === 'lost' ? (args.at ?? '') : null;
-  return entry(seen, { program, material: record.material, ...rungPlace(record, at) });
+  return loggedRun(seen, { program, material: record.material, ...rungPlace(record, at) });
 }
 
 /** @param at  null: every rung held */
 function rungPlace(record: LadderRecord, at: string | null) {
-  if (at === null) return { seen: '', held: loadsBeforeRung(record, null), suspect: NO_LOADS };
+  if (at === null) return { seen: null, held: loadsBeforeRung(record), suspect: NO_LOADS };
   if (isTrim(at)) return { seen: 'trimming', held: NO_LOADS, suspect: record.trim };
   const index = findRung(record, at);
   const rung = record.rungs[index];
-  if (rung === undefined) {
-    const [first, last] = [record.rungs[0]!.name, record.rungs.at(-1)!.name];
-    throw new UserError(
-      `retune: --at "${plainText(at)}" is no rung of this ladder; name one from ${first} to ${last}, or trim`,
-    );
+  if (rung) {
+    return { seen: `rung ${rung.name}`, held: loadsBeforeRung(record, index), suspect: rung.loads };
   }
-  return {
-    seen: `rung ${rung.name}`,
-    held: loadsBeforeRung(record, index),
-    suspect: rung.loads,
-  };
+  throw new UserError(
+    `retune: --at "${plainText(at)}" is no rung of this ladder; name one from ${record.rungs[0]!.name} to ${record.rungs.at(-1)!.name}, or trim`,
+  );
 }

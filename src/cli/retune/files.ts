@@ -1,15 +1,16 @@
 /** The files beside a machine file: the evidence log, and the files that retuning adds. */
 import { existsSync, renameSync, rmSync } from 'node:fs';
-import { basename, dirname, extname, isAbsolute, join, resolve } from 'node:path';
+import { basename, dirname, extname, isAbsolute, join, relative, resolve } from 'node:path';
 import { jobErrorFrom } from '../../text/fault.js';
 import { isPath } from '../../job/load.js';
-import { readEvidenceLog } from '../../machines/learn/log.js';
-import { type EvidenceLog, baseName } from '../../machines/learn/evidence.js';
+import { readEvidenceLog, withRun } from '../../machines/learn/log.js';
+import { type EvidenceLog, type LoggedRun, baseName } from '../../machines/learn/evidence.js';
+import { machineFileText } from '../../machines/machine-file.js';
+import type { Machine } from '../../model/machine.js';
 import { PathError } from '../command.js';
 import type { Env } from '../env.js';
-import { aboutPath } from '../io/fs-fault.js';
 import { writeFlushed } from '../io/output-folder.js';
-import { readTextFile } from '../io/read-text.js';
+import { aboutPath, errorCode, readTextFile } from '../io/read-text.js';
 
 const MAX_LOG_BYTES = 8 * 1024 * 1024;
 const MAX_REVISIONS = 999;
@@ -19,6 +20,8 @@ export interface RetuneFiles {
   readonly log: string;
   /** New machine file: a name that nothing has yet. */
   readonly machine: string;
+  /** The same as the job would name it: from the job's own folder. */
+  readonly machineInJob: string;
   /** Id of the machine in it. */
   readonly id: string;
 }
@@ -34,17 +37,18 @@ export function retuneFiles(
   machineId: string,
   cwd: string,
 ): RetuneFiles {
-  const jobFolder = dirname(jobPath);
   const name = isPath(machineName) ? machineName : `${machineId}.yaml`;
-  const path = isAbsolute(name) ? name : join(jobFolder, name);
+  const path = isAbsolute(name) ? name : join(dirname(jobPath), name);
   const folder = dirname(path);
   const stem = baseName(basename(path, extname(path)));
   for (let n = 1; n <= MAX_REVISIONS; n++) {
     const machine = join(folder, `${stem}-r${n}.yaml`);
     if (existsSync(resolve(cwd, machine))) continue;
+    const inJob = relative(dirname(resolve(cwd, jobPath)), resolve(cwd, machine));
     return {
       log: join(folder, `${stem}.evidence.yaml`),
       machine,
+      machineInJob: inJob.replaceAll('\\', '/'),
       id: `${baseName(machineId).slice(0, 36)}-r${n}`,
     };
   }
@@ -69,29 +73,43 @@ export function writeNew(path: string, cwd: string, text: string): void {
     try {
       writeFlushed(resolve(cwd, path), text);
     } catch (error) {
-      if ((error as { code?: string }).code !== 'EEXIST') throw error;
+      if (errorCode(error) !== 'EEXIST') throw error;
       throw new PathError(path, 'is there already and is never overwritten', 'run again');
     }
   });
 }
 
-/** Puts a text in the place of another as a whole or not at all. */
-export function replaceText(path: string, cwd: string, text: string): void {
-  const target = resolve(cwd, path);
-  const part = `${target}.part`;
-  aboutPath(path, () => {
-    rmSync(part, { force: true });
-    try {
-      writeFlushed(part, text);
-      renameSync(part, target);
-    } catch (error) {
+/**
+ * Log and machine file, both or neither.
+ * @param logText  the log so far
+ */
+export function writeFiles(
+  files: RetuneFiles,
+  cwd: string,
+  logText: string,
+  logged: LoggedRun | null,
+  machine: Machine | null,
+): { log: boolean; machine: boolean } {
+  if (machine !== null) {
+    const heading =
+      'Written by gullet retune; the figures that came from runs say so. Name this file in the job\n' +
+      `to use it. What the runs showed is in ${basename(files.log)} beside it.`;
+    writeNew(files.machine, cwd, machineFileText(machine, heading));
+  }
+  if (logged !== null) {
+    const target = resolve(cwd, files.log);
+    const part = `${target}.part`;
+    aboutPath(files.log, () => {
       rmSync(part, { force: true });
-      throw error;
-    }
-  });
-}
-
-/** Takes back a file that was just written. */
-export function takeBack(path: string, cwd: string): void {
-  rmSync(resolve(cwd, path), { force: true });
+      try {
+        writeFlushed(part, withRun(logText, logged));
+        renameSync(part, target);
+      } catch (error) {
+        rmSync(part, { force: true });
+        if (machine !== null) rmSync(resolve(cwd, files.machine), { force: true });
+        throw error;
+      }
+    });
+  }
+  return { log: logged !== null, machine: machine !== null };
 }

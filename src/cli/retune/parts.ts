@@ -24,10 +24,6 @@ export function say(text: string): Part {
 
 const WIDTH = 100;
 
-export function sectionText({ parts }: Section): string {
-  return partsText(parts);
-}
-
 export function partsText(parts: readonly Part[]): string {
   return parts.map(partText).join('\n');
 }
@@ -44,10 +40,7 @@ function partText(part: Part): string {
 }
 
 export function indent(text: string): string {
-  return text
-    .split('\n')
-    .map((line) => `  ${line}`)
-    .join('\n');
+  return text.replace(/^/gm, '  ');
 }
 
 function wrap(text: string, width: number, hang: string): string {

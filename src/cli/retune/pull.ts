@@ -4,7 +4,7 @@ import { jobErrorFrom } from '../../text/fault.js';
 import { showText } from '../../text/show.js';
 import { type Job, type PlanSummary } from '../../model/job.js';
 import { machineFileText } from '../../machines/machine-file.js';
-import { readPullTest } from '../../machines/learn/pull-test-file.js';
+import { readPullTest } from '../../machines/learn/pull-test.js';
 import {
   type AxisMeasured,
   type Figure,
@@ -29,13 +29,14 @@ export async function pullResult(
   job: Job,
   path: string,
   files: RetuneFiles,
-  options: { readonly dryRun: boolean; readonly quiet: boolean; readonly inJob: string },
+  dryRun: boolean,
+  quiet: boolean,
   env: Env,
 ): Promise<CommandResult> {
   const measured = readMeasured(path, job.machine, env);
   const machine = measuredMachine(job.machine, measured, files.id, env.today());
   const { planParts } = await import('../../plan/plan.js');
-  const [old, fresh] = await withProgress(env, options.quiet, (update) => {
+  const [old, fresh] = await withProgress(env, quiet, (update) => {
     const planned = (m: Machine): Planned => {
       try {
         return planParts({ ...job, machine: m }, update).summary;
@@ -46,21 +47,21 @@ export async function pullResult(
     };
     return [planned(job.machine), planned(machine)] as const;
   });
-  if (!options.dryRun) {
+  if (!dryRun) {
     const heading =
       'Written by gullet retune from a pull test; the figures that were measured say so.';
     writeNew(files.machine, env.cwd, machineFileText(machine, heading));
   }
-  const wrote = options.dryRun
+  const wrote = dryRun
     ? 'Nothing was written (--dry-run).'
-    : `Wrote ${files.machine}. To cut with it, put "machine: ${options.inJob}" in the job and plan.`;
+    : `Wrote ${files.machine}. To cut with it, put "machine: ${files.machineInJob}" in the job and plan.`;
   const text = [
     `Pull test of ${job.machine.title}`,
     partsText(measuredParts(measured, job.machine)),
     partsText([say('The job with it'), sideBySide(old, fresh)]),
     partsText([
       say(
-        'Intervals hold for the scatter of the readings and the error of the scale; a machine that gives way differently at speed, or in another corner of its travel, is not in them.',
+        'Intervals hold for the scatter of the readings and the error of the scale; a machine may give way differently at speed or elsewhere in its travel.',
       ),
     ]),
     wrote,
@@ -73,7 +74,7 @@ export async function pullResult(
       measured,
       old: figures(old),
       plannedAgain: figures(fresh),
-      wrote: { machine: options.dryRun ? null : files.machine },
+      wrote: { machine: dryRun ? null : files.machine },
     },
     ...('refused' in fresh && { complaint: `refused: ${fresh.refused}` }),
   };
@@ -90,17 +91,17 @@ function readMeasured(path: string, machine: Machine, env: Env): readonly AxisMe
 }
 
 function measuredParts(measured: readonly AxisMeasured[], before: Machine): Part[] {
-  const rows: (string | number)[][] = [];
-  for (const { axis, stiffnessNPerMm, thrustN } of measured) {
-    const row = (name: string, was: number, figure: Figure | null): void => {
-      if (figure === null) return;
-      const { value, half95, readings } = figure;
-      const interval = `${value.toFixed(0)} +- ${half95.toFixed(0)}`;
-      rows.push([axis.toUpperCase(), name, Math.round(was), interval, readings]);
+  const rows = measured.flatMap(({ axis, stiffnessNPerMm, thrustN }) => {
+    const row = (name: string, was: number, figure: Figure | null) => {
+      if (figure === null) return [];
+      const interval = `${figure.value.toFixed(0)} +- ${figure.half95.toFixed(0)}`;
+      return [[axis.toUpperCase(), name, Math.round(was), interval, figure.readings]];
     };
-    row('stiffness, N/mm', before.stiffnessNPerMm[axis], stiffnessNPerMm);
-    row('thrust, N', before.thrustN[axis][0]![1], thrustN);
-  }
+    return [
+      ...row('stiffness, N/mm', before.stiffnessNPerMm[axis], stiffnessNPerMm),
+      ...row('thrust, N', before.thrustN[axis][0]![1], thrustN),
+    ];
+  });
   const doubts = measured.flatMap((m) => m.doubts.map((doubt) => showText(doubt, 200)));
   return [
     say('Measured, with 95 % intervals'),

@@ -1,9 +1,11 @@
 /** What `retune` says. Everything that is inferred carries how sure it is. */
-import type { LossCauses } from '../../plan/retune/causes.js';
-import type { Bands, Retuned, WayToRun } from '../../plan/retune/retune.js';
-import type { Job } from '../../model/job.js';
 import type { EvidenceLog, LoggedRun } from '../../machines/learn/evidence.js';
-import type { Lost } from '../../machines/learn/lost.js';
+import { type AxisShift, type Slips, slipsOf } from '../../machines/learn/offsets.js';
+import type { Lost } from '../../machines/learn/posterior.js';
+import type { Job } from '../../model/job.js';
+import type { Machine } from '../../model/machine.js';
+import type { LossCauses } from '../../plan/retune/causes.js';
+import type { Retuned, WayToRun } from '../../plan/retune/retune.js';
 import {
   MOMENT_SIGMA,
   OTHER_LOSSES_PER_HOUR,
@@ -13,8 +15,6 @@ import {
 import { type LengthUnit, formatLength, formatMinutes, plural } from '../say/format.js';
 import { type Part, type Section, say } from './parts.js';
 
-/** Below this probability of cutting force, the loss is said to be something else. */
-export const LOW_LOAD = 0.5;
 const PLACES_SHOWN = 5;
 
 /** Lost programs where runs scatter twice as much as assumed; from the study of synthetic machines
@@ -38,61 +38,60 @@ export function headline(job: Job, run: LoggedRun | null, units: LengthUnit): st
   return `${job.title}: lost steps on ${axis} (${run.seen})${off}`;
 }
 
-export function bandsSection(before: Bands, after: Bands): Section {
-  const row = (axis: 'x' | 'y', when: string, bands: Bands) => {
-    const { p5, p50, p95 } = bands[axis];
-    return [axis.toUpperCase(), when, Math.round(p5), Math.round(p50), Math.round(p95)];
-  };
+export function bandsSection({ before, after }: Retuned['bands']): Section {
+  const rows = (['x', 'y'] as const).flatMap((axis) =>
+    (
+      [
+        ['before this', before],
+        ['now', after],
+      ] as const
+    ).map(([when, { [axis]: band }]) => {
+      return [axis.toUpperCase(), when, ...[band.p5, band.p50, band.p95].map(Math.round)];
+    }),
+  );
   return {
     heading: 'Thrust limit',
     parts: [
       say('Thrust limit at standstill, N: so likely to be below'),
-      {
-        kind: 'table',
-        heading: ['axis', 'when', '5 %', '50 %', '95 %'],
-        rows: (['x', 'y'] as const).flatMap((axis) => [
-          row(axis, 'before this', before),
-          row(axis, 'now', after),
-        ]),
-      },
+      { kind: 'table', heading: ['axis', 'when', '5 %', '50 %', '95 %'], rows },
     ],
   };
 }
 
 /** What did it. Of a ladder the rung is known, so there are no places to look for. */
-export function causesSection(
-  lost: Lost,
-  otherCause: number,
-  causes: LossCauses | null,
-  limits: Bands,
-): Section {
-  const heading = 'What did it';
+export function causesSection(lost: Lost, retuned: Retuned): Section {
+  const { lowLoad, causes, bands } = retuned;
+  const otherCause = retuned.otherCause ?? 1;
   const force = percent(1 - otherCause);
-  const both = `Probability that cutting force did it: ${force}; anything else: ${percent(otherCause)}.`;
-  const low = otherCause > 1 - LOW_LOAD;
-  if (causes === null) {
-    const look = 'That is a loss at a low load: look for something loose before another ladder.';
-    return { heading, parts: [say(both), ...(low ? [say(look)] : [])] };
-  }
   const parts: Part[] = [];
-  const { byForce, axis } = causes;
-  if (lost.axis === null && byForce > 0) {
-    const [x, y] = [percent(axis.x / byForce), percent(axis.y / byForce)];
+  if (lost.axis === null && causes && causes.byForce > 0) {
+    const [x, y] = [
+      percent(causes.axis.x / causes.byForce),
+      percent(causes.axis.y / causes.byForce),
+    ];
     parts.push(say(`Which axis, if cutting force did it: X ${x}, Y ${y}.`));
   }
-  if (lost.axis === 'z') {
+  if (lost.axis === 'z' && causes) {
     parts.push(say('No cutting force is predicted for Z, so its limit is not learned.'));
   }
-  if (low) {
-    const on = lost.axis ?? (axis.x >= axis.y ? 'x' : 'y');
+  if (causes && lowLoad) {
+    const on = lost.axis ?? (causes.axis.x >= causes.axis.y ? 'x' : 'y');
     const asks =
       on === 'z'
         ? ''
-        : `, the moves there ask ${causes.peakN.toFixed(0)} N of a limit that is likely near ${limits[on].p50.toFixed(0)} N`;
+        : `, ${causes.peakN.toFixed(0)} N asked of a limit near ${bands.before[on].p50.toFixed(0)} N`;
     const text = `This is a loss at a low load: probability of cutting force ${force}${asks}. Going slower will not cure it. Try, in this order:`;
-    return { heading, parts: [...parts, say(text), { kind: 'list', items: causes.advice }] };
+    parts.push(say(text), { kind: 'list', items: causes.advice });
+  } else {
+    parts.push(
+      say(
+        `Probability that cutting force did it: ${force}; anything else: ${percent(otherCause)}.`,
+      ),
+    );
+    if (causes) parts.push(say('Most likely places:'), placesTable(causes));
+    else if (lowLoad) parts.push(say('Look for something loose before another ladder.'));
   }
-  return { heading, parts: [...parts, say(both), say('Most likely places:'), placesTable(causes)] };
+  return { heading: 'What did it', parts };
 }
 
 function placesTable({ places }: LossCauses): Part {
@@ -114,14 +113,14 @@ function placesTable({ places }: LossCauses): Part {
 
 export function sideBySideSection(retuned: Retuned, risk: number): Section {
   const { old, halved, fresh } = retuned;
-  const ways = fresh === null ? [old, halved] : [old, halved, fresh];
+  const ways = [old, halved, ...(fresh ? [fresh] : [])];
   const row = (name: string, of: (way: WayToRun) => string) => [name, ...ways.map(of)];
   const minutes = (value: number | null) => (value === null ? '' : formatMinutes(value));
   const force = (axis: 'x' | 'y') => (way: WayToRun) =>
     `${way.peakForceN[axis].toFixed(0)} of ${way.allowedForceN[axis].toFixed(0)} N`;
   const bound = retuned.forceBinds
     ? ''
-    : ' Force no longer decides the feeds: chip thickness, power or feed limits do.';
+    : ' Chip thickness, power or feed limits decide the feeds now.';
   const found =
     fresh === null
       ? `the job was not planned again: ${retuned.refused}.`
@@ -147,19 +146,104 @@ export function sideBySideSection(retuned: Retuned, risk: number): Section {
 }
 
 /** What the figures rest on, in one paragraph. */
-export function footingSection(log: EvidenceLog, job: Job): Section {
-  const others = log.runs.filter((run) => run.material !== job.material.id).length;
-  const factor = (axis: 'x' | 'y') => Math.exp(log.prior[axis].sigma).toFixed(2);
+export function footingSection({ runs, prior, priorFrom }: EvidenceLog, job: Job): Section {
+  const others = runs.filter((run) => run.material !== job.material.id).length;
+  const [x, y] = [prior.x, prior.y].map(({ sigma }) => Math.exp(sigma).toFixed(2));
   const material =
     others === 0
       ? ''
-      : ` ${plural(others, 'run')} in other material ${others === 1 ? 'counts' : 'count'} with ${percent(runSigma(false))} instead.`;
+      : ` (${percent(runSigma(false))} for ${plural(others, 'run')} in other material)`;
   return {
     heading: 'What this rests on',
     parts: [
       say(
-        `How sure this is: probabilities count lost steps by cutting force alone, and rest on assumptions, not measurements: a run's forces are off by ${percent(RUN_SIGMA)} from the prediction, moments by ${percent(MOMENT_SIGMA)} more, and ${percent(OTHER_LOSSES_PER_HOUR)} of hours bring a loss of another kind. Were runs off by twice as much, programs planned at 1 % risk would lose steps in ${IF_TWICE_AS_WIDE} of runs (500 simulated machines). Prior: ${log.priorFrom}, within a factor of ${factor('x')} (X) and ${factor('y')} (Y) two times in three.${material}`,
+        `How sure this is: only losses by cutting force are counted, on assumptions, not measurements: a run's forces are off by ${percent(RUN_SIGMA)} from the prediction${material}, moments by ${percent(MOMENT_SIGMA)} more, and ${percent(OTHER_LOSSES_PER_HOUR)} of hours bring another loss. Were runs off by twice as much, ${IF_TWICE_AS_WIDE} of programs planned at 1 % risk would lose steps (500 simulated machines). Prior: ${priorFrom}, within a factor of ${x} (X) and ${y} (Y) two times in three.`,
       ),
     ],
   };
+}
+
+/** What the measured sides of a wrong part say, axis by axis. */
+export function shiftsSection(shifts: readonly AxisShift[], units: LengthUnit): Section {
+  const parts: Part[] = [say('From the part as measured:')];
+  for (const shift of shifts) {
+    const measurable = shift.amountKnown && Math.abs(shift.shiftMm) > 2 * shift.sigmaMm;
+    parts.push(say(`${shift.axis.toUpperCase()}: ${headOf(shift, measurable, units)}`));
+    const items = [
+      ...sidesOf(shift, units),
+      ...(shift.off && measurable ? slipLines(shift, shift.sigmaMm, units) : []),
+    ];
+    if (items.length > 0) parts.push({ kind: 'list', items });
+  }
+  return { heading: 'From the part as measured', parts };
+}
+
+/** The same from an amount that an indicator or a rule gave, of an axis that is known. */
+export function amountSection(
+  axis: 'x' | 'y',
+  amountMm: number,
+  machine: Machine,
+  measureMm: number,
+  units: LengthUnit,
+): Section | null {
+  if (amountMm <= 2 * measureMm) return null;
+  const slips = slipsOf(amountMm, measureMm, axis, machine);
+  const text = `${axis.toUpperCase()}: off by ${interval(amountMm, measureMm, units)}, ${slips.fullSteps.toFixed(1)} full steps.`;
+  const items = slipLines(slips, measureMm, units);
+  return { heading: 'From the amount', parts: [say(text), { kind: 'list', items }] };
+}
+
+/** A length with its 95 % interval. */
+function interval(mm: number, sigmaMm: number, units: LengthUnit): string {
+  return `${formatLength(mm, units)} +- ${formatLength(2 * sigmaMm, units)}`;
+}
+
+function headOf(s: AxisShift, measurable: boolean, units: LengthUnit): string {
+  const way = s.way === null ? '' : ` towards ${s.way}${s.axis.toUpperCase()}`;
+  if (s.off && measurable) {
+    const by = interval(Math.abs(s.shiftMm), s.sigmaMm, units);
+    return `ran off${way} by ${by} (95 %), ${s.fullSteps.toFixed(1)} full steps.`;
+  }
+  if (s.off) return `ran off${way}, by as much as stands there or more; the amount is not known.`;
+  return s.sidesAgree === false && !s.amountKnown
+    ? 'neither side was reached, which no shift does.'
+    : `not off by more than measuring tells (${interval(s.shiftMm, s.sigmaMm, units)}).`;
+}
+
+/** What the two sides say of each other: a sentence or none. */
+function sidesOf(s: AxisShift, units: LengthUnit): string[] {
+  if (s.untouched !== null && s.amountKnown) {
+    return [
+      s.sidesAgree === true
+        ? `One side is cut too far, side ${s.untouched} was not reached: a shift.`
+        : `The sides contradict each other: ${s.untouched} was not reached, and the opposite side is not cut too far. Measure again; the work may have turned or lifted.`,
+    ];
+  }
+  if (s.sumMm !== null && s.sidesAgree === false) {
+    const sum = formatLength(s.sumMm, units);
+    return [
+      `The two sides do not add up to nothing (${sum}): the part is over or under size, too, or the loss came part of the way through.`,
+    ];
+  }
+  if (!s.off) return [];
+  return s.sumMm !== null
+    ? ['One side is cut too far and the opposite side left by the same amount: a shift.']
+    : ['Only one side was measured: measure the opposite side to be sure.'];
+}
+
+function slipLines(s: Slips, sigmaMm: number, units: LengthUnit): string[] {
+  const restMm = Math.abs(s.cycleRestMm);
+  const rest = formatLength(restMm, units, 3);
+  const slips = !s.cyclesTell
+    ? 'Measuring is not fine enough to tell slips of four full steps from anything else.'
+    : restMm <= 2 * sigmaMm
+      ? `${plural(s.cycles, 'slip')} of four full steps within ${rest}: as a motor loses them.`
+      : `Not a whole number of slips of four full steps (nearest ${s.cycles}, ${rest} off): look for work, cutter or coupling that slipped.`;
+  if (s.beltTeeth === null) return [slips];
+  const teeth = s.beltTeeth.toFixed(2);
+  const whole = Math.round(s.beltTeeth);
+  const jump = s.wholeTeeth
+    ? `That is ${whole} belt ${whole === 1 ? 'tooth' : 'teeth'} (${teeth}): the belt may have jumped; check its tension before blaming the motor.`
+    : `${teeth} belt teeth: not a whole number, so the belt has not just jumped.`;
+  return [jump, slips];
 }

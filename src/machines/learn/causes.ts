@@ -6,7 +6,6 @@ import {
   type Posterior,
   axisRun,
   errorWeights,
-  gridOf,
   logMoment,
   logSurvival,
   marginal,
@@ -97,7 +96,7 @@ function axisCauses(
 ): { byMove: Float64Array; alive: number } {
   // Limits of this axis, the other one having survived what came before.
   const other = axis === 'x' ? 'y' : 'x';
-  const across = axisRun(held[other], NO_LOAD, gridOf(before, other), sigma).held;
+  const across = axisRun(held[other], NO_LOAD, before[other], sigma).held;
   const limits = marginal(before, axis, across);
   // Weight of each limit less the run's error, after what was survived.
   const w = errorWeights(sigma);

@@ -1,38 +1,23 @@
 /**
- * What runs have shown of a machine's thrust limits, as values: kinds of evidence, the log of them,
- * and what is believed after each. A kind is a file of its own and a line of `KINDS`; what counts
- * is worked out in posterior.ts, from loads as load-history.ts keeps them.
+ * What runs have shown of a machine's thrust limits, as values: the log of them, and what is
+ * believed after each. How a run counts is worked out in posterior.ts, from loads as
+ * load-history.ts keeps them.
  */
 import type { Machine } from '../../model/machine.js';
-import { type Finished, finished } from './finished.js';
-import { type LossSeen, type Lost, lost } from './lost.js';
 import { GUESSED_SIGMA, MEASURED_SIGMA, runSigma } from './posterior-model.js';
 import {
-  type EvidenceKind,
+  type Finished,
   type LoadedAxis,
+  type Lost,
   type Posterior,
   type ThrustPrior,
   type Update,
   priorPosterior,
-  reweigh,
+  updatePosterior,
 } from './posterior.js';
 
-/** What counts of a run. */
-export type Evidence = Finished | Lost;
-
-/** The same with what the log keeps of it besides. */
-type Kept = Finished | (Lost & LossSeen);
-
-const KINDS: Readonly<Record<Evidence['outcome'], EvidenceKind<Evidence, Kept>>> = {
-  finished,
-  lost,
-};
-
-/** One run as the log keeps it. */
-export type LoggedRun = RunHead & Kept;
-
 /** What the log keeps of every run. */
-export interface RunHead {
+interface RunHead {
   /** YYYY-MM-DD, or what a person wrote. */
   readonly date: string;
   /** What was run: a job and its digest, or a ladder. */
@@ -40,6 +25,33 @@ export interface RunHead {
   /** Material id. */
   readonly material: string;
   readonly note: string | null;
+}
+
+/** What the log keeps of a loss besides what counts. */
+export interface LossSeen {
+  /** Where it was seen, in words. */
+  readonly seen: string | null;
+  /** Which way the machine ended up off, as seen on the part: '+' is towards +X or +Y. */
+  readonly direction: '+' | '-' | null;
+  readonly amountMm: number | null;
+}
+
+/** One run as the log keeps it. */
+export type LoggedRun = RunHead & (Finished | (Lost & LossSeen));
+
+/** What a person saw of a run apart from where. */
+export type Seen = Pick<RunHead, 'date' | 'note'> &
+  (Pick<Finished, 'outcome'> | (Pick<Lost, 'outcome' | 'axis'> & Omit<LossSeen, 'seen'>));
+
+/** What ran, and its loads before and at the place of a loss; all of them are before where there
+ *  was none. */
+export type Place = Pick<RunHead, 'program' | 'material'> &
+  Pick<LossSeen, 'seen'> &
+  Pick<Lost, 'held' | 'suspect'>;
+
+export function loggedRun(seen: Seen, place: Place): LoggedRun {
+  const { program, material, held } = place;
+  return seen.outcome === 'lost' ? { ...seen, ...place } : { ...seen, program, material, held };
 }
 
 export interface EvidenceLog {
@@ -57,36 +69,20 @@ export function baseName(name: string): string {
   return name.replace(/-r\d+$/, '');
 }
 
-/** Prior from a profile's thrust at standstill and how it is known. */
-export function priorFromMachine(machine: Machine): ThrustPrior {
-  const one = (axis: LoadedAxis) => ({
+/** A log without runs; its prior is the profile's thrust at standstill and how it is known. */
+export function newEvidenceLog(machine: Machine): EvidenceLog {
+  const limit = (axis: LoadedAxis) => ({
     thrustN: machine.thrustN[axis][0]?.[1] ?? 0,
     sigma: /^measured\b/i.test(machine.provenance[`thrustN.${axis}`] ?? '')
       ? MEASURED_SIGMA
       : GUESSED_SIGMA,
   });
-  return { x: one('x'), y: one('y') };
-}
-
-/** A log without runs for a machine. */
-export function newEvidenceLog(machine: Machine): EvidenceLog {
   return {
     machine: baseName(machine.id),
-    prior: priorFromMachine(machine),
+    prior: { x: limit('x'), y: limit('y') },
     priorFrom: `machine ${machine.id}`,
     runs: [],
   };
-}
-
-/** Takes one run into account. @param sigma  spread of the error common to the run */
-export function updatePosterior(before: Posterior, run: Evidence, sigma: number): Update {
-  return reweigh(before, KINDS[run.outcome].likelihood(run, before, sigma));
-}
-
-/** What the log writes of a run besides its head: words, and loads, in this order. */
-export function entriesOf(run: LoggedRun) {
-  const kind = KINDS[run.outcome];
-  return { words: kind.words(run), loads: kind.loads(run) };
 }
 
 /** What is believed after each run of a log; the first entry is the prior, before any run. */
@@ -99,11 +95,7 @@ export interface Learning {
 export function learn(log: EvidenceLog, material: string): Learning {
   const steps = [priorPosterior(log.prior)];
   const updates = log.runs.map((run) => {
-    const update = updatePosterior(
-      steps[steps.length - 1]!,
-      run,
-      runSigma(run.material === material),
-    );
+    const update = updatePosterior(steps.at(-1)!, run, runSigma(run.material === material));
     steps.push(update.posterior);
     return update;
   });
@@ -111,6 +103,6 @@ export function learn(log: EvidenceLog, material: string): Learning {
 }
 
 /** What is believed after the last run. */
-export function believed(learning: Learning): Posterior {
-  return learning.steps[learning.steps.length - 1]!;
+export function believed({ steps }: Learning): Posterior {
+  return steps.at(-1)!;
 }

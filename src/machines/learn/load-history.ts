@@ -2,6 +2,7 @@
  * How long a run asked how much thrust of an axis: seconds against newtons, on a grid of equal
  * steps in ln(newtons). Order within a run does not enter, so this is all that a log has to keep.
  */
+import { type ValueOf, figure, group, list, need, pair } from '../../text/field.js';
 import { GRID_STEP } from './posterior-model.js';
 
 /** Seconds at each load: [bin, seconds], bins rising; bin k is a load of exp(k GRID_STEP) N. */
@@ -46,15 +47,12 @@ export class TallyBuilder {
   }
 
   tally(): LoadTally {
-    const list: [number, number][] = [];
-    this.seconds.forEach((seconds, bin) => {
-      if (seconds > 0) list.push([bin, seconds]);
-    });
-    return list;
+    return [...this.seconds.entries()].filter(([, seconds]) => seconds > 0);
   }
 }
 
 export const NO_LOAD: LoadTally = [];
+export const NO_LOADS: AxisLoads = { x: NO_LOAD, y: NO_LOAD };
 
 /** A tally from loads in newtons: [[force N, seconds], ...]. */
 export function tallyOf(loads: readonly (readonly [forceN: number, seconds: number])[]): LoadTally {
@@ -74,6 +72,22 @@ export function tallySeconds(tally: LoadTally): number {
 
 /** The highest load in a tally, 0 when there is none. N */
 export function tallyPeakN(tally: LoadTally): number {
-  const last = tally[tally.length - 1];
-  return last === undefined ? 0 : forceOfBin(last[0]);
+  const last = tally.at(-1);
+  return last ? forceOfBin(last[0]) : 0;
+}
+
+/** More loads than an axis has bins between the least and the greatest thrust. */
+const MOST_LOADS = 2000;
+const LOAD = pair(
+  'a load [newtons, seconds]',
+  figure('load', 1e-6, 50_000, 'N'),
+  figure('time', 0, 1e7, 's'),
+);
+const TALLY = need(list('loads [newtons, seconds]', LOAD, { max: MOST_LOADS }));
+
+/** Loads in a file: [newtons, seconds] at standstill, for x and y. */
+export const LOADS = group('loads', { x: TALLY, y: TALLY });
+
+export function loadsOf({ x, y }: ValueOf<typeof LOADS>): AxisLoads {
+  return { x: tallyOf(x), y: tallyOf(y) };
 }

@@ -3,11 +3,17 @@
  * Loads are written as [newtons, seconds], so that a run counts the same after the job, the machine
  * file or the planner has changed.
  */
-import { Document, isSeq, parseDocument } from 'yaml';
+import { Document, type YAMLMap, isSeq, parseDocument } from 'yaml';
 import type { JobFault } from '../../text/fault.js';
-import { type LoadTally, forceOfBin, tallyPeakN } from './load-history.js';
-import { LOADS, loadsOf } from './loads-field.js';
-import { type EvidenceLog, type LoggedRun, entriesOf } from './evidence.js';
+import type { EvidenceLog, LoggedRun } from './evidence.js';
+import {
+  type AxisLoads,
+  type LoadTally,
+  LOADS,
+  forceOfBin,
+  loadsOf,
+  tallyPeakN,
+} from './load-history.js';
 import {
   type ValueOf,
   choice,
@@ -72,38 +78,24 @@ export function readEvidenceLog(
   });
   if (values === null || log.faults.length > 0) return { log: null, faults: log.faults };
   const { machine, prior, runs = [] } = values;
-  const limit = (axis: 'x' | 'y'): LimitPrior => ({
-    thrustN: prior[axis].thrust,
-    sigma: Math.log(prior[axis].factor),
-  });
-  return {
-    log: {
-      machine,
-      priorFrom: prior.from ?? 'this log',
-      prior: { x: limit('x'), y: limit('y') },
-      runs: runs.map(runOf),
-    },
-    faults: [],
+  const limit = ({ thrust, factor }: ValueOf<typeof LIMIT>): LimitPrior => {
+    return { thrustN: thrust, sigma: Math.log(factor) };
   };
+  const limits = { x: limit(prior.x), y: limit(prior.y) };
+  const priorFrom = prior.from ?? 'this log';
+  return { log: { machine, priorFrom, prior: limits, runs: runs.map(runOf) }, faults: [] };
 }
 
 function runOf(run: ValueOf<typeof RUN>): LoggedRun {
-  const head = {
-    date: run.date,
-    program: run.program,
-    material: run.material,
-    note: run.note ?? null,
-    held: loadsOf(run.held),
-  };
+  const { date, program, material, note = null, seen = null, direction = null } = run;
+  const head = { date, program, material, note, held: loadsOf(run.held) };
   if (run.suspect === undefined) return { outcome: 'finished', ...head };
+  const axis = run.axis === 'unknown' ? null : (run.axis ?? null);
+  const suspect = loadsOf(run.suspect);
   return {
     outcome: 'lost',
     ...head,
-    seen: run.seen ?? null,
-    axis: run.axis === 'unknown' ? null : (run.axis ?? null),
-    direction: run.direction ?? null,
-    amountMm: run.amount ?? null,
-    suspect: loadsOf(run.suspect),
+    ...{ seen, axis, direction, amountMm: run.amount ?? null, suspect },
   };
 }
 
@@ -112,63 +104,56 @@ const HEADING = ` What runs have shown of this machine's thrust: runs that finis
  taken out; "gullet retune" adds to the end and works everything out again from the start.`;
 
 /** Text of a whole log. */
-export function evidenceLogText(log: EvidenceLog): string {
-  const doc = new Document({
-    machine: log.machine,
-    prior: {
-      from: log.priorFrom,
-      x: limitPlain(log.prior.x),
-      y: limitPlain(log.prior.y),
-    },
-  });
+export function evidenceLogText({ machine, prior, priorFrom, runs }: EvidenceLog): string {
+  const limits = { x: limitPlain(prior.x), y: limitPlain(prior.y) };
+  const doc = new Document({ machine, prior: { from: priorFrom, ...limits }, runs: [] });
   doc.commentBefore = HEADING;
   for (const axis of ['x', 'y']) flow(doc.getIn(['prior', axis], true));
-  const runs = doc.createNode(log.runs.map(runPlain));
-  for (const run of isSeq(runs) ? runs.items : []) flowLoads(run);
-  doc.set('runs', runs);
+  for (const run of runs) addRun(doc, run);
   return yamlText(doc);
 }
 
 /** The text of a log with one more run at its end; comments and order are kept. */
 export function withRun(text: string, run: LoggedRun): string {
   const doc = parseDocument(text, { version: '1.2', schema: 'core' });
-  const node = doc.createNode(runPlain(run));
-  flowLoads(node);
+  addRun(doc, run);
+  return yamlText(doc);
+}
+
+function addRun(doc: Document.Parsed | Document, run: LoggedRun): void {
+  const node = doc.createNode(runPlain(run)) as YAMLMap;
+  for (const part of ['held', 'suspect']) {
+    for (const axis of ['x', 'y']) flow(node.getIn([part, axis], true));
+  }
   const runs = doc.get('runs', true);
   if (isSeq(runs)) {
     runs.flow = false;
     runs.add(node);
   } else doc.set('runs', doc.createNode([node]));
-  return yamlText(doc);
-}
-
-function flowLoads(run: unknown): void {
-  const get = (key: string): unknown =>
-    typeof run === 'object' && run !== null && 'get' in run
-      ? (run.get as (key: string, keep: boolean) => unknown)(key, true)
-      : undefined;
-  for (const key of ['held', 'suspect']) {
-    const loads = get(key);
-    if (typeof loads !== 'object' || loads === null || !('items' in loads)) continue;
-    for (const pair of loads.items as { value: unknown }[]) flow(pair.value);
-  }
 }
 
 function limitPlain({ thrustN, sigma }: LimitPrior) {
   return { thrust: `${round(thrustN, 1)} N`, factor: round(Math.exp(sigma), 3) };
 }
 
-function runPlain(run: LoggedRun): Record<string, unknown> {
-  const { date, outcome, program, material, note } = run;
-  const { words, loads } = entriesOf(run);
-  const plain = Object.entries(loads).map(([name, { x, y }]) => {
-    return [name, { x: tallyPlain(x), y: tallyPlain(y) }] as const;
-  });
+/** Entries in the order they are written; what is undefined is not. */
+function runPlain(run: LoggedRun) {
+  const { date, outcome, program, material, note, held } = run;
+  const lost = run.outcome === 'lost' ? run : null;
   return {
-    ...{ date, outcome, program, material, ...words },
-    ...(note !== null && { note }),
-    ...Object.fromEntries(plain),
+    ...{ date, outcome, program, material },
+    seen: lost?.seen ?? undefined,
+    axis: lost ? (lost.axis ?? 'unknown') : undefined,
+    direction: lost?.direction ?? undefined,
+    amount: lost && lost.amountMm !== null ? `${round(lost.amountMm, 3)} mm` : undefined,
+    note: note ?? undefined,
+    held: loadsPlain(held),
+    suspect: lost ? loadsPlain(lost.suspect) : undefined,
   };
+}
+
+function loadsPlain({ x, y }: AxisLoads) {
+  return { x: tallyPlain(x), y: tallyPlain(y) };
 }
 
 /** Loads below this share of the peak say nothing beside it and are written as one. */
@@ -180,11 +165,8 @@ function tallyPlain(tally: LoadTally): [number, number][] {
   const pairs: [number, number][] = [];
   let [seconds, sum] = [0, 0];
   for (const [bin, s] of tally) {
-    const force = forceOfBin(bin);
-    if (force < low) {
-      seconds += s;
-      sum += s * bin;
-    } else pairs.push([force, s]);
+    if (forceOfBin(bin) >= low) pairs.push([forceOfBin(bin), s]);
+    else [seconds, sum] = [seconds + s, sum + s * bin];
   }
   if (seconds > 0) pairs.unshift([forceOfBin(sum / seconds), seconds]);
   return pairs

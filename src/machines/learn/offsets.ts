@@ -67,7 +67,6 @@ export interface AxisShift extends Slips {
  * Shift of each axis that the measured sides speak of, by least squares.
  * @param measureMm  standard uncertainty of one measured error. mm
  * @param inside     the sides are those of a bore, where the signs turn round
- * @throws RangeError for a side given twice, or no side at all
  */
 export function shiftsFromSides(
   sides: readonly SideError[],
@@ -75,14 +74,9 @@ export function shiftsFromSides(
   measureMm: number,
   inside = false,
 ): readonly AxisShift[] {
-  if (sides.length === 0) throw new RangeError('no side was measured');
-  const errors = new Map<Side, SideError['errorMm']>();
-  for (const { side, errorMm } of sides) {
-    if (errors.has(side)) throw new RangeError(`side ${side} is given twice`);
-    errors.set(side, errorMm);
-  }
+  const errorOn = (side: Side) => sides.find((s) => s.side === side)?.errorMm;
   return (['x', 'y'] as const).flatMap((axis) => {
-    const [plus, minus] = [errors.get(`+${axis}`), errors.get(`-${axis}`)];
+    const [plus, minus] = [errorOn(`+${axis}`), errorOn(`-${axis}`)];
     if (plus === undefined && minus === undefined) return [];
     const shift = axisShift(axis, plus, minus, measureMm, inside ? -1 : 1);
     return [{ ...shift, ...slipsOf(shift.shiftMm, shift.sigmaMm, axis, machine) }];
@@ -97,11 +91,12 @@ function axisShift(
   sign: number,
 ): Omit<AxisShift, keyof Slips> {
   // Error on the side with outward normal n is -n d: two equations for d, or one.
-  const given: number[] = [];
-  if (typeof plus === 'number') given.push(-plus * sign);
-  if (typeof minus === 'number') given.push(minus * sign);
+  const given = [
+    ...(typeof plus === 'number' ? [-plus * sign] : []),
+    ...(typeof minus === 'number' ? [minus * sign] : []),
+  ];
   const amountKnown = given.length > 0;
-  const shiftMm = amountKnown ? given.reduce((a, b) => a + b, 0) / given.length : 0;
+  const shiftMm = given.reduce((a, b) => a + b, 0) / Math.max(1, given.length);
   const sigmaMm = measureMm / Math.sqrt(Math.max(1, given.length));
   const measuredWay = Math.abs(shiftMm) <= 2 * sigmaMm ? null : shiftMm > 0 ? '+' : '-';
   const sumMm = typeof plus === 'number' && typeof minus === 'number' ? plus + minus : null;

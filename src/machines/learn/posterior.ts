@@ -10,8 +10,16 @@
  *
  * so ln S is a function of ln L - e alone, and everything below is sums over one grid.
  */
-import type { AxisLoads, LoadTally } from './load-history.js';
-import { NO_LOAD, binOf, forceOfBin } from './load-history.js';
+import type { AxisName } from '../../model/machine.js';
+import {
+  type AxisLoads,
+  type LoadTally,
+  NO_LOAD,
+  NO_LOADS,
+  binOf,
+  forceOfBin,
+  tallySeconds,
+} from './load-history.js';
 import {
   GRID_STEP,
   MOMENT_S,
@@ -33,33 +41,40 @@ export interface ThrustPrior {
   readonly y: LimitPrior;
 }
 
-/** Weights of pairs of limits: weight[i * ny + j] for X at bin x0 + i, Y at bin y0 + j; sum 1. */
+/** Bins of one axis's limits. */
+export interface AxisGrid {
+  readonly first: number;
+  readonly count: number;
+}
+
+/** Weights of pairs of limits: weight[i * y.count + j] for X at bin x.first + i, Y at bin
+ *  y.first + j; sum 1. */
 export interface Posterior {
-  readonly x0: number;
-  readonly nx: number;
-  readonly y0: number;
-  readonly ny: number;
+  readonly x: AxisGrid;
+  readonly y: AxisGrid;
   readonly weight: Float64Array;
 }
 
 export type LoadedAxis = 'x' | 'y';
 
-/** What a run showed, as its probability for each pair of limits on the grid. */
-export interface Likelihood {
-  /** Of what was seen, with cutting force behind it; X at bin x0 + i, Y at bin y0 + j. */
-  readonly byForce: (i: number, j: number) => number;
-  /** Of the same with something else behind it; null for a run that lost nothing. */
-  readonly otherwise: ((i: number, j: number) => number) | null;
+/** What counts of a run that finished: it survived all of its load. */
+export interface Finished {
+  readonly outcome: 'finished';
+  readonly held: AxisLoads;
 }
 
-/** How a kind of evidence counts and how the log writes it down. */
-export interface EvidenceKind<Counted, Logged extends Counted = Counted> {
-  /** @param sigma  spread of the error common to the run */
-  likelihood(run: Counted, before: Posterior, sigma: number): Likelihood;
-  /** Entries of the log in the order they are written. */
-  words(run: Logged): Readonly<Record<string, string>>;
-  loads(run: Logged): Readonly<Record<string, AxisLoads>>;
+/** What counts of a run that lost steps somewhere in a stretch, after all that came before. */
+export interface Lost {
+  readonly outcome: 'lost';
+  /** Load survived before the stretch. */
+  readonly held: AxisLoads;
+  /** Load of the stretch in which the loss happened. */
+  readonly suspect: AxisLoads;
+  /** Axis that lost steps, Z without a load from cutting; null: not known. */
+  readonly axis: AxisName | null;
 }
+
+export type Evidence = Finished | Lost;
 
 const PRIOR_SIGMAS = 4.5;
 /** ln Phi is looked up at whole grid steps; beyond this many sigmas it is 0. */
@@ -78,29 +93,29 @@ export function logMoment(steps: number): number {
   return k >= LOG_SURVIVAL.length ? 0 : LOG_SURVIVAL[Math.max(0, k)]! * MOMENT_S;
 }
 
-export function priorPosterior(prior: ThrustPrior): Posterior {
-  const x = priorAxis(prior.x);
-  const y = priorAxis(prior.y);
-  const weight = new Float64Array(x.weight.length * y.weight.length);
-  for (let i = 0; i < x.weight.length; i++) {
-    for (let j = 0; j < y.weight.length; j++) {
-      weight[i * y.weight.length + j] = x.weight[i]! * y.weight[j]!;
-    }
+/** Every pair of limits: where it stands on both grids, and where its weight stands. */
+function eachPair(
+  { x, y }: Pick<Posterior, LoadedAxis>,
+  visit: (i: number, j: number, k: number) => void,
+): void {
+  for (let i = 0; i < x.count; i++) {
+    for (let j = 0; j < y.count; j++) visit(i, j, i * y.count + j);
   }
-  return { x0: x.first, nx: x.weight.length, y0: y.first, ny: y.weight.length, weight };
 }
 
-function priorAxis({ thrustN, sigma }: LimitPrior): { first: number; weight: Float64Array } {
+export function priorPosterior(prior: ThrustPrior): Posterior {
+  const [x, y] = [priorAxis(prior.x), priorAxis(prior.y)];
+  const weight = new Float64Array(x.count * y.count);
+  eachPair({ x, y }, (i, j, k) => (weight[k] = x.weight[i]! * y.weight[j]!));
+  return { x, y, weight };
+}
+
+function priorAxis({ thrustN, sigma }: LimitPrior) {
   const middle = binOf(thrustN);
   const reach = (PRIOR_SIGMAS * sigma) / GRID_STEP;
   const first = Math.floor(middle - reach);
-  const weight = new Float64Array(Math.ceil(middle + reach) - first + 1);
-  let sum = 0;
-  for (let i = 0; i < weight.length; i++) {
-    weight[i] = Math.exp(-0.5 * (((first + i - middle) * GRID_STEP) / sigma) ** 2);
-    sum += weight[i]!;
-  }
-  return { first, weight: weight.map((w) => w / sum) };
+  const count = Math.ceil(middle + reach) - first + 1;
+  return { first, count, weight: bell(count, middle - first, sigma) };
 }
 
 /**
@@ -119,14 +134,19 @@ export function logSurvival(tally: LoadTally, first: number, count: number): Flo
   return out;
 }
 
-/** Weights of the run's error on the grid, -reach .. reach. */
-export function errorWeights(sigma: number): Float64Array {
-  const reach = Math.max(1, Math.ceil((4 * sigma) / GRID_STEP));
-  const w = Float64Array.from({ length: 2 * reach + 1 }, (_, k) =>
-    Math.exp(-0.5 * (((k - reach) * GRID_STEP) / sigma) ** 2),
+/** Normal weights over grid steps about a place, of sum 1. */
+function bell(count: number, middle: number, sigma: number): Float64Array {
+  const w = Float64Array.from({ length: count }, (_, k) =>
+    Math.exp(-0.5 * (((k - middle) * GRID_STEP) / sigma) ** 2),
   );
   const sum = w.reduce((a, b) => a + b, 0);
   return w.map((v) => v / sum);
+}
+
+/** Weights of the run's error on the grid, -reach .. reach. */
+export function errorWeights(sigma: number): Float64Array {
+  const reach = Math.max(1, Math.ceil((4 * sigma) / GRID_STEP));
+  return bell(2 * reach + 1, reach, sigma);
 }
 
 /** Probabilities of what a run did on one axis, for each limit on the grid. */
@@ -167,42 +187,41 @@ export interface Update {
   readonly evidence: number;
 }
 
-/** Takes one run into account. */
-export function reweigh(before: Posterior, { byForce, otherwise }: Likelihood): Update {
-  const { nx, ny } = before;
-  const weight = new Float64Array(nx * ny);
-  let total = 0;
-  let others = 0;
-  for (let i = 0; i < nx; i++) {
-    for (let j = 0; j < ny; j++) {
-      const w = before.weight[i * ny + j]!;
-      if (w === 0) continue;
-      const other = otherwise === null ? 0 : otherwise(i, j);
-      const value = w * (byForce(i, j) + other);
-      weight[i * ny + j] = value;
-      total += value;
-      others += w * other;
-    }
-  }
+/** Takes one run into account. @param sigma  spread of the error common to the run */
+export function updatePosterior(before: Posterior, run: Evidence, sigma: number): Update {
+  const { held, suspect } = run.outcome === 'lost' ? run : { held: run.held, suspect: NO_LOADS };
+  const x = axisRun(held.x, suspect.x, before.x, sigma);
+  const y = axisRun(held.y, suspect.y, before.y, sigma);
+  const axis = run.outcome === 'lost' ? run.axis : 'none';
+  const byForce = (i: number, j: number): number => {
+    if (axis === 'none') return x.held[i]! * y.held[j]!;
+    if (axis === 'x') return x.lost[i]! * y.held[j]!;
+    if (axis === 'y') return x.held[i]! * y.lost[j]!;
+    return axis === 'z' ? 0 : x.lost[i]! * y.held[j]! + x.held[i]! * y.lost[j]!;
+  };
+  // Other causes strike any of three axes alike, at any time alike.
+  const seconds = Math.max(tallySeconds(suspect.x), tallySeconds(suspect.y));
+  const otherChance = axis === 'none' ? 0 : otherLoss(seconds) / (axis === null ? 1 : 3);
+  const weight = new Float64Array(before.weight.length);
+  let [evidence, others] = [0, 0];
+  eachPair(before, (i, j, k) => {
+    const w = before.weight[k]!;
+    if (w === 0) return;
+    const other = otherChance * x.held[i]! * y.held[j]!;
+    weight[k] = w * (byForce(i, j) + other);
+    evidence += weight[k]!;
+    others += w * other;
+  });
   // Beyond what the grid can tell apart a run is not believed.
-  const posterior = total > 0 ? { ...before, weight: weight.map((w) => w / total) } : before;
-  const otherCause = otherwise === null ? null : total > 0 ? others / total : 1;
-  return { posterior, otherCause, evidence: total > 0 ? total : 0 };
+  const told = evidence > 0;
+  const posterior = told ? { ...before, weight: weight.map((w) => w / evidence) } : before;
+  const otherCause = axis === 'none' ? null : told ? others / evidence : 1;
+  return { posterior, otherCause, evidence: told ? evidence : 0 };
 }
 
 /** Probability that something other than cutting force strikes within a stretch. */
 export function otherLoss(seconds: number): number {
   return -Math.expm1((-OTHER_LOSSES_PER_HOUR * Math.max(MOMENT_S, seconds)) / 3600);
-}
-
-/** Bins of one axis's limits. */
-export interface AxisGrid {
-  readonly first: number;
-  readonly count: number;
-}
-
-export function gridOf({ x0, nx, y0, ny }: Posterior, axis: LoadedAxis): AxisGrid {
-  return axis === 'x' ? { first: x0, count: nx } : { first: y0, count: ny };
 }
 
 /**
@@ -214,16 +233,13 @@ export function marginal(
   axis: LoadedAxis,
   across?: Float64Array,
 ): { first: number; weight: Float64Array } {
-  const { nx, ny, weight } = posterior;
-  const { first, count } = gridOf(posterior, axis);
-  const out = new Float64Array(count);
-  for (let i = 0; i < nx; i++) {
-    for (let j = 0; j < ny; j++) {
-      const share = across === undefined ? 1 : across[axis === 'x' ? j : i]!;
-      out[axis === 'x' ? i : j]! += weight[i * ny + j]! * share;
-    }
-  }
-  return { first, weight: out };
+  const { first, count } = posterior[axis];
+  const weight = new Float64Array(count);
+  eachPair(posterior, (i, j, k) => {
+    const [own, other] = axis === 'x' ? [i, j] : [j, i];
+    weight[own]! += posterior.weight[k]! * (across?.[other] ?? 1);
+  });
+  return { first, weight };
 }
 
 /** Limit below which it lies with the given probability. N */
@@ -260,13 +276,9 @@ export function finishProbability(
   loads: AxisLoads,
   sigma: number = RUN_SIGMA,
 ): number {
-  const { nx, ny, weight } = posterior;
-  const [x, y] = (['x', 'y'] as const).map(
-    (axis) => axisRun(loads[axis], NO_LOAD, gridOf(posterior, axis), sigma).held,
-  ) as [Float64Array, Float64Array];
+  const x = axisRun(loads.x, NO_LOAD, posterior.x, sigma).held;
+  const y = axisRun(loads.y, NO_LOAD, posterior.y, sigma).held;
   let sum = 0;
-  for (let i = 0; i < nx; i++) {
-    for (let j = 0; j < ny; j++) sum += weight[i * ny + j]! * x[i]! * y[j]!;
-  }
+  eachPair(posterior, (i, j, k) => (sum += posterior.weight[k]! * x[i]! * y[j]!));
   return Math.min(1, sum);
 }

@@ -1,18 +1,23 @@
 /**
  * Stiffness and thrust of an axis from a pull with a spring scale or a hanging mass: straight line
- * by least squares, with its uncertainty.
+ * by least squares, with its uncertainty; the file of the readings, and an empty one to fill in.
  */
-import type { LoadedAxis } from './posterior.js';
+import type { AxisName, Machine } from '../../model/machine.js';
+import type { JobFault } from '../../text/fault.js';
+import { group, list, pair, quantity } from '../../text/field.js';
+import { faultLog, readFields } from '../../text/fields.js';
+import { readWritten } from '../../text/yaml-text.js';
 import { thrustFrom } from '../bear/thrust.js';
-import type { Machine } from '../../model/machine.js';
+
+const AXES = ['x', 'y', 'z'] as const;
 
 /** Indicator reading under a pull at the collet. */
-export interface Pull {
+interface Pull {
   readonly forceN: number;
   readonly readingMm: number;
 }
 
-export interface AxisPulls {
+interface AxisPulls {
   readonly pulls: readonly Pull[];
   /** Forces at which the standing axis let go. N */
   readonly letsGoN: readonly number[];
@@ -21,47 +26,29 @@ export interface AxisPulls {
 /** What the scale may be wrong by, as a share; common to all readings. */
 export interface PullReadings {
   readonly scaleError: number;
-  readonly axes: Readonly<Partial<Record<LoadedAxis | 'z', AxisPulls>>>;
-}
-
-export interface Line {
-  readonly intercept: number;
-  readonly slope: number;
-  /** Standard deviations of both, and of the residuals. */
-  readonly interceptSd: number;
-  readonly slopeSd: number;
-  readonly residualSd: number;
-  readonly points: number;
+  readonly axes: Readonly<Partial<Record<AxisName, AxisPulls>>>;
 }
 
 /**
- * Ordinary least squares of y = a + b x.
+ * Ordinary least squares of y = a + b x: the slope b, its standard deviation and that of the
+ * residuals.
  * @throws RangeError for fewer than three points, or points at one x only
  */
-export function fitLine(x: readonly number[], y: readonly number[]): Line {
+function fitLine(x: readonly number[], y: readonly number[]) {
   const n = x.length;
-  if (n < 3 || y.length !== n) throw new RangeError(`a line needs three points or more: ${n}`);
-  const mx = x.reduce((a, b) => a + b, 0) / n;
-  const my = y.reduce((a, b) => a + b, 0) / n;
-  let [sxx, sxy] = [0, 0];
-  for (let i = 0; i < n; i++) {
-    sxx += (x[i]! - mx) ** 2;
-    sxy += (x[i]! - mx) * (y[i]! - my);
-  }
+  if (n < 3) throw new RangeError(`a line needs three points or more: ${n}`);
+  const [mx, my] = [mean(x), mean(y)];
+  const sxx = x.reduce((sum, v) => sum + (v - mx) ** 2, 0);
+  const sxy = x.reduce((sum, v, i) => sum + (v - mx) * (y[i]! - my), 0);
   if (!(sxx > 0)) throw new RangeError('all points are at one place');
   const slope = sxy / sxx;
-  const intercept = my - slope * mx;
-  let rest = 0;
-  for (let i = 0; i < n; i++) rest += (y[i]! - intercept - slope * x[i]!) ** 2;
+  const rest = x.reduce((sum, v, i) => sum + (y[i]! - my - slope * (v - mx)) ** 2, 0);
   const residualSd = Math.sqrt(rest / (n - 2));
-  return {
-    intercept,
-    slope,
-    residualSd,
-    slopeSd: residualSd / Math.sqrt(sxx),
-    interceptSd: residualSd * Math.sqrt(1 / n + (mx * mx) / sxx),
-    points: n,
-  };
+  return { slope, residualSd, slopeSd: residualSd / Math.sqrt(sxx) };
+}
+
+function mean(values: readonly number[]): number {
+  return values.reduce((a, b) => a + b, 0) / values.length;
 }
 
 /** Two-sided 95 % points of Student's t for 1, 2, 3 ... degrees of freedom. Fisher and Yates,
@@ -71,8 +58,7 @@ const T95 = [
   2.131, 2.12, 2.11, 2.101, 2.093, 2.086,
 ] as const;
 
-export function t95(degrees: number): number {
-  if (degrees < 1) return Infinity;
+function t95(degrees: number): number {
   return T95[Math.min(T95.length, Math.floor(degrees)) - 1]!;
 }
 
@@ -84,7 +70,7 @@ export interface Figure {
 }
 
 export interface AxisMeasured {
-  readonly axis: LoadedAxis | 'z';
+  readonly axis: AxisName;
   readonly stiffnessNPerMm: Figure | null;
   /** Thrust before the standing axis lets go, less the friction that helps to hold it. N */
   readonly thrustN: Figure | null;
@@ -104,55 +90,51 @@ const CROOKED_SHARE = 0.1;
  * @throws RangeError, naming the axis, for readings that cannot give a figure
  */
 export function pullTest(readings: PullReadings, machine: Machine): readonly AxisMeasured[] {
-  return (['x', 'y', 'z'] as const).flatMap((axis) => {
+  const { scaleError } = readings;
+  return AXES.flatMap((axis) => {
     const given = readings.axes[axis];
-    return given ? [measureAxis(axis, given, readings.scaleError, machine)] : [];
+    if (!given) return [];
+    const { pulls, letsGoN } = given;
+    const doubts: string[] = [];
+    return {
+      axis,
+      stiffnessNPerMm: pulls.length > 0 ? stiffness(axis, pulls, scaleError, doubts) : null,
+      thrustN:
+        letsGoN.length > 0
+          ? letGo(axis, letsGoN, scaleError, machine.frictionN[axis], doubts)
+          : null,
+      doubts,
+    };
   });
 }
 
-function measureAxis(
-  axis: LoadedAxis | 'z',
-  { pulls, letsGoN }: AxisPulls,
-  scaleError: number,
-  machine: Machine,
-): AxisMeasured {
-  const doubts: string[] = [];
-  return {
-    axis,
-    stiffnessNPerMm: pulls.length > 0 ? stiffness(axis, pulls, scaleError, doubts) : null,
-    thrustN: letsGoN.length > 0 ? letGo(axis, letsGoN, scaleError, machine, doubts) : null,
-    doubts,
-  };
-}
-
 function stiffness(
-  axis: LoadedAxis | 'z',
+  axis: AxisName,
   pulls: readonly Pull[],
   scaleError: number,
   doubts: string[],
 ): Figure {
   const forces = pulls.map((p) => p.forceN);
-  let line: Line;
+  let line: ReturnType<typeof fitLine>;
   try {
-    line = fitLine(
-      forces,
-      pulls.map((p) => p.readingMm),
-    );
+    const readings = pulls.map((p) => p.readingMm);
+    line = fitLine(forces, readings);
   } catch (error) {
     throw new RangeError(`${axis}.pulls: ${(error as Error).message}`, { cause: error });
   }
-  const half = t95(line.points - 2) * line.slopeSd;
-  if (!(line.slope > half)) {
+  const { slope, residualSd } = line;
+  const half = t95(pulls.length - 2) * line.slopeSd;
+  if (!(slope > half)) {
     throw new RangeError(
       `${axis}.pulls: the indicator does not move with the force beyond its scatter; pull harder, or read finer`,
     );
   }
-  const value = 1 / line.slope;
-  const half95 = value * Math.hypot(half / line.slope, 2 * scaleError);
-  const deflectionMm = line.slope * (Math.max(...forces) - Math.min(...forces));
-  if (line.residualSd > CROOKED_SHARE * deflectionMm) {
+  const value = 1 / slope;
+  const half95 = value * Math.hypot(half / slope, 2 * scaleError);
+  const deflectionMm = slope * (Math.max(...forces) - Math.min(...forces));
+  if (residualSd > CROOKED_SHARE * deflectionMm) {
     doubts.push(
-      `readings on ${axis.toUpperCase()} scatter by ${line.residualSd.toFixed(3)} mm about their line: slack or something loose; start from a pull that takes the slack up`,
+      `readings on ${axis.toUpperCase()} scatter by ${residualSd.toFixed(3)} mm about their line: slack or something loose; start from a pull that takes the slack up`,
     );
   }
   if (half95 > VAGUE_SHARE * value) {
@@ -160,35 +142,34 @@ function stiffness(
       `stiffness of ${axis.toUpperCase()} is known to ${Math.round((100 * half95) / value)} % only: ${pulls.length < 5 ? 'take more readings' : 'pull harder, or read finer'}`,
     );
   }
-  return { value, half95, readings: line.points };
+  return { value, half95, readings: pulls.length };
 }
 
 function letGo(
-  axis: LoadedAxis | 'z',
+  axis: AxisName,
   forces: readonly number[],
   scaleError: number,
-  machine: Machine,
+  frictionN: number,
   doubts: string[],
 ): Figure {
   const n = forces.length;
-  const mean = forces.reduce((a, b) => a + b, 0) / n;
-  const value = mean - machine.frictionN[axis];
+  const pulledN = mean(forces);
+  const value = pulledN - frictionN;
   if (!(value > 0)) {
     throw new RangeError(
-      `${axis}.lets-go: ${mean.toFixed(0)} N is no more than the friction of ${machine.frictionN[axis]} N; was the motor on?`,
+      `${axis}.lets-go: ${pulledN.toFixed(0)} N is no more than the friction of ${frictionN} N; was the motor on?`,
     );
   }
-  let half: number;
+  let half = SINGLE_SHARE * pulledN;
   if (n === 1) {
-    half = SINGLE_SHARE * mean;
     doubts.push(
       `${axis.toUpperCase()} let go once only: taken to be good to ${100 * SINGLE_SHARE} %, a judgement; pull three times or more`,
     );
   } else {
-    const sd = Math.sqrt(forces.reduce((sum, f) => sum + (f - mean) ** 2, 0) / (n - 1));
+    const sd = Math.sqrt(forces.reduce((sum, f) => sum + (f - pulledN) ** 2, 0) / (n - 1));
     half = (t95(n - 1) * sd) / Math.sqrt(n);
   }
-  return { value, half95: Math.hypot(half, 2 * scaleError * mean), readings: n };
+  return { value, half95: Math.hypot(half, 2 * scaleError * pulledN), readings: n };
 }
 
 /** The machine with what was measured, each figure saying so with its date. */
@@ -216,3 +197,68 @@ export function measuredMachine(
   }
   return { ...machine, id, stiffnessNPerMm, thrustN, provenance };
 }
+
+const LIMITS = { maxBytes: 64 * 1024, maxKeys: 2000, maxDepth: 6, lists: true } as const;
+const MOST = { max: 500 };
+/** Spring scales of the kitchen kind are this good. Common practice, no source. */
+const SCALE_ERROR = 0.02;
+
+const FORCE = quantity('force', 'force', '-5000 N', '5000 N');
+const READING = quantity('length', 'reading', '-20 mm', '20 mm');
+const LETS_GO = quantity('force', 'force at which an axis lets go', '1 N', '20 kN');
+const AXIS = group('axis', {
+  pulls: list('readings', pair('a pair such as [20 N, 0.07 mm]', FORCE, READING), MOST),
+  'lets-go': list('readings', LETS_GO, MOST),
+});
+const FIELDS = {
+  'scale-error': quantity('share', 'error of the scale', '0 %', '20 %'),
+  x: AXIS,
+  y: AXIS,
+  z: AXIS,
+};
+
+/** Readings, or every fault found with its line: never both. */
+export function readPullTest(
+  text: string,
+  file: string,
+): { readonly readings: PullReadings | null; readonly faults: readonly JobFault[] } {
+  const { input, places, faults } = readWritten(text, file, LIMITS);
+  if (faults.length > 0) return { readings: null, faults };
+  const log = faultLog(file, places, 'a pull test', { blanks: true });
+  const values = readFields(input, FIELDS, log);
+  if (values === null) return { readings: null, faults: log.faults };
+  const axes: Partial<Record<AxisName, AxisPulls>> = {};
+  for (const axis of AXES) {
+    const { pulls = [], 'lets-go': letsGoN = [] } = values[axis] ?? {};
+    axes[axis] = { pulls: pulls.map(([forceN, readingMm]) => ({ forceN, readingMm })), letsGoN };
+  }
+  if (!Object.values(axes).some((a) => a.pulls.length + a.letsGoN.length > 0)) {
+    log.add('x', null, 'holds no readings', 'fill in pulls or lets-go');
+    return { readings: null, faults: log.faults };
+  }
+  return { readings: { scaleError: values['scale-error'] ?? SCALE_ERROR, axes }, faults: [] };
+}
+
+/** A file to fill in at the machine. */
+export const PULL_TEST_TEMPLATE = `# Pull test: stiffness and thrust of the axes, from a spring scale or a hanging mass.
+#
+# Motors on, spindle off and unplugged, no cutter. Switch off any lowering of the motor current at
+# standstill for this test. Pull at the collet nut in the direction of the axis, the indicator on
+# the table against the nut.
+#
+# pulls:   force and indicator reading, five or more, from about a tenth of the thrust to a third.
+#          Take the slack up before the first. A hanging mass of 2 kg pulls with 2 kgf.
+# lets-go: the force at which the axis gave way, three times or more, each from another place.
+#          Keep feet and fingers from under a hanging mass, and stand aside of a rope under load.
+#
+# Then: gullet retune JOB --pull-test THIS-FILE
+scale-error: 2 %
+x:
+  pulls:
+  # - [20 N, 0.07 mm]
+  lets-go:
+  # - 210 N
+y:
+  pulls:
+  lets-go:
+`;

@@ -30,7 +30,7 @@ import {
 } from '../../machines/learn/posterior.js';
 
 /** One pass of the ladder, as measured in the replay. */
-export interface MeasuredRung {
+interface MeasuredRung {
   readonly name: string;
   readonly way: Way;
   readonly rung: Rung;
@@ -191,20 +191,12 @@ function clearRound(
   zMm: number,
   spindleRpm: number,
 ): CanonicalOp[] {
-  const ops: CanonicalOp[] = [];
-  let at: readonly [number, number, number] = [half.x + reach, half.y + reach, zMm];
-  const to = (x: number, y: number): void => {
-    const next = [x, y, zMm] as const;
-    ops.push({ op: 'feed', line: 0, from: at, to: next, feedMmPerMin: 100, spindleRpm });
-    at = next;
-  };
+  const corners: (readonly [number, number, number])[] = [[half.x + reach, half.y + reach, zMm]];
   for (let d = r; d < reach - Math.min(half.x, half.y) + 2 * r; d += 1.8 * r) {
     const [x, y] = [half.x + d, half.y + d];
-    to(x, y);
-    to(x, -y);
-    to(-x, -y);
-    to(-x, y);
-    to(x, y);
+    corners.push([x, y, zMm], [x, -y, zMm], [-x, -y, zMm], [-x, y, zMm], [x, y, zMm]);
   }
-  return ops;
+  return corners.slice(1).map((to, i) => {
+    return { op: 'feed', line: 0, from: corners[i]!, to, feedMmPerMin: 100, spindleRpm };
+  });
 }

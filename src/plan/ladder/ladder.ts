@@ -105,7 +105,7 @@ export const TRIM_MM = 0.45;
 
 /** Most that a trimming pass is engaged over. */
 export function trimEngagementRad(cutter: Cutter): number {
-  const depth = Math.max(TRIM_MM / 2 + BAR_ERROR_MM, TRIM_MM / 2);
+  const depth = TRIM_MM / 2 + BAR_ERROR_MM;
   return Math.acos(Math.max(0, 1 - depth / (cutter.diameterMm / 2)));
 }
 

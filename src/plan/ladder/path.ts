@@ -9,7 +9,7 @@ import { type DatumPlan, datumVisit } from '../../cam/datum.js';
 import type { Move, Toolpath } from '../../model/toolpath.js';
 import { type LadderPlan, TRIM_MM } from './ladder.js';
 
-export const WAYS: readonly Way[] = ['plus', 'minus'];
+const WAYS: readonly Way[] = ['plus', 'minus'];
 
 /** Air before and after a pass, beyond the cutter's radius. mm */
 const RUN_UP_MM = 3;
@@ -101,22 +101,13 @@ export function ladderToolpath(
   return { start, clearanceZMm: CLEARANCE_MM, moves };
 }
 
-/** Straight pass along one side, its wall `wallMm` inside the bar's nominal side. */
-function passLine(
-  plan: LadderPlan,
-  way: Way,
-  wallMm: number,
-  r: number,
-): { from: readonly [number, number]; to: readonly [number, number] } {
-  const [along, aside] =
-    plan.axis === 'x' ? [plan.barMm.x, plan.barMm.y] : [plan.barMm.y, plan.barMm.x];
-  const far = along / 2 + r + RUN_UP_MM;
-  const off = aside / 2 - wallMm + r;
+/** Straight pass along one side, its wall `wallMm` inside the bar's nominal side and on the left
+ *  hand: +X along the front, -X along the back, +Y along the right, -Y along the left. */
+function passLine({ axis, barMm }: LadderPlan, way: Way, wallMm: number, r: number) {
+  const [along, aside] = axis === 'x' ? [barMm.x, barMm.y] : [barMm.y, barMm.x];
   const sign = way === 'plus' ? 1 : -1;
-  if (plan.axis === 'x') {
-    // +X along the front (material towards +Y, on the left hand), -X along the back.
-    return { from: [-sign * far, -sign * off], to: [sign * far, -sign * off] };
-  }
-  // +Y along the right (material towards -X, on the left hand), -Y along the left.
-  return { from: [sign * off, -sign * far], to: [sign * off, sign * far] };
+  const far = sign * (along / 2 + r + RUN_UP_MM);
+  const off = sign * (aside / 2 - wallMm + r);
+  const at = (a: number) => (axis === 'x' ? ([a, -off] as const) : ([off, a] as const));
+  return { from: at(-far), to: at(far) };
 }

@@ -5,32 +5,29 @@
 import {
   type AxisLoads,
   type LoadTally,
+  LOADS,
   addTallies,
   forceOfBin,
+  loadsOf,
 } from '../../machines/learn/load-history.js';
-import { LOADS, loadsOf } from '../../machines/learn/loads-field.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { choice, group, list, name, need } from '../../text/field.js';
 import { faultLog, isDict, mustRead } from '../../text/fields.js';
 import type { Ladder } from './check.js';
 import type { LoadedAxis } from '../../machines/learn/posterior.js';
 
-export interface LadderRecord {
-  readonly machine: string;
-  readonly material: string;
-  readonly cutter: string;
+/** What made a ladder: ids, and the mark of its programs. */
+type Names = Readonly<Record<'machine' | 'material' | 'cutter' | 'digest', string>>;
+
+export interface LadderRecord extends Names {
   readonly axis: LoadedAxis;
-  readonly digest: string;
   readonly trim: AxisLoads;
   readonly rungs: readonly { readonly name: string; readonly loads: AxisLoads }[];
 }
 
 const KIND = 'gullet ladder';
 
-export function ladderRecordText(
-  ladder: Ladder,
-  names: { machine: string; material: string; cutter: string; digest: string },
-): string {
+export function ladderRecordText(ladder: Ladder, names: Names): string {
   const content = {
     kind: KIND,
     note: 'Loads are thrust asked of an axis at standstill, [newtons, seconds].',
@@ -82,25 +79,19 @@ export function readLadderRecord(text: string, file: string): LadderRecord {
     log.add('', null, 'is no ladder', 'give the ladder-x.json or ladder-y.json of a ladder');
     throw jobErrorFrom(log.faults);
   }
-  const { machine, material, cutter, digest, axis, trim, rungs } = mustRead(data, FIELDS, log);
-  return {
-    machine,
-    material,
-    cutter,
-    digest,
-    axis,
-    trim: loadsOf(trim),
-    rungs: rungs.map(({ name, loads }) => ({ name, loads: loadsOf(loads) })),
-  };
+  const read = mustRead(data, FIELDS, log);
+  const rungs = read.rungs.map(({ name, loads }) => ({ name, loads: loadsOf(loads) }));
+  return { ...read, trim: loadsOf(read.trim), rungs };
 }
 
-/** Load of the trimming and of all rungs before one; of all of them for `null`. */
-export function loadsBeforeRung(record: LadderRecord, index: number | null): AxisLoads {
-  const rungs = index === null ? record.rungs : record.rungs.slice(0, index);
-  return rungs.reduce<AxisLoads>(
-    (sum, { loads }) => ({ x: addTallies(sum.x, loads.x), y: addTallies(sum.y, loads.y) }),
-    record.trim,
-  );
+/** Load of the trimming and of all rungs before one; of all of them where none is given. */
+export function loadsBeforeRung({ trim, rungs }: LadderRecord, index?: number): AxisLoads {
+  return rungs
+    .slice(0, index)
+    .reduce<AxisLoads>(
+      (sum, { loads }) => ({ x: addTallies(sum.x, loads.x), y: addTallies(sum.y, loads.y) }),
+      trim,
+    );
 }
 
 /**

@@ -1,11 +1,12 @@
 /** The sheet of a ladder: how to set it up, what each rung asks, and room to write what was seen. */
 import { block, html, list, type Html, standalonePage } from '../../post/sheet/html.js';
 import { groupCare, hazardText } from '../../post/sheet/blocks-care.js';
+import { balloon, box, label, line, n } from '../../post/sheet/ink.js';
 import { sheetStyle } from '../../post/sheet/style.js';
+import type { DatumPlan } from '../../cam/datum.js';
 import type { Ladder } from './check.js';
 import { clampHeightMm, ladderReference } from './path.js';
-import { ladderDrawing } from './drawing.js';
-import { BAR_ERROR_MM, cutterForceN } from './ladder.js';
+import { BAR_ERROR_MM, type LadderPlan, cutterForceN } from './ladder.js';
 import type { Cutter, Machine, Material } from '../../model/machine.js';
 
 /** A ladder that is lost with less probability than this is said to be no use. */
@@ -88,8 +89,8 @@ function setupBlock(ladders: readonly Ladder[], { material, cutter }: SheetSubje
   const { barMm: bar, spindleRpm } = first.plan;
   const thickness = Math.max(...ladders.map((l) => l.plan.barMm.thicknessMm));
   const clampMm = Math.min(...ladders.map((l) => clampHeightMm(l.plan, cutter.stickOutMm)));
-  const reference = ladderReference(first.plan, cutter.diameterMm / 2, first.withinMm);
-  const [atX, atY] = reference.checkX;
+  const { checkX } = ladderReference(first.plan, cutter.diameterMm / 2, first.withinMm);
+  const [atX, atY] = checkX;
   const axes = ladders.map((l) => l.plan.axis);
   return block(
     'setup',
@@ -115,7 +116,7 @@ function setupBlock(ladders: readonly Ladder[], { material, cutter }: SheetSubje
       'ol',
     ),
     html`<figure class="bar">
-      ${ladderDrawing(bar, reference, cutter.diameterMm / 2, axes)}
+      ${ladderDrawing(bar, checkX, cutter.diameterMm / 2, axes)}
       <figcaption>From above, to scale. The wall is on the left hand of every pass.</figcaption>
     </figure>`,
   );
@@ -186,4 +187,62 @@ function rungsBlock(ladder: Ladder, cutter: Cutter): Html {
       ${rows}
     </table>`,
   );
+}
+
+const SCALE = 0.75;
+const MARGIN = { left: 26, right: 24, top: 9, bottom: 13 } as const;
+const ARROW_MM = 9;
+
+/**
+ * The bar from above: which side each pass runs along, where the indicators stand. To scale.
+ * @param bar       length and width along X and Y, mm
+ * @param radiusMm  of the cutter
+ * @param axes      axes that have a ladder
+ */
+function ladderDrawing(
+  bar: LadderPlan['barMm'],
+  [rx, ry]: DatumPlan['checkX'],
+  radiusMm: number,
+  axes: readonly ('x' | 'y')[],
+): Html {
+  const over = Math.max(0, SCALE * (ry - bar.y / 2));
+  const beside = Math.max(0, SCALE * (rx - bar.x / 2));
+  const cx = MARGIN.left + (SCALE * bar.x) / 2;
+  const cy = MARGIN.top + over + (SCALE * bar.y) / 2;
+  const width = cx + (SCALE * bar.x) / 2 + beside + MARGIN.right;
+  const height = cy + (SCALE * bar.y) / 2 + MARGIN.bottom;
+  const px = (x: number): number => cx + SCALE * x;
+  const py = (y: number): number => cy - SCALE * y;
+  const off = { x: bar.x / 2 + radiusMm + 1.5, y: bar.y / 2 + radiusMm + 1.5 };
+  const arrow = (x: number, y: number, dx: number, dy: number): Html => {
+    const [ex, ey] = [px(x) + dx * ARROW_MM, py(y) - dy * ARROW_MM];
+    return html`${line(px(x) - dx * ARROW_MM, py(y) + dy * ARROW_MM, ex, ey, 'thick')}<path
+        class="ink"
+        d="M${n(ex)} ${n(ey)}l${n(-2 * dx - 0.7 * dy)} ${n(2 * dy - 0.7 * dx)}l${n(1.4 * dy)} ${n(1.4 * dx)}Z"
+      />`;
+  };
+  const passes = {
+    x: [
+      html`${arrow(0, -off.y, 1, 0)}${label(px(0), py(-off.y) + 4.2, 'X PLUS, front', 'middle')}`,
+      html`${arrow(0, off.y, -1, 0)}${label(px(0), py(off.y) - 1.4, 'X MINUS, back', 'middle')}`,
+    ],
+    y: [
+      html`${arrow(off.x, 0, 0, 1)}${label(px(off.x) + 1.6, py(0), ['Y PLUS,', 'right'])}`,
+      html`${arrow(-off.x, 0, 0, -1)}${label(px(-off.x) - 1.6, py(0), ['Y MINUS,', 'left'], 'end')}`,
+    ],
+  };
+  const [ix, iy] = [px(rx), py(ry)];
+  return html`<svg
+    class="drawing"
+    viewBox="0 0 ${n(width)} ${n(height)}"
+    role="img"
+    aria-label="The bar from above, with the side of each pass and the place of the indicators"
+  >
+    ${box(px(-bar.x / 2), py(bar.y / 2), px(bar.x / 2), py(-bar.y / 2), 'table')}
+    ${line(px(-6), cy, px(6), cy, 'axis')}${line(cx, py(-6), cx, py(6), 'axis')}
+    ${label(cx + 1.5, cy + 4.5, 'X0 Y0')} ${axes.flatMap((axis) => passes[axis])}
+    <circle class="thin plain" cx="${n(ix)}" cy="${n(iy)}" r="2.4" />
+    ${line(ix + 2.4, iy, ix + 9, iy, 'thick')}${line(ix, iy - 2.4, ix, iy - 7, 'thick')}
+    ${balloon(ix + 11.5, iy, 1)}${balloon(ix + 3.4, iy - 6, 2)}
+  </svg>`;
 }

@@ -1,13 +1,13 @@
 /** The likely moves of a loss, gathered into places that a person can look at. */
 import { type Causes, likelyCauses } from '../../machines/learn/causes.js';
-import type { Lost, LossSeen } from '../../machines/learn/lost.js';
+import type { LossSeen } from '../../machines/learn/evidence.js';
 import { runSigma } from '../../machines/learn/posterior-model.js';
-import type { Posterior } from '../../machines/learn/posterior.js';
-import type { AxisName, Machine } from '../../model/machine.js';
+import type { Lost, Posterior } from '../../machines/learn/posterior.js';
+import type { AxisName } from '../../model/machine.js';
 import { type OpRange, type ProgramRun, sectionOf, suspectMoves } from './run.js';
 
 /** Moves in a row at one tooth gap of one section. */
-export interface LikelyPlace {
+interface LikelyPlace {
   readonly probability: number;
   readonly fromLine: number;
   readonly toLine: number;
@@ -100,47 +100,38 @@ function lowLoadAdvice(run: ProgramRun, range: OpRange, axis: AxisName | null): 
   const { rapidS, totalS, slowestMmPerMin, fastestMmPerMin, reversals } = gait(run, range, axis);
   const name = axis === null ? 'the axis' : axis.toUpperCase();
   const belt = axis !== null && machine.beltToothMm[axis] !== null;
-  const advice = [
-    `loose ${belt ? 'pulley or belt' : 'coupling or nut'}: draw a line over ${belt ? 'pulley' : 'coupling'} and shaft of ${name}, ${belt ? "check the belt's tension and clamps" : 'pull the axis by hand with the motor on'}, run the stretch in air ten times and look whether the line has parted`,
-  ];
-  if (axis === 'z') {
-    advice.push(
-      'Z carries its own weight: check its counterweight or spring and its friction, and lower its rapid feed',
-    );
-  }
-  if (rapidS > RAPID_SHARE * totalS || reversals > 0) {
-    advice.push(
-      `acceleration or a rapid (${rapidS.toFixed(1)} s of rapids, ${reversals} reversals here): halve the acceleration and the rapid feed of ${name} in the control and run the stretch in air; if the loss goes away, keep the lower figures and put them in the machine file`,
-    );
-  }
   const stepsPerS = (feed: number): number => feed / 60 / machine.fullStepMm[axis ?? 'x'];
   const [slow, fast] = [stepsPerS(slowestMmPerMin), stepsPerS(fastestMmPerMin)];
-  if (slow < RESONANCE.high && fast > RESONANCE.low) {
-    advice.push(
+  const advice = [
+    belt
+      ? `loose pulley or belt: check the belt's tension and clamps; draw a line over pulley and shaft of ${name}, run the stretch in air ten times and look whether it has parted`
+      : `loose coupling or nut: pull the axis by hand with the motor on; draw a line over coupling and shaft of ${name}, run the stretch in air ten times and look whether it has parted`,
+    axis === 'z' &&
+      'Z carries its own weight: check its counterweight or spring and its friction, and lower its rapid feed',
+    (rapidS > RAPID_SHARE * totalS || reversals > 0) &&
+      `acceleration or a rapid (${rapidS.toFixed(1)} s of rapids, ${reversals} reversals here): halve the acceleration and the rapid feed of ${name} in the control and run the stretch in air; if that cures it, put the lower figures in the machine file`,
+    slow < RESONANCE.high &&
+      fast > RESONANCE.low &&
       `a resonance of the motor: the stretch passes ${Math.max(RESONANCE.low, slow).toFixed(0)} to ${Math.min(RESONANCE.high, fast).toFixed(0)} full steps a second; listen for a growl in air at those feeds, then go round them or add a damper`,
-    );
-  }
-  advice.push(
     'electrical: hot driver or motor, a connector that moves with the axis, supply voltage that sags when the spindle starts, spindle cable beside the step cable',
     'chips or a cable in the way, dirt on the guides, work or cutter that slipped: then no axis has lost anything',
-  );
-  return advice;
+  ];
+  return advice.filter((line) => line !== false);
 }
 
 /** How the axes go in a stretch: seconds of rapids and of all moves, least and greatest speed of an
  *  axis that moves, changes of its direction. */
 function gait(run: ProgramRun, range: OpRange, axis: AxisName | null) {
-  const { rapidMmPerMin }: Machine = run.planned.job.machine;
-  const axes = axis === null ? (['x', 'y'] as const) : [axis];
+  const { rapidMmPerMin } = run.planned.job.machine;
   const going = { x: 0, y: 0, z: 0 };
-  let [rapidS, totalS, slowest, fastest, reversals] = [0, 0, Infinity, 0, 0];
+  let [rapidS, totalS, slowestMmPerMin, fastestMmPerMin, reversals] = [0, 0, Infinity, 0, 0];
   for (let i = range.first; i <= range.last; i++) {
     const op = run.ops[i]!;
     const s = run.demands.seconds[i]!;
     if (!('from' in op)) continue;
     totalS += s;
     if (op.op === 'rapid') rapidS += s;
-    for (const one of axes) {
+    for (const one of axis === null ? (['x', 'y'] as const) : [axis]) {
       const k = { x: 0, y: 1, z: 2 }[one];
       const d = op.to[k]! - op.from[k]!;
       if (Math.abs(d) < 1e-6) continue;
@@ -148,10 +139,9 @@ function gait(run: ProgramRun, range: OpRange, axis: AxisName | null) {
       going[one] = Math.sign(d);
       const mean = s > 0 ? (60 * Math.abs(d)) / s : 0;
       const feed = op.op === 'rapid' ? rapidMmPerMin[one] : op.feedMmPerMin;
-      slowest = Math.min(slowest, mean);
-      fastest = Math.max(fastest, Math.min(feed, Math.max(mean, 1)));
+      slowestMmPerMin = Math.min(slowestMmPerMin, mean);
+      fastestMmPerMin = Math.max(fastestMmPerMin, Math.min(feed, Math.max(mean, 1)));
     }
   }
-  const slowestMmPerMin = Number.isFinite(slowest) ? slowest : 0;
-  return { rapidS, totalS, slowestMmPerMin, fastestMmPerMin: fastest, reversals };
+  return { rapidS, totalS, slowestMmPerMin, fastestMmPerMin, reversals };
 }

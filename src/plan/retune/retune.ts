@@ -7,24 +7,25 @@ import { bisect } from '../../maths/solve.js';
 import { Refusal } from '../../model/refusal.js';
 import { demandLoads, opDemands } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
-import { type AxisLoads, TallyBuilder } from '../../machines/learn/load-history.js';
+import { tallyOf } from '../../machines/learn/load-history.js';
 import { type RetuneNote, retunedMachine } from '../../machines/learn/machine-update.js';
-import { type EvidenceLog, type Learning, believed, learn } from '../../machines/learn/evidence.js';
+import { type EvidenceLog, type Learning, learn } from '../../machines/learn/evidence.js';
 import {
   type LimitBand,
   type Posterior,
   finishProbability,
   limitBand,
 } from '../../machines/learn/posterior.js';
+import type { Job } from '../../model/job.js';
 import type { Machine } from '../../model/machine.js';
 import type { CanonicalOp } from '../../model/op.js';
-import { planParts } from '../plan.js';
 import type { PlannedJob, Progress } from '../../post/plan.js';
+import { planParts } from '../plan.js';
 import { blankStart } from '../start.js';
-import { type ProgramRun } from './run.js';
-import { type Job } from '../../model/job.js';
+import { type LossCauses, lossCauses } from './causes.js';
+import type { Entry, ProgramRun } from './run.js';
 
-export interface Bands {
+interface Bands {
   readonly x: LimitBand;
   readonly y: LimitBand;
 }
@@ -42,10 +43,17 @@ export interface WayToRun {
 }
 
 export interface Retuned {
+  /** The log with the run at its end, and what is believed after each of its runs. */
+  readonly log: EvidenceLog;
   readonly learning: Learning;
-  readonly after: Posterior;
-  readonly priorBands: Bands;
-  readonly afterBands: Bands;
+  /** Limits before any run, before this one and now. */
+  readonly bands: Readonly<Record<'prior' | 'before' | 'after', Bands>>;
+  /** Likely places; null for a ladder, and where nothing was lost. */
+  readonly causes: LossCauses | null;
+  /** Probability that force did not do it; null where nothing was lost. */
+  readonly otherCause: number | null;
+  /** A loss that force most likely did not bring: it says nothing about the machine's limits. */
+  readonly lowLoad: boolean;
   /** The program that the log's last run was, or the job as planned. */
   readonly old: WayToRun;
   /** The habit after a loss, to compare with: the same program with every feed halved. */
@@ -57,8 +65,12 @@ export interface Retuned {
   readonly allowedForceN: number;
   /** Whether force still decides the feeds: false where chip, power or feed do. */
   readonly forceBinds: boolean;
+  /** What the next job may name; null where the loss taught nothing or there is no new plan. */
   readonly machine: Machine | null;
 }
+
+/** Below this probability of cutting force, a loss is said to be something else. */
+const LOW_LOAD = 0.5;
 
 /** How near the risk of the new plan comes to the one chosen: between this share of it and all. */
 const NEAR_ENOUGH = 0.7;
@@ -69,13 +81,11 @@ const MOST_SCALE = 20;
 /** A plan whose peak stays under this share of the force allowed is decided by something else. */
 const BINDING_SHARE = 0.9;
 
-export function bandsOf(posterior: Posterior): Bands {
-  return { x: limitBand(posterior, 'x'), y: limitBand(posterior, 'y') };
-}
-
 /**
  * @param job      as it is planned now
  * @param run      its program, laid open
+ * @param log      all runs before
+ * @param entry    the run to learn from; null: none, the log is read again
  * @param risk     chosen probability that one program loses steps by cutting force
  * @param note     id, date and title for the new machine file
  */
@@ -83,41 +93,44 @@ export function retune(
   job: Job,
   run: ProgramRun,
   log: EvidenceLog,
+  entry: Entry | null,
   risk: number,
   note: Omit<RetuneNote, 'runs' | 'riskPerProgram'>,
   onProgress: (p: Progress) => void = () => {},
 ): Retuned {
-  const learning = learn(log, job.material.id);
-  const after = believed(learning);
-  const fullNote = { ...note, runs: log.runs.length, riskPerProgram: risk };
-  const base = {
-    learning,
-    after,
-    priorBands: bandsOf(learning.steps[0]!),
-    afterBands: bandsOf(after),
-    old: wayOf(run.planned, after, loadsOfPlan(run.planned)),
-    halved: halvedWay(run.planned, after),
-  };
-  const search = searchForce(job, run, after, risk, fullNote, onProgress);
-  return { ...base, ...search };
-}
-
-/** Loads of a plan's own program, whatever was run in its place. */
-function loadsOfPlan({ program, replay, job }: PlannedJob): AxisLoads {
-  const demands = opDemands(program.ops, replay.loads, job.machine);
-  return demandLoads(demands, 0, program.ops.length - 1);
-}
-
-function wayOf(planned: PlannedJob, posterior: Posterior, loads: AxisLoads): WayToRun {
-  const { predicted, limits } = planned.summary;
+  const full = entry ? { ...log, runs: [...log.runs, entry.logged] } : log;
+  const learning = learn(full, job.material.id);
+  const { steps, updates } = learning;
+  const [prior, before, after] = [steps[0]!, steps[log.runs.length]!, steps.at(-1)!];
+  const causes =
+    entry?.range && entry.logged.outcome === 'lost'
+      ? lossCauses(run, entry.range, entry.logged, before)
+      : null;
+  const otherCause = causes ? 1 - causes.byForce : ((entry && updates.at(-1)!.otherCause) ?? null);
+  const lowLoad = otherCause !== null && otherCause > 1 - LOW_LOAD;
+  const fullNote = { ...note, runs: full.runs.length, riskPerProgram: risk };
+  const found = searchForce(job, run, after, risk, fullNote, onProgress);
   return {
-    totalMin: predicted.totalMin,
-    roughCutMin: predicted.roughCutMin,
-    finishMin: predicted.finishMin,
-    peakForceN: predicted.peakForceN,
-    allowedForceN: limits.allowedForceN,
-    finishes: finishProbability(posterior, loads),
+    ...{ log: full, learning, causes, otherCause, lowLoad },
+    bands: { prior: bandsOf(prior), before: bandsOf(before), after: bandsOf(after) },
+    old: wayOf(run.planned, after),
+    halved: halvedWay(run.planned, after),
+    ...found,
+    machine: lowLoad ? null : found.machine,
   };
+}
+
+function bandsOf(posterior: Posterior): Bands {
+  return { x: limitBand(posterior, 'x'), y: limitBand(posterior, 'y') };
+}
+
+/** A plan's own program, whatever was run in its place. */
+function wayOf({ summary, program, replay, job }: PlannedJob, posterior: Posterior): WayToRun {
+  const { totalMin, roughCutMin, finishMin, peakForceN } = summary.predicted;
+  const { allowedForceN } = summary.limits;
+  const demands = opDemands(program.ops, replay.loads, job.machine);
+  const finishes = finishProbability(posterior, demandLoads(demands, 0, program.ops.length - 1));
+  return { totalMin, roughCutMin, finishMin, peakForceN, allowedForceN, finishes };
 }
 
 function halvedWay(planned: PlannedJob, posterior: Posterior): WayToRun {
@@ -143,7 +156,7 @@ interface Tried {
   readonly risk: number;
   readonly planned: PlannedJob;
   readonly machine: Machine;
-  readonly loads: AxisLoads;
+  readonly way: WayToRun;
 }
 
 /**
@@ -185,17 +198,18 @@ function searchForce(
       if (best) break;
       return none(`at ${forceN.toFixed(0)} N the job cannot be planned: ${error.message}`);
     }
-    const loads = loadsOfPlan(planned);
-    const one = { forceN, risk: 1 - finishProbability(posterior, loads), planned, machine, loads };
+    const way = wayOf(planned, posterior);
+    const one = { forceN, risk: 1 - way.finishes, planned, machine, way };
     tried.push(one);
-    if (one.risk <= risk && (best === null || one.forceN > best.forceN)) best = one;
-    const slack = !bindsForce(one.planned);
-    if (one.risk <= risk && (one.risk >= NEAR_ENOUGH * risk || slack)) break;
+    if (one.risk <= risk) {
+      if (best === null || forceN > best.forceN) best = one;
+      if (one.risk >= NEAR_ENOUGH * risk || !bindsForce(planned)) break;
+    }
     forceN = nextForce(tried, risk);
   }
   if (best === null) return tooLittle();
   return {
-    fresh: wayOf(best.planned, posterior, best.loads),
+    fresh: best.way,
     refused: null,
     allowedForceN: leastAllowedN(best.planned),
     forceBinds: bindsForce(best.planned),
@@ -235,20 +249,16 @@ function scaleForRisk(
   posterior: Posterior,
   risk: number,
 ): number {
-  const still = opDemands(
-    run.ops,
-    { xN: new Float64Array(run.ops.length), yN: new Float64Array(run.ops.length) },
-    machine,
-  );
+  const { ops, demands } = run;
+  const none = new Float64Array(ops.length);
+  const still = opDemands(ops, { xN: none, yN: none }, machine);
   const riskAt = (scale: number): number => {
     const tally = (axis: 'xN' | 'yN') => {
-      const builder = new TallyBuilder();
-      for (let i = 0; i < run.ops.length; i++) {
-        const motion = still[axis][i]!;
-        const cut = run.demands[axis][i]! - motion;
-        builder.add(motion + scale * Math.max(0, cut), run.demands.seconds[i]!);
-      }
-      return builder.tally();
+      const loads = Array.from(demands[axis], (demandN, i) => {
+        const motionN = still[axis][i]!;
+        return [motionN + scale * Math.max(0, demandN - motionN), demands.seconds[i]!] as const;
+      });
+      return tallyOf(loads);
     };
     return 1 - finishProbability(posterior, { x: tally('xN'), y: tally('yN') });
   };

@@ -3,7 +3,7 @@ import { Refusal } from '../../model/refusal.js';
 import { type OpDemands, demandLoads, opDemands } from '../../cam/demand.js';
 import { replaySteps } from '../../cam/stock/replay.js';
 import { toEnd } from '../../cam/stock/replay/budget.js';
-import type { AxisLoads } from '../../machines/learn/load-history.js';
+import { type LoggedRun, type Seen, loggedRun } from '../../machines/learn/evidence.js';
 import type { SuspectMoves } from '../../machines/learn/causes.js';
 import { verifyEnvelope } from '../../post/rs274/envelope.js';
 import { readProgram } from '../../post/rs274/reader.js';
@@ -72,10 +72,8 @@ function declaredStock(text: string, own: Stock): Stock {
   const stock = stockOf(text);
   const teaches = 'so its loads are not known and it teaches nothing';
   if (stock === null) {
-    throw new Refusal(
-      'stock-unknown',
-      `the program does not say what stock it started from, ${teaches}`,
-    );
+    const rule = `the program does not say what stock it started from, ${teaches}`;
+    throw new Refusal('stock-unknown', rule);
   }
   if (stock.kind !== 'left' && stockLines(stock).join() !== stockLines(own).join()) {
     throw new Refusal(
@@ -111,20 +109,14 @@ export const NO_SUCH_PLACE = 'no-such-place';
 export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
   const { ops, endMin, sections } = run;
   const end = ops.length - 1;
+  const lastLine = ops[end]?.line ?? 0;
   const range = (keep: (i: number) => boolean, text: string): OpRange => {
-    let first = -1;
-    let last = -1;
-    for (let i = 0; i <= end; i++) {
-      if (!keep(i)) continue;
-      if (first < 0) first = i;
-      last = i;
-    }
-    if (first < 0) {
-      const lines = ops[end]?.line ?? 0;
-      const rule = `the program has no ${text}: it runs over lines 1 to ${lines} and ${(endMin[end] ?? 0).toFixed(1)} min, ${placesOf(sections)}`;
-      throw new Refusal(NO_SUCH_PLACE, rule);
-    }
-    return { first, last, text };
+    const first = ops.findIndex((_, i) => keep(i));
+    if (first >= 0) return { first, last: ops.findLastIndex((_, i) => keep(i)), text };
+    throw new Refusal(
+      NO_SUCH_PLACE,
+      `the program has no ${text}: it runs over lines 1 to ${lastLine} and ${(endMin[end] ?? 0).toFixed(1)} min, ${placesOf(sections)}`,
+    );
   };
   const within = ([after, before]: Lines, text: string): OpRange =>
     range((i) => ops[i]!.line > after && ops[i]!.line < before, text);
@@ -135,12 +127,8 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
       const { from, to } = stretch;
       const text = from === to ? `line ${from}` : `lines ${from} to ${to}`;
       // A line that has no operation of its own stands for the one before it.
-      let at = -1;
-      ops.forEach((op, i) => {
-        if (op.line <= from) at = i;
-      });
-      const past = from > (ops[end]?.line ?? 0);
-      return range((i) => !past && (i === at || (ops[i]!.line > from && ops[i]!.line <= to)), text);
+      const at = from > lastLine ? -1 : ops.findLastIndex((op) => op.line <= from);
+      return range((i) => i === at || (ops[i]!.line > from && ops[i]!.line <= to), text);
     }
     case 'minutes': {
       const { from, to } = stretch;
@@ -149,11 +137,10 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
     }
     case 'check':
       return within(checkLines(sections, stretch.number), `datum check ${stretch.number}`);
-    case 'depth':
-      return within(
-        depthLines(sections, stretch.depthMm),
-        `finishing at a depth of ${stretch.depthMm} mm`,
-      );
+    case 'depth': {
+      const text = `finishing at a depth of ${stretch.depthMm} mm`;
+      return within(depthLines(sections, stretch.depthMm), text);
+    }
     case 'section':
       return within(namedLines(sections, stretch.name), `section "${stretch.name}"`);
   }
@@ -221,32 +208,46 @@ export function sectionOf(run: ProgramRun, line: number): string {
   return section ? headingOf(section.head) : '';
 }
 
-export function loadsOf(run: ProgramRun, range: OpRange): AxisLoads {
-  return demandLoads(run.demands, range.first, range.last);
+/** A run as the log keeps it, and its stretch of the program; null for a ladder. */
+export interface Entry {
+  readonly logged: LoggedRun;
+  readonly range: OpRange | null;
 }
 
-export function loadsBefore(run: ProgramRun, range: OpRange): AxisLoads {
-  return demandLoads(run.demands, 0, range.first - 1);
+/**
+ * What a person saw of a run of the program, as an entry of the log.
+ * @param at       where a loss was seen, or how far a run got that held
+ * @param program  what the log calls it
+ * @throws Refusal where the program has no such place
+ */
+export function runEntry(run: ProgramRun, seen: Seen, at: Stretch, program: string): Entry {
+  const range = findStretch(run, at);
+  const suspect = demandLoads(run.demands, range.first, range.last);
+  const logged = loggedRun(seen, {
+    program,
+    material: run.planned.job.material.id,
+    seen: range.text.replaceAll('"', ''),
+    held: seen.outcome === 'lost' ? demandLoads(run.demands, 0, range.first - 1) : suspect,
+    suspect,
+  });
+  return { logged, range };
 }
 
 /** The moves of a stretch, for asking which of them lost the steps. */
 export function suspectMoves(run: ProgramRun, range: OpRange): SuspectMoves {
   const { demands, ops } = run;
-  const cut = (values: Float64Array): Float64Array => values.slice(range.first, range.last + 1);
-  const travel = { x: new Float64Array(range.last - range.first + 1), y: new Float64Array(0) };
-  travel.y = new Float64Array(travel.x.length);
-  for (let i = 0; i < travel.x.length; i++) {
-    const op = ops[range.first + i]!;
-    if (!('from' in op)) continue;
-    const d = [0, 1, 2].map((k) => op.to[k]! - op.from[k]!) as [number, number, number];
-    const length = Math.hypot(...d);
-    if (length < 1e-9) continue;
-    travel.x[i] = d[0] / length;
-    travel.y[i] = d[1] / length;
-  }
+  const cut = <T extends { slice(from: number, end: number): T }>(values: T): T =>
+    values.slice(range.first, range.last + 1);
+  const travel = (axis: 0 | 1) =>
+    Float64Array.from(cut(ops as CanonicalOp[]), (op) => {
+      if (!('from' in op)) return 0;
+      const d = op.to.map((to, k) => to - op.from[k]!);
+      const length = Math.hypot(...d);
+      return length < 1e-9 ? 0 : d[axis]! / length;
+    });
   return {
     demandN: { x: cut(demands.xN), y: cut(demands.yN) },
     seconds: cut(demands.seconds),
-    travel,
+    travel: { x: travel(0), y: travel(1) },
   };
 }

@@ -7,7 +7,7 @@ import { join } from 'node:path';
 import type { Download, Page } from 'playwright-core';
 import { strFromU8, unzipSync } from 'three/addons/libs/fflate.module.js';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
-import { pagesFor } from '../../../src/cli/preview.js';
+import { pagesFor } from '../../../src/cli/io/preview-file.js';
 import { servePages } from '../../../src/cli/io/preview-server.js';
 import { checkProgram } from '../../../src/plan/check/check.js';
 import { planJob } from '../../../src/plan/plan.js';

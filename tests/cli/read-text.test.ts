@@ -2,24 +2,27 @@ import { chmodSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { PathError } from '../../src/cli/command.js';
-import { fsFault } from '../../src/cli/io/fs-fault.js';
-import { readTextFile } from '../../src/cli/io/read-text.js';
+import { aboutPath, readTextFile } from '../../src/cli/io/read-text.js';
 import { scratchFolder } from './scratch.js';
 
-describe('fsFault', () => {
+describe('an error of the file system', () => {
   it('turns what a person can put right into one line, and leaves the rest alone', () => {
+    const thrown = (error: Error) => () =>
+      aboutPath('out/part', () => {
+        throw error;
+      });
     const fault = (code: string) =>
-      fsFault(Object.assign(new Error('x'), { code, syscall: 'open' }), 'out/part');
-    expect((fault('EROFS') as Error).message).toBe(
+      thrown(Object.assign(new Error('x'), { code, syscall: 'open' }));
+    expect(fault('EROFS')).toThrow(
       'out/part: is on a disk that is read-only; choose another place',
     );
-    expect(fault('EACCES')).toBeInstanceOf(PathError);
-    expect((fault('EWHATEVER') as Error).message).toContain('cannot be used (EWHATEVER)');
+    expect(fault('EACCES')).toThrow(PathError);
+    expect(fault('EWHATEVER')).toThrow('cannot be used (EWHATEVER)');
     const bug = new TypeError('x is not a function');
-    expect(fsFault(bug, 'out/part')).toBe(bug);
-    expect(fsFault(Object.assign(new Error('x'), { code: 'ERR_BUG' }), 'a')).not.toBeInstanceOf(
-      PathError,
-    );
+    expect(thrown(bug)).toThrow(bug);
+    const own = Object.assign(new Error('x'), { code: 'ERR_BUG' });
+    expect(thrown(own)).toThrow(own);
+    expect(thrown(own)).not.toThrow(PathError);
   });
 
   it('tells of a file that may not be read', (context) => {

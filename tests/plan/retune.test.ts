@@ -1,0 +1,71 @@
+import { beforeAll, describe, expect, it } from 'vitest';
+import { believed, learn, newEvidenceLog } from '../../src/machines/learn/evidence.js';
+import { limitBand } from '../../src/machines/learn/posterior.js';
+import { Refusal } from '../../src/model/refusal.js';
+import { planRestart } from '../../src/plan/restart.js';
+import { programRun, runEntry } from '../../src/plan/retune/run.js';
+import type { PlannedJob } from '../../src/post/plan.js';
+import { examplePlan } from '../planned.js';
+
+describe('what a program teaches that finished', { timeout: 120_000 }, () => {
+  let planned: PlannedJob;
+  let restart: PlannedJob;
+  beforeAll(() => {
+    planned = examplePlan('nursery-barrow').planned;
+    restart = planRestart(planned, {
+      resumeAt: { kind: 'section', name: 'finish 8' },
+      stoppedAt: null,
+      offsetMm: [0, 0],
+    });
+  }, 120_000);
+
+  /** Median limit of X after a text was run once and finished. N */
+  function medianAfter(text: string | null): number {
+    const { machine, material } = planned.job;
+    const seen = { outcome: 'finished', date: '2026-05-03', note: null } as const;
+    const entry = runEntry(programRun(planned, text), seen, { kind: 'whole' }, 'barrow');
+    const log = { ...newEvidenceLog(machine), runs: [entry.logged] };
+    return limitBand(believed(learn(log, material.id)), 'x').p50;
+  }
+
+  /** Why a text teaches nothing. */
+  function refusalOf(of: PlannedJob, text: string): Refusal {
+    try {
+      programRun(of, text);
+    } catch (error) {
+      if (error instanceof Refusal) return error;
+      throw error;
+    }
+    throw new Error('was taken');
+  }
+
+  it('a restart cuts part of the whole, and teaches no more than the whole', () => {
+    const { machine } = planned.job;
+    const whole = medianAfter(null);
+    const rest = medianAfter(restart.program.text);
+    // The text of the whole program is the whole program.
+    expect(medianAfter(planned.program.text)).toBe(whole);
+    expect(whole).toBeGreaterThan(machine.thrustN.x[0]![1]);
+    // Replayed on a whole blank it would cut full slots: that once taught 1288 N, the whole 293 N.
+    expect(rest).toBeLessThanOrEqual(whole);
+    expect(rest).toBeGreaterThanOrEqual(machine.thrustN.x[0]![1] - 1);
+  });
+
+  it('nothing where its text does not name its stock', () => {
+    // As written by other means: neither envelope nor blank.
+    const text = planned.program.text.replace(/^\((?:job|end of job|blank) .*\n/gm, '');
+    expect(text).not.toContain('(blank');
+    const { code, message } = refusalOf(planned, text);
+    expect(code).toBe('stock-unknown');
+    expect(message).toContain('does not say what stock it started from');
+  });
+
+  it('nothing where it goes on from the stock that another program left', () => {
+    const thin = ['thickness: auto, tip-rounding', 'thickness: 2.6 mm, tip-rounding'] as const;
+    const other = examplePlan('nursery-barrow', thin).planned;
+    const { code, message } = refusalOf(other, restart.program.text);
+    expect(code).toBe('stock-unknown');
+    const sum = /\(job \w+ lines \d+ sum (\w+)\)/.exec(planned.program.text)![1]!;
+    expect(message).toContain(`program ${sum} left`);
+  });
+});
