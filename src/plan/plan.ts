@@ -86,7 +86,7 @@ export function* planSteps(
   const planOf = (proof: Proof): PlannedJob => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
     const summary = summarize(job, profile, cam, proof.replay, bore);
-    return { job, jobDigest, profile, cam, ...proof, summary, bore, restart: null };
+    return { job, jobDigest, profile, cam, ...proof, before: [], summary, bore, restart: null };
   };
   for (;;) {
     const step = steps.next();

@@ -170,6 +170,7 @@ function fromEntry(
     profile,
     cam,
     program,
+    before: start.setup.before ?? [],
     replay,
     summary: summarize(job, profile, cam, replay, null),
     bore: null,

@@ -31,6 +31,8 @@ export interface PlannedJob {
   readonly profile: SprocketProfile;
   readonly cam: CamPlan;
   readonly program: Program;
+  /** What the stopped run cut, where the program goes on from one; else nothing. */
+  readonly before: readonly CanonicalOp[];
   readonly replay: ReplayReport;
   readonly summary: PlanSummary;
   readonly bore: PlannedBore | null;

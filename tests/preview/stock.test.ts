@@ -81,7 +81,7 @@ describe('the stock of the example', () => {
   let stock: StockAt;
 
   beforeAll(() => {
-    timeline = timelineOf(programOf(track), thicknessMm);
+    timeline = timelineOf(programOf(track, null), thicknessMm);
     stock = new StockAt(timeline, { blank: { radiusMm, holes: [] }, cutterRadiusMm, cells: 512 });
   });
 

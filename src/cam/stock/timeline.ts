@@ -50,10 +50,10 @@ export interface Timeline {
   /** By history: what each left, less which sweep. History 0 is the blank. */
   readonly histories: readonly HistoryStep[];
   readonly stretches: readonly Stretch[];
-  /** Entry of the program that each motion is. */
+  /** Entry of the program that each motion is; below 0 for one that ran before the program. */
   readonly entries: Int32Array;
-  /** Stretch and motion of each entry, or of the last before one that does not move; -1 before the
-   *  first motion. */
+  /** Stretch and motion of each entry of the program, or of the last before one that does not move;
+   *  -1 before the first motion. */
   readonly stretchOf: Int32Array;
   readonly motionOf: Int32Array;
   /** History of every slab after each stretch: [stretch * slabs + slab]. */
@@ -63,6 +63,8 @@ export interface Timeline {
 /** A program entry by entry, its arcs about vertical axes. */
 export interface Entries {
   readonly count: number;
+  /** So many of them, the first ones, ran before the program begins: they shape the stock. */
+  readonly before: number;
   readonly moves: (entry: number) => boolean;
   /** Null for an entry that does not move. */
   readonly motionAt: (entry: number) => Motion | null;
@@ -73,7 +75,7 @@ export interface Entries {
 /** @throws ReplayLimit for a program with more depths than a replay takes */
 export function timelineOf(program: Entries, thicknessMm: number): Timeline {
   const { entries, motionOf } = motionsOf(program.count, program.moves);
-  const { rule } = program;
+  const { rule, before } = program;
   const motions: Motions = {
     count: entries.length,
     at: (position) => program.motionAt(entries[position]!)!,
@@ -88,6 +90,8 @@ export function timelineOf(program: Entries, thicknessMm: number): Timeline {
   const slices = slicesOf(motions, register);
   const slabs = slabsFor(motions, slices, thicknessMm);
   const histories = new Histories(slabs);
+  // What the program sweeps is its own, though the same was swept before: it is another's wall.
+  const sweptBefore = slopeSweeps(motions, register);
   const sweptBySlope = slopeSweeps(motions, register);
   const stretchAt = new Int32Array(entries.length);
   const after = new Int32Array(slices.length * slabs.length);
@@ -97,7 +101,7 @@ export function timelineOf(program: Entries, thicknessMm: number): Timeline {
     const met: readonly (readonly [Slab, number])[] =
       slice.signature >= 0
         ? newTo(slice, slabs).map((slab) => [slab, slice.signature])
-        : sweptBySlope(slice, slabs);
+        : (entries[first]! < before ? sweptBefore : sweptBySlope)(slice, slabs);
     const cuts = met.map(([slab, sweep]): SlabCut => {
       const from = slab.history;
       histories.sweep(slab, sweep);
@@ -107,8 +111,16 @@ export function timelineOf(program: Entries, thicknessMm: number): Timeline {
     return { first, last, cuts };
   });
   const stretchOf = motionOf.map((position) => (position < 0 ? -1 : stretchAt[position]!));
-  const { steps } = histories;
-  return { slabs, sweeps, histories: steps, stretches, entries, stretchOf, motionOf, after };
+  return {
+    slabs,
+    sweeps,
+    histories: histories.steps,
+    stretches,
+    entries: entries.map((entry) => entry - before),
+    stretchOf: stretchOf.subarray(before),
+    motionOf: motionOf.subarray(before),
+    after,
+  };
 }
 
 /**

@@ -12,52 +12,72 @@ import { packIntegers, unpackIntegers } from './varint.js';
 /** Steps per mm in which positions are stored. */
 const STEPS = 10_000;
 
-interface Header {
-  readonly figures: PageFigures;
+/** Name and length in bytes of each part behind the header. */
+type Parts = readonly (readonly [name: string, bytes: number])[];
+
+/** A track is this and parts behind the header. */
+interface TrackHeader {
   readonly start: Track['start'];
   readonly entries: number;
   readonly rows: number;
-  readonly lines: number;
-  /** Name and length in bytes of each part behind the header. */
-  readonly parts: readonly (readonly [name: string, bytes: number])[];
 }
 
-export function packPage({ figures, track, lines }: PageData): string {
-  const count = track.line.length;
-  const rows = rowTable(count, (i) => rowKey(track, i));
+interface Header extends TrackHeader {
+  readonly figures: PageFigures;
+  readonly lines: number;
+  readonly parts: Parts;
+  /** Left out for a program that starts from a whole blank. */
+  readonly before?: TrackHeader;
+}
+
+export function packPage({ figures, track, before, lines }: PageData): string {
   const lineRows = rowTable(lines.length, (i) => lines[i] as string);
-  const steps = (column: Float64Array) =>
-    packIntegers(rows.firstEntry.map((i) => Math.round(STEPS * (column[i] as number))));
+  const own = packTrack(track, '');
+  const left = before && packTrack(before, 'before.');
   const parts: [string, Uint8Array][] = [
-    ['rowOf', packIntegers(rows.rowOf)],
-    ['z', packIntegers(track.z.map((z) => Math.round(STEPS * z)))],
-    ['line', packIntegers(track.line)],
-    ['kind', Uint8Array.from(rows.firstEntry, (i) => track.kind[i] as number)],
-    ['role', Uint8Array.from(rows.firstEntry, (i) => track.role[i] as number)],
-    ['x', steps(track.x)],
-    ['y', steps(track.y)],
-    ['cx', steps(track.cx)],
-    ['cy', steps(track.cy)],
-    ...FIGURES.map((name): [string, Uint8Array] => [
-      name,
-      bytesOf(Float32Array.from(rows.firstEntry, (i) => track[name][i] as number)),
-    ]),
+    ...own.parts,
     ['lineOf', packIntegers(lineRows.rowOf)],
     ['text', strToU8(lineRows.firstEntry.map((i) => lines[i]).join('\n'))],
+    ...(left?.parts ?? []),
   ];
   const header: Header = {
     figures,
-    start: track.start,
-    entries: count,
-    rows: rows.firstEntry.length,
+    ...own.header,
     lines: lines.length,
     parts: parts.map(([name, bytes]) => [name, bytes.length]),
+    ...(left ? { before: left.header } : {}),
   };
   const head = strToU8(stableJson(header));
   const size = new Uint8Array(new Uint32Array([head.length]).buffer);
   const whole = concat([size, head, ...parts.map(([, bytes]) => bytes)]);
   return toBase64(zlibSync(whole, { level: 9 }));
 }
+
+/** @param prefix  of the names of the parts */
+function packTrack(track: Track, prefix: string) {
+  const entries = track.line.length;
+  const { rowOf, firstEntry } = rowTable(entries, (i) => rowKey(track, i));
+  const steps = (column: Float64Array) =>
+    packIntegers(firstEntry.map((i) => Math.round(STEPS * column[i]!)));
+  const bytes = (column: Uint8Array) => Uint8Array.from(firstEntry, (i) => column[i]!);
+  const floats = (column: Float32Array) =>
+    new Uint8Array(Float32Array.from(firstEntry, (i) => column[i]!).buffer);
+  const parts: [string, Uint8Array][] = [
+    ['rowOf', packIntegers(rowOf)],
+    ['z', packIntegers(track.z.map((z) => Math.round(STEPS * z)))],
+    ['line', packIntegers(track.line)],
+    ...BYTES.map((name): [string, Uint8Array] => [name, bytes(track[name])]),
+    ...PLACES.map((name): [string, Uint8Array] => [name, steps(track[name])]),
+    ...FIGURES.map((name): [string, Uint8Array] => [name, floats(track[name])]),
+  ];
+  return {
+    header: { start: track.start, entries, rows: firstEntry.length },
+    parts: parts.map(([name, part]): [string, Uint8Array] => [prefix + name, part]),
+  };
+}
+
+const BYTES = ['kind', 'role'] as const;
+const PLACES = ['x', 'y', 'cx', 'cy'] as const;
 
 /** @throws Error for text that is not a packed page */
 export function unpackPage(text: string): PageData {
@@ -75,29 +95,31 @@ export function unpackPage(text: string): PageData {
     if (bytes === undefined) throw new Error(`the page data has no ${name}`);
     return bytes;
   };
-  const { entries, rows } = header;
-  const track = emptyTrack(entries, header.start);
+  const texts = strFromU8(part('text')).split('\n');
+  const lineOf = unpackIntegers(part('lineOf'), header.lines);
+  return {
+    figures: header.figures,
+    track: unpackTrack(header, part),
+    before: header.before ? unpackTrack(header.before, (name) => part(`before.${name}`)) : null,
+    lines: Array.from(lineOf, (row) => texts[row]!),
+  };
+}
+
+function unpackTrack(
+  { entries, rows, start }: TrackHeader,
+  part: (name: string) => Uint8Array,
+): Track {
+  const track = emptyTrack(entries, start);
   const rowOf = unpackIntegers(part('rowOf'), entries);
   const spread = (to: { [i: number]: number }, from: ArrayLike<number>, scale = 1) => {
-    for (let i = 0; i < entries; i++) to[i] = (from[rowOf[i] as number] as number) / scale;
+    for (let i = 0; i < entries; i++) to[i] = from[rowOf[i]!]! / scale;
   };
-  const plain = (to: { [i: number]: number }, from: ArrayLike<number>, scale = 1) => {
-    for (let i = 0; i < entries; i++) to[i] = (from[i] as number) / scale;
-  };
-  plain(track.z, unpackIntegers(part('z'), entries), STEPS);
-  plain(track.line, unpackIntegers(part('line'), entries));
-  spread(track.kind, part('kind'));
-  spread(track.role, part('role'));
-  for (const name of ['x', 'y', 'cx', 'cy'] as const) {
-    spread(track[name], unpackIntegers(part(name), rows), STEPS);
-  }
-  for (const name of FIGURES) spread(track[name], floatsOf(part(name)));
-  const texts = strFromU8(part('text')).split('\n');
-  const lines = Array.from(
-    unpackIntegers(part('lineOf'), header.lines),
-    (row) => texts[row] as string,
-  );
-  return { figures: header.figures, track, lines };
+  track.z.set(unpackIntegers(part('z'), entries).map((z) => z / STEPS));
+  track.line.set(unpackIntegers(part('line'), entries));
+  for (const name of BYTES) spread(track[name], part(name));
+  for (const name of PLACES) spread(track[name], unpackIntegers(part(name), rows), STEPS);
+  for (const name of FIGURES) spread(track[name], new Float32Array(part(name).slice().buffer));
+  return track;
 }
 
 /** Everything of an entry but its depth and its line, as it will be stored. */
@@ -108,14 +130,6 @@ function rowKey(track: Track, i: number): string {
   if (arc) key += `,${step(track.cx)},${step(track.cy)}`;
   for (const name of FIGURES) key += `,${Math.fround(track[name][i] as number)}`;
   return key;
-}
-
-function bytesOf(values: Float32Array): Uint8Array {
-  return new Uint8Array(values.buffer, values.byteOffset, values.byteLength);
-}
-
-function floatsOf(bytes: Uint8Array): Float32Array {
-  return new Float32Array(bytes.slice().buffer);
 }
 
 function concat(parts: readonly Uint8Array[]): Uint8Array {

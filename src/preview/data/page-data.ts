@@ -13,7 +13,7 @@ import { type HoldingPlan, holdingPlan } from '../../post/sheet/holding-plan.js'
 import { HOLD_CLEARANCE_MM, type Reach, reachOf } from '../../post/sheet/reach.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
 import type { SprocketProfile } from '../../profile/wheel/sprocket.js';
-import { KIND, type Track, trackOf } from './track.js';
+import { KIND, type Track, trackBefore, trackOf } from './track.js';
 
 /** A stretch of the program under one heading, or one stop. */
 export interface Section {
@@ -48,6 +48,8 @@ export interface PageFigures {
 export interface PageData {
   readonly figures: PageFigures;
   readonly track: Track;
+  /** What was cut before the program begins; null for a whole program. */
+  readonly before: Track | null;
   /** The program, line by line. */
   readonly lines: readonly string[];
 }
@@ -90,6 +92,7 @@ export function pageFiguresOf(
       sheetHtml: sheet(planned),
     },
     track,
+    before: trackBefore(planned),
   };
 }
 

@@ -9,7 +9,7 @@ import type { Entries } from '../../cam/stock/timeline.js';
 import { type PathPiece, linePiece, pieceLengthMm } from '../../cam/stock/path-piece.js';
 import type { MoveRole } from '../../model/toolpath.js';
 import type { PlannedJob } from '../../post/plan.js';
-import type { CanonicalOp } from '../../model/op.js';
+import type { CanonicalOp, Pt3 } from '../../model/op.js';
 import { norm2 } from '../../maths/norm.js';
 
 /** What an entry does. Arcs lie in the XY plane. */
@@ -21,6 +21,8 @@ export const KIND = {
   wait: 4,
   spindle: 5,
   stop: 6,
+  /** The cutter is elsewhere, and nothing is known of the way. */
+  jump: 7,
 } as const;
 
 /** What a move is for, by number; `none` is a rapid or no move at all. */
@@ -106,44 +108,64 @@ const KEPT = new Set<CanonicalOp['op']>([
 ]);
 
 /** Track of a planned job. Each move's time is shared among the lines it was written on. */
-export function trackOf(planned: PlannedJob): Track {
-  const { replay, cam, program } = planned;
+export function trackOf({ replay, cam, program }: PlannedJob): Track {
   const { ops } = program;
-  const kept: number[] = [];
-  for (let i = 0; i < ops.length; i++) if (KEPT.has(ops[i]!.op)) kept.push(i);
-  const first = ops.find((op) => 'from' in op);
-  const start = first && 'from' in first ? first.from : ([0, 0, 0] as const);
-  const track = emptyTrack(kept.length, start);
-  let at: readonly [number, number, number] = start;
-  let rpm = 0;
-  for (let i = 0; i < kept.length; i++) {
-    const op = ops[kept[i]!]!;
-    track.kind[i] = kindOf(op);
-    track.line[i] = op.line;
-    if (op.op === 'spindle') rpm = op.on ? op.rpm : 0;
-    if (op.op === 'arc') {
-      track.cx[i] = op.center[0];
-      track.cy[i] = op.center[1];
-    }
-    if (op.op === 'feed' || op.op === 'arc') {
-      track.spindleRpm[i] = op.spindleRpm;
-      track.feedMmPerMin[i] = op.feedMmPerMin;
-    } else {
-      track.spindleRpm[i] = rpm;
-      if (op.op === 'probe') track.feedMmPerMin[i] = op.feedMmPerMin;
-    }
-    if (isMotion(op)) at = op.to;
-    track.x[i] = at[0];
-    track.y[i] = at[1];
-    track.z[i] = at[2];
-  }
+  const kept = [...ops.keys()].filter((i) => KEPT.has(ops[i]!.op));
+  const track = pathOf(kept.map((i) => ops[i]!));
   for (const name of LOAD_FIGURES) {
     const from = replay.loads[name];
-    const to = track[name];
-    for (let i = 0; i < kept.length; i++) to[i] = from[kept[i]!]!;
+    kept.forEach((op, i) => (track[name][i] = from[op]!));
   }
   shareTimes(track, cam, program);
   return track;
+}
+
+/**
+ * What was cut before a program begins, up to where the cutter stands then; null where it is nothing.
+ * It has neither loads nor times.
+ */
+export function trackBefore({ before, program }: PlannedJob): Track | null {
+  const motions = [...before, ...program.ops].filter(isMotion);
+  const count = before.filter(isMotion).length;
+  if (count === 0) return null;
+  const steps = motions.slice(0, count + 1).flatMap((op, i): Step[] => {
+    const last = motions[i - 1]?.to ?? op.from;
+    const jumps = op.from.some((v, axis) => v !== last[axis]) || i === count;
+    const jump: Step = { op: 'jump', line: op.line, to: op.from };
+    return [...(jumps ? [jump] : []), ...(i < count ? [op] : [])];
+  });
+  return pathOf(steps);
+}
+
+type Step = CanonicalOp | { readonly op: 'jump'; readonly line: number; readonly to: Pt3 };
+
+function pathOf(steps: readonly Step[]): Track {
+  const first = steps.find((op) => 'from' in op);
+  const track = emptyTrack(steps.length, first?.from ?? [0, 0, 0]);
+  let at = track.start;
+  let rpm = 0;
+  steps.forEach((op, i) => {
+    track.kind[i] = kindOf(op);
+    track.line[i] = op.line;
+    if (op.op === 'spindle') rpm = op.on ? op.rpm : 0;
+    if (op.op === 'arc') [track.cx[i], track.cy[i]] = op.center;
+    if ('feedMmPerMin' in op) track.feedMmPerMin[i] = op.feedMmPerMin;
+    track.spindleRpm[i] = 'spindleRpm' in op ? op.spindleRpm : rpm;
+    if ('to' in op) at = op.to;
+    [track.x[i], track.y[i], track.z[i]] = at;
+  });
+  return track;
+}
+
+/** One track and then another, which starts where the first ends. */
+function joined(first: Track, then: Track): Track {
+  const count = first.kind.length;
+  const whole = emptyTrack(count + then.kind.length, first.start);
+  for (const name of ['kind', 'x', 'y', 'z', 'cx', 'cy'] as const) {
+    whole[name].set(first[name]);
+    whole[name].set(then[name], count);
+  }
+  return whole;
 }
 
 const LOAD_FIGURES = [
@@ -156,7 +178,7 @@ const LOAD_FIGURES = [
   'powerW',
 ] as const;
 
-function kindOf(op: CanonicalOp): number {
+function kindOf(op: Step): number {
   switch (op.op) {
     case 'rapid':
       return KIND.rapid;
@@ -168,6 +190,8 @@ function kindOf(op: CanonicalOp): number {
       return KIND.spindle;
     case 'stop':
       return KIND.stop;
+    case 'jump':
+      return KIND.jump;
     default:
       return KIND.line;
   }
@@ -244,21 +268,32 @@ export function motionOf(track: Track, i: number): Motion | null {
   };
 }
 
-/** The program as the stock model takes it. */
-export function programOf(track: Track): Entries {
-  const { kind, x, y, cx, cy } = track;
+/**
+ * The program as the stock model takes it.
+ * @param before  what was cut before it begins
+ */
+export function programOf(track: Track, before: Track | null): Entries {
+  const whole = before ? joined(before, track) : track;
+  const count = before?.kind.length ?? 0;
+  const { kind, x, y, cx, cy } = whole;
   const moves = (entry: number): boolean => kind[entry]! <= KIND.arcCcw;
   const rule: RunRule = {
     mix: (hash, i) => mixNumber(mixNumber(hash, x[i]!), y[i]!),
     same: (a, b) =>
-      x[a] === x[b] && y[a] === y[b] && kind[a] === kind[b] && cx[a] === cx[b] && cy[a] === cy[b],
+      x[a] === x[b] &&
+      y[a] === y[b] &&
+      kind[a] === kind[b] &&
+      cx[a] === cx[b] &&
+      cy[a] === cy[b] &&
+      a < count === b < count,
     sameStart: (a, b) => {
-      const from = startOf(track, a);
-      const other = startOf(track, b);
+      const from = startOf(whole, a);
+      const other = startOf(whole, b);
       return from[0] === other[0] && from[1] === other[1];
     },
   };
-  return { count: kind.length, moves, motionAt: (entry) => motionOf(track, entry), rule };
+  const motionAt = (entry: number) => motionOf(whole, entry);
+  return { count: kind.length, before: count, moves, motionAt, rule };
 }
 
 /** Path of a motion in the plane; a line without length for one that stands still there. */

@@ -248,9 +248,9 @@ class LivePage {
 }
 
 /** @param look  the first look of the same program, where there was one */
-function dataOf({ figures, track, program }: PlanShown, look: PageData | null): PageData {
+function dataOf({ figures, track, before, program }: PlanShown, look: PageData | null): PageData {
   const lines = program === null ? (look?.lines ?? []) : programLines(program);
-  return { figures, track, lines };
+  return { figures, track, before, lines };
 }
 
 async function start(): Promise<void> {

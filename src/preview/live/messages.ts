@@ -28,9 +28,7 @@ export interface Fault {
 }
 
 /** A plan as it comes from the worker; the arrays of its track are handed over, not copied. */
-export interface PlanShown {
-  readonly figures: PageData['figures'];
-  readonly track: PageData['track'];
+export interface PlanShown extends Omit<PageData, 'lines'> {
   /** Text of the program; null where it is that of the first look before. */
   readonly program: string | null;
   /** What was filled in, by key. */

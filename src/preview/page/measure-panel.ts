@@ -4,6 +4,7 @@ import { BufferAttribute, BufferGeometry, Line, LineBasicMaterial, Vector3 } fro
 import type { Object3D } from 'three';
 import { wallErrors, liveForce } from '../data/local-figures.js';
 import { bandColours } from '../data/paint.js';
+import type { Track } from '../data/track.js';
 import { makeDistanceField } from '../../profile/geometry/distance-field.js';
 import { nearestOnEdge } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
@@ -12,6 +13,7 @@ import type { DryRun, Position } from '../scene/dry-run.js';
 import { ribbonMesh } from '../scene/ribbon.js';
 import type { View } from '../scene/view.js';
 import { type Comparison, compareWithOutline } from '../stock/leftover.js';
+import { CUT_BEFORE, UNCUT } from '../stock/tile-field.js';
 import { button, choices, make, setText } from './dom.js';
 import { smallLength } from './format.js';
 import type { Model } from './model.js';
@@ -213,13 +215,12 @@ export class MeasurePanel {
     const off = this.leftAt(point, model.data.figures.profile.outline[edge] as Edge);
     const error = wallErrors(model.data.figures)(edge);
     this.marks.push(this.pin(point, '•', 'mark-point'));
-    const line = picked.entry === null ? null : model.data.track.line[picked.entry]!;
     const thickness = model.data.figures.profile.thicknessMm;
     this.list(this.result, [
       ['Wall at', placeText(point)],
       ['From the axis', `${norm2(point.x, point.y).toFixed(3)} mm`],
       ['To the outline', `${smallLength(off)} ${off >= 0 ? 'left over' : 'too deep'}`],
-      ['Cut by', line === null ? 'nothing yet' : `line ${line}`],
+      ['Cut by', cutBy(picked.owner, model.data.track)],
       ['Form error here', `${smallLength(error(point.z))} predicted after finishing`],
       ['At top, at bottom', `${smallLength(error(0))}, ${smallLength(error(-thickness))}`],
       ['Asked for', smallLength(model.data.figures.job.limits.toleranceMm)],
@@ -348,6 +349,11 @@ export class MeasurePanel {
       ...rows.flatMap(([name, value]) => [make('dt', {}, name), make('dd', {}, value)]),
     );
   }
+}
+
+function cutBy(owner: number, { line }: Track): string {
+  if (owner === CUT_BEFORE) return 'the run before this program';
+  return owner === UNCUT ? 'nothing yet' : `line ${line[owner]}`;
 }
 
 function nearestPoint(edge: Edge, x: number, y: number): { x: number; y: number } {

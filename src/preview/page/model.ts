@@ -23,8 +23,8 @@ export interface Model {
 }
 
 export function modelOf(data: PageData): Model {
-  const { figures, track } = data;
-  const timeline = timelineOf(programOf(track), figures.profile.thicknessMm);
+  const { figures, track, before } = data;
+  const timeline = timelineOf(programOf(track, before), figures.profile.thicknessMm);
   // The replay's blank: the largest it can be, its centring error included.
   const radiusMm = figures.blank.diameterMm / 2 + figures.blank.centringErrorMm;
   const cutterRadiusMm = figures.job.cutter.diameterMm / 2;

@@ -2,14 +2,13 @@
 import { norm2 } from '../../maths/norm.js';
 import { type Vector3, type Object3D, type Intersection } from 'three';
 import type { View } from '../scene/view.js';
+import { UNCUT } from '../stock/tile-field.js';
 import { byId } from './dom.js';
 
 export interface Picked {
   readonly point: Vector3;
-  /** Entry that cut this wall; null for a face or for what nothing has cut. */
-  readonly entry: number | null;
-  /** A wall, not a face. */
-  readonly wall: boolean;
+  /** Entry that cut this wall, or CUT_BEFORE; UNCUT for a face or for what nothing has cut. */
+  readonly owner: number;
 }
 
 /** Pixels that the crosshair goes for a key press, and with Shift. */
@@ -95,8 +94,7 @@ export class Picking {
   }
 }
 
-function pickedFrom(hit: Intersection): Picked {
-  const entryAt = hit.object.userData['entryAt'] as ((face: number) => number) | undefined;
-  const entry = entryAt && typeof hit.faceIndex === 'number' ? entryAt(hit.faceIndex) : -1;
-  return { point: hit.point, wall: entryAt !== undefined, entry: entry >= 0 ? entry : null };
+function pickedFrom({ object, faceIndex, point }: Intersection): Picked {
+  const ownerAt = object.userData['ownerAt'] as ((face: number) => number) | undefined;
+  return { point, owner: ownerAt?.(faceIndex ?? -1) ?? UNCUT };
 }

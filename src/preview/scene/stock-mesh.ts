@@ -114,7 +114,7 @@ class LayerMesh {
     // Picking: the underside and the edges are left out; buffers that change have no bounds.
     this.underMesh.raycast = lines.raycast = () => {};
     this.caps.boundingSphere = this.walls.boundingSphere = EVERYWHERE;
-    wallMesh.userData['entryAt'] = (face: number) => this.owners[Math.floor(face / 2)] ?? UNCUT;
+    wallMesh.userData['ownerAt'] = (face: number) => this.owners[Math.floor(face / 2)] ?? UNCUT;
     this.group.add(capMesh, wallMesh, this.underMesh, lines);
   }
 

@@ -7,7 +7,7 @@
 import type { SlabDepths } from '../../cam/stock/slabs.js';
 import { partOfPiece } from '../../cam/stock/path-piece.js';
 import type { Timeline } from '../../cam/stock/timeline.js';
-import { type BlankShape, type Grid, TileField, gridOver } from './tile-field.js';
+import { CUT_BEFORE, type BlankShape, type Grid, TileField, gridOver } from './tile-field.js';
 
 /** Part of the depth whose stock is the same all through. */
 export interface StockLayer extends SlabDepths {
@@ -101,7 +101,8 @@ export class StockAt {
     const cut = (k: number, a: number, b: number) => {
       const piece = all[k];
       if (!piece) return;
-      run.field.sweep(partOfPiece(piece, a, b), cutterRadiusMm, this.timeline.entries[first + k]!);
+      const entry = this.timeline.entries[first + k]!;
+      run.field.sweep(partOfPiece(piece, a, b), cutterRadiusMm, entry < 0 ? CUT_BEFORE : entry);
     };
     while (run.pieces < pieces && run.pieces < all.length) {
       cut(run.pieces, run.fraction, 1);

@@ -16,6 +16,8 @@ export const TILE_NODES = TILE_CELLS + 1;
 
 /** What a tile's node was last cut by, where nothing has cut it. */
 export const UNCUT = -1;
+/** Where it was cut before the program begins. */
+export const CUT_BEFORE = -2;
 
 export interface Tile {
   /** Distance into the material at [row * TILE_NODES + column], mm. */
