@@ -18,7 +18,7 @@ const load = (path) => import(new URL(path, dist));
 const { parseJob } = await load('job/load.js');
 const { planParts, planSteps } = await load('plan/plan.js');
 const { pageDataOf } = await load('preview/data/page-data.js');
-const { pageHtml } = await load('preview/data/page-html.js');
+const { pageHtml } = await load('preview/data/pack.js');
 const { emptyTrack, KIND, ROLES } = await load('preview/data/track.js');
 const { pagesFor } = await load('cli/preview.js');
 const { servePages } = await load('cli/io/preview-server.js');

@@ -1,8 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { stableJson } from '../../src/text/stable-json.js';
-import { packPage, unpackPage } from '../../src/preview/data/pack.js';
+import { packPage, unpackPage, pageHtml } from '../../src/preview/data/pack.js';
 import { pageDataOf } from '../../src/preview/data/page-data.js';
-import { pageHtml } from '../../src/preview/data/page-html.js';
 import { FIGURES, KIND, ROLES, endTimes } from '../../src/preview/data/track.js';
 import { pageData, planned } from './example.js';
 

@@ -2,7 +2,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import type { PlanResult } from '../../plan/plan.js';
 import { pageDataOf } from '../../preview/data/page-data.js';
-import { pageHtml } from '../../preview/data/page-html.js';
+import { pageHtml } from '../../preview/data/pack.js';
 import type { LiveJob } from '../../preview/live/messages.js';
 import type { Served } from './preview-server.js';
 

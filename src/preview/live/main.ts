@@ -5,7 +5,7 @@
  */
 import { type JobInput, readJobInput } from '../../text/yaml-text.js';
 import { type PageData, programLines } from '../data/page-data.js';
-import { pageHtml } from '../data/page-html.js';
+import { pageHtml } from '../data/pack.js';
 import { App } from '../page/app.js';
 import { button, byId, make, setText } from '../page/dom.js';
 import { jobFileText } from './job-edit.js';

@@ -1,8 +1,7 @@
 /** What comes of a plan: a few figures beside those of the plan before it, and its files. */
 import { strToU8, zipSync } from 'three/addons/libs/fflate.module.js';
 import type { PageData } from '../data/page-data.js';
-import { make } from '../page/dom.js';
-import { clock, smallLength } from '../page/format.js';
+import { make, clock, smallLength } from '../page/dom.js';
 
 function figuresOf({ figures }: PageData): readonly (readonly [string, string])[] {
   const { predicted, limits } = figures.summary;

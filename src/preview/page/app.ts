@@ -11,15 +11,20 @@ import { DryRun, THINGS } from '../scene/dry-run.js';
 import { LOOKS, type Look, View } from '../scene/view.js';
 import type { StockLayer } from '../stock/stock-at.js';
 import { Dial, type DialInk } from './dial.js';
-import { type KeyAction, byId, listKeys, listenForKeys, setText } from './dom.js';
-import { clock, spokenTime } from './format.js';
+import {
+  type KeyAction,
+  byId,
+  listKeys,
+  listenForKeys,
+  setText,
+  clock,
+  spokenTime,
+} from './dom.js';
 import { MeasurePanel } from './measure-panel.js';
 import { type Model, modelOf, withLoads } from './model.js';
-import { momentsPanel } from './moments-panel.js';
+import { momentsPanel, putSheet, firstShow, legend, showPanel } from './panels.js';
 import { Player, RATES } from './player.js';
 import { ProgramLines, Readings, sectionAt } from './readings.js';
-import { putSheet } from './sheet.js';
-import { firstShow, legend, showPanel } from './show-panel.js';
 import { Strip } from './strip.js';
 import { Theme } from './theme.js';
 

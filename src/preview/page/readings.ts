@@ -2,8 +2,7 @@
 import { radFromDeg } from '../../maths/angle.js';
 import { ROLES } from '../data/track.js';
 import type { Rim } from '../stock/rim.js';
-import { make, setText } from './dom.js';
-import { clock, degrees } from './format.js';
+import { make, setText, clock, degrees } from './dom.js';
 import type { Model } from './model.js';
 import type { Player } from './player.js';
 import { shortName } from './strip.js';

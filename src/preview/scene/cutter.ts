@@ -1,7 +1,16 @@
 /** Cutter, shank and collet nut, at the true stick-out, bent on demand. */
 import { TURN_RAD, radFromDeg } from '../../maths/angle.js';
-import { CylinderGeometry, Group, LatheGeometry, Mesh, type ShaderMaterial, Vector2 } from 'three';
-import { TubeGeometry, CatmullRomCurve3, Vector3 } from 'three';
+import {
+  CylinderGeometry,
+  Group,
+  LatheGeometry,
+  Mesh,
+  type ShaderMaterial,
+  Vector2,
+  TubeGeometry,
+  CatmullRomCurve3,
+  Vector3,
+} from 'three';
 import type { Cutter } from '../../model/machine.js';
 
 /** Width across and height of the nut as drawn. mm: a small collet nut; common practice, no

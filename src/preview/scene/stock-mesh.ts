@@ -3,23 +3,25 @@
  * the walls of a layer are joined into loops, and its cap is what the loops enclose.
  */
 import {
+  BufferAttribute,
   BufferGeometry,
   type Color,
+  DynamicDrawUsage,
   Group,
   type LineBasicMaterial,
   LineSegments,
   Mesh,
   type ShaderMaterial,
+  ShapeUtils,
   Sphere,
+  Vector2,
   Vector3,
 } from 'three';
 import type { Rgb } from '../data/paint.js';
 import { type TileSurface, tileSurface } from '../stock/contour.js';
-import { type WallLoop, wallLoops } from '../stock/loops.js';
+import { type WallLoop, loopArea, wallLoops } from '../stock/loops.js';
 import type { StockLayer } from '../stock/stock-at.js';
 import { type Grid, type Tile, type TileField, UNCUT } from '../stock/tile-field.js';
-import { capTriangles } from './caps.js';
-import { roomFor } from './grow.js';
 import { NO_BAND, type Tones, putTone, rgbOf } from './tones.js';
 
 /** Bytes of a normal: x, y, z and one to fill up; and of a tone. */
@@ -211,4 +213,90 @@ class LayerMesh {
     }
     this.walls.index?.clearUpdateRanges();
   }
+}
+
+/** Loops smaller than this are chips of the grid. mm2 */
+const LEAST_MM2 = 1e-6;
+
+/** @returns corners of triangles, flat [x0, y0, x1, y1, x2, y2, ...] */
+function capTriangles(loops: readonly WallLoop[]): number[] {
+  const outer: { loop: WallLoop; points: Vector2[]; holes: Vector2[][] }[] = [];
+  const holes: WallLoop[] = [];
+  for (const loop of loops) {
+    const area = loopArea(loop);
+    if (area > LEAST_MM2) outer.push({ loop, points: vectors(loop), holes: [] });
+    else if (area < -LEAST_MM2) holes.push(loop);
+  }
+  for (const hole of holes) {
+    const inside = outer.filter(({ loop }) => contains(loop, hole.points[0]!, hole.points[1]!));
+    // The innermost of those around it has the least area.
+    inside.sort((a, b) => loopArea(a.loop) - loopArea(b.loop));
+    inside[0]?.holes.push(vectors(hole));
+  }
+  const out: number[] = [];
+  for (const { points, holes: inner } of outer) {
+    const all = [points, ...inner].flat();
+    for (const triangle of ShapeUtils.triangulateShape(points, inner)) {
+      for (const v of triangle) out.push(all[v]!.x, all[v]!.y);
+    }
+  }
+  return out;
+}
+
+function vectors({ points }: WallLoop): Vector2[] {
+  return Array.from(
+    { length: points.length / 2 },
+    (_, k) => new Vector2(points[2 * k], points[2 * k + 1]),
+  );
+}
+
+/** Crossings of a ray to the right. */
+function contains({ points }: WallLoop, x: number, y: number): boolean {
+  let inside = false;
+  const n = points.length / 2;
+  for (let i = 0, j = n - 1; i < n; j = i++) {
+    const [xi, yi, xj, yj] = [
+      points[2 * i]!,
+      points[2 * i + 1]!,
+      points[2 * j]!,
+      points[2 * j + 1]!,
+    ];
+    if (yi > y !== yj > y && x < ((xj - xi) * (y - yi)) / (yj - yi) + xi) inside = !inside;
+  }
+  return inside;
+}
+
+type Numbers = Float32Array | Int8Array | Uint8Array | Uint32Array;
+
+/**
+ * Array of an attribute that geometries share, made larger where it must be.
+ * @param name   name of the attribute, or null for the index
+ * @param count  how many will be written
+ */
+function roomFor<T extends Numbers>(
+  geometries: readonly BufferGeometry[],
+  name: string | null,
+  count: number,
+  size: number,
+  Kind: new (length: number) => T,
+): T {
+  const first = geometries[0] as BufferGeometry;
+  let attribute = (name === null ? first.index : first.getAttribute(name)) as
+    BufferAttribute | null | undefined;
+  if (!attribute || attribute.count < count) {
+    const array = new Kind((Math.ceil(1.3 * count) + 256) * size);
+    const bytes = array instanceof Int8Array || array instanceof Uint8Array;
+    attribute = new BufferAttribute(array, size, bytes);
+    attribute.setUsage(DynamicDrawUsage);
+    for (const geometry of geometries) {
+      // Buffers cannot grow: those on the graphics side go, and are made anew when next drawn.
+      geometry.dispose();
+      if (name === null) geometry.setIndex(attribute);
+      else geometry.setAttribute(name, attribute);
+    }
+  }
+  attribute.clearUpdateRanges();
+  attribute.addUpdateRange(0, count * size);
+  attribute.needsUpdate = true;
+  return attribute.array as T;
 }

@@ -8,7 +8,7 @@ import { pathToFileURL } from 'node:url';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
 import { pageDataOf } from '../../../src/preview/data/page-data.js';
-import { pageHtml } from '../../../src/preview/data/page-html.js';
+import { pageHtml } from '../../../src/preview/data/pack.js';
 import { signedArea } from '../../../src/profile/geometry/loop.js';
 import { THIN, examplePlan } from '../../planned.js';
 import { seriousFaults } from './axe.js';

@@ -1,10 +1,11 @@
-/** What is shown and how it is coloured, with the legend of the scale. */
+/** Panels: what is shown and how it is coloured, moments to go to, and the sheet for the printer. */
 import { type Paint, PAINTS, legendOf, type Rgb, cssColour } from '../data/paint.js';
+import type { Moment } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
 import { THINGS, type Thing } from '../scene/dry-run.js';
 import { PATH_EXTENTS, type PathExtent } from '../scene/path-lines.js';
 import { checkbox, choices, make } from './dom.js';
-import { drawHatch } from './hatches.js';
+import { drawHatch } from './strip.js';
 
 export interface ShowState {
   paint: Paint | 'nothing';
@@ -98,4 +99,71 @@ export function legend(
     list.append(make('li', {}, swatch, make('span', {}, text)));
   });
   return make('div', {}, make('p', { class: 'legend-title' }, title), list);
+}
+
+/** Buttons that go to the peaks, the ten highest loads, each warning and each stop. */
+const GROUPS = [
+  ['peak', 'Peaks'],
+  ['load', 'Ten highest loads'],
+  ['warning', 'Warnings'],
+  ['stop', 'Stops'],
+] as const;
+
+export function momentsPanel(
+  moments: readonly Moment[],
+  go: (moment: Moment) => void,
+): DocumentFragment {
+  const fragment = document.createDocumentFragment();
+  for (const [kind, heading] of GROUPS) {
+    const own = moments.filter((m) => m.kind === kind);
+    const list = make('ol', { class: 'moments' });
+    for (const moment of own) list.append(make('li', {}, item(moment, go)));
+    const body = own.length > 0 ? list : make('p', {}, 'None.');
+    fragment.append(make('h3', {}, heading), body);
+  }
+  return fragment;
+}
+
+function item(moment: Moment, go: (moment: Moment) => void): HTMLElement {
+  const detail = moment.detail === '' ? [] : [make('span', { class: 'detail' }, moment.detail)];
+  if (moment.entry === null) {
+    const note = make('span', { class: 'detail' }, 'Concerns the whole job.');
+    return make('p', { class: 'moment' }, moment.title, note);
+  }
+  const element = make(
+    'button',
+    { type: 'button', class: 'moment', 'data-kind': moment.kind, 'data-entry': moment.entry },
+    make('span', {}, moment.title),
+    ...detail,
+  );
+  element.addEventListener('click', () => go(moment));
+  return element;
+}
+
+/**
+ * The warning sheet, for printing: hidden on the screen, and the only thing on paper. It keeps a
+ * style of its own in a shadow tree, so that neither page disturbs the other.
+ */
+export function putSheet(host: HTMLElement, sheetHtml: string): void {
+  const shadow = host.shadowRoot ?? host.attachShadow({ mode: 'open' });
+  // The policy of the page allows no style element but its own, so rules go in as style sheets.
+  const rules: string[] = [];
+  const markup = sheetHtml.replace(/<style[^>]*>([^]*?)<\/style>/g, (_, text: string) => {
+    rules.push(text);
+    return '';
+  });
+  const sheet = new DOMParser().parseFromString(markup, 'text/html');
+  shadow.adoptedStyleSheets = rules.map((text) => {
+    const own = new CSSStyleSheet();
+    own.replaceSync(text);
+    return own;
+  });
+  // The size of the paper counts for the whole document only.
+  const paper = new CSSStyleSheet();
+  paper.replaceSync(rules.flatMap((text) => text.match(/@page[^{]*\{[^}]*\}/g) ?? []).join('\n'));
+  document.adoptedStyleSheets = [paper];
+  // Elements named html and body are kept, so that the sheet's own rules find them.
+  const page = document.importNode(sheet.documentElement, true);
+  for (const head of page.querySelectorAll('head, script, link, meta')) head.remove();
+  shadow.replaceChildren(page);
 }
