@@ -98,7 +98,11 @@ function levelTimeS(job: Job, size: GapSize, feedMmPerMin: number, phiRad: numbe
   return (PATH_SURPLUS * size.areaMm2) / depth / v + passes * turn + size.teeth + LEVEL_OVERHEAD_S;
 }
 
-export function conditionsFor(job: Job, spindleRpm: number, axialDepthMm: number): CutConditions {
+export function conditionsFor(
+  job: Pick<Job, 'material' | 'cutter' | 'machine' | 'limits'>,
+  spindleRpm: number,
+  axialDepthMm: number,
+): CutConditions {
   return {
     material: job.material,
     cutter: job.cutter,

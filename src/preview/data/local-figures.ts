@@ -14,6 +14,7 @@ import {
 import { edgeRadius } from '../../profile/geometry/edge.js';
 import { fromTheWall } from '../../cam/stock/replay/rim-load.js';
 import { type FinishSetting, runPasses } from '../../cam/finish-error.js';
+import { conditionsFor } from '../../cam/process.js';
 import { type PeakForce, peakForce } from '../../machines/load/load.js';
 
 export interface LiveForce {
@@ -36,14 +37,7 @@ export function liveForce(
   const { job } = figures;
   const { intervals, climb } = fromTheWall(rim.stretches, rim.headingRad);
   const force = peakForce(
-    {
-      material: job.material,
-      cutter: job.cutter,
-      runoutMm: job.machine.spindle.runoutMm,
-      wearFactor: job.limits.wearFactor,
-      spindleRpm,
-      axialDepthMm: axialMm,
-    },
+    conditionsFor(job, spindleRpm, axialMm),
     feedMmPerMin,
     intervals,
     rim.headingRad,
@@ -74,14 +68,7 @@ function wallErrorOf(figures: PageFigures, edge: Edge): WallError {
   const { job, process, finish, profile } = figures;
   const concave = edge.kind === 'arc' && !edge.ccw;
   const setting: FinishSetting = {
-    conditions: {
-      material: job.material,
-      cutter: job.cutter,
-      runoutMm: job.machine.spindle.runoutMm,
-      wearFactor: job.limits.wearFactor,
-      spindleRpm: process.spindleRpm,
-      axialDepthMm: finish.stepdownMm,
-    },
+    conditions: conditionsFor(job, process.spindleRpm, finish.stepdownMm),
     limits: process,
     seatRadiusMm: concave ? edgeRadius(edge) : STRAIGHT_MM,
     cutterRadiusMm: job.cutter.diameterMm / 2,

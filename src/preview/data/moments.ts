@@ -15,15 +15,11 @@ export interface Moment {
 
 const MOST_LOADS = 10;
 
-/** Entry with the greatest figure; -1 where all are 0. */
-function greatestEntry(values: ArrayLike<number>, wanted = (_i: number) => true): number {
-  let best = 0;
-  let at = -1;
+/** Entry with the greatest figure; null where all are 0. */
+function greatestEntry(values: ArrayLike<number>, wanted = (_i: number) => true): number | null {
+  let at: number | null = null;
   for (let i = 0; i < values.length; i++) {
-    if ((values[i] as number) > best && wanted(i)) {
-      best = values[i] as number;
-      at = i;
-    }
+    if (values[i]! > (at === null ? 0 : values[at]!) && wanted(i)) at = i;
   }
   return at;
 }
@@ -32,40 +28,28 @@ export function momentsOf(data: PageData): Moment[] {
   return [...peaks(data), ...highest(data), ...warnings(data), ...stops(data)];
 }
 
-function peaks(data: PageData): Moment[] {
-  const { track, figures } = data;
-  const { limits } = figures.summary;
-  const list: Moment[] = [];
-  for (const axis of ['x', 'y'] as const) {
-    const values = axis === 'x' ? track.xN : track.yN;
+function peaks({ track, figures }: PageData): Moment[] {
+  const { allowedForceN, maxEngagementDeg } = figures.summary.limits;
+  const force = (of: number) => (newtons: number) =>
+    `${newtons.toFixed(1)} N of ${of.toFixed(1)} N`;
+  const degrees = (rad: number) =>
+    `${degFromRad(rad).toFixed(1)}° of ${maxEngagementDeg.toFixed(0)}°`;
+  const found = [
+    ['force on X', track.xN, force(allowedForceN.x)],
+    ['force on Y', track.yN, force(allowedForceN.y)],
+    ['engagement', track.engagementRad, degrees],
+  ] as const;
+  return found.flatMap(([what, values, text]): Moment[] => {
     const entry = greatestEntry(values);
-    if (entry < 0) continue;
-    list.push({
-      kind: 'peak',
-      title: `Peak force on ${axis.toUpperCase()}`,
-      detail: `${values[entry]!.toFixed(1)} N of ${limits.allowedForceN[axis].toFixed(1)} N`,
-      entry,
-    });
-  }
-  const entry = greatestEntry(track.engagementRad);
-  if (entry >= 0) {
-    const deg = degFromRad(track.engagementRad[entry]!);
-    list.push({
-      kind: 'peak',
-      title: 'Peak engagement',
-      detail: `${deg.toFixed(1)}° of ${limits.maxEngagementDeg.toFixed(0)}°`,
-      entry,
-    });
-  }
-  return list;
+    if (entry === null) return [];
+    return [{ kind: 'peak', title: `Peak ${what}`, detail: text(values[entry]!), entry }];
+  });
 }
 
 /** The highest loads at different places: what repeats on other levels is counted, not listed. */
 function highest(data: PageData): Moment[] {
   const { track } = data;
-  const count = track.line.length;
-  const share = new Float64Array(count);
-  for (let i = 0; i < count; i++) share[i] = forceShare(data, i);
+  const share = Float64Array.from(track.line, (_, i) => forceShare(data, i));
   const samePlace = (a: number, b: number): boolean =>
     track.x[a] === track.x[b] &&
     track.y[a] === track.y[b] &&
@@ -73,23 +57,15 @@ function highest(data: PageData): Moment[] {
     track.role[a] === track.role[b];
   const places: number[] = [];
   while (places.length < MOST_LOADS) {
-    let best = -1;
-    for (let i = 0; i < count; i++) {
-      if (share[i]! <= (best < 0 ? 0 : share[best]!)) continue;
-      if (!places.some((place) => samePlace(place, i))) best = i;
-    }
-    if (best < 0) break;
+    const best = greatestEntry(share, (i) => !places.some((place) => samePlace(place, i)));
+    if (best === null) break;
     places.push(best);
   }
-  const levels = places.map((place) => {
-    let met = 0;
-    for (let i = 0; i < count; i++) if (share[i]! > 0 && samePlace(place, i)) met++;
-    return met;
-  });
   return places.map((entry, k): Moment => {
     const axis = forceAxis(data, entry);
     const newtons = axis === 'X' ? track.xN[entry]! : track.yN[entry]!;
-    const again = levels[k]! > 1 ? `, and ${levels[k]! - 1} times more` : '';
+    const times = share.reduce((sum, s, i) => sum + (s > 0 && samePlace(entry, i) ? 1 : 0), 0);
+    const again = times > 1 ? `, and ${times - 1} times more` : '';
     return {
       kind: 'load',
       title: `Load ${k + 1}: ${(100 * share[entry]!).toFixed(0)} % of the limit`,
@@ -115,17 +91,14 @@ function warnings(data: PageData): Moment[] {
 
 /** Where a warning shows itself in the program. */
 function placeOf(warning: PlanWarning, track: Track): number | null {
-  const found = (entry: number) => (entry < 0 ? null : entry);
-  const cuts = (i: number) => ROLES[track.role[i] as number] === 'cut';
+  const does = (role: (typeof ROLES)[number]) => (i: number) => ROLES[track.role[i]!] === role;
   switch (warning.code) {
     case 'form-error':
-      return found(
-        greatestEntry(track.engagementRad, (i) => ROLES[track.role[i] as number] === 'finish'),
-      );
+      return greatestEntry(track.engagementRad, does('finish'));
     case 'thin-chip':
-      return found(greatestEntry(track.chipMm, cuts));
+      return greatestEntry(track.chipMm, does('cut'));
     case 'long-stick-out':
-      return found(greatestEntry(track.resultantN));
+      return greatestEntry(track.resultantN);
     default:
       return null;
   }

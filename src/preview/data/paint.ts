@@ -18,59 +18,66 @@ export interface PaintLegend {
   readonly unit: string;
 }
 
-/** Figure at the top of the scale. */
-function topOf(paint: Paint, { figures }: PageData): number {
-  switch (paint) {
-    case 'force':
-      return 100;
-    case 'engagement':
-      return figures.summary.limits.maxEngagementDeg;
-    case 'feed':
-      return figures.job.machine.maxFeedMmPerMin;
-    case 'level':
-      return figures.profile.thicknessMm;
-  }
+/** What a paint shows: a figure of an entry, and the figure at the top of the scale. */
+interface Figure {
+  readonly title: string;
+  readonly unit: string;
+  readonly digits: number;
+  readonly top: (figures: PageData['figures']) => number;
+  readonly at: (data: PageData, entry: number) => number;
 }
 
-export function legendOf(paint: Paint, data: PageData): PaintLegend {
-  const top = topOf(paint, data);
-  const mark = (digits: number) =>
-    Array.from({ length: BANDS + 1 }, (_, k) => ((top * k) / BANDS).toFixed(digits));
-  switch (paint) {
-    case 'force':
-      return { title: 'Force, share of the limit', marks: mark(0), unit: '%' };
-    case 'engagement':
-      return { title: 'Engagement', marks: mark(0), unit: '°' };
-    case 'feed':
-      return { title: 'Feed', marks: mark(0), unit: 'mm/min' };
-    case 'level':
-      return { title: 'Depth below the top face', marks: mark(1), unit: 'mm' };
-  }
+const SHOWN: Readonly<Record<Paint, Figure>> = {
+  force: {
+    title: 'Force, share of the limit',
+    unit: '%',
+    digits: 0,
+    top: () => 100,
+    at: (data, entry) => 100 * forceShare(data, entry),
+  },
+  engagement: {
+    title: 'Engagement',
+    unit: '°',
+    digits: 0,
+    top: ({ summary }) => summary.limits.maxEngagementDeg,
+    at: ({ track }, entry) => degFromRad(track.engagementRad[entry]!),
+  },
+  feed: {
+    title: 'Feed',
+    unit: 'mm/min',
+    digits: 0,
+    top: ({ job }) => job.machine.maxFeedMmPerMin,
+    at: ({ track }, entry) => (cutsOrFeeds(track.kind[entry]!) ? track.feedMmPerMin[entry]! : 0),
+  },
+  level: {
+    title: 'Depth below the top face',
+    unit: 'mm',
+    digits: 1,
+    top: ({ profile }) => profile.thicknessMm,
+    at: ({ track }, entry) => -track.z[entry]!,
+  },
+};
+
+function cutsOrFeeds(kind: number): boolean {
+  return kind >= KIND.line && kind <= KIND.arcCcw;
+}
+
+export function legendOf(paint: Paint, { figures }: PageData): PaintLegend {
+  const { title, unit, digits, top } = SHOWN[paint];
+  const bound = (k: number) => ((top(figures) * k) / BANDS).toFixed(digits);
+  return { title, unit, marks: Array.from({ length: BANDS + 1 }, (_, k) => bound(k)) };
 }
 
 /** Greater of the two axes' forces as a share of what each is allowed. */
-export function forceShare(data: PageData, entry: number): number {
-  const { x, y } = data.figures.summary.limits.allowedForceN;
-  const { track } = data;
-  return Math.max((track.xN[entry] as number) / x, (track.yN[entry] as number) / y);
+export function forceShare({ figures, track }: PageData, entry: number): number {
+  const { x, y } = figures.summary.limits.allowedForceN;
+  return Math.max(track.xN[entry]! / x, track.yN[entry]! / y);
 }
 
 /** Share of the scale's top, 0 where there is nothing to show. */
 export function shareOf(paint: Paint, data: PageData, entry: number): number {
-  const { track } = data;
-  switch (paint) {
-    case 'force':
-      return forceShare(data, entry);
-    case 'engagement':
-      return degFromRad(track.engagementRad[entry]!) / topOf(paint, data);
-    case 'feed': {
-      const kind = track.kind[entry] as number;
-      const moves = kind >= KIND.line && kind <= KIND.arcCcw;
-      return moves ? (track.feedMmPerMin[entry] as number) / topOf(paint, data) : 0;
-    }
-    case 'level':
-      return -(track.z[entry] as number) / topOf(paint, data);
-  }
+  const { top, at } = SHOWN[paint];
+  return at(data, entry) / top(data.figures);
 }
 
 export type Rgb = readonly [r: number, g: number, b: number];
@@ -105,13 +112,8 @@ export function bandColours(ground: Ground): readonly Rgb[] {
   const total = lengths[SAMPLES] as number;
   const colours = Array.from({ length: BANDS }, (_, k): Rgb => {
     const wanted = (total * k) / (BANDS - 1);
-    const i = Math.min(
-      SAMPLES,
-      Math.max(
-        1,
-        lengths.findIndex((l) => l >= wanted - 1e-12),
-      ),
-    );
+    const met = lengths.findIndex((l) => l >= wanted - 1e-12);
+    const i = Math.min(SAMPLES, Math.max(1, met));
     const f = (wanted - lengths[i - 1]!) / (lengths[i]! - lengths[i - 1]!);
     return srgbFromOklab(curve((i - 1 + f) / SAMPLES));
   });

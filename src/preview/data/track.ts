@@ -30,37 +30,8 @@ export const ROLES = ['none', 'cut', 'finish', 'lead', 'link', 'air'] as const s
   MoveRole | 'none'
 )[];
 
-/** Per-entry figures; lengths of all arrays are equal. */
-export interface Track {
-  readonly kind: Uint8Array;
-  readonly role: Uint8Array;
-  /** 1-based line of the program. */
-  readonly line: Uint32Array;
-  /** Where the entry ends; the first starts at `start`. mm */
-  readonly x: Float64Array;
-  readonly y: Float64Array;
-  readonly z: Float64Array;
-  /** Centre of an arc, else 0. mm */
-  readonly cx: Float64Array;
-  readonly cy: Float64Array;
-  readonly feedMmPerMin: Float32Array;
-  readonly spindleRpm: Float32Array;
-  readonly engagementRad: Float32Array;
-  readonly xN: Float32Array;
-  readonly yN: Float32Array;
-  readonly resultantN: Float32Array;
-  readonly chipMm: Float32Array;
-  readonly axialMm: Float32Array;
-  readonly powerW: Float32Array;
-  /** Time that the entry takes, s. */
-  readonly seconds: Float32Array;
-  readonly start: readonly [x: number, y: number, z: number];
-}
-
-/** Names of the Float32 columns, in the order in which they are stored. */
-export const FIGURES = [
-  'feedMmPerMin',
-  'spindleRpm',
+/** Names of the figures that the replay finds. */
+const LOAD_FIGURES = [
   'engagementRad',
   'xN',
   'yN',
@@ -68,36 +39,47 @@ export const FIGURES = [
   'chipMm',
   'axialMm',
   'powerW',
-  'seconds',
 ] as const;
 
-export function emptyTrack(count: number, start: Track['start']): Track {
-  const f32 = () => new Float32Array(count);
-  const f64 = () => new Float64Array(count);
-  return {
-    kind: new Uint8Array(count),
-    role: new Uint8Array(count),
-    line: new Uint32Array(count),
-    x: f64(),
-    y: f64(),
-    z: f64(),
-    cx: f64(),
-    cy: f64(),
-    feedMmPerMin: f32(),
-    spindleRpm: f32(),
-    engagementRad: f32(),
-    xN: f32(),
-    yN: f32(),
-    resultantN: f32(),
-    chipMm: f32(),
-    axialMm: f32(),
-    powerW: f32(),
-    seconds: f32(),
-    start,
-  };
+/** Names of the Float32 columns, in the order in which they are stored. */
+export const FIGURES = ['feedMmPerMin', 'spindleRpm', ...LOAD_FIGURES, 'seconds'] as const;
+
+const COLUMNS = {
+  kind: Uint8Array,
+  role: Uint8Array,
+  /** 1-based line of the program. */
+  line: Uint32Array,
+  /** Where the entry ends; the first starts at the track's `start`. mm */
+  x: Float64Array,
+  y: Float64Array,
+  z: Float64Array,
+  /** Centre of an arc, else 0. mm */
+  cx: Float64Array,
+  cy: Float64Array,
+  feedMmPerMin: Float32Array,
+  spindleRpm: Float32Array,
+  engagementRad: Float32Array,
+  xN: Float32Array,
+  yN: Float32Array,
+  resultantN: Float32Array,
+  chipMm: Float32Array,
+  axialMm: Float32Array,
+  powerW: Float32Array,
+  /** Time that the entry takes. */
+  seconds: Float32Array,
+} as const;
+
+type Columns = { readonly [K in keyof typeof COLUMNS]: InstanceType<(typeof COLUMNS)[K]> };
+
+/** Per-entry figures; lengths of all columns are equal. */
+export type Track = Columns & { readonly start: Pt3 };
+
+export function emptyTrack(count: number, start: Pt3): Track {
+  const columns = Object.entries(COLUMNS).map(([name, Column]) => [name, new Column(count)]);
+  return { ...(Object.fromEntries(columns) as Columns), start };
 }
 
-const KEPT = new Set<CanonicalOp['op']>([
+const KEPT: readonly CanonicalOp['op'][] = [
   'rapid',
   'feed',
   'arc',
@@ -105,12 +87,12 @@ const KEPT = new Set<CanonicalOp['op']>([
   'dwell',
   'spindle',
   'stop',
-]);
+];
 
 /** Track of a planned job. Each move's time is shared among the lines it was written on. */
 export function trackOf({ replay, cam, program }: PlannedJob): Track {
   const { ops } = program;
-  const kept = [...ops.keys()].filter((i) => KEPT.has(ops[i]!.op));
+  const kept = [...ops.keys()].filter((i) => KEPT.includes(ops[i]!.op));
   const track = pathOf(kept.map((i) => ops[i]!));
   for (const name of LOAD_FIGURES) {
     const from = replay.loads[name];
@@ -168,33 +150,18 @@ function joined(first: Track, then: Track): Track {
   return whole;
 }
 
-const LOAD_FIGURES = [
-  'engagementRad',
-  'xN',
-  'yN',
-  'resultantN',
-  'chipMm',
-  'axialMm',
-  'powerW',
-] as const;
+/** Kind of everything but an arc, by the name of the operation. */
+const KIND_OF: Readonly<Partial<Record<Step['op'], number>>> = {
+  rapid: KIND.rapid,
+  dwell: KIND.wait,
+  spindle: KIND.spindle,
+  stop: KIND.stop,
+  jump: KIND.jump,
+};
 
 function kindOf(op: Step): number {
-  switch (op.op) {
-    case 'rapid':
-      return KIND.rapid;
-    case 'arc':
-      return op.ccw ? KIND.arcCcw : KIND.arcCw;
-    case 'dwell':
-      return KIND.wait;
-    case 'spindle':
-      return KIND.spindle;
-    case 'stop':
-      return KIND.stop;
-    case 'jump':
-      return KIND.jump;
-    default:
-      return KIND.line;
-  }
+  if (op.op === 'arc') return op.ccw ? KIND.arcCcw : KIND.arcCw;
+  return KIND_OF[op.op] ?? KIND.line;
 }
 
 /** Roles and times belong to moves; a move may be on several lines, each at least one entry. */
@@ -215,10 +182,9 @@ function shareTimes(
     const role = 'role' in move ? ROLES.indexOf(move.role) : 0;
     track.role.fill(role, first, i);
     const seconds = cam.secondsOf[m] as number;
-    if (i - first === 1 && seconds > 0) {
+    if (i - first === 1) {
       // One entry takes it all, unless it takes no time whatever it is.
-      const kind = track.kind[first] as number;
-      if (kind <= KIND.wait) track.seconds[first] = seconds;
+      if (track.kind[first]! <= KIND.wait) track.seconds[first] = seconds;
       return;
     }
     let total = 0;
@@ -306,9 +272,6 @@ export function pieceOf(motion: Motion): PathPiece {
 export function endTimes(track: Track): Float64Array {
   const ends = new Float64Array(track.seconds.length);
   let t = 0;
-  track.seconds.forEach((s, i) => {
-    t += s;
-    ends[i] = t;
-  });
+  track.seconds.forEach((s, i) => (ends[i] = t += s));
   return ends;
 }

@@ -10,13 +10,19 @@ import { capArea, tileSurface } from './contour.js';
 import type { RimAt } from './rim.js';
 import type { StockAt } from './stock-at.js';
 
+export interface Place {
+  readonly mm: number;
+  readonly x: number;
+  readonly y: number;
+}
+
 export interface Comparison {
   /** Points of the outline, flat [x0, y0, ...]. mm */
   readonly points: Float64Array;
   /** Stock left at each, greatest over the depth; negative where the path cuts into it. mm */
   readonly leftMm: Float64Array;
-  readonly mostLeft: { readonly mm: number; readonly x: number; readonly y: number };
-  readonly deepest: { readonly mm: number; readonly x: number; readonly y: number };
+  readonly mostLeft: Place;
+  readonly deepest: Place;
   /** Area of the cut part over that of the outline less its bore, less one. */
   readonly areaShare: number;
 }
@@ -42,21 +48,18 @@ export function compareWithOutline(
       leftMm[i] = Math.max(leftMm[i]!, left - rim.cutterRadiusMm);
     }
   }
-  const place = (i: number) => ({ mm: leftMm[i]!, x: points[2 * i]!, y: points[2 * i + 1]! });
-  let most = 0;
-  let least = 0;
-  leftMm.forEach((mm, i) => {
-    if (mm > leftMm[most]!) most = i;
-    if (mm < leftMm[least]!) least = i;
-  });
+  const place = (mm: number): Place => {
+    const i = leftMm.indexOf(mm);
+    return { mm, x: points[2 * i]!, y: points[2 * i + 1]! };
+  };
   let area = 0;
   const field = stock.whole(timeline.after[(last + 1) * slabs - 1] ?? 0);
   field.tiles.forEach((tile, index) => (area += capArea(tileSurface(tile, field.grid, index))));
   return {
     points,
     leftMm,
-    mostLeft: place(most),
-    deepest: place(least),
+    mostLeft: place(Math.max(...leftMm)),
+    deepest: place(Math.min(...leftMm)),
     areaShare: area / (signedArea(outline) - boreAreaMm2) - 1,
   };
 }

@@ -54,18 +54,12 @@ export function wallLoops(
   return loops;
 }
 
-interface Walls {
-  readonly at: Float32Array;
-  readonly normal: Float32Array;
-  readonly owner: Int32Array;
-  readonly from: Int32Array;
-  readonly to: Int32Array;
-}
+type Walls = Omit<TileSurface, 'full' | 'cap'>;
 
 function gather(surfaces: readonly TileSurface[]): Walls {
   const count = surfaces.reduce((sum, s) => sum + s.owner.length, 0);
   const walls = {
-    at: new Float32Array(4 * count),
+    wall: new Float32Array(4 * count),
     normal: new Float32Array(4 * count),
     owner: new Int32Array(count),
     from: new Int32Array(count),
@@ -73,8 +67,7 @@ function gather(surfaces: readonly TileSurface[]): Walls {
   };
   let w = 0;
   for (const surface of surfaces) {
-    if (surface.owner.length === 0) continue;
-    walls.at.set(surface.wall, 4 * w);
+    walls.wall.set(surface.wall, 4 * w);
     walls.normal.set(surface.normal, 4 * w);
     walls.owner.set(surface.owner, w);
     walls.from.set(surface.from, w);
@@ -90,8 +83,8 @@ function straightened(
   groupOf: (owner: number) => number,
 ): WallLoop | null {
   const n = chain.length;
-  const x = (k: number) => walls.at[4 * (chain[k % n] as number)] as number;
-  const y = (k: number) => walls.at[4 * (chain[k % n] as number) + 1] as number;
+  const x = (k: number) => walls.wall[4 * (chain[k % n] as number)] as number;
+  const y = (k: number) => walls.wall[4 * (chain[k % n] as number) + 1] as number;
   const groups = chain.map((w) => groupOf(walls.owner[w] as number));
   const kept: number[] = [];
   let anchor = 0;

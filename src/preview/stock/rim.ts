@@ -3,16 +3,17 @@
  * near the cutter are looked up and given to a front of their own, so a moment costs the same
  * wherever in the program it lies.
  */
+import { type RimStretches, StockFront, rimTotalRad } from '../../cam/stock/stock-front.js';
 import {
-  type BlankHole,
-  type RimStretches,
-  StockFront,
-  rimTotalRad,
-} from '../../cam/stock/stock-front.js';
-import { type PathPiece, partOfPiece, pieceAt, pieceLengthMm } from '../../cam/stock/path-piece.js';
+  type PathPiece,
+  distanceToPiece,
+  partOfPiece,
+  pieceAt,
+  pieceLengthMm,
+} from '../../cam/stock/path-piece.js';
 import { TOUCH_RAD } from '../../cam/stock/replay/rim-load.js';
+import type { FrontSetup } from '../../cam/stock/replay/fronts.js';
 import type { Timeline } from '../../cam/stock/timeline.js';
-import { nearnessOf } from './tile-field.js';
 
 export interface Rim {
   /** Stretches in material, pairs of angles counter-clockwise from +X; none where they are rounding
@@ -25,23 +26,16 @@ export interface Rim {
   readonly y: number;
 }
 
-export interface RimSetup {
-  readonly blankRadiusMm: number;
-  readonly cutterRadiusMm: number;
-  readonly holes: readonly BlankHole[];
-}
-
 const NONE: RimStretches = { count: 0, angles: new Float64Array() };
 
 export class RimAt {
   private readonly timeline: Timeline;
-  private readonly setup: RimSetup;
+  private readonly setup: FrontSetup;
   /** Per sweep: pieces that come near each cell, in order. */
   private readonly near = new Map<number, Map<number, number[]>>();
-  private readonly nearness = new Map<PathPiece, (x: number, y: number) => number>();
   private readonly cellMm: number;
 
-  constructor(timeline: Timeline, setup: RimSetup) {
+  constructor(timeline: Timeline, setup: FrontSetup) {
     this.timeline = timeline;
     this.setup = setup;
     this.cellMm = Math.max(0.5, setup.cutterRadiusMm);
@@ -98,30 +92,19 @@ export class RimAt {
       const { signature } = this.timeline.histories[h]!;
       const { pieces } = this.timeline.sweeps[signature]!;
       for (const i of this.nearOf(signature).get(this.cell(x, y)) ?? []) {
-        best = Math.min(best, this.nearnessOf(pieces[i]!)(x, y));
+        best = Math.min(best, distanceToPiece(x, y, pieces[i]!));
       }
     }
     return best;
-  }
-
-  private nearnessOf(piece: PathPiece): (x: number, y: number) => number {
-    let near = this.nearness.get(piece);
-    if (!near) this.nearness.set(piece, (near = nearnessOf(piece)));
-    return near;
   }
 
   /** Fraction of an entry at which most of the rim is in material. */
   worstFraction(entry: number): number {
-    let best = 1;
-    let most = -1;
-    for (let i = 1; i <= 16; i++) {
-      const total = this.at(entry, i / 16)?.totalRad ?? 0;
-      if (total > most) {
-        most = total;
-        best = i / 16;
-      }
-    }
-    return best;
+    const totals = Array.from(
+      { length: 16 },
+      (_, i) => this.at(entry, (i + 1) / 16)?.totalRad ?? 0,
+    );
+    return (totals.indexOf(Math.max(...totals)) + 1) / 16;
   }
 
   private cell(x: number, y: number): number {
@@ -129,26 +112,20 @@ export class RimAt {
   }
 
   private nearOf(sweep: number): Map<number, number[]> {
-    let cells = this.near.get(sweep);
-    if (cells) return cells;
-    cells = new Map();
-    const reach = 2 * this.setup.cutterRadiusMm;
+    const known = this.near.get(sweep);
+    if (known) return known;
+    const cells = new Map<number, number[]>();
     this.timeline.sweeps[sweep]!.pieces.forEach((piece, index) => {
-      if (piece) this.register(cells!, piece, index, reach);
+      if (piece) this.register(cells, piece, index);
     });
     this.near.set(sweep, cells);
     return cells;
   }
 
-  private register(
-    cells: Map<number, number[]>,
-    piece: PathPiece,
-    index: number,
-    reach: number,
-  ): void {
+  private register(cells: Map<number, number[]>, piece: PathPiece, index: number): void {
     const length = pieceLengthMm(piece);
     const steps = Math.max(1, Math.ceil(length / this.cellMm));
-    const span = reach + length / steps / 2;
+    const span = 2 * this.setup.cutterRadiusMm + length / steps / 2;
     for (let s = 0; s <= steps; s++) {
       const [x, y] = pieceAt(piece, s / steps);
       const i1 = Math.floor((x + span) / this.cellMm);

@@ -106,21 +106,11 @@ export class TileField {
     const t1 = Math.min(across - 1, tile(box.maxX + span));
     const u0 = Math.max(0, tile(box.minY - span));
     const u1 = Math.min(across - 1, tile(box.maxY + span));
-    for (let u = u0; u <= u1; u++) {
-      for (let t = t0; t <= t1; t++) {
-        this.sweepTile(t, u, piece, box, cutterRadiusMm, owner);
-      }
-    }
+    const cut = { piece, box, cutterRadiusMm, owner };
+    for (let u = u0; u <= u1; u++) for (let t = t0; t <= t1; t++) this.sweepTile(t, u, cut);
   }
 
-  private sweepTile(
-    t: number,
-    u: number,
-    piece: PathPiece,
-    box: Box,
-    cutterRadiusMm: number,
-    owner: number,
-  ): void {
+  private sweepTile(t: number, u: number, { piece, box, cutterRadiusMm, owner }: Cut): void {
     const { cellMm, originMm, tiles: across } = this.grid;
     const { reachMm } = this;
     const x0 = originMm + t * TILE_CELLS * cellMm;
@@ -167,42 +157,28 @@ export class TileField {
   }
 }
 
-interface Box {
-  readonly minX: number;
-  readonly maxX: number;
-  readonly minY: number;
-  readonly maxY: number;
+interface Cut {
+  readonly piece: PathPiece;
+  readonly box: Box;
+  readonly cutterRadiusMm: number;
+  readonly owner: number;
 }
 
-function pieceBox(p: PathPiece): Box {
-  let minX = Math.min(p.ax, p.bx);
-  let maxX = Math.max(p.ax, p.bx);
-  let minY = Math.min(p.ay, p.by);
-  let maxY = Math.max(p.ay, p.by);
-  if (p.radiusMm > 0) {
-    const start = Math.atan2(p.ay - p.cy, p.ax - p.cx);
-    const [low, high] = p.sweepRad > 0 ? [start, start + p.sweepRad] : [start + p.sweepRad, start];
-    for (let q = Math.ceil(low / (Math.PI / 2)); q * (Math.PI / 2) <= high; q++) {
-      const quarter = ((q % 4) + 4) % 4;
-      if (quarter === 0) maxX = Math.max(maxX, p.cx + p.radiusMm);
-      else if (quarter === 1) maxY = Math.max(maxY, p.cy + p.radiusMm);
-      else if (quarter === 2) minX = Math.min(minX, p.cx - p.radiusMm);
-      else minY = Math.min(minY, p.cy - p.radiusMm);
-    }
-  }
-  return { minX, maxX, minY, maxY };
+type Box = Readonly<Record<'minX' | 'maxX' | 'minY' | 'maxY', number>>;
+
+/** The ends grown by how far an arc is from its chord at most: r (1 - cos), whatever its sweep. */
+function pieceBox({ ax, ay, bx, by, radiusMm, sweepRad }: PathPiece): Box {
+  const off = radiusMm * (1 - Math.cos(sweepRad / 2));
+  return {
+    minX: Math.min(ax, bx) - off,
+    maxX: Math.max(ax, bx) + off,
+    minY: Math.min(ay, by) - off,
+    maxY: Math.max(ay, by) + off,
+  };
 }
 
 /** Nodes i0..i1 of rows j0..j1; node 0 of row 0 is at x0, y0. */
-interface Window {
-  readonly x0: number;
-  readonly y0: number;
-  readonly i0: number;
-  readonly i1: number;
-  readonly j0: number;
-  readonly j1: number;
-  readonly cellMm: number;
-}
+type Window = Readonly<Record<'x0' | 'y0' | 'i0' | 'i1' | 'j0' | 'j1' | 'cellMm', number>>;
 
 // The two loops below are where the time goes; they are written out so that nothing is called in
 // them. Each takes away what the cutter sweeps and says whether anything went.
@@ -284,31 +260,4 @@ function sectorOf(p: PathPiece): { x: number; y: number; least: number } {
   const middle = Math.atan2(p.ay - p.cy, p.ax - p.cx) + p.sweepRad / 2;
   const half = Math.abs(p.sweepRad) / 2;
   return { x: Math.cos(middle), y: Math.sin(middle), least: half >= Math.PI ? -2 : Math.cos(half) };
-}
-
-/** Distance from any point to a piece. */
-export function nearnessOf(p: PathPiece): (x: number, y: number) => number {
-  const { ax, ay, bx, by, cx, cy, radiusMm } = p;
-  if (radiusMm === 0) {
-    const dx = bx - ax;
-    const dy = by - ay;
-    const l2 = dx * dx + dy * dy;
-    const k = l2 > 0 ? 1 / l2 : 0;
-    return (x, y) => {
-      const f = Math.min(1, Math.max(0, ((x - ax) * dx + (y - ay) * dy) * k));
-      const ex = x - ax - f * dx;
-      const ey = y - ay - f * dy;
-      return Math.sqrt(ex * ex + ey * ey);
-    };
-  }
-  const { x: mx, y: my, least } = sectorOf(p);
-  return (x, y) => {
-    const vx = x - cx;
-    const vy = y - cy;
-    const v = Math.sqrt(vx * vx + vy * vy);
-    if (vx * mx + vy * my >= least * v) return Math.abs(v - radiusMm);
-    const ea = (x - ax) * (x - ax) + (y - ay) * (y - ay);
-    const eb = (x - bx) * (x - bx) + (y - by) * (y - by);
-    return Math.sqrt(Math.min(ea, eb));
-  };
 }
