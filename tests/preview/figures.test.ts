@@ -199,13 +199,7 @@ describe('the cut part against the outline', () => {
   it('leaves and gouges what the replay found, and has the area', () => {
     const model = modelOf(pageData());
     const { replay } = planned().planned;
-    const found = compareWithOutline(
-      model.data.figures.profile.outline,
-      model.holeAreaMm2,
-      model.timeline,
-      model.stock,
-      model.rim,
-    );
+    const found = compareWithOutline(model);
     expect(found.mostLeft.mm).toBeCloseTo(replay.leftoverMm, 3);
     expect(-found.deepest.mm).toBeLessThanOrEqual(replay.gougeMm.value + 1e-4);
     expect(Math.abs(found.areaShare)).toBeLessThan(5e-4);

@@ -54,9 +54,7 @@ describe('the page of a restart', { timeout: 120_000 }, () => {
   });
 
   it('ends as the replay ends: nothing of what was cut before is left standing', () => {
-    const { outline } = data.figures.profile;
-    const { timeline, stock, rim, holeAreaMm2 } = model;
-    const found = compareWithOutline(outline, holeAreaMm2, timeline, stock, rim);
+    const found = compareWithOutline(model);
     expect(found.mostLeft.mm).toBeCloseTo(made.replay.leftoverMm, 3);
     expect(Math.abs(found.areaShare)).toBeLessThan(5e-4);
   });

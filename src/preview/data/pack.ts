@@ -50,7 +50,7 @@ export function packPage({ figures, track, before, lines }: PageData): string {
   const head = strToU8(stableJson(header));
   const size = new Uint8Array(new Uint32Array([head.length]).buffer);
   const whole = concat([size, head, ...parts.map(([, bytes]) => bytes)]);
-  return toBase64(zlibSync(whole, { level: 9 }));
+  return btoa(strFromU8(zlibSync(whole, { level: 9 }), true));
 }
 
 /** @param prefix  of the names of the parts */
@@ -81,7 +81,7 @@ const PLACES = ['x', 'y', 'cx', 'cy'] as const;
 
 /** @throws Error for text that is not a packed page */
 export function unpackPage(text: string): PageData {
-  const whole = unzlibSync(fromBase64(text));
+  const whole = unzlibSync(strToU8(atob(text.trim()), true));
   const headSize = new DataView(whole.buffer, whole.byteOffset, 4).getUint32(0, true);
   const header = JSON.parse(strFromU8(whole.subarray(4, 4 + headSize))) as Header;
   const parts = new Map<string, Uint8Array>();
@@ -140,21 +140,6 @@ function concat(parts: readonly Uint8Array[]): Uint8Array {
     at += part.length;
   }
   return whole;
-}
-
-/** Stays below the number of arguments that a call takes everywhere. */
-const CHUNK = 0x8000;
-
-function toBase64(bytes: Uint8Array): string {
-  const chunks: string[] = [];
-  for (let i = 0; i < bytes.length; i += CHUNK) {
-    chunks.push(String.fromCharCode(...bytes.subarray(i, i + CHUNK)));
-  }
-  return btoa(chunks.join(''));
-}
-
-function fromBase64(text: string): Uint8Array {
-  return Uint8Array.from(atob(text.trim()), (c) => c.charCodeAt(0));
 }
 
 /**

@@ -3,15 +3,10 @@
  * folder holds that data (`track.ts` is the program), its way into a page and back (`pack.ts`), and what is worked out from it; nothing here draws.
  */
 import { headingOf } from '../../model/section.js';
-import type { FinishPlan } from '../../cam/finish.js';
-import type { BlankSize } from '../../cam/sequence.js';
-import type { RoughProcess } from '../../cam/process.js';
 import type { PlannedJob } from '../../post/plan.js';
-import type { Job, PlanSummary } from '../../model/job.js';
-import { type HoldingPlan, holdingPlan } from '../../post/sheet/holding-plan.js';
-import { HOLD_CLEARANCE_MM, type Reach, reachOf } from '../../post/sheet/reach.js';
+import { holdingPlan } from '../../post/sheet/holding-plan.js';
+import { HOLD_CLEARANCE_MM, reachOf } from '../../post/sheet/reach.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
-import type { SprocketProfile } from '../../profile/wheel/sprocket.js';
 import { KIND, type Track, trackBefore, trackOf } from './track.js';
 
 /** A stretch of the program under one heading, or one stop. */
@@ -22,27 +17,7 @@ export interface Section {
 }
 
 /** Figures of the plan, all of it plain data. */
-export interface PageFigures {
-  readonly job: Omit<Job, 'controller'> & { readonly controllerId: string };
-  readonly jobDigest: string;
-  readonly summary: Omit<PlanSummary, 'sprocket'> & {
-    readonly sprocket: Omit<PlanSummary['sprocket'], 'outline'>;
-  };
-  readonly profile: SprocketProfile;
-  readonly process: Omit<RoughProcess, 'feed' | 'conditions'>;
-  readonly finish: FinishPlan;
-  readonly blank: BlankSize;
-  readonly clearanceZMm: number;
-  readonly reach: Reach;
-  readonly holding: HoldingPlan;
-  /** Nothing that stands up may be nearer to the axis than this. */
-  readonly keepOutDiameterMm: number;
-  readonly sections: readonly Section[];
-  /** Where the program waits for a person, and what for. */
-  readonly stops: readonly Section[];
-  /** The warning sheet as a page of its own, for printing. */
-  readonly sheetHtml: string;
-}
+export type PageFigures = ReturnType<typeof figuresOf>;
 
 export interface PageData {
   readonly figures: PageFigures;
@@ -70,28 +45,31 @@ export function pageFiguresOf(
   planned: PlannedJob,
   sheet: (planned: PlannedJob) => string = warningSheet,
 ): Omit<PageData, 'lines'> {
-  const { job, summary, cam } = planned;
   const track = trackOf(planned);
+  return { figures: figuresOf(planned, track, sheet), track, before: trackBefore(planned) };
+}
+
+function figuresOf(planned: PlannedJob, track: Track, sheet: (planned: PlannedJob) => string) {
+  const { job, summary, cam, jobDigest, profile } = planned;
   const reach = reachOf(planned);
   return {
-    figures: {
-      job: { ...without(job, 'controller'), controllerId: job.controller.id },
-      jobDigest: planned.jobDigest,
-      summary: { ...summary, sprocket: without(summary.sprocket, 'outline') },
-      profile: planned.profile,
-      process: without(cam.process, 'feed', 'conditions'),
-      finish: cam.finish,
-      blank: cam.blank,
-      clearanceZMm: cam.toolpath.clearanceZMm,
-      reach,
-      holding: holdingPlan(planned, reach),
-      keepOutDiameterMm: Math.ceil(2 * (reach.sweptRadiusMm + HOLD_CLEARANCE_MM)),
-      sections: placesOf(planned, track, 'section'),
-      stops: placesOf(planned, track, 'stop'),
-      sheetHtml: sheet(planned),
-    },
-    track,
-    before: trackBefore(planned),
+    job: { ...without(job, 'controller'), controllerId: job.controller.id },
+    jobDigest,
+    summary: { ...summary, sprocket: without(summary.sprocket, 'outline') },
+    profile,
+    process: without(cam.process, 'feed', 'conditions'),
+    finish: cam.finish,
+    blank: cam.blank,
+    clearanceZMm: cam.toolpath.clearanceZMm,
+    reach,
+    holding: holdingPlan(planned, reach),
+    /** Nothing that stands up may be nearer to the axis than this. */
+    keepOutDiameterMm: Math.ceil(2 * (reach.sweptRadiusMm + HOLD_CLEARANCE_MM)),
+    sections: placesOf(planned, track, 'section'),
+    /** Where the program waits for a person, and what for. */
+    stops: placesOf(planned, track, 'stop'),
+    /** The warning sheet as a page of its own, for printing. */
+    sheetHtml: sheet(planned),
   };
 }
 

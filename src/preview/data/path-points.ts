@@ -25,34 +25,22 @@ export function pathPoints(track: Track, from: number, to: number, chordTolMm: n
     if (!motion) continue;
     const z0 = motion.from[2];
     const z1 = motion.to[2];
-    const points = chordsOf(pieceOf(motion), chordTolMm);
-    const count = points.length / 2;
-    for (let k = 1; k < count; k++) {
-      position.push(points[2 * k]!, points[2 * k + 1]!, z0 + ((z1 - z0) * k) / (count - 1));
+    const piece = pieceOf(motion);
+    const count = chordCount(piece, chordTolMm);
+    for (let k = 1; k <= count; k++) {
+      const [x, y] = k < count ? pieceAt(piece, k / count) : motion.to;
+      position.push(x, y, z0 + ((z1 - z0) * k) / count);
       entry.push(i);
     }
   }
   return { position: Float32Array.from(position), entry: Float32Array.from(entry) };
 }
 
-/**
- * Chords of a piece of path, none farther than `chordTolMm` from it (sagitta r (1 - cos)).
- * @returns flat [x0, y0, x1, y1, ...] from its start to its end, at least two points
- */
-function chordsOf(piece: PathPiece, chordTolMm: number): number[] {
-  const { radiusMm, sweepRad } = piece;
-  let count = 1;
-  if (radiusMm > 0) {
-    const step = chordTolMm >= radiusMm ? Math.PI / 2 : 2 * Math.acos(1 - chordTolMm / radiusMm);
-    count = Math.max(1, Math.ceil(Math.abs(sweepRad) / step));
-  }
-  const points = [piece.ax, piece.ay];
-  for (let i = 1; i < count; i++) {
-    const [x, y] = pieceAt(piece, i / count);
-    points.push(x, y);
-  }
-  points.push(piece.bx, piece.by);
-  return points;
+/** Chords of a piece of path, none farther than `chordTolMm` from it (sagitta r (1 - cos)). */
+function chordCount({ radiusMm, sweepRad }: PathPiece, chordTolMm: number): number {
+  if (radiusMm === 0) return 1;
+  const step = chordTolMm >= radiusMm ? Math.PI / 2 : 2 * Math.acos(1 - chordTolMm / radiusMm);
+  return Math.max(1, Math.ceil(Math.abs(sweepRad) / step));
 }
 
 /**
@@ -113,13 +101,7 @@ function wrapPi(angle: number): number {
 
 /** Points at the indices given. */
 export function pick({ position, entry }: PathPoints, indices: Uint32Array): PathPoints {
-  const p = new Float32Array(3 * indices.length);
-  const e = new Float32Array(indices.length);
-  indices.forEach((from, to) => {
-    p[3 * to] = position[3 * from]!;
-    p[3 * to + 1] = position[3 * from + 1]!;
-    p[3 * to + 2] = position[3 * from + 2]!;
-    e[to] = entry[from]!;
-  });
-  return { position: p, entry: e };
+  const picked = new Float32Array(3 * indices.length);
+  indices.forEach((from, to) => picked.set(position.subarray(3 * from, 3 * from + 3), 3 * to));
+  return { position: picked, entry: Float32Array.from(indices, (i) => entry[i]!) };
 }

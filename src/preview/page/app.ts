@@ -7,10 +7,10 @@ import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { Moment } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
 import { type Rgb, bandColours } from '../data/paint.js';
-import { DryRun, THINGS } from '../scene/dry-run.js';
-import { LOOKS, type Look, View } from '../scene/view.js';
+import { DryRun, type Position, THINGS } from '../scene/dry-run.js';
+import { type Look, View } from '../scene/view.js';
 import type { StockLayer } from '../stock/stock-at.js';
-import { Dial, type DialInk } from './dial.js';
+import { Dial } from './dial.js';
 import {
   type KeyAction,
   byId,
@@ -19,6 +19,7 @@ import {
   setText,
   clock,
   spokenTime,
+  factorOptions,
 } from './dom.js';
 import { MeasurePanel } from './measure-panel.js';
 import { type Model, modelOf, withLoads } from './model.js';
@@ -26,7 +27,7 @@ import { momentsPanel, putSheet, firstShow, legend, showPanel } from './panels.j
 import { Player, RATES } from './player.js';
 import { ProgramLines, Readings, sectionAt } from './readings.js';
 import { Strip } from './strip.js';
-import { Theme } from './theme.js';
+import { type FlatInk, Theme } from './theme.js';
 
 /** The first entry only lifts the cutter from wherever it was. */
 const START = { entry: 0, fraction: 1 } as const;
@@ -40,7 +41,7 @@ export class App {
   private readonly theme: Theme;
   private readonly shown = firstShow();
   private readonly measure: MeasurePanel;
-  private dialInk: DialInk;
+  private ink: FlatInk;
   private colours: readonly Rgb[];
   private model: Model;
   private run: DryRun;
@@ -53,17 +54,17 @@ export class App {
     this.readings = new Readings(byId<HTMLTableElement>('readings').tBodies[0]!);
     this.lines = new ProgramLines(byId<HTMLOListElement>('lines'));
     this.theme = new Theme(byId<HTMLButtonElement>('theme'), () => this.restyle());
-    this.dialInk = this.theme.dial();
+    this.ink = this.theme.flat();
     this.colours = bandColours(this.theme.ground);
     this.model = modelOf(data);
     this.run = new DryRun(this.view, data, this.model.stock, this.theme.scene());
     this.player = this.newPlayer();
     this.measure = new MeasurePanel(byId('measure'), byId('marks'), this.view, this.theme);
     byId('show').append(showPanel(this.shown, () => this.restyle(true)));
-    this.wireTransport();
+    this.wireRate();
     this.wireStrip();
     this.wireScene();
-    this.wireKeys();
+    this.wireActions();
     new ResizeObserver(() => this.strip.draw()).observe(this.strip.canvas);
     this.put(data);
     this.view.look('corner', this.run.box);
@@ -96,10 +97,6 @@ export class App {
     this.strip.take(this.model);
     this.putWords(data);
     this.restyle(true);
-  }
-
-  get position() {
-    return this.player.position;
   }
 
   private newPlayer(): Player {
@@ -139,9 +136,8 @@ export class App {
 
   private goMoment(moment: Moment): void {
     if (moment.entry === null) return;
-    this.player.hold();
-    this.player.go({ entry: moment.entry, fraction: this.model.rim.worstFraction(moment.entry) });
-    this.strip.keepInView(this.player.timeS);
+    const { entry } = moment;
+    this.goTo({ entry, fraction: this.model.rim.worstFraction(entry) });
   }
 
   /** The next of the ten highest loads in the order of the program. */
@@ -160,13 +156,9 @@ export class App {
     const on = starts.find((first) => first > entry);
     const back = starts.filter((first) => first < entry || (first === entry && fraction > 0.01));
     const to = direction > 0 ? on : back[back.length - 1];
-    this.player.hold();
-    if (to === undefined) {
-      if (direction > 0) this.player.goTime(this.player.totalS);
-      return;
-    }
-    this.player.go({ entry: to, fraction: 0 });
-    this.strip.keepInView(this.player.timeS);
+    if (to !== undefined) this.goTo({ entry: to, fraction: 0 });
+    else if (direction > 0) this.goTo(this.player.positionAt(this.player.totalS));
+    else this.player.hold();
   }
 
   private markPlaying(): void {
@@ -176,7 +168,7 @@ export class App {
   private restyle(rebuildLegend = false): void {
     const { ground } = this.theme;
     const colours = (this.colours = bandColours(ground));
-    this.dialInk = this.theme.dial();
+    this.ink = this.theme.flat();
     const paint = this.shown.paint === 'nothing' ? null : this.shown.paint;
     if (!rebuildLegend) {
       // The colours of the ground have changed: the scene is built anew in them.
@@ -192,7 +184,7 @@ export class App {
     }
     this.run.pathExtent = this.shown.path;
     this.run.setPaint(paint, ground, this.shown.patterned);
-    this.strip.style(this.theme.strip(), paint, colours, this.shown.patterned);
+    this.strip.style(this.ink, paint, colours, this.shown.patterned);
     const list = legend(this.shown, this.model.data, colours);
     byId('legend').replaceChildren(...(list ? [list] : []));
     this.update();
@@ -220,7 +212,7 @@ export class App {
       `${spokenTime(t)}, line ${track.line[entry]}, ${sectionAt(model, entry)}, ` +
         `X ${track.xN[entry]!.toFixed(1)} N, Y ${track.yN[entry]!.toFixed(1)} N`,
     );
-    this.measure.moved(player.position);
+    this.measure.moved();
   }
 
   private drawDial(rim: ReturnType<Model['rim']['at']>, tip: readonly number[]): void {
@@ -239,7 +231,7 @@ export class App {
         flutes: figures.job.cutter.flutes,
         limitRad: radFromDeg(limitDeg),
       },
-      this.dialInk,
+      this.ink,
       this.colours,
     );
     const degrees = degFromRad(rim?.totalRad ?? 0);
@@ -248,40 +240,17 @@ export class App {
     byId('dial').setAttribute('aria-label', `Engagement dial: ${text}`);
   }
 
-  private wireTransport(): void {
-    const press = (id: string, action: () => void) => byId(id).addEventListener('click', action);
-    press('to-start', () => this.goStart());
-    press('step-back', () => this.player.step(-1));
-    press('step', () => this.player.step(1));
-    press('level-back', () => this.stepSection(-1));
-    press('level-on', () => this.stepSection(1));
-    press('play', () => this.toggle());
-    press('worst', () => this.nextLoad(1));
-    press('strip-closer', () => this.zoomStrip(0.5));
-    press('strip-wider', () => this.zoomStrip(2));
-    press('strip-whole', () => this.strip.whole());
-    press('print', () => window.print());
-    press('help', () => byId<HTMLDialogElement>('keys').showModal());
+  private wireRate(): void {
     const rate = byId<HTMLSelectElement>('rate');
-    for (const r of RATES) {
-      const option = document.createElement('option');
-      option.value = String(r);
-      option.textContent = `× ${r}`;
-      option.selected = r === this.player.rate;
-      rate.append(option);
-    }
+    rate.append(...factorOptions(RATES, this.player.rate));
     rate.addEventListener('change', () => (this.player.rate = Number(rate.value)));
   }
 
-  private goStart(): void {
+  /** Leaves off running and goes to a place, which the strip then shows. */
+  private goTo(position: Position): void {
     this.player.hold();
-    this.player.go(START);
-    this.strip.keepInView(0);
-  }
-
-  private toggle(): void {
-    if (this.player.playing) this.player.hold();
-    else this.player.play();
+    this.player.go(position);
+    this.strip.keepInView(this.player.timeS);
   }
 
   private zoomStrip(factor: number): void {
@@ -376,7 +345,7 @@ export class App {
   }
 
   private look(look: Look): void {
-    if (look in LOOKS) this.view.look(look, this.run.box);
+    this.view.look(look, this.run.box);
   }
 
   /** A round length that is easy to see. */
@@ -390,39 +359,52 @@ export class App {
     setText(byId('scale-text'), `${mm} mm`);
   }
 
-  private wireKeys(): void {
-    const key = (keys: string[], shown: string, what: string, run: () => void): KeyAction => ({
-      keys,
-      shown,
-      what,
-      run,
-      scrolls: ['PageUp', 'PageDown', 'Home'].includes(keys[0] ?? ''),
-    });
-    const actions = [
-      key([' '], 'Space', 'run or hold', () => this.toggle()),
-      key([','], ',', 'one block back', () => this.player.step(-1)),
-      key(['.'], '.', 'one block on', () => this.player.step(1)),
-      key(['PageUp'], 'Page Up', 'one level back', () => this.stepSection(-1)),
-      key(['PageDown'], 'Page Down', 'one level on', () => this.stepSection(1)),
-      key(['Home'], 'Home', 'to the start', () => this.goStart()),
-      key(['n', 'N'], 'N', 'next of the ten highest loads', () => this.nextLoad(1)),
-      key(['p', 'P'], 'P', 'the one before it', () => this.nextLoad(-1)),
-      key(['+', '='], '+', 'strip: less time', () => this.zoomStrip(0.5)),
-      key(['-'], '−', 'strip: more time', () => this.zoomStrip(2)),
-      key(['0'], '0', 'strip: whole program', () => this.strip.whole()),
-      key(['1'], '1', 'look from the corner', () => this.look('corner')),
-      key(['2'], '2', 'look from above', () => this.look('above')),
-      key(['3'], '3', 'look from the front', () => this.look('front')),
-      key(['4'], '4', 'look from the right', () => this.look('right')),
-      key(['m', 'M'], 'M', 'measure between two points', () => this.measure.start('points')),
-      key(['w', 'W'], 'W', 'measure a wall', () => this.measure.start('wall')),
-      key(['Escape'], 'Esc', 'stop measuring', () => this.measure.leave()),
-      key(['?'], '?', 'this list', () => byId<HTMLDialogElement>('keys').showModal()),
+  /** What buttons and keys of the whole page do: button, keys, key as listed, words, action. */
+  private actions(): readonly Action[] {
+    const { strip, measure } = this;
+    const keyList = () => byId<HTMLDialogElement>('keys').showModal();
+    return [
+      ['play', [' '], 'Space', 'run or hold', () => this.player.toggle()],
+      ['step-back', [','], ',', 'one block back', () => this.player.step(-1)],
+      ['step', ['.'], '.', 'one block on', () => this.player.step(1)],
+      ['level-back', ['PageUp'], 'Page Up', 'one level back', () => this.stepSection(-1)],
+      ['level-on', ['PageDown'], 'Page Down', 'one level on', () => this.stepSection(1)],
+      ['to-start', ['Home'], 'Home', 'to the start', () => this.goTo(START)],
+      ['worst', ['n', 'N'], 'N', 'next of the ten highest loads', () => this.nextLoad(1)],
+      ['', ['p', 'P'], 'P', 'the one before it', () => this.nextLoad(-1)],
+      ['strip-closer', ['+', '='], '+', 'strip: less time', () => this.zoomStrip(0.5)],
+      ['strip-wider', ['-'], '−', 'strip: more time', () => this.zoomStrip(2)],
+      ['strip-whole', ['0'], '0', 'strip: whole program', () => strip.whole()],
+      ['', ['1'], '1', 'look from the corner', () => this.look('corner')],
+      ['', ['2'], '2', 'look from above', () => this.look('above')],
+      ['', ['3'], '3', 'look from the front', () => this.look('front')],
+      ['', ['4'], '4', 'look from the right', () => this.look('right')],
+      ['', ['m', 'M'], 'M', 'measure between two points', () => measure.start('points')],
+      ['', ['w', 'W'], 'W', 'measure a wall', () => measure.start('wall')],
+      ['', ['Escape'], 'Esc', 'stop measuring', () => measure.leave()],
+      ['help', ['?'], '?', 'this list', keyList],
     ];
-    listenForKeys(actions);
-    listKeys(byId('key-list'), actions);
+  }
+
+  private wireActions(): void {
+    const actions = this.actions();
+    for (const [id, , , , run] of actions) if (id !== '') byId(id).addEventListener('click', run);
+    const keys = actions.map(([, keys, shown, what, run]): KeyAction => {
+      return { keys, shown, what, run, scrolls: ['PageUp', 'PageDown', 'Home'].includes(keys[0]!) };
+    });
+    listenForKeys(keys);
+    listKeys(byId('key-list'), keys);
+    byId('print').addEventListener('click', () => window.print());
   }
 }
+
+type Action = readonly [
+  button: string,
+  keys: readonly string[],
+  shown: string,
+  what: string,
+  run: () => void,
+];
 
 /** Layer that holds the material just above a depth; null above the stock. */
 function layerAt(layers: readonly StockLayer[], zMm: number): StockLayer | null {

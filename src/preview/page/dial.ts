@@ -8,15 +8,7 @@ import { tileSurface } from '../stock/contour.js';
 import type { Rim } from '../stock/rim.js';
 import type { StockLayer } from '../stock/stock-at.js';
 import { TILE_CELLS } from '../stock/tile-field.js';
-
-export interface DialInk {
-  readonly ground: string;
-  readonly ink: string;
-  readonly faint: string;
-  readonly stock: string;
-  readonly accent: string;
-  readonly limit: string;
-}
+import type { FlatInk } from './theme.js';
 
 export interface DialState {
   readonly x: number;
@@ -43,7 +35,7 @@ export class Dial {
     this.canvas = canvas;
   }
 
-  draw(state: DialState, ink: DialInk, colours: readonly Rgb[]): void {
+  draw(state: DialState, ink: FlatInk, colours: readonly Rgb[]): void {
     const ratio = window.devicePixelRatio;
     this.canvas.width = this.canvas.height = SIZE * ratio;
     const pen = this.canvas.getContext('2d') as CanvasRenderingContext2D;
@@ -58,52 +50,22 @@ export class Dial {
     this.figures(pen, state, ink);
   }
 
-  private stock(pen: CanvasRenderingContext2D, state: DialState, ink: DialInk): void {
+  private stock(pen: CanvasRenderingContext2D, state: DialState, ink: FlatInk): void {
     pen.save();
     pen.beginPath();
     pen.arc(0, 0, WINDOW_PX, 0, TURN_RAD);
     pen.fillStyle = ink.ground;
     pen.fill();
     pen.clip();
-    const scale = RIM_PX / state.cutterRadiusMm;
     if (state.layer) {
+      const scale = RIM_PX / state.cutterRadiusMm;
       pen.scale(scale, scale);
       pen.translate(-state.x, -state.y);
-      const { field } = state.layer;
-      const { grid } = field;
-      const side = TILE_CELLS * grid.cellMm;
-      const reach = WINDOW_PX / scale;
-      const tile = (mm: number) => Math.floor((mm - grid.originMm) / side);
-      pen.fillStyle = ink.stock;
-      pen.strokeStyle = ink.ink;
-      pen.lineWidth = 1.4 / scale;
-      const walls = new Path2D();
-      const caps = new Path2D();
-      for (let u = tile(state.y - reach); u <= tile(state.y + reach); u++) {
-        for (let t = tile(state.x - reach); t <= tile(state.x + reach); t++) {
-          const index = u * grid.tiles + t;
-          const here = field.tiles[index];
-          if (!here || t < 0 || t >= grid.tiles) continue;
-          const { full, cap, wall } = tileSurface(here, grid, index);
-          for (let k = 0; k < full.length; k += 4) {
-            caps.rect(full[k]!, full[k + 1]!, full[k + 2]! - full[k]!, full[k + 3]! - full[k + 1]!);
-          }
-          for (let k = 0; k < cap.length; k += 6) {
-            caps.moveTo(cap[k]!, cap[k + 1]!);
-            caps.lineTo(cap[k + 2]!, cap[k + 3]!);
-            caps.lineTo(cap[k + 4]!, cap[k + 5]!);
-            caps.closePath();
-          }
-          for (let k = 0; k < wall.length; k += 4) {
-            walls.moveTo(wall[k]!, wall[k + 1]!);
-            walls.lineTo(wall[k + 2]!, wall[k + 3]!);
-          }
-        }
-      }
+      const { caps, walls } = pathsNear(state.layer, state.x, state.y, WINDOW_PX / scale);
+      pen.fillStyle = pen.strokeStyle = ink.stock;
       pen.fill(caps);
       // Hairlines between the triangles would show through.
       pen.lineWidth = 0.6 / scale;
-      pen.strokeStyle = ink.stock;
       pen.stroke(caps);
       pen.lineWidth = 1.6 / scale;
       pen.strokeStyle = ink.ink;
@@ -115,19 +77,18 @@ export class Dial {
   private cutter(
     pen: CanvasRenderingContext2D,
     { rim, flutes, limitRad }: DialState,
-    ink: DialInk,
+    ink: FlatInk,
     colours: readonly Rgb[],
   ): void {
     pen.lineWidth = 1.5;
-    pen.strokeStyle = ink.ink;
-    pen.beginPath();
-    pen.arc(0, 0, RIM_PX, 0, TURN_RAD);
     pen.save();
     pen.globalAlpha = 0.55;
     pen.fillStyle = ink.ground;
+    pen.beginPath();
+    pen.arc(0, 0, RIM_PX, 0, TURN_RAD);
     pen.fill();
     pen.restore();
-    pen.stroke();
+    strokeArc(pen, ink.ink, RIM_PX, 0, TURN_RAD);
     // Cutting edges, standing as they please.
     pen.lineWidth = 1;
     for (let k = 0; k < flutes; k++) {
@@ -143,22 +104,15 @@ export class Dial {
       pen.stroke();
     }
     if (!rim) return;
-    const band = bandOf(rim.totalRad / limitRad);
-    pen.lineWidth = 9;
+    const colour = cssColour(colours[bandOf(rim.totalRad / limitRad)]!);
     pen.lineCap = 'butt';
     const { count, angles } = rim.stretches;
     for (let i = 0; i < count; i++) {
-      const [from, to] = [angles[2 * i]!, angles[2 * i + 1]!];
-      pen.strokeStyle = ink.ink;
+      const stretch = [angles[2 * i]!, angles[2 * i + 1]!] as const;
       pen.lineWidth = 11;
-      pen.beginPath();
-      pen.arc(0, 0, RIM_PX, from, to);
-      pen.stroke();
-      pen.strokeStyle = cssColour(colours[band] ?? [0, 0, 0]);
+      strokeArc(pen, ink.ink, RIM_PX, ...stretch);
       pen.lineWidth = 7;
-      pen.beginPath();
-      pen.arc(0, 0, RIM_PX, from, to);
-      pen.stroke();
+      strokeArc(pen, colour, RIM_PX, ...stretch);
     }
     arrow(pen, rim.headingRad, RIM_PX * 0.3, RIM_PX * 0.82, ink.accent);
   }
@@ -167,22 +121,17 @@ export class Dial {
   private gauge(
     pen: CanvasRenderingContext2D,
     { rim, limitRad }: DialState,
-    ink: DialInk,
+    ink: FlatInk,
     colours: readonly Rgb[],
   ): void {
     const top = Math.PI / 2;
     pen.lineCap = 'butt';
     pen.lineWidth = 7;
-    pen.strokeStyle = ink.faint;
-    pen.beginPath();
-    pen.arc(0, 0, GAUGE_PX, top, top - Math.PI, true);
-    pen.stroke();
+    strokeArc(pen, ink.faint, GAUGE_PX, top - Math.PI, top);
     const engaged = rim?.totalRad ?? 0;
     if (engaged > 0) {
-      pen.strokeStyle = cssColour(colours[bandOf(engaged / limitRad)] ?? [0, 0, 0]);
-      pen.beginPath();
-      pen.arc(0, 0, GAUGE_PX, top, top - Math.min(Math.PI, engaged), true);
-      pen.stroke();
+      const colour = cssColour(colours[bandOf(engaged / limitRad)]!);
+      strokeArc(pen, colour, GAUGE_PX, top - Math.min(Math.PI, engaged), top);
     }
     pen.lineWidth = 2.5;
     pen.strokeStyle = ink.limit;
@@ -195,12 +144,56 @@ export class Dial {
     }
   }
 
-  private figures(pen: CanvasRenderingContext2D, { rim }: DialState, ink: DialInk): void {
+  private figures(pen: CanvasRenderingContext2D, { rim }: DialState, ink: FlatInk): void {
     pen.fillStyle = ink.ink;
     pen.textAlign = 'center';
     pen.font = '600 22px system-ui, sans-serif';
     pen.fillText(`${degFromRad(rim?.totalRad ?? 0).toFixed(0)}°`, 0, 8);
   }
+}
+
+/** Caps and walls of a layer on the tiles that are within reach of a place. */
+function pathsNear({ field }: StockLayer, x: number, y: number, reachMm: number) {
+  const { grid, tiles } = field;
+  const tile = (mm: number) => Math.floor((mm - grid.originMm) / (TILE_CELLS * grid.cellMm));
+  const walls = new Path2D();
+  const caps = new Path2D();
+  for (let u = tile(y - reachMm); u <= tile(y + reachMm); u++) {
+    for (let t = tile(x - reachMm); t <= tile(x + reachMm); t++) {
+      const index = u * grid.tiles + t;
+      const here = tiles[index];
+      if (!here || t < 0 || t >= grid.tiles) continue;
+      const { full, cap, wall } = tileSurface(here, grid, index);
+      for (let k = 0; k < full.length; k += 4) {
+        caps.rect(full[k]!, full[k + 1]!, full[k + 2]! - full[k]!, full[k + 3]! - full[k + 1]!);
+      }
+      for (let k = 0; k < cap.length; k += 6) {
+        caps.moveTo(cap[k]!, cap[k + 1]!);
+        caps.lineTo(cap[k + 2]!, cap[k + 3]!);
+        caps.lineTo(cap[k + 4]!, cap[k + 5]!);
+        caps.closePath();
+      }
+      for (let k = 0; k < wall.length; k += 4) {
+        walls.moveTo(wall[k]!, wall[k + 1]!);
+        walls.lineTo(wall[k + 2]!, wall[k + 3]!);
+      }
+    }
+  }
+  return { caps, walls };
+}
+
+/** Part of a circle about the middle, counter-clockwise as one sees it. */
+function strokeArc(
+  pen: CanvasRenderingContext2D,
+  colour: string,
+  radiusPx: number,
+  fromRad: number,
+  toRad: number,
+): void {
+  pen.strokeStyle = colour;
+  pen.beginPath();
+  pen.arc(0, 0, radiusPx, fromRad, toRad);
+  pen.stroke();
 }
 
 function spoke(pen: CanvasRenderingContext2D, angle: number, from: number, to: number): void {

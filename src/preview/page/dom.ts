@@ -30,6 +30,11 @@ export function setText(element: Element, text: string): void {
   if (element.textContent !== text) element.textContent = text;
 }
 
+/** Choices of a factor: "× 20". */
+export function factorOptions(factors: readonly number[], chosen: number): HTMLOptionElement[] {
+  return factors.map((f) => make('option', { value: f, selected: f === chosen }, `× ${f}`));
+}
+
 /** Radio buttons in a fieldset. */
 export function choices<T extends string>(
   legend: string,

@@ -1,20 +1,18 @@
 /** Measuring in the scene, the exaggerated views, and the comparison with the outline. */
 import { norm2 } from '../../maths/norm.js';
-import { BufferAttribute, BufferGeometry, Line, LineBasicMaterial, Vector3 } from 'three';
-import type { Object3D } from 'three';
+import { BufferGeometry, Line, LineBasicMaterial, type Object3D, Vector3 } from 'three';
 import { wallErrors, liveForce } from '../data/local-figures.js';
 import { bandColours } from '../data/paint.js';
 import type { Track } from '../data/track.js';
-import { makeDistanceField } from '../../profile/geometry/distance-field.js';
+import { type DistanceField, makeDistanceField } from '../../profile/geometry/distance-field.js';
 import { nearestOnEdge } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
-import type { DistanceField } from '../../profile/geometry/distance-field.js';
-import type { DryRun, Position } from '../scene/dry-run.js';
+import type { DryRun } from '../scene/dry-run.js';
 import { ribbonMesh } from '../scene/ribbon.js';
 import type { View } from '../scene/view.js';
 import { type Comparison, compareWithOutline } from '../stock/leftover.js';
 import { CUT_BEFORE, UNCUT } from '../stock/tile-field.js';
-import { button, choices, make, setText, smallLength } from './dom.js';
+import { button, choices, factorOptions, make, setText, smallLength } from './dom.js';
 import type { Model } from './model.js';
 import { type Picked, Picking } from './picking.js';
 import type { Theme } from './theme.js';
@@ -22,6 +20,10 @@ import type { Theme } from './theme.js';
 const VIEWS = ['off', 'form error', 'bending cutter', 'leftover of the path'] as const;
 type Exaggerated = (typeof VIEWS)[number];
 const FACTORS = [1, 5, 20, 50, 100, 200, 500, 1000, 5000] as const;
+
+const TAKE_WALL =
+  'Take a wall: click it, or move the crosshair with the arrow keys and press Enter.';
+const TAKE_POINTS = 'Take two points: click, or arrow keys and Enter.';
 
 /** Something pinned to a place in the scene. */
 interface Mark {
@@ -62,9 +64,7 @@ export class MeasurePanel {
       setText(this.hint, 'No stock there; take another place.'),
     );
     const factor = make('select', { 'aria-label': 'Exaggeration factor', id: 'factor' });
-    for (const f of FACTORS) {
-      factor.append(make('option', { value: f, selected: f === this.factor }, `× ${f}`));
-    }
+    factor.append(...factorOptions(FACTORS, this.factor));
     factor.addEventListener('change', () => {
       this.factor = Number(factor.value);
       this.exaggerate();
@@ -124,26 +124,14 @@ export class MeasurePanel {
     if (!run) return;
     this.clear();
     this.view.canvas.focus();
-    if (what === 'wall') {
-      setText(
-        this.hint,
-        'Take a wall: click it, or move the crosshair with the arrow keys and press Enter.',
-      );
-      this.picking.start(run.stockMesh.group, (picked) => {
-        this.clear();
-        this.points = [picked];
-        setText(this.hint, '');
-        this.showWall(picked);
-      });
-      return;
-    }
-    setText(this.hint, 'Take two points: click, or arrow keys and Enter.');
+    const wall = what === 'wall';
+    setText(this.hint, wall ? TAKE_WALL : TAKE_POINTS);
     this.picking.start(run.stockMesh.group, (picked) => {
-      if (this.points.length === 2) this.clear();
+      if (wall || this.points.length === 2) this.clear();
       this.points.push(picked);
-      this.marks.push(this.pin(picked.point, String(this.points.length), 'mark-point'));
-      setText(this.hint, this.points.length === 1 ? 'Take the second point.' : '');
-      this.showPoints();
+      setText(this.hint, wall || this.points.length === 2 ? '' : 'Take the second point.');
+      if (wall) this.showWall(picked);
+      else this.showPoints(picked);
       this.view.ask();
     });
   }
@@ -154,7 +142,8 @@ export class MeasurePanel {
     setText(this.hint, '');
   }
 
-  moved(_position: Position): void {
+  /** The run is at another place. */
+  moved(): void {
     if (this.exaggerated === 'bending cutter') this.bend();
   }
 
@@ -189,9 +178,9 @@ export class MeasurePanel {
     return { at, element };
   }
 
-  private showPoints(): void {
-    const [a, b] = this.points;
-    if (!a) return;
+  private showPoints(last: Picked): void {
+    this.marks.push(this.pin(last.point, String(this.points.length), 'mark-point'));
+    const [a = last, b] = this.points;
     const rows: [string, string][] = [[`Point 1`, placeText(a.point)]];
     if (b) {
       const d = b.point.clone().sub(a.point);
@@ -224,7 +213,6 @@ export class MeasurePanel {
       ['At top, at bottom', `${smallLength(error(0))}, ${smallLength(error(-thickness))}`],
       ['Asked for', smallLength(model.data.figures.job.limits.toleranceMm)],
     ]);
-    this.view.ask();
   }
 
   /**
@@ -232,7 +220,7 @@ export class MeasurePanel {
    * is asked of the field at the nearest point of the outline.
    */
   private leftAt({ x, y, z }: Vector3, edge: Edge): number {
-    const { x: nearX, y: nearY } = nearestPoint(edge, x, y);
+    const [nearX, nearY] = nearestOnEdge(edge, [x, y]).point;
     const { stock } = this.model as Model;
     const { entry, fraction } = (this.run as DryRun).position;
     const layer = stock.at(entry, fraction).find((l) => l.bottomMm <= z + 1e-6);
@@ -242,8 +230,7 @@ export class MeasurePanel {
   }
 
   private line(a: Vector3, b: Vector3): void {
-    const geometry = new BufferGeometry();
-    geometry.setAttribute('position', new BufferAttribute(Float32Array.from([...a, ...b]), 3));
+    const geometry = new BufferGeometry().setFromPoints([a, b]);
     const material = new LineBasicMaterial({ color: this.theme.scene().warn, depthTest: false });
     const line = new Line(geometry, material);
     line.renderOrder = 6;
@@ -322,15 +309,7 @@ export class MeasurePanel {
 
   private compareOnce(): Comparison {
     if (this.comparison) return this.comparison;
-    const { data, timeline, stock, rim, holeAreaMm2 } = this.model as Model;
-    this.comparison = compareWithOutline(
-      data.figures.profile.outline,
-      holeAreaMm2,
-      timeline,
-      stock,
-      rim,
-    );
-    return this.comparison;
+    return (this.comparison = compareWithOutline(this.model as Model));
   }
 
   private compare(): void {
@@ -353,11 +332,6 @@ export class MeasurePanel {
 function cutBy(owner: number, { line }: Track): string {
   if (owner === CUT_BEFORE) return 'the run before this program';
   return owner === UNCUT ? 'nothing yet' : `line ${line[owner]}`;
-}
-
-function nearestPoint(edge: Edge, x: number, y: number): { x: number; y: number } {
-  const [nearX, nearY] = nearestOnEdge(edge, [x, y]).point;
-  return { x: nearX, y: nearY };
 }
 
 function placeText(p: Vector3): string {

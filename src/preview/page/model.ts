@@ -1,8 +1,9 @@
 /** Everything that the page works out from its data before it shows anything. */
-import { type Timeline, timelineOf } from '../../cam/stock/timeline.js';
+import { timelineOf } from '../../cam/stock/timeline.js';
 import { type Moment, type Peaks, momentsOf, peaksOf } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
 import { endTimes, programOf } from '../data/track.js';
+import type { CutPart } from '../stock/leftover.js';
 import { RimAt } from '../stock/rim.js';
 import { StockAt } from '../stock/stock-at.js';
 import type { BlankShape } from '../stock/tile-field.js';
@@ -10,14 +11,9 @@ import type { BlankShape } from '../stock/tile-field.js';
 /** Cells across the blank: 0.11 mm for a wheel of 56 mm. */
 const CELLS = 512;
 
-export interface Model {
+export interface Model extends CutPart {
   readonly data: PageData;
   readonly ends: Float64Array;
-  readonly timeline: Timeline;
-  readonly stock: StockAt;
-  readonly rim: RimAt;
-  /** Area of the hole that is in the blank to begin with. */
-  readonly holeAreaMm2: number;
   readonly moments: readonly Moment[];
   readonly peaks: { readonly x: Peaks; readonly y: Peaks };
 }
@@ -36,16 +32,18 @@ export function modelOf(data: PageData): Model {
     timeline,
     stock: new StockAt(timeline, { blank, cutterRadiusMm, cells: CELLS }),
     rim: new RimAt(timeline, { blankRadiusMm: radiusMm, cutterRadiusMm, holes: [] }),
-    moments: momentsOf(data),
-    peaks: { x: peaksOf(track.xN), y: peaksOf(track.yN) },
+    ...loadsOf(data),
   };
+}
+
+function loadsOf(data: PageData): Pick<Model, 'moments' | 'peaks'> {
+  const { xN, yN } = data.track;
+  return { moments: momentsOf(data), peaks: { x: peaksOf(xN), y: peaksOf(yN) } };
 }
 
 /** The same path with other loads. */
 export function withLoads(model: Model, data: PageData): Model {
-  const { track } = data;
-  const peaks = { x: peaksOf(track.xN), y: peaksOf(track.yN) };
-  return { ...model, data, moments: momentsOf(data), peaks };
+  return { ...model, data, ...loadsOf(data) };
 }
 
 /** The blank with the hole that is in it when it comes to the router. */

@@ -75,6 +75,11 @@ export class Player {
     requestAnimationFrame(() => this.tick());
   }
 
+  toggle(): void {
+    if (this.playing) this.hold();
+    else this.play();
+  }
+
   hold(): void {
     if (!this.playing) return;
     this.playing = false;

@@ -5,14 +5,7 @@
 import { greatestIn } from '../data/moments.js';
 import { type Paint, shareOf, type Rgb, bandOf, cssColour } from '../data/paint.js';
 import type { Model } from './model.js';
-
-export interface StripInk {
-  readonly ground: string;
-  readonly lane: string;
-  readonly ink: string;
-  readonly faint: string;
-  readonly limit: string;
-}
+import type { FlatInk } from './theme.js';
 
 /** Share of the limit at the top of a lane. */
 const LANE_TOP = 1.12;
@@ -29,7 +22,7 @@ export class Strip {
   private paint: Paint | null = 'force';
   private colours: readonly Rgb[] = [];
   private patterned = false;
-  private ink: StripInk | null = null;
+  private ink: FlatInk | null = null;
 
   constructor(canvas: HTMLCanvasElement) {
     this.canvas = canvas;
@@ -45,7 +38,7 @@ export class Strip {
     this.model = model;
   }
 
-  style(ink: StripInk, paint: Paint | null, colours: readonly Rgb[], patterned: boolean): void {
+  style(ink: FlatInk, paint: Paint | null, colours: readonly Rgb[], patterned: boolean): void {
     this.ink = ink;
     this.paint = paint;
     this.colours = colours;
@@ -110,7 +103,7 @@ export class Strip {
 
   private lane(pen: CanvasRenderingContext2D, axis: 'x' | 'y', top: number, height: number): void {
     const model = this.model as Model;
-    const ink = this.ink as StripInk;
+    const ink = this.ink as FlatInk;
     const { ends, data } = model;
     const width = this.canvas.clientWidth;
     const base = top + height - 1;
@@ -159,7 +152,7 @@ export class Strip {
 
   private sections(pen: CanvasRenderingContext2D, top: number): void {
     const model = this.model as Model;
-    const ink = this.ink as StripInk;
+    const ink = this.ink as FlatInk;
     const { sections } = model.data.figures;
     pen.font = '11px system-ui, sans-serif';
     sections.forEach((section, k) => {
@@ -184,7 +177,7 @@ export class Strip {
   /** Triangles over the ten highest loads, squares over warnings. */
   private marks(pen: CanvasRenderingContext2D): void {
     const model = this.model as Model;
-    const ink = this.ink as StripInk;
+    const ink = this.ink as FlatInk;
     for (const { kind, entry } of model.moments) {
       if (entry === null || kind === 'peak') continue;
       const x = this.xOf(model.ends[entry]!);

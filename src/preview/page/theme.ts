@@ -2,8 +2,11 @@
 import { Color } from 'three';
 import type { Ground } from '../data/paint.js';
 import type { SceneInk } from '../scene/dry-run.js';
-import type { DialInk } from './dial.js';
-import type { StripInk } from './strip.js';
+
+/** Colours of strip and dial, as in CSS. */
+export type FlatInk = Readonly<
+  Record<'ground' | 'ink' | 'faint' | 'limit' | 'lane' | 'stock' | 'accent', string>
+>;
 
 export class Theme {
   private chosen: Ground | null = null;
@@ -24,24 +27,15 @@ export class Theme {
     return this.chosen ?? (this.system.matches ? 'dark' : 'light');
   }
 
-  strip(): StripInk {
+  flat(): FlatInk {
     return {
       ground: css('--paper'),
-      lane: css('--lane'),
       ink: css('--ink'),
       faint: css('--rule'),
       limit: css('--warn'),
-    };
-  }
-
-  dial(): DialInk {
-    return {
-      ground: css('--paper'),
-      ink: css('--ink'),
-      faint: css('--rule'),
+      lane: css('--lane'),
       stock: css('--stock'),
       accent: css('--accent'),
-      limit: css('--warn'),
     };
   }
 

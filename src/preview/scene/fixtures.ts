@@ -45,13 +45,15 @@ export function tableZMm({ figures }: PageData): number {
 const SPACER_MM = 8;
 
 /** Table with rings every 10 mm and a spoke through every tooth gap. */
-export function tableRuling(data: PageData, ink: FixtureInk): Group {
-  const group = new Group();
+export function tableRuling(data: PageData, ink: FixtureInk): LineSegments {
   const { figures } = data;
   const z = tableZMm(data);
   const reach = RULING_MM * Math.ceil(figures.keepOutDiameterMm / 2 / RULING_MM + 1);
   const points: number[] = [];
-  for (let r = RULING_MM; r <= reach; r += RULING_MM) circle(points, r, z);
+  for (let r = RULING_MM; r <= reach; r += RULING_MM) {
+    const ring = circle(r, z);
+    for (let i = 0; i + 3 < ring.length; i += 3) points.push(...ring.slice(i, i + 6));
+  }
   const { teeth } = figures.job.sprocket;
   const spokes = teeth <= 30 ? teeth : teeth / Math.ceil(teeth / 30);
   for (let k = 0; k < spokes; k++) {
@@ -59,28 +61,29 @@ export function tableRuling(data: PageData, ink: FixtureInk): Group {
     const [c, s] = [Math.cos(a), Math.sin(a)];
     points.push(RULING_MM * c, RULING_MM * s, z, reach * c, reach * s, z);
   }
-  group.add(segments(points, ink.faint));
-  return group;
+  return segments(points, ink.faint);
 }
 
-function circle(points: number[], radius: number, z: number): void {
-  for (let i = 0; i < SIDES; i++) {
-    for (const k of [i, i + 1]) {
-      const a = (TURN_RAD * k) / SIDES;
-      points.push(radius * Math.cos(a), radius * Math.sin(a), z);
-    }
-  }
+/** Points of a closed circle, the first again at its end. */
+function circle(radius: number, z: number): number[] {
+  return Array.from({ length: SIDES + 1 }, (_, i) => (TURN_RAD * i) / SIDES).flatMap((a) => [
+    radius * Math.cos(a),
+    radius * Math.sin(a),
+    z,
+  ]);
+}
+
+function placed(points: ArrayLike<number>): BufferGeometry {
+  const position = new BufferAttribute(Float32Array.from(points), 3);
+  return new BufferGeometry().setAttribute('position', position);
 }
 
 function segments(points: readonly number[], colour: Color): LineSegments {
-  const geometry = new BufferGeometry();
-  geometry.setAttribute('position', new BufferAttribute(Float32Array.from(points), 3));
-  return new LineSegments(geometry, new LineBasicMaterial({ color: colour }));
+  return new LineSegments(placed(points), new LineBasicMaterial({ color: colour }));
 }
 
 /** X, Y, Z with an arrow head each, from the zero. */
-export function axes(lengthMm: number, ink: FixtureInk): Group {
-  const group = new Group();
+export function axes(lengthMm: number, ink: FixtureInk): LineSegments {
   const head = lengthMm / 16;
   const points: number[] = [];
   for (let axis = 0; axis < 3; axis++) {
@@ -95,28 +98,20 @@ export function axes(lengthMm: number, ink: FixtureInk): Group {
       points.push(...at(lengthMm, 0), ...at(lengthMm - head, (side * head) / 3));
     }
   }
-  group.add(segments(points, ink.accent));
-  return group;
+  return segments(points, ink.accent);
 }
 
 /** Zero: a ring in quarters, as on a drawing, at the top face. */
 export function zeroMark(radiusMm: number, ink: FixtureInk): Group {
   const group = new Group();
   for (let k = 0; k < 4; k++) {
-    const quarter = new RingGeometry(
-      0.12 * radiusMm,
-      radiusMm,
-      8,
-      1,
-      (k * Math.PI) / 2,
-      Math.PI / 2,
-    );
-    const filled = k % 2 === 0;
+    const from = (k * Math.PI) / 2;
+    const quarter = new RingGeometry(0.12 * radiusMm, radiusMm, 8, 1, from, Math.PI / 2);
     const material = new MeshBasicMaterial({
       color: ink.accent,
       side: DoubleSide,
       transparent: true,
-      opacity: filled ? 0.9 : 0.15,
+      opacity: k % 2 === 0 ? 0.9 : 0.15,
       depthTest: false,
     });
     group.add(new Mesh(quarter, material));
@@ -128,24 +123,18 @@ export function zeroMark(radiusMm: number, ink: FixtureInk): Group {
 /** Outline of the finished teeth, top and bottom edge. */
 export function outlineLines({ figures }: PageData, ink: FixtureInk): Group {
   const group = new Group();
-  const flat = loopFlatten(figures.profile.outline);
+  const shape = pointsOf(figures.profile.outline);
   for (const z of [0, -figures.profile.thicknessMm]) {
-    const position = new Float32Array((flat.length / 2) * 3);
-    for (let i = 0; i < flat.length / 2; i++) {
-      position.set([flat[2 * i]!, flat[2 * i + 1]!, z], 3 * i);
-    }
-    const geometry = new BufferGeometry();
-    geometry.setAttribute('position', new BufferAttribute(position, 3));
-    group.add(new LineLoop(geometry, new LineBasicMaterial({ color: ink.accent })));
+    const points = shape.flatMap(({ x, y }) => [x, y, z]);
+    group.add(new LineLoop(placed(points), new LineBasicMaterial({ color: ink.accent })));
   }
   return group;
 }
 
 /** The finished wheel as a solid, for looking at beside the stock. */
-export function finishedPart({ figures }: PageData, material: ShaderMaterial): Group {
+export function finishedPart({ figures }: PageData, material: ShaderMaterial): Mesh {
   const { profile, job } = figures;
-  const group = new Group();
-  const shape = shapeOf(profile.outline);
+  const shape = new Shape(pointsOf(profile.outline));
   const bore = new Path();
   bore.absarc(0, 0, job.bore.diameterMm / 2, 0, TURN_RAD, true);
   shape.holes.push(bore);
@@ -155,14 +144,14 @@ export function finishedPart({ figures }: PageData, material: ShaderMaterial): G
     curveSegments: 48,
   });
   solid.translate(0, 0, -profile.thicknessMm);
-  group.add(new Mesh(solid, material));
-  return group;
+  return new Mesh(solid, material);
 }
 
-function shapeOf(loop: Loop): Shape {
+function pointsOf(loop: Loop): Vector2[] {
   const flat = loopFlatten(loop);
-  return new Shape(
-    Array.from({ length: flat.length / 2 }, (_, i) => new Vector2(flat[2 * i], flat[2 * i + 1])),
+  return Array.from(
+    { length: flat.length / 2 },
+    (_, i) => new Vector2(flat[2 * i], flat[2 * i + 1]),
   );
 }
 
@@ -214,13 +203,14 @@ function tube(
   material: ShaderMaterial,
   sides = 64,
 ): Mesh {
-  const profile = [
-    new Vector2(innerMm, lowMm),
-    new Vector2(outerMm, lowMm),
-    new Vector2(outerMm, highMm),
-    new Vector2(innerMm, highMm),
-    new Vector2(innerMm, lowMm),
-  ];
+  const corners = [
+    [innerMm, lowMm],
+    [outerMm, lowMm],
+    [outerMm, highMm],
+    [innerMm, highMm],
+    [innerMm, lowMm],
+  ] as const;
+  const profile = corners.map(([x, y]) => new Vector2(x, y));
   const geometry = new LatheGeometry(profile, sides).toNonIndexed();
   geometry.computeVertexNormals();
   geometry.rotateX(Math.PI / 2);
@@ -238,30 +228,16 @@ export function keepOut({ figures }: PageData, ink: FixtureInk): Group {
   const outer = figures.keepOutDiameterMm / 2;
   const inner = figures.reach.spacerMaxMm / 2;
   const material = new LineDashedMaterial({ color: ink.warn, dashSize: 2.2, gapSize: 1.4 });
-  const ring = (radius: number, z: number) => {
-    const points: number[] = [];
-    for (let i = 0; i <= SIDES; i++) {
-      const a = (TURN_RAD * i) / SIDES;
-      points.push(radius * Math.cos(a), radius * Math.sin(a), z);
-    }
-    group.add(dashed(points, material));
-  };
-  ring(outer, low);
-  ring(outer, high);
-  ring(inner, low);
+  const dashed = (points: readonly number[]) =>
+    group.add(new Line(placed(points), material).computeLineDistances());
+  dashed(circle(outer, low));
+  dashed(circle(outer, high));
+  dashed(circle(inner, low));
   for (let k = 0; k < 12; k++) {
     const a = (TURN_RAD * (k + 0.5)) / 12;
     const [c, s] = [Math.cos(a), Math.sin(a)];
-    group.add(dashed([outer * c, outer * s, low, outer * c, outer * s, high], material));
-    group.add(dashed([inner * c, inner * s, low, outer * c, outer * s, low], material));
+    dashed([outer * c, outer * s, low, outer * c, outer * s, high]);
+    dashed([inner * c, inner * s, low, outer * c, outer * s, low]);
   }
   return group;
-}
-
-function dashed(points: readonly number[], material: LineDashedMaterial): Line {
-  const geometry = new BufferGeometry();
-  geometry.setAttribute('position', new BufferAttribute(Float32Array.from(points), 3));
-  const line = new Line(geometry, material);
-  line.computeLineDistances();
-  return line;
 }

@@ -138,32 +138,17 @@ export class View {
     if (this.renderer.getPixelRatio() !== ratio) this.renderer.setPixelRatio(ratio);
   }
 
-  look(look: Look, box: Box3): void {
-    this.lookFrom(new Vector3(...LOOKS[look]), box);
-  }
-
   /** Whole box in view, from a direction. */
-  lookFrom(direction: Vector3, box: Box3): void {
+  look(look: Look, box: Box3): void {
+    const direction = new Vector3(...LOOKS[look]).normalize();
     const centre = box.getCenter(new Vector3());
     this.controls.target.copy(centre);
-    this.camera.position.copy(direction.clone().normalize().multiplyScalar(FAR_MM).add(centre));
+    this.camera.position.copy(direction.multiplyScalar(FAR_MM).add(centre));
     this.camera.lookAt(centre);
     this.camera.updateMatrixWorld();
-    // Half sizes of the box as the camera sees it.
-    let halfX = 0;
-    let halfY = 0;
-    for (let k = 0; k < 8; k++) {
-      const corner = new Vector3(
-        k & 1 ? box.max.x : box.min.x,
-        k & 2 ? box.max.y : box.min.y,
-        k & 4 ? box.max.z : box.min.z,
-      );
-      corner.applyMatrix4(this.camera.matrixWorldInverse);
-      halfX = Math.max(halfX, Math.abs(corner.x));
-      halfY = Math.max(halfY, Math.abs(corner.y));
-    }
-    const aspect = this.aspect();
-    this.halfHeightMm = 1.06 * Math.max(halfY, halfX / aspect);
+    const { min, max } = box.clone().applyMatrix4(this.camera.matrixWorldInverse);
+    const halfX = Math.max(max.x, -min.x);
+    this.halfHeightMm = 1.06 * Math.max(max.y, -min.y, halfX / this.aspect());
     this.camera.zoom = 1;
     this.frame();
     this.controls.update();
@@ -242,11 +227,9 @@ export class View {
   }
 
   private frame(): void {
-    const aspect = this.aspect();
-    this.camera.left = -this.halfHeightMm * aspect;
-    this.camera.right = this.halfHeightMm * aspect;
-    this.camera.top = this.halfHeightMm;
-    this.camera.bottom = -this.halfHeightMm;
+    const halfHeight = this.halfHeightMm;
+    const right = halfHeight * this.aspect();
+    Object.assign(this.camera, { left: -right, right, top: halfHeight, bottom: -halfHeight });
     this.camera.updateProjectionMatrix();
   }
 

@@ -30,13 +30,24 @@ export interface Comparison {
 /** Farthest apart that points may be. mm */
 const STEP_MM = 0.1;
 
-export function compareWithOutline(
-  outline: Loop,
-  boreAreaMm2: number,
-  timeline: Timeline,
-  stock: StockAt,
-  rim: RimAt,
-): Comparison {
+/** What is compared with which outline. */
+export interface CutPart {
+  readonly data: { readonly figures: { readonly profile: { readonly outline: Loop } } };
+  /** Area of the hole that is in the blank to begin with. */
+  readonly holeAreaMm2: number;
+  readonly timeline: Timeline;
+  readonly stock: StockAt;
+  readonly rim: RimAt;
+}
+
+export function compareWithOutline({
+  data,
+  holeAreaMm2,
+  timeline,
+  stock,
+  rim,
+}: CutPart): Comparison {
+  const { outline } = data.figures.profile;
   const points = pointsOn(outline, STEP_MM);
   const leftMm = new Float64Array(points.length / 2).fill(-Infinity);
   const last = timeline.stretches.length - 1;
@@ -60,7 +71,7 @@ export function compareWithOutline(
     leftMm,
     mostLeft: place(Math.max(...leftMm)),
     deepest: place(Math.min(...leftMm)),
-    areaShare: area / (signedArea(outline) - boreAreaMm2) - 1,
+    areaShare: area / (signedArea(outline) - holeAreaMm2) - 1,
   };
 }
 
