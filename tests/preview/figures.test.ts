@@ -132,7 +132,7 @@ describe('legends', () => {
 describe('force at a moment', () => {
   it('is the load of the replay where the cut is the same all over its depth', () => {
     const model = modelOf(pageData());
-    const { track, figures } = model.data;
+    const { track } = model.data;
     let asked = 0;
     let sum = 0;
     for (let i = 0; i < track.line.length; i += 53) {
@@ -140,9 +140,7 @@ describe('force at a moment', () => {
       let most = 0;
       for (let k = 1; k <= 16; k++) {
         const rim = model.rim.at(i, k / 16);
-        const live =
-          rim &&
-          liveForce(figures, rim, track.feedMmPerMin[i]!, track.spindleRpm[i]!, track.axialMm[i]!);
+        const live = liveForce(model.data, rim, i);
         most = Math.max(most, live?.force.resultantN ?? 0);
       }
       asked++;
@@ -154,16 +152,10 @@ describe('force at a moment', () => {
 
   it('pushes off the wall, away from the material', () => {
     const model = modelOf(pageData());
-    const { track, figures } = model.data;
+    const { track } = model.data;
     const worst = track.resultantN.indexOf(Math.max(...track.resultantN));
     const rim = model.rim.at(worst, model.rim.worstFraction(worst))!;
-    const live = liveForce(
-      figures,
-      rim,
-      track.feedMmPerMin[worst]!,
-      track.spindleRpm[worst]!,
-      track.axialMm[worst]!,
-    )!;
+    const live = liveForce(model.data, rim, worst)!;
     const middle = (rim.stretches.angles[0]! + rim.stretches.angles[1]!) / 2;
     expect(Math.cos(live.pushRad - middle)).toBeLessThan(0);
     expect(live.shiftMm(0)).toBeGreaterThan(live.shiftMm(5));

@@ -4,7 +4,7 @@
  * a place of the finished wall.
  */
 import type { Edge } from '../../model/edges.js';
-import type { PageFigures } from './page-data.js';
+import type { PageData, PageFigures } from './page-data.js';
 import type { Rim } from '../stock/rim.js';
 import {
   cutterComplianceMmPerN,
@@ -27,13 +27,14 @@ export interface LiveForce {
 
 /** @returns null where nothing is cut */
 export function liveForce(
-  figures: PageFigures,
-  rim: Rim,
-  feedMmPerMin: number,
-  spindleRpm: number,
-  axialMm: number,
+  { figures, track }: PageData,
+  rim: Rim | null,
+  entry: number,
 ): LiveForce | null {
-  if (rim.totalRad === 0 || spindleRpm <= 0 || axialMm <= 0) return null;
+  const feedMmPerMin = track.feedMmPerMin[entry]!;
+  const spindleRpm = track.spindleRpm[entry]!;
+  const axialMm = track.axialMm[entry]!;
+  if (!rim || rim.totalRad === 0 || spindleRpm <= 0 || axialMm <= 0) return null;
   const { job } = figures;
   const { intervals, climb } = fromTheWall(rim.stretches, rim.headingRad);
   const force = peakForce(

@@ -4,13 +4,17 @@ import { JobError } from '../../text/fault.js';
 import { planJob, planSteps } from '../../plan/plan.js';
 import type { PlannedJob, Progress } from '../../post/plan.js';
 import { resolveJob } from '../../job/load.js';
-
 import { pageFiguresOf } from '../data/page-data.js';
 import type { Answer, Fault, Notice, PlanShown, Request } from './messages.js';
 
 /** Distance between places at which the replay of a first look takes the load: four of the full one's
  *  steps. mm */
 const LOOK_STEP_MM = 0.32;
+
+const NOT_AT_HAND = {
+  problem: 'is not at hand on this page',
+  fix: 'name it in the job file and start the preview again',
+} as const;
 
 /** What the worker works with; a test may put something of its own in place of either. */
 export interface Kernel {
@@ -32,18 +36,8 @@ export function* answer(
 ): Generator<Notice | null, Answer, void> {
   const { id, want, input, file, machineFiles } = request;
   try {
-    const resolved = resolveJob(
-      input,
-      {
-        machineFile: (path) =>
-          machineFiles[path] ?? {
-            file: path,
-            problem: 'is not at hand on this page',
-            fix: 'name it in the job file and start the preview again',
-          },
-      },
-      { file, places: new Map() },
-    );
+    const machineFile = (path: string) => machineFiles[path] ?? { file: path, ...NOT_AT_HAND };
+    const resolved = resolveJob(input, { machineFile }, { file, places: new Map() });
     if (resolved.error) return { id, kind: 'faults', faults: faultsOf(resolved.error) };
     const { job } = resolved;
     if (want === 'files') return { id, kind: 'files', files: kernel.planJob(job, progress).files };
@@ -61,11 +55,8 @@ export function* answer(
   } catch (error) {
     if (error instanceof JobError) return { id, kind: 'faults', faults: faultsOf(error) };
     if (error instanceof Refusal) {
-      return {
-        id,
-        kind: 'refused',
-        fault: { key: error.key, message: `refused: ${error.message}` },
-      };
+      const fault = { key: error.key, message: `refused: ${error.message}` };
+      return { id, kind: 'refused', fault };
     }
     return { id, kind: 'bug', message: error instanceof Error ? error.message : String(error) };
   }

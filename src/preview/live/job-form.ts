@@ -64,8 +64,9 @@ export class JobForm {
     const text = textAt(this.input, spec.key);
     const fault = make('p', { id: `${id}-fault`, class: 'fault', role: 'alert' });
     const row = make('div', { class: 'field' });
+    const attributes = { id, title: spec.what, 'aria-describedby': fault.id };
     if (spec.words) {
-      const select = make('select', { id, title: spec.what, 'aria-describedby': fault.id });
+      const select = make('select', attributes);
       // A value that is not among the words, such as a machine file, stays a choice.
       const words = spec.words.includes(text) || text === '' ? spec.words : [text, ...spec.words];
       if (text === '') select.append(make('option', { value: '' }, 'as planned'));
@@ -75,13 +76,7 @@ export class JobForm {
       this.controls.push({ spec, input: select, slider: null, fault });
       return row;
     }
-    const input = make('input', {
-      type: 'text',
-      id,
-      value: text,
-      title: spec.what,
-      'aria-describedby': fault.id,
-    });
+    const input = make('input', { type: 'text', value: text, ...attributes });
     const slider = spec.stops ? this.sliderFor(spec, spec.stops, input) : null;
     input.addEventListener('input', () => {
       if (slider) setSlider(slider, spec, input.value);

@@ -10,8 +10,8 @@ import { App } from '../page/app.js';
 import { button, byId, make, setText } from '../page/dom.js';
 import { jobFileText } from './job-edit.js';
 import { JobForm } from './job-form.js';
-import type { Fault, FromWorker, LiveJob, PlanShown } from './messages.js';
-import { type Files, archive, outcome, save } from './outcome.js';
+import type { Fault, Files, FromWorker, LiveJob, PlanShown } from './messages.js';
+import { archive, outcome, save } from './outcome.js';
 import { Planner } from './planner.js';
 
 /** Wait after a change while someone types or drags. ms */
@@ -68,13 +68,13 @@ class LivePage {
   }
 
   private exports(): HTMLElement {
+    const saveAll = () => this.withFiles((f) => save('gullet-files.zip', archive(f)));
+    const list = () => this.withFiles((f) => this.list(f));
     this.exportBox.append(
       make('h3', {}, 'Files'),
-      button('Save all files', () => this.withFiles((f) => save('gullet-files.zip', archive(f))), {
-        id: 'save-all',
-      }),
+      button('Save all files', saveAll, { id: 'save-all' }),
       button('Save the job file', () => save('job.yaml', this.jobFile()), { id: 'save-job' }),
-      button('List the files', () => this.withFiles((f) => this.list(f)), { id: 'list-files' }),
+      button('List the files', list, { id: 'list-files' }),
       this.fileList,
     );
     return this.exportBox;
@@ -82,10 +82,7 @@ class LivePage {
 
   /** Nothing leaves the page but of a plan that is on show and has passed its full replay. */
   private allowExports(allowed: boolean): void {
-    const buttons = [
-      ...this.exportBox.querySelectorAll('button'),
-      byId<HTMLButtonElement>('print'),
-    ];
+    const buttons = document.querySelectorAll<HTMLButtonElement>('#exports button, #print');
     for (const each of buttons) each.disabled = !allowed;
   }
 
@@ -230,16 +227,13 @@ class LivePage {
   }
 
   private list(files: Files): void {
-    const names = Object.keys(files).sort();
-    this.fileList.replaceChildren(
-      ...names.map((name) =>
-        make(
-          'li',
-          {},
-          button(name, () => save(name, files[name] as string), { 'data-file': name }),
-        ),
-      ),
-    );
+    const item = (name: string) =>
+      make(
+        'li',
+        {},
+        button(name, () => save(name, files[name]!), { 'data-file': name }),
+      );
+    this.fileList.replaceChildren(...Object.keys(files).sort().map(item));
   }
 
   private jobFile(): string {

@@ -35,28 +35,22 @@ export interface PlanShown extends Omit<PageData, 'lines'> {
   readonly defaults: Readonly<Record<string, string>>;
 }
 
-/** What the worker says on the way to an answer. */
-export type Notice =
-  | {
-      readonly id: number;
-      readonly kind: 'progress';
-      readonly stage: string;
-      readonly share: number;
-    }
-  /** A first look: its full replay is still to come, and may refuse it. */
-  | { readonly id: number; readonly kind: 'look'; readonly plan: PlanShown };
+/** Files of a plan by name. */
+export type Files = Readonly<Record<string, string | Uint8Array>>;
 
-/** How a request ends. */
+type Message<Kind extends string, Rest> = { readonly id: number; readonly kind: Kind } & Rest;
+
+/** What the worker says on the way to an answer; the full replay of a look may refuse it yet. */
+export type Notice =
+  | Message<'progress', { readonly stage: string; readonly share: number }>
+  | Message<'look', { readonly plan: PlanShown }>;
+
+/** How a request ends: `plan` has passed its full replay. */
 export type Answer =
-  /** A plan that has passed its full replay. */
-  | { readonly id: number; readonly kind: 'plan'; readonly plan: PlanShown }
-  | {
-      readonly id: number;
-      readonly kind: 'files';
-      readonly files: Readonly<Record<string, string | Uint8Array>>;
-    }
-  | { readonly id: number; readonly kind: 'faults'; readonly faults: readonly Fault[] }
-  | { readonly id: number; readonly kind: 'refused'; readonly fault: Fault }
-  | { readonly id: number; readonly kind: 'bug'; readonly message: string };
+  | Message<'plan', { readonly plan: PlanShown }>
+  | Message<'files', { readonly files: Files }>
+  | Message<'faults', { readonly faults: readonly Fault[] }>
+  | Message<'refused', { readonly fault: Fault }>
+  | Message<'bug', { readonly message: string }>;
 
 export type FromWorker = Notice | Answer;

@@ -1,6 +1,7 @@
 /** What comes of a plan: a few figures beside those of the plan before it, and its files. */
 import { strToU8, zipSync } from 'three/addons/libs/fflate.module.js';
 import type { PageData } from '../data/page-data.js';
+import type { Files } from './messages.js';
 import { make, clock, smallLength } from '../page/dom.js';
 
 function figuresOf({ figures }: PageData): readonly (readonly [string, string])[] {
@@ -26,32 +27,21 @@ function figuresOf({ figures }: PageData): readonly (readonly [string, string])[
 export function outcome(data: PageData, heading: string, before: PageData | null): HTMLElement[] {
   const now = figuresOf(data);
   const old = before ? figuresOf(before) : null;
-  const head = make(
-    'tr',
-    {},
-    make('td'),
-    make('th', { scope: 'col' }, heading),
-    ...(old ? [make('th', { scope: 'col' }, 'Before')] : []),
+  const head = [heading, ...(old ? ['Before'] : [])].map((text) =>
+    make('th', { scope: 'col' }, text),
   );
-  const rows = now.map(([name, value], k) =>
-    make(
-      'tr',
-      {},
-      make('th', { scope: 'row' }, name),
-      make('td', {}, value),
-      ...(old
-        ? [make('td', { class: 'soft' }, old[k]?.[1] === value ? 'same' : (old[k]?.[1] ?? ''))]
-        : []),
-    ),
-  );
+  const rows = now.map(([name, value], k) => {
+    const was = old?.[k]![1];
+    const cells = [make('th', { scope: 'row' }, name), make('td', {}, value)];
+    if (was !== undefined) cells.push(make('td', { class: 'soft' }, was === value ? 'same' : was));
+    return make('tr', {}, ...cells);
+  });
   return [
     make('caption', { class: 'visually-hidden' }, 'The plan in figures'),
-    make('thead', {}, head),
+    make('thead', {}, make('tr', {}, make('td'), ...head)),
     make('tbody', {}, ...rows),
   ];
 }
-
-export type Files = Readonly<Record<string, string | Uint8Array>>;
 
 const KINDS: Readonly<Record<string, string>> = {
   html: 'text/html',
@@ -63,26 +53,22 @@ const KINDS: Readonly<Record<string, string>> = {
 /** Offers a file for saving. */
 export function save(name: string, contents: string | Uint8Array): void {
   const kind = KINDS[name.slice(name.lastIndexOf('.') + 1)] ?? 'application/octet-stream';
-  const bytes = typeof contents === 'string' ? strToU8(contents) : contents;
-  const url = URL.createObjectURL(new Blob([bytes as Uint8Array<ArrayBuffer>], { type: kind }));
-  const link = document.createElement('a');
-  link.href = url;
-  link.download = name;
+  const bytes = bytesOf(contents) as Uint8Array<ArrayBuffer>;
+  const url = URL.createObjectURL(new Blob([bytes], { type: kind }));
+  const link = make('a', { href: url, download: name });
   document.body.append(link);
   link.click();
   link.remove();
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
 
+function bytesOf(contents: string | Uint8Array): Uint8Array {
+  return typeof contents === 'string' ? strToU8(contents) : contents;
+}
+
 /** One archive of all files; the date in it is fixed, so that equal files make equal archives. */
 export function archive(files: Files): Uint8Array {
-  const entries = Object.entries(files).sort(([a], [b]) => (a < b ? -1 : 1));
-  const parts = entries.map(([name, contents]) => [
-    name,
-    typeof contents === 'string' ? strToU8(contents) : contents,
-  ]);
-  return zipSync(Object.fromEntries(parts) as Record<string, Uint8Array>, {
-    level: 6,
-    mtime: new Date(1980, 0, 1),
-  });
+  const names = Object.keys(files).sort();
+  const parts = Object.fromEntries(names.map((name) => [name, bytesOf(files[name]!)]));
+  return zipSync(parts, { level: 6, mtime: new Date(1980, 0, 1) });
 }

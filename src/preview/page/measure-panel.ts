@@ -8,7 +8,7 @@ import { type DistanceField, makeDistanceField } from '../../profile/geometry/di
 import { nearestOnEdge } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
 import type { DryRun } from '../scene/dry-run.js';
-import { ribbonMesh } from '../scene/ribbon.js';
+import { type Ribbon, ribbonMesh } from '../scene/ribbon.js';
 import type { View } from '../scene/view.js';
 import { type Comparison, compareWithOutline } from '../stock/leftover.js';
 import { CUT_BEFORE, UNCUT } from '../stock/tile-field.js';
@@ -246,8 +246,6 @@ export class MeasurePanel {
     run.bend(null);
     setText(this.factorNote, '');
     const { profile, job } = model.data.figures;
-    const colours = bandColours(this.theme.ground);
-    const heightsMm = Array.from({ length: 7 }, (_, k) => (-profile.thicknessMm * k) / 6);
     if (this.exaggerated === 'form error') {
       const { points } = this.compareOnce();
       const errors = wallErrors(model.data.figures);
@@ -255,24 +253,28 @@ export class MeasurePanel {
       const at = Array.from({ length: points.length / 2 }, (_, i) =>
         errors(field.nearestEdge(points[2 * i]!, points[2 * i + 1]!)),
       );
-      const errorMm = (i: number, z: number) => at[i]!(z);
-      const topMm = job.limits.toleranceMm;
-      this.ribbon = ribbonMesh({ points, heightsMm, errorMm, topMm }, this.factor, colours);
-      const most = Math.max(...at.map((e) => e(-profile.thicknessMm)));
-      setText(
-        this.factorNote,
-        `Form error drawn × ${this.factor}: at most ${smallLength(most)} off the outline.`,
+      const most = smallLength(Math.max(...at.map((e) => e(-profile.thicknessMm))));
+      this.wrap(
+        (i, z) => at[i]!(z),
+        job.limits.toleranceMm,
+        'Form error',
+        `${most} off the outline`,
       );
     } else if (this.exaggerated === 'leftover of the path') {
-      const { points, leftMm, mostLeft } = this.compareOnce();
-      const errorMm = (i: number) => leftMm[i]!;
-      this.ribbon = ribbonMesh({ points, heightsMm, errorMm, topMm: 0.01 }, this.factor, colours);
-      setText(
-        this.factorNote,
-        `What the path leaves, drawn × ${this.factor}: at most ${smallLength(mostLeft.mm)}.`,
-      );
+      const { leftMm, mostLeft } = this.compareOnce();
+      this.wrap((i) => leftMm[i]!, 0.01, 'What the path leaves,', smallLength(mostLeft.mm));
     } else if (this.exaggerated === 'bending cutter') this.bend();
-    if (this.ribbon) run.add(this.ribbon);
+  }
+
+  /** A wall round the outline that shows an error, and its greatest in words. */
+  private wrap(errorMm: Ribbon['errorMm'], topMm: number, what: string, most: string): void {
+    const { thicknessMm } = (this.model as Model).data.figures.profile;
+    const heightsMm = Array.from({ length: 7 }, (_, k) => (-thicknessMm * k) / 6);
+    const { points } = this.compareOnce();
+    const colours = bandColours(this.theme.ground);
+    this.ribbon = ribbonMesh({ points, heightsMm, errorMm, topMm }, this.factor, colours);
+    this.run?.add(this.ribbon);
+    setText(this.factorNote, `${what} drawn × ${this.factor}: at most ${most}.`);
   }
 
   /** The cutter pushed away from the material by the peak force of the block. */
@@ -280,17 +282,7 @@ export class MeasurePanel {
     const { run, model, factor } = this;
     if (!run || !model) return;
     const { entry, fraction } = run.position;
-    const rim = model.rim.at(entry, fraction);
-    const { track, figures } = model.data;
-    const live =
-      rim &&
-      liveForce(
-        figures,
-        rim,
-        track.feedMmPerMin[entry]!,
-        track.spindleRpm[entry]!,
-        track.axialMm[entry]!,
-      );
+    const live = liveForce(model.data, model.rim.at(entry, fraction), entry);
     if (!live) {
       run.bend(null);
       setText(this.factorNote, `Nothing is cut at this moment; bending is drawn × ${factor}.`);

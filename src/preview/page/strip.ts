@@ -51,28 +51,26 @@ export class Strip {
   }
 
   whole(): void {
-    this.fromS = 0;
-    this.toS = this.totalS;
-    this.draw();
+    this.stretch(0, this.totalS);
   }
 
   /** Shows `factor` times as much time about a moment. */
   zoom(factor: number, aboutS: number): void {
     const span = Math.min(this.totalS, Math.max(SHORTEST_S, factor * (this.toS - this.fromS)));
     const share = (aboutS - this.fromS) / (this.toS - this.fromS);
-    const from = Math.min(this.totalS - span, Math.max(0, aboutS - share * span));
-    this.fromS = from;
-    this.toS = from + span;
+    this.stretch(aboutS - share * span, span);
+  }
+
+  private stretch(fromS: number, spanS: number): void {
+    this.fromS = Math.min(this.totalS - spanS, Math.max(0, fromS));
+    this.toS = this.fromS + spanS;
     this.draw();
   }
 
   /** Shifts the strip where a moment would be off it. */
   keepInView(timeS: number): void {
-    if (timeS >= this.fromS && timeS <= this.toS) return;
     const span = this.toS - this.fromS;
-    this.fromS = Math.min(this.totalS - span, Math.max(0, timeS - 0.1 * span));
-    this.toS = this.fromS + span;
-    this.draw();
+    if (timeS < this.fromS || timeS > this.toS) this.stretch(timeS - 0.1 * span, span);
   }
 
   timeAt(xPx: number): number {
@@ -102,33 +100,30 @@ export class Strip {
   }
 
   private lane(pen: CanvasRenderingContext2D, axis: 'x' | 'y', top: number, height: number): void {
-    const model = this.model as Model;
+    const { ends, data, peaks } = this.model as Model;
     const ink = this.ink as FlatInk;
-    const { ends, data } = model;
     const width = this.canvas.clientWidth;
     const base = top + height - 1;
     const usable = height - 4;
     const limit = data.figures.summary.limits.allowedForceN[axis];
     const values = axis === 'x' ? data.track.xN : data.track.yN;
-    pen.fillStyle = ink.lane;
-    pen.fillRect(0, base - usable, width, usable);
+    const bar = (fill: string | CanvasPattern, x: number, w: number, h: number) => {
+      pen.fillStyle = fill;
+      pen.fillRect(x, base - h, w, h);
+    };
+    bar(ink.lane, 0, width, usable);
     const hatches = this.patterned ? hatchesOf(pen, this.colours) : null;
     let entry = firstEndingAfter(ends, this.timeAt(0));
     for (let px = 0; px < width; px++) {
       const until = firstEndingAfter(ends, this.timeAt(px + 1), entry);
-      const at = greatestIn(model.peaks[axis], entry, Math.min(ends.length, until + 1));
+      const at = greatestIn(peaks[axis], entry, Math.min(ends.length, until + 1));
       entry = until;
-      if (at < 0) continue;
-      const share = values[at]! / limit;
+      const share = at < 0 ? 0 : values[at]! / limit;
       if (share <= 0) continue;
       const h = (usable * Math.min(share, LANE_TOP)) / LANE_TOP;
       const band = this.paint ? bandOf(shareOf(this.paint, data, at)) : -1;
-      pen.fillStyle = band < 0 ? ink.ink : cssColour(this.colours[band] ?? [0, 0, 0]);
-      pen.fillRect(px, base - h, 1, h);
-      if (hatches && band >= 0) {
-        pen.fillStyle = hatches[band] as CanvasPattern;
-        pen.fillRect(px, base - h, 1, h);
-      }
+      bar(band < 0 ? ink.ink : cssColour(this.colours[band]!), px, 1, h);
+      if (hatches && band >= 0) bar(hatches[band]!, px, 1, h);
     }
     const y = base - usable / LANE_TOP;
     pen.strokeStyle = ink.limit;
@@ -141,10 +136,9 @@ export class Strip {
     pen.setLineDash([]);
     const label = `${axis.toUpperCase()}  limit ${limit.toFixed(0)} N`;
     pen.font = '600 11px system-ui, sans-serif';
-    const w = pen.measureText(label).width + 8;
     pen.fillStyle = ink.ground;
     pen.globalAlpha = 0.85;
-    pen.fillRect(4, y + 3, w, 15);
+    pen.fillRect(4, y + 3, pen.measureText(label).width + 8, 15);
     pen.globalAlpha = 1;
     pen.fillStyle = ink.ink;
     pen.fillText(label, 8, y + 14);
@@ -166,11 +160,9 @@ export class Strip {
       pen.fillRect(a, top, b - a, SECTION_PX);
       pen.fillStyle = ink.ink;
       const text = shortName(section.name);
-      for (const shown of [text, text.replace(/^\D*(\d.*)$/, '$1')]) {
-        if (pen.measureText(shown).width > b - a - 6) continue;
-        pen.fillText(shown, a + 3, top + 12);
-        break;
-      }
+      const fits = (shown: string) => pen.measureText(shown).width <= b - a - 6;
+      const shown = [text, text.replace(/^\D*(\d.*)$/, '$1')].find(fits);
+      if (shown !== undefined) pen.fillText(shown, a + 3, top + 12);
     });
   }
 

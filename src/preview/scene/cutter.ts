@@ -39,7 +39,7 @@ export class CutterModel {
   constructor(cutter: Cutter, materials: CutterMaterials) {
     const { diameterMm, fluteLengthMm, stickOutMm, shankDiameterMm, flutes, helixDeg } = cutter;
     const fluted = Math.min(fluteLengthMm, stickOutMm);
-    this.tool.add(rod(0.9 * diameterMm, 0, fluted, materials.flutes, 12));
+    this.tool.add(rod(0.9 * diameterMm, fluted, materials.flutes));
     for (let k = 0; k < flutes; k++) {
       const start = (TURN_RAD * k) / flutes;
       this.tool.add(new Mesh(edgeStrip(diameterMm / 2, fluted, start, helixDeg), materials.edge));
@@ -59,20 +59,17 @@ export class CutterModel {
       this.rest.push({ mesh: object, position: array.slice() });
     });
     const { across, height, face } = NUT_MM;
-    this.holder.add(
-      turned(
-        [
-          new Vector2(shankDiameterMm / 2, stickOutMm),
-          new Vector2(face / 2, stickOutMm),
-          new Vector2(across / 2, stickOutMm + 3),
-          new Vector2(across / 2, stickOutMm + height),
-          new Vector2(NOSE_MM.diameter / 2, stickOutMm + height),
-          new Vector2(NOSE_MM.diameter / 2, stickOutMm + height + NOSE_MM.height),
-          new Vector2(0.01, stickOutMm + height + NOSE_MM.height),
-        ],
-        materials.holder,
-      ),
-    );
+    const nut = [
+      [shankDiameterMm / 2, 0],
+      [face / 2, 0],
+      [across / 2, 3],
+      [across / 2, height],
+      [NOSE_MM.diameter / 2, height],
+      [NOSE_MM.diameter / 2, height + NOSE_MM.height],
+      [0.01, height + NOSE_MM.height],
+    ] as const;
+    const profile = nut.map(([radius, above]) => new Vector2(radius, stickOutMm + above));
+    this.holder.add(turned(profile, materials.holder));
     this.group.add(this.tool, this.holder);
   }
 
@@ -84,8 +81,7 @@ export class CutterModel {
   /** Shifts every point of the tool sideways; null puts it straight. */
   bend(bend: Bend | null): void {
     const turn = this.tool.rotation.z;
-    const c = Math.cos(-turn);
-    const s = Math.sin(-turn);
+    const [c, s] = [Math.cos(-turn), Math.sin(-turn)];
     for (const { mesh, position } of this.rest) {
       const attribute = mesh.geometry.getAttribute('position');
       const array = attribute.array as Float32Array;
@@ -104,18 +100,10 @@ export class CutterModel {
   }
 }
 
-/** Upright cylinder from one height to another, in slices so that it can bend. */
-function rod(
-  diameterMm: number,
-  fromMm: number,
-  toMm: number,
-  material: ShaderMaterial,
-  slices: number,
-): Mesh {
-  const length = toMm - fromMm;
-  const geometry = new CylinderGeometry(diameterMm / 2, diameterMm / 2, length, SIDES, slices);
-  geometry.rotateX(Math.PI / 2);
-  geometry.translate(0, 0, fromMm + length / 2);
+/** Upright cylinder on the tip, in slices so that it can bend. */
+function rod(diameterMm: number, heightMm: number, material: ShaderMaterial): Mesh {
+  const geometry = new CylinderGeometry(diameterMm / 2, diameterMm / 2, heightMm, SIDES, 12);
+  geometry.rotateX(Math.PI / 2).translate(0, 0, heightMm / 2);
   return new Mesh(geometry, material);
 }
 

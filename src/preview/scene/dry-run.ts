@@ -64,7 +64,7 @@ export class DryRun {
   private data: PageData;
   private readonly stock: StockAt;
   private readonly root = new Group();
-  private readonly things = new Map<Thing, Object3D>();
+  private readonly things: Readonly<Record<Thing, Object3D>>;
   private readonly paths: PathLines;
   private readonly cutter: CutterModel;
   private readonly now = { value: 0 };
@@ -109,7 +109,7 @@ export class DryRun {
       fixtures.axes(0.8 * data.figures.blank.diameterMm, ink),
       fixtures.zeroMark(Math.max(1.5, data.figures.job.bore.diameterMm / 5), ink),
     );
-    const all: Record<Thing, Object3D> = {
+    this.things = {
       stock: stockThing,
       edges: this.stockMesh.edges,
       part: fixtures.finishedPart(data, solidMaterial(ink.part)),
@@ -122,8 +122,7 @@ export class DryRun {
       table: fixtures.tableRuling(data, ink),
     };
     for (const thing of THINGS) {
-      this.things.set(thing, all[thing]);
-      if (thing !== 'holder' && thing !== 'edges') this.root.add(all[thing]);
+      if (thing !== 'holder' && thing !== 'edges') this.root.add(this.things[thing]);
     }
     this.root.add(this.paths.group);
     view.scene.add(this.root);
@@ -143,29 +142,30 @@ export class DryRun {
     this.uniforms.patterned.value = patterned ? 1 : 0;
     this.uniforms.levelMm.value = tones.byLevel ? this.data.figures.profile.thicknessMm : 0;
     setBands(this.uniforms, tones.colours);
-    this.stale = true;
-    this.view.ask();
+    this.changed();
   }
 
   setVisible(thing: Thing, visible: boolean): void {
-    this.things.get(thing)!.visible = visible;
-    this.stale = true;
-    this.view.ask();
+    this.things[thing].visible = visible;
+    this.changed();
   }
 
   isVisible(thing: Thing): boolean {
-    return this.things.get(thing)!.visible;
+    return this.things[thing].visible;
   }
 
   go(position: Position): void {
     this.position = position;
-    this.stale = true;
-    this.view.ask();
+    this.changed();
   }
 
   /** Shows the cutter bent; null for straight. */
   bend(bend: Bend | null): void {
     this.bending = bend;
+    this.changed();
+  }
+
+  private changed(): void {
     this.stale = true;
     this.view.ask();
   }
@@ -224,7 +224,7 @@ export class DryRun {
     this.stale = false;
     const { entry, fraction } = this.position;
     this.now.value = entry;
-    if (this.things.get('stock')!.visible) {
+    if (this.things.stock.visible) {
       this.stockMesh.show(this.stock.at(entry, fraction), fromBelow);
     }
     const [x, y, z] = this.tip();

@@ -28,9 +28,8 @@ interface Chunk {
   readonly section: number;
   /** Points of each version; null until they are needed. */
   points: readonly PathPoints[] | null;
-  readonly lines: (Line | null)[];
-  /** Tones that each line is drawn in. */
-  readonly stamps: number[];
+  /** By version, where it has been drawn; `userData.stamp` tells the tones it is drawn in. */
+  readonly lines: Map<number, Line>;
 }
 
 export interface PathShown {
@@ -59,7 +58,7 @@ export class PathLines {
       const end = starts[section + 1] ?? count;
       for (let first = start; first < end; first += CHUNK) {
         const chunkEnd = Math.min(end, first + CHUNK);
-        this.chunks.push({ first, end: chunkEnd, section, points: null, lines: [], stamps: [] });
+        this.chunks.push({ first, end: chunkEnd, section, points: null, lines: new Map() });
       }
     });
   }
@@ -93,7 +92,7 @@ export class PathLines {
   }
 
   dispose(): void {
-    for (const { lines } of this.chunks) for (const line of lines) line?.geometry.dispose();
+    for (const { lines } of this.chunks) for (const line of lines.values()) line.geometry.dispose();
   }
 
   private versionsOf({ first, end }: Chunk): PathPoints[] {
@@ -106,11 +105,8 @@ export class PathLines {
   }
 
   private lineOf(chunk: Chunk, version: number): Line {
-    const known = chunk.lines[version];
-    if (known) {
-      if (chunk.stamps[version] !== this.tones?.stamp) this.tint(known, chunk, version);
-      return known;
-    }
+    const known = chunk.lines.get(version);
+    if (known) return this.tint(known);
     const points = chunk.points?.[version] as PathPoints;
     const geometry = new BufferGeometry();
     geometry.setAttribute('position', new BufferAttribute(points.position, 3));
@@ -118,14 +114,14 @@ export class PathLines {
     const tone = new Uint8Array(4 * points.entry.length);
     geometry.setAttribute('tone', new BufferAttribute(tone, 4, true));
     const line = new Line(geometry, this.material);
-    while (chunk.lines.length <= version) chunk.lines.push(null);
-    chunk.lines[version] = line;
-    this.tint(line, chunk, version);
+    chunk.lines.set(version, line);
     this.group.add(line);
-    return line;
+    return this.tint(line);
   }
 
-  private tint(line: Line, chunk: Chunk, version: number): void {
+  private tint(line: Line): Line {
+    const stamp = this.tones?.stamp ?? 0;
+    if (line.userData['stamp'] === stamp) return line;
     const entries = line.geometry.getAttribute('entry');
     const tone = line.geometry.getAttribute('tone') as BufferAttribute;
     for (let v = 0; v < entries.count; v++) {
@@ -133,7 +129,8 @@ export class PathLines {
       putTone(tone.array as Uint8Array, 4 * v, this.tones?.colours[band] ?? this.plain, band);
     }
     tone.needsUpdate = true;
-    chunk.stamps[version] = this.tones?.stamp ?? 0;
+    line.userData['stamp'] = stamp;
+    return line;
   }
 }
 
@@ -142,10 +139,10 @@ function countOf(chunks: readonly Chunk[], version: number): number {
 }
 
 function versionFor(chunks: readonly Chunk[], offMm: number, mostVertices: number): number {
-  let version = 0;
-  VERSIONS_MM.forEach((tolerance, k) => {
-    if (tolerance <= offMm) version = k;
-  });
+  let version = Math.max(
+    0,
+    VERSIONS_MM.findLastIndex((tolerance) => tolerance <= offMm),
+  );
   while (version < VERSIONS_MM.length - 1 && countOf(chunks, version) > mostVertices) version++;
   return version;
 }

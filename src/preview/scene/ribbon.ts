@@ -1,7 +1,7 @@
 /** A wall round the outline, set off by an exaggerated error: what is bent is seen. */
 import { norm2 } from '../../maths/norm.js';
-import { BufferAttribute, BufferGeometry, DoubleSide, Group, Mesh, MeshBasicMaterial } from 'three';
-import { BANDS, type Rgb } from '../data/paint.js';
+import { BufferAttribute, BufferGeometry, DoubleSide, Mesh, MeshBasicMaterial } from 'three';
+import { type Rgb, bandOf } from '../data/paint.js';
 
 export interface Ribbon {
   /** Points of the outline, flat [x0, y0, ...], counter-clockwise. mm */
@@ -14,7 +14,7 @@ export interface Ribbon {
   readonly topMm: number;
 }
 
-export function ribbonMesh(ribbon: Ribbon, factor: number, colours: readonly Rgb[]): Group {
+export function ribbonMesh(ribbon: Ribbon, factor: number, colours: readonly Rgb[]): Mesh {
   const { points, heightsMm, errorMm, topMm } = ribbon;
   const count = points.length / 2;
   const rows = heightsMm.length;
@@ -28,20 +28,15 @@ export function ribbonMesh(ribbon: Ribbon, factor: number, colours: readonly Rgb
       position[at] = points[2 * i]! + factor * error * nx;
       position[at + 1] = points[2 * i + 1]! + factor * error * ny;
       position[at + 2] = z;
-      const band = Math.min(BANDS - 1, Math.max(0, Math.floor((BANDS * Math.abs(error)) / topMm)));
-      colour.set(colours[band] ?? [0, 0, 0], at);
+      colour.set(colours[bandOf(Math.abs(error) / topMm)]!, at);
     });
   }
   const index: number[] = [];
   for (let row = 0; row + 1 < rows; row++) {
     for (let i = 0; i < count; i++) {
       const k = (i + 1) % count;
-      const [a, b, c, d] = [
-        row * count + i,
-        row * count + k,
-        (row + 1) * count + k,
-        (row + 1) * count + i,
-      ];
+      const [a, b] = [row * count + i, row * count + k];
+      const [c, d] = [b + count, a + count];
       index.push(a, b, c, a, c, d);
     }
   }
@@ -55,9 +50,7 @@ export function ribbonMesh(ribbon: Ribbon, factor: number, colours: readonly Rgb
     transparent: true,
     opacity: 0.85,
   });
-  const group = new Group();
-  group.add(new Mesh(geometry, material));
-  return group;
+  return new Mesh(geometry, material);
 }
 
 /** Unit normal to the right of the way from the point before to the point after. */

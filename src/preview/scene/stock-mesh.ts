@@ -154,11 +154,7 @@ class LayerMesh {
   private fillCaps(triangles: readonly number[]): void {
     const count = triangles.length / 2;
     const cap = roomFor([this.caps], 'position', count, 3, Float32Array);
-    for (let v = 0; v < count; v++) {
-      cap[3 * v] = triangles[2 * v]!;
-      cap[3 * v + 1] = triangles[2 * v + 1]!;
-      cap[3 * v + 2] = 1;
-    }
+    for (let v = 0; v < count; v++) cap.set([triangles[2 * v]!, triangles[2 * v + 1]!, 1], 3 * v);
     this.caps.setDrawRange(0, count);
   }
 
@@ -184,8 +180,7 @@ class LayerMesh {
         for (let c = 0; c < 4; c++) {
           const end = 2 * (c === 1 || c === 2 ? next : k);
           const v = (4 * w + c) * BYTES;
-          normal[v] = Math.round(127 * normals[end]!);
-          normal[v + 1] = Math.round(127 * normals[end + 1]!);
+          normal.set([Math.round(127 * normals[end]!), Math.round(127 * normals[end + 1]!)], v);
           putTone(tone, v, colour, band);
         }
         this.owners.push(owners[k] as number);
@@ -220,23 +215,20 @@ const LEAST_MM2 = 1e-6;
 
 /** @returns corners of triangles, flat [x0, y0, x1, y1, x2, y2, ...] */
 function capTriangles(loops: readonly WallLoop[]): number[] {
-  const outer: { loop: WallLoop; points: Vector2[]; holes: Vector2[][] }[] = [];
-  const holes: WallLoop[] = [];
-  for (const loop of loops) {
-    const area = loopArea(loop);
-    if (area > LEAST_MM2) outer.push({ loop, points: vectors(loop), holes: [] });
-    else if (area < -LEAST_MM2) holes.push(loop);
-  }
-  for (const hole of holes) {
-    const inside = outer.filter(({ loop }) => contains(loop, hole.points[0]!, hole.points[1]!));
-    // The innermost of those around it has the least area.
-    inside.sort((a, b) => loopArea(a.loop) - loopArea(b.loop));
-    inside[0]?.holes.push(vectors(hole));
+  // The innermost of those around a hole has the least area.
+  const outer = loops
+    .map((loop) => ({ loop, area: loopArea(loop), holes: [] as Vector2[][] }))
+    .filter(({ area }) => area > LEAST_MM2)
+    .sort((a, b) => a.area - b.area);
+  for (const hole of loops.filter((loop) => loopArea(loop) < -LEAST_MM2)) {
+    const [x, y] = [hole.points[0]!, hole.points[1]!];
+    outer.find(({ loop }) => contains(loop, x, y))?.holes.push(vectors(hole));
   }
   const out: number[] = [];
-  for (const { points, holes: inner } of outer) {
-    const all = [points, ...inner].flat();
-    for (const triangle of ShapeUtils.triangulateShape(points, inner)) {
+  for (const { loop, holes } of outer) {
+    const points = vectors(loop);
+    const all = [points, ...holes].flat();
+    for (const triangle of ShapeUtils.triangulateShape(points, holes)) {
       for (const v of triangle) out.push(all[v]!.x, all[v]!.y);
     }
   }
@@ -255,12 +247,8 @@ function contains({ points }: WallLoop, x: number, y: number): boolean {
   let inside = false;
   const n = points.length / 2;
   for (let i = 0, j = n - 1; i < n; j = i++) {
-    const [xi, yi, xj, yj] = [
-      points[2 * i]!,
-      points[2 * i + 1]!,
-      points[2 * j]!,
-      points[2 * j + 1]!,
-    ];
+    const [xi, yi] = [points[2 * i]!, points[2 * i + 1]!];
+    const [xj, yj] = [points[2 * j]!, points[2 * j + 1]!];
     if (yi > y !== yj > y && x < ((xj - xi) * (y - yi)) / (yj - yi) + xi) inside = !inside;
   }
   return inside;

@@ -101,23 +101,20 @@ function rowOfCells(
   let open = -1;
   for (let i = 0; i <= TILE_CELLS; i++) {
     const n = j * TILE_NODES + i;
-    let whole = false;
-    let empty = true;
+    let stand = 0;
     if (i < TILE_CELLS) {
-      const a = value[n]! > 0;
-      const b = value[n + 1]! > 0;
-      const c = value[n + TILE_NODES + 1]! > 0;
-      const d = value[n + TILE_NODES]! > 0;
-      whole = a && b && c && d;
-      empty = !(a || b || c || d);
+      if (value[n]! > 0) stand++;
+      if (value[n + 1]! > 0) stand++;
+      if (value[n + TILE_NODES + 1]! > 0) stand++;
+      if (value[n + TILE_NODES]! > 0) stand++;
     }
-    if (whole) {
+    if (stand === 4) {
       if (open < 0) open = i;
       continue;
     }
     if (open >= 0) full.push(x0 + open * h, y, x0 + i * h, y + h);
     open = -1;
-    if (!empty) cutCell(tile, n, x0 + i * h, y, h, node + i, across);
+    if (stand > 0) cutCell(tile, n, x0 + i * h, y, h, node + i, across);
   }
 }
 

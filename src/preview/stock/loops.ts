@@ -115,18 +115,12 @@ function straightened(
     return true;
   }
 
-  const points = new Float64Array(2 * kept.length);
-  const normals = new Float64Array(2 * kept.length);
-  const owners = new Int32Array(kept.length);
-  kept.forEach((k, i) => {
-    const w = chain[k] as number;
-    points[2 * i] = x(k);
-    points[2 * i + 1] = y(k);
-    normals[2 * i] = walls.normal[4 * w] as number;
-    normals[2 * i + 1] = walls.normal[4 * w + 1] as number;
-    owners[i] = walls.owner[w] as number;
-  });
-  return { points, normals, owners };
+  const normal = (w: number) => [walls.normal[4 * w]!, walls.normal[4 * w + 1]!];
+  return {
+    points: Float64Array.from(kept.flatMap((k) => [x(k), y(k)])),
+    normals: Float64Array.from(kept.flatMap((k) => normal(chain[k]!))),
+    owners: Int32Array.from(kept, (k) => walls.owner[chain[k]!]!),
+  };
 }
 
 /** Area inside a loop: positive round material, negative round a hole. mm2 */
