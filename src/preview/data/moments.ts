@@ -113,11 +113,9 @@ function stops({ track, figures }: PageData): Moment[] {
   }));
 }
 
-/** Greatest value in any stretch of entries, quickly: maxima of twos, fours, eights and so on. */
-export interface Peaks {
-  /** levels[0] is the values; levels[k][i] the greatest of the 2^k from i 2^k. */
-  readonly levels: readonly Float32Array[];
-}
+/** Greatest value in any stretch of entries, quickly: maxima of twos, fours, eights and so on. Level 0
+ *  is the values; [k][i] the greatest of the 2^k from i 2^k. */
+export type Peaks = readonly Float32Array[];
 
 export function peaksOf(values: Float32Array): Peaks {
   const levels = [values];
@@ -129,11 +127,11 @@ export function peaksOf(values: Float32Array): Peaks {
     levels.push(level);
     below = level;
   }
-  return { levels };
+  return levels;
 }
 
 /** Index of the greatest value among `from` up to but without `to`; -1 for an empty stretch. */
-export function greatestIn({ levels }: Peaks, from: number, to: number): number {
+export function greatestIn(levels: Peaks, from: number, to: number): number {
   let best = -1;
   let most = -Infinity;
   const look = (level: number, i: number) => {

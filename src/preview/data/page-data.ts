@@ -29,7 +29,8 @@ export interface PageData {
 }
 
 export function pageDataOf(planned: PlannedJob): PageData {
-  return { ...pageFiguresOf(planned), lines: programLines(planned.program.text) };
+  const lines = programLines(planned.program.text);
+  return { ...pageFiguresOf(planned, warningSheet), lines };
 }
 
 /** The program as the page shows it, line by line. */
@@ -39,11 +40,11 @@ export function programLines(text: string): string[] {
 
 /**
  * All of the page's data but the program's text.
- * @param sheet  makes the page that is printed; the warning sheet
+ * @param sheet  makes the page that is printed
  */
 export function pageFiguresOf(
   planned: PlannedJob,
-  sheet: (planned: PlannedJob) => string = warningSheet,
+  sheet: (planned: PlannedJob) => string,
 ): Omit<PageData, 'lines'> {
   const track = trackOf(planned);
   return { figures: figuresOf(planned, track, sheet), track, before: trackBefore(planned) };

@@ -268,6 +268,18 @@ export function pieceOf(motion: Motion): PathPiece {
   return pieceOfMotion(motion) ?? linePiece(to[0], to[1], to[0], to[1]);
 }
 
+/** First entry, from `from` on, that ends at a time or after it. */
+export function firstEndingAt(ends: Float64Array, timeS: number, from = 0): number {
+  let low = from;
+  let high = ends.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (ends[middle]! < timeS) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
 /** Time at which each entry ends, s from the start of the program. */
 export function endTimes(track: Track): Float64Array {
   const ends = new Float64Array(track.seconds.length);

@@ -4,6 +4,7 @@ import { JobError } from '../../text/fault.js';
 import { planJob, planSteps } from '../../plan/plan.js';
 import type { PlannedJob, Progress } from '../../post/plan.js';
 import { resolveJob } from '../../job/load.js';
+import { warningSheet } from '../../post/sheet/sheet.js';
 import { pageFiguresOf } from '../data/page-data.js';
 import type { Answer, Fault, Notice, PlanShown, Request } from './messages.js';
 
@@ -50,7 +51,13 @@ export function* answer(
         return { id, kind: 'plan', plan: planShown(step.value, program) };
       }
       if (step.value !== null) looked = true;
-      yield step.value && { id, kind: 'look', plan: lookShown(step.value) };
+      yield (
+        step.value && {
+          id,
+          kind: 'look',
+          plan: planShown(step.value, step.value.program.text, false),
+        }
+      );
     }
   } catch (error) {
     if (error instanceof JobError) return { id, kind: 'faults', faults: faultsOf(error) };
@@ -62,11 +69,8 @@ export function* answer(
   }
 }
 
-function planShown(
-  planned: PlannedJob,
-  program: string | null,
-  sheet?: (planned: PlannedJob) => string,
-): PlanShown {
+/** @param full  it has passed its full replay; the sheet that is printed is of such a plan only */
+function planShown(planned: PlannedJob, program: string | null, full = true): PlanShown {
   const { job, cam } = planned;
   const defaults = {
     'limits.max-engagement': `${cam.process.maxEngagementDeg} deg`,
@@ -74,15 +78,10 @@ function planShown(
     'limits.spindle-speed': `${cam.process.spindleRpm} rpm`,
     ...Object.fromEntries((job.defaults ?? []).map((d) => [d.key, d.taken])),
   };
-  return { ...pageFiguresOf(planned, sheet), program, defaults };
+  return { ...pageFiguresOf(planned, full ? warningSheet : () => LOOK_SHEET), program, defaults };
 }
 
-/** What is printed is the warning sheet; an unchecked plan has none. */
 const LOOK_SHEET = '<p>A first look, not checked yet: print again when the check has ended.</p>';
-
-function lookShown(planned: PlannedJob): PlanShown {
-  return planShown(planned, planned.program.text, () => LOOK_SHEET);
-}
 
 function faultsOf(error: JobError): Fault[] {
   return error.errors.map(({ key, message }) => ({ key, message }));

@@ -7,7 +7,7 @@ import { type JobInput, readJobInput } from '../../text/yaml-text.js';
 import { type PageData, programLines } from '../data/page-data.js';
 import { pageHtml } from '../data/pack.js';
 import { App } from '../page/app.js';
-import { button, byId, make, setText } from '../page/dom.js';
+import { button, byId, make, setText, startPage } from '../page/dom.js';
 import { jobFileText } from './job-edit.js';
 import { JobForm } from './job-form.js';
 import type { Fault, Files, FromWorker, LiveJob, PlanShown } from './messages.js';
@@ -247,15 +247,6 @@ function dataOf({ figures, track, before, program }: PlanShown, look: PageData |
   return { figures, track, before, lines };
 }
 
-async function start(): Promise<void> {
-  try {
-    const job = (await (await fetch('job.json')).json()) as LiveJob;
-    new LivePage(job);
-  } catch (error) {
-    const why = error instanceof Error ? error.message : String(error);
-    setText(byId('status'), `This page could not be shown: ${why}`);
-    throw error;
-  }
-}
-
-void start();
+void startPage(async () => {
+  new LivePage((await (await fetch('job.json')).json()) as LiveJob);
+});

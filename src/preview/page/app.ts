@@ -7,12 +7,13 @@ import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { Moment } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
 import { type Rgb, bandColours } from '../data/paint.js';
-import { DryRun, type Position, THINGS } from '../scene/dry-run.js';
+import { DryRun, type Position } from '../scene/dry-run.js';
 import { type Look, View } from '../scene/view.js';
 import type { StockLayer } from '../stock/stock-at.js';
-import { Dial } from './dial.js';
+import { drawDial } from './dial.js';
 import {
   type KeyAction,
+  ARROWS,
   byId,
   listKeys,
   listenForKeys,
@@ -35,7 +36,6 @@ const START = { entry: 0, fraction: 1 } as const;
 export class App {
   private readonly view: View;
   private readonly strip: Strip;
-  private readonly dial: Dial;
   private readonly readings: Readings;
   private readonly lines: ProgramLines;
   private readonly theme: Theme;
@@ -50,7 +50,6 @@ export class App {
   constructor(data: PageData) {
     this.view = new View(byId<HTMLCanvasElement>('scene'));
     this.strip = new Strip(byId<HTMLCanvasElement>('strip-canvas'));
-    this.dial = new Dial(byId<HTMLCanvasElement>('dial'));
     this.readings = new Readings(byId<HTMLTableElement>('readings').tBodies[0]!);
     this.lines = new ProgramLines(byId<HTMLOListElement>('lines'));
     this.theme = new Theme(byId<HTMLButtonElement>('theme'), () => this.restyle());
@@ -100,11 +99,9 @@ export class App {
   }
 
   private newPlayer(): Player {
-    return new Player(
-      this.model.ends,
-      () => this.update(),
-      () => this.markPlaying(),
-    );
+    const { ends } = this.model;
+    const mark = (playing: boolean) => setText(byId('play'), playing ? 'Hold' : 'Run');
+    return new Player(ends, () => this.update(), mark);
   }
 
   private put(data: PageData): void {
@@ -130,7 +127,7 @@ export class App {
 
   /** What follows from the loads in words. */
   private putWords({ figures }: PageData): void {
-    byId('moments').replaceChildren(momentsPanel(this.model.moments, (m) => this.goMoment(m)));
+    byId('moments').replaceChildren(...momentsPanel(this.model.moments, (m) => this.goMoment(m)));
     putSheet(byId('sheet'), figures.sheetHtml);
   }
 
@@ -161,10 +158,6 @@ export class App {
     else this.player.hold();
   }
 
-  private markPlaying(): void {
-    setText(byId('play'), this.player.playing ? 'Hold' : 'Run');
-  }
-
   private restyle(rebuildLegend = false): void {
     const { ground } = this.theme;
     const colours = (this.colours = bandColours(ground));
@@ -179,9 +172,7 @@ export class App {
       this.measure.show(this.model, this.run);
       this.run.go(position);
     }
-    for (const thing of THINGS) {
-      this.run.setVisible(thing, this.shown.things.get(thing) ?? true);
-    }
+    for (const [thing, visible] of this.shown.things) this.run.setVisible(thing, visible);
     this.run.pathExtent = this.shown.path;
     this.run.setPaint(paint, ground, this.shown.patterned);
     this.strip.style(this.ink, paint, colours, this.shown.patterned);
@@ -199,7 +190,7 @@ export class App {
     const tip = this.run.tip();
     this.readings.show(model, player, rim, tip);
     this.lines.show(model.data.lines, model.data.track.line[entry] ?? 1);
-    this.drawDial(rim, tip);
+    this.showDial(rim, tip);
     const t = player.timeS;
     if (player.playing) this.strip.keepInView(t);
     byId('strip-now').style.transform = `translateX(${this.strip.xOf(t)}px)`;
@@ -215,22 +206,19 @@ export class App {
     this.measure.moved();
   }
 
-  private drawDial(rim: ReturnType<Model['rim']['at']>, tip: readonly number[]): void {
+  private showDial(rim: ReturnType<Model['rim']['at']>, tip: readonly number[]): void {
     const { model, player } = this;
     const { figures } = model.data;
     const { entry, fraction } = player.position;
     const layers = model.stock.at(entry, fraction);
     const limitDeg = figures.summary.limits.maxEngagementDeg;
-    this.dial.draw(
-      {
-        x: tip[0]!,
-        y: tip[1]!,
-        rim,
-        layer: layerAt(layers, tip[2]!),
-        cutterRadiusMm: figures.job.cutter.diameterMm / 2,
-        flutes: figures.job.cutter.flutes,
-        limitRad: radFromDeg(limitDeg),
-      },
+    const { diameterMm, flutes } = figures.job.cutter;
+    const limitRad = radFromDeg(limitDeg);
+    const [x, y, z] = tip as [number, number, number];
+    const layer = layerAt(layers, z);
+    drawDial(
+      byId<HTMLCanvasElement>('dial'),
+      { x, y, rim, layer, cutterRadiusMm: diameterMm / 2, flutes, limitRad },
       this.ink,
       this.colours,
     );
@@ -319,13 +307,7 @@ export class App {
     canvas.addEventListener('keydown', (event) => {
       if (event.ctrlKey || event.metaKey || event.altKey) return;
       if (this.measure.key(event)) return;
-      const turn: Record<string, [number, number]> = {
-        ArrowLeft: [-1, 0],
-        ArrowRight: [1, 0],
-        ArrowUp: [0, -1],
-        ArrowDown: [0, 1],
-      };
-      const step = turn[event.key];
+      const step = ARROWS[event.key];
       if (step) {
         if (event.shiftKey) this.view.pan(-0.1 * step[0], 0.1 * step[1]);
         else this.view.turn(...step);

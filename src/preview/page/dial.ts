@@ -28,128 +28,125 @@ const RIM_PX = 66;
 const WINDOW_PX = 106;
 const GAUGE_PX = 119;
 
-export class Dial {
-  private readonly canvas: HTMLCanvasElement;
+export function drawDial(
+  canvas: HTMLCanvasElement,
+  state: DialState,
+  ink: FlatInk,
+  colours: readonly Rgb[],
+): void {
+  const ratio = window.devicePixelRatio;
+  canvas.width = canvas.height = SIZE * ratio;
+  const pen = canvas.getContext('2d') as CanvasRenderingContext2D;
+  pen.scale(ratio, ratio);
+  pen.translate(MIDDLE, MIDDLE);
+  // Machine axes: X to the right, Y up.
+  pen.scale(1, -1);
+  drawStock(pen, state, ink);
+  drawCutter(pen, state, ink, colours);
+  drawGauge(pen, state, ink, colours);
+  pen.scale(1, -1);
+  drawFigure(pen, state, ink);
+}
 
-  constructor(canvas: HTMLCanvasElement) {
-    this.canvas = canvas;
-  }
-
-  draw(state: DialState, ink: FlatInk, colours: readonly Rgb[]): void {
-    const ratio = window.devicePixelRatio;
-    this.canvas.width = this.canvas.height = SIZE * ratio;
-    const pen = this.canvas.getContext('2d') as CanvasRenderingContext2D;
-    pen.scale(ratio, ratio);
-    pen.translate(MIDDLE, MIDDLE);
-    // Machine axes: X to the right, Y up.
-    pen.scale(1, -1);
-    this.stock(pen, state, ink);
-    this.cutter(pen, state, ink, colours);
-    this.gauge(pen, state, ink, colours);
-    pen.scale(1, -1);
-    this.figures(pen, state, ink);
-  }
-
-  private stock(pen: CanvasRenderingContext2D, state: DialState, ink: FlatInk): void {
-    pen.save();
-    pen.beginPath();
-    pen.arc(0, 0, WINDOW_PX, 0, TURN_RAD);
-    pen.fillStyle = ink.ground;
-    pen.fill();
-    pen.clip();
-    if (state.layer) {
-      const scale = RIM_PX / state.cutterRadiusMm;
-      pen.scale(scale, scale);
-      pen.translate(-state.x, -state.y);
-      const { caps, walls } = pathsNear(state.layer, state.x, state.y, WINDOW_PX / scale);
-      pen.fillStyle = pen.strokeStyle = ink.stock;
-      pen.fill(caps);
-      // Hairlines between the triangles would show through.
-      pen.lineWidth = 0.6 / scale;
-      pen.stroke(caps);
-      pen.lineWidth = 1.6 / scale;
-      pen.strokeStyle = ink.ink;
-      pen.stroke(walls);
-    }
-    pen.restore();
-  }
-
-  private cutter(
-    pen: CanvasRenderingContext2D,
-    { rim, flutes, limitRad }: DialState,
-    ink: FlatInk,
-    colours: readonly Rgb[],
-  ): void {
-    pen.lineWidth = 1.5;
-    pen.save();
-    pen.globalAlpha = 0.55;
-    pen.fillStyle = ink.ground;
-    pen.beginPath();
-    pen.arc(0, 0, RIM_PX, 0, TURN_RAD);
-    pen.fill();
-    pen.restore();
-    strokeArc(pen, ink.ink, RIM_PX, 0, TURN_RAD);
-    // Cutting edges, standing as they please.
-    pen.lineWidth = 1;
-    for (let k = 0; k < flutes; k++) {
-      const a = (TURN_RAD * k) / flutes + 0.4;
-      pen.beginPath();
-      pen.moveTo(0.25 * RIM_PX * Math.cos(a + 0.7), 0.25 * RIM_PX * Math.sin(a + 0.7));
-      pen.quadraticCurveTo(
-        0.75 * RIM_PX * Math.cos(a + 0.35),
-        0.75 * RIM_PX * Math.sin(a + 0.35),
-        RIM_PX * Math.cos(a),
-        RIM_PX * Math.sin(a),
-      );
-      pen.stroke();
-    }
-    if (!rim) return;
-    const colour = cssColour(colours[bandOf(rim.totalRad / limitRad)]!);
-    pen.lineCap = 'butt';
-    const { count, angles } = rim.stretches;
-    for (let i = 0; i < count; i++) {
-      const stretch = [angles[2 * i]!, angles[2 * i + 1]!] as const;
-      pen.lineWidth = 11;
-      strokeArc(pen, ink.ink, RIM_PX, ...stretch);
-      pen.lineWidth = 7;
-      strokeArc(pen, colour, RIM_PX, ...stretch);
-    }
-    arrow(pen, rim.headingRad, RIM_PX * 0.3, RIM_PX * 0.82, ink.accent);
-  }
-
-  /** Share of the limit, from the top round to the right. */
-  private gauge(
-    pen: CanvasRenderingContext2D,
-    { rim, limitRad }: DialState,
-    ink: FlatInk,
-    colours: readonly Rgb[],
-  ): void {
-    const top = Math.PI / 2;
-    pen.lineCap = 'butt';
-    pen.lineWidth = 7;
-    strokeArc(pen, ink.faint, GAUGE_PX, top - Math.PI, top);
-    const engaged = rim?.totalRad ?? 0;
-    if (engaged > 0) {
-      const colour = cssColour(colours[bandOf(engaged / limitRad)]!);
-      strokeArc(pen, colour, GAUGE_PX, top - Math.min(Math.PI, engaged), top);
-    }
-    pen.lineWidth = 2.5;
-    pen.strokeStyle = ink.limit;
-    spoke(pen, top - limitRad, GAUGE_PX - 7, GAUGE_PX + 8);
-    pen.lineWidth = 1;
+function drawStock(pen: CanvasRenderingContext2D, state: DialState, ink: FlatInk): void {
+  pen.save();
+  pen.beginPath();
+  pen.arc(0, 0, WINDOW_PX, 0, TURN_RAD);
+  pen.fillStyle = ink.ground;
+  pen.fill();
+  pen.clip();
+  if (state.layer) {
+    const scale = RIM_PX / state.cutterRadiusMm;
+    pen.scale(scale, scale);
+    pen.translate(-state.x, -state.y);
+    const { caps, walls } = pathsNear(state.layer, state.x, state.y, WINDOW_PX / scale);
+    pen.fillStyle = pen.strokeStyle = ink.stock;
+    pen.fill(caps);
+    // Hairlines between the triangles would show through.
+    pen.lineWidth = 0.6 / scale;
+    pen.stroke(caps);
+    pen.lineWidth = 1.6 / scale;
     pen.strokeStyle = ink.ink;
-    for (let deg = 0; deg <= 180; deg += 10) {
-      const long = deg % 30 === 0;
-      spoke(pen, top - radFromDeg(deg), GAUGE_PX + (long ? -4 : -1), GAUGE_PX + 4);
-    }
+    pen.stroke(walls);
   }
+  pen.restore();
+}
 
-  private figures(pen: CanvasRenderingContext2D, { rim }: DialState, ink: FlatInk): void {
-    pen.fillStyle = ink.ink;
-    pen.textAlign = 'center';
-    pen.font = '600 22px system-ui, sans-serif';
-    pen.fillText(`${degFromRad(rim?.totalRad ?? 0).toFixed(0)}°`, 0, 8);
+function drawCutter(
+  pen: CanvasRenderingContext2D,
+  { rim, flutes, limitRad }: DialState,
+  ink: FlatInk,
+  colours: readonly Rgb[],
+): void {
+  pen.lineWidth = 1.5;
+  pen.save();
+  pen.globalAlpha = 0.55;
+  pen.fillStyle = ink.ground;
+  pen.beginPath();
+  pen.arc(0, 0, RIM_PX, 0, TURN_RAD);
+  pen.fill();
+  pen.restore();
+  strokeArc(pen, ink.ink, RIM_PX, 0, TURN_RAD);
+  // Cutting edges, standing as they please.
+  pen.lineWidth = 1;
+  for (let k = 0; k < flutes; k++) {
+    const a = (TURN_RAD * k) / flutes + 0.4;
+    pen.beginPath();
+    pen.moveTo(0.25 * RIM_PX * Math.cos(a + 0.7), 0.25 * RIM_PX * Math.sin(a + 0.7));
+    pen.quadraticCurveTo(
+      0.75 * RIM_PX * Math.cos(a + 0.35),
+      0.75 * RIM_PX * Math.sin(a + 0.35),
+      RIM_PX * Math.cos(a),
+      RIM_PX * Math.sin(a),
+    );
+    pen.stroke();
   }
+  if (!rim) return;
+  const colour = cssColour(colours[bandOf(rim.totalRad / limitRad)]!);
+  pen.lineCap = 'butt';
+  const { count, angles } = rim.stretches;
+  for (let i = 0; i < count; i++) {
+    const stretch = [angles[2 * i]!, angles[2 * i + 1]!] as const;
+    pen.lineWidth = 11;
+    strokeArc(pen, ink.ink, RIM_PX, ...stretch);
+    pen.lineWidth = 7;
+    strokeArc(pen, colour, RIM_PX, ...stretch);
+  }
+  arrow(pen, rim.headingRad, RIM_PX * 0.3, RIM_PX * 0.82, ink.accent);
+}
+
+/** Share of the limit, from the top round to the right. */
+function drawGauge(
+  pen: CanvasRenderingContext2D,
+  { rim, limitRad }: DialState,
+  ink: FlatInk,
+  colours: readonly Rgb[],
+): void {
+  const top = Math.PI / 2;
+  pen.lineCap = 'butt';
+  pen.lineWidth = 7;
+  strokeArc(pen, ink.faint, GAUGE_PX, top - Math.PI, top);
+  const engaged = rim?.totalRad ?? 0;
+  if (engaged > 0) {
+    const colour = cssColour(colours[bandOf(engaged / limitRad)]!);
+    strokeArc(pen, colour, GAUGE_PX, top - Math.min(Math.PI, engaged), top);
+  }
+  pen.lineWidth = 2.5;
+  pen.strokeStyle = ink.limit;
+  spoke(pen, top - limitRad, GAUGE_PX - 7, GAUGE_PX + 8);
+  pen.lineWidth = 1;
+  pen.strokeStyle = ink.ink;
+  for (let deg = 0; deg <= 180; deg += 10) {
+    const long = deg % 30 === 0;
+    spoke(pen, top - radFromDeg(deg), GAUGE_PX + (long ? -4 : -1), GAUGE_PX + 4);
+  }
+}
+
+function drawFigure(pen: CanvasRenderingContext2D, { rim }: DialState, ink: FlatInk): void {
+  pen.fillStyle = ink.ink;
+  pen.textAlign = 'center';
+  pen.font = '600 22px system-ui, sans-serif';
+  pen.fillText(`${degFromRad(rim?.totalRad ?? 0).toFixed(0)}°`, 0, 8);
 }
 
 /** Caps and walls of a layer on the tiles that are within reach of a place. */

@@ -25,6 +25,25 @@ export function make<K extends keyof HTMLElementTagNameMap>(
   return element;
 }
 
+/** Arrow keys as steps to the right and down. */
+export const ARROWS: Readonly<Record<string, readonly [right: number, down: number]>> = {
+  ArrowLeft: [-1, 0],
+  ArrowRight: [1, 0],
+  ArrowUp: [0, -1],
+  ArrowDown: [0, 1],
+};
+
+/** Starts a page, or says on it why it could not be shown. */
+export async function startPage(start: () => void | Promise<void>): Promise<void> {
+  try {
+    await start();
+  } catch (error) {
+    const why = error instanceof Error ? error.message : String(error);
+    setText(byId('status'), `This page could not be shown: ${why}`);
+    throw error;
+  }
+}
+
 /** Sets a text only where it changes, so that nothing is announced or laid out for nothing. */
 export function setText(element: Element, text: string): void {
   if (element.textContent !== text) element.textContent = text;
@@ -42,13 +61,12 @@ export function choices<T extends string>(
   values: readonly T[],
   chosen: T,
   onChoose: (value: T) => void,
-  labelOf: (value: T) => string = (v) => v,
 ): HTMLFieldSetElement {
   const set = make('fieldset', {}, make('legend', {}, legend));
   for (const value of values) {
     const input = make('input', { type: 'radio', name, value, checked: value === chosen });
     input.addEventListener('change', () => onChoose(value));
-    set.append(make('label', {}, input, ` ${labelOf(value)}`));
+    set.append(make('label', {}, input, ` ${value}`));
   }
   return set;
 }

@@ -4,7 +4,7 @@ import type { Moment } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
 import { THINGS, type Thing } from '../scene/dry-run.js';
 import { PATH_EXTENTS, type PathExtent } from '../scene/path-lines.js';
-import { checkbox, choices, make } from './dom.js';
+import { button, checkbox, choices, make } from './dom.js';
 import { drawHatch } from './strip.js';
 
 export interface ShowState {
@@ -13,14 +13,6 @@ export interface ShowState {
   path: PathExtent;
   readonly things: Map<Thing, boolean>;
 }
-
-const PAINT_NAMES: Record<Paint | 'nothing', string> = {
-  force: 'force',
-  engagement: 'engagement',
-  feed: 'feed',
-  level: 'level',
-  nothing: 'nothing',
-};
 
 const HIDDEN_FIRST: readonly Thing[] = ['part', 'keep-out'];
 
@@ -35,39 +27,26 @@ export function firstShow(): ShowState {
 }
 
 export function showPanel(state: ShowState, onChange: () => void): HTMLElement {
-  const panel = make('div', { class: 'show' });
+  const set = (change: () => void) => {
+    change();
+    onChange();
+  };
   const paints = [...PAINTS, 'nothing'] as const;
-  panel.append(
-    choices(
-      'Colour by',
-      'paint',
-      paints,
-      state.paint,
-      (v) => ((state.paint = v), onChange()),
-      (v) => PAINT_NAMES[v],
-    ),
-    checkbox('Patterns as well as colours', state.patterned, (on) => {
-      state.patterned = on;
-      onChange();
-    }),
-    choices('Path', 'path', PATH_EXTENTS, state.path, (v) => ((state.path = v), onChange())),
-  );
   const things = make('fieldset', { class: 'things' }, make('legend', {}, 'In the scene'));
   for (const thing of THINGS) {
-    things.append(
-      checkbox(
-        thing,
-        state.things.get(thing) ?? true,
-        (on) => {
-          state.things.set(thing, on);
-          onChange();
-        },
-        `thing-${thing}`,
-      ),
-    );
+    const show = (on: boolean) => set(() => state.things.set(thing, on));
+    things.append(checkbox(thing, state.things.get(thing)!, show, `thing-${thing}`));
   }
-  panel.append(things);
-  return panel;
+  return make(
+    'div',
+    { class: 'show' },
+    choices('Colour by', 'paint', paints, state.paint, (v) => set(() => (state.paint = v))),
+    checkbox('Patterns as well as colours', state.patterned, (on) =>
+      set(() => (state.patterned = on)),
+    ),
+    choices('Path', 'path', PATH_EXTENTS, state.path, (v) => set(() => (state.path = v))),
+    things,
+  );
 }
 
 /** Bands from low to high with their bounds; without colour the patterns and figures remain. */
@@ -112,16 +91,12 @@ const GROUPS = [
 export function momentsPanel(
   moments: readonly Moment[],
   go: (moment: Moment) => void,
-): DocumentFragment {
-  const fragment = document.createDocumentFragment();
-  for (const [kind, heading] of GROUPS) {
-    const own = moments.filter((m) => m.kind === kind);
-    const list = make('ol', { class: 'moments' });
-    for (const moment of own) list.append(make('li', {}, item(moment, go)));
-    const body = own.length > 0 ? list : make('p', {}, 'None.');
-    fragment.append(make('h3', {}, heading), body);
-  }
-  return fragment;
+): HTMLElement[] {
+  return GROUPS.flatMap(([kind, heading]) => {
+    const own = moments.filter((m) => m.kind === kind).map((m) => make('li', {}, item(m, go)));
+    const body = own.length > 0 ? make('ol', { class: 'moments' }, ...own) : make('p', {}, 'None.');
+    return [make('h3', {}, heading), body];
+  });
 }
 
 function item(moment: Moment, go: (moment: Moment) => void): HTMLElement {
@@ -130,13 +105,9 @@ function item(moment: Moment, go: (moment: Moment) => void): HTMLElement {
     const note = make('span', { class: 'detail' }, 'Concerns the whole job.');
     return make('p', { class: 'moment' }, moment.title, note);
   }
-  const element = make(
-    'button',
-    { type: 'button', class: 'moment', 'data-kind': moment.kind, 'data-entry': moment.entry },
-    make('span', {}, moment.title),
-    ...detail,
-  );
-  element.addEventListener('click', () => go(moment));
+  const attributes = { class: 'moment', 'data-kind': moment.kind, 'data-entry': moment.entry };
+  const element = button('', () => go(moment), attributes);
+  element.append(make('span', {}, moment.title), ...detail);
   return element;
 }
 

@@ -3,7 +3,7 @@ import { norm2 } from '../../maths/norm.js';
 import { type Vector3, type Object3D, type Intersection } from 'three';
 import type { View } from '../scene/view.js';
 import { UNCUT } from '../stock/tile-field.js';
-import { byId } from './dom.js';
+import { ARROWS, byId } from './dom.js';
 
 export interface Picked {
   readonly point: Vector3;
@@ -44,10 +44,6 @@ export class Picking {
     });
   }
 
-  get active(): boolean {
-    return this.take !== null;
-  }
-
   start(target: Object3D, take: (picked: Picked) => void): void {
     if (!this.take) this.put(this.view.canvas.clientWidth / 2, this.view.canvas.clientHeight / 2);
     this.target = target;
@@ -64,14 +60,8 @@ export class Picking {
   key(event: KeyboardEvent): boolean {
     if (!this.take) return false;
     const step = event.shiftKey ? LONG_STEP_PX : STEP_PX;
-    const moves: Record<string, [number, number]> = {
-      ArrowLeft: [-step, 0],
-      ArrowRight: [step, 0],
-      ArrowUp: [0, -step],
-      ArrowDown: [0, step],
-    };
-    const move = moves[event.key];
-    if (move) this.put(this.x + move[0], this.y + move[1]);
+    const move = ARROWS[event.key];
+    if (move) this.put(this.x + step * move[0], this.y + step * move[1]);
     else if (event.key === 'Enter') this.pick();
     else return false;
     event.preventDefault();

@@ -1,4 +1,5 @@
 /** Where in the program the page is, and how it moves on. */
+import { firstEndingAt } from '../data/track.js';
 import type { Position } from '../scene/dry-run.js';
 
 /** Multiples of real time. */
@@ -11,12 +12,12 @@ export class Player {
   position: Position = { entry: 0, fraction: 0 };
   playing = false;
   rate: number = 20;
-  private ends: Float64Array;
+  private readonly ends: Float64Array;
   private readonly onMove: () => void;
-  private readonly onState: () => void;
+  private readonly onState: (playing: boolean) => void;
   private last = 0;
 
-  constructor(ends: Float64Array, onMove: () => void, onState: () => void) {
+  constructor(ends: Float64Array, onMove: () => void, onState: Player['onState']) {
     this.ends = ends;
     this.onMove = onMove;
     this.onState = onState;
@@ -35,16 +36,10 @@ export class Player {
   /** Entry being run at a time. */
   positionAt(timeS: number): Position {
     const t = Math.min(this.totalS, Math.max(0, timeS));
-    let low = 0;
-    let high = this.ends.length - 1;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if ((this.ends[middle] as number) < t) low = middle + 1;
-      else high = middle;
-    }
-    const start = low > 0 ? (this.ends[low - 1] as number) : 0;
-    const span = (this.ends[low] as number) - start;
-    return { entry: low, fraction: span > 0 ? (t - start) / span : 1 };
+    const entry = Math.min(this.ends.length - 1, firstEndingAt(this.ends, t));
+    const start = entry > 0 ? this.ends[entry - 1]! : 0;
+    const span = this.ends[entry]! - start;
+    return { entry, fraction: span > 0 ? (t - start) / span : 1 };
   }
 
   goTime(timeS: number): void {
@@ -71,7 +66,7 @@ export class Player {
     if (this.timeS >= this.totalS - 1e-6) this.go({ entry: 0, fraction: 0 });
     this.playing = true;
     this.last = performance.now();
-    this.onState();
+    this.onState(true);
     requestAnimationFrame(() => this.tick());
   }
 
@@ -83,7 +78,7 @@ export class Player {
   hold(): void {
     if (!this.playing) return;
     this.playing = false;
-    this.onState();
+    this.onState(false);
   }
 
   private tick(): void {

@@ -29,12 +29,8 @@ export class Readings {
       const row = make('tr', {}, make('th', { scope: 'row' }, name), cell);
       if (key === 'x' || key === 'y' || key === 'engagement') {
         const text = make('span');
-        const meter = make('meter', {
-          min: 0,
-          max: 1,
-          high: 0.9,
-          'aria-label': `${name}, share of the limit`,
-        });
+        const label = `${name}, share of the limit`;
+        const meter = make('meter', { min: 0, max: 1, high: 0.9, 'aria-label': label });
         cell.append(text, meter);
         this.bars.set(key, meter);
       }

@@ -4,6 +4,7 @@
  */
 import { greatestIn } from '../data/moments.js';
 import { type Paint, shareOf, type Rgb, bandOf, cssColour } from '../data/paint.js';
+import { firstEndingAt } from '../data/track.js';
 import type { Model } from './model.js';
 import type { FlatInk } from './theme.js';
 
@@ -113,9 +114,9 @@ export class Strip {
     };
     bar(ink.lane, 0, width, usable);
     const hatches = this.patterned ? hatchesOf(pen, this.colours) : null;
-    let entry = firstEndingAfter(ends, this.timeAt(0));
+    let entry = firstEndingAt(ends, this.timeAt(0));
     for (let px = 0; px < width; px++) {
-      const until = firstEndingAfter(ends, this.timeAt(px + 1), entry);
+      const until = firstEndingAt(ends, this.timeAt(px + 1), entry);
       const at = greatestIn(peaks[axis], entry, Math.min(ends.length, until + 1));
       entry = until;
       const share = at < 0 ? 0 : values[at]! / limit;
@@ -188,18 +189,6 @@ export class Strip {
       pen.fill();
     }
   }
-}
-
-/** First entry that ends after a time; searched from `from` on. */
-function firstEndingAfter(ends: Float64Array, timeS: number, from = 0): number {
-  let low = from;
-  let high = ends.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if ((ends[middle] as number) <= timeS) low = middle + 1;
-    else high = middle;
-  }
-  return low;
 }
 
 /** "ROUGH LEVEL 3 OF 17: Z -1.3" as "Rough level 3". */

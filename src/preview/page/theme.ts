@@ -3,10 +3,32 @@ import { Color } from 'three';
 import type { Ground } from '../data/paint.js';
 import type { SceneInk } from '../scene/dry-run.js';
 
+/** Colours by what they are for: custom properties of the style sheet. */
+const FLAT = {
+  ground: '--paper',
+  ink: '--ink',
+  faint: '--rule',
+  limit: '--warn',
+  lane: '--lane',
+  stock: '--stock',
+  accent: '--accent',
+} as const;
+const SCENE: Readonly<Record<keyof SceneInk, string>> = {
+  ground: '--scene',
+  line: '--ink',
+  faint: '--scene-rule',
+  accent: '--accent',
+  warn: '--warn',
+  skin: '--stock-skin',
+  cut: '--stock',
+  part: '--part',
+  tool: '--tool',
+  edge: '--stock-edge',
+  hold: '--hold',
+};
+
 /** Colours of strip and dial, as in CSS. */
-export type FlatInk = Readonly<
-  Record<'ground' | 'ink' | 'faint' | 'limit' | 'lane' | 'stock' | 'accent', string>
->;
+export type FlatInk = Readonly<Record<keyof typeof FLAT, string>>;
 
 export class Theme {
   private chosen: Ground | null = null;
@@ -28,32 +50,12 @@ export class Theme {
   }
 
   flat(): FlatInk {
-    return {
-      ground: css('--paper'),
-      ink: css('--ink'),
-      faint: css('--rule'),
-      limit: css('--warn'),
-      lane: css('--lane'),
-      stock: css('--stock'),
-      accent: css('--accent'),
-    };
+    return inks(FLAT, css);
   }
 
   scene(): SceneInk {
-    const colour = (name: string) => linear(css(name));
-    return {
-      ground: colour('--scene'),
-      line: colour('--ink'),
-      faint: colour('--scene-rule'),
-      accent: colour('--accent'),
-      warn: colour('--warn'),
-      skin: colour('--stock-skin'),
-      cut: colour('--stock'),
-      part: colour('--part'),
-      tool: colour('--tool'),
-      edge: colour('--stock-edge'),
-      hold: colour('--hold'),
-    };
+    // The colour as written: the scene works in the screen's own values.
+    return inks(SCENE, (name) => new Color().setStyle(css(name), 'srgb-linear'));
   }
 
   private apply(button: HTMLButtonElement): void {
@@ -71,7 +73,7 @@ function css(name: string): string {
   return getComputedStyle(document.documentElement).getPropertyValue(name).trim();
 }
 
-/** The colour as written: the scene works in the screen's own values. */
-function linear(text: string): Color {
-  return new Color().setStyle(text, 'srgb-linear');
+function inks<K extends string, T>(names: Readonly<Record<K, string>>, inkOf: (name: string) => T) {
+  const entries = Object.entries<string>(names).map(([ink, name]) => [ink, inkOf(name)]);
+  return Object.fromEntries(entries) as Record<K, T>;
 }

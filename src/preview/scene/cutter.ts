@@ -20,12 +20,9 @@ const NUT_MM = { across: 19, height: 12, face: 13 } as const;
 const NOSE_MM = { diameter: 26, height: 10 } as const;
 const SIDES = 32;
 
-export interface CutterMaterials {
-  readonly flutes: ShaderMaterial;
-  readonly edge: ShaderMaterial;
-  readonly shank: ShaderMaterial;
-  readonly holder: ShaderMaterial;
-}
+export type CutterMaterials = Readonly<
+  Record<'flutes' | 'edge' | 'shank' | 'holder', ShaderMaterial>
+>;
 
 /** Bending of the cutter's axis at a height above its tip, mm, already exaggerated. */
 export type Bend = (heightMm: number) => readonly [x: number, y: number];

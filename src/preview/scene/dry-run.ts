@@ -40,15 +40,8 @@ export const THINGS = [
 export type Thing = (typeof THINGS)[number];
 
 /** Colours of the scene, from the page's style. */
-export interface SceneInk extends fixtures.FixtureInk {
-  readonly ground: Color;
-  readonly skin: Color;
-  readonly cut: Color;
-  readonly part: Color;
-  readonly tool: Color;
-  readonly edge: Color;
-  readonly hold: Color;
-}
+export type SceneInk = fixtures.FixtureInk &
+  Readonly<Record<'ground' | 'skin' | 'cut' | 'part' | 'tool' | 'edge' | 'hold', Color>>;
 
 export interface Position {
   readonly entry: number;
@@ -136,7 +129,7 @@ export class DryRun {
   }
 
   setPaint(paint: Paint | null, ground: Ground, patterned: boolean): void {
-    const tones = tonesOf(this.data, paint, bandColours(ground), patterned);
+    const tones = tonesOf(this.data, paint, bandColours(ground));
     this.stockMesh.setTones(tones);
     this.paths.setTones(tones);
     this.uniforms.patterned.value = patterned ? 1 : 0;

@@ -25,12 +25,7 @@ import type { Loop } from '../../model/edges.js';
 import { loopFlatten } from '../../profile/geometry/loop.js';
 import type { PageData } from '../data/page-data.js';
 
-export interface FixtureInk {
-  readonly line: Color;
-  readonly faint: Color;
-  readonly accent: Color;
-  readonly warn: Color;
-}
+export type FixtureInk = Readonly<Record<'line' | 'faint' | 'accent' | 'warn', Color>>;
 
 /** Spokes and rings of the table's ruling are this far apart. mm */
 const RULING_MM = 10;

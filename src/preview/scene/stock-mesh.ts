@@ -21,7 +21,7 @@ import type { Rgb } from '../data/paint.js';
 import { type TileSurface, tileSurface } from '../stock/contour.js';
 import { type WallLoop, loopArea, wallLoops } from '../stock/loops.js';
 import type { StockLayer } from '../stock/stock-at.js';
-import { type Grid, type Tile, type TileField, UNCUT } from '../stock/tile-field.js';
+import { type Tile, type TileField, UNCUT } from '../stock/tile-field.js';
 import { NO_BAND, type Tones, putTone, rgbOf } from './tones.js';
 
 /** Bytes of a normal: x, y, z and one to fill up; and of a tone. */
@@ -56,7 +56,6 @@ export class StockMesh {
 
   /** @param fromBelow  whether the underside is in view */
   show(layers: readonly StockLayer[], fromBelow: boolean): void {
-    const surfaceOf = (tile: Tile, grid: Grid, index: number) => this.surfaceOf(tile, grid, index);
     layers.forEach((layer, k) => {
       let mesh = this.layers[k];
       if (!mesh) {
@@ -65,9 +64,9 @@ export class StockMesh {
         this.group.add(mesh.group);
       }
       mesh.group.visible = true;
-      mesh.underside = fromBelow && k === layers.length - 1;
-      mesh.edged = this.edges.visible;
-      mesh.show(layer, this.tones, surfaceOf);
+      mesh.underside.visible = fromBelow && k === layers.length - 1;
+      mesh.lines.visible = this.edges.visible;
+      mesh.show(layer, this.tones, this.surfaceOf);
     });
     for (let k = layers.length; k < this.layers.length; k++) {
       this.layers[k]!.group.visible = false;
@@ -78,17 +77,17 @@ export class StockMesh {
     for (const layer of this.layers) layer.dispose();
   }
 
-  private surfaceOf(tile: Tile, grid: Grid, index: number): TileSurface {
+  private readonly surfaceOf: SurfaceOf = (tile, grid, index) => {
     let known = this.surfaces.get(tile);
     if (known?.version !== tile.version) {
       known = { version: tile.version, surface: tileSurface(tile, grid, index) };
       this.surfaces.set(tile, known);
     }
     return known.surface;
-  }
+  };
 }
 
-type SurfaceOf = (tile: Tile, grid: Grid, index: number) => TileSurface;
+type SurfaceOf = typeof tileSurface;
 
 /** Caps lie at z = 1 and walls reach from 0 to 1: the group's scale makes the height of them. */
 class LayerMesh {
@@ -96,8 +95,8 @@ class LayerMesh {
   private readonly caps = new BufferGeometry();
   private readonly walls = new BufferGeometry();
   private readonly edges = new BufferGeometry();
-  private readonly underMesh: Mesh;
-  private readonly lines: LineSegments;
+  readonly underside: Mesh;
+  readonly lines: LineSegments;
   private readonly materials: StockMaterials;
   private field: TileField | null = null;
   private stamp = '';
@@ -108,24 +107,16 @@ class LayerMesh {
     this.materials = materials;
     const capMesh = new Mesh(this.caps, materials.cap);
     const wallMesh = new Mesh(this.walls, materials.wall);
-    this.underMesh = new Mesh(this.caps, materials.cap);
-    this.underMesh.scale.z = 0;
+    this.underside = new Mesh(this.caps, materials.cap);
+    this.underside.scale.z = 0;
     this.lines = new LineSegments(this.edges, materials.edge);
     const { lines } = this;
-    for (const object of [capMesh, wallMesh, this.underMesh, lines]) object.frustumCulled = false;
+    for (const object of [capMesh, wallMesh, this.underside, lines]) object.frustumCulled = false;
     // Picking: the underside and the edges are left out; buffers that change have no bounds.
-    this.underMesh.raycast = lines.raycast = () => {};
+    this.underside.raycast = lines.raycast = () => {};
     this.caps.boundingSphere = this.walls.boundingSphere = EVERYWHERE;
     wallMesh.userData['ownerAt'] = (face: number) => this.owners[Math.floor(face / 2)] ?? UNCUT;
-    this.group.add(capMesh, wallMesh, this.underMesh, lines);
-  }
-
-  set edged(visible: boolean) {
-    this.lines.visible = visible;
-  }
-
-  set underside(visible: boolean) {
-    this.underMesh.visible = visible;
+    this.group.add(capMesh, wallMesh, this.underside, lines);
   }
 
   show(layer: StockLayer, tones: Tones | null, surfaceOf: SurfaceOf): void {

@@ -14,7 +14,6 @@ export interface Tones {
   readonly stamp: number;
   /** By depth instead of by entry: walls reach through many levels. */
   readonly byLevel: boolean;
-  readonly patterned: boolean;
   readonly colours: readonly Rgb[];
   /** Band of an entry, or NO_BAND. */
   readonly bandOfEntry: (entry: number) => number;
@@ -23,12 +22,7 @@ export interface Tones {
 let stamps = 0;
 
 /** @param paint  null shows no figure */
-export function tonesOf(
-  data: PageData,
-  paint: Paint | null,
-  colours: readonly Rgb[],
-  patterned: boolean,
-): Tones {
+export function tonesOf(data: PageData, paint: Paint | null, colours: readonly Rgb[]): Tones {
   const count = data.track.line.length;
   const bands = new Uint8Array(count).fill(NO_BAND);
   if (paint) {
@@ -40,7 +34,6 @@ export function tonesOf(
   return {
     stamp: ++stamps,
     byLevel: paint === 'level',
-    patterned,
     colours,
     bandOfEntry: (entry) => bands[entry] ?? NO_BAND,
   };
@@ -48,9 +41,7 @@ export function tonesOf(
 
 /** Writes a colour and its band as four bytes. */
 export function putTone(to: Uint8Array, at: number, colour: Rgb, band: number): void {
-  to[at] = Math.round(255 * colour[0]);
-  to[at + 1] = Math.round(255 * colour[1]);
-  to[at + 2] = Math.round(255 * colour[2]);
+  colour.forEach((share, k) => (to[at + k] = Math.round(255 * share)));
   to[at + 3] = band;
 }
 

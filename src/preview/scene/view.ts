@@ -59,8 +59,6 @@ export class View {
   beforeFrame: () => void = () => {};
   /** Called after each frame. */
   afterFrame: () => void = () => {};
-  /** Milliseconds that the last frame took on this side. */
-  lastFrameMs = 0;
   frames = 0;
   private readonly controls: OrbitControls;
   private halfHeightMm = 50;
@@ -102,13 +100,11 @@ export class View {
   draw(still = false): void {
     cancelAnimationFrame(this.asked);
     this.asked = 0;
-    const start = performance.now();
     this.setRatio(still);
     this.beforeFrame();
     this.renderer.render(this.scene, this.camera);
     this.thicken();
     this.afterFrame();
-    this.lastFrameMs = performance.now() - start;
     this.frames++;
     clearTimeout(this.settling);
     if (this.software && !still) this.settling = window.setTimeout(() => this.draw(true), STILL_MS);
