@@ -160,12 +160,8 @@ function rowTable(count: number, keyOf: (entry: number) => string): RowTable {
   const known = new Map<string, number>();
   for (let i = 0; i < count; i++) {
     const key = keyOf(i);
-    let row = known.get(key);
-    if (row === undefined) {
-      row = firstEntry.length;
-      known.set(key, row);
-      firstEntry.push(i);
-    }
+    const row = known.get(key) ?? firstEntry.push(i) - 1;
+    known.set(key, row);
     rowOf[i] = row;
   }
   return { rowOf, firstEntry };

@@ -187,10 +187,9 @@ function shareTimes(
       if (track.kind[first]! <= KIND.wait) track.seconds[first] = seconds;
       return;
     }
-    let total = 0;
-    for (let k = first; k < i; k++) total += weight(track, k);
-    if (!(total > 0)) return;
-    for (let k = first; k < i; k++) track.seconds[k] = (seconds * weight(track, k)) / total;
+    const weights = Array.from({ length: i - first }, (_, k) => weight(track, first + k));
+    const total = weights.reduce((sum, w) => sum + w, 0);
+    if (total > 0) weights.forEach((w, k) => (track.seconds[first + k] = (seconds * w) / total));
   });
 }
 

@@ -61,8 +61,8 @@ function specOf(key: string): FieldSpec {
     case 'number': {
       const { min, max, whole } = field;
       const values = whole ? evenly(min, max, 1) : stopsOf(min, max);
-      const what = `${spec.what}, ${min} to ${max}`;
-      return { ...spec, what, stops: { values, unit: '', valueOf: plainNumber } };
+      const stops = { values, unit: '', valueOf: plainNumber };
+      return { ...spec, what: `${spec.what}, ${min} to ${max}`, stops };
     }
     case 'choice':
       return { ...spec, words: field.words };

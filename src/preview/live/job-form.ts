@@ -52,9 +52,8 @@ export class JobForm {
   /** What was taken where the job says nothing, as a hint in the empty fields. */
   showDefaults(defaults: Readonly<Record<string, string>>): void {
     for (const { spec, input, slider } of this.controls) {
-      const taken = defaults[spec.key] ?? '';
       if (input instanceof HTMLSelectElement) continue;
-      input.placeholder = taken;
+      const taken = (input.placeholder = defaults[spec.key] ?? '');
       if (slider && input.value === '') setSlider(slider, spec, taken);
     }
   }

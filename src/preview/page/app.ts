@@ -131,10 +131,8 @@ export class App {
     putSheet(byId('sheet'), figures.sheetHtml);
   }
 
-  private goMoment(moment: Moment): void {
-    if (moment.entry === null) return;
-    const { entry } = moment;
-    this.goTo({ entry, fraction: this.model.rim.worstFraction(entry) });
+  private goMoment({ entry }: Moment): void {
+    if (entry !== null) this.goTo({ entry, fraction: this.model.rim.worstFraction(entry) });
   }
 
   /** The next of the ten highest loads in the order of the program. */
@@ -248,10 +246,9 @@ export class App {
 
   private wireStrip(): void {
     const strip = byId('strip');
-    const goTo = (event: PointerEvent) => {
-      const { left } = strip.getBoundingClientRect();
-      this.player.goTime(this.strip.timeAt(event.clientX - left));
-    };
+    const timeAt = (event: MouseEvent) =>
+      this.strip.timeAt(event.clientX - strip.getBoundingClientRect().left);
+    const goTo = (event: PointerEvent) => this.player.goTime(timeAt(event));
     let pending: PointerEvent | null = null;
     strip.addEventListener('pointerdown', (event) => {
       if (event.button !== 0) return;
@@ -270,16 +267,12 @@ export class App {
       }
       pending = event;
     });
-    strip.addEventListener(
-      'wheel',
-      (event) => {
-        event.preventDefault();
-        const { left } = strip.getBoundingClientRect();
-        this.strip.zoom(event.deltaY > 0 ? 1.25 : 0.8, this.strip.timeAt(event.clientX - left));
-        this.update();
-      },
-      { passive: false },
-    );
+    const zoom = (event: WheelEvent) => {
+      event.preventDefault();
+      this.strip.zoom(event.deltaY > 0 ? 1.25 : 0.8, timeAt(event));
+      this.update();
+    };
+    strip.addEventListener('wheel', zoom, { passive: false });
     strip.addEventListener('keydown', (event) => {
       const actions: Record<string, () => void> = {
         ArrowRight: () => this.player.step(event.shiftKey ? 10 : 1),

@@ -36,13 +36,9 @@ export class MeasurePanel {
   private readonly theme: Theme;
   private readonly picking: Picking;
   private readonly marksBox: HTMLElement;
-  private readonly result = make('dl', { class: 'figures', 'aria-live': 'polite', id: 'measured' });
+  private readonly result = figuresList('measured');
   private readonly hint = make('p', { class: 'soft', id: 'measure-hint' });
-  private readonly compared = make('dl', {
-    class: 'figures',
-    'aria-live': 'polite',
-    id: 'compared',
-  });
+  private readonly compared = figuresList('compared');
   private readonly factorNote = make('p', { class: 'soft', id: 'factor-note', role: 'status' });
   private model: Model | null = null;
   private run: DryRun | null = null;
@@ -60,9 +56,8 @@ export class MeasurePanel {
     this.view = view;
     this.theme = theme;
     this.marksBox = marksBox;
-    this.picking = new Picking(view, () =>
-      setText(this.hint, 'No stock there; take another place.'),
-    );
+    const missed = () => setText(this.hint, 'No stock there; take another place.');
+    this.picking = new Picking(view, missed);
     const factor = make('select', { 'aria-label': 'Exaggeration factor', id: 'factor' });
     factor.append(...factorOptions(FACTORS, this.factor));
     factor.addEventListener('change', () => {
@@ -74,25 +69,16 @@ export class MeasurePanel {
       this.exaggerate();
     });
     set.append(make('label', {}, 'by ', factor));
-    panel.append(
-      make(
-        'div',
-        { class: 'buttons' },
-        button('Two points', () => this.start('points'), { id: 'measure-points' }),
-        button('A wall', () => this.start('wall'), { id: 'measure-wall' }),
-        button('Clear', () => this.clear(), { id: 'measure-clear' }),
-      ),
-      this.hint,
-      this.result,
-      set,
-      this.factorNote,
-      make(
-        'div',
-        { class: 'buttons' },
-        button('Compare with the outline', () => this.compare(), { id: 'compare' }),
-      ),
-      this.compared,
+    const buttons = make(
+      'div',
+      { class: 'buttons' },
+      button('Two points', () => this.start('points'), { id: 'measure-points' }),
+      button('A wall', () => this.start('wall'), { id: 'measure-wall' }),
+      button('Clear', () => this.clear(), { id: 'measure-clear' }),
     );
+    const compare = button('Compare with the outline', () => this.compare(), { id: 'compare' });
+    const compareBox = make('div', { class: 'buttons' }, compare);
+    panel.append(buttons, this.hint, this.result, set, this.factorNote, compareBox, this.compared);
   }
 
   show(model: Model, run: DryRun): void {
@@ -319,6 +305,10 @@ export class MeasurePanel {
       ...rows.flatMap(([name, value]) => [make('dt', {}, name), make('dd', {}, value)]),
     );
   }
+}
+
+function figuresList(id: string): HTMLDListElement {
+  return make('dl', { class: 'figures', 'aria-live': 'polite', id });
 }
 
 function cutBy(owner: number, { line }: Track): string {

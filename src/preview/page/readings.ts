@@ -45,7 +45,9 @@ export class Readings {
     const { limits } = data.figures.summary;
     const { entry } = player.position;
     this.set('time', `${clock(player.timeS)} of ${clock(player.totalS)}`);
-    this.set('section', `${sectionAt(model, entry)} · ${roleName(track.role[entry]!)}`);
+    const role = ROLES[track.role[entry]!]!;
+    const does = role === 'none' ? 'rapid or wait' : role;
+    this.set('section', `${sectionAt(model, entry)} · ${does}`);
     for (const axis of ['x', 'y'] as const) {
       const value = (axis === 'x' ? track.xN : track.yN)[entry]!;
       const limit = limits.allowedForceN[axis];
@@ -60,8 +62,7 @@ export class Readings {
     );
     this.set('chip', `${(1000 * track.chipMm[entry]!).toFixed(1)} µm`);
     this.set('axial', `${track.axialMm[entry]!.toFixed(3)} mm`);
-    const feed = track.feedMmPerMin[entry]!;
-    const rpm = track.spindleRpm[entry]!;
+    const [feed, rpm] = [track.feedMmPerMin[entry]!, track.spindleRpm[entry]!];
     this.set('feed', `${feed.toFixed(0)} mm/min, ${rpm.toFixed(0)} rpm`);
     this.set('at', tip.map((v) => v.toFixed(3)).join(', '));
   }
@@ -74,18 +75,8 @@ export class Readings {
   }
 }
 
-function roleName(role: number): string {
-  const name = ROLES[role];
-  return name === 'none' || name === undefined ? 'rapid or wait' : name;
-}
-
 export function sectionAt({ data }: Model, entry: number): string {
-  let name = 'Start';
-  for (const section of data.figures.sections) {
-    if (section.first > entry) break;
-    name = section.name;
-  }
-  return shortName(name);
+  return shortName(data.figures.sections.findLast((s) => s.first <= entry)?.name ?? 'Start');
 }
 
 /** Lines shown before and after the one that is being run. */

@@ -90,9 +90,7 @@ export class StockAt {
     const { pieces: all, first } = this.timeline.sweeps[sweep]!;
     const run = this.run(from, sweep);
     if (pieces < run.pieces || (pieces === run.pieces && fraction < run.fraction)) {
-      let copy = run.copies[0];
-      for (const c of run.copies) if (c.pieces <= pieces) copy = c;
-      if (!copy) throw new Error('a run has lost its first copy');
+      const copy = run.copies.findLast((c) => c.pieces <= pieces)!;
       run.field = copy.field.copy();
       run.pieces = copy.pieces;
       run.fraction = 0;
