@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { stableJson } from '../../src/text/stable-json.js';
-import { packPage, unpackPage, pageHtml } from '../../src/preview/data/pack.js';
+import { unpackPage, pageHtml } from '../../src/preview/data/pack.js';
 import { pageDataOf } from '../../src/preview/data/page-data.js';
 import { FIGURES, KIND, ROLES, endTimes } from '../../src/preview/data/track.js';
-import { pageData, planned } from './example.js';
+import { packed, pageData, planned } from './example.js';
 
 // As src/preview/page/page.html and the bundling script write them.
 const TITLE_PLACE = '@@GULLET-TITLE@@';
@@ -67,7 +67,7 @@ describe('page data', () => {
 describe('page data as text', () => {
   it('comes back: figures to a billionth, lines as they were, positions to 0.1 um', () => {
     const data = pageData();
-    const back = unpackPage(packPage(data));
+    const back = unpackPage(packed(data));
     expect(back.lines).toEqual(data.lines);
     expect(back.figures).toEqual(JSON.parse(stableJson(data.figures)));
     for (const name of ['kind', 'role', 'line', ...FIGURES] as const) {
@@ -86,12 +86,12 @@ describe('page data as text', () => {
   });
 
   it('is the same text for the same plan', () => {
-    expect(packPage(pageDataOf(planned().planned))).toBe(packPage(pageData()));
+    expect(packed(pageDataOf(planned().planned))).toBe(packed(pageData()));
   });
 
   it('is a fraction of the program', () => {
     const { planned: plan } = planned();
-    expect(packPage(pageData()).length).toBeLessThan(0.25 * plan.program.text.length);
+    expect(packed(pageData()).length).toBeLessThan(0.25 * plan.program.text.length);
   });
 
   it('does not let a title become markup', () => {

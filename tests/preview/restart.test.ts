@@ -3,13 +3,13 @@ import { StockFront } from '../../src/cam/stock/stock-front.js';
 import { isMotion, pieceOf } from '../../src/cam/stock/replay/motion.js';
 import { type RestartRequest, planRestart } from '../../src/plan/restart.js';
 import type { PlannedJob } from '../../src/post/plan.js';
-import { packPage, unpackPage } from '../../src/preview/data/pack.js';
+import { unpackPage } from '../../src/preview/data/pack.js';
 import { type PageData, pageDataOf } from '../../src/preview/data/page-data.js';
 import { type Model, modelOf } from '../../src/preview/page/model.js';
 import { compareWithOutline } from '../../src/preview/stock/leftover.js';
 import { CUT_BEFORE, UNCUT } from '../../src/preview/stock/tile-field.js';
 import { seeded } from '../machines/random.js';
-import { planned } from './example.js';
+import { packed, planned } from './example.js';
 
 const whole = planned().planned;
 const section = (name: string) => ({ kind: 'section', name }) as const;
@@ -33,7 +33,7 @@ describe('the page of a restart', { timeout: 120_000 }, () => {
 
   beforeAll(() => {
     made = restart({});
-    data = unpackPage(packPage(pageDataOf(made)));
+    data = unpackPage(packed(pageDataOf(made)));
     model = modelOf(data);
   });
 

@@ -30,7 +30,7 @@ interface Header extends TrackHeader {
   readonly before?: TrackHeader;
 }
 
-export function packPage({ figures, track, before, lines }: PageData): string {
+function packPage({ figures, track, before, lines }: PageData): string {
   const lineRows = rowTable(lines.length, (i) => lines[i] as string);
   const own = packTrack(track, '');
   const left = before && packTrack(before, 'before.');

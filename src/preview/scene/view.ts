@@ -14,7 +14,7 @@ import {
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
 
 /** Ways of looking: direction from which, as [x, y, z]. */
-export const LOOKS = {
+const LOOKS = {
   corner: [-0.55, -0.75, 0.62],
   above: [0, -1e-4, 1],
   front: [0, -1, 0.0001],

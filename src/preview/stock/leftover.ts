@@ -10,7 +10,7 @@ import { capArea, tileSurface } from './contour.js';
 import type { RimAt } from './rim.js';
 import type { StockAt } from './stock-at.js';
 
-export interface Place {
+interface Place {
   readonly mm: number;
   readonly x: number;
   readonly y: number;
