@@ -1,6 +1,5 @@
 /** Every file that a plan is written as. The preview is added where the built page is at hand. */
-import { outlineDxf } from '../post/drawings/dxf.js';
-import { sprocketStl } from '../post/drawings/stl.js';
+import { outlineDxf, sprocketStl } from '../post/drawings/models.js';
 import { templateSvg } from '../post/drawings/template.js';
 import type { PlannedJob } from '../post/plan.js';
 import type { SheetOptions } from '../post/sheet/format.js';
