@@ -1,13 +1,6 @@
 /** Writes a toolpath as an RS-274 program for one control class. */
 import type { Toolpath } from '../../model/toolpath.js';
-import {
-  endEnvelopeText,
-  envelopeText,
-  plainDigest,
-  sumText,
-  withLine,
-  type Envelope,
-} from './envelope.js';
+import { envelopeText, plainDigest, sumText, withLine, type Envelope } from './envelope.js';
 import type { Controller } from '../../model/op.js';
 import { writeMove } from './write/moves.js';
 import {
@@ -150,8 +143,9 @@ function seal(page: Page, header: ProgramHeader): Pick<WrittenProgram, 'text' | 
     lines: lines.length + 2,
     sum: sumText(withLine(page.sum, controller.programEnd)),
   };
-  lines[0] = marks.open + envelopeText(envelope) + marks.close;
-  lines.push(marks.open + endEnvelopeText(envelope) + marks.close, controller.programEnd);
+  const said = envelopeText(envelope);
+  lines[0] = marks.open + said + marks.close;
+  lines.push(`${marks.open}end of ${said}${marks.close}`, controller.programEnd);
   const most = Math.min(MAX_LINE, controller.maxLineLength);
   const long = lines.findIndex((line) => line.length > most);
   if (long >= 0) {
