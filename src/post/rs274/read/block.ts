@@ -87,6 +87,7 @@ export function nameOfG(code10: number): string {
 }
 
 const A = 65;
+const N = 78;
 const LETTERS = 26;
 
 /** One line as read, before anything is done. Reused from line to line. Columns are indices into
@@ -96,7 +97,9 @@ export interface Block {
   given: number;
   readonly values: Float64Array;
   readonly columns: Int32Array;
-  /** By modal group: ten times the code, -1 where there is none, and where it stands. */
+  /** Bit i set: a code of modal group i stands on the line. */
+  groups: number;
+  /** By modal group: ten times the code, and where it stands. */
   readonly codes: Int16Array;
   readonly codeColumns: Int32Array;
   mCount: number;
@@ -113,7 +116,8 @@ export function createBlock(): Block {
     given: 0,
     values: new Float64Array(LETTERS),
     columns: new Int32Array(LETTERS),
-    codes: new Int16Array(GROUP_COUNT).fill(-1),
+    groups: 0,
+    codes: new Int16Array(GROUP_COUNT),
     codeColumns: new Int32Array(GROUP_COUNT),
     mCount: 0,
     settings: [],
@@ -137,6 +141,7 @@ export function has(block: Block, letter: string): boolean {
 }
 
 export const hasAxis = (block: Block): boolean => (block.given & AXES) !== 0;
+export const hasOnlyAxes = (block: Block): boolean => (block.given & ~AXES) === 0;
 
 /** Value of a word, or what counts without it. */
 export function wordOr(block: Block, letter: string, otherwise: number): number {
@@ -150,7 +155,7 @@ export function columnOf(block: Block, letter: string): number {
 
 /** Ten times the G or M code of a group on the line, -1 where there is none. */
 export function codeOf(block: Block, group: number): number {
-  return block.codes[group]!;
+  return (block.groups & (1 << group)) !== 0 ? block.codes[group]! : -1;
 }
 
 /** Column of the code of a group, for messages. */
@@ -179,13 +184,13 @@ export function messageOf({ comment }: Block): string | null {
  */
 export function readBlock(s: Scanner, block: Block, dialect: Dialect): void {
   block.given = 0;
-  block.codes.fill(-1);
+  block.groups = 0;
   block.mCount = 0;
   if (block.settings.length > 0) block.settings.length = 0;
   block.comment = null;
   block.busy = false;
-  take(s, '/');
-  if (take(s, 'N')) readLineNumber(s);
+  if (peek(s) === 47) s.pos++;
+  if (peek(s) === N) readLineNumber(s);
   for (let code = peek(s); code >= 0; code = peek(s)) {
     if (code >= A && code < A + LETTERS) readWord(s, block, code - A, dialect);
     else if (code === 40) block.comment = readComment(s);
@@ -198,7 +203,7 @@ export function readBlock(s: Scanner, block: Block, dialect: Dialect): void {
 }
 
 function readLineNumber(s: Scanner): void {
-  const at = s.pos - 1;
+  const at = s.pos++;
   let digits = '';
   let code = peek(s);
   for (; isDigit(code); code = peek(s)) {
@@ -255,11 +260,12 @@ function takeCode(block: Block, letter: 'G' | 'M', value: number, at: number, di
   const group = isArcCentre ? GROUPS.arcCentre : groupOf(letter, code);
   if (group < 0) refuse('unknown-code', `${letter}${value}`, at);
   if (letter === 'M' && ++block.mCount > 4) refuse('too-many-m', 'a fifth M word', at);
-  const other = block.codes[group]!;
+  const other = codeOf(block, group);
   if (other >= 0) {
     const both = `${letter}${other / 10} and ${letter}${code / 10}`;
     refuse('modal-group-conflict', `${both} on one line, both of group ${group % M}`, at);
   }
+  block.groups |= 1 << group;
   block.codes[group] = code;
   block.codeColumns[group] = at;
 }

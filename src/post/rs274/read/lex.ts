@@ -44,12 +44,12 @@ const TAB = 9;
  * Spaces and tabs mean nothing outside comments, also inside numbers and names (3.3).
  */
 export function peek(s: Scanner): number {
-  const { text, end } = s;
-  for (; s.pos < end; s.pos++) {
-    const code = text.charCodeAt(s.pos);
-    if (code !== SPACE && code !== TAB) return code >= 97 && code <= 122 ? code - 32 : code;
+  let code = s.pos < s.end ? s.text.charCodeAt(s.pos) : -1;
+  while (code === SPACE || code === TAB) {
+    s.pos++;
+    code = s.pos < s.end ? s.text.charCodeAt(s.pos) : -1;
   }
-  return -1;
+  return code >= 97 && code <= 122 ? code - 32 : code;
 }
 
 /** A character as it is shown in a message. */

@@ -5,6 +5,7 @@ import {
   columnOf,
   has,
   hasAxis,
+  hasOnlyAxes,
   motionColumn,
   nameOfG,
   wordOr,
@@ -63,6 +64,7 @@ export function checkWords(state: State, motion: number): void {
   if (nonModal === 40) requireWord(block, 'P', 'G4', codeColumn(block, GROUPS.nonModal));
   else if (nonModal === 100) checkG10(block);
   else if (nonModal === 530) checkG53(state, motion);
+  if (hasOnlyAxes(block)) return;
 
   const radiusCode = codeOf(block, GROUPS.cutterRadius);
   const isArc = motion === 20 || motion === 30;
@@ -72,7 +74,10 @@ export function checkWords(state: State, motion: number): void {
     state.around.dialect.pathControl === 'g64p' && codeOf(block, GROUPS.pathControl) === 640;
   mayHave(block, 'D', radiusCode === 410 || radiusCode === 420, 'G41 or G42');
   mayHave(block, 'H', codeOf(block, GROUPS.toolLength) === 430, 'G43');
-  mayHave(block, 'IJK', isArc || motion === 870, 'G2, G3 or G87');
+  const isCentred = isArc || motion === 870;
+  mayHave(block, 'I', isCentred, 'G2, G3 or G87');
+  mayHave(block, 'J', isCentred, 'G2, G3 or G87');
+  mayHave(block, 'K', isCentred, 'G2, G3 or G87');
   mayHave(block, 'L', isCycle || nonModal === 100, 'a canned cycle or G10');
   const takesP = nonModal === 40 || nonModal === 100 || dwells || tolerance;
   mayHave(block, 'P', takesP, 'G4, G10, G82, G86, G88 or G89');
@@ -80,14 +85,9 @@ export function checkWords(state: State, motion: number): void {
   mayHave(block, 'R', isArc || isCycle, 'G2, G3 or a canned cycle');
 }
 
-function mayHave(block: Block, letters: string, used: boolean, by: string): void {
-  if (used) return;
-  for (let i = 0; i < letters.length; i++) {
-    const name = letters.charAt(i);
-    if (has(block, name)) {
-      refuse('unused-word', `${name} word without ${by}`, columnOf(block, name));
-    }
-  }
+function mayHave(block: Block, letter: string, used: boolean, by: string): void {
+  if (used || !has(block, letter)) return;
+  refuse('unused-word', `${letter} word without ${by}`, columnOf(block, letter));
 }
 
 function checkG53({ block, absolute }: State, motion: number): void {
