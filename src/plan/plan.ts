@@ -14,8 +14,7 @@ import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
 import { blankStart } from './start.js';
 import { planJson, summarize } from './summary.js';
-import { outlineDxf } from '../post/drawings/dxf.js';
-import { sprocketStl } from '../post/drawings/stl.js';
+import { outlineDxf, sprocketStl } from '../post/drawings/models.js';
 import { templateSvg } from '../post/drawings/template.js';
 import { warningSheet } from '../post/sheet/sheet.js';
 

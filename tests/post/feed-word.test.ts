@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { feedWord, WriteError } from '../../src/post/rs274/write/format.js';
+import { feedWord, WriteError } from '../../src/post/rs274/write/page.js';
 
 describe('feed word', () => {
   it('is in tenths, rounded down, and keeps a whole number of them', () => {

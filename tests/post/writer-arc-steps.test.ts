@@ -1,7 +1,7 @@
 /** When an arc is written as an arc and when as lines; figures in output steps of 0.001 mm. */
 import { describe, expect, it } from 'vitest';
 import type { Pt } from '../../src/model/edges.js';
-import { toSteps } from '../../src/post/rs274/write/format.js';
+import { toSteps } from '../../src/post/rs274/write/page.js';
 import { arcPieces, type ArcLimits, type ArcPiece } from '../../src/post/rs274/write/arc-steps.js';
 
 const LIMITS: ArcLimits = { xyScale: 1000, ijScale: 10_000, maxRadiusMm: 1000 };

@@ -4,7 +4,7 @@ import type { Move } from '../../src/model/toolpath.js';
 import { findController, listControllers } from '../../src/post/control/controllers.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { writeProgram } from '../../src/post/rs274/writer.js';
-import { WriteError } from '../../src/post/rs274/write/format.js';
+import { WriteError } from '../../src/post/rs274/write/page.js';
 import { SAMPLE_HEADER } from './sample-toolpath.js';
 
 const small = findController('small-stream');

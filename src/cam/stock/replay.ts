@@ -121,6 +121,7 @@ class Replay {
   /** Indices of the operations that move. */
   private readonly motions: Int32Array;
   private readonly setup: ReplaySetup;
+  private readonly step: number;
   private readonly travelOps: readonly CanonicalOp[];
   private readonly onProgress: (done: number, of: number) => void;
   private readonly findings: ReplayFinding[] = [];
@@ -148,6 +149,7 @@ class Replay {
     this.before = before;
     this.motions = motionsOf(ops.length, (i) => isMotion(ops[i]!)).entries;
     this.setup = setup;
+    this.step = options.stepMm ?? STEP_MM;
     this.travelOps = options.travelOps ?? (before > 0 ? ops.slice(before) : ops);
     this.onProgress = options.onProgress ?? (() => {});
     this.r = setup.conditions.cutter.diameterMm / 2;
@@ -281,7 +283,7 @@ class Replay {
     k: number,
   ): void {
     const length = pieceLengthMm(piece);
-    const count = Math.max(1, Math.ceil(length / STEP_MM));
+    const count = Math.max(1, Math.ceil(length / this.step));
     const speed = op.op === 'feed' || op.op === 'arc' ? op.spindleRpm : 0;
     const visits = front.visits;
     const cut = cutOf(this.setup.conditions, op, speed);
@@ -335,7 +337,7 @@ class Replay {
     if (field) {
       pieces.forEach((piece, k) => {
         if (!piece) return;
-        const count = Math.max(1, Math.ceil(pieceLengthMm(piece) / (STEP_MM / 2)));
+        const count = Math.max(1, Math.ceil(pieceLengthMm(piece) / (this.step / 2)));
         const look = (share: number): void => {
           const [x, y] = pieceAt(piece, share);
           depths[k] = Math.max(depths[k]!, this.r - field(x, y));
@@ -391,7 +393,7 @@ class Replay {
   /** Pieces of a slanted move seen from above; an upright arc is followed in short chords. */
   private slopePieces(op: Motion, slope: Slope, from: number, to: number): PathPiece[] {
     if (op.op !== 'arc' || op.plane === 'xy') return [slope.piece(from, to)];
-    const n = Math.max(1, Math.ceil(((to - from) * slope.lengthMm) / (4 * STEP_MM)));
+    const n = Math.max(1, Math.ceil(((to - from) * slope.lengthMm) / (4 * this.step)));
     return Array.from({ length: n }, (_, i) =>
       slope.piece(from + ((to - from) * i) / n, from + ((to - from) * (i + 1)) / n),
     );

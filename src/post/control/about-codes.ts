@@ -1,6 +1,6 @@
 /** What a class makes of G and M codes, one by one and together on a line. */
 import type { Controller } from '../../model/op.js';
-import { groupOfG, groupOfM } from '../rs274/read/codes.js';
+import { groupOf } from '../rs274/read/block.js';
 import type { Rules } from './finding.js';
 import type { CodeWord, Line } from './line.js';
 
@@ -23,19 +23,18 @@ export interface WordAt {
   readonly conflicts: boolean;
 }
 
-const isCode = ({ letter, value }: CodeWord): boolean =>
-  (letter === 'G' || letter === 'M') && value !== null;
+const isCode = (word: CodeWord): word is CodeWord & { letter: 'G' | 'M'; value: number } =>
+  (word.letter === 'G' || word.letter === 'M') && word.value !== null;
 
 export function wordsOf({ words, line }: Line): WordAt[] {
   const groups = new Set<number>();
   return words.map((word) => {
-    const { letter, value } = word;
-    const at = { line, letter, name: `${letter}${value}`, isCode: isCode(word) };
-    if (!at.isCode || value === null) return { ...at, conflicts: false };
-    const group = letter === 'G' ? groupOfG(value * 10) : 100 + groupOfM(value);
-    const conflicts = group >= 0 && group !== 99 && groups.has(group);
+    const at = { line, letter: word.letter, name: `${word.letter}${word.value}` };
+    if (!isCode(word)) return { ...at, isCode: false, conflicts: false };
+    const group = groupOf(word.letter, word.value * 10);
+    const conflicts = group >= 0 && groups.has(group);
     groups.add(group);
-    return { ...at, conflicts };
+    return { ...at, isCode: true, conflicts };
   });
 }
 

@@ -109,17 +109,12 @@ export interface End {
 }
 
 /** null where an error may have kept the end from being reached. */
-export function endOf({
-  errors,
-  end,
-  lastLineRead,
-  modal,
-  modalBeforeEnd,
-}: ReadResult): End | null {
+export function endOf(read: ReadResult): End | null {
+  const { errors, end, lastLineRead: line, modal } = read;
   // Missing ends are among the errors.
   const lost = errors.length > 0 && !errors.some((e) => e.errorClass === 'missing-program-end');
   if (end === null && lost) return null;
-  return { line: lastLineRead, end, before: modalBeforeEnd ?? modal, after: modal };
+  return { line, end, before: read.modalBeforeEnd ?? modal, after: modal };
 }
 
 const hasCode = ({ end }: End): boolean => end === 'M2' || end === 'M30';

@@ -4,7 +4,7 @@
  * they speak of; finding.ts gathers what they say.
  */
 import type { Controller } from '../../model/op.js';
-import { walkLines } from '../rs274/read/lex.js';
+import { nextLine, scannerOf } from '../rs274/read/lex.js';
 import { readProgram, type ReadResult } from '../rs274/reader.js';
 import { CODE_RULES, WORD_RULES, wordsOf } from './about-codes.js';
 import {
@@ -66,8 +66,8 @@ function judgeText(
   controller: Controller,
   read: ReadResult,
 ): void {
-  const lines = walkLines(text);
-  while (lines.next()) {
+  const lines = scannerOf(text);
+  while (nextLine(lines)) {
     const line = text.slice(lines.start, lines.end);
     const isAfterEnd = read.end !== null && lines.line > read.lastLineRead;
     const isPlain = line.length <= controller.maxLineLength && PLAIN_MOVE.test(line);

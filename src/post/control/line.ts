@@ -1,5 +1,9 @@
 /** A line taken apart without judging it: programs for other controls need not be RS-274/NGC. */
-export interface LineParts {
+export interface Line {
+  readonly line: number;
+  readonly text: string;
+  /** Characters of the whole line, of which `text` may be the head. */
+  readonly length: number;
   /** Text outside comments, spaces removed, capitals. */
   readonly code: string;
   /** Code follows a comment in parentheses. */
@@ -7,45 +11,41 @@ export interface LineParts {
   readonly parenComment: boolean;
   readonly semicolonComment: boolean;
   readonly words: readonly CodeWord[];
-}
-
-/** A line as the rules see it. */
-export interface Line extends LineParts {
-  readonly line: number;
-  readonly text: string;
-  /** Characters of the whole line, of which `text` may be the head. */
-  readonly length: number;
   readonly letters: ReadonlySet<string>;
   /** Values of its G words. */
   readonly gs: readonly (number | null)[];
-}
-
-/** Characters of a line that are looked at; no control takes more, and the line is refused anyway. */
-const TAKEN_APART = 4096;
-
-export function takeApart(whole: string, line: number): Line {
-  const text = whole.length > TAKEN_APART ? whole.slice(0, TAKEN_APART) : whole;
-  const parts = splitLine(text);
-  return {
-    ...parts,
-    line,
-    text,
-    length: whole.length,
-    letters: new Set(parts.words.map((w) => w.letter)),
-    gs: parts.words.filter((w) => w.letter === 'G').map((w) => w.value),
-  };
 }
 
 export interface CodeWord {
   readonly letter: string;
   /** null where the value is an expression or a parameter. */
   readonly value: number | null;
-  readonly text: string;
 }
+
+/** Characters of a line that are looked at; no control takes more, and the line is refused anyway. */
+const TAKEN_APART = 4096;
 
 const WORD = /([A-Z])([+-]?(?:\d+\.?\d*|\.\d+))?/g;
 
-function splitLine(line: string): LineParts {
+export function takeApart(whole: string, line: number): Line {
+  const text = whole.slice(0, TAKEN_APART);
+  const parts = splitLine(text);
+  const words = [...parts.code.matchAll(WORD)].map(([, letter, digits]) => ({
+    letter: letter!,
+    value: digits === undefined ? null : Number(digits),
+  }));
+  return {
+    ...parts,
+    line,
+    text,
+    length: whole.length,
+    words,
+    letters: new Set(words.map((w) => w.letter)),
+    gs: words.filter((w) => w.letter === 'G').map((w) => w.value),
+  };
+}
+
+function splitLine(line: string) {
   let code = '';
   let parenComment = false;
   let semicolonComment = false;
@@ -69,21 +69,5 @@ function splitLine(line: string): LineParts {
       from = close + 1;
     }
   }
-  code = code.toUpperCase();
-  return { code, codeAfterComment, parenComment, semicolonComment, words: wordsOf(code) };
-}
-
-function wordsOf(code: string): CodeWord[] {
-  const words: CodeWord[] = [];
-  for (const match of code.matchAll(WORD)) {
-    const letter = match[1] as string;
-    const digits = match[2];
-    if (digits === undefined) {
-      words.push({ letter, value: null, text: letter });
-    } else {
-      const value = Number(digits);
-      words.push({ letter, value, text: `${letter}${value}` });
-    }
-  }
-  return words;
+  return { code: code.toUpperCase(), codeAfterComment, parenComment, semicolonComment };
 }

@@ -11,6 +11,8 @@ const SCALE_WIDTH_MM = 4 * INCH_MM + 12;
 const TEXT_MM = 3.4;
 /** Mean width of a character of plain text over its height; generous. */
 const CHARACTER_WIDTH = 0.58;
+const n = (v: number): string => plainNumber(v, 4);
+
 /** Printable part of an A4 sheet. mm */
 const A4_MM = { width: 200, height: 287 } as const;
 
@@ -19,11 +21,9 @@ const A4_MM = { width: 200, height: 287 } as const;
  * pitch circle, a roller in every gap, and two bars to check the printer's scale with.
  */
 export function templateSvg({ job, profile, cam, jobDigest }: PlannedJob): string {
-  const n = (v: number): string => plainNumber(v, 4);
   const outerMm = Math.max(cam.blank.diameterMm, profile.tipDiameterMm);
   const widthMm = Math.max(outerMm + 2 * MARGIN_MM, SCALE_WIDTH_MM + 2 * MARGIN_MM);
   const perLine = Math.floor((widthMm - 2 * MARGIN_MM) / (CHARACTER_WIDTH * TEXT_MM));
-  const title = wrapText(job.title, perLine);
   const { chain, sprocket } = job;
   const notes = [
     `${sprocket.teeth} teeth, pitch ${n(chain.pitchMm)} mm, roller ${n(chain.rollerDiameterMm)} mm, ${sprocket.toothForm}, job ${jobDigest}`,
@@ -43,13 +43,11 @@ export function templateSvg({ job, profile, cam, jobDigest }: PlannedJob): strin
     );
     y += 1.35 * TEXT_MM;
   };
-  title.forEach((line) => text(line, true));
+  wrapText(job.title, perLine).forEach((line) => text(line, true));
   notes.forEach((line) => text(line, false));
-  const heightBefore = y + MARGIN_MM;
-  if (widthMm > A4_MM.width || heightBefore > A4_MM.height) {
-    wrapText('Larger than an A4 sheet: print it in tiles and join them along the bars.', perLine)
-      // joined after the note on the scale
-      .forEach((line) => text(line, false));
+  if (widthMm > A4_MM.width || y + MARGIN_MM > A4_MM.height) {
+    const larger = 'Larger than an A4 sheet: print it in tiles and join them along the bars.';
+    wrapText(larger, perLine).forEach((line) => text(line, false));
   }
   const heightMm = y - TEXT_MM + MARGIN_MM;
 
@@ -80,7 +78,6 @@ ${below.join('\n')}
 
 /** A roller in every gap of the pitch circle. */
 function rollers(teeth: number, pitchRadiusMm: number, radiusMm: number): string {
-  const n = (v: number): string => plainNumber(v, 4);
   const circles = Array.from({ length: teeth }, (_, j) => {
     const a = (TURN_RAD * j) / teeth;
     const [x, y] = [pitchRadiusMm * Math.cos(a), -pitchRadiusMm * Math.sin(a)];
@@ -91,7 +88,6 @@ function rollers(teeth: number, pitchRadiusMm: number, radiusMm: number): string
 
 /** A measuring bar with a tick at every step. */
 function bar(x: number, y: number, lengthMm: number, stepMm: number, label: string): string {
-  const n = (v: number): string => plainNumber(v, 4);
   const ticks: string[] = [];
   for (let at = 0; at <= lengthMm + 1e-9; at += stepMm) ticks.push(`M${n(x + at)} ${n(y)}v3`);
   return `<path class="bar" d="M${n(x)} ${n(y)}h${n(lengthMm)}${ticks.join('')}" fill="none" stroke="#000" stroke-width="0.25"/><text x="${n(x + lengthMm / 2)}" y="${n(y + 6.5)}" text-anchor="middle">${label}</text>`;

@@ -36,10 +36,6 @@ export function envelopeText(envelope: Envelope): string {
   return `job ${envelope.jobDigest} lines ${envelope.lines} sum ${envelope.sum}`;
 }
 
-export function endEnvelopeText(envelope: Envelope): string {
-  return `end of ${envelopeText(envelope)}`;
-}
-
 const BODY = /^[(;] ?(end of )?job ([0-9a-z]{1,16}) lines (\d{1,9}) sum ([0-9a-f]{8})\)?$/;
 
 /**
@@ -69,22 +65,13 @@ export function sumText(sum: number): string {
   return (sum >>> 0).toString(16).padStart(8, '0');
 }
 
-/** Envelope lines of a program, where they stand, and the lines between. */
-interface Found {
-  readonly top: Envelope | null;
-  readonly end: Envelope | null;
-  /** Indices of their lines, -1 where there is none. */
-  readonly topAt: number;
-  readonly endAt: number;
-  readonly body: readonly string[];
-}
+type Placed = Envelope & { readonly at: number };
 
-function findEnvelopes(lines: readonly string[]): Found {
+/** Envelope lines of a program with their indices, and the lines between. */
+function findEnvelopes(lines: readonly string[]) {
   const body: string[] = [];
-  let top: Envelope | null = null;
-  let end: Envelope | null = null;
-  let topAt = -1;
-  let endAt = -1;
+  let top: Placed | null = null;
+  let end: Placed | null = null;
   for (const [index, line] of lines.entries()) {
     const first = line.charCodeAt(0);
     const match = first === 40 || first === 59 ? BODY.exec(line.trimEnd()) : null;
@@ -92,12 +79,12 @@ function findEnvelopes(lines: readonly string[]): Found {
       body.push(line);
       continue;
     }
-    const [, isEnd, jobDigest, count, sum] = match as readonly (string | undefined)[];
-    const envelope = { jobDigest: jobDigest!, lines: Number(count), sum: sum! };
-    if (isEnd !== undefined) [end, endAt] = [envelope, index];
-    else if (top === null) [top, topAt] = [envelope, index];
+    const [, isEnd, jobDigest, count, sum] = match;
+    const envelope = { jobDigest: jobDigest!, lines: Number(count), sum: sum!, at: index };
+    if (isEnd !== undefined) end = envelope;
+    else top ??= envelope;
   }
-  return { top, end, topAt, endAt, body };
+  return { top, end, body };
 }
 
 /**
@@ -106,8 +93,8 @@ function findEnvelopes(lines: readonly string[]): Found {
  */
 export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeReport {
   const lines = text.split(/\r\n|\r|\n/);
-  while (lines.length > 0 && (lines.at(-1) as string).trim() === '') lines.pop();
-  const { top, end, topAt, endAt, body } = findEnvelopes(lines);
+  while (lines.length > 0 && lines.at(-1)!.trim() === '') lines.pop();
+  const { top, end, body } = findEnvelopes(lines);
   const found = lines.length;
   const known = top ?? end;
   const report = (status: EnvelopeReport['status'], message: string): EnvelopeReport => ({
@@ -122,11 +109,8 @@ export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeR
     return report('absent', 'the program carries no job digest and line count');
   }
   if (top === null || end === null) {
-    const missing = top === null ? 'beginning' : 'end';
-    return report(
-      'truncated',
-      `the ${missing} of the program is missing: ${found} lines of ${known.lines}`,
-    );
+    const missing = `the ${top === null ? 'beginning' : 'end'} of the program is missing`;
+    return report('truncated', `${missing}: ${found} lines of ${known.lines}`);
   }
   if (top.jobDigest !== end.jobDigest || top.lines !== end.lines || top.sum !== end.sum) {
     return report('mixed', 'the top and the end of the program belong to different programs');
@@ -137,14 +121,12 @@ export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeR
   if (found > top.lines) {
     return report('altered', `lines have been added: ${found} lines, ${top.lines} written`);
   }
-  if (sumLines(body) !== top.sum || topAt !== 0 || endAt !== found - 2) {
+  if (sumLines(body) !== top.sum || top.at !== 0 || end.at !== found - 2) {
     return report('altered', 'lines have been changed or moved since the program was written');
   }
   if (expectedDigest !== undefined && plainDigest(expectedDigest) !== top.jobDigest) {
-    return report(
-      'other-job',
-      `the program is of job ${top.jobDigest}, not of ${plainDigest(expectedDigest)}`,
-    );
+    const other = `not of ${plainDigest(expectedDigest)}`;
+    return report('other-job', `the program is of job ${top.jobDigest}, ${other}`);
   }
   return report('ok', `complete: job ${top.jobDigest}, ${found} lines`);
 }

@@ -3,33 +3,88 @@
  * envelope.ts is what a program says of itself. The reader (read/) knows nothing of the writer
  * (write/): what was written is proved by being read.
  */
-import {
-  type ReadOptions,
-  type ReadResult,
-  modalOf,
-  LIMITS,
-  type ModalState,
-  type StatedMode,
-} from './read/result.js';
-import { createBlock, readBlock, dialectOf, type Block, type Dialect } from './read/block.js';
-import { G_GROUPS, M_GROUPS } from './read/codes.js';
-import { createSink, type Sink, moveState } from './read/emit.js';
-import { ReaderFault, type ProgramError, RULES } from './read/errors.js';
+import type { CanonicalOp, Controller, Pt3 } from '../../model/op.js';
+import type { ArcRule } from './read/arcs.js';
+import { codeOf, GROUPS, messageOf, readBlock, STANDARD } from './read/block.js';
+import { ReaderFault, refuse, RULES, type ProgramError } from './read/errors.js';
 import { execute } from './read/interpreter.js';
-import { columnOf, peek, show, type LineWalker, type Scanner, walkLines } from './read/lex.js';
+import { nextLine, peek, scannerOf, show, type Scanner } from './read/lex.js';
 import {
   createState,
   loadOrigin,
+  modalOf,
+  moveState,
   originIndex,
   readParameter,
-  SHIFT_INDEX,
+  SHIFT,
   type State,
   type ToolSlot,
-  type Surroundings,
 } from './read/state.js';
-import type { CanonicalOp } from '../../model/op.js';
 
-export { LIMITS, type ModalState, type ReadOptions, type ReadResult } from './read/result.js';
+/** Limits that keep a hostile or broken file from taking the machine with it. */
+export const LIMITS = {
+  /** Characters of a line, RS274/NGC 3.3. */
+  lineLength: 256,
+  characters: 16_000_000,
+  lines: 500_000,
+  /** Actions, after canned cycles are expanded. */
+  ops: 1_000_000,
+  /** Of these, actions out of canned cycles: one short line can ask for any number. */
+  cycleOps: 100_000,
+  /** Errors gathered before reading stops even when asked to go on. */
+  errors: 100,
+} as const;
+
+export interface ReadOptions {
+  /** 'stop' (default): nothing after the first error is read. 'collect': a line with an error is
+   *  skipped and reading goes on, so later positions may be wrong; for a list of faults only. */
+  readonly onError?: 'stop' | 'collect';
+  /** The lines are not a whole file: no end code is required, and M2 does not end the reading. */
+  readonly fragment?: boolean;
+  /** The switch that skips lines starting with a slash. Default off: they are carried out. */
+  readonly blockDelete?: boolean;
+  /** Default 'nist'. */
+  readonly arcRule?: ArcRule;
+  /** Reads what this control class accepts beyond the standard. Default: the standard alone. */
+  readonly controller?: Controller;
+  /** Machine coordinates of the work zero of G54, mm, where they are known. Default 0 0 0. */
+  readonly workOriginMm?: Pt3;
+  /** Where the machine stands at the start, in the work system. Default 0 0 0. */
+  readonly startMm?: Pt3;
+  /** Tool table by slot. Default: lengths zero, diameters not known. */
+  readonly tools?: Readonly<Record<number, ToolSlot>>;
+  readonly limits?: Partial<Record<keyof typeof LIMITS, number>>;
+}
+
+/** Modes when reading ended: what the program leaves behind. */
+export type ModalState = ReturnType<typeof modalOf>;
+
+/** Modes that a program should state before it moves. */
+const STATED = ['units', 'distance', 'plane', 'feedMode', 'workOffset', 'cutterRadius'] as const;
+
+export interface ReadResult {
+  readonly ops: readonly CanonicalOp[];
+  /** Empty when the program is good. */
+  readonly errors: readonly ProgramError[];
+  readonly modal: ModalState;
+  /** Modes just before M2 or M30 put them back; null when the program has no such end. */
+  readonly modalBeforeEnd: ModalState | null;
+  /** In the order they were switched to; empty when the program never says. */
+  readonly unitsSeen: readonly ModalState['units'][];
+  /** Modes that had been stated when the first move came (or by the end, without a move). */
+  readonly statedBeforeMotion: readonly (typeof STATED)[number][];
+  readonly firstMotionLine: number | null;
+  /** Distance mode of the first move. */
+  readonly firstMotionDistance: ModalState['distance'] | null;
+  /** Figures that the program takes from the control without having put them there, "#500" or
+   *  "G92.3", read as zero: in order, each kind once. */
+  readonly unknownValues: readonly { readonly line: number; readonly what: string }[];
+  /** Lines in the text, and the last one that was read. */
+  readonly lineCount: number;
+  readonly lastLineRead: number;
+  /** How the program ended; null when it did not. */
+  readonly end: 'M2' | 'M30' | 'percent' | null;
+}
 
 /**
  * Reads an RS-274 program by NISTIR 6556 and returns what it does, in order.
@@ -38,17 +93,10 @@ export { LIMITS, type ModalState, type ReadOptions, type ReadResult } from './re
  * Never throws on bad text: faults are in `errors`, with line, column, rule and fix.
  */
 export function readProgram(text: string, options: ReadOptions = {}): ReadResult {
-  return new Reading(text, options).run();
+  const reading = new Reading(text, options);
+  reading.read();
+  return reading.result();
 }
-
-const STATED: readonly (readonly [group: number, mode: StatedMode])[] = [
-  [G_GROUPS.units, 'units'],
-  [G_GROUPS.distance, 'distance'],
-  [G_GROUPS.plane, 'plane'],
-  [G_GROUPS.feedMode, 'feedMode'],
-  [G_GROUPS.workOffset, 'workOffset'],
-  [G_GROUPS.cutterRadius, 'cutterRadius'],
-];
 
 const UNKNOWN_TOOL: ToolSlot = { lengthMm: 0, diameterMm: null };
 const NO_TOOL: ToolSlot = { lengthMm: 0, diameterMm: 0 };
@@ -59,225 +107,178 @@ const SLASH = 47;
 class Reading {
   private readonly options: ReadOptions;
   private readonly limits: Readonly<Record<keyof typeof LIMITS, number>>;
-  private readonly dialect: Dialect;
-  private readonly lines: LineWalker;
+  private readonly state: State;
   private readonly scanner: Scanner;
-  private readonly state: State = createState();
-  private readonly block: Block = createBlock();
-  private readonly sink: Sink;
-  private readonly around: Surroundings;
   private readonly errors: ProgramError[] = [];
-  private readonly unitsSeen: ('mm' | 'inch')[] = [];
-  private readonly stated = new Set<StatedMode>();
+  private readonly unitsSeen: ModalState['units'][] = [];
+  private readonly stated = new Set<(typeof STATED)[number]>();
   private readonly unknown = new Map<string, number>();
   /** Whether the first line that is not empty was a percent line; null before there is one. */
   private framed: boolean | null = null;
-  private lastLineRead = 0;
-  private firstMotionLine: number | null = null;
-  private firstMotionDistance: ReadResult['firstMotionDistance'] = null;
+  private firstMotion: { line: number; distance: ModalState['distance'] } | null = null;
   private end: ReadResult['end'] = null;
   private modalBeforeEnd: ModalState | null = null;
-  private remarks = '';
   /** A fault was met after which nothing more is read. */
   private stopped = false;
 
   constructor(text: string, options: ReadOptions) {
+    const { controller, tools } = options;
     this.options = options;
     this.limits = {
       ...LIMITS,
-      lineLength: Math.max(LIMITS.lineLength, options.controller?.maxLineLength ?? 0),
+      lineLength: Math.max(LIMITS.lineLength, controller?.maxLineLength ?? 0),
       ...options.limits,
     };
-    this.dialect = dialectOf(options.controller);
-    this.lines = walkLines(text);
-    this.scanner = { text, start: 0, end: 0, pos: 0 };
-    this.sink = createSink(this.limits.ops, this.limits.cycleOps);
-    const { tools } = options;
-    this.around = {
+    const state = createState({
       arcRule: options.arcRule ?? 'nist',
-      dialect: this.dialect,
+      dialect: controller ?? STANDARD,
       toolSlot: (slot) => tools?.[slot] ?? (slot === 0 ? NO_TOOL : UNKNOWN_TOOL),
-      remark: () => this.remarks,
-    };
-    options.workOriginMm?.forEach((mm, axis) => {
-      this.state.parameters[originIndex(1) + axis] = mm;
+      maxOps: this.limits.ops,
+      maxCycleOps: this.limits.cycleOps,
     });
-    loadOrigin(this.state);
-    if (options.startMm) moveState(this.state, ...options.startMm);
+    state.parameters.set(options.workOriginMm ?? [], originIndex(1));
+    loadOrigin(state);
+    if (options.startMm) moveState(state, ...options.startMm);
+    this.state = state;
+    this.scanner = scannerOf(text, (index) => {
+      if (state.known[index] === 0) this.noteUnknown(`#${index}`);
+      return readParameter(state, index);
+    });
   }
 
-  run(): ReadResult {
-    const { lines, limits } = this;
-    const characters = this.scanner.text.length;
-    if (characters > limits.characters) {
-      this.fault(1, new ReaderFault('limit', this.over('characters', characters), 0));
-      return this.result(0);
+  read(): void {
+    const { state, scanner, limits, options } = this;
+    if (scanner.text.length > limits.characters) {
+      this.tooMany('characters', scanner.text.length, 1);
+      return;
     }
-    while (!this.stopped && this.end === null && lines.next()) {
-      if (lines.line > limits.lines) {
-        this.fault(lines.line, new ReaderFault('limit', this.over('lines', lines.line), 0));
+    while (!this.stopped && this.end === null && nextLine(scanner)) {
+      if (scanner.line > limits.lines) {
+        this.tooMany('lines', scanner.line, scanner.line);
         break;
       }
+      state.line = scanner.line;
       try {
         this.readLine();
       } catch (error) {
         if (!(error instanceof ReaderFault)) throw error;
-        this.fault(lines.line, error);
+        this.fault(error);
       }
     }
-    while (lines.line <= limits.lines && lines.next());
-    if (!this.stopped && this.end === null && this.options.fragment !== true) this.missingEnd();
-    return this.result(lines.line);
+    const isMissing = !this.stopped && this.end === null && options.fragment !== true;
+    if (isMissing) {
+      const message =
+        this.framed === true
+          ? 'the second percent line is missing'
+          : 'the file ends without M2, M30 or a pair of percent lines';
+      this.fault(new ReaderFault('missing-program-end', message, 0));
+    }
+    while (scanner.line <= limits.lines && nextLine(scanner));
   }
 
-  /** @throws ReaderFault for what does not belong on the line under the walker */
+  /** @throws ReaderFault for what does not belong on the line */
   private readLine(): void {
-    const { lines, scanner, options } = this;
-    scanner.start = lines.start;
-    scanner.pos = lines.start;
-    scanner.end = lines.end;
-    this.sink.line = lines.line;
-    this.lastLineRead = lines.line;
-    const length = lines.end - lines.start;
-    if (length > this.limits.lineLength) {
-      const most = this.limits.lineLength;
-      throw new ReaderFault('line-too-long', `a line of ${length} characters`, most);
+    const { scanner, options, limits, state } = this;
+    const length = scanner.end - scanner.start;
+    if (length > limits.lineLength) {
+      const at = scanner.start + limits.lineLength;
+      refuse('line-too-long', `a line of ${length} characters`, at);
     }
     const first = peek(scanner);
     if (first < 0) return;
     // Percent lines frame a file: the first line may be one, and only then another ends it (3.1).
     if (first === PERCENT && options.fragment !== true && this.framed !== false) {
       this.percentLine();
-      if (this.framed === true) this.end = 'percent';
-      this.framed = true;
       return;
     }
     this.framed ??= false;
     if (first === SLASH && options.blockDelete === true) return;
-    readBlock(scanner, this.block, this.parameter, this.dialect);
+    readBlock(scanner, state.block, state.around.dialect);
     this.carryOut();
   }
 
   /** The line that was read into the block, and what is noted of it before and after. */
   private carryOut(): void {
-    const { block, state } = this;
-    this.noteRemark();
-    const stop = block.m[M_GROUPS.stop] as number;
-    // The end puts modes back; what a program leaves to a control that does not is seen before.
-    if (stop === 2 || stop === 30) this.modalBeforeEnd = modalOf(state);
-    if (block.g[G_GROUPS.nonModal] === 923 && state.known[SHIFT_INDEX] === 0) {
-      this.noteUnknown('G92.3');
+    const { state } = this;
+    const { block } = state;
+    // Comments on lines of their own, just before a stop, say what the stop is for.
+    if (block.comment !== null) {
+      state.remarks = `${state.remarks} ${(messageOf(block) ?? block.comment).trim()}`.trim();
     }
-    const ended = execute(this.sink, state, block, this.around);
-    this.noteModes();
-    // A remark belongs to the stop that follows it at once.
-    if (block.busy) this.remarks = '';
-    if (ended !== null && this.options.fragment !== true) this.end = ended === 2 ? 'M2' : 'M30';
+    const stop = codeOf(block, GROUPS.stop);
+    // The end puts modes back; what a program leaves to a control that does not is seen before.
+    if (stop === 20 || stop === 300) this.modalBeforeEnd = modalOf(state);
+    if (codeOf(block, GROUPS.nonModal) === 923 && state.known[SHIFT] === 0)
+      this.noteUnknown('G92.3');
+    const before = state.ops.length;
+    const ended = execute(state);
+    this.noteModes(before);
+    if (block.busy) state.remarks = '';
+    if (this.options.fragment !== true) this.end = ended;
   }
-
-  /** Value of a parameter; one that the program has not set itself is noted. */
-  private readonly parameter = (index: number): number => {
-    if (this.state.known[index] === 0) this.noteUnknown(`#${index}`);
-    return readParameter(this.state, index);
-  };
 
   /** A percent line holds nothing else (3.1). */
   private percentLine(): void {
-    this.scanner.pos++;
-    const code = peek(this.scanner);
+    const { scanner } = this;
+    scanner.pos++;
+    const code = peek(scanner);
     if (code >= 0) {
-      throw new ReaderFault(
-        'bad-character',
-        `${show(code)} after '%'`,
-        columnOf(this.scanner),
-        'leave the percent sign alone on its line',
-      );
+      const fix = 'leave the percent sign alone on its line';
+      refuse('bad-character', `${show(code)} after '%'`, scanner.pos, fix);
     }
-  }
-
-  private missingEnd(): void {
-    const message =
-      this.framed === true
-        ? 'the second percent line is missing'
-        : 'the file ends without M2, M30 or a pair of percent lines';
-    const fault = new ReaderFault('missing-program-end', message, 0);
-    this.fault(Math.max(1, this.lastLineRead), fault);
-  }
-
-  private over(limit: keyof typeof LIMITS, found: number): string {
-    return `${found} ${limit}, more than the limit of ${this.limits[limit]}`;
-  }
-
-  /** Comments on lines of their own, just before a stop, say what the stop is for. */
-  private noteRemark(): void {
-    const { block } = this;
-    if (block.comment === null) return;
-    const text = (block.message ?? block.comment).trim();
-    this.remarks = this.remarks === '' ? text : `${this.remarks} ${text}`;
+    if (this.framed === true) this.end = 'percent';
+    this.framed = true;
   }
 
   private noteUnknown(what: string): void {
-    if (!this.unknown.has(what)) this.unknown.set(what, this.sink.line);
+    if (!this.unknown.has(what)) this.unknown.set(what, this.state.line);
   }
 
-  private noteModes(): void {
-    const { block, sink } = this;
-    const units = block.g[G_GROUPS.units] as number;
-    if (units >= 0) {
-      const seen = units === 210 ? 'mm' : 'inch';
-      if (this.unitsSeen.at(-1) !== seen) this.unitsSeen.push(seen);
-    }
-    if (this.firstMotionLine !== null) return;
-    for (const [group, mode] of STATED) {
-      if ((block.g[group] as number) >= 0) this.stated.add(mode);
-    }
-    const last = sink.ops.at(-1);
-    if (last !== undefined && last.line === sink.line && movesOn(sink)) {
-      this.firstMotionLine = sink.line;
-      this.firstMotionDistance = this.state.absolute ? 'absolute' : 'incremental';
+  /** @param before  number of actions before the line */
+  private noteModes(before: number): void {
+    const { state, unitsSeen } = this;
+    const { block, ops, line, absolute } = state;
+    const units = codeOf(block, GROUPS.units);
+    const seen = units === 210 ? 'mm' : 'inch';
+    if (units >= 0 && unitsSeen.at(-1) !== seen) unitsSeen.push(seen);
+    if (this.firstMotion !== null) return;
+    for (const mode of STATED) if (codeOf(block, GROUPS[mode]) >= 0) this.stated.add(mode);
+    if (ops.slice(before).some((op) => 'from' in op)) {
+      this.firstMotion = { line, distance: absolute ? 'absolute' : 'incremental' };
     }
   }
 
-  private fault(line: number, fault: ReaderFault): void {
-    const { rule, fix } = RULES[fault.errorClass];
-    this.errors.push({
-      line,
-      column: fault.at + 1,
-      errorClass: fault.errorClass,
-      message: fault.message,
-      rule,
-      fix: fault.fix ?? fix,
-    });
+  /** @param line  on which it was met */
+  private tooMany(limit: 'characters' | 'lines', found: number, line: number): void {
+    const message = `${found} ${limit}, more than the limit of ${this.limits[limit]}`;
+    this.fault(new ReaderFault('limit', message, 0), line);
+  }
+
+  private fault({ errorClass, at, message, fix }: ReaderFault, line = this.state.line): void {
+    const { rule } = RULES[errorClass];
+    const column = 1 + Math.max(0, at - this.scanner.start);
+    this.errors.push({ line, column, errorClass, message, rule, fix });
     this.stopped =
       this.options.onError !== 'collect' ||
-      fault.errorClass === 'limit' ||
+      errorClass === 'limit' ||
       this.errors.length >= this.limits.errors;
   }
 
-  private result(lineCount: number): ReadResult {
+  result(): ReadResult {
+    const { state, errors, modalBeforeEnd, unitsSeen, end } = this;
     return {
-      ops: this.sink.ops,
-      errors: this.errors,
-      modal: modalOf(this.state),
-      modalBeforeEnd: this.modalBeforeEnd,
-      unitsSeen: this.unitsSeen,
+      ops: state.ops,
+      errors,
+      modal: modalOf(state),
+      modalBeforeEnd,
+      unitsSeen,
       statedBeforeMotion: [...this.stated],
-      firstMotionLine: this.firstMotionLine,
-      firstMotionDistance: this.firstMotionDistance,
+      firstMotionLine: this.firstMotion?.line ?? null,
+      firstMotionDistance: this.firstMotion?.distance ?? null,
       unknownValues: [...this.unknown].map(([what, line]) => ({ line, what })),
-      lineCount,
-      lastLineRead: this.lastLineRead,
-      end: this.end,
+      lineCount: this.scanner.line,
+      lastLineRead: state.line,
+      end,
     };
   }
-}
-
-/** True when the current line moved an axis. */
-function movesOn(sink: Sink): boolean {
-  for (let i = sink.ops.length - 1; i >= 0; i--) {
-    const op = sink.ops[i] as CanonicalOp;
-    if (op.line !== sink.line) return false;
-    if (op.op === 'rapid' || op.op === 'feed' || op.op === 'arc' || op.op === 'probe') return true;
-  }
-  return false;
 }

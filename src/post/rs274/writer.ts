@@ -1,21 +1,23 @@
 /** Writes a toolpath as an RS-274 program for one control class. */
-import type { Move, Pt3, Toolpath } from '../../model/toolpath.js';
-import type { Pt } from '../../model/edges.js';
-import {
-  endEnvelopeText,
-  envelopeText,
-  plainDigest,
-  sumText,
-  withLine,
-  type Envelope,
-} from './envelope.js';
+import type { Toolpath } from '../../model/toolpath.js';
+import { envelopeText, plainDigest, sumText, withLine, type Envelope } from './envelope.js';
 import type { Controller } from '../../model/op.js';
-import { formatSteps, scaleOf, toSteps, WriteError } from './write/format.js';
 import { writeMove } from './write/moves.js';
-import { act, checkPoint, comment, openPage, rapidXy, rapidZ, type Page } from './write/page.js';
+import {
+  act,
+  comment,
+  formatSteps,
+  openPage,
+  rapidXy,
+  rapidZ,
+  stepsOf,
+  toSteps,
+  WriteError,
+  type Page,
+} from './write/page.js';
 import { MAX_LINE, PARENTHESES, SEMICOLON } from '../../text/program-text.js';
 
-export { WriteError } from './write/format.js';
+export { WriteError } from './write/page.js';
 
 /** What the program says about itself, and what is known about the machine it will run on. */
 export interface ProgramHeader {
@@ -26,12 +28,6 @@ export interface ProgramHeader {
   readonly homed: boolean;
   /** Remarks for the top of the program: machine, cutter, stock, zero. One comment each. */
   readonly notes?: readonly string[];
-  /** Height of the retract in machine coordinates, mm; used when homed. Default -5. */
-  readonly machineRetractZMm?: number;
-  /** Where the cutter goes after the last move, work coordinates; stays when left out. */
-  readonly parkXyMm?: Pt;
-  /** Greatest deviation from the path where the class takes one, mm. Default 0.01. */
-  readonly pathToleranceMm?: number;
 }
 
 export interface WrittenProgram {
@@ -45,8 +41,9 @@ export interface WrittenProgram {
 }
 
 /** Just below the top of travel, clear of the switch. Machine mm. Common practice, no source. */
-const DEFAULT_MACHINE_RETRACT_MM = -5;
-const DEFAULT_PATH_TOLERANCE_MM = 0.01;
+const MACHINE_RETRACT_MM = -5;
+/** Greatest deviation from the path where the class takes one. mm */
+const PATH_TOLERANCE_MM = 0.01;
 
 /**
  * Writes the whole program: header comments, modal preamble, moves, end.
@@ -64,8 +61,8 @@ export function writeProgram(
   const moveLines = new Int32Array(toolpath.moves.length);
   const moveLineCounts = new Int32Array(toolpath.moves.length);
   writeTitle(page, header);
-  writeModes(page, header);
-  checkPoint(-1, toolpath.start);
+  writeModes(page);
+  const [startX, startY, startZ] = stepsOf(page, -1, toolpath.start);
   const clearance = Math.max(toolpath.clearanceZMm, toolpath.start[2]);
   retract(page, header, clearance);
 
@@ -73,9 +70,12 @@ export function writeProgram(
   let placed = false;
   toolpath.moves.forEach((move, index) => {
     const before = page.lines.length;
-    if (!placed && isMotion(move)) {
+    if (!placed && (move.kind === 'rapid' || move.kind === 'line' || move.kind === 'arc')) {
       placed = true;
-      place(page, toolpath.start, clearance);
+      // To the start of the toolpath: over it first, then down.
+      rapidXy(page, startX, startY);
+      rapidZ(page, toSteps(clearance, page.limits.xyScale));
+      rapidZ(page, startZ);
     }
     const first = page.lines.length;
     at = writeMove(page, toolpath, move, index, at);
@@ -86,10 +86,6 @@ export function writeProgram(
   return { ...seal(page, header), moveLines, moveLineCounts };
 }
 
-function isMotion(move: Move): boolean {
-  return move.kind === 'rapid' || move.kind === 'line' || move.kind === 'arc';
-}
-
 function writeTitle(page: Page, header: ProgramHeader): void {
   comment(page, `title: ${header.title}`);
   for (const note of header.notes ?? []) comment(page, note);
@@ -98,55 +94,44 @@ function writeTitle(page: Page, header: ProgramHeader): void {
 }
 
 /** Every mode that the rest relies on, one to a line, as far as the class has the word. */
-function writeModes(page: Page, header: ProgramHeader): void {
+function writeModes(page: Page): void {
   const has = page.controller;
-  act(page, 'G21');
-  act(page, 'G90');
-  if (has.planeWord) act(page, 'G17');
-  if (has.feedModeWord) act(page, 'G94');
-  if (has.cutterCompensationCancelWord) act(page, 'G40');
-  if (has.toolLengthCancelWord) act(page, 'G49');
-  if (has.cannedCycleCancelWord) act(page, 'G80');
-  if (has.arcCentreModeWord) act(page, 'G91.1');
-  if (has.workOffset) act(page, 'G54');
-  if (has.pathControl === 'g61') act(page, 'G61');
-  if (has.pathControl === 'g64p') {
-    const toleranceMm = header.pathToleranceMm ?? DEFAULT_PATH_TOLERANCE_MM;
-    act(page, `G64 P${formatSteps(toSteps(toleranceMm, scaleOf(4)), 4)}`);
-  }
+  const words: readonly (readonly [word: string, isKnown: boolean])[] = [
+    ['G21', true],
+    ['G90', true],
+    ['G17', has.planeWord],
+    ['G94', has.feedModeWord],
+    ['G40', has.cutterCompensationCancelWord],
+    ['G49', has.toolLengthCancelWord],
+    ['G80', has.cannedCycleCancelWord],
+    ['G91.1', has.arcCentreModeWord],
+    ['G54', has.workOffset],
+    ['G61', has.pathControl === 'g61'],
+    [`G64 P${PATH_TOLERANCE_MM}`, has.pathControl === 'g64p'],
+  ];
+  for (const [word, isKnown] of words) if (isKnown) act(page, word);
 }
+
+const trustsMachine = (page: Page, header: ProgramHeader): boolean =>
+  header.homed && page.controller.machineCoordinates;
 
 /** Z up, alone: in machine coordinates where they can be trusted, else to the clearance height. */
 function retract(page: Page, header: ProgramHeader, clearanceMm: number): void {
-  if (header.homed && page.controller.machineCoordinates) {
-    const z = toSteps(header.machineRetractZMm ?? DEFAULT_MACHINE_RETRACT_MM, page.limits.xyScale);
+  const { xyScale } = page.limits;
+  if (trustsMachine(page, header)) {
+    const z = toSteps(MACHINE_RETRACT_MM, xyScale);
     act(page, `G53 G0 Z${formatSteps(z, page.xyDecimals)}`);
     page.z = NaN;
   } else {
-    rapidZ(page, toSteps(clearanceMm, page.limits.xyScale));
+    rapidZ(page, toSteps(clearanceMm, xyScale));
   }
 }
 
-/** To the start of the toolpath: over it first, then down. */
-function place(page: Page, start: Pt3, clearanceMm: number): void {
-  const scale = page.limits.xyScale;
-  rapidXy(page, toSteps(start[0], scale), toSteps(start[1], scale));
-  rapidZ(page, toSteps(clearanceMm, scale));
-  rapidZ(page, toSteps(start[2], scale));
-}
-
-function writeEnd(page: Page, toolpath: Toolpath, header: ProgramHeader): void {
-  const scale = page.limits.xyScale;
-  const machine = header.homed && page.controller.machineCoordinates;
-  if (machine || page.z < toSteps(toolpath.clearanceZMm, scale)) {
-    retract(page, header, toolpath.clearanceZMm);
+function writeEnd(page: Page, { clearanceZMm }: Toolpath, header: ProgramHeader): void {
+  if (trustsMachine(page, header) || page.z < toSteps(clearanceZMm, page.limits.xyScale)) {
+    retract(page, header, clearanceZMm);
   }
   act(page, 'M5');
-  if (header.parkXyMm !== undefined) {
-    const [x, y] = header.parkXyMm;
-    checkPoint(-1, [x, y, 0]);
-    rapidXy(page, toSteps(x, scale), toSteps(y, scale));
-  }
 }
 
 /** Puts digest, line count and check sum at the top and before the end code. */
@@ -158,13 +143,13 @@ function seal(page: Page, header: ProgramHeader): Pick<WrittenProgram, 'text' | 
     lines: lines.length + 2,
     sum: sumText(withLine(page.sum, controller.programEnd)),
   };
-  lines[0] = marks.open + envelopeText(envelope) + marks.close;
-  lines.push(marks.open + endEnvelopeText(envelope) + marks.close, controller.programEnd);
-  for (let i = 0; i < lines.length; i++) {
-    const length = (lines[i] as string).length;
-    if (length > MAX_LINE || length > controller.maxLineLength) {
-      throw new WriteError(-1, `line ${i + 1} would have ${length} characters`);
-    }
+  const said = envelopeText(envelope);
+  lines[0] = marks.open + said + marks.close;
+  lines.push(`${marks.open}end of ${said}${marks.close}`, controller.programEnd);
+  const most = Math.min(MAX_LINE, controller.maxLineLength);
+  const long = lines.findIndex((line) => line.length > most);
+  if (long >= 0) {
+    throw new WriteError(-1, `line ${long + 1} would have ${lines[long]!.length} characters`);
   }
   return { text: lines.join('\n') + '\n', lineCount: lines.length };
 }

@@ -1,8 +1,8 @@
 import { TURN_RAD, turnRad } from '../../../maths/angle.js';
 import type { Pt } from '../../../model/edges.js';
-import { has, I, J, K, R, valueOf, X, type Block } from './block.js';
-import { ReaderFault } from './errors.js';
 import type { ArcPlane, Pt3 } from '../../../model/op.js';
+import { columnOf, has, motionColumn, wordOr, type Block } from './block.js';
+import { refuse } from './errors.js';
 
 /** Which difference of the two radii is still an arc: the standard's, or that of many controls. */
 export type ArcRule = 'nist' | 'relaxed';
@@ -24,9 +24,9 @@ export const PLANES: Readonly<Record<ArcPlane, PlaneAxes>> = {
   yz: { from: 1, to: 2, normal: 0 },
 };
 
-/** Letters of an axis, 0 to 2, as indices of a block: its own word and its centre offset. */
-export const axisWord = (axis: number): number => X + axis;
-const offsetWord = (axis: number): number => I + axis;
+/** Letter of an axis, 0 to 2: its own word, and that of its centre offset. */
+export const axisWord = (axis: number): string => 'XYZ'.charAt(axis);
+const offsetWord = (axis: number): string => 'IJK'.charAt(axis);
 
 /** Centre in the plane's right-handed axes, with what a move along the arc needs. */
 export interface ArcGeometry {
@@ -40,14 +40,11 @@ export interface ArcGeometry {
   readonly byRadius?: true;
 }
 
-const nameOf = (index: number): string => String.fromCharCode(65 + index);
-
 /**
  * Arc of G2 or G3 in either format (3.5.3), from the words of the line.
  * @param start  position, program units
  * @param end    target, program units
  * @param mmPerUnit  1 or 25.4
- * @param at     column of the code, for messages
  */
 export function arcGeometry(
   block: Block,
@@ -57,40 +54,34 @@ export function arcGeometry(
   end: Pt3,
   mmPerUnit: number,
   rule: ArcRule,
-  at: number,
 ): ArcGeometry {
+  const at = motionColumn(block);
   const axes = PLANES[plane];
-  const hasOffset = has(block, I) || has(block, J) || has(block, K);
-  if (hasOffset && has(block, R)) {
-    throw new ReaderFault('arc-format', 'R together with I, J or K', block.columns[R] as number);
+  const hasOffset = has(block, 'I') || has(block, 'J') || has(block, 'K');
+  if (hasOffset && has(block, 'R')) {
+    refuse('arc-format', 'R together with I, J or K', columnOf(block, 'R'));
   }
-  if (!hasOffset && !has(block, R)) {
-    throw new ReaderFault('arc-format', 'an arc without R, I, J or K', at);
-  }
+  if (!hasOffset && !has(block, 'R')) refuse('arc-format', 'an arc without R, I, J or K', at);
   const stranger = offsetWord(axes.normal);
-  const [from, to] = [axisWord(axes.from), axisWord(axes.to)];
   if (has(block, stranger)) {
-    throw new ReaderFault(
-      'arc-plane',
-      `${nameOf(stranger)} word for an arc in the ${plane.toUpperCase()} plane`,
-      block.columns[stranger] as number,
-    );
+    refuse('arc-plane', `${stranger} word for ${arcIn(plane)}`, columnOf(block, stranger));
   }
+  const from = axisWord(axes.from);
+  const to = axisWord(axes.to);
   if (!has(block, from) && !has(block, to)) {
-    throw new ReaderFault(
-      'axis-missing',
-      `an arc in the ${plane.toUpperCase()} plane without ${nameOf(from)} or ${nameOf(to)}`,
-      at,
-    );
+    refuse('axis-missing', `${arcIn(plane)} without ${from} or ${to}`, at);
   }
-  const s: Pt = [start[axes.from] as number, start[axes.to] as number];
-  const e: Pt = [end[axes.from] as number, end[axes.to] as number];
-  if (!hasOffset) return fromRadius(valueOf(block, R), ccw, s, e, block.columns[R] ?? at);
-  const along = (axis: number): number =>
-    has(block, offsetWord(axis)) ? valueOf(block, offsetWord(axis)) : 0;
-  const c: Pt = [s[0] + along(axes.from), s[1] + along(axes.to)];
+  const s: Pt = [start[axes.from]!, start[axes.to]!];
+  const e: Pt = [end[axes.from]!, end[axes.to]!];
+  if (!hasOffset) return fromRadius(wordOr(block, 'R', 0), ccw, s, e, columnOf(block, 'R'));
+  const c: Pt = [
+    s[0] + wordOr(block, offsetWord(axes.from), 0),
+    s[1] + wordOr(block, offsetWord(axes.to), 0),
+  ];
   return fromCentre(c, ccw, s, e, mmPerUnit, rule, at);
 }
+
+const arcIn = (plane: ArcPlane): string => `an arc in the ${plane.toUpperCase()} plane`;
 
 /** 3.5.3.2: the two radii may differ by 0.002 mm, in inch units by 0.0002 inch. */
 const NIST_TOLERANCE_MM = 0.002;
@@ -101,8 +92,7 @@ const NIST_TOLERANCE_INCH = 0.0002;
  * 0.5 mm, or above 0.005 mm when it is also more than 0.1 % of the radius.
  */
 function isRelaxedArc(differenceMm: number, radiusMm: number): boolean {
-  if (differenceMm > 0.5) return false;
-  return differenceMm <= 0.005 || differenceMm <= 0.001 * radiusMm;
+  return differenceMm <= 0.5 && (differenceMm <= 0.005 || differenceMm <= 0.001 * radiusMm);
 }
 
 function fromCentre(
@@ -116,21 +106,15 @@ function fromCentre(
 ): ArcGeometry {
   const radius = Math.hypot(s[0] - c[0], s[1] - c[1]);
   const endRadius = Math.hypot(e[0] - c[0], e[1] - c[1]);
-  if (radius === 0 || endRadius === 0) {
-    throw new ReaderFault('arc-radius', 'an arc of radius zero', at);
-  }
+  if (radius === 0 || endRadius === 0) refuse('arc-radius', 'an arc of radius zero', at);
   const radiusError = Math.abs(radius - endRadius);
-  const tolerance = mmPerUnit === 1 ? NIST_TOLERANCE_MM : NIST_TOLERANCE_INCH;
   const good =
     rule === 'nist'
-      ? radiusError <= tolerance
+      ? radiusError <= (mmPerUnit === 1 ? NIST_TOLERANCE_MM : NIST_TOLERANCE_INCH)
       : isRelaxedArc(radiusError * mmPerUnit, radius * mmPerUnit);
   if (!good) {
-    throw new ReaderFault(
-      'arc-radius-mismatch',
-      `radius ${round(radius)} at the start and ${round(endRadius)} at the end`,
-      at,
-    );
+    const what = `radius ${round(radius)} at the start and ${round(endRadius)} at the end`;
+    refuse('arc-radius-mismatch', what, at);
   }
   return { c, radius, radiusError, sweep: sweepOf(c, ccw, s, e) };
 }
@@ -144,20 +128,15 @@ const HALF_CHORD_ROUNDING = 1e-12;
  * counter-clockwise arc of less than 180 degrees.
  */
 function fromRadius(r: number, ccw: boolean, s: Pt, e: Pt, at: number): ArcGeometry {
-  if (s[0] === e[0] && s[1] === e[1]) {
-    throw new ReaderFault(
-      'arc-same-point',
-      'an arc in radius format that ends where it starts',
-      at,
-    );
+  const [d0, d1] = [e[0] - s[0], e[1] - s[1]];
+  if (d0 === 0 && d1 === 0) {
+    refuse('arc-same-point', 'an arc in radius format that ends where it starts', at);
   }
   const radius = Math.abs(r);
-  const d0 = e[0] - s[0];
-  const d1 = e[1] - s[1];
   const chord = Math.hypot(d0, d1);
   const half = chord / 2;
   if (!(half <= radius * (1 + HALF_CHORD_ROUNDING))) {
-    throw new ReaderFault('arc-radius', `radius ${radius} on a chord of ${round(chord)}`, at);
+    refuse('arc-radius', `radius ${radius} on a chord of ${round(chord)}`, at);
   }
   const distance = Math.sqrt(Math.max(0, (radius - half) * (radius + half)));
   const side = ccw === r > 0 ? 1 : -1;
@@ -165,8 +144,7 @@ function fromRadius(r: number, ccw: boolean, s: Pt, e: Pt, at: number): ArcGeome
     (s[0] + e[0]) / 2 - (side * distance * d1) / chord,
     (s[1] + e[1]) / 2 + (side * distance * d0) / chord,
   ];
-  const sweep = sweepOf(c, ccw, s, e);
-  return { c, radius, radiusError: 0, sweep, byRadius: true };
+  return { c, radius, radiusError: 0, sweep: sweepOf(c, ccw, s, e), byRadius: true };
 }
 
 /** Angle from start to end about the centre in the direction of travel; a full turn for none. */

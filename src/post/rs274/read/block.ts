@@ -1,56 +1,112 @@
 import type { Controller } from '../../../model/op.js';
-import { G91_1, G_GROUPS, groupOfG, groupOfM } from './codes.js';
-import { asInteger, readParameterIndex, readValue, type ReadParameter } from './expression.js';
-import { ReaderFault } from './errors.js';
-import { columnOf, messageOf, peek, readComment, show, take, type Scanner } from './lex.js';
+import { asInteger, readParameterIndex, readValue } from './expression.js';
+import { refuse } from './errors.js';
+import { isDigit, peek, readComment, show, take, type Scanner } from './lex.js';
 
-/** What the reader accepts beyond RS274/NGC. All false: the standard and nothing else. */
-export interface Dialect {
-  /** `;` starts a comment that runs to the end of the line. */
-  readonly semicolonComments: boolean;
-  /** G91.1, arc centres as offsets from the start: what the standard does anyway. */
-  readonly arcCentreWord: boolean;
-  /** G64 with P, the greatest deviation from the path. */
-  readonly pathTolerance: boolean;
-  /** G0 to G3 without an axis word change the mode and do nothing else. */
-  readonly bareMotionWord: boolean;
+/** What the reader accepts beyond RS274/NGC, where a control class has it. */
+export type Dialect = Pick<
+  Controller,
+  'semicolonComments' | 'arcCentreModeWord' | 'pathControl' | 'bareMotionWord'
+>;
+
+/** The standard and nothing else. */
+export const STANDARD: Dialect = {
+  semicolonComments: false,
+  arcCentreModeWord: false,
+  pathControl: 'none',
+  bareMotionWord: false,
+};
+
+/** Modal groups of M are numbered from here on. */
+const M = 20;
+
+/** Modal groups of RS274/NGC (NISTIR 6556 tables 4, 5 and 7). */
+export const GROUPS = {
+  nonModal: 0,
+  motion: 1,
+  plane: 2,
+  distance: 3,
+  /** Of later dialects: how arc centres are given. */
+  arcCentre: 4,
+  feedMode: 5,
+  units: 6,
+  cutterRadius: 7,
+  toolLength: 8,
+  cycleReturn: 10,
+  workOffset: 12,
+  pathControl: 13,
+  stop: M + 4,
+  toolChange: M + 6,
+  spindle: M + 7,
+  coolant: M + 8,
+  overrides: M + 9,
+} as const;
+const GROUP_COUNT = M + 10;
+
+type Group = keyof typeof GROUPS;
+
+/** Codes that the standard has, by group. */
+const CODES: Readonly<Partial<Record<Group, string>>> = {
+  nonModal: 'G4 G10 G28 G30 G53 G92 G92.1 G92.2 G92.3',
+  motion: 'G0 G1 G2 G3 G38.2 G80 G81 G82 G83 G84 G85 G86 G87 G88 G89',
+  plane: 'G17 G18 G19',
+  distance: 'G90 G91',
+  feedMode: 'G93 G94',
+  units: 'G20 G21',
+  cutterRadius: 'G40 G41 G42',
+  toolLength: 'G43 G49',
+  cycleReturn: 'G98 G99',
+  workOffset: 'G54 G55 G56 G57 G58 G59 G59.1 G59.2 G59.3',
+  pathControl: 'G61 G61.1 G64',
+  stop: 'M0 M1 M2 M30 M60',
+  toolChange: 'M6',
+  spindle: 'M3 M4 M5',
+  coolant: 'M7 M8 M9',
+  overrides: 'M48 M49',
+};
+
+/** By ten times the number of the code, so that G59.3 is 593; -1 where there is none. */
+const GROUP_OF = { G: new Int8Array(1000).fill(-1), M: new Int8Array(1000).fill(-1) };
+for (const [group, codes] of Object.entries(CODES)) {
+  for (const code of codes.split(' ')) {
+    GROUP_OF[code[0] as 'G' | 'M'][Math.round(10 * Number(code.slice(1)))] = GROUPS[group as Group];
+  }
 }
 
-/** What a control class accepts, as far as it changes no meaning; without one, the standard. */
-export function dialectOf(controller: Controller | undefined): Dialect {
-  return {
-    semicolonComments: controller?.semicolonComments === true,
-    arcCentreWord: controller?.arcCentreModeWord === true,
-    pathTolerance: controller?.pathControl === 'g64p',
-    bareMotionWord: controller?.bareMotionWord === true,
-  };
+/** Modal group of ten times the number of a code, -1 when it is not of the standard. */
+export function groupOf(letter: 'G' | 'M', code10: number): number {
+  return GROUP_OF[letter][code10] ?? -1;
 }
 
+/** G91.1, arc centres as offsets from the start: what the standard does anyway. */
+const G91_1 = 911;
+
+/** 593 -> "G59.3". */
+export function nameOfG(code10: number): string {
+  return `G${code10 / 10}`;
+}
+
+const A = 65;
+const N = 78;
 const LETTERS = 26;
-/** Modal groups of G are numbered 0 to 13, of M 4 to 9. */
-const GROUPS = 14;
 
-/**
- * One line as read, before anything is done. Reused from line to line. Letters are indexed from
- * A = 0; codes and columns by modal group, -1 where there is none.
- */
+/** One line as read, before anything is done. Reused from line to line. Columns are indices into
+ *  the text. */
 export interface Block {
-  /** Bit i set: letter i stands on the line. */
+  /** Bit i set: letter i stands on the line. A is 0. */
   given: number;
   readonly values: Float64Array;
   readonly columns: Int32Array;
-  /** Ten times the G code of each modal group. */
-  readonly g: Int16Array;
-  readonly gColumns: Int32Array;
-  readonly m: Int16Array;
-  readonly mColumns: Int32Array;
+  /** Bit i set: a code of modal group i stands on the line. */
+  groups: number;
+  /** By modal group: ten times the code, and where it stands. */
+  readonly codes: Int16Array;
+  readonly codeColumns: Int32Array;
   mCount: number;
-  /** Index and value in turn. */
+  /** Index and value in turn of the parameters that the line sets. */
   readonly settings: number[];
   /** Last comment of the line; only that one counts (3.3.5). */
   comment: string | null;
-  /** Text of the last comment when it is a message. */
-  message: string | null;
   /** A word or setting stands on the line. */
   busy: boolean;
 }
@@ -60,74 +116,64 @@ export function createBlock(): Block {
     given: 0,
     values: new Float64Array(LETTERS),
     columns: new Int32Array(LETTERS),
-    g: new Int16Array(GROUPS).fill(-1),
-    gColumns: new Int32Array(GROUPS),
-    m: new Int16Array(GROUPS).fill(-1),
-    mColumns: new Int32Array(GROUPS),
+    groups: 0,
+    codes: new Int16Array(GROUP_COUNT),
+    codeColumns: new Int32Array(GROUP_COUNT),
     mCount: 0,
     settings: [],
     comment: null,
-    message: null,
     busy: false,
   };
 }
 
-function clear(block: Block): void {
-  block.given = 0;
-  block.g.fill(-1);
-  block.m.fill(-1);
-  block.mCount = 0;
-  if (block.settings.length > 0) block.settings.length = 0;
-  block.comment = null;
-  block.message = null;
-  block.busy = false;
-}
+const bitOf = (letter: string): number => 1 << (letter.charCodeAt(0) - A);
+const maskOf = (letters: string): number =>
+  [...letters].reduce((mask, letter) => mask | bitOf(letter), 0);
 
-const A = 65;
-
-/** Index of a letter in `given`, `values` and `columns`. */
-function letter(name: string): number {
-  return name.charCodeAt(0) - A;
-}
-
-export const D = letter('D');
-export const F = letter('F');
-export const H = letter('H');
-export const I = letter('I');
-export const J = letter('J');
-export const K = letter('K');
-export const L = letter('L');
-export const P = letter('P');
-export const Q = letter('Q');
-export const R = letter('R');
-export const S = letter('S');
-export const T = letter('T');
-export const X = letter('X');
-export const Y = letter('Y');
-export const Z = letter('Z');
-const G = letter('G');
-const M = letter('M');
-const N = letter('N');
-
-export const AXES = (1 << X) | (1 << Y) | (1 << Z);
-
-const WORD_LETTERS = maskOf('DFHIJKLPQRSTXYZ');
+const WORD_LETTERS = maskOf('DFGHIJKLMPQRSTXYZ');
 const ROTARY_LETTERS = maskOf('ABC');
-const NOT_NEGATIVE = maskOf('DFHLPQST');
-const INTEGER = maskOf('DHLT');
+const NOT_NEGATIVE = maskOf('DFGHLMPQST');
+const INTEGER = maskOf('DHLMT');
+const AXES = maskOf('XYZ');
 
-function maskOf(letters: string): number {
-  let mask = 0;
-  for (const name of letters) mask |= 1 << letter(name);
-  return mask;
+export function has(block: Block, letter: string): boolean {
+  return (block.given & bitOf(letter)) !== 0;
 }
 
-export function has(block: Block, index: number): boolean {
-  return (block.given & (1 << index)) !== 0;
+export const hasAxis = (block: Block): boolean => (block.given & AXES) !== 0;
+export const hasOnlyAxes = (block: Block): boolean => (block.given & ~AXES) === 0;
+
+/** Value of a word, or what counts without it. */
+export function wordOr(block: Block, letter: string, otherwise: number): number {
+  return has(block, letter) ? block.values[letter.charCodeAt(0) - A]! : otherwise;
 }
 
-export function valueOf(block: Block, index: number): number {
-  return block.values[index] as number;
+/** Column of a word of the line, for messages. */
+export function columnOf(block: Block, letter: string): number {
+  return block.columns[letter.charCodeAt(0) - A]!;
+}
+
+/** Ten times the G or M code of a group on the line, -1 where there is none. */
+export function codeOf(block: Block, group: number): number {
+  return (block.groups & (1 << group)) !== 0 ? block.codes[group]! : -1;
+}
+
+/** Column of the code of a group, for messages. */
+export function codeColumn(block: Block, group: number): number {
+  return block.codeColumns[group]!;
+}
+
+/** Column of the motion code, or of the axis words that repeat the last one. */
+export function motionColumn(block: Block): number {
+  if (codeOf(block, GROUPS.motion) >= 0) return codeColumn(block, GROUPS.motion);
+  const words = [...'XYZ'].filter((axis) => has(block, axis));
+  return Math.min(...words.map((axis) => columnOf(block, axis)));
+}
+
+/** Text after the comma of a message comment, null for an ordinary one or none (E.2 message). */
+export function messageOf({ comment }: Block): string | null {
+  const match = comment === null ? null : /^[ \t]*m[ \t]*s[ \t]*g[ \t]*,/i.exec(comment);
+  return match && match.input.slice(match[0].length);
 }
 
 /**
@@ -136,146 +182,90 @@ export function valueOf(block: Block, index: number): number {
  * parameters as they were before the line (3.3.3).
  * @throws ReaderFault with the column of the first thing that does not belong
  */
-export function readBlock(
-  s: Scanner,
-  block: Block,
-  parameter: ReadParameter,
-  dialect: Dialect,
-): void {
-  clear(block);
-  let code = peek(s);
-  if (code === 47) {
-    s.pos++;
-    code = peek(s);
-  }
-  if (code === N + A) {
-    readLineNumber(s);
-    code = peek(s);
-  }
-  for (; code >= 0; code = peek(s)) {
-    if (code >= A && code < A + LETTERS) readWord(s, block, code - A, parameter, dialect);
-    else if (code === 40) noteComment(block, readComment(s));
-    else if (code === 35) readSetting(s, block, parameter);
+export function readBlock(s: Scanner, block: Block, dialect: Dialect): void {
+  block.given = 0;
+  block.groups = 0;
+  block.mCount = 0;
+  if (block.settings.length > 0) block.settings.length = 0;
+  block.comment = null;
+  block.busy = false;
+  if (peek(s) === 47) s.pos++;
+  if (peek(s) === N) readLineNumber(s);
+  for (let code = peek(s); code >= 0; code = peek(s)) {
+    if (code >= A && code < A + LETTERS) readWord(s, block, code - A, dialect);
+    else if (code === 40) block.comment = readComment(s);
+    else if (code === 35) readSetting(s, block);
     else if (code === 59 && dialect.semicolonComments) {
-      noteComment(block, s.text.slice(s.pos + 1, s.end));
+      block.comment = s.text.slice(s.pos + 1, s.end);
       s.pos = s.end;
-    } else {
-      throw new ReaderFault('bad-character', `${show(code)} is not allowed here`, columnOf(s));
-    }
+    } else refuse('bad-character', `${show(code)} is not allowed here`, s.pos);
   }
-}
-
-function noteComment(block: Block, text: string): void {
-  block.comment = text;
-  block.message = messageOf(text);
 }
 
 function readLineNumber(s: Scanner): void {
-  const at = columnOf(s);
-  s.pos++;
-  let digits = 0;
-  let value = 0;
+  const at = s.pos++;
+  let digits = '';
   let code = peek(s);
-  for (; code >= 48 && code <= 57; code = peek(s)) {
-    value = value * 10 + (code - 48);
-    digits++;
+  for (; isDigit(code); code = peek(s)) {
+    digits += String.fromCharCode(code);
     s.pos++;
   }
-  if (digits === 0 || code === 46) {
-    throw new ReaderFault('line-number-format', `N is followed by ${show(code)}`, at);
+  if (digits === '' || code === 46) {
+    refuse('line-number-format', `N is followed by ${show(code)}`, at);
   }
-  if (value > 99999) throw new ReaderFault('line-number-range', `line number ${value}`, at);
-  if (digits > 5) {
-    throw new ReaderFault('line-number-digits', `a line number of ${digits} digits`, at);
+  if (Number(digits) > 99999) refuse('line-number-range', `line number ${Number(digits)}`, at);
+  if (digits.length > 5) {
+    refuse('line-number-digits', `a line number of ${digits.length} digits`, at);
   }
 }
 
 /** `#index = value`; takes effect when the whole line has been read. */
-function readSetting(s: Scanner, block: Block, parameter: ReadParameter): void {
-  const index = readParameterIndex(s, parameter);
-  if (!take(s, '=')) {
-    throw new ReaderFault('syntax', `'=' was expected, found ${show(peek(s))}`, columnOf(s));
-  }
-  block.settings.push(index, readValue(s, parameter));
+function readSetting(s: Scanner, block: Block): void {
+  const index = readParameterIndex(s);
+  if (!take(s, '=')) refuse('syntax', `'=' was expected, found ${show(peek(s))}`, s.pos);
+  block.settings.push(index, readValue(s));
   block.busy = true;
 }
 
-function readWord(
-  s: Scanner,
-  block: Block,
-  index: number,
-  parameter: ReadParameter,
-  dialect: Dialect,
-): void {
-  const at = columnOf(s);
+function readWord(s: Scanner, block: Block, index: number, dialect: Dialect): void {
+  const at = s.pos++;
   const bit = 1 << index;
   const name = String.fromCharCode(index + A);
-  if (index !== G && index !== M && (WORD_LETTERS & bit) === 0) {
-    if ((ROTARY_LETTERS & bit) !== 0) {
-      throw new ReaderFault(
-        'bad-character',
-        `rotary axis ${name}: this reader drives X, Y and Z`,
-        at,
-        'remove the rotary axis word',
-      );
-    }
-    throw new ReaderFault('bad-character', `${name} is not a word letter here`, at);
+  if ((ROTARY_LETTERS & bit) !== 0) {
+    const what = `rotary axis ${name}: this reader drives X, Y and Z`;
+    refuse('bad-character', what, at, 'remove the rotary axis word');
   }
-  s.pos++;
-  const value = readValue(s, parameter);
+  if ((WORD_LETTERS & bit) === 0) {
+    refuse('bad-character', `${name} is not a word letter here`, at);
+  }
+  const value = readValue(s);
   block.busy = true;
-  if (index === G) takeG(block, value, at, dialect);
-  else if (index === M) takeM(block, value, at);
-  else {
-    if ((block.given & bit) !== 0) {
-      throw new ReaderFault('repeated-word', `a second ${name} word`, at);
-    }
-    if ((NOT_NEGATIVE & bit) !== 0 && value < 0) {
-      throw new ReaderFault('negative-value', `${name}${value}`, at);
-    }
+  if ((block.given & bit) !== 0) refuse('repeated-word', `a second ${name} word`, at);
+  if ((NOT_NEGATIVE & bit) !== 0 && value < 0) refuse('negative-value', `${name}${value}`, at);
+  if ((INTEGER & bit) !== 0 && asInteger(value) === null) {
+    refuse('not-integer', `${name}${value}`, at);
+  }
+  if (name === 'G' || name === 'M') {
+    takeCode(block, name, value, at, dialect);
+  } else {
     block.given |= bit;
-    block.values[index] = (INTEGER & bit) !== 0 ? integerOf(value, name, at) : value;
+    block.values[index] = (INTEGER & bit) !== 0 ? Math.round(value) + 0 : value;
     block.columns[index] = at;
   }
 }
 
-function integerOf(value: number, name: string, at: number): number {
-  const integer = asInteger(value);
-  if (integer === null) throw new ReaderFault('not-integer', `${name}${value}`, at);
-  return integer;
-}
-
-function takeG(block: Block, value: number, at: number, dialect: Dialect): void {
-  if (value < 0) throw new ReaderFault('negative-value', `G${value}`, at);
-  const code = asInteger(value * 10);
-  let group = code === null ? -1 : groupOfG(code);
-  if (code === G91_1 && dialect.arcCentreWord) group = G_GROUPS.arcCentre;
-  if (code === null || group < 0) throw new ReaderFault('unknown-code', `G${value}`, at);
-  if ((block.g[group] as number) >= 0) {
-    throw new ReaderFault(
-      'modal-group-conflict',
-      `G${(block.g[group] as number) / 10} and G${code / 10} on one line, both of group ${group}`,
-      at,
-    );
+function takeCode(block: Block, letter: 'G' | 'M', value: number, at: number, dialect: Dialect) {
+  const code = asInteger(letter === 'G' ? value * 10 : Math.round(value) * 10) ?? -1;
+  const isArcCentre = letter === 'G' && code === G91_1 && dialect.arcCentreModeWord;
+  const group = isArcCentre ? GROUPS.arcCentre : groupOf(letter, code);
+  if (group < 0) refuse('unknown-code', `${letter}${value}`, at);
+  if (letter === 'M' && ++block.mCount > 4) refuse('too-many-m', 'a fifth M word', at);
+  const other = codeOf(block, group);
+  if (other >= 0) {
+    const both = `${letter}${other / 10} and ${letter}${code / 10}`;
+    refuse('modal-group-conflict', `${both} on one line, both of group ${group % M}`, at);
   }
-  block.g[group] = code;
-  block.gColumns[group] = at;
-}
-
-function takeM(block: Block, value: number, at: number): void {
-  if (value < 0) throw new ReaderFault('negative-value', `M${value}`, at);
-  const code = integerOf(value, 'M', at);
-  const group = groupOfM(code);
-  if (group < 0) throw new ReaderFault('unknown-code', `M${value}`, at);
-  block.mCount++;
-  if (block.mCount > 4) throw new ReaderFault('too-many-m', 'a fifth M word', at);
-  if ((block.m[group] as number) >= 0) {
-    throw new ReaderFault(
-      'modal-group-conflict',
-      `M${block.m[group]} and M${code} on one line, both of group ${group}`,
-      at,
-    );
-  }
-  block.m[group] = code;
-  block.mColumns[group] = at;
+  block.groups |= 1 << group;
+  block.codes[group] = code;
+  block.codeColumns[group] = at;
 }

@@ -1,34 +1,17 @@
+import type { Pt3 } from '../../../model/op.js';
+import { MM_PER_INCH } from '../../../text/units.js';
 import { axisWord, PLANES, type PlaneAxes } from './arcs.js';
-import { has, I, J, K, L, P, Q, R, valueOf, type Block } from './block.js';
-import { G_GROUPS, nameOfG } from './codes.js';
-import {
-  emitDwell,
-  emitPathMode,
-  emitSpindle,
-  feedTo,
-  moveState,
-  push,
-  rapidTo,
-  type Sink,
-} from './emit.js';
-import { ReaderFault } from './errors.js';
+import { codeColumn, codeOf, GROUPS, columnOf, has, nameOfG, wordOr, type Block } from './block.js';
+import { refuse } from './errors.js';
 import { requireWord } from './modal.js';
-import { MM_PER_INCH, type State } from './state.js';
+import { feedTo, moveState, push, rapidTo, setPathMode, setSpindle, type State } from './state.js';
 
 /** How far above the last depth the rapid of a peck stops (3.5.16.4): 0.254 mm, 0.010 inch. */
 const PECK_CLEARANCE_MM = 0.01 * MM_PER_INCH;
 
-/** Letters of the offsets of G87 by axis: beside the hole in the plane, and the level along w. */
-const OFFSETS = ['i', 'j', 'k'] as const;
-
-/** Position on the axes of the plane: u and v in it, w along its normal. */
-function inPlane(state: State, axes: PlaneAxes): readonly [u: number, v: number, w: number] {
-  const at = [state.x, state.y, state.z];
-  return [at[axes.from]!, at[axes.to]!, at[axes.normal]!];
-}
-
-function place(axes: PlaneAxes, u: number, v: number, w: number): [number, number, number] {
-  const point: [number, number, number] = [0, 0, 0];
+/** Point on the axes of the plane: u and v in it, w along its normal. */
+function place(axes: PlaneAxes, u: number, v: number, w: number): Pt3 {
+  const point: [...Pt3] = [0, 0, 0];
   point[axes.from] = u;
   point[axes.to] = v;
   point[axes.normal] = w;
@@ -42,117 +25,104 @@ interface Hole {
   readonly r: number;
   readonly bottom: number;
   readonly clear: number;
+  /** How the spindle turned when the cycle began. */
+  readonly spindle: State['spindle'];
 }
 
 /**
  * Expands a canned cycle (3.5.16) into rapids, feeds, dwells and spindle actions.
  * @param code  ten times the G code, 810 to 890
  */
-export function runCycle(sink: Sink, state: State, block: Block, code: number): void {
-  const before = sink.ops.length;
-  sink.ceiling = Math.min(sink.maxOps, before + sink.maxCycleOps - sink.cycleOps);
+export function runCycle(state: State, code: number): void {
+  const before = state.ops.length;
+  const { maxOps, maxCycleOps } = state.around;
+  state.ceiling = Math.min(maxOps, before + maxCycleOps - state.cycleOps);
   try {
-    expand(sink, state, block, code);
+    expand(state, code);
   } finally {
-    sink.ceiling = sink.maxOps;
-    sink.cycleOps += sink.ops.length - before;
+    state.ceiling = maxOps;
+    state.cycleOps += state.ops.length - before;
   }
 }
 
-function expand(sink: Sink, state: State, block: Block, code: number): void {
+function expand(state: State, code: number): void {
+  const { block, cycle, absolute, pathMode, spindle } = state;
   const axes = PLANES[state.plane];
-  checkCycle(state, block, code);
-  keepSticky(state, block, code, axisWord(axes.normal));
-  const { cycle } = state;
-  const [u0, v0, w0] = inPlane(state, axes);
-  const repeats = has(block, L) ? valueOf(block, L) : 1;
-
-  const r = state.absolute ? cycle.r : cycle.r + w0;
-  const bottom = state.absolute ? cycle.z : cycle.z + r;
+  const levelWord = axisWord(axes.normal);
+  checkCycle(state, code);
+  keepSticky(state, code, levelWord);
+  const at = [state.x, state.y, state.z];
+  const [u0, v0, w0] = [at[axes.from]!, at[axes.to]!, at[axes.normal]!];
+  const r = absolute ? cycle.R : cycle.R + w0;
+  const bottom = absolute ? cycle.Z : cycle.Z + r;
   if (r < bottom) {
-    throw new ReaderFault(
-      'value-range',
-      `retract plane R ${r} below the bottom ${bottom} of ${nameOfG(code)}`,
-      block.columns[has(block, R) ? R : axisWord(axes.normal)] as number,
-    );
+    const what = `retract plane R ${r} below the bottom ${bottom} of ${nameOfG(code)}`;
+    refuse('value-range', what, columnOf(block, has(block, 'R') ? 'R' : levelWord));
   }
-  const given = (axis: number, here: number): number =>
-    has(block, axisWord(axis)) ? valueOf(block, axisWord(axis)) : state.absolute ? here : 0;
-  const uWord = given(axes.from, u0);
-  const vWord = given(axes.to, v0);
-  const startSpindle = state.spindle;
-  const rapid = (u: number, v: number, w: number): void =>
-    rapidTo(sink, state, ...place(axes, u, v, w));
-
-  let old = w0;
-  if (old < r) {
-    rapid(u0, v0, r);
-    old = r;
-  }
+  const rapid = (u: number, v: number, w: number): void => rapidTo(state, place(axes, u, v, w));
+  let old = Math.max(w0, r);
+  if (w0 < r) rapid(u0, v0, r);
   const clear = state.retractToOld ? old : r;
-  const pathMode = state.pathMode;
-  if (pathMode !== 'exact-path') emitPathMode(sink, state, 'exact-path');
-  let u = state.absolute ? uWord : u0;
-  let v = state.absolute ? vWord : v0;
-  for (let i = 0; i < repeats; i++) {
-    if (!state.absolute) {
-      u += uWord;
-      v += vWord;
+  if (pathMode !== 'exact-path') setPathMode(state, 'exact-path');
+  const stepU = wordOr(block, axisWord(axes.from), absolute ? u0 : 0);
+  const stepV = wordOr(block, axisWord(axes.to), absolute ? v0 : 0);
+  let [u, v] = absolute ? [stepU, stepV] : [u0, v0];
+  for (let i = 0; i < wordOr(block, 'L', 1); i++) {
+    if (!absolute) {
+      u += stepU;
+      v += stepV;
     }
     rapid(u, v, old);
     if (old !== r) rapid(u, v, r);
-    drill(sink, state, axes, code, { u, v, r, bottom, clear }, startSpindle);
+    drill(state, axes, code, { u, v, r, bottom, clear, spindle });
     old = clear;
   }
-  if (pathMode !== 'exact-path') emitPathMode(sink, state, pathMode);
+  if (pathMode !== 'exact-path') setPathMode(state, pathMode);
 }
 
-function checkCycle(state: State, block: Block, code: number): void {
+/** Column of the motion code; 0 where the line repeats the last cycle. */
+const cycleColumn = (block: Block): number =>
+  codeOf(block, GROUPS.motion) >= 0 ? codeColumn(block, GROUPS.motion) : 0;
+
+function checkCycle({ block, comp, inverseTime, feed, spindle }: State, code: number): void {
   const name = nameOfG(code);
-  const at =
-    (block.g[G_GROUPS.motion] as number) >= 0 ? (block.gColumns[G_GROUPS.motion] as number) : 0;
-  if (state.comp !== 'off') {
-    throw new ReaderFault('cutter-comp', `${name} under cutter radius compensation`, at);
+  const at = cycleColumn(block);
+  if (comp !== 'off') refuse('cutter-comp', `${name} under cutter radius compensation`, at);
+  if (inverseTime) refuse('feed-mode', `${name} in G93`, at);
+  if (!(feed > 0)) refuse('feed-missing', `${name} with feed rate zero`, at);
+  if (wordOr(block, 'L', 1) < 1) refuse('value-range', `${name} L0`, columnOf(block, 'L'));
+  if (code === 840 && spindle !== 'cw') {
+    refuse('spindle-state', 'G84 while the spindle does not turn clockwise', at);
   }
-  if (state.inverseTime) throw new ReaderFault('feed-mode', `${name} in G93`, at);
-  if (!(state.feed > 0)) throw new ReaderFault('feed-missing', `${name} with feed rate zero`, at);
-  if (has(block, L) && valueOf(block, L) < 1) {
-    throw new ReaderFault('value-range', `${name} L0`, block.columns[L] as number);
-  }
-  if (code === 840 && state.spindle !== 'cw') {
-    throw new ReaderFault('spindle-state', 'G84 while the spindle does not turn clockwise', at);
-  }
-  if ((code === 860 || code === 870 || code === 880) && state.spindle === 'off') {
-    throw new ReaderFault('spindle-state', `${name} while the spindle stands still`, at);
+  if ((code === 860 || code === 870 || code === 880) && spindle === 'off') {
+    refuse('spindle-state', `${name} while the spindle stands still`, at);
   }
 }
+
+/** Words that some cycles take besides R and the level. */
+const MORE_WORDS: Readonly<Record<number, string>> = {
+  820: 'P',
+  830: 'Q',
+  860: 'P',
+  870: 'IJK',
+  880: 'P',
+  890: 'P',
+};
 
 /**
  * Words that keep their value while the same cycle is repeated: required the first time, optional
  * afterwards (3.5.16). L is not one of them.
  */
-function keepSticky(state: State, block: Block, code: number, levelWord: number): void {
-  const { cycle } = state;
-  const first = state.motion !== code;
-  const at =
-    (block.g[G_GROUPS.motion] as number) >= 0 ? (block.gColumns[G_GROUPS.motion] as number) : 0;
-  const keep = (word: number, key: keyof State['cycle']): void => {
-    if (has(block, word)) cycle[key] = valueOf(block, word);
-    else if (first) requireWord(block, word, nameOfG(code), at);
+function keepSticky({ block, cycle, motion }: State, code: number, levelWord: string): void {
+  const keep = (word: string, key = word as keyof State['cycle']): void => {
+    if (motion !== code) requireWord(block, word, nameOfG(code), cycleColumn(block));
+    cycle[key] = wordOr(block, word, cycle[key]);
   };
-  keep(R, 'r');
-  keep(levelWord, 'z');
-  if (code === 820 || code === 860 || code === 880 || code === 890) keep(P, 'p');
-  if (code === 830) {
-    keep(Q, 'q');
-    if (!(cycle.q > 0)) {
-      throw new ReaderFault('value-range', `G83 Q${cycle.q}`, block.columns[Q] as number);
-    }
-  }
-  if (code === 870) {
-    keep(I, 'i');
-    keep(J, 'j');
-    keep(K, 'k');
+  keep('R');
+  keep(levelWord, 'Z');
+  for (const word of MORE_WORDS[code] ?? '') keep(word);
+  if (code === 830 && !(cycle.Q > 0)) {
+    refuse('value-range', `G83 Q${cycle.Q}`, columnOf(block, 'Q'));
   }
 }
 
@@ -188,46 +158,36 @@ const STEPS: Readonly<Record<number, readonly Step[]>> = {
   890: ['feed in', 'dwell', 'feed out'],
 };
 
-function drill(
-  sink: Sink,
-  state: State,
-  axes: PlaneAxes,
-  code: number,
-  hole: Hole,
-  spindle: State['spindle'],
-): void {
-  const { u, v, r, bottom, clear } = hole;
-  const { line } = sink;
-  const rapid = (w: number): void => rapidTo(sink, state, ...place(axes, u, v, w));
-  const feed = (w: number): void => feedTo(sink, state, ...place(axes, u, v, w), state.feed);
-  const turn = (direction: State['spindle']): void => emitSpindle(sink, state, direction);
-  const peck = (): void => {
-    const back = PECK_CLEARANCE_MM / state.mmPerUnit;
-    for (let depth = r - state.cycle.q; depth > bottom; depth -= state.cycle.q) {
-      feed(depth);
-      rapid(clear);
-      rapid(depth + back);
-    }
-  };
-  const byHand = (): void => {
-    push(sink, { op: 'stop', line, message: 'retract the spindle by hand', optional: false });
-    // Nothing is sent to the axes, but what follows counts from where a retract leads.
-    moveState(state, ...place(axes, u, v, clear));
-  };
+function drill(state: State, axes: PlaneAxes, code: number, hole: Hole): void {
+  const { line, cycle, feed: feedPerMin } = state;
+  const { u, v, r, bottom, clear, spindle } = hole;
+  const rapid = (w: number): void => rapidTo(state, place(axes, u, v, w));
+  const feed = (w: number): void => feedTo(state, place(axes, u, v, w), feedPerMin);
   const act: Readonly<Record<Step, () => void>> = {
-    peck,
+    peck: () => {
+      const back = PECK_CLEARANCE_MM / state.mmPerUnit;
+      for (let depth = r - cycle.Q; depth > bottom; depth -= cycle.Q) {
+        feed(depth);
+        rapid(clear);
+        rapid(depth + back);
+      }
+    },
     'feed in': () => feed(bottom),
     'feed out': () => feed(clear),
     'rapid out': () => rapid(clear),
-    dwell: () => emitDwell(sink, state.cycle.p),
-    'spindle off': () => turn('off'),
-    'spindle cw': () => turn('cw'),
-    'spindle ccw': () => turn('ccw'),
-    'spindle as before': () => turn(spindle),
-    'spindle locked to feed': () => push(sink, { op: 'spindle-sync', line, on: true }),
-    'spindle free': () => push(sink, { op: 'spindle-sync', line, on: false }),
-    'out by hand': byHand,
-    'bore backwards': () => backBore(sink, state, axes, hole, spindle),
+    dwell: () => push(state, { op: 'dwell', line, seconds: cycle.P }),
+    'spindle off': () => setSpindle(state, 'off'),
+    'spindle cw': () => setSpindle(state, 'cw'),
+    'spindle ccw': () => setSpindle(state, 'ccw'),
+    'spindle as before': () => setSpindle(state, spindle),
+    'spindle locked to feed': () => push(state, { op: 'spindle-sync', line, on: true }),
+    'spindle free': () => push(state, { op: 'spindle-sync', line, on: false }),
+    'out by hand': () => {
+      push(state, { op: 'stop', line, message: 'retract the spindle by hand', optional: false });
+      // Nothing is sent to the axes, but what follows counts from where a retract leads.
+      moveState(state, ...place(axes, u, v, clear));
+    },
+    'bore backwards': () => backBore(state, axes, hole),
   };
   for (const step of STEPS[code]!) act[step]();
 }
@@ -238,36 +198,27 @@ function drill(
  * increment from the bottom in incremental mode; in the other planes the words go with their axes
  * (sample program C.3).
  */
-function backBore(
-  sink: Sink,
-  state: State,
-  axes: PlaneAxes,
-  hole: Hole,
-  spindle: State['spindle'],
-): void {
-  const { u, v, r, bottom, clear } = hole;
-  const { cycle } = state;
-  const level = cycle[OFFSETS[axes.normal]!];
+function backBore(state: State, axes: PlaneAxes, hole: Hole): void {
+  const { u, v, r, bottom, clear, spindle } = hole;
+  const { I, J, K } = state.cycle;
+  const offsets = [I, J, K];
+  const level = offsets[axes.normal]!;
   const middle = state.absolute ? level : bottom + level;
-  const rapid = (a: number, b: number, w: number): void =>
-    rapidTo(sink, state, ...place(axes, a, b, w));
-  const feed = (w: number): void => feedTo(sink, state, ...place(axes, u, v, w), state.feed);
+  const [besideU, besideV] = [u + offsets[axes.from]!, v + offsets[axes.to]!];
+  const rapid = (a: number, b: number, w: number): void => rapidTo(state, place(axes, a, b, w));
   const hold = (): void => {
-    emitSpindle(sink, state, 'off');
-    push(sink, { op: 'orient-spindle', line: sink.line, angleRad: 0 });
+    setSpindle(state, 'off');
+    push(state, { op: 'orient-spindle', line: state.line, angleRad: 0 });
   };
-  const besideU = u + cycle[OFFSETS[axes.from]!];
-  const besideV = v + cycle[OFFSETS[axes.to]!];
   rapid(besideU, besideV, r);
   hold();
   rapid(besideU, besideV, bottom);
   rapid(u, v, bottom);
-  emitSpindle(sink, state, spindle);
-  feed(middle);
-  feed(bottom);
+  setSpindle(state, spindle);
+  for (const w of [middle, bottom]) feedTo(state, place(axes, u, v, w), state.feed);
   hold();
   rapid(besideU, besideV, bottom);
   rapid(besideU, besideV, clear);
   rapid(u, v, clear);
-  emitSpindle(sink, state, spindle);
+  setSpindle(state, spindle);
 }

@@ -1,80 +1,55 @@
-import { ReaderFault } from './errors.js';
+import { refuse } from './errors.js';
 
-/** Walks the lines of a text; a line ends with CR, LF or both. */
-export interface LineWalker {
-  /** Moves to the next line; false when there is none. */
-  next(): boolean;
-  /** First character of the line, and one past its last without the line end. */
-  start: number;
-  end: number;
-  /** 1-based. */
-  line: number;
-}
-
-export function walkLines(text: string): LineWalker {
-  let lf = text.indexOf('\n');
-  let cr = text.indexOf('\r');
-  let following = 0;
-  return {
-    start: 0,
-    end: 0,
-    line: 0,
-    next() {
-      // The text after the last line end is a line only when there is something in it.
-      if (following >= text.length && this.line > 0) return false;
-      const from = following;
-      if (lf >= 0 && lf < from) lf = text.indexOf('\n', from);
-      if (cr >= 0 && cr < from) cr = text.indexOf('\r', from);
-      this.start = from;
-      this.line++;
-      if (cr >= 0 && (lf < 0 || cr < lf)) {
-        this.end = cr;
-        following = lf === cr + 1 ? cr + 2 : cr + 1;
-      } else if (lf >= 0) {
-        this.end = lf;
-        following = lf + 1;
-      } else {
-        this.end = text.length;
-        following = text.length + 1;
-      }
-      return true;
-    },
-  };
-}
-
-/** Cursor over one line of the program: characters `start`..`end` of `text`, next at `pos`. */
+/** Cursor over a text, line by line. */
 export interface Scanner {
-  text: string;
+  readonly text: string;
+  /** 1-based number of the line at hand, 0 before the first. */
+  line: number;
+  /** First character of the line, one past its last without the line end, and of the next line. */
   start: number;
   end: number;
+  following: number;
+  /** Index of the next character. */
   pos: number;
+  /** Value of a numbered parameter in the units in force. */
+  readonly parameter: (index: number) => number;
+}
+
+export function scannerOf(text: string, parameter: Scanner['parameter'] = () => 0): Scanner {
+  return { text, line: 0, start: 0, end: 0, following: 0, pos: 0, parameter };
+}
+
+/**
+ * Moves to the next line; false when there is none. A line ends with CR, LF or both, and what
+ * follows the last line end is a line only when there is something in it.
+ */
+export function nextLine(s: Scanner): boolean {
+  const { text, following } = s;
+  if (following >= text.length && s.line > 0) return false;
+  let end = following;
+  while (end < text.length && text.charCodeAt(end) !== 10 && text.charCodeAt(end) !== 13) end++;
+  s.line++;
+  s.start = following;
+  s.pos = following;
+  s.end = end;
+  s.following = end + (text.startsWith('\r\n', end) ? 2 : 1);
+  return true;
 }
 
 const SPACE = 32;
 const TAB = 9;
-
-/** Index of the next character from the start of the line, for messages. */
-export function columnOf(s: Scanner): number {
-  return s.pos - s.start;
-}
 
 /**
  * Code of the next character that means something, letters as capitals; -1 at the line's end.
  * Spaces and tabs mean nothing outside comments, also inside numbers and names (3.3).
  */
 export function peek(s: Scanner): number {
-  const { text, end } = s;
-  let pos = s.pos;
-  while (pos < end) {
-    const code = text.charCodeAt(pos);
-    if (code !== SPACE && code !== TAB) {
-      s.pos = pos;
-      return code >= 97 && code <= 122 ? code - 32 : code;
-    }
-    pos++;
+  let code = s.pos < s.end ? s.text.charCodeAt(s.pos) : -1;
+  while (code === SPACE || code === TAB) {
+    s.pos++;
+    code = s.pos < s.end ? s.text.charCodeAt(s.pos) : -1;
   }
-  s.pos = pos;
-  return -1;
+  return code >= 97 && code <= 122 ? code - 32 : code;
 }
 
 /** A character as it is shown in a message. */
@@ -86,6 +61,9 @@ export function show(code: number): string {
 
 const POWERS_OF_TEN = Array.from({ length: 16 }, (_, i) => Number(`1e${i}`));
 
+export const isDigit = (code: number): boolean => code >= 48 && code <= 57;
+export const isLetter = (code: number): boolean => code >= 65 && code <= 90;
+
 /**
  * Real number of 3.3.2.1: optional sign, digits with at most one point, at least one digit.
  * There is no exponent and no other base: reading stops at the first other character, which the
@@ -96,10 +74,9 @@ const POWERS_OF_TEN = Array.from({ length: 16 }, (_, i) => Number(`1e${i}`));
  */
 export function readNumber(s: Scanner): number {
   let code = peek(s);
-  const at = columnOf(s);
-  let negative = false;
-  if (code === 43 || code === 45) {
-    negative = code === 45;
+  const at = s.pos;
+  const negative = code === 45;
+  if (negative || code === 43) {
     s.pos++;
     code = peek(s);
   }
@@ -109,7 +86,7 @@ export function readNumber(s: Scanner): number {
   let point = false;
   const from = s.pos;
   for (;;) {
-    if (code >= 48 && code <= 57) {
+    if (isDigit(code)) {
       mantissa = mantissa * 10 + (code - 48);
       digits++;
       if (point) decimals++;
@@ -121,12 +98,10 @@ export function readNumber(s: Scanner): number {
     s.pos++;
     code = peek(s);
   }
-  if (digits === 0) {
-    throw new ReaderFault('bad-number', `a number was expected, found ${show(code)}`, at);
-  }
+  if (digits === 0) refuse('bad-number', `a number was expected, found ${show(code)}`, at);
   const size =
     digits <= 15
-      ? mantissa / (POWERS_OF_TEN[decimals] as number)
+      ? mantissa / POWERS_OF_TEN[decimals]!
       : Number(s.text.slice(from, s.pos).replace(/[ \t]/g, ''));
   return negative && size !== 0 ? -size : size;
 }
@@ -134,24 +109,12 @@ export function readNumber(s: Scanner): number {
 /** Takes `word` (capitals) if it comes next, spaces allowed inside; otherwise moves nothing. */
 export function take(s: Scanner, word: string): boolean {
   const before = s.pos;
-  for (let i = 0; i < word.length; i++) {
-    if (peek(s) !== word.charCodeAt(i)) {
-      s.pos = before;
-      return false;
-    }
-    s.pos++;
+  for (let i = 0; i < word.length; i++, s.pos++) {
+    if (peek(s) === word.charCodeAt(i)) continue;
+    s.pos = before;
+    return false;
   }
   return true;
-}
-
-/** Name made of the letters that come next, as capitals; empty when there is none. */
-export function readName(s: Scanner): string {
-  let name = '';
-  for (let code = peek(s); code >= 65 && code <= 90; code = peek(s)) {
-    name += String.fromCharCode(code);
-    s.pos++;
-  }
-  return name;
 }
 
 /** Text of the comment that starts at the cursor, without the parentheses (3.3.4). */
@@ -163,18 +126,10 @@ export function readComment(s: Scanner): string {
       s.pos = pos + 1;
       return s.text.slice(open + 1, pos);
     }
-    if (code === 40) {
-      throw new ReaderFault('nested-comment', "'(' inside a comment", pos - s.start);
-    }
+    if (code === 40) refuse('nested-comment', "'(' inside a comment", pos);
     if ((code < 32 && code !== TAB) || code === 127) {
-      throw new ReaderFault('bad-character', `${show(code)} inside a comment`, pos - s.start);
+      refuse('bad-character', `${show(code)} inside a comment`, pos);
     }
   }
-  throw new ReaderFault('unclosed-comment', 'a comment is not closed', open - s.start);
-}
-
-/** Text after the comma of a message comment, or null for an ordinary comment (E.2 message). */
-export function messageOf(comment: string): string | null {
-  const match = /^[ \t]*m[ \t]*s[ \t]*g[ \t]*,/i.exec(comment);
-  return match === null ? null : comment.slice(match[0].length);
+  refuse('unclosed-comment', 'a comment is not closed', open);
 }

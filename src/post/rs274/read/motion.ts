@@ -1,122 +1,89 @@
 import type { Pt3 } from '../../../model/op.js';
-import { arcGeometry, PLANES, type ArcGeometry } from './arcs.js';
-import { F, has, valueOf, type Block } from './block.js';
-import { G_GROUPS, nameOfG } from './codes.js';
+import { arcGeometry, PLANES } from './arcs.js';
+import { codeOf, GROUPS, has, motionColumn, nameOfG, wordOr } from './block.js';
 import { runCycle } from './cycles.js';
-import { arcTo, feedTo, push, rapidTo, refreshPoint, type Sink } from './emit.js';
-import { ReaderFault } from './errors.js';
-import { PROBED_INDEX, setParameter, type State, type Surroundings } from './state.js';
-import { AXIS_WORDS, target } from './offsets.js';
+import { refuse } from './errors.js';
+import { target } from './offsets.js';
+import {
+  arcTo,
+  feedTo,
+  moveState,
+  PROBED,
+  push,
+  rapidTo,
+  setParameter,
+  type State,
+} from './state.js';
 
 /** Carries out the motion code of the line: G0 to G3, G38.2 or a canned cycle. */
-export function runMotion(
-  sink: Sink,
-  state: State,
-  block: Block,
-  motion: number,
-  around: Surroundings,
-): void {
-  const at = motionColumn(block);
-  if (motion >= 810) {
-    runCycle(sink, state, block, motion);
-  } else {
-    const machine = block.g[G_GROUPS.nonModal] === 530;
-    const end = target(state, block, machine);
-    if (state.comp !== 'off' && state.compRadiusMm !== 0) {
-      throw new ReaderFault(
+export function runMotion(state: State, motion: number): void {
+  if (motion >= 810) runCycle(state, motion);
+  else {
+    const machine = codeOf(state.block, GROUPS.nonModal) === 530;
+    const end = target(state, machine);
+    if (state.comp !== 'off' && state.compDiameterMm !== 0) {
+      refuse(
         'cutter-comp',
         `${nameOfG(motion)} under cutter radius compensation is not carried out by this reader`,
-        at,
+        motionColumn(state.block),
         'let the program hold the path of the cutter centre, with G40',
       );
     }
-    if (motion === 0) rapidTo(sink, state, end[0], end[1], end[2], machine);
-    else if (motion === 10) {
-      const length = Math.hypot(end[0] - state.x, end[1] - state.y, end[2] - state.z);
-      const feed = feedFor(sink, state, block, motion, at, length);
-      feedTo(sink, state, end[0], end[1], end[2], feed, machine);
-    } else if (motion === 382) runProbe(sink, state, end, at);
-    else runArc(sink, state, block, motion, end, around, at);
+    if (motion === 0) rapidTo(state, end, machine);
+    else if (motion === 10) feedTo(state, end, feedFor(state, motion, wayTo(state, end)), machine);
+    else if (motion === 382) runProbe(state, end);
+    else runArc(state, motion, end);
   }
   state.motion = motion;
 }
 
-function motionColumn(block: Block): number {
-  if ((block.g[G_GROUPS.motion] as number) >= 0) return block.gColumns[G_GROUPS.motion] as number;
-  const columns = AXIS_WORDS.filter((word) => has(block, word)).map((w) => block.columns[w] ?? 0);
-  return Math.min(...columns);
+/** Straight to a point, program units. */
+function wayTo({ x, y, z }: State, end: Pt3): number {
+  return Math.hypot(end[0] - x, end[1] - y, end[2] - z);
 }
 
 /** Feed in units a minute; in G93 the move lasts 1/F minutes and F is on the line (3.5.19). */
-function feedFor(
-  sink: Sink,
-  state: State,
-  block: Block,
-  motion: number,
-  at: number,
-  length: number,
-): number {
+function feedFor(state: State, motion: number, length: number): number {
+  const { block, line, feed, mmPerUnit } = state;
   if (!state.inverseTime) {
-    if (state.feed > 0) return state.feed;
-    throw new ReaderFault('feed-missing', `${nameOfG(motion)} with feed rate zero`, at);
+    if (feed > 0) return feed;
+    refuse('feed-missing', `${nameOfG(motion)} with feed rate zero`, motionColumn(block));
   }
-  if (!has(block, F)) {
-    throw new ReaderFault('feed-missing', `${nameOfG(motion)} in G93 without F on the line`, at);
+  if (!has(block, 'F')) {
+    const what = `${nameOfG(motion)} in G93 without F on the line`;
+    refuse('feed-missing', what, motionColumn(block));
   }
-  const perMinute = valueOf(block, F);
-  if (!(perMinute > 0)) throw new ReaderFault('feed-missing', 'F0 in G93', at);
-  const feed = length * perMinute;
-  push(sink, { op: 'feed-rate', line: sink.line, feedMmPerMin: feed * state.mmPerUnit });
-  return feed;
+  const perMinute = wordOr(block, 'F', 0);
+  if (!(perMinute > 0)) refuse('feed-missing', 'F0 in G93', motionColumn(block));
+  push(state, { op: 'feed-rate', line, feedMmPerMin: length * perMinute * mmPerUnit });
+  return length * perMinute;
 }
 
-function runArc(
-  sink: Sink,
-  state: State,
-  block: Block,
-  motion: number,
-  end: Pt3,
-  around: Surroundings,
-  at: number,
-): void {
+function runArc(state: State, motion: number, end: Pt3): void {
+  const { block, plane, mmPerUnit, around } = state;
   const start: Pt3 = [state.x, state.y, state.z];
   const ccw = motion === 30;
-  if (!state.inverseTime) feedFor(sink, state, block, motion, at, 0);
-  const arc = arcGeometry(block, state.plane, ccw, start, end, state.mmPerUnit, around.arcRule, at);
-  const feed = feedFor(sink, state, block, motion, at, arcLength(state, arc, start, end));
-  arcTo(sink, state, state.plane, arc, ccw, end, feed);
-}
-
-/** Length along the helix: feed applies along the path, not its projection (2.1.2.6). */
-function arcLength(state: State, arc: ArcGeometry, start: Pt3, end: Pt3): number {
-  const normal = PLANES[state.plane].normal;
-  return Math.hypot(arc.radius * arc.sweep, (end[normal] as number) - (start[normal] as number));
+  if (!state.inverseTime) feedFor(state, motion, 0);
+  const arc = arcGeometry(block, plane, ccw, start, end, mmPerUnit, around.arcRule);
+  // Along the helix: feed applies along the path, not its projection (2.1.2.6).
+  const { normal } = PLANES[plane];
+  const length = Math.hypot(arc.radius * arc.sweep, end[normal]! - start[normal]!);
+  arcTo(state, arc, ccw, end, feedFor(state, motion, length));
 }
 
 /** G38.2 (3.5.9): read as if the probe tripped at the target. */
-function runProbe(sink: Sink, state: State, end: Pt3, at: number): void {
+function runProbe(state: State, end: Pt3): void {
+  const at = motionColumn(state.block);
   if (state.comp !== 'off') {
-    throw new ReaderFault('cutter-comp', 'G38.2 under cutter radius compensation', at);
+    refuse('cutter-comp', 'G38.2 under cutter radius compensation', at);
   }
-  if (state.inverseTime)
-    throw new ReaderFault('probe', 'G38.2 in inverse time feed mode (G93)', at);
-  if (!(state.feed > 0)) throw new ReaderFault('feed-missing', 'G38.2 with feed rate zero', at);
-  const far = Math.hypot(end[0] - state.x, end[1] - state.y, end[2] - state.z);
+  if (state.inverseTime) refuse('probe', 'G38.2 in inverse time feed mode (G93)', at);
+  const feed = feedFor(state, 382, 0);
+  const far = wayTo(state, end);
   const least = state.mmPerUnit === 1 ? 0.254 : 0.01;
-  if (far < least) {
-    throw new ReaderFault('probe', `probe target ${far} away, less than ${least}`, at);
-  }
-  const from = state.point;
-  state.x = end[0];
-  state.y = end[1];
-  state.z = end[2];
-  refreshPoint(state);
-  end.forEach((value, axis) => setParameter(state, PROBED_INDEX + axis, value));
-  push(sink, {
-    op: 'probe',
-    line: sink.line,
-    from,
-    to: state.point,
-    feedMmPerMin: state.feed * state.mmPerUnit,
-  });
+  if (far < least) refuse('probe', `probe target ${far} away, less than ${least}`, at);
+  const { line, point: from } = state;
+  const to = moveState(state, ...end);
+  end.forEach((value, axis) => setParameter(state, PROBED + axis, value));
+  push(state, { op: 'probe', line, from, to, feedMmPerMin: feed * state.mmPerUnit });
 }

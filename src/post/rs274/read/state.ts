@@ -1,10 +1,8 @@
-import type { ArcPlane, Pt3 } from '../../../model/op.js';
+import type { ArcPlane, CanonicalOp, Pt3 } from '../../../model/op.js';
+import { PLANES, type ArcGeometry, type ArcRule } from './arcs.js';
+import { codeColumn, createBlock, nameOfG, type Dialect } from './block.js';
 import { MAX_PARAMETER } from './expression.js';
-import type { ArcRule } from './arcs.js';
-import type { Dialect } from './block.js';
-import { ReaderFault } from './errors.js';
-
-export const MM_PER_INCH = 25.4;
+import { refuse } from './errors.js';
 
 /** Slot of the tool table. */
 export interface ToolSlot {
@@ -18,106 +16,132 @@ const TOOL_SLOTS = 68;
 
 export const G80 = 800;
 
-/**
- * The interpreter's world (2.2, 3.2). Positions are in program units of the active work system, as
- * the program sees them; offsets are in mm of the machine, so that they stay where they are when
- * the units change.
- */
-export interface State {
-  x: number;
-  y: number;
-  z: number;
-  /** 1 or 25.4. */
-  mmPerUnit: number;
-  /** Last position as handed out, mm; shared by the `to` of one op and the `from` of the next. */
-  point: Pt3;
-  plane: ArcPlane;
-  absolute: boolean;
-  inverseTime: boolean;
-  /** Active motion code, ten times G; G80 when there is none. */
-  motion: number;
-  /** Units per minute. */
-  feed: number;
-  rpm: number;
-  spindle: 'cw' | 'ccw' | 'off';
-  mist: boolean;
-  flood: boolean;
-  overrides: boolean;
-  pathMode: 'exact-path' | 'exact-stop' | 'continuous';
-  /** 1 to 9 for G54 to G59.3. */
-  workSystem: number;
-  /** Origin of the active work system, mm in machine coordinates. A parameter that is set by hand
-   *  counts when its system is next selected (3.2.2, table 2). */
-  readonly origin: Float64Array;
-  /** Axis offsets of G92 in force, mm. */
-  readonly shift: Float64Array;
-  toolLengthMm: number;
-  selectedTool: number;
-  tool: number;
-  comp: 'off' | 'left' | 'right';
-  compRadiusMm: number | null;
-  /** Where the programmed path is while the cutter runs beside it; null before the first move. */
-  compFrom: readonly [x: number, y: number] | null;
-  retractToOld: boolean;
-  readonly cycle: { r: number; z: number; p: number; q: number; i: number; j: number; k: number };
-  /** 5400 numbers; those of LENGTHS are kept in mm. */
-  readonly parameters: Float64Array;
-  /** 1 where the program itself has given the parameter its value. */
-  readonly known: Uint8Array;
+/** What the control knows that the program does not say, and how many actions are too many. */
+export interface Surroundings {
+  readonly arcRule: ArcRule;
+  readonly dialect: Dialect;
+  readonly toolSlot: (slot: number) => ToolSlot;
+  readonly maxOps: number;
+  /** Of these, actions out of canned cycles. */
+  readonly maxCycleOps: number;
 }
 
-export function createState(): State {
-  const state: State = {
+export type State = ReturnType<typeof createState>;
+type Direction = 'cw' | 'ccw' | 'off';
+
+/**
+ * The interpreter's world (2.2, 3.2), the line at hand, and what was done so far. Positions are in
+ * program units of the active work system, as the program sees them; offsets are in mm of the
+ * machine, so that they stay where they are when the units change.
+ */
+export function createState(around: Surroundings) {
+  const parameters = new Float64Array(MAX_PARAMETER + 1);
+  parameters[5220] = 1;
+  return {
+    around,
+    block: createBlock(),
+    line: 0,
+    ops: [] as CanonicalOp[],
+    /** Number of actions at which it is too much: set lower while a cycle is carried out. */
+    ceiling: around.maxOps,
+    /** Actions that canned cycles have come to, without the cycle being carried out. */
+    cycleOps: 0,
+    /** Comments since the last line that did something; shown with a stop. */
+    remarks: '',
     x: 0,
     y: 0,
     z: 0,
+    /** 1 or 25.4. */
     mmPerUnit: 1,
-    point: [0, 0, 0],
-    plane: 'xy',
+    /** Last position as handed out, mm; shared by the `to` of one op and the `from` of the next. */
+    point: [0, 0, 0] as Pt3,
+    plane: 'xy' as ArcPlane,
     absolute: true,
     inverseTime: false,
+    /** Active motion code, ten times G; G80 when there is none. */
     motion: G80,
+    /** Units per minute. */
     feed: 0,
     rpm: 0,
-    spindle: 'off',
+    spindle: 'off' as Direction,
     mist: false,
     flood: false,
     overrides: true,
-    pathMode: 'continuous',
+    pathMode: 'continuous' as 'exact-path' | 'exact-stop' | 'continuous',
+    /** 1 to 9 for G54 to G59.3. */
     workSystem: 1,
+    /** Origin of the active work system, mm in machine coordinates. A parameter that is set by hand
+     *  counts when its system is next selected (3.2.2, table 2). */
     origin: new Float64Array(3),
+    /** Axis offsets of G92 in force, mm. */
     shift: new Float64Array(3),
     toolLengthMm: 0,
     selectedTool: 0,
     tool: 0,
-    comp: 'off',
-    compRadiusMm: null,
-    compFrom: null,
+    comp: 'off' as 'off' | 'left' | 'right',
+    /** Of the cutter that the compensation is for; null where it is not known. */
+    compDiameterMm: 0 as number | null,
     retractToOld: true,
-    cycle: { r: 0, z: 0, p: 0, q: 0, i: 0, j: 0, k: 0 },
-    parameters: new Float64Array(MAX_PARAMETER + 1),
+    /** Words of a canned cycle that stay. */
+    cycle: { R: 0, Z: 0, P: 0, Q: 0, I: 0, J: 0, K: 0 },
+    /** 5400 numbers; those of LENGTHS are kept in mm. */
+    parameters,
+    /** 1 where the program itself has given the parameter its value. */
     known: new Uint8Array(MAX_PARAMETER + 1),
   };
-  state.parameters[5220] = 1;
-  return state;
+}
+
+/** The interpreter's modes as the outside sees them. */
+export function modalOf(state: State) {
+  const { workSystem: system, shift } = state;
+  return {
+    /** Active motion code, "G1"; "G80" when none. */
+    motion: nameOfG(state.motion),
+    plane: state.plane,
+    units: state.mmPerUnit === 1 ? 'mm' : 'inch',
+    distance: state.absolute ? 'absolute' : 'incremental',
+    feedMode: state.inverseTime ? 'inverse-time' : 'per-minute',
+    feedMmPerMin: state.feed * state.mmPerUnit,
+    rpm: state.rpm,
+    spindle: state.spindle,
+    coolant: { mist: state.mist, flood: state.flood },
+    /** "G54" to "G59.3". */
+    workSystem: system <= 6 ? `G${53 + system}` : `G59.${system - 6}`,
+    shiftMm: [shift[0]!, shift[1]!, shift[2]!] as Pt3,
+    toolLengthMm: state.toolLengthMm,
+    cutterCompensation: state.comp,
+    cycleRetract: state.retractToOld ? 'old-z' : 'r-plane',
+    pathMode: state.pathMode,
+    overrides: state.overrides,
+    toolSlot: state.tool,
+    /** Position in the active work system, mm. */
+    position: state.point,
+  } as const;
 }
 
 const G28_HOME = 5161;
 const G30_HOME = 5181;
-const PROBED = 5061;
-const SHIFT = 5211;
+/** Parameters that hold the X of the last probed point, and of the offset of G92. */
+export const PROBED = 5061;
+export const SHIFT = 5211;
 const SYSTEM_1 = 5221;
 const SYSTEM_STEP = 20;
 
+/** Parameter that holds the X origin of a work system 1 to 9. */
+export const originIndex = (system: number): number => SYSTEM_1 + SYSTEM_STEP * (system - 1);
+
+/** Parameter that holds the X of the stored position of G28 or G30. */
+export const homeIndex = (code10: number): number => (code10 === 280 ? G28_HOME : G30_HOME);
+
 /** Parameters that are lengths (table 2): kept in mm, seen by the program in its own units. */
 const LENGTHS = new Uint8Array(MAX_PARAMETER + 1);
-for (const first of [PROBED, G28_HOME, G30_HOME, SHIFT]) LENGTHS.fill(1, first, first + 3);
-for (let system = 0; system < 9; system++) {
-  LENGTHS.fill(1, SYSTEM_1 + SYSTEM_STEP * system, SYSTEM_1 + SYSTEM_STEP * system + 3);
+const ORIGINS = Array.from({ length: 9 }, (_, i) => originIndex(i + 1));
+for (const first of [PROBED, G28_HOME, G30_HOME, SHIFT, ...ORIGINS]) {
+  LENGTHS.fill(1, first, first + 3);
 }
 
 export function readParameter(state: State, index: number): number {
-  const value = state.parameters[index] as number;
+  const value = state.parameters[index]!;
   return LENGTHS[index] === 1 ? value / state.mmPerUnit : value;
 }
 
@@ -128,28 +152,20 @@ export function setParameter(state: State, index: number, value: number): void {
 }
 
 /** Origin of the active system plus the G92 offset on one axis (0, 1, 2), mm in the machine. */
-export function offsetMm(state: State, axis: number): number {
-  return (state.origin[axis] as number) + (state.shift[axis] as number);
+function offsetMm({ origin, shift }: State, axis: number): number {
+  return origin[axis]! + shift[axis]!;
 }
 
 /** Takes the origin of the active work system from its parameters. */
-export function loadOrigin(state: State): void {
-  const first = originIndex(state.workSystem);
-  for (let axis = 0; axis < 3; axis++)
-    state.origin[axis] = state.parameters[first + axis] as number;
+export function loadOrigin({ workSystem, parameters, origin }: State): void {
+  const first = originIndex(workSystem);
+  origin.set(parameters.subarray(first, first + 3));
 }
 
-/** Parameter that holds the X origin of a work system 1 to 9. */
-export function originIndex(system: number): number {
-  return SYSTEM_1 + SYSTEM_STEP * (system - 1);
-}
-
-export const SHIFT_INDEX = SHIFT;
-export const PROBED_INDEX = PROBED;
-
-/** Parameter that holds the X of the stored position of G28 or G30. */
-export function homeIndex(code10: number): number {
-  return code10 === 280 ? G28_HOME : G30_HOME;
+export function selectSystem(state: State, system: number): void {
+  state.workSystem = system;
+  state.parameters[5220] = system;
+  loadOrigin(state);
 }
 
 /** Machine coordinate (program units) -> coordinate of the active system. */
@@ -158,22 +174,109 @@ export function fromMachine(state: State, axis: number, value: number): number {
   return value - (offsetMm(state, axis) + lengthMm) / state.mmPerUnit;
 }
 
-export function isSpindleOn(state: State): boolean {
-  return state.spindle !== 'off';
-}
-
-/** What the control knows that the program does not say. */
-export interface Surroundings {
-  readonly arcRule: ArcRule;
-  readonly dialect: Dialect;
-  readonly toolSlot: (slot: number) => ToolSlot;
-  /** Remarks since the last line that did something; shown with a stop. */
-  readonly remark: () => string;
-}
-
 /** @throws ReaderFault value-range when there is no such slot */
-export function checkSlot(slot: number, word: string, at: number): void {
-  if (slot > TOOL_SLOTS) {
-    throw new ReaderFault('value-range', `${word}${slot}; slots run to ${TOOL_SLOTS}`, at);
+export function checkSlot(slot: number, word: string, at: number): number {
+  if (slot <= TOOL_SLOTS) return slot;
+  refuse('value-range', `${word}${slot}; slots run to ${TOOL_SLOTS}`, at);
+}
+
+/** @throws ReaderFault cutter-comp where `what` may not be done while compensation is on */
+export function refuseComp(state: State, group: number, what: string) {
+  if (state.comp === 'off') return;
+  const at = codeColumn(state.block, group);
+  refuse('cutter-comp', `${what} under cutter radius compensation`, at);
+}
+
+export function push(state: State, op: CanonicalOp): void {
+  const { ops, ceiling } = state;
+  if (ops.length >= ceiling) {
+    const { maxOps, maxCycleOps } = state.around;
+    const what =
+      ceiling < maxOps
+        ? `more than ${maxCycleOps} actions out of canned cycles`
+        : `more than ${maxOps} actions in the program`;
+    refuse('limit', what, 0);
   }
+  ops.push(op);
+}
+
+/** Sets the position (program units) and returns it in mm. */
+export function moveState(state: State, x: number, y: number, z: number): Pt3 {
+  const scale = state.mmPerUnit;
+  const point: Pt3 = [x * scale, y * scale, z * scale];
+  if (!Number.isFinite(point[0] + point[1] + point[2])) {
+    refuse('arithmetic', 'the position is not a finite number', 0);
+  }
+  state.x = x;
+  state.y = y;
+  state.z = z;
+  state.point = point;
+  return point;
+}
+
+export function rapidTo(state: State, end: Pt3, machine = false): void {
+  const { line, point: from } = state;
+  const to = moveState(state, end[0], end[1], end[2]);
+  push(state, machine ? { op: 'rapid', line, from, to, machine } : { op: 'rapid', line, from, to });
+}
+
+const turningRpm = ({ spindle, rpm }: State): number => (spindle === 'off' ? 0 : rpm);
+
+/** Straight feed at `feedPerMin` program units a minute. */
+export function feedTo(state: State, end: Pt3, feedPerMin: number, machine = false): void {
+  const { line, point: from } = state;
+  const to = moveState(state, end[0], end[1], end[2]);
+  const feedMmPerMin = feedPerMin * state.mmPerUnit;
+  const spindleRpm = turningRpm(state);
+  const op: CanonicalOp = { op: 'feed', line, from, to, feedMmPerMin, spindleRpm };
+  push(state, machine ? { ...op, machine } : op);
+}
+
+export function arcTo(
+  state: State,
+  arc: ArcGeometry,
+  ccw: boolean,
+  end: Pt3,
+  feedPerMin: number,
+): void {
+  const { line, point: from, plane, mmPerUnit: scale } = state;
+  const to = moveState(state, end[0], end[1], end[2]);
+  const c0 = arc.c[0] * scale;
+  const c1 = arc.c[1] * scale;
+  const op: CanonicalOp = {
+    op: 'arc',
+    line,
+    from,
+    to,
+    plane,
+    center: PLANES[plane].from < PLANES[plane].to ? [c0, c1] : [c1, c0],
+    ccw,
+    feedMmPerMin: feedPerMin * scale,
+    spindleRpm: turningRpm(state),
+    radiusErrorMm: arc.radiusError * scale,
+  };
+  push(state, arc.byRadius ? { ...op, byRadius: true } : op);
+}
+
+export function setSpindle(state: State, direction: Direction): void {
+  const { line, rpm } = state;
+  state.spindle = direction;
+  push(state, { op: 'spindle', line, rpm, on: direction !== 'off', direction });
+}
+
+export function setPathMode(state: State, mode: State['pathMode']): void {
+  state.pathMode = mode;
+  push(state, { op: 'path-mode', line: state.line, mode });
+}
+
+/** Position again in mm after the units or the work system have changed; nothing moves. */
+export function refreshPoint(state: State): void {
+  moveState(state, state.x, state.y, state.z);
+}
+
+/** Says where the origin is after it was moved. */
+export function originMoved(state: State): void {
+  refreshPoint(state);
+  const offset: Pt3 = [offsetMm(state, 0), offsetMm(state, 1), offsetMm(state, 2)];
+  push(state, { op: 'origin-offsets', line: state.line, offsetMm: offset });
 }

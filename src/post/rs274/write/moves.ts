@@ -1,16 +1,20 @@
 import { headingOf } from '../../../model/section.js';
 import type { Move, Pt3, Toolpath } from '../../../model/toolpath.js';
-import { formatSteps, toSteps, feedWord, WriteError } from './format.js';
 import { messageLines } from '../../../text/program-text.js';
 import {
   act,
-  checkPoint,
   comment,
   feedLine,
+  feedWord,
+  formatSteps,
+  goTo,
+  pushFeed,
   rapidXy,
   rapidZ,
+  stepsOf,
+  toSteps,
+  WriteError,
   type Page,
-  pushFeed,
 } from './page.js';
 import type { Pt } from '../../../model/edges.js';
 import { MERGE_TOL_MM } from '../../../maths/tolerance.js';
@@ -22,30 +26,23 @@ import { norm2 } from '../../../maths/norm.js';
 export function writeMove(page: Page, toolpath: Toolpath, move: Move, index: number, at: Pt3): Pt3 {
   switch (move.kind) {
     case 'rapid':
-      checkPoint(index, move.to);
-      writeRapid(page, move.to);
+      writeRapid(page, stepsOf(page, index, move.to));
       return move.to;
     case 'line':
-    case 'arc':
-      checkPoint(index, move.to);
+    case 'arc': {
+      const steps = stepsOf(page, index, move.to);
       if (!page.spindleOn && move.role !== 'air' && move.role !== 'link') {
         throw new WriteError(index, `${move.role} move with the spindle off`);
       }
-      if (move.kind === 'line') {
-        const scale = page.limits.xyScale;
-        const { to } = move;
-        const feed = feedWord(index, move.feedMmPerMin);
-        feedLine(page, toSteps(to[0], scale), toSteps(to[1], scale), toSteps(to[2], scale), feed);
-      } else {
-        writeArc(page, move, index, at);
-      }
+      if (move.kind === 'arc') writeArc(page, move, index, at);
+      else feedLine(page, ...steps, feedWord(index, move.feedMmPerMin));
       return move.to;
+    }
     case 'spindle':
       startSpindle(page, index, move.rpm, move.dwellS);
       return at;
     case 'probe':
-      checkPoint(index, move.to);
-      writeProbe(page, index, move.to, move.feedMmPerMin);
+      writeProbe(page, index, stepsOf(page, index, move.to), move.feedMmPerMin);
       return move.to;
     case 'stop':
       writeStop(page, toolpath, move, index);
@@ -60,14 +57,10 @@ export function writeMove(page: Page, toolpath: Toolpath, move: Move, index: num
 }
 
 /** G38.2 of RS274/NGC: straight probe, an error where there is no contact on the way. */
-function writeProbe(page: Page, index: number, to: Pt3, feedMmPerMin: number): void {
+function writeProbe(page: Page, index: number, steps: Pt3, feedMmPerMin: number): void {
   if (!page.controller.probe) throw new WriteError(index, 'a probe on a control without one');
   if (page.spindleOn) throw new WriteError(index, 'a probe with the spindle on');
-  const scale = page.limits.xyScale;
-  const [x, y, z] = [toSteps(to[0], scale), toSteps(to[1], scale), toSteps(to[2], scale)];
-  const word = (letter: string, value: number, known: number): string =>
-    value === known ? '' : ` ${letter}${formatSteps(value, page.xyDecimals)}`;
-  const words = word('X', x, page.x) + word('Y', y, page.y) + word('Z', z, page.z);
+  const words = goTo(page, ...steps);
   if (words === '') throw new WriteError(index, 'a probe that goes nowhere');
   act(page, `G38.2${words}${feedWord(index, feedMmPerMin)}`);
   // Contact ends the move somewhere on the way: nothing is known until the next full move.
@@ -77,11 +70,9 @@ function writeProbe(page: Page, index: number, to: Pt3, feedMmPerMin: number): v
 }
 
 /** Z and XY on separate lines: up first, down last; up first, too, where a probe left Z unknown. */
-function writeRapid(page: Page, to: Pt3): void {
-  const scale = page.limits.xyScale;
-  const z = toSteps(to[2], scale);
+function writeRapid(page: Page, [x, y, z]: Pt3): void {
   if (!(z <= page.z)) rapidZ(page, z);
-  rapidXy(page, toSteps(to[0], scale), toSteps(to[1], scale));
+  rapidXy(page, x, y);
   rapidZ(page, z);
 }
 
@@ -134,25 +125,22 @@ function writeArc(page: Page, move: Extract<Move, { kind: 'arc' }>, index: numbe
   const { to, c, ccw } = move;
   const feed = feedWord(index, move.feedMmPerMin);
   const sweep = sweepOf(index, at, to, c, ccw);
-  const { xyScale } = page.limits;
   const dz = to[2] - at[2];
   const from: Pt = [at[0], at[1]];
   const end: Pt = [to[0], to[1]];
   for (const piece of arcPieces([page.x, page.y], from, end, c, ccw, sweep, page.limits)) {
-    const z = toSteps(piece.share >= 1 ? to[2] : at[2] + dz * piece.share, xyScale);
+    const z = toSteps(piece.share >= 1 ? to[2] : at[2] + dz * piece.share, page.limits.xyScale);
     if (piece.kind === 'line') {
       feedLine(page, piece.x, piece.y, z, feed);
       continue;
     }
-    let line =
-      `${ccw ? 'G3' : 'G2'} X${formatSteps(piece.x, page.xyDecimals)}` +
-      ` Y${formatSteps(piece.y, page.xyDecimals)}`;
-    if (z !== page.z) line += ` Z${formatSteps(z, page.xyDecimals)}`;
-    line += ` I${formatSteps(piece.i, page.ijDecimals)} J${formatSteps(piece.j, page.ijDecimals)}`;
-    page.x = piece.x;
-    page.y = piece.y;
-    page.z = z;
-    pushFeed(page, line, feed);
+    // X and Y are written both, also the one that stays.
+    page.x = NaN;
+    page.y = NaN;
+    const words = goTo(page, piece.x, piece.y, z);
+    const i = formatSteps(piece.i, page.ijDecimals);
+    const j = formatSteps(piece.j, page.ijDecimals);
+    pushFeed(page, `${ccw ? 'G3' : 'G2'}${words} I${i} J${j}`, feed);
   }
 }
 
