@@ -1,3 +1,5 @@
+import { it } from 'vitest';
+
 /**
  * `npm test` runs a quarter of the cases of every property, always the same ones; `npm run nightly`
  * sets GULLET_RUNS to 3 and brings new ones.
@@ -11,3 +13,6 @@ export function runs(n: number): number {
 
 /** Whether checks that take many seconds each are run, too: `npm run nightly` sets GULLET_LONG. */
 export const LONG = process.env['GULLET_LONG'] === '1';
+
+/** A test of a kind that `npm test` runs others of; this one is for the night. */
+export const nightly = it.runIf(LONG);

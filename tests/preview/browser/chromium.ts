@@ -62,7 +62,7 @@ export async function open(url: string, own: string, options: OpenOptions = {}):
   const context = await (
     await browser()
   ).newContext({
-    viewport: { width: options.width ?? 1440, height: options.height ?? 900 },
+    viewport: { width: options.width ?? 1024, height: options.height ?? 640 },
     colorScheme: options.dark ? 'dark' : 'light',
     reducedMotion: options.reducedMotion ? 'reduce' : 'no-preference',
     acceptDownloads: true,

@@ -1,4 +1,5 @@
 /** The live page in a real browser, served by the server of the command. */
+import { nightly } from '../../cam/oracle/runs.js';
 import { spawn } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import type { Server } from 'node:http';
@@ -124,7 +125,7 @@ describeInBrowser('the live page', () => {
     await page.screenshot({ path: join(OUTPUT, 'live-15-teeth.png') });
   });
 
-  it('follows a slider while it is moved', async () => {
+  nightly('follows a slider while it is moved', async () => {
     const page = await openPage();
     await page.focus('input[aria-label="Teeth, slider"]');
     await page.keyboard.press('ArrowRight');
@@ -162,7 +163,7 @@ describeInBrowser('the live page', () => {
     }
   });
 
-  it('says why a plan is refused, and keeps the one before', async () => {
+  nightly('says why a plan is refused, and keeps the one before', async () => {
     const page = await openPage();
     await set(page, 'sprocket.teeth', '8');
     // It speaks of the hub, which has no field here, so it stands at the top.
@@ -227,7 +228,7 @@ describeInBrowser('the live page', () => {
     await page.screenshot({ path: join(OUTPUT, 'live-dark.png') });
   });
 
-  it('hands out single files', async () => {
+  nightly('hands out single files', async () => {
     const page = await openPage();
     await page.click('#list-files');
     await page.waitForSelector('[data-file]', { timeout: 60_000 });
@@ -290,7 +291,7 @@ describeInBrowser('a first look on the live page', () => {
     await page.screenshot({ path: join(OUTPUT, 'live-first-look.png') });
   });
 
-  it('gives way to the job that comes next, whose check then ends', async () => {
+  nightly('gives way to the job that comes next, whose check then ends', async () => {
     const page = await openPage();
     await lookAt(page, 13);
     await set(page, 'sprocket.teeth', '15');
@@ -326,7 +327,7 @@ describeInBrowser('a first look on the live page', () => {
     expect((await saved(download)).toString('utf8')).toContain('teeth: 12');
   });
 
-  it('is taken back where the next job has a fault', async () => {
+  nightly('is taken back where the next job has a fault', async () => {
     const page = await openPage();
     await lookAt(page, 13);
     await set(page, 'sprocket.teeth', '5');
@@ -336,7 +337,7 @@ describeInBrowser('a first look on the live page', () => {
     await expectExports(page, true);
   });
 
-  it('keeps the place and the strip when the check puts its figures in', async () => {
+  nightly('keeps the place and the strip when the check puts its figures in', async () => {
     const page = await openPage();
     // Holds back the checked plan, so that the first look can be handled before it.
     await page.evaluate(() => {

@@ -1,4 +1,5 @@
 /** The offline page in a real browser. Pictures go to tests/output/preview for people to look at. */
+import { nightly } from '../../cam/oracle/runs.js';
 import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
@@ -122,7 +123,7 @@ describeInBrowser('the offline page', () => {
     expect(await seconds(page)).toBe(0);
   });
 
-  it('is scrubbed by dragging on the strip', async () => {
+  nightly('is scrubbed by dragging on the strip', async () => {
     const page = await openPage();
     const box = (await page.locator('#strip').boundingBox())!;
     const total = Number(await page.getAttribute('#strip', 'aria-valuemax'));
@@ -161,7 +162,7 @@ describeInBrowser('the offline page', () => {
     await shot(page, 'worst-load-dark');
   });
 
-  it('runs at a multiple of real time and holds', async () => {
+  nightly('runs at a multiple of real time and holds', async () => {
     const page = await openPage();
     await page.selectOption('#rate', '20');
     await page.focus('#strip');
@@ -202,7 +203,7 @@ describeInBrowser('the offline page', () => {
     expect(Math.abs(share)).toBeLessThan(0.005);
   });
 
-  it('measures with the keys alone: two points, a wall, the whole outline', async () => {
+  nightly('measures with the keys alone: two points, a wall, the whole outline', async () => {
     const page = await openPage();
     await page.focus('#strip');
     await page.keyboard.press('End');
@@ -289,7 +290,7 @@ describeInBrowser('the offline page', () => {
     await page.screenshot({ path: join(OUTPUT, 'narrow-dark.png'), fullPage: true });
   });
 
-  it('changes between light and dark by its button', async () => {
+  nightly('changes between light and dark by its button', async () => {
     const page = await openPage();
     const ground = () => page.evaluate(() => getComputedStyle(document.body).backgroundColor);
     const light = await ground();
@@ -298,7 +299,7 @@ describeInBrowser('the offline page', () => {
     expect(await page.getAttribute('#theme', 'aria-pressed')).toBe('true');
   });
 
-  it('does not animate where motion is to be reduced', async () => {
+  nightly('does not animate where motion is to be reduced', async () => {
     const page = await openPage({ reducedMotion: true });
     const moving = await page.evaluate(
       () =>
@@ -310,7 +311,7 @@ describeInBrowser('the offline page', () => {
     expect(moving).toBe(0);
   });
 
-  it('reads without colour: bands have figures, and patterns on demand', async () => {
+  nightly('reads without colour: bands have figures, and patterns on demand', async () => {
     const page = await openPage();
     await page.click('button[data-kind=load] >> nth=0');
     const plain = await page.locator('#strip').screenshot();
