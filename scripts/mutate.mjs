@@ -28,7 +28,7 @@ const AREAS = {
     post('writer*.test.ts', 'envelope.test.ts', 'feed-word.test.ts'),
   ],
   reader: [
-    ['src/post/rs274/read/*.ts', '!src/post/rs274/read/rules.ts', '!src/post/rs274/read/errors.ts'],
+    ['src/post/rs274/reader.ts', 'src/post/rs274/read/*.ts', '!src/post/rs274/read/errors.ts'],
     post('reader*.test.ts', 'cases.test.ts', 'nist-programs.test.ts', 'cross-check.test.ts'),
   ],
   capability: [
@@ -36,15 +36,13 @@ const AREAS = {
     post('capability*.test.ts', 'controllers.test.ts', 'writer.test.ts'),
   ],
   force: [
-    ['force', 'kienzle', 'chip', 'chip-arcs', 'teeth', 'engagement'].map(
-      (name) => `src/machines/load/${name}.ts`,
-    ),
+    ['force', 'chip', 'teeth', 'engagement'].map((name) => `src/machines/load/${name}.ts`),
     ['kienzle', 'chip', 'force', 'engagement'].map((name) => `tests/machines/${name}*.test.ts`),
   ],
   feed: [
     [
-      ...['feed', 'removal'].map((name) => `src/machines/load/${name}.ts`),
-      ...['thrust', 'spindle', 'deflection', 'wall-shift'].map((n) => `src/machines/bear/${n}.ts`),
+      'src/machines/load/feed.ts',
+      ...['limits', 'thrust', 'spindle', 'wall-shift'].map((n) => `src/machines/bear/${n}.ts`),
     ],
     ['feed', 'removal', 'thrust', 'spindle', 'deflection', 'wall-shift'].map(
       (name) => `tests/machines/${name}*.test.ts`,
@@ -58,8 +56,8 @@ const AREAS = {
   front: [['src/cam/stock/stock-front.ts'], ['tests/cam/stock-front*.test.ts']],
   // The parts by their own tests: whole replays take seconds each.
   'replay-parts': [
-    ['src/cam/stock/replay/*.ts', 'src/cam/stock/near-origin.ts'],
-    ['tests/cam/replay-*.test.ts', 'tests/cam/near-origin*.test.ts'],
+    ['replay/*', 'slabs', 'slices', 'path-piece'].map((name) => `src/cam/stock/${name}.ts`),
+    ['tests/cam/replay-*.test.ts', 'tests/cam/path-piece*.test.ts'],
   ],
   replay: [['src/cam/stock/replay.ts'], ['tests/cam/replay*.test.ts']],
   accept: [['src/plan/accept.ts'], ['tests/plan/accept*.test.ts']],
