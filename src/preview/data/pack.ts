@@ -6,7 +6,7 @@
 import { strFromU8, strToU8, unzlibSync, zlibSync } from 'three/addons/libs/fflate.module.js';
 import { stableJson } from '../../text/stable-json.js';
 import type { PageData, PageFigures } from './page-data.js';
-import { FIGURES, KIND, type Track, emptyTrack } from './track.js';
+import { BYTES, FIGURES, KIND, type Track, emptyTrack } from './track.js';
 import { packIntegers, unpackIntegers } from './varint.js';
 
 /** Steps per mm in which positions are stored. */
@@ -76,7 +76,6 @@ function packTrack(track: Track, prefix: string) {
   };
 }
 
-const BYTES = ['kind', 'role'] as const;
 const PLACES = ['x', 'y', 'cx', 'cy'] as const;
 
 /** @throws Error for text that is not a packed page */

@@ -137,14 +137,9 @@ export function clock(seconds: number): string {
 /** Seconds for a listener: "12 minutes 5 seconds". */
 export function spokenTime(seconds: number): string {
   const whole = Math.round(seconds);
-  const parts: string[] = [];
-  const say = (n: number, noun: string) => {
-    if (n > 0) parts.push(`${n} ${noun}${n === 1 ? '' : 's'}`);
-  };
-  say(Math.floor(whole / 3600), 'hour');
-  say(Math.floor(whole / 60) % 60, 'minute');
-  say(whole % 60, 'second');
-  return parts.length > 0 ? parts.join(' ') : '0 seconds';
+  const counts = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
+  const said = counts.map((n, k) => `${n} ${['hour', 'minute', 'second'][k]}${n === 1 ? '' : 's'}`);
+  return said.filter((_, k) => counts[k]! > 0).join(' ') || '0 seconds';
 }
 
 /** Micrometres where a length is small: "7.4 µm", "0.231 mm". */
