@@ -213,13 +213,9 @@ export class App {
     const { diameterMm, flutes } = figures.job.cutter;
     const limitRad = radFromDeg(limitDeg);
     const [x, y, z] = tip as [number, number, number];
-    const layer = layerAt(layers, z);
-    drawDial(
-      byId<HTMLCanvasElement>('dial'),
-      { x, y, rim, layer, cutterRadiusMm: diameterMm / 2, flutes, limitRad },
-      this.ink,
-      this.colours,
-    );
+    const { ink, colours } = this;
+    const cut = { x, y, rim, layer: layerAt(layers, z), cutterRadiusMm: diameterMm / 2, flutes };
+    drawDial(byId<HTMLCanvasElement>('dial'), { ...cut, limitRad, ink, colours });
     const degrees = degFromRad(rim?.totalRad ?? 0);
     const text = `${degrees.toFixed(1)}° of the rim in material, limit ${limitDeg.toFixed(0)}°`;
     setText(byId('dial-caption'), text);

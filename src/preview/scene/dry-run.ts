@@ -13,6 +13,7 @@ import { type Bend, CutterModel } from './cutter.js';
 import * as fixtures from './fixtures.js';
 import { type PathExtent, PathLines } from './path-lines.js';
 import {
+  type PaintUniforms,
   capMaterial,
   paintUniforms,
   pathMaterial,
@@ -62,7 +63,7 @@ export class DryRun {
   private readonly cutter: CutterModel;
   private readonly now = { value: 0 };
   private readonly ink: SceneInk;
-  private readonly uniforms: ReturnType<typeof paintUniforms>;
+  private readonly uniforms: PaintUniforms;
   position: Position = { entry: 0, fraction: 0 };
   private stale = true;
   private fromBelow = false;

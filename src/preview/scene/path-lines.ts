@@ -32,12 +32,6 @@ interface Chunk {
   readonly lines: Map<number, Line>;
 }
 
-export interface PathShown {
-  readonly vertices: number;
-  /** False while chunks are still to be made: another frame is due. */
-  readonly complete: boolean;
-}
-
 export class PathLines {
   readonly group = new Group();
   private readonly track: Track;
@@ -67,8 +61,11 @@ export class PathLines {
     this.tones = tones;
   }
 
-  /** @param mostVertices  coarser versions are taken until there are no more than this */
-  show(extent: PathExtent, entry: number, pixelsPerMm: number, mostVertices: number): PathShown {
+  /**
+   * @param mostVertices  coarser versions are taken until there are no more than this
+   * @returns `complete` is false while chunks are still to be made: another frame is due
+   */
+  show(extent: PathExtent, entry: number, pixelsPerMm: number, mostVertices: number) {
     const here = this.chunks.find((c) => entry >= c.first && entry < c.end)?.section ?? 0;
     const start = performance.now();
     let complete = true;
@@ -139,10 +136,8 @@ function countOf(chunks: readonly Chunk[], version: number): number {
 }
 
 function versionFor(chunks: readonly Chunk[], offMm: number, mostVertices: number): number {
-  let version = Math.max(
-    0,
-    VERSIONS_MM.findLastIndex((tolerance) => tolerance <= offMm),
-  );
+  const fits = VERSIONS_MM.findLastIndex((tolerance) => tolerance <= offMm);
+  let version = Math.max(0, fits);
   while (version < VERSIONS_MM.length - 1 && countOf(chunks, version) > mostVertices) version++;
   return version;
 }

@@ -3,22 +3,17 @@ import { type Color, DoubleSide, ShaderMaterial, Vector3 } from 'three';
 import { BANDS, type Rgb } from '../data/paint.js';
 
 /** Uniforms that painted things share: one object, so that a change reaches all of them. */
-export interface PaintUniforms {
-  readonly patterned: { value: number };
-  readonly pixelRatio: { value: number };
-  /** Depth at the top of the scale, mm; 0 where walls are not coloured by level. */
-  readonly levelMm: { value: number };
-  readonly bands: { value: Vector3[] };
-}
-
-export function paintUniforms(pixelRatio: { value: number }): PaintUniforms {
+export function paintUniforms(pixelRatio: { value: number }) {
   return {
     patterned: { value: 0 },
     pixelRatio,
+    /** Depth at the top of the scale, mm; 0 where walls are not coloured by level. */
     levelMm: { value: 0 },
     bands: { value: Array.from({ length: BANDS }, () => new Vector3()) },
   };
 }
+
+export type PaintUniforms = ReturnType<typeof paintUniforms>;
 
 export function setBands({ bands }: PaintUniforms, colours: readonly Rgb[]): void {
   colours.forEach((colour, k) => bands.value[k]?.set(...colour));

@@ -61,9 +61,26 @@ export function tileSurface(tile: Tile, grid: Grid, index: number): TileSurface 
   else if (value.some((v) => v > 0)) {
     const column = (index % tiles) * TILE_CELLS;
     const row = Math.floor(index / tiles) * TILE_CELLS;
+    // Nodes in a row of the whole grid.
     const across = tiles * TILE_CELLS + 1;
     for (let j = 0; j < TILE_CELLS; j++) {
-      rowOfCells(tile, j, x0, y0, cellMm, (row + j) * across + column, across);
+      const y = y0 + j * cellMm;
+      // Full cells are joined into one rectangle, the others cut.
+      let open = -1;
+      for (let i = 0; i <= TILE_CELLS; i++) {
+        const n = j * TILE_NODES + i;
+        const stand = i < TILE_CELLS ? standing(value, n) : 0;
+        if (stand === 4) {
+          if (open < 0) open = i;
+          continue;
+        }
+        if (open >= 0) full.push(x0 + open * cellMm, y, x0 + i * cellMm, y + cellMm);
+        open = -1;
+        if (stand === 0) continue;
+        const node = (row + j) * across + column + i;
+        const edges = [2 * node, 2 * node + 3, 2 * (node + across), 2 * node + 1] as const;
+        cutCell(tile, n, x0 + i * cellMm, y, cellMm, edges);
+      }
     }
   }
   return {
@@ -82,55 +99,20 @@ export function edgeCount({ tiles }: Grid): number {
   return 2 * (tiles * TILE_CELLS + 1) ** 2;
 }
 
-/**
- * One row: full cells are joined into one rectangle, the others cut.
- * @param node    number of the row's first node in the whole grid
- * @param across  nodes in a row of the whole grid
- */
-function rowOfCells(
-  tile: Tile,
-  j: number,
-  x0: number,
-  y0: number,
-  h: number,
-  node: number,
-  across: number,
-): void {
-  const { value } = tile;
-  const y = y0 + j * h;
-  let open = -1;
-  for (let i = 0; i <= TILE_CELLS; i++) {
-    const n = j * TILE_NODES + i;
-    let stand = 0;
-    if (i < TILE_CELLS) {
-      if (value[n]! > 0) stand++;
-      if (value[n + 1]! > 0) stand++;
-      if (value[n + TILE_NODES + 1]! > 0) stand++;
-      if (value[n + TILE_NODES]! > 0) stand++;
-    }
-    if (stand === 4) {
-      if (open < 0) open = i;
-      continue;
-    }
-    if (open >= 0) full.push(x0 + open * h, y, x0 + i * h, y + h);
-    open = -1;
-    if (stand > 0) cutCell(tile, n, x0 + i * h, y, h, node + i, across);
-  }
+/** Corners of the cell above and right of a node that are material. */
+function standing(value: Float32Array, n: number): number {
+  let stand = 0;
+  if (value[n]! > 0) stand++;
+  if (value[n + 1]! > 0) stand++;
+  if (value[n + TILE_NODES + 1]! > 0) stand++;
+  if (value[n + TILE_NODES]! > 0) stand++;
+  return stand;
 }
 
-function cutCell(
-  tile: Tile,
-  n: number,
-  x: number,
-  y: number,
-  h: number,
-  node: number,
-  across: number,
-): void {
+function cutCell(tile: Tile, n: number, x: number, y: number, h: number, edges: Values): void {
   const { value, owner: owners } = tile;
   const at = [n, n + 1, n + TILE_NODES + 1, n + TILE_NODES] as const;
   const v: Values = [value[at[0]]!, value[at[1]]!, value[at[2]]!, value[at[3]]!];
-  const edges = [2 * node, 2 * node + 3, 2 * (node + across), 2 * node + 1] as const;
   const cornerX = [x, x + h, x + h, x] as const;
   const cornerY = [y, y, y + h, y + h] as const;
   const points: CellPoint[] = [];
