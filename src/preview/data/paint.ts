@@ -11,13 +11,6 @@ import { KIND } from './track.js';
 export const PAINTS = ['force', 'engagement', 'feed', 'level'] as const;
 export type Paint = (typeof PAINTS)[number];
 
-export interface PaintLegend {
-  readonly title: string;
-  /** Lower bound of each band and the end of the last, as text. */
-  readonly marks: readonly string[];
-  readonly unit: string;
-}
-
 /** What a paint shows: a figure of an entry, and the figure at the top of the scale. */
 interface Figure {
   readonly title: string;
@@ -62,7 +55,8 @@ function cutsOrFeeds(kind: number): boolean {
   return kind >= KIND.line && kind <= KIND.arcCcw;
 }
 
-export function legendOf(paint: Paint, { figures }: PageData): PaintLegend {
+/** `marks` are the lower bound of each band and the end of the last, as text. */
+export function legendOf(paint: Paint, { figures }: PageData) {
   const { title, unit, digits, top } = SHOWN[paint];
   const bound = (k: number) => ((top(figures) * k) / BANDS).toFixed(digits);
   return { title, unit, marks: Array.from({ length: BANDS + 1 }, (_, k) => bound(k)) };

@@ -75,20 +75,10 @@ export function emptyTrack(count: number, start: Pt3): Track {
   };
 }
 
-const KEPT: readonly CanonicalOp['op'][] = [
-  'rapid',
-  'feed',
-  'arc',
-  'probe',
-  'dwell',
-  'spindle',
-  'stop',
-];
-
 /** Track of a planned job. Each move's time is shared among the lines it was written on. */
 export function trackOf({ replay, cam, program }: PlannedJob): Track {
   const { ops } = program;
-  const kept = [...ops.keys()].filter((i) => KEPT.includes(ops[i]!.op));
+  const kept = [...ops.keys()].filter((i) => ops[i]!.op in KIND_OF);
   const track = pathOf(kept.map((i) => ops[i]!));
   for (const name of LOAD_FIGURES) {
     const from = replay.loads[name];
@@ -123,7 +113,7 @@ function pathOf(steps: readonly Step[]): Track {
   let at = track.start;
   let rpm = 0;
   steps.forEach((op, i) => {
-    track.kind[i] = kindOf(op);
+    track.kind[i] = op.op === 'arc' && op.ccw ? KIND.arcCcw : KIND_OF[op.op]!;
     track.line[i] = op.line;
     if (op.op === 'spindle') rpm = op.on ? op.rpm : 0;
     if (op.op === 'arc') [track.cx[i], track.cy[i]] = op.center;
@@ -146,19 +136,17 @@ function joined(first: Track, then: Track): Track {
   return whole;
 }
 
-/** Kind of everything but an arc, by the name of the operation. */
+/** Kinds of the operations that are kept, by name; an arc may also run the other way. */
 const KIND_OF: Readonly<Partial<Record<Step['op'], number>>> = {
   rapid: KIND.rapid,
+  feed: KIND.line,
+  probe: KIND.line,
+  arc: KIND.arcCw,
   dwell: KIND.wait,
   spindle: KIND.spindle,
   stop: KIND.stop,
   jump: KIND.jump,
 };
-
-function kindOf(op: Step): number {
-  if (op.op === 'arc') return op.ccw ? KIND.arcCcw : KIND.arcCw;
-  return KIND_OF[op.op] ?? KIND.line;
-}
 
 /** Roles and times belong to moves; a move may be on several lines, each at least one entry. */
 function shareTimes(

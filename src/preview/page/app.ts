@@ -330,8 +330,8 @@ export class App {
     setText(byId('scale-text'), `${mm} mm`);
   }
 
-  /** What buttons and keys of the whole page do: button, keys, key as listed, words, action. */
-  private actions(): readonly Action[] {
+  /** What buttons and keys of the whole page do. */
+  private actions(): readonly KeyAction[] {
     const { strip, measure } = this;
     const keyList = () => byId<HTMLDialogElement>('keys').showModal();
     return [
@@ -360,22 +360,11 @@ export class App {
   private wireActions(): void {
     const actions = this.actions();
     for (const [id, , , , run] of actions) if (id !== '') byId(id).addEventListener('click', run);
-    const keys = actions.map(([, keys, shown, what, run]): KeyAction => {
-      return { keys, shown, what, run, scrolls: ['PageUp', 'PageDown', 'Home'].includes(keys[0]!) };
-    });
-    listenForKeys(keys);
-    listKeys(byId('key-list'), keys);
+    listenForKeys(actions);
+    listKeys(byId('key-list'), actions);
     byId('print').addEventListener('click', () => window.print());
   }
 }
-
-type Action = readonly [
-  button: string,
-  keys: readonly string[],
-  shown: string,
-  what: string,
-  run: () => void,
-];
 
 /** Layer that holds the material just above a depth; null above the stock. */
 function layerAt(layers: readonly StockLayer[], zMm: number): StockLayer | null {

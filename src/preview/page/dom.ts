@@ -88,15 +88,18 @@ export function button(label: string, onPress: () => void, attributes: Attribute
   return element;
 }
 
-/** A key of the whole page. Inside a field or on the scene keys mean what they mean there. */
-export interface KeyAction {
-  readonly keys: readonly string[];
-  readonly shown: string;
-  readonly what: string;
-  readonly run: () => void;
-  /** Keys that scroll elsewhere: taken only near strip and scene, or where nothing scrolls. */
-  readonly scrolls?: boolean;
-}
+/** What a button and keys of the whole page do; the button's id may be "". Inside a field or on the
+ *  scene keys mean what they mean there. */
+export type KeyAction = readonly [
+  button: string,
+  keys: readonly string[],
+  shown: string,
+  what: string,
+  run: () => void,
+];
+
+/** Keys that scroll elsewhere: taken only near strip and scene, or where nothing scrolls. */
+const SCROLLING: readonly string[] = ['PageUp', 'PageDown', 'Home'];
 
 export function listenForKeys(actions: readonly KeyAction[]): void {
   document.addEventListener('keydown', (event) => {
@@ -104,10 +107,10 @@ export function listenForKeys(actions: readonly KeyAction[]): void {
     const target = event.target as HTMLElement;
     if (target.closest('input, select, textarea, dialog')) return;
     if (event.key === ' ' && target.closest('button, summary, a')) return;
-    const action = actions.find((a) => a.keys.includes(event.key));
-    if (!action || (action.scrolls && mayScroll(target))) return;
+    const run = actions.find(([, keys]) => keys.includes(event.key))?.[4];
+    if (!run || (SCROLLING.includes(event.key) && mayScroll(target))) return;
     event.preventDefault();
-    action.run();
+    run();
   });
 }
 
@@ -118,7 +121,7 @@ function mayScroll(target: HTMLElement): boolean {
 }
 
 export function listKeys(list: HTMLElement, actions: readonly KeyAction[]): void {
-  for (const { shown, what } of actions) {
+  for (const [, , shown, what] of actions) {
     list.append(make('dt', {}, make('kbd', {}, shown)), make('dd', {}, what));
   }
 }

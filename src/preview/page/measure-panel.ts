@@ -235,12 +235,8 @@ export class MeasurePanel {
         errors(field.nearestEdge(points[2 * i]!, points[2 * i + 1]!)),
       );
       const most = smallLength(Math.max(...at.map((e) => e(-profile.thicknessMm))));
-      this.wrap(
-        (i, z) => at[i]!(z),
-        job.limits.toleranceMm,
-        'Form error',
-        `${most} off the outline`,
-      );
+      const words = `${most} off the outline`;
+      this.wrap((i, z) => at[i]!(z), job.limits.toleranceMm, 'Form error', words);
     } else if (this.exaggerated === 'leftover of the path') {
       const { leftMm, mostLeft } = this.compareOnce();
       this.wrap((i) => leftMm[i]!, 0.01, 'What the path leaves,', smallLength(mostLeft.mm));

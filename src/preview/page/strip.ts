@@ -8,6 +8,8 @@ import { firstEndingAt } from '../data/track.js';
 import type { Model } from './model.js';
 import type { FlatInk } from './theme.js';
 
+type Pen = CanvasRenderingContext2D;
+
 /** Share of the limit at the top of a lane. */
 const LANE_TOP = 1.12;
 const SECTION_PX = 16;
@@ -89,7 +91,7 @@ export class Strip {
     const ratio = window.devicePixelRatio;
     canvas.width = Math.round(width * ratio);
     canvas.height = Math.round(height * ratio);
-    const pen = canvas.getContext('2d') as CanvasRenderingContext2D;
+    const pen = canvas.getContext('2d') as Pen;
     pen.scale(ratio, ratio);
     pen.fillStyle = ink.ground;
     pen.fillRect(0, 0, width, height);
@@ -100,9 +102,9 @@ export class Strip {
     this.marks(pen);
   }
 
-  private lane(pen: CanvasRenderingContext2D, axis: 'x' | 'y', top: number, height: number): void {
-    const { ends, data, peaks } = this.model as Model;
-    const ink = this.ink as FlatInk;
+  private lane(pen: Pen, axis: 'x' | 'y', top: number, height: number): void {
+    const { ends, data, peaks } = this.model!;
+    const ink = this.ink!;
     const width = this.canvas.clientWidth;
     const base = top + height - 1;
     const usable = height - 4;
@@ -145,9 +147,8 @@ export class Strip {
     pen.fillText(label, 8, y + 14);
   }
 
-  private sections(pen: CanvasRenderingContext2D, top: number): void {
-    const model = this.model as Model;
-    const ink = this.ink as FlatInk;
+  private sections(pen: Pen, top: number): void {
+    const [model, ink] = [this.model!, this.ink!];
     const { sections } = model.data.figures;
     pen.font = '11px system-ui, sans-serif';
     sections.forEach((section, k) => {
@@ -168,9 +169,8 @@ export class Strip {
   }
 
   /** Triangles over the ten highest loads, squares over warnings. */
-  private marks(pen: CanvasRenderingContext2D): void {
-    const model = this.model as Model;
-    const ink = this.ink as FlatInk;
+  private marks(pen: Pen): void {
+    const [model, ink] = [this.model!, this.ink!];
     for (const { kind, entry } of model.moments) {
       if (entry === null || kind === 'peak') continue;
       const x = this.xOf(model.ends[entry]!);
@@ -224,17 +224,14 @@ const MARKS: readonly (readonly (readonly [number, number, number, number])[])[]
 const known = new Map<string, readonly CanvasPattern[]>();
 
 /** One pattern a band, dark on pale colours and pale on dark ones. */
-function hatchesOf(
-  pen: CanvasRenderingContext2D,
-  colours: readonly Rgb[],
-): readonly CanvasPattern[] {
+function hatchesOf(pen: Pen, colours: readonly Rgb[]): readonly CanvasPattern[] {
   const key = colours.map(cssColour).join();
   let patterns = known.get(key);
   if (!patterns) {
     patterns = colours.map((colour, band) => {
       const tile = document.createElement('canvas');
       tile.width = tile.height = HATCH_PX;
-      drawHatch(tile.getContext('2d') as CanvasRenderingContext2D, band, colour);
+      drawHatch(tile.getContext('2d') as Pen, band, colour);
       return pen.createPattern(tile, 'repeat') as CanvasPattern;
     });
     known.set(key, patterns);
@@ -242,7 +239,7 @@ function hatchesOf(
   return patterns;
 }
 
-export function drawHatch(pen: CanvasRenderingContext2D, band: number, colour: Rgb): void {
+export function drawHatch(pen: Pen, band: number, colour: Rgb): void {
   const [r, g, b] = colour;
   pen.fillStyle = 0.3 * r + 0.6 * g + 0.1 * b > 0.5 ? '#10181c' : '#ffffff';
   for (const mark of MARKS[band] ?? []) pen.fillRect(...mark);
