@@ -6,7 +6,6 @@
  */
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { PageData } from './page-data.js';
-import { KIND } from './track.js';
 
 export const PAINTS = ['force', 'engagement', 'feed', 'level'] as const;
 export type Paint = (typeof PAINTS)[number];
@@ -40,7 +39,7 @@ const SHOWN: Readonly<Record<Paint, Figure>> = {
     unit: 'mm/min',
     digits: 0,
     top: ({ job }) => job.machine.maxFeedMmPerMin,
-    at: ({ track }, entry) => (cutsOrFeeds(track.kind[entry]!) ? track.feedMmPerMin[entry]! : 0),
+    at: ({ track }, entry) => track.feedMmPerMin[entry]!,
   },
   level: {
     title: 'Depth below the top face',
@@ -50,10 +49,6 @@ const SHOWN: Readonly<Record<Paint, Figure>> = {
     at: ({ track }, entry) => -track.z[entry]!,
   },
 };
-
-function cutsOrFeeds(kind: number): boolean {
-  return kind >= KIND.line && kind <= KIND.arcCcw;
-}
 
 /** `marks` are the lower bound of each band and the end of the last, as text. */
 export function legendOf(paint: Paint, { figures }: PageData) {

@@ -224,23 +224,19 @@ const MARKS: readonly (readonly (readonly [number, number, number, number])[])[]
 const known = new Map<string, readonly CanvasPattern[]>();
 
 /** One pattern a band, dark on pale colours and pale on dark ones. */
-function hatchesOf(pen: Pen, colours: readonly Rgb[]): readonly CanvasPattern[] {
+export function hatchesOf(pen: Pen, colours: readonly Rgb[]): readonly CanvasPattern[] {
   const key = colours.map(cssColour).join();
   let patterns = known.get(key);
   if (!patterns) {
-    patterns = colours.map((colour, band) => {
+    patterns = colours.map(([r, g, b], band) => {
       const tile = document.createElement('canvas');
       tile.width = tile.height = HATCH_PX;
-      drawHatch(tile.getContext('2d') as Pen, band, colour);
+      const own = tile.getContext('2d') as Pen;
+      own.fillStyle = 0.3 * r + 0.6 * g + 0.1 * b > 0.5 ? '#10181c' : '#ffffff';
+      for (const mark of MARKS[band] ?? []) own.fillRect(...mark);
       return pen.createPattern(tile, 'repeat') as CanvasPattern;
     });
     known.set(key, patterns);
   }
   return patterns;
-}
-
-export function drawHatch(pen: Pen, band: number, colour: Rgb): void {
-  const [r, g, b] = colour;
-  pen.fillStyle = 0.3 * r + 0.6 * g + 0.1 * b > 0.5 ? '#10181c' : '#ffffff';
-  for (const mark of MARKS[band] ?? []) pen.fillRect(...mark);
 }

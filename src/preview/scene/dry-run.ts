@@ -192,8 +192,6 @@ export class DryRun {
   dispose(): void {
     this.view.scene.remove(this.root);
     this.view.beforeFrame = () => {};
-    this.stockMesh.dispose();
-    this.paths.dispose();
     this.root.traverse((object) => {
       const { geometry } = object as { geometry?: { dispose(): void } };
       geometry?.dispose();

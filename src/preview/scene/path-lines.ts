@@ -88,10 +88,6 @@ export class PathLines {
     return { vertices: countOf(wanted, version), complete };
   }
 
-  dispose(): void {
-    for (const { lines } of this.chunks) for (const line of lines.values()) line.geometry.dispose();
-  }
-
   private versionsOf({ first, end }: Chunk): PathPoints[] {
     const versions = [pathPoints(this.track, first, end, VERSIONS_MM[0])];
     for (const tolerance of VERSIONS_MM.slice(1)) {

@@ -73,10 +73,6 @@ export class StockMesh {
     }
   }
 
-  dispose(): void {
-    for (const layer of this.layers) layer.dispose();
-  }
-
   private readonly surfaceOf: SurfaceOf = (tile, grid, index) => {
     let known = this.surfaces.get(tile);
     if (known?.version !== tile.version) {
@@ -134,12 +130,6 @@ class LayerMesh {
     const loops = wallLoops(surfaces, grid, groupOf);
     this.fillCaps(capTriangles(loops));
     this.fillWalls(loops, tones);
-  }
-
-  dispose(): void {
-    this.caps.dispose();
-    this.walls.dispose();
-    this.edges.dispose();
   }
 
   private fillCaps(triangles: readonly number[]): void {

@@ -104,10 +104,8 @@ export class RimAt {
 
   /** Fraction of an entry at which most of the rim is in material. */
   worstFraction(entry: number): number {
-    const totals = Array.from(
-      { length: 16 },
-      (_, i) => this.at(entry, (i + 1) / 16)?.totalRad ?? 0,
-    );
+    const totalAt = (i: number) => this.at(entry, (i + 1) / 16)?.totalRad ?? 0;
+    const totals = Array.from({ length: 16 }, (_, i) => totalAt(i));
     return (totals.indexOf(Math.max(...totals)) + 1) / 16;
   }
 
