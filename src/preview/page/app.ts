@@ -41,8 +41,8 @@ export class App {
   private readonly theme: Theme;
   private readonly shown = firstShow();
   private readonly measure: MeasurePanel;
-  private ink: FlatInk;
-  private colours: readonly Rgb[];
+  private ink!: FlatInk;
+  private colours!: readonly Rgb[];
   private model: Model;
   private run: DryRun;
   private player: Player;
@@ -53,8 +53,6 @@ export class App {
     this.readings = new Readings(byId<HTMLTableElement>('readings').tBodies[0]!);
     this.lines = new ProgramLines(byId<HTMLOListElement>('lines'));
     this.theme = new Theme(byId<HTMLButtonElement>('theme'), () => this.restyle());
-    this.ink = this.theme.flat();
-    this.colours = bandColours(this.theme.ground);
     this.model = modelOf(data);
     this.run = new DryRun(this.view, data, this.model.stock, this.theme.scene());
     this.player = this.newPlayer();
