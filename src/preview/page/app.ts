@@ -88,10 +88,8 @@ export class App {
    * @param data  differs from what is on show in loads, and in figures that rest on them
    */
   refine(data: PageData): void {
-    this.model = withLoads(this.model, data);
-    this.run.takeLoads(data);
-    this.measure.take(this.model);
-    this.strip.take(this.model);
+    this.model = this.measure.model = this.strip.model = withLoads(this.model, data);
+    this.run.data = data;
     this.putWords(data);
     this.restyle(true);
   }

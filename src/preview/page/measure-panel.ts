@@ -40,8 +40,9 @@ export class MeasurePanel {
   private readonly hint = make('p', { class: 'soft', id: 'measure-hint' });
   private readonly compared = figuresList('compared');
   private readonly factorNote = make('p', { class: 'soft', id: 'factor-note', role: 'status' });
-  /** What is on show: `show` sets it before anything else is called. */
-  private model!: Model;
+  /** What is on show: `show` sets it before anything else is called. The model may be replaced by
+   *  other loads for the same part and path. */
+  model!: Model;
   private run!: DryRun;
   private field!: DistanceField;
   private comparison: Comparison | null = null;
@@ -99,11 +100,6 @@ export class MeasurePanel {
     });
     this.ribbon = null;
     this.exaggerate();
-  }
-
-  /** Other loads for the same part and path. */
-  take(model: Model): void {
-    this.model = model;
   }
 
   start(what: 'points' | 'wall'): void {

@@ -19,7 +19,8 @@ const SHORTEST_S = 0.5;
 
 export class Strip {
   readonly canvas: HTMLCanvasElement;
-  private model: Model | null = null;
+  /** May be replaced by other loads over the same time; drawn when the style is next set. */
+  model: Model | null = null;
   private fromS = 0;
   private toS = 1;
   private paint: Paint | null = 'force';
@@ -34,11 +35,6 @@ export class Strip {
   show(model: Model): void {
     this.model = model;
     this.whole();
-  }
-
-  /** Other loads over the same time; drawn when the style is next set. */
-  take(model: Model): void {
-    this.model = model;
   }
 
   style(ink: FlatInk, paint: Paint | null, colours: readonly Rgb[], patterned: boolean): void {

@@ -39,7 +39,7 @@ export class PathLines {
   private readonly chunks: Chunk[] = [];
   /** Colour of moves that no figure colours. */
   private readonly plain: Rgb;
-  private tones: Tones | null = null;
+  tones: Tones | null = null;
   private shown: Line[] = [];
 
   constructor(track: Track, sections: readonly Section[], material: ShaderMaterial, plain: Rgb) {
@@ -55,10 +55,6 @@ export class PathLines {
         this.chunks.push({ first, end: chunkEnd, section, points: null, lines: new Map() });
       }
     });
-  }
-
-  setTones(tones: Tones): void {
-    this.tones = tones;
   }
 
   /**

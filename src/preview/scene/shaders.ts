@@ -1,6 +1,6 @@
 /** Materials of the scene: few steps a vertex, so that software rendering keeps up. */
 import { type Color, DoubleSide, ShaderMaterial, Vector3 } from 'three';
-import { BANDS, type Rgb } from '../data/paint.js';
+import { BANDS } from '../data/paint.js';
 
 /** Uniforms that painted things share: one object, so that a change reaches all of them. */
 export function paintUniforms(pixelRatio: { value: number }) {
@@ -14,10 +14,6 @@ export function paintUniforms(pixelRatio: { value: number }) {
 }
 
 export type PaintUniforms = ReturnType<typeof paintUniforms>;
-
-export function setBands({ bands }: PaintUniforms, colours: readonly Rgb[]): void {
-  colours.forEach((colour, k) => bands.value[k]?.set(...colour));
-}
 
 /** GLSL: dots and dashes that grow with the band, in steps of one pixel. */
 const STIPPLE = /* glsl */ `

@@ -44,14 +44,10 @@ export class StockMesh {
   private readonly surfaces = new WeakMap<Tile, { version: number; surface: TileSurface }>();
   private readonly layers: LayerMesh[] = [];
   private readonly materials: StockMaterials;
-  private tones: Tones | null = null;
+  tones: Tones | null = null;
 
   constructor(materials: StockMaterials) {
     this.materials = materials;
-  }
-
-  setTones(tones: Tones): void {
-    this.tones = tones;
   }
 
   /** @param fromBelow  whether the underside is in view */
