@@ -77,11 +77,8 @@ function wallErrorOf(figures: PageFigures, edge: Edge): WallError {
     stockMm: process.allowanceMm + process.roughDeflectionMm,
     maxEngagementRad: Math.PI,
   };
-  const passes = runPasses(
-    setting,
-    finish.passes.map((pass) => pass.offsetMm),
-  );
-  const last = passes?.[passes.length - 1];
+  const offsets = finish.passes.map((pass) => pass.offsetMm);
+  const last = runPasses(setting, offsets)?.at(-1);
   if (!last) return () => finish.errorMm;
   const tip = cutterComplianceMmPerN(job.cutter, 0, 0);
   const lowest = finish.levelsMm[finish.levelsMm.length - 1] ?? -profile.thicknessMm;

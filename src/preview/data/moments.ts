@@ -49,6 +49,7 @@ function peaks({ track, figures }: PageData): Moment[] {
 /** The highest loads at different places: what repeats on other levels is counted, not listed. */
 function highest(data: PageData): Moment[] {
   const { track } = data;
+  const { x, y } = data.figures.summary.limits.allowedForceN;
   const share = Float64Array.from(track.line, (_, i) => forceShare(data, i));
   const samePlace = (a: number, b: number): boolean =>
     track.x[a] === track.x[b] &&
@@ -62,8 +63,8 @@ function highest(data: PageData): Moment[] {
     places.push(best);
   }
   return places.map((entry, k): Moment => {
-    const axis = forceAxis(data, entry);
-    const newtons = axis === 'X' ? track.xN[entry]! : track.yN[entry]!;
+    const [xN, yN] = [track.xN[entry]!, track.yN[entry]!];
+    const [axis, newtons] = xN / x >= yN / y ? (['X', xN] as const) : (['Y', yN] as const);
     const times = share.reduce((sum, s, i) => sum + (s > 0 && samePlace(entry, i) ? 1 : 0), 0);
     const again = times > 1 ? `, and ${times - 1} times more` : '';
     return {
@@ -73,11 +74,6 @@ function highest(data: PageData): Moment[] {
       entry,
     };
   });
-}
-
-function forceAxis({ track, figures }: PageData, entry: number): 'X' | 'Y' {
-  const { x, y } = figures.summary.limits.allowedForceN;
-  return track.xN[entry]! / x >= track.yN[entry]! / y ? 'X' : 'Y';
 }
 
 function warnings(data: PageData): Moment[] {

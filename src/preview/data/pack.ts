@@ -6,7 +6,7 @@
 import { strFromU8, strToU8, unzlibSync, zlibSync } from 'three/addons/libs/fflate.module.js';
 import { stableJson } from '../../text/stable-json.js';
 import type { PageData, PageFigures } from './page-data.js';
-import { FIGURES, KIND, type Track, emptyTrack } from './track.js';
+import { BYTES, FIGURES, type Track, emptyTrack } from './track.js';
 import { packIntegers, unpackIntegers } from './varint.js';
 
 /** Steps per mm in which positions are stored. */
@@ -76,7 +76,6 @@ function packTrack(track: Track, prefix: string) {
   };
 }
 
-const BYTES = ['kind', 'role'] as const;
 const PLACES = ['x', 'y', 'cx', 'cy'] as const;
 
 /** @throws Error for text that is not a packed page */
@@ -124,10 +123,8 @@ function unpackTrack(
 
 /** Everything of an entry but its depth and its line, as it will be stored. */
 function rowKey(track: Track, i: number): string {
-  const arc = track.kind[i] === KIND.arcCw || track.kind[i] === KIND.arcCcw;
-  const step = (column: Float64Array): number => Math.round(STEPS * (column[i] as number));
-  let key = `${track.kind[i]},${track.role[i]},${step(track.x)},${step(track.y)}`;
-  if (arc) key += `,${step(track.cx)},${step(track.cy)}`;
+  let key = `${track.kind[i]},${track.role[i]}`;
+  for (const name of PLACES) key += `,${Math.round(STEPS * track[name][i]!)}`;
   for (const name of FIGURES) key += `,${Math.fround(track[name][i] as number)}`;
   return key;
 }

@@ -6,17 +6,9 @@
  */
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { PageData } from './page-data.js';
-import { KIND } from './track.js';
 
 export const PAINTS = ['force', 'engagement', 'feed', 'level'] as const;
 export type Paint = (typeof PAINTS)[number];
-
-export interface PaintLegend {
-  readonly title: string;
-  /** Lower bound of each band and the end of the last, as text. */
-  readonly marks: readonly string[];
-  readonly unit: string;
-}
 
 /** What a paint shows: a figure of an entry, and the figure at the top of the scale. */
 interface Figure {
@@ -47,7 +39,7 @@ const SHOWN: Readonly<Record<Paint, Figure>> = {
     unit: 'mm/min',
     digits: 0,
     top: ({ job }) => job.machine.maxFeedMmPerMin,
-    at: ({ track }, entry) => (cutsOrFeeds(track.kind[entry]!) ? track.feedMmPerMin[entry]! : 0),
+    at: ({ track }, entry) => track.feedMmPerMin[entry]!,
   },
   level: {
     title: 'Depth below the top face',
@@ -58,11 +50,8 @@ const SHOWN: Readonly<Record<Paint, Figure>> = {
   },
 };
 
-function cutsOrFeeds(kind: number): boolean {
-  return kind >= KIND.line && kind <= KIND.arcCcw;
-}
-
-export function legendOf(paint: Paint, { figures }: PageData): PaintLegend {
+/** `marks` are the lower bound of each band and the end of the last, as text. */
+export function legendOf(paint: Paint, { figures }: PageData) {
   const { title, unit, digits, top } = SHOWN[paint];
   const bound = (k: number) => ((top(figures) * k) / BANDS).toFixed(digits);
   return { title, unit, marks: Array.from({ length: BANDS + 1 }, (_, k) => bound(k)) };

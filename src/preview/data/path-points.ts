@@ -16,10 +16,8 @@ export interface PathPoints {
 
 /** Points of entries `from` up to but without `to`; arcs within `chordTolMm` of their chords. */
 export function pathPoints(track: Track, from: number, to: number, chordTolMm: number): PathPoints {
-  const position: number[] = [];
-  const entry: number[] = [];
-  position.push(...startOf(track, from));
-  entry.push(from);
+  const position: number[] = [...startOf(track, from)];
+  const entry = [from];
   for (let i = from; i < to; i++) {
     const motion = motionOf(track, i);
     if (!motion) continue;
@@ -51,10 +49,9 @@ function chordCount({ radiusMm, sweepRad }: PathPiece, chordTolMm: number): numb
  */
 export function thinned({ position }: PathPoints, tolMm: number): Uint32Array {
   const count = position.length / 3;
-  const kept: number[] = [];
   if (count === 0) return new Uint32Array();
   let anchor = 0;
-  kept.push(0);
+  const kept = [anchor];
   let coneFrom = -Math.PI;
   let coneTo = Math.PI;
   let middle = 0;

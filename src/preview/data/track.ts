@@ -41,58 +41,44 @@ const LOAD_FIGURES = [
   'powerW',
 ] as const;
 
-/** Names of the Float32 columns, in the order in which they are stored. */
+/** Names of the Float32 columns, in the order in which they are stored; `seconds` is the time that the
+ *  entry takes. */
 export const FIGURES = ['feedMmPerMin', 'spindleRpm', ...LOAD_FIGURES, 'seconds'] as const;
 
-const COLUMNS = {
-  kind: Uint8Array,
-  role: Uint8Array,
-  /** 1-based line of the program. */
-  line: Uint32Array,
-  /** Where the entry ends; the first starts at the track's `start`. mm */
-  x: Float64Array,
-  y: Float64Array,
-  z: Float64Array,
-  /** Centre of an arc, else 0. mm */
-  cx: Float64Array,
-  cy: Float64Array,
-  feedMmPerMin: Float32Array,
-  spindleRpm: Float32Array,
-  engagementRad: Float32Array,
-  xN: Float32Array,
-  yN: Float32Array,
-  resultantN: Float32Array,
-  chipMm: Float32Array,
-  axialMm: Float32Array,
-  powerW: Float32Array,
-  /** Time that the entry takes. */
-  seconds: Float32Array,
-} as const;
+/** Names of the Uint8 columns. */
+export const BYTES = ['kind', 'role'] as const;
 
-type Columns = { readonly [K in keyof typeof COLUMNS]: InstanceType<(typeof COLUMNS)[K]> };
+/** Names of the Float64 columns: where the entry ends (the first starts at the track's `start`), and
+ *  the centre of an arc, else 0. mm */
+const PLACES = ['x', 'y', 'z', 'cx', 'cy'] as const;
+
+type Columns<Names extends readonly string[], Column> = Readonly<Record<Names[number], Column>>;
 
 /** Per-entry figures; lengths of all columns are equal. */
-export type Track = Columns & { readonly start: Pt3 };
+export type Track = Columns<typeof BYTES, Uint8Array> &
+  Columns<typeof PLACES, Float64Array> &
+  Columns<typeof FIGURES, Float32Array> & {
+    /** 1-based line of the program. */
+    readonly line: Uint32Array;
+    readonly start: Pt3;
+  };
 
 export function emptyTrack(count: number, start: Pt3): Track {
-  const columns = Object.entries(COLUMNS).map(([name, Column]) => [name, new Column(count)]);
-  return { ...(Object.fromEntries(columns) as Columns), start };
+  const columns = <N extends string, C>(names: readonly N[], Column: new (count: number) => C) =>
+    Object.fromEntries(names.map((name) => [name, new Column(count)])) as Record<N, C>;
+  return {
+    ...columns(BYTES, Uint8Array),
+    line: new Uint32Array(count),
+    ...columns(PLACES, Float64Array),
+    ...columns(FIGURES, Float32Array),
+    start,
+  };
 }
-
-const KEPT: readonly CanonicalOp['op'][] = [
-  'rapid',
-  'feed',
-  'arc',
-  'probe',
-  'dwell',
-  'spindle',
-  'stop',
-];
 
 /** Track of a planned job. Each move's time is shared among the lines it was written on. */
 export function trackOf({ replay, cam, program }: PlannedJob): Track {
   const { ops } = program;
-  const kept = [...ops.keys()].filter((i) => KEPT.includes(ops[i]!.op));
+  const kept = [...ops.keys()].filter((i) => ops[i]!.op in KIND_OF);
   const track = pathOf(kept.map((i) => ops[i]!));
   for (const name of LOAD_FIGURES) {
     const from = replay.loads[name];
@@ -127,7 +113,7 @@ function pathOf(steps: readonly Step[]): Track {
   let at = track.start;
   let rpm = 0;
   steps.forEach((op, i) => {
-    track.kind[i] = kindOf(op);
+    track.kind[i] = op.op === 'arc' && op.ccw ? KIND.arcCcw : KIND_OF[op.op]!;
     track.line[i] = op.line;
     if (op.op === 'spindle') rpm = op.on ? op.rpm : 0;
     if (op.op === 'arc') [track.cx[i], track.cy[i]] = op.center;
@@ -150,19 +136,17 @@ function joined(first: Track, then: Track): Track {
   return whole;
 }
 
-/** Kind of everything but an arc, by the name of the operation. */
+/** Kinds of the operations that are kept, by name; an arc may also run the other way. */
 const KIND_OF: Readonly<Partial<Record<Step['op'], number>>> = {
   rapid: KIND.rapid,
+  feed: KIND.line,
+  probe: KIND.line,
+  arc: KIND.arcCw,
   dwell: KIND.wait,
   spindle: KIND.spindle,
   stop: KIND.stop,
   jump: KIND.jump,
 };
-
-function kindOf(op: Step): number {
-  if (op.op === 'arc') return op.ccw ? KIND.arcCcw : KIND.arcCw;
-  return KIND_OF[op.op] ?? KIND.line;
-}
 
 /** Roles and times belong to moves; a move may be on several lines, each at least one entry. */
 function shareTimes(

@@ -18,12 +18,8 @@ const NOT_AT_HAND = {
 } as const;
 
 /** What the worker works with; a test may put something of its own in place of either. */
-export interface Kernel {
-  readonly planSteps: typeof planSteps;
-  readonly planJob: typeof planJob;
-}
-
-export const KERNEL: Kernel = { planSteps, planJob };
+export const KERNEL = { planSteps, planJob } as const;
+export type Kernel = typeof KERNEL;
 
 /**
  * Answers a request in short steps, for a worker that looks for a newer request in between. Yields

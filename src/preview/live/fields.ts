@@ -23,7 +23,8 @@ export interface Stops {
 export interface FieldSpec {
   /** Dotted key of the job file. */
   readonly key: string;
-  /** The key's last word, as a person reads it. */
+  /** The group of the job file that it is in, and the key's last word, as a person reads them. */
+  readonly group: string;
   readonly label: string;
   /** What the schema calls it, with its range where it has one. */
   readonly what: string;
@@ -54,7 +55,8 @@ function specOf(key: string): FieldSpec {
   const field = fieldAt(key);
   if (field === null) throw new Error(`no job has the key ${key}`);
   const label = capital(key.slice(key.lastIndexOf('.') + 1).replaceAll('-', ' '));
-  const spec = { key, label, what: capital(field.what), stops: null, words: null };
+  const group = capital(key.split('.')[0]!);
+  const spec = { key, group, label, what: capital(field.what), stops: null, words: null };
   switch (field.kind) {
     case 'quantity':
       return { ...spec, what: `${spec.what}, ${field.min} to ${field.max}`, stops: inUnit(field) };
@@ -70,11 +72,6 @@ function specOf(key: string): FieldSpec {
       // A table's names; a file is typed into the job file.
       return { ...spec, words: listMachines().map((machine) => machine.id) };
   }
-}
-
-/** The group of the job file that a key is in. */
-export function groupOf(key: string): string {
-  return capital(key.split('.')[0]!);
 }
 
 function capital(text: string): string {

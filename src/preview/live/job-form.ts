@@ -4,7 +4,7 @@
  */
 import type { JobInput } from '../../text/yaml-text.js';
 import { make, setText } from '../page/dom.js';
-import { FIELDS, type FieldSpec, type Stops, groupOf, stopNextTo } from './fields.js';
+import { FIELDS, type FieldSpec, type Stops, stopNextTo } from './fields.js';
 import { textAt, withText } from './job-edit.js';
 import type { Fault } from './messages.js';
 
@@ -26,15 +26,9 @@ export class JobForm {
     this.input = input;
     this.onEdit = onEdit;
     this.element.addEventListener('submit', (event) => event.preventDefault());
-    const sets = new Map<string, HTMLElement>();
-    for (const spec of FIELDS) {
-      const group = groupOf(spec.key);
-      let set = sets.get(group);
-      if (!set) {
-        sets.set(group, (set = make('fieldset', {}, make('legend', {}, group))));
-        this.element.append(set);
-      }
-      set.append(this.control(spec));
+    for (const group of new Set(FIELDS.map((spec) => spec.group))) {
+      const own = FIELDS.filter((spec) => spec.group === group).map((spec) => this.control(spec));
+      this.element.append(make('fieldset', {}, make('legend', {}, group), ...own));
     }
   }
 

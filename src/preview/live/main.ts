@@ -227,12 +227,10 @@ class LivePage {
   }
 
   private list(files: Files): void {
-    const item = (name: string) =>
-      make(
-        'li',
-        {},
-        button(name, () => save(name, files[name]!), { 'data-file': name }),
-      );
+    const item = (name: string) => {
+      const press = button(name, () => save(name, files[name]!), { 'data-file': name });
+      return make('li', {}, press);
+    };
     this.fileList.replaceChildren(...Object.keys(files).sort().map(item));
   }
 

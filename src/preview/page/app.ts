@@ -41,8 +41,8 @@ export class App {
   private readonly theme: Theme;
   private readonly shown = firstShow();
   private readonly measure: MeasurePanel;
-  private ink: FlatInk;
-  private colours: readonly Rgb[];
+  private ink!: FlatInk;
+  private colours!: readonly Rgb[];
   private model: Model;
   private run: DryRun;
   private player: Player;
@@ -53,8 +53,6 @@ export class App {
     this.readings = new Readings(byId<HTMLTableElement>('readings').tBodies[0]!);
     this.lines = new ProgramLines(byId<HTMLOListElement>('lines'));
     this.theme = new Theme(byId<HTMLButtonElement>('theme'), () => this.restyle());
-    this.ink = this.theme.flat();
-    this.colours = bandColours(this.theme.ground);
     this.model = modelOf(data);
     this.run = new DryRun(this.view, data, this.model.stock, this.theme.scene());
     this.player = this.newPlayer();
@@ -90,10 +88,8 @@ export class App {
    * @param data  differs from what is on show in loads, and in figures that rest on them
    */
   refine(data: PageData): void {
-    this.model = withLoads(this.model, data);
-    this.run.takeLoads(data);
-    this.measure.take(this.model);
-    this.strip.take(this.model);
+    this.model = this.measure.model = this.strip.model = withLoads(this.model, data);
+    this.run.data = data;
     this.putWords(data);
     this.restyle(true);
   }
@@ -213,13 +209,9 @@ export class App {
     const { diameterMm, flutes } = figures.job.cutter;
     const limitRad = radFromDeg(limitDeg);
     const [x, y, z] = tip as [number, number, number];
-    const layer = layerAt(layers, z);
-    drawDial(
-      byId<HTMLCanvasElement>('dial'),
-      { x, y, rim, layer, cutterRadiusMm: diameterMm / 2, flutes, limitRad },
-      this.ink,
-      this.colours,
-    );
+    const { ink, colours } = this;
+    const cut = { x, y, rim, layer: layerAt(layers, z), cutterRadiusMm: diameterMm / 2, flutes };
+    drawDial(byId<HTMLCanvasElement>('dial'), { ...cut, limitRad, ink, colours });
     const degrees = degFromRad(rim?.totalRad ?? 0);
     const text = `${degrees.toFixed(1)}° of the rim in material, limit ${limitDeg.toFixed(0)}°`;
     setText(byId('dial-caption'), text);
@@ -334,8 +326,8 @@ export class App {
     setText(byId('scale-text'), `${mm} mm`);
   }
 
-  /** What buttons and keys of the whole page do: button, keys, key as listed, words, action. */
-  private actions(): readonly Action[] {
+  /** What buttons and keys of the whole page do. */
+  private actions(): readonly KeyAction[] {
     const { strip, measure } = this;
     const keyList = () => byId<HTMLDialogElement>('keys').showModal();
     return [
@@ -364,22 +356,11 @@ export class App {
   private wireActions(): void {
     const actions = this.actions();
     for (const [id, , , , run] of actions) if (id !== '') byId(id).addEventListener('click', run);
-    const keys = actions.map(([, keys, shown, what, run]): KeyAction => {
-      return { keys, shown, what, run, scrolls: ['PageUp', 'PageDown', 'Home'].includes(keys[0]!) };
-    });
-    listenForKeys(keys);
-    listKeys(byId('key-list'), keys);
+    listenForKeys(actions);
+    listKeys(byId('key-list'), actions);
     byId('print').addEventListener('click', () => window.print());
   }
 }
-
-type Action = readonly [
-  button: string,
-  keys: readonly string[],
-  shown: string,
-  what: string,
-  run: () => void,
-];
 
 /** Layer that holds the material just above a depth; null above the stock. */
 function layerAt(layers: readonly StockLayer[], zMm: number): StockLayer | null {

@@ -10,7 +10,11 @@ import type { StockLayer } from '../stock/stock-at.js';
 import { TILE_CELLS } from '../stock/tile-field.js';
 import type { FlatInk } from './theme.js';
 
+type Pen = CanvasRenderingContext2D;
+
 export interface DialState {
+  readonly ink: FlatInk;
+  readonly colours: readonly Rgb[];
   readonly x: number;
   readonly y: number;
   readonly rim: Rim | null;
@@ -28,38 +32,33 @@ const RIM_PX = 66;
 const WINDOW_PX = 106;
 const GAUGE_PX = 119;
 
-export function drawDial(
-  canvas: HTMLCanvasElement,
-  state: DialState,
-  ink: FlatInk,
-  colours: readonly Rgb[],
-): void {
+export function drawDial(canvas: HTMLCanvasElement, state: DialState): void {
   const ratio = window.devicePixelRatio;
   canvas.width = canvas.height = SIZE * ratio;
-  const pen = canvas.getContext('2d') as CanvasRenderingContext2D;
+  const pen = canvas.getContext('2d') as Pen;
   pen.scale(ratio, ratio);
   pen.translate(MIDDLE, MIDDLE);
   // Machine axes: X to the right, Y up.
   pen.scale(1, -1);
-  drawStock(pen, state, ink);
-  drawCutter(pen, state, ink, colours);
-  drawGauge(pen, state, ink, colours);
+  drawStock(pen, state);
+  drawCutter(pen, state);
+  drawGauge(pen, state);
   pen.scale(1, -1);
-  drawFigure(pen, state, ink);
+  drawFigure(pen, state);
 }
 
-function drawStock(pen: CanvasRenderingContext2D, state: DialState, ink: FlatInk): void {
+function drawStock(pen: Pen, { x, y, layer, cutterRadiusMm, ink }: DialState): void {
   pen.save();
   pen.beginPath();
   pen.arc(0, 0, WINDOW_PX, 0, TURN_RAD);
   pen.fillStyle = ink.ground;
   pen.fill();
   pen.clip();
-  if (state.layer) {
-    const scale = RIM_PX / state.cutterRadiusMm;
+  if (layer) {
+    const scale = RIM_PX / cutterRadiusMm;
     pen.scale(scale, scale);
-    pen.translate(-state.x, -state.y);
-    const { caps, walls } = pathsNear(state.layer, state.x, state.y, WINDOW_PX / scale);
+    pen.translate(-x, -y);
+    const { caps, walls } = pathsNear(layer, x, y, WINDOW_PX / scale);
     pen.fillStyle = pen.strokeStyle = ink.stock;
     pen.fill(caps);
     // Hairlines between the triangles would show through.
@@ -72,12 +71,7 @@ function drawStock(pen: CanvasRenderingContext2D, state: DialState, ink: FlatInk
   pen.restore();
 }
 
-function drawCutter(
-  pen: CanvasRenderingContext2D,
-  { rim, flutes, limitRad }: DialState,
-  ink: FlatInk,
-  colours: readonly Rgb[],
-): void {
+function drawCutter(pen: Pen, { rim, flutes, limitRad, ink, colours }: DialState): void {
   pen.lineWidth = 1.5;
   pen.save();
   pen.globalAlpha = 0.55;
@@ -116,12 +110,7 @@ function drawCutter(
 }
 
 /** Share of the limit, from the top round to the right. */
-function drawGauge(
-  pen: CanvasRenderingContext2D,
-  { rim, limitRad }: DialState,
-  ink: FlatInk,
-  colours: readonly Rgb[],
-): void {
+function drawGauge(pen: Pen, { rim, limitRad, ink, colours }: DialState): void {
   const top = Math.PI / 2;
   pen.lineCap = 'butt';
   pen.lineWidth = 7;
@@ -142,7 +131,7 @@ function drawGauge(
   }
 }
 
-function drawFigure(pen: CanvasRenderingContext2D, { rim }: DialState, ink: FlatInk): void {
+function drawFigure(pen: Pen, { rim, ink }: DialState): void {
   pen.fillStyle = ink.ink;
   pen.textAlign = 'center';
   pen.font = '600 22px system-ui, sans-serif';
@@ -179,34 +168,22 @@ function pathsNear({ field }: StockLayer, x: number, y: number, reachMm: number)
   return { caps, walls };
 }
 
-/** Part of a circle about the middle, counter-clockwise as one sees it. */
-function strokeArc(
-  pen: CanvasRenderingContext2D,
-  colour: string,
-  radiusPx: number,
-  fromRad: number,
-  toRad: number,
-): void {
+/** Part of a circle about the middle, counter-clockwise as one sees it. px, rad */
+function strokeArc(pen: Pen, colour: string, radius: number, from: number, to: number): void {
   pen.strokeStyle = colour;
   pen.beginPath();
-  pen.arc(0, 0, radiusPx, fromRad, toRad);
+  pen.arc(0, 0, radius, from, to);
   pen.stroke();
 }
 
-function spoke(pen: CanvasRenderingContext2D, angle: number, from: number, to: number): void {
+function spoke(pen: Pen, angle: number, from: number, to: number): void {
   pen.beginPath();
   pen.moveTo(from * Math.cos(angle), from * Math.sin(angle));
   pen.lineTo(to * Math.cos(angle), to * Math.sin(angle));
   pen.stroke();
 }
 
-function arrow(
-  pen: CanvasRenderingContext2D,
-  angle: number,
-  from: number,
-  to: number,
-  colour: string,
-): void {
+function arrow(pen: Pen, angle: number, from: number, to: number, colour: string): void {
   pen.strokeStyle = pen.fillStyle = colour;
   pen.lineWidth = 2.5;
   spoke(pen, angle, from, to - 8);

@@ -88,15 +88,18 @@ export function button(label: string, onPress: () => void, attributes: Attribute
   return element;
 }
 
-/** A key of the whole page. Inside a field or on the scene keys mean what they mean there. */
-export interface KeyAction {
-  readonly keys: readonly string[];
-  readonly shown: string;
-  readonly what: string;
-  readonly run: () => void;
-  /** Keys that scroll elsewhere: taken only near strip and scene, or where nothing scrolls. */
-  readonly scrolls?: boolean;
-}
+/** What a button and keys of the whole page do; the button's id may be "". Inside a field or on the
+ *  scene keys mean what they mean there. */
+export type KeyAction = readonly [
+  button: string,
+  keys: readonly string[],
+  shown: string,
+  what: string,
+  run: () => void,
+];
+
+/** Keys that scroll elsewhere: taken only near strip and scene, or where nothing scrolls. */
+const SCROLLING: readonly string[] = ['PageUp', 'PageDown', 'Home'];
 
 export function listenForKeys(actions: readonly KeyAction[]): void {
   document.addEventListener('keydown', (event) => {
@@ -104,10 +107,10 @@ export function listenForKeys(actions: readonly KeyAction[]): void {
     const target = event.target as HTMLElement;
     if (target.closest('input, select, textarea, dialog')) return;
     if (event.key === ' ' && target.closest('button, summary, a')) return;
-    const action = actions.find((a) => a.keys.includes(event.key));
-    if (!action || (action.scrolls && mayScroll(target))) return;
+    const run = actions.find(([, keys]) => keys.includes(event.key))?.[4];
+    if (!run || (SCROLLING.includes(event.key) && mayScroll(target))) return;
     event.preventDefault();
-    action.run();
+    run();
   });
 }
 
@@ -118,7 +121,7 @@ function mayScroll(target: HTMLElement): boolean {
 }
 
 export function listKeys(list: HTMLElement, actions: readonly KeyAction[]): void {
-  for (const { shown, what } of actions) {
+  for (const [, , shown, what] of actions) {
     list.append(make('dt', {}, make('kbd', {}, shown)), make('dd', {}, what));
   }
 }
@@ -137,14 +140,9 @@ export function clock(seconds: number): string {
 /** Seconds for a listener: "12 minutes 5 seconds". */
 export function spokenTime(seconds: number): string {
   const whole = Math.round(seconds);
-  const parts: string[] = [];
-  const say = (n: number, noun: string) => {
-    if (n > 0) parts.push(`${n} ${noun}${n === 1 ? '' : 's'}`);
-  };
-  say(Math.floor(whole / 3600), 'hour');
-  say(Math.floor(whole / 60) % 60, 'minute');
-  say(whole % 60, 'second');
-  return parts.length > 0 ? parts.join(' ') : '0 seconds';
+  const counts = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
+  const said = counts.map((n, k) => `${n} ${['hour', 'minute', 'second'][k]}${n === 1 ? '' : 's'}`);
+  return said.filter((_, k) => counts[k]! > 0).join(' ') || '0 seconds';
 }
 
 /** Micrometres where a length is small: "7.4 µm", "0.231 mm". */

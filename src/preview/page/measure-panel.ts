@@ -40,9 +40,11 @@ export class MeasurePanel {
   private readonly hint = make('p', { class: 'soft', id: 'measure-hint' });
   private readonly compared = figuresList('compared');
   private readonly factorNote = make('p', { class: 'soft', id: 'factor-note', role: 'status' });
-  private model: Model | null = null;
-  private run: DryRun | null = null;
-  private field: DistanceField | null = null;
+  /** What is on show: `show` sets it before anything else is called. The model may be replaced by
+   *  other loads for the same part and path. */
+  model!: Model;
+  private run!: DryRun;
+  private field!: DistanceField;
   private comparison: Comparison | null = null;
   private marks: Mark[] = [];
   private axisMarks: Mark[] = [];
@@ -100,19 +102,12 @@ export class MeasurePanel {
     this.exaggerate();
   }
 
-  /** Other loads for the same part and path. */
-  take(model: Model): void {
-    this.model = model;
-  }
-
   start(what: 'points' | 'wall'): void {
-    const { run } = this;
-    if (!run) return;
     this.clear();
     this.view.canvas.focus();
     const wall = what === 'wall';
     setText(this.hint, wall ? TAKE_WALL : TAKE_POINTS);
-    this.picking.start(run.stockMesh.group, (picked) => {
+    this.picking.start(this.run.stockMesh.group, (picked) => {
       if (wall || this.points.length === 2) this.clear();
       this.points.push(picked);
       setText(this.hint, wall || this.points.length === 2 ? '' : 'Take the second point.');
@@ -139,7 +134,7 @@ export class MeasurePanel {
 
   /** Puts the marks where their places are seen. */
   redraw(): void {
-    const visible = this.run?.isVisible('axes') ?? true;
+    const visible = this.run.isVisible('axes');
     for (const mark of this.axisMarks) mark.element.hidden = !visible;
     for (const { at, element } of [...this.marks, ...this.axisMarks]) {
       const { x, y } = this.view.placeOf(at);
@@ -150,7 +145,7 @@ export class MeasurePanel {
 
   private clear(): void {
     for (const { element } of this.marks) element.remove();
-    for (const object of this.drawn) this.run?.remove(object);
+    for (const object of this.drawn) this.run.remove(object);
     this.marks = [];
     this.drawn = [];
     this.points = [];
@@ -183,7 +178,6 @@ export class MeasurePanel {
 
   private showWall(picked: Picked): void {
     const { model, field } = this;
-    if (!model || !field) return;
     const { point } = picked;
     const edge = field.nearestEdge(point.x, point.y);
     const off = this.leftAt(point, model.data.figures.profile.outline[edge] as Edge);
@@ -207,12 +201,11 @@ export class MeasurePanel {
    */
   private leftAt({ x, y, z }: Vector3, edge: Edge): number {
     const [nearX, nearY] = nearestOnEdge(edge, [x, y]).point;
-    const { stock } = this.model as Model;
-    const { entry, fraction } = (this.run as DryRun).position;
-    const layer = stock.at(entry, fraction).find((l) => l.bottomMm <= z + 1e-6);
+    const { entry, fraction } = this.run.position;
+    const layer = this.model.stock.at(entry, fraction).find((l) => l.bottomMm <= z + 1e-6);
     const value = layer?.field.at(nearX, nearY) ?? Infinity;
     const known = layer && Math.abs(value) < 0.9 * layer.field.reachMm;
-    return known ? value : (this.field as DistanceField)(x, y);
+    return known ? value : this.field(x, y);
   }
 
   private line(a: Vector3, b: Vector3): void {
@@ -221,12 +214,11 @@ export class MeasurePanel {
     const line = new Line(geometry, material);
     line.renderOrder = 6;
     this.drawn.push(line);
-    this.run?.add(line);
+    this.run.add(line);
   }
 
   private exaggerate(): void {
-    const { run, model } = this;
-    if (!run || !model) return;
+    const { run, model, field } = this;
     if (this.ribbon) run.remove(this.ribbon);
     this.ribbon = null;
     run.bend(null);
@@ -235,17 +227,12 @@ export class MeasurePanel {
     if (this.exaggerated === 'form error') {
       const { points } = this.compareOnce();
       const errors = wallErrors(model.data.figures);
-      const field = this.field as DistanceField;
       const at = Array.from({ length: points.length / 2 }, (_, i) =>
         errors(field.nearestEdge(points[2 * i]!, points[2 * i + 1]!)),
       );
       const most = smallLength(Math.max(...at.map((e) => e(-profile.thicknessMm))));
-      this.wrap(
-        (i, z) => at[i]!(z),
-        job.limits.toleranceMm,
-        'Form error',
-        `${most} off the outline`,
-      );
+      const words = `${most} off the outline`;
+      this.wrap((i, z) => at[i]!(z), job.limits.toleranceMm, 'Form error', words);
     } else if (this.exaggerated === 'leftover of the path') {
       const { leftMm, mostLeft } = this.compareOnce();
       this.wrap((i) => leftMm[i]!, 0.01, 'What the path leaves,', smallLength(mostLeft.mm));
@@ -254,19 +241,18 @@ export class MeasurePanel {
 
   /** A wall round the outline that shows an error, and its greatest in words. */
   private wrap(errorMm: Ribbon['errorMm'], topMm: number, what: string, most: string): void {
-    const { thicknessMm } = (this.model as Model).data.figures.profile;
+    const { thicknessMm } = this.model.data.figures.profile;
     const heightsMm = Array.from({ length: 7 }, (_, k) => (-thicknessMm * k) / 6);
     const { points } = this.compareOnce();
     const colours = bandColours(this.theme.ground);
     this.ribbon = ribbonMesh({ points, heightsMm, errorMm, topMm }, this.factor, colours);
-    this.run?.add(this.ribbon);
+    this.run.add(this.ribbon);
     setText(this.factorNote, `${what} drawn × ${this.factor}: at most ${most}.`);
   }
 
   /** The cutter pushed away from the material by the peak force of the block. */
   private bend(): void {
     const { run, model, factor } = this;
-    if (!run || !model) return;
     const { entry, fraction } = run.position;
     const live = liveForce(model.data, model.rim.at(entry, fraction), entry);
     if (!live) {
@@ -286,8 +272,7 @@ export class MeasurePanel {
   }
 
   private compareOnce(): Comparison {
-    if (this.comparison) return this.comparison;
-    return (this.comparison = compareWithOutline(this.model as Model));
+    return (this.comparison ??= compareWithOutline(this.model));
   }
 
   private compare(): void {

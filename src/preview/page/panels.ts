@@ -5,7 +5,7 @@ import type { PageData } from '../data/page-data.js';
 import { THINGS, type Thing } from '../scene/dry-run.js';
 import { PATH_EXTENTS, type PathExtent } from '../scene/path-lines.js';
 import { button, checkbox, choices, make } from './dom.js';
-import { drawHatch } from './strip.js';
+import { hatchesOf } from './strip.js';
 
 export interface ShowState {
   paint: Paint | 'nothing';
@@ -64,14 +64,8 @@ export function legend(
     pen.fillStyle = cssColour(colour);
     pen.fillRect(0, 0, 36, 14);
     if (state.patterned) {
-      for (let x = 0; x < 36; x += 8) {
-        for (let y = 0; y < 14; y += 8) {
-          pen.save();
-          pen.translate(x, y);
-          drawHatch(pen, band, colour);
-          pen.restore();
-        }
-      }
+      pen.fillStyle = hatchesOf(pen, colours)[band]!;
+      pen.fillRect(0, 0, 36, 14);
     }
     const last = band === colours.length - 1;
     const text = `${marks[band]} to ${marks[band + 1]}${last ? ` ${unit}` : ''}`;

@@ -1,6 +1,6 @@
 /** Taking points on the stock with the pointer or, with a crosshair, with the keys. */
 import { norm2 } from '../../maths/norm.js';
-import { type Vector3, type Object3D, type Intersection } from 'three';
+import type { Vector3, Object3D } from 'three';
 import type { View } from '../scene/view.js';
 import { UNCUT } from '../stock/tile-field.js';
 import { ARROWS, byId } from './dom.js';
@@ -79,12 +79,8 @@ export class Picking {
     if (!this.target || !this.take) return;
     const hits = this.view.rayAt(this.x, this.y).intersectObject(this.target, true);
     const hit = hits.find((h) => h.object.visible && h.object.parent?.visible);
-    if (hit) this.take(pickedFrom(hit));
-    else this.onMiss();
+    if (!hit) return this.onMiss();
+    const ownerAt = hit.object.userData['ownerAt'] as ((face: number) => number) | undefined;
+    this.take({ point: hit.point, owner: ownerAt?.(hit.faceIndex ?? -1) ?? UNCUT });
   }
-}
-
-function pickedFrom({ object, faceIndex, point }: Intersection): Picked {
-  const ownerAt = object.userData['ownerAt'] as ((face: number) => number) | undefined;
-  return { point, owner: ownerAt?.(faceIndex ?? -1) ?? UNCUT };
 }

@@ -61,18 +61,13 @@ export class Player {
     this.go(next < 0 ? { entry: 0, fraction: 0 } : { entry: next, fraction: 1 });
   }
 
-  play(): void {
-    if (this.playing) return;
+  toggle(): void {
+    if (this.playing) return this.hold();
     if (this.timeS >= this.totalS - 1e-6) this.go({ entry: 0, fraction: 0 });
     this.playing = true;
     this.last = performance.now();
     this.onState(true);
     requestAnimationFrame(() => this.tick());
-  }
-
-  toggle(): void {
-    if (this.playing) this.hold();
-    else this.play();
   }
 
   hold(): void {

@@ -85,15 +85,15 @@ const AFTER = 3;
 
 /** The line of the program that is being run, among its neighbours. */
 export class ProgramLines {
-  private readonly rows: { row: HTMLLIElement; number: HTMLElement; text: HTMLElement }[] = [];
+  private readonly rows: { number: HTMLElement; text: HTMLElement }[] = [];
 
   constructor(list: HTMLOListElement) {
     for (let k = -BEFORE; k <= AFTER; k++) {
       const number = make('span', { class: 'line-number' });
       const text = make('code');
-      const row = make('li', k === 0 ? { 'aria-current': 'true', class: 'now' } : {}, number, text);
-      list.append(row);
-      this.rows.push({ row, number, text });
+      const now = k === 0 ? { 'aria-current': 'true', class: 'now' } : {};
+      list.append(make('li', now, number, text));
+      this.rows.push({ number, text });
     }
   }
 

@@ -8,6 +8,8 @@ import { firstEndingAt } from '../data/track.js';
 import type { Model } from './model.js';
 import type { FlatInk } from './theme.js';
 
+type Pen = CanvasRenderingContext2D;
+
 /** Share of the limit at the top of a lane. */
 const LANE_TOP = 1.12;
 const SECTION_PX = 16;
@@ -17,7 +19,8 @@ const SHORTEST_S = 0.5;
 
 export class Strip {
   readonly canvas: HTMLCanvasElement;
-  private model: Model | null = null;
+  /** May be replaced by other loads over the same time; drawn when the style is next set. */
+  model: Model | null = null;
   private fromS = 0;
   private toS = 1;
   private paint: Paint | null = 'force';
@@ -32,11 +35,6 @@ export class Strip {
   show(model: Model): void {
     this.model = model;
     this.whole();
-  }
-
-  /** Other loads over the same time; drawn when the style is next set. */
-  take(model: Model): void {
-    this.model = model;
   }
 
   style(ink: FlatInk, paint: Paint | null, colours: readonly Rgb[], patterned: boolean): void {
@@ -89,7 +87,7 @@ export class Strip {
     const ratio = window.devicePixelRatio;
     canvas.width = Math.round(width * ratio);
     canvas.height = Math.round(height * ratio);
-    const pen = canvas.getContext('2d') as CanvasRenderingContext2D;
+    const pen = canvas.getContext('2d') as Pen;
     pen.scale(ratio, ratio);
     pen.fillStyle = ink.ground;
     pen.fillRect(0, 0, width, height);
@@ -100,9 +98,9 @@ export class Strip {
     this.marks(pen);
   }
 
-  private lane(pen: CanvasRenderingContext2D, axis: 'x' | 'y', top: number, height: number): void {
-    const { ends, data, peaks } = this.model as Model;
-    const ink = this.ink as FlatInk;
+  private lane(pen: Pen, axis: 'x' | 'y', top: number, height: number): void {
+    const { ends, data, peaks } = this.model!;
+    const ink = this.ink!;
     const width = this.canvas.clientWidth;
     const base = top + height - 1;
     const usable = height - 4;
@@ -145,9 +143,8 @@ export class Strip {
     pen.fillText(label, 8, y + 14);
   }
 
-  private sections(pen: CanvasRenderingContext2D, top: number): void {
-    const model = this.model as Model;
-    const ink = this.ink as FlatInk;
+  private sections(pen: Pen, top: number): void {
+    const [model, ink] = [this.model!, this.ink!];
     const { sections } = model.data.figures;
     pen.font = '11px system-ui, sans-serif';
     sections.forEach((section, k) => {
@@ -168,9 +165,8 @@ export class Strip {
   }
 
   /** Triangles over the ten highest loads, squares over warnings. */
-  private marks(pen: CanvasRenderingContext2D): void {
-    const model = this.model as Model;
-    const ink = this.ink as FlatInk;
+  private marks(pen: Pen): void {
+    const [model, ink] = [this.model!, this.ink!];
     for (const { kind, entry } of model.moments) {
       if (entry === null || kind === 'peak') continue;
       const x = this.xOf(model.ends[entry]!);
@@ -224,26 +220,19 @@ const MARKS: readonly (readonly (readonly [number, number, number, number])[])[]
 const known = new Map<string, readonly CanvasPattern[]>();
 
 /** One pattern a band, dark on pale colours and pale on dark ones. */
-function hatchesOf(
-  pen: CanvasRenderingContext2D,
-  colours: readonly Rgb[],
-): readonly CanvasPattern[] {
+export function hatchesOf(pen: Pen, colours: readonly Rgb[]): readonly CanvasPattern[] {
   const key = colours.map(cssColour).join();
   let patterns = known.get(key);
   if (!patterns) {
-    patterns = colours.map((colour, band) => {
+    patterns = colours.map(([r, g, b], band) => {
       const tile = document.createElement('canvas');
       tile.width = tile.height = HATCH_PX;
-      drawHatch(tile.getContext('2d') as CanvasRenderingContext2D, band, colour);
+      const own = tile.getContext('2d') as Pen;
+      own.fillStyle = 0.3 * r + 0.6 * g + 0.1 * b > 0.5 ? '#10181c' : '#ffffff';
+      for (const mark of MARKS[band] ?? []) own.fillRect(...mark);
       return pen.createPattern(tile, 'repeat') as CanvasPattern;
     });
     known.set(key, patterns);
   }
   return patterns;
-}
-
-export function drawHatch(pen: CanvasRenderingContext2D, band: number, colour: Rgb): void {
-  const [r, g, b] = colour;
-  pen.fillStyle = 0.3 * r + 0.6 * g + 0.1 * b > 0.5 ? '#10181c' : '#ffffff';
-  for (const mark of MARKS[band] ?? []) pen.fillRect(...mark);
 }

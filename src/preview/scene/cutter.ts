@@ -36,7 +36,10 @@ export class CutterModel {
   constructor(cutter: Cutter, materials: CutterMaterials) {
     const { diameterMm, fluteLengthMm, stickOutMm, shankDiameterMm, flutes, helixDeg } = cutter;
     const fluted = Math.min(fluteLengthMm, stickOutMm);
-    this.tool.add(rod(0.9 * diameterMm, fluted, materials.flutes));
+    // An upright cylinder on the tip, in slices so that it can bend.
+    const core = new CylinderGeometry(0.45 * diameterMm, 0.45 * diameterMm, fluted, SIDES, 12);
+    core.rotateX(Math.PI / 2).translate(0, 0, fluted / 2);
+    this.tool.add(new Mesh(core, materials.flutes));
     for (let k = 0; k < flutes; k++) {
       const start = (TURN_RAD * k) / flutes;
       this.tool.add(new Mesh(edgeStrip(diameterMm / 2, fluted, start, helixDeg), materials.edge));
@@ -95,13 +98,6 @@ export class CutterModel {
     const [x, y] = bend ? bend(Infinity) : [0, 0];
     this.holder.position.set(x, y, 0);
   }
-}
-
-/** Upright cylinder on the tip, in slices so that it can bend. */
-function rod(diameterMm: number, heightMm: number, material: ShaderMaterial): Mesh {
-  const geometry = new CylinderGeometry(diameterMm / 2, diameterMm / 2, heightMm, SIDES, 12);
-  geometry.rotateX(Math.PI / 2).translate(0, 0, heightMm / 2);
-  return new Mesh(geometry, material);
 }
 
 function turned(profile: Vector2[], material: ShaderMaterial): Mesh {

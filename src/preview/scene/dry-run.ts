@@ -13,10 +13,10 @@ import { type Bend, CutterModel } from './cutter.js';
 import * as fixtures from './fixtures.js';
 import { type PathExtent, PathLines } from './path-lines.js';
 import {
+  type PaintUniforms,
   capMaterial,
   paintUniforms,
   pathMaterial,
-  setBands,
   solidMaterial,
   wallMaterial,
 } from './shaders.js';
@@ -54,7 +54,8 @@ export class DryRun {
   pathExtent: PathExtent = 'this level';
   /** Vertices of path drawn in the last frame. */
   pathVertices = 0;
-  private data: PageData;
+  /** May be replaced by other loads for the same path; colours follow when the paint is next set. */
+  data: PageData;
   private readonly stock: StockAt;
   private readonly root = new Group();
   private readonly things: Readonly<Record<Thing, Object3D>>;
@@ -62,7 +63,7 @@ export class DryRun {
   private readonly cutter: CutterModel;
   private readonly now = { value: 0 };
   private readonly ink: SceneInk;
-  private readonly uniforms: ReturnType<typeof paintUniforms>;
+  private readonly uniforms: PaintUniforms;
   position: Position = { entry: 0, fraction: 0 };
   private stale = true;
   private fromBelow = false;
@@ -119,22 +120,16 @@ export class DryRun {
     }
     this.root.add(this.paths.group);
     view.scene.add(this.root);
-    view.setBackground(ink.ground);
+    view.renderer.setClearColor(ink.ground);
     view.beforeFrame = () => this.update();
-  }
-
-  /** Other loads for the same path; the colours follow when the paint is next set. */
-  takeLoads(data: PageData): void {
-    this.data = data;
   }
 
   setPaint(paint: Paint | null, ground: Ground, patterned: boolean): void {
     const tones = tonesOf(this.data, paint, bandColours(ground));
-    this.stockMesh.setTones(tones);
-    this.paths.setTones(tones);
+    this.stockMesh.tones = this.paths.tones = tones;
     this.uniforms.patterned.value = patterned ? 1 : 0;
     this.uniforms.levelMm.value = tones.byLevel ? this.data.figures.profile.thicknessMm : 0;
-    setBands(this.uniforms, tones.colours);
+    tones.colours.forEach((colour, k) => this.uniforms.bands.value[k]?.set(...colour));
     this.changed();
   }
 
@@ -191,8 +186,6 @@ export class DryRun {
   dispose(): void {
     this.view.scene.remove(this.root);
     this.view.beforeFrame = () => {};
-    this.stockMesh.dispose();
-    this.paths.dispose();
     this.root.traverse((object) => {
       const { geometry } = object as { geometry?: { dispose(): void } };
       geometry?.dispose();

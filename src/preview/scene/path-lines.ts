@@ -32,12 +32,6 @@ interface Chunk {
   readonly lines: Map<number, Line>;
 }
 
-export interface PathShown {
-  readonly vertices: number;
-  /** False while chunks are still to be made: another frame is due. */
-  readonly complete: boolean;
-}
-
 export class PathLines {
   readonly group = new Group();
   private readonly track: Track;
@@ -45,7 +39,7 @@ export class PathLines {
   private readonly chunks: Chunk[] = [];
   /** Colour of moves that no figure colours. */
   private readonly plain: Rgb;
-  private tones: Tones | null = null;
+  tones: Tones | null = null;
   private shown: Line[] = [];
 
   constructor(track: Track, sections: readonly Section[], material: ShaderMaterial, plain: Rgb) {
@@ -63,12 +57,11 @@ export class PathLines {
     });
   }
 
-  setTones(tones: Tones): void {
-    this.tones = tones;
-  }
-
-  /** @param mostVertices  coarser versions are taken until there are no more than this */
-  show(extent: PathExtent, entry: number, pixelsPerMm: number, mostVertices: number): PathShown {
+  /**
+   * @param mostVertices  coarser versions are taken until there are no more than this
+   * @returns `complete` is false while chunks are still to be made: another frame is due
+   */
+  show(extent: PathExtent, entry: number, pixelsPerMm: number, mostVertices: number) {
     const here = this.chunks.find((c) => entry >= c.first && entry < c.end)?.section ?? 0;
     const start = performance.now();
     let complete = true;
@@ -89,10 +82,6 @@ export class PathLines {
     this.shown = wanted.map((chunk) => this.lineOf(chunk, version));
     for (const line of this.shown) line.visible = true;
     return { vertices: countOf(wanted, version), complete };
-  }
-
-  dispose(): void {
-    for (const { lines } of this.chunks) for (const line of lines.values()) line.geometry.dispose();
   }
 
   private versionsOf({ first, end }: Chunk): PathPoints[] {
@@ -139,10 +128,8 @@ function countOf(chunks: readonly Chunk[], version: number): number {
 }
 
 function versionFor(chunks: readonly Chunk[], offMm: number, mostVertices: number): number {
-  let version = Math.max(
-    0,
-    VERSIONS_MM.findLastIndex((tolerance) => tolerance <= offMm),
-  );
+  const fits = VERSIONS_MM.findLastIndex((tolerance) => tolerance <= offMm);
+  let version = Math.max(0, fits);
   while (version < VERSIONS_MM.length - 1 && countOf(chunks, version) > mostVertices) version++;
   return version;
 }

@@ -1,28 +1,19 @@
 /** Materials of the scene: few steps a vertex, so that software rendering keeps up. */
 import { type Color, DoubleSide, ShaderMaterial, Vector3 } from 'three';
-import { BANDS, type Rgb } from '../data/paint.js';
+import { BANDS } from '../data/paint.js';
 
 /** Uniforms that painted things share: one object, so that a change reaches all of them. */
-export interface PaintUniforms {
-  readonly patterned: { value: number };
-  readonly pixelRatio: { value: number };
-  /** Depth at the top of the scale, mm; 0 where walls are not coloured by level. */
-  readonly levelMm: { value: number };
-  readonly bands: { value: Vector3[] };
-}
-
-export function paintUniforms(pixelRatio: { value: number }): PaintUniforms {
+export function paintUniforms(pixelRatio: { value: number }) {
   return {
     patterned: { value: 0 },
     pixelRatio,
+    /** Depth at the top of the scale, mm; 0 where walls are not coloured by level. */
     levelMm: { value: 0 },
     bands: { value: Array.from({ length: BANDS }, () => new Vector3()) },
   };
 }
 
-export function setBands({ bands }: PaintUniforms, colours: readonly Rgb[]): void {
-  colours.forEach((colour, k) => bands.value[k]?.set(...colour));
-}
+export type PaintUniforms = ReturnType<typeof paintUniforms>;
 
 /** GLSL: dots and dashes that grow with the band, in steps of one pixel. */
 const STIPPLE = /* glsl */ `

@@ -44,14 +44,10 @@ export class StockMesh {
   private readonly surfaces = new WeakMap<Tile, { version: number; surface: TileSurface }>();
   private readonly layers: LayerMesh[] = [];
   private readonly materials: StockMaterials;
-  private tones: Tones | null = null;
+  tones: Tones | null = null;
 
   constructor(materials: StockMaterials) {
     this.materials = materials;
-  }
-
-  setTones(tones: Tones): void {
-    this.tones = tones;
   }
 
   /** @param fromBelow  whether the underside is in view */
@@ -71,10 +67,6 @@ export class StockMesh {
     for (let k = layers.length; k < this.layers.length; k++) {
       this.layers[k]!.group.visible = false;
     }
-  }
-
-  dispose(): void {
-    for (const layer of this.layers) layer.dispose();
   }
 
   private readonly surfaceOf: SurfaceOf = (tile, grid, index) => {
@@ -134,12 +126,6 @@ class LayerMesh {
     const loops = wallLoops(surfaces, grid, groupOf);
     this.fillCaps(capTriangles(loops));
     this.fillWalls(loops, tones);
-  }
-
-  dispose(): void {
-    this.caps.dispose();
-    this.walls.dispose();
-    this.edges.dispose();
   }
 
   private fillCaps(triangles: readonly number[]): void {

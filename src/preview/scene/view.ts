@@ -1,5 +1,5 @@
 /** Renderer, camera and how they are moved. Draws only when something has changed. */
-import type { Box3, Color } from 'three';
+import type { Box3 } from 'three';
 import {
   ColorManagement,
   LinearSRGBColorSpace,
@@ -164,11 +164,6 @@ export class View {
 
   get pixelsPerMm(): number {
     return (this.canvas.clientHeight * this.camera.zoom) / (2 * this.halfHeightMm);
-  }
-
-  setBackground(colour: Color): void {
-    this.renderer.setClearColor(colour);
-    this.ask();
   }
 
   /** Turns about what is looked at. */

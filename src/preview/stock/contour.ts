@@ -7,7 +7,7 @@
  *     +-.---.-+      ways to join a saddle, the value in the middle of the cell decides.
  */
 import { norm2 } from '../../maths/norm.js';
-import { TILE_CELLS, TILE_NODES, type Grid, type Tile } from './tile-field.js';
+import { TILE_CELLS, TILE_NODES, UNCUT, type Grid, type Tile } from './tile-field.js';
 
 export interface TileSurface {
   /** Rectangles that are material all over, flat [ax, ay, bx, by, ...]. mm */
@@ -34,14 +34,20 @@ const owner: number[] = [];
 const from: number[] = [];
 const to: number[] = [];
 
-/** Points of the current cell, [x, y, nx, ny, owner] each; wall from `leaves` to the next. */
-const px = new Float64Array(8);
-const py = new Float64Array(8);
-const pnx = new Float64Array(8);
-const pny = new Float64Array(8);
-const pOwner = new Int32Array(8);
-const pEdge = new Int32Array(8);
-const leaves = new Uint8Array(8);
+/** Corner that stands, or point on an edge of the cell: a wall leaves it for the next, or comes to it. */
+interface CellPoint {
+  readonly x: number;
+  readonly y: number;
+  /** Outward unit normal of the wall; this and the rest are nothing at a corner. */
+  readonly normal: readonly [x: number, y: number];
+  readonly owner: number;
+  readonly edge: number;
+  readonly leaves: boolean;
+}
+
+const CORNER = { normal: [0, 0], owner: UNCUT, edge: 0, leaves: false } as const;
+
+type Values = readonly [number, number, number, number];
 
 export function tileSurface(tile: Tile, grid: Grid, index: number): TileSurface {
   const { cellMm, originMm, tiles } = grid;
@@ -50,20 +56,31 @@ export function tileSurface(tile: Tile, grid: Grid, index: number): TileSurface 
   full.length = cap.length = wall.length = normal.length = owner.length = 0;
   from.length = to.length = 0;
   const { value } = tile;
-  let least = Infinity;
-  let most = -Infinity;
-  for (let n = 0; n < value.length; n++) {
-    least = Math.min(least, value[n] as number);
-    most = Math.max(most, value[n] as number);
-  }
   const side = TILE_CELLS * cellMm;
-  if (least > 0) full.push(x0, y0, x0 + side, y0 + side);
-  else if (most > 0) {
+  if (value.every((v) => v > 0)) full.push(x0, y0, x0 + side, y0 + side);
+  else if (value.some((v) => v > 0)) {
     const column = (index % tiles) * TILE_CELLS;
     const row = Math.floor(index / tiles) * TILE_CELLS;
+    // Nodes in a row of the whole grid.
     const across = tiles * TILE_CELLS + 1;
     for (let j = 0; j < TILE_CELLS; j++) {
-      rowOfCells(tile, j, x0, y0, cellMm, (row + j) * across + column, across);
+      const y = y0 + j * cellMm;
+      // Full cells are joined into one rectangle, the others cut.
+      let open = -1;
+      for (let i = 0; i <= TILE_CELLS; i++) {
+        const n = j * TILE_NODES + i;
+        const stand = i < TILE_CELLS ? standing(value, n) : 0;
+        if (stand === 4) {
+          if (open < 0) open = i;
+          continue;
+        }
+        if (open >= 0) full.push(x0 + open * cellMm, y, x0 + i * cellMm, y + cellMm);
+        open = -1;
+        if (stand === 0) continue;
+        const node = (row + j) * across + column + i;
+        const edges = [2 * node, 2 * node + 3, 2 * (node + across), 2 * node + 1] as const;
+        cutCell(tile, n, x0 + i * cellMm, y, cellMm, edges);
+      }
     }
   }
   return {
@@ -82,122 +99,71 @@ export function edgeCount({ tiles }: Grid): number {
   return 2 * (tiles * TILE_CELLS + 1) ** 2;
 }
 
-/**
- * One row: full cells are joined into one rectangle, the others cut.
- * @param node    number of the row's first node in the whole grid
- * @param across  nodes in a row of the whole grid
- */
-function rowOfCells(
-  tile: Tile,
-  j: number,
-  x0: number,
-  y0: number,
-  h: number,
-  node: number,
-  across: number,
-): void {
-  const { value } = tile;
-  const y = y0 + j * h;
-  let open = -1;
-  for (let i = 0; i <= TILE_CELLS; i++) {
-    const n = j * TILE_NODES + i;
-    let stand = 0;
-    if (i < TILE_CELLS) {
-      if (value[n]! > 0) stand++;
-      if (value[n + 1]! > 0) stand++;
-      if (value[n + TILE_NODES + 1]! > 0) stand++;
-      if (value[n + TILE_NODES]! > 0) stand++;
-    }
-    if (stand === 4) {
-      if (open < 0) open = i;
-      continue;
-    }
-    if (open >= 0) full.push(x0 + open * h, y, x0 + i * h, y + h);
-    open = -1;
-    if (stand > 0) cutCell(tile, n, x0 + i * h, y, h, node + i, across);
-  }
+/** Corners of the cell above and right of a node that are material. */
+function standing(value: Float32Array, n: number): number {
+  let stand = 0;
+  if (value[n]! > 0) stand++;
+  if (value[n + 1]! > 0) stand++;
+  if (value[n + TILE_NODES + 1]! > 0) stand++;
+  if (value[n + TILE_NODES]! > 0) stand++;
+  return stand;
 }
 
-function cutCell(
-  tile: Tile,
-  n: number,
-  x: number,
-  y: number,
-  h: number,
-  node: number,
-  across: number,
-): void {
-  const { value } = tile;
+function cutCell(tile: Tile, n: number, x: number, y: number, h: number, edges: Values): void {
+  const { value, owner: owners } = tile;
   const at = [n, n + 1, n + TILE_NODES + 1, n + TILE_NODES] as const;
-  const v = at.map((k) => value[k] as number) as [number, number, number, number];
-  const edges = [2 * node, 2 * node + 3, 2 * (node + across), 2 * node + 1] as const;
+  const v: Values = [value[at[0]]!, value[at[1]]!, value[at[2]]!, value[at[3]]!];
   const cornerX = [x, x + h, x + h, x] as const;
   const cornerY = [y, y, y + h, y + h] as const;
-  let points = 0;
+  const points: CellPoint[] = [];
   for (let k = 0; k < 4; k++) {
     const next = (k + 1) & 3;
-    const a = v[k] as number;
-    const b = v[next] as number;
-    if (a > 0) {
-      px[points] = cornerX[k] as number;
-      py[points] = cornerY[k] as number;
-      leaves[points++] = 0;
-    }
-    if (a > 0 === b > 0) continue;
+    const [a, b] = [v[k]!, v[next]!];
+    const leaves = a > 0;
+    if (leaves) points.push({ x: cornerX[k]!, y: cornerY[k]!, ...CORNER });
+    if (leaves === b > 0) continue;
     const f = a / (a - b);
-    px[points] = cornerX[k]! + f * (cornerX[next]! - cornerX[k]!);
-    py[points] = cornerY[k]! + f * (cornerY[next]! - cornerY[k]!);
-    setNormal(points, v, (px[points]! - x) / h, (py[points]! - y) / h);
-    pEdge[points] = edges[k] as number;
-    pOwner[points] = tile.owner[at[a > 0 ? next : k] as number] as number;
-    leaves[points++] = a > 0 ? 1 : 0;
+    const px = cornerX[k]! + f * (cornerX[next]! - cornerX[k]!);
+    const py = cornerY[k]! + f * (cornerY[next]! - cornerY[k]!);
+    const normal = downhill(v, (px - x) / h, (py - y) / h);
+    const owner = owners[at[leaves ? next : k]!]!;
+    points.push({ x: px, y: py, normal, owner, edge: edges[k]!, leaves });
   }
+  const count = points.length;
   const saddle = v[0] > 0 === v[2] > 0 && v[1] > 0 === v[3] > 0;
   if (saddle && v[0] + v[1] + v[2] + v[3] <= 0) {
-    splitSaddle(points, v[0] > 0);
+    // Two corners stand apart. The points go round as corner, leaves, enters, corner, leaves, enters
+    // when the first corner stands, else enters, corner, leaves, enters, corner, leaves.
+    for (const corner of v[0] > 0 ? [0, 3] : [1, 4]) {
+      const out = points[(corner + 1) % count]!;
+      const into = points[(corner + count - 1) % count]!;
+      triangle(points[corner]!, out, into);
+      wallBetween(out, into);
+    }
     return;
   }
-  for (let k = 1; k + 1 < points; k++) triangle(0, k, k + 1);
-  for (let k = 0; k < points; k++) if (leaves[k] === 1) wallBetween(k, (k + 1) % points);
+  for (let k = 1; k + 1 < count; k++) triangle(points[0]!, points[k]!, points[k + 1]!);
+  points.forEach((p, k) => p.leaves && wallBetween(p, points[(k + 1) % count]!));
 }
 
-/**
- * Two corners stand apart. The points go round as corner, leaves, enters, corner, leaves, enters
- * when the first corner stands, else enters, corner, leaves, enters, corner, leaves.
- */
-function splitSaddle(points: number, first: boolean): void {
-  for (const corner of first ? [0, 3] : [1, 4]) {
-    const out = (corner + 1) % points;
-    const into = (corner + points - 1) % points;
-    triangle(corner, out, into);
-    wallBetween(out, into);
-  }
+function triangle(a: CellPoint, b: CellPoint, c: CellPoint): void {
+  cap.push(a.x, a.y, b.x, b.y, c.x, c.y);
 }
 
-function triangle(a: number, b: number, c: number): void {
-  cap.push(px[a]!, py[a]!, px[b]!, py[b]!, px[c]!, py[c]!);
-}
-
-function wallBetween(a: number, b: number): void {
-  wall.push(px[a]!, py[a]!, px[b]!, py[b]!);
-  normal.push(pnx[a]!, pny[a]!, pnx[b]!, pny[b]!);
-  owner.push(pOwner[a] as number);
-  from.push(pEdge[a] as number);
-  to.push(pEdge[b] as number);
+function wallBetween(a: CellPoint, b: CellPoint): void {
+  wall.push(a.x, a.y, b.x, b.y);
+  normal.push(...a.normal, ...b.normal);
+  owner.push(a.owner);
+  from.push(a.edge);
+  to.push(b.edge);
 }
 
 /** Down the slope of the field, by the bilinear form of the cell. */
-function setNormal(
-  k: number,
-  v: readonly [number, number, number, number],
-  fx: number,
-  fy: number,
-): void {
+function downhill(v: Values, fx: number, fy: number): CellPoint['normal'] {
   const gx = (v[1] - v[0]) * (1 - fy) + (v[2] - v[3]) * fy;
   const gy = (v[3] - v[0]) * (1 - fx) + (v[2] - v[1]) * fx;
   const length = norm2(gx, gy) || 1;
-  pnx[k] = -gx / length;
-  pny[k] = -gy / length;
+  return [-gx / length, -gy / length];
 }
 
 /** Area of the material, mm2. */

@@ -40,14 +40,9 @@ export interface CutPart {
   readonly rim: RimAt;
 }
 
-export function compareWithOutline({
-  data,
-  holeAreaMm2,
-  timeline,
-  stock,
-  rim,
-}: CutPart): Comparison {
-  const { outline } = data.figures.profile;
+export function compareWithOutline(part: CutPart): Comparison {
+  const { timeline, stock, rim } = part;
+  const { outline } = part.data.figures.profile;
   const points = pointsOn(outline, STEP_MM);
   const leftMm = new Float64Array(points.length / 2).fill(-Infinity);
   const last = timeline.stretches.length - 1;
@@ -55,8 +50,7 @@ export function compareWithOutline({
   const histories = new Set(timeline.after.subarray(last * slabs, (last + 1) * slabs));
   for (const history of histories) {
     for (let i = 0; i < leftMm.length; i++) {
-      const left = rim.distanceToPath(points[2 * i]!, points[2 * i + 1]!, history);
-      leftMm[i] = Math.max(leftMm[i]!, left - rim.cutterRadiusMm);
+      leftMm[i] = Math.max(leftMm[i]!, rim.leftAt(points[2 * i]!, points[2 * i + 1]!, history));
     }
   }
   const place = (mm: number): Place => {
@@ -71,7 +65,7 @@ export function compareWithOutline({
     leftMm,
     mostLeft: place(Math.max(...leftMm)),
     deepest: place(Math.min(...leftMm)),
-    areaShare: area / (signedArea(outline) - holeAreaMm2) - 1,
+    areaShare: area / (signedArea(outline) - part.holeAreaMm2) - 1,
   };
 }
 

@@ -67,11 +67,8 @@ function gather(surfaces: readonly TileSurface[]): Walls {
   };
   let w = 0;
   for (const surface of surfaces) {
-    walls.wall.set(surface.wall, 4 * w);
-    walls.normal.set(surface.normal, 4 * w);
-    walls.owner.set(surface.owner, w);
-    walls.from.set(surface.from, w);
-    walls.to.set(surface.to, w);
+    for (const name of ['wall', 'normal'] as const) walls[name].set(surface[name], 4 * w);
+    for (const name of ['owner', 'from', 'to'] as const) walls[name].set(surface[name], w);
     w += surface.owner.length;
   }
   return walls;

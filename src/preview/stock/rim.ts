@@ -32,7 +32,7 @@ export class RimAt {
   private readonly timeline: Timeline;
   private readonly setup: FrontSetup;
   /** Per sweep: pieces that come near each cell, in order. */
-  private readonly near = new Map<number, Map<number, number[]>>();
+  private readonly cells = new Map<number, Map<number, number[]>>();
   private readonly cellMm: number;
 
   constructor(timeline: Timeline, setup: FrontSetup) {
@@ -65,15 +65,8 @@ export class RimAt {
   private rim(from: number, sweep: number, k: number, piece: PathPiece, fraction: number): Rim {
     const front = new StockFront(this.setup);
     const [x, y, tx, ty] = pieceAt(piece, fraction);
-    const add = (s: number, before: number) => {
-      const { pieces } = this.timeline.sweeps[s]!;
-      for (const i of this.nearOf(s).get(this.cell(x, y)) ?? []) {
-        if (i < before) front.add(pieces[i]!);
-      }
-    };
-    const { histories } = this.timeline;
-    for (let h = from; h > 0; h = histories[h]!.before) add(histories[h]!.signature, Infinity);
-    add(sweep, k);
+    for (const piece of this.nearAfter(from, x, y)) front.add(piece);
+    for (const piece of this.near(sweep, x, y, k)) front.add(piece);
     const met = front.rimInMaterial(x, y, partOfPiece(piece, 0, fraction));
     const totalRad = rimTotalRad(met);
     const headingRad = Math.atan2(ty, tx);
@@ -81,29 +74,38 @@ export class RimAt {
     return { stretches: met, totalRad, headingRad, x, y };
   }
 
-  get cutterRadiusMm(): number {
-    return this.setup.cutterRadiusMm;
+  /** What the nearest path of a history leaves at a point: less than 0 where it cuts into it, Infinity
+   *  where none is near. mm */
+  leftAt(x: number, y: number, history: number): number {
+    const pieces = this.nearAfter(history, x, y);
+    const nearest = pieces.reduce(
+      (mm, piece) => Math.min(mm, distanceToPiece(x, y, piece)),
+      Infinity,
+    );
+    return nearest - this.setup.cutterRadiusMm;
   }
 
-  /** Distance from a point to the nearest path of a history; Infinity where none is near. */
-  distanceToPath(x: number, y: number, history: number): number {
-    let best = Infinity;
-    for (let h = history; h > 0; h = this.timeline.histories[h]!.before) {
-      const { signature } = this.timeline.histories[h]!;
-      const { pieces } = this.timeline.sweeps[signature]!;
-      for (const i of this.nearOf(signature).get(this.cell(x, y)) ?? []) {
-        best = Math.min(best, distanceToPiece(x, y, pieces[i]!));
-      }
+  /** Pieces of a history that come near a place, the last sweep first. */
+  private nearAfter(history: number, x: number, y: number): PathPiece[] {
+    const pieces: PathPiece[] = [];
+    const { histories } = this.timeline;
+    for (let h = history; h > 0; h = histories[h]!.before) {
+      pieces.push(...this.near(histories[h]!.signature, x, y));
     }
-    return best;
+    return pieces;
+  }
+
+  /** @param before  number of the piece of the sweep that ends them */
+  private near(sweep: number, x: number, y: number, before = Infinity): PathPiece[] {
+    const { pieces } = this.timeline.sweeps[sweep]!;
+    const numbers = this.cellsOf(sweep).get(this.cell(x, y)) ?? [];
+    return numbers.filter((i) => i < before).map((i) => pieces[i]!);
   }
 
   /** Fraction of an entry at which most of the rim is in material. */
   worstFraction(entry: number): number {
-    const totals = Array.from(
-      { length: 16 },
-      (_, i) => this.at(entry, (i + 1) / 16)?.totalRad ?? 0,
-    );
+    const totalAt = (i: number) => this.at(entry, (i + 1) / 16)?.totalRad ?? 0;
+    const totals = Array.from({ length: 16 }, (_, i) => totalAt(i));
     return (totals.indexOf(Math.max(...totals)) + 1) / 16;
   }
 
@@ -111,14 +113,14 @@ export class RimAt {
     return Math.floor(x / this.cellMm) * 65536 + Math.floor(y / this.cellMm);
   }
 
-  private nearOf(sweep: number): Map<number, number[]> {
-    const known = this.near.get(sweep);
+  private cellsOf(sweep: number): Map<number, number[]> {
+    const known = this.cells.get(sweep);
     if (known) return known;
     const cells = new Map<number, number[]>();
     this.timeline.sweeps[sweep]!.pieces.forEach((piece, index) => {
       if (piece) this.register(cells, piece, index);
     });
-    this.near.set(sweep, cells);
+    this.cells.set(sweep, cells);
     return cells;
   }
 

@@ -97,44 +97,32 @@ export class TileField {
 
   /** Takes away what a round cutter sweeps along a piece. */
   sweep(piece: PathPiece, cutterRadiusMm: number, owner: number): void {
+    const { reachMm, writer } = this;
     const { cellMm, originMm, tiles: across } = this.grid;
-    const span = cutterRadiusMm + this.reachMm;
-    const box = pieceBox(piece);
-    const side = TILE_CELLS * cellMm;
-    const tile = (mm: number) => Math.floor((mm - originMm) / side);
-    const t0 = Math.max(0, tile(box.minX - span));
-    const t1 = Math.min(across - 1, tile(box.maxX + span));
-    const u0 = Math.max(0, tile(box.minY - span));
-    const u1 = Math.min(across - 1, tile(box.maxY + span));
-    const cut = { piece, box, cutterRadiusMm, owner };
-    for (let u = u0; u <= u1; u++) for (let t = t0; t <= t1; t++) this.sweepTile(t, u, cut);
-  }
-
-  private sweepTile(t: number, u: number, { piece, box, cutterRadiusMm, owner }: Cut): void {
-    const { cellMm, originMm, tiles: across } = this.grid;
-    const { reachMm } = this;
-    const x0 = originMm + t * TILE_CELLS * cellMm;
-    const y0 = originMm + u * TILE_CELLS * cellMm;
     const span = cutterRadiusMm + reachMm;
+    const { minX, maxX, minY, maxY } = pieceBox(piece, span);
+    const tile = (mm: number) => Math.floor((mm - originMm) / (TILE_CELLS * cellMm));
     const from = (mm: number, zero: number) => Math.max(0, Math.ceil((mm - zero) / cellMm));
     const to = (mm: number, zero: number) => Math.min(TILE_CELLS, Math.floor((mm - zero) / cellMm));
-    const i0 = from(box.minX - span, x0);
-    const i1 = to(box.maxX + span, x0);
-    const j0 = from(box.minY - span, y0);
-    const j1 = to(box.maxY + span, y0);
-    if (i0 > i1 || j0 > j1) return;
-    const index = u * across + t;
-    const tile = this.tiles[index] as Tile;
-    const window: Window = { x0, y0, i0, i1, j0, j1, cellMm };
-    const less = piece.radiusMm === 0 ? lessLine : lessArc;
-    if (tile.writer === this.writer) {
-      if (less(tile, piece, window, cutterRadiusMm, reachMm, owner)) tile.version++;
-      return;
+    const t1 = Math.min(across - 1, tile(maxX));
+    const u1 = Math.min(across - 1, tile(maxY));
+    const less = takerOf(piece, { cutterRadiusMm, reachMm, cellMm, owner });
+    for (let u = Math.max(0, tile(minY)); u <= u1; u++) {
+      for (let t = Math.max(0, tile(minX)); t <= t1; t++) {
+        const x0 = originMm + t * TILE_CELLS * cellMm;
+        const y0 = originMm + u * TILE_CELLS * cellMm;
+        const window = [from(minX, x0), to(maxX, x0), from(minY, y0), to(maxY, y0)] as const;
+        if (window[0] > window[1] || window[2] > window[3]) continue;
+        // A tile that others hold too is copied, but only for a cut that changes it.
+        let own = this.tiles[u * across + t] as Tile;
+        if (own.writer !== writer) {
+          own = { value: own.value.slice(), owner: own.owner.slice(), writer, version: 0 };
+        }
+        if (!less(own, x0, y0, window)) continue;
+        own.version++;
+        this.tiles[u * across + t] = own;
+      }
     }
-    // A tile that others hold too is copied, but only for a cut that changes it.
-    const { value, owner: owners } = tile;
-    const copy = { value: value.slice(), owner: owners.slice(), writer: this.writer, version: 1 };
-    if (less(copy, piece, window, cutterRadiusMm, reachMm, owner)) this.tiles[index] = copy;
   }
 
   /** Distance into the material at a place, between nodes by bilinear interpolation. mm */
@@ -157,101 +145,77 @@ export class TileField {
   }
 }
 
-interface Cut {
-  readonly piece: PathPiece;
-  readonly box: Box;
-  readonly cutterRadiusMm: number;
-  readonly owner: number;
-}
-
 type Box = Readonly<Record<'minX' | 'maxX' | 'minY' | 'maxY', number>>;
 
-/** The ends grown by how far an arc is from its chord at most: r (1 - cos), whatever its sweep. */
-function pieceBox({ ax, ay, bx, by, radiusMm, sweepRad }: PathPiece): Box {
+/** The ends grown by a span and by how far an arc is from its chord at most: r (1 - cos), whatever
+ *  its sweep. */
+function pieceBox({ ax, ay, bx, by, radiusMm, sweepRad }: PathPiece, spanMm: number): Box {
   const off = radiusMm * (1 - Math.cos(sweepRad / 2));
   return {
-    minX: Math.min(ax, bx) - off,
-    maxX: Math.max(ax, bx) + off,
-    minY: Math.min(ay, by) - off,
-    maxY: Math.max(ay, by) + off,
+    minX: Math.min(ax, bx) - off - spanMm,
+    maxX: Math.max(ax, bx) + off + spanMm,
+    minY: Math.min(ay, by) - off - spanMm,
+    maxY: Math.max(ay, by) + off + spanMm,
   };
 }
 
-/** Nodes i0..i1 of rows j0..j1; node 0 of row 0 is at x0, y0. */
-type Window = Readonly<Record<'x0' | 'y0' | 'i0' | 'i1' | 'j0' | 'j1' | 'cellMm', number>>;
-
-// The two loops below are where the time goes; they are written out so that nothing is called in
-// them. Each takes away what the cutter sweeps and says whether anything went.
-
-function lessLine(
-  { value, owner: owners }: Tile,
-  { ax, ay, bx, by }: PathPiece,
-  { x0, y0, i0, i1, j0, j1, cellMm }: Window,
-  cutterRadiusMm: number,
-  reachMm: number,
-  owner: number,
-): boolean {
+/** What takes from columns i0 to i1 of rows j0 to j1 of a tile whose first node is at x0, y0 what a
+ *  cutter sweeps along a piece, and says whether anything went. */
+function takerOf(
+  piece: PathPiece,
+  cut: Readonly<Record<'cutterRadiusMm' | 'reachMm' | 'cellMm' | 'owner', number>>,
+) {
+  const { ax, ay, bx, by, cx, cy, radiusMm } = piece;
+  const { cutterRadiusMm, reachMm, cellMm, owner } = cut;
   const dx = bx - ax;
   const dy = by - ay;
   const l2 = dx * dx + dy * dy;
   const k = l2 > 0 ? 1 / l2 : 0;
-  let changed = false;
-  for (let j = j0; j <= j1; j++) {
-    const py = y0 + j * cellMm - ay;
-    let n = j * TILE_NODES + i0;
-    for (let i = i0; i <= i1; i++, n++) {
-      const old = value[n] as number;
-      if (old <= -reachMm) continue;
-      const px = x0 + i * cellMm - ax;
-      let f = (px * dx + py * dy) * k;
-      f = f < 0 ? 0 : f > 1 ? 1 : f;
-      const ex = px - f * dx;
-      const ey = py - f * dy;
-      const d = Math.sqrt(ex * ex + ey * ey) - cutterRadiusMm;
-      if (d >= old) continue;
-      value[n] = d < -reachMm ? -reachMm : d;
-      owners[n] = owner;
-      changed = true;
-    }
-  }
-  return changed;
-}
-
-function lessArc(
-  { value, owner: owners }: Tile,
-  piece: PathPiece,
-  { x0, y0, i0, i1, j0, j1, cellMm }: Window,
-  cutterRadiusMm: number,
-  reachMm: number,
-  owner: number,
-): boolean {
-  const { ax, ay, bx, by, cx, cy, radiusMm } = piece;
+  const isLine = radiusMm === 0;
   const { x: mx, y: my, least } = sectorOf(piece);
-  let changed = false;
-  for (let j = j0; j <= j1; j++) {
-    const y = y0 + j * cellMm;
-    const vy = y - cy;
-    let n = j * TILE_NODES + i0;
-    for (let i = i0; i <= i1; i++, n++) {
-      const old = value[n] as number;
-      if (old <= -reachMm) continue;
-      const x = x0 + i * cellMm;
-      const vx = x - cx;
-      const v = Math.sqrt(vx * vx + vy * vy);
-      let d: number;
-      if (vx * mx + vy * my >= least * v) d = Math.abs(v - radiusMm) - cutterRadiusMm;
-      else {
-        const ea = (x - ax) * (x - ax) + (y - ay) * (y - ay);
-        const eb = (x - bx) * (x - bx) + (y - by) * (y - by);
-        d = Math.sqrt(ea < eb ? ea : eb) - cutterRadiusMm;
+  return (
+    { value, owner: owners }: Tile,
+    x0: number,
+    y0: number,
+    [i0, i1, j0, j1]: readonly [i0: number, i1: number, j0: number, j1: number],
+  ): boolean => {
+    let changed = false;
+    // Here is where the time goes: it is written out so that nothing is called in it.
+    for (let j = j0; j <= j1; j++) {
+      const y = y0 + j * cellMm;
+      const py = y - ay;
+      const vy = y - cy;
+      let n = j * TILE_NODES + i0;
+      for (let i = i0; i <= i1; i++, n++) {
+        const old = value[n] as number;
+        if (old <= -reachMm) continue;
+        const x = x0 + i * cellMm;
+        const px = x - ax;
+        let d: number;
+        if (isLine) {
+          let f = (px * dx + py * dy) * k;
+          f = f < 0 ? 0 : f > 1 ? 1 : f;
+          const ex = px - f * dx;
+          const ey = py - f * dy;
+          d = Math.sqrt(ex * ex + ey * ey) - cutterRadiusMm;
+        } else {
+          const vx = x - cx;
+          const v = Math.sqrt(vx * vx + vy * vy);
+          if (vx * mx + vy * my >= least * v) d = Math.abs(v - radiusMm) - cutterRadiusMm;
+          else {
+            const ea = px * px + py * py;
+            const eb = (x - bx) * (x - bx) + (y - by) * (y - by);
+            d = Math.sqrt(ea < eb ? ea : eb) - cutterRadiusMm;
+          }
+        }
+        if (d >= old) continue;
+        value[n] = d < -reachMm ? -reachMm : d;
+        owners[n] = owner;
+        changed = true;
       }
-      if (d >= old) continue;
-      value[n] = d < -reachMm ? -reachMm : d;
-      owners[n] = owner;
-      changed = true;
     }
-  }
-  return changed;
+    return changed;
+  };
 }
 
 /** A direction v is in the sector of an arc when v . (x, y) >= least |v|: within half the sweep of
