@@ -4,7 +4,7 @@ import { findMaterial } from '../machines/materials.js';
 import type { Ladder } from '../plan/ladder/check.js';
 import type { Cutter, Machine } from '../model/machine.js';
 import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test.js';
-import { believed, learn, newEvidenceLog } from '../machines/learn/evidence.js';
+import { learn, newEvidenceLog } from '../machines/learn/evidence.js';
 import { findJobMachine } from '../job/load.js';
 import { jobErrorFrom } from '../text/fault.js';
 import { showText } from '../text/show.js';
@@ -68,8 +68,8 @@ export const ladder = command<LadderArgs>({
       import('../plan/ladder/record.js'),
     ]);
     return withOutputFolder(args.out, env.cwd, args.force, async (commit) => {
-      const learned = believed(learn(log, material.id));
-      const input = { machine, material, cutter, believed: learned, wearFactor: WEAR_FACTOR };
+      const believed = learn(log, material.id).steps.at(-1)!;
+      const input = { machine, material, cutter, believed, wearFactor: WEAR_FACTOR };
       const made: Ladder[] = [];
       const refused: string[] = [];
       for (const axis of ['x', 'y'] as const) {

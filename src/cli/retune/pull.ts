@@ -1,15 +1,14 @@
 /** `retune --pull-test`: measured stiffness and thrust into a machine file, and the job with them. */
 import { Refusal } from '../../model/refusal.js';
-import { jobErrorFrom } from '../../text/fault.js';
 import { showText } from '../../text/show.js';
 import { type Job, type PlanSummary } from '../../model/job.js';
 import { machineFileText } from '../../machines/machine-file.js';
-import { readPullTest } from '../../machines/learn/pull-test.js';
 import {
   type AxisMeasured,
   type Figure,
   measuredMachine,
   pullTest,
+  readPullTest,
 } from '../../machines/learn/pull-test.js';
 import type { Machine } from '../../model/machine.js';
 import { type CommandResult, asPathError } from '../command.js';
@@ -81,8 +80,7 @@ export async function pullResult(
 }
 
 function readMeasured(path: string, machine: Machine, env: Env): readonly AxisMeasured[] {
-  const { readings, faults } = readPullTest(readTextFile(path, env.cwd, MAX_BYTES), path);
-  if (readings === null) throw jobErrorFrom(faults);
+  const readings = readPullTest(readTextFile(path, env.cwd, MAX_BYTES), path);
   try {
     return pullTest(readings, machine);
   } catch (error) {

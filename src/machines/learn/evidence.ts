@@ -101,8 +101,3 @@ export function learn(log: EvidenceLog, material: string): Learning {
   });
   return { steps, updates };
 }
-
-/** What is believed after the last run. */
-export function believed({ steps }: Learning): Posterior {
-  return steps.at(-1)!;
-}

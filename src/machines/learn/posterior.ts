@@ -36,10 +36,7 @@ export interface LimitPrior {
   readonly sigma: number;
 }
 
-export interface ThrustPrior {
-  readonly x: LimitPrior;
-  readonly y: LimitPrior;
-}
+export type ThrustPrior = Readonly<Record<LoadedAxis, LimitPrior>>;
 
 /** Bins of one axis's limits. */
 export interface AxisGrid {
@@ -256,11 +253,7 @@ export function limitQuantileN(posterior: Posterior, axis: LoadedAxis, p: number
 }
 
 /** Limit with 5, 50 and 95 % below it. N */
-export interface LimitBand {
-  readonly p5: number;
-  readonly p50: number;
-  readonly p95: number;
-}
+export type LimitBand = Readonly<Record<'p5' | 'p50' | 'p95', number>>;
 
 export function limitBand(posterior: Posterior, axis: LoadedAxis): LimitBand {
   const at = (p: number): number => limitQuantileN(posterior, axis, p);

@@ -25,10 +25,7 @@ import { blankStart } from '../start.js';
 import { type LossCauses, lossCauses } from './causes.js';
 import type { Entry, ProgramRun } from './run.js';
 
-interface Bands {
-  readonly x: LimitBand;
-  readonly y: LimitBand;
-}
+type Bands = Readonly<Record<'x' | 'y', LimitBand>>;
 
 /** One way to run the job. */
 export interface WayToRun {
