@@ -236,7 +236,7 @@ export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {
     date: run?.date ?? stored.runs.at(-1)?.date ?? '',
     jobTitle: plainText(job.title),
   };
-  const found = learnAndPlan(job, past, stored, entry, risk, note, onProgress);
+  const found = learnAndPlan(past, stored, entry, risk, note, onProgress);
   const { log, bands, otherCause, old, fresh, refused, machine } = found;
   return {
     logText: evidenceLogText(log),

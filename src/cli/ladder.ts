@@ -28,9 +28,6 @@ interface LadderArgs extends CommonArgs {
   readonly force?: boolean;
 }
 
-/** Edges in use, as jobs take them where they do not say. */
-const WEAR_FACTOR = 1.3;
-
 export const ladder = command<LadderArgs>({
   name: 'ladder',
   usage: 'ladder',
@@ -69,7 +66,7 @@ export const ladder = command<LadderArgs>({
     ]);
     return withOutputFolder(args.out, env.cwd, args.force, async (commit) => {
       const believed = learn(log, material.id).steps.at(-1)!;
-      const input = { machine, material, cutter, believed, wearFactor: WEAR_FACTOR };
+      const input = { machine, material, cutter, believed };
       const made: Ladder[] = [];
       const refused: string[] = [];
       for (const axis of ['x', 'y'] as const) {

@@ -59,10 +59,12 @@ export const plan = command<PlanArgs>({
         kernel.planJob(job, update, sheetUnits(args.units)),
       );
       const names = commit(files);
+      // The outline is long and is in plan.json; JSON leaves out what is undefined.
+      const sprocket = { ...summary.sprocket, outline: undefined };
       return {
         exit: 0,
         text: summaryText(job, summary, args.units, out, names),
-        json: { out, files: names, assumed: describeDefaults(job), ...withoutOutline(summary) },
+        json: { out, files: names, assumed: describeDefaults(job), ...summary, sprocket },
       };
     });
   },
@@ -89,11 +91,6 @@ async function adviceResult(job: Job, args: PlanArgs, env: Env): Promise<Command
     ]),
   );
   return { exit: 0, text: `${table}\n\n${advice.verdict}`, json: advice };
-}
-
-/** The outline is long and is in plan.json; JSON leaves out what is undefined. */
-function withoutOutline(summary: PlanSummary) {
-  return { ...summary, sprocket: { ...summary.sprocket, outline: undefined } };
 }
 
 function summaryText(

@@ -4,7 +4,7 @@ import { JOB_FILE_LIMITS, type JobInput, readJobInput } from '../text/yaml-text.
 import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { showText, showValue } from '../text/show.js';
 import { nearest } from '../text/lookup.js';
-import { UserError } from './command.js';
+import { UserError, textOption } from './command.js';
 import type { Env } from './env.js';
 import { readTextFile } from './io/read-text.js';
 
@@ -144,15 +144,10 @@ export function readingOptions(
   aliases: Readonly<Record<string, string>> = {},
 ) {
   return Object.fromEntries(
-    Object.entries(fields).map(([key, describe]) => [
-      key,
-      {
-        type: 'string' as const,
-        requiresArg: true,
-        describe,
-        ...(aliases[key] === undefined ? {} : { alias: aliases[key] }),
-      },
-    ]),
+    Object.entries(fields).map(([key, describe]) => {
+      const alias = aliases[key];
+      return [key, textOption(describe, alias === undefined ? {} : { alias })];
+    }),
   );
 }
 

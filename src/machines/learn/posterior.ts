@@ -264,13 +264,9 @@ export function limitBand(posterior: Posterior, axis: LoadedAxis): LimitBand {
  * Probability that a program with these loads finishes, as far as cutting force decides it.
  * Other causes are not counted.
  */
-export function finishProbability(
-  posterior: Posterior,
-  loads: AxisLoads,
-  sigma: number = RUN_SIGMA,
-): number {
-  const x = axisRun(loads.x, NO_LOAD, posterior.x, sigma).held;
-  const y = axisRun(loads.y, NO_LOAD, posterior.y, sigma).held;
+export function finishProbability(posterior: Posterior, loads: AxisLoads): number {
+  const x = axisRun(loads.x, NO_LOAD, posterior.x, RUN_SIGMA).held;
+  const y = axisRun(loads.y, NO_LOAD, posterior.y, RUN_SIGMA).held;
   let sum = 0;
   eachPair(posterior, (i, j, k) => (sum += posterior.weight[k]! * x[i]! * y[j]!));
   return Math.min(1, sum);
