@@ -77,16 +77,12 @@ function reportText(report: CheckReport, program: string): string {
 function measuredLines(measured: CheckReport['measured']): string[] {
   const short = (value: number): string => String(Number(value.toFixed(4)));
   return Object.entries(measured).flatMap(([name, value]) => {
-    const text =
-      typeof value === 'number'
-        ? short(value)
-        : typeof value === 'string'
-          ? value
-          : Object.entries((value ?? {}) as Record<string, unknown>)
-              .flatMap(([axis, n]) =>
-                typeof n === 'number' ? [`${axis.toUpperCase()} ${short(n)}`] : [],
-              )
-              .join('  ');
-    return text === '' ? [] : [`  ${name.padEnd(24)} ${text}`];
+    const byAxis = Object.entries(typeof value === 'object' ? { ...value } : {});
+    const parts = byAxis.flatMap(([axis, n]) =>
+      typeof n === 'number' ? [`${axis.toUpperCase()} ${short(n)}`] : [],
+    );
+    if (typeof value === 'number') parts.push(short(value));
+    if (typeof value === 'string' && value !== '') parts.push(value);
+    return parts.length === 0 ? [] : [`  ${name.padEnd(24)} ${parts.join('  ')}`];
   });
 }

@@ -94,7 +94,7 @@ export const ladder = command<LadderArgs>({
         `Step-loss ladder: ${machine.title}, ${material.title}`,
         ...made.map((one) => ladderText(one, outlook(one))),
         ...refused.map((reason) => `Left out: ${reason}.`),
-        closing(args.out, written),
+        `Forces are calculated; every rung was replayed from the text of its program.\n${wroteLine(args.out, written)}\n${CLOSING}`,
       ];
       return {
         exit: 0,
@@ -104,6 +104,9 @@ export const ladder = command<LadderArgs>({
     });
   },
 });
+
+const CLOSING = `Read ladder-sheet.html first, and take it to the machine to fill in.
+pull-test.yaml is for a pull with a spring scale, before or in place of the ladder.`;
 
 /** What of a ladder goes into --json. */
 function ladderFigures({ plan, rungs, totalMin, trimPeakN, believedN, lossChance }: Ladder) {
@@ -164,14 +167,5 @@ function ladderText({ plan, rungs, totalMin }: Ladder, outlook: string): string 
     `${plan.axis.toUpperCase()}: ${plural(rungs.length, 'rung')}, ${totalMin.toFixed(0)} min of running; bar ${x} x ${y} x ${thicknessMm} mm; ends by ${ENDS[plan.endsBecause]}`,
     indent(table),
     indent(outlook.replaceAll('. ', '.\n')),
-  ].join('\n');
-}
-
-function closing(out: string, files: readonly string[]): string {
-  return [
-    'Forces are calculated; every rung was replayed from the text of its program.',
-    wroteLine(out, files),
-    'Read ladder-sheet.html first, and take it to the machine to fill in.',
-    'pull-test.yaml is for a pull with a spring scale, before or in place of the ladder.',
   ].join('\n');
 }

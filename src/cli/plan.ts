@@ -103,6 +103,7 @@ function summaryText(
   const mm = (value: number, digits?: number) => formatLength(value, units, digits);
   const force = (axis: 'x' | 'y') =>
     `${axis.toUpperCase()} ${predicted.peakForceN[axis].toFixed(0)} of ${limits.allowedForceN[axis].toFixed(0)} N`;
+  const cautions = warnings.map(({ text }) => text);
   const { roughCutMin, roughBoundMin, finishMin, linkMin } = predicted;
   const minutes = formatMinutes;
   return [
@@ -118,10 +119,7 @@ function summaryText(
     `  time        ${minutes(predicted.totalMin)}: roughing ${minutes(roughCutMin)} (at best ${minutes(roughBoundMin)}), finishing ${minutes(finishMin)}, between cuts ${minutes(linkMin)}`,
     `  form        taper ${mm(predicted.taperMm, 3)}, gouge ${mm(predicted.gougeMm, 3)}, left over ${mm(predicted.leftoverMm, 3)}`,
     ...listed('Assumed, because the job does not say:', describeDefaults(job)),
-    ...listed(
-      'Warnings:',
-      warnings.map(({ text }) => text),
-    ),
+    ...listed('Warnings:', cautions),
     '',
     wroteLine(out, files),
     ...(files.includes('warning-sheet.html')

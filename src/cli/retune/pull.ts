@@ -21,6 +21,9 @@ import { type Part, partsText, say } from './parts.js';
 
 const MAX_BYTES = 64 * 1024;
 
+const CAUTION =
+  'Intervals hold for the scatter of the readings and the error of the scale; a machine may give way differently at speed or elsewhere in its travel.';
+
 /** A plan's figures, or why it was refused. */
 type Planned = PlanSummary | { readonly refused: string };
 
@@ -58,11 +61,7 @@ export async function pullResult(
     `Pull test of ${job.machine.title}`,
     partsText(measuredParts(measured, job.machine)),
     partsText([say('The job with it'), sideBySide(old, fresh)]),
-    partsText([
-      say(
-        'Intervals hold for the scatter of the readings and the error of the scale; a machine may give way differently at speed or elsewhere in its travel.',
-      ),
-    ]),
+    partsText([say(CAUTION)]),
     wrote,
   ];
   const figures = (plan: Planned) => ('refused' in plan ? plan : plan.predicted);
@@ -70,9 +69,7 @@ export async function pullResult(
     exit: 'refused' in fresh ? 1 : 0,
     text: text.join('\n\n'),
     json: {
-      measured,
-      old: figures(old),
-      plannedAgain: figures(fresh),
+      ...{ measured, old: figures(old), plannedAgain: figures(fresh) },
       wrote: { machine: dryRun ? null : files.machine },
     },
     ...('refused' in fresh && { complaint: `refused: ${fresh.refused}` }),

@@ -9,9 +9,7 @@ import {
   type Finished,
   type LoadedAxis,
   type Lost,
-  type Posterior,
   type ThrustPrior,
-  type Update,
   priorPosterior,
   updatePosterior,
 } from './posterior.js';
@@ -85,14 +83,9 @@ export function newEvidenceLog(machine: Machine): EvidenceLog {
   };
 }
 
-/** What is believed after each run of a log; the first entry is the prior, before any run. */
-export interface Learning {
-  readonly steps: readonly Posterior[];
-  /** For each run, what it changed. */
-  readonly updates: readonly Update[];
-}
-
-export function learn(log: EvidenceLog, material: string): Learning {
+/** What is believed after each run of a log, the prior before any run first; and what each run
+ *  changed. */
+export function learn(log: EvidenceLog, material: string) {
   const steps = [priorPosterior(log.prior)];
   const updates = log.runs.map((run) => {
     const update = updatePosterior(steps.at(-1)!, run, runSigma(run.material === material));

@@ -147,20 +147,17 @@ export function errorWeights(sigma: number): Float64Array {
 }
 
 /** Probabilities of what a run did on one axis, for each limit on the grid. */
-export interface AxisRun {
-  /** All before the suspect stretch was survived. */
-  readonly held: Float64Array;
-  /** That, and the suspect stretch was not. */
-  readonly lost: Float64Array;
-}
-
-/** @param sigma  spread of the error common to the run */
+/**
+ * @param sigma  spread of the error common to the run
+ * @returns      that all before the suspect stretch was survived, and that it was and the stretch
+ *   was not
+ */
 export function axisRun(
   held: LoadTally,
   suspect: LoadTally,
   { first, count }: AxisGrid,
   sigma: number,
-): AxisRun {
+) {
   const w = errorWeights(sigma);
   const reach = (w.length - 1) / 2;
   const alive = logSurvival(held, first - reach, count + 2 * reach).map(Math.exp);

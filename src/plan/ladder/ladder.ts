@@ -131,10 +131,8 @@ export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
   const firstN = firstDemandN(input, axis, pass);
   const { demands, ratio, endsBecause } = climb(cutter, pass, firstN);
   if (demands.length < 2) {
-    throw new Refusal(
-      'no-ladder',
-      `no ladder fits on ${axis.toUpperCase()}: ${REFUSALS[endsBecause](input, firstN)}`,
-    );
+    const why = REFUSALS[endsBecause](input, firstN);
+    throw new Refusal('no-ladder', `no ladder fits on ${axis.toUpperCase()}: ${why}`);
   }
   const rungs = rungsOf(demands, pass);
   const depthMm = rungs.reduce((sum, { apMm }) => sum + apMm, 0);
@@ -250,13 +248,11 @@ function reach(input: LadderInput, axis: LoadedAxis, conditions: Conditions, sha
   const scale = thrustAtN(machine, axis, 0) / thrustAtN(machine, axis, feedMmPerMin);
   const motionN = motionForceN(machine, axis);
   const demandAt = (apMm: number): number => scale * (apMm * along + motionN);
+  const powerW = availablePowerW(machine, conditions.spindleRpm);
   const ends: { why: LadderPlan['endsBecause']; demandN: number }[] = [
     { why: 'limit', demandN: limitQuantileN(believed, axis, LAST_RISK) },
     { why: 'cutter', demandN: demandAt(cutterForceN(cutter) / perMm.resultantN) },
-    {
-      why: 'power',
-      demandN: demandAt(availablePowerW(machine, conditions.spindleRpm) / perMm.powerW),
-    },
+    { why: 'power', demandN: demandAt(powerW / perMm.powerW) },
   ];
   ends.sort((a, b) => a.demandN - b.demandN);
   return { engagementRad, feedMmPerMin, perMm, along, across, scale, motionN, ends };

@@ -9,7 +9,7 @@ import { demandLoads, opDemands } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
 import { tallyOf } from '../../machines/learn/load-history.js';
 import { type RetuneNote, retunedMachine } from '../../machines/learn/machine-update.js';
-import { type EvidenceLog, type Learning, learn } from '../../machines/learn/evidence.js';
+import { type EvidenceLog, learn } from '../../machines/learn/evidence.js';
 import {
   type LimitBand,
   type Posterior,
@@ -41,7 +41,7 @@ export interface WayToRun {
 export interface Retuned {
   /** The log with the run at its end, and what is believed after each of its runs. */
   readonly log: EvidenceLog;
-  readonly learning: Learning;
+  readonly learning: ReturnType<typeof learn>;
   /** Limits before any run, before this one and now. */
   readonly bands: Readonly<Record<'prior' | 'before' | 'after', Bands>>;
   /** Likely places; null for a ladder, and where nothing was lost. */
