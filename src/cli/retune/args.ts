@@ -16,19 +16,20 @@ export function parseStretch(text: string, command = 'retune', option = 'at'): S
   };
   if (trimmed === '') refuse('is empty');
   if (/^(whole|unknown|somewhere)$/i.test(trimmed)) return { kind: 'whole' };
+  const span = ([, begin, end]: RegExpExecArray) => {
+    const [from, to] = [Number(begin), Number(end ?? begin)];
+    if (to < from) refuse('ends before it begins');
+    return { from, to };
+  };
   const lines = /^(?:lines?\s+)?(\d{1,8})(?:\s*(?:-|to)\s*(\d{1,8}))?$/i.exec(trimmed);
   if (lines) {
-    const from = Number(lines[1]);
-    const to = Number(lines[2] ?? lines[1]);
+    const { from, to } = span(lines);
     if (from < 1) refuse('names line 0; lines count from 1');
-    if (to < from) refuse('ends before it begins');
     return { kind: 'lines', from, to };
   }
   const minutes = /^(\d+(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d+(?:\.\d+)?))?\s*min$/i.exec(trimmed);
   if (minutes) {
-    const from = Number(minutes[1]);
-    const to = Number(minutes[2] ?? minutes[1]);
-    if (to < from) refuse('ends before it begins');
+    const { from, to } = span(minutes);
     // A single minute is known to about half a minute either way.
     const about = minutes[2] === undefined ? 0.5 : 0;
     return { kind: 'minutes', from: from - about, to: to + about };

@@ -96,13 +96,11 @@ export function pullTest(readings: PullReadings, machine: Machine): readonly Axi
     if (!given) return [];
     const { pulls, letsGoN } = given;
     const doubts: string[] = [];
+    const frictionN = machine.frictionN[axis];
     return {
       axis,
       stiffnessNPerMm: pulls.length > 0 ? stiffness(axis, pulls, scaleError, doubts) : null,
-      thrustN:
-        letsGoN.length > 0
-          ? letGo(axis, letsGoN, scaleError, machine.frictionN[axis], doubts)
-          : null,
+      thrustN: letsGoN.length > 0 ? letGo(axis, letsGoN, scaleError, frictionN, doubts) : null,
       doubts,
     };
   });
@@ -119,9 +117,8 @@ function stiffness(
   const { slope, residualSd, slopeSd } = fitLine(`${axis}.pulls`, forces, readings);
   const half = t95(pulls.length - 2) * slopeSd;
   if (!(slope > half)) {
-    throw new RangeError(
-      `${axis}.pulls: the indicator does not move with the force beyond its scatter; pull harder, or read finer`,
-    );
+    const rule = 'the indicator does not move with the force beyond its scatter';
+    throw new RangeError(`${axis}.pulls: ${rule}; pull harder, or read finer`);
   }
   const value = 1 / slope;
   const half95 = value * Math.hypot(half / slope, 2 * scaleError);
@@ -150,9 +147,8 @@ function letGo(
   const pulledN = mean(forces);
   const value = pulledN - frictionN;
   if (!(value > 0)) {
-    throw new RangeError(
-      `${axis}.lets-go: ${pulledN.toFixed(0)} N is no more than the friction of ${frictionN} N; was the motor on?`,
-    );
+    const rule = `${pulledN.toFixed(0)} N is no more than the friction of ${frictionN} N`;
+    throw new RangeError(`${axis}.lets-go: ${rule}; was the motor on?`);
   }
   let half = SINGLE_SHARE * pulledN;
   if (n === 1) {

@@ -18,8 +18,6 @@ import { blankStart, declaredStart } from '../start.js';
 /** One program with its loads and times. */
 export interface ProgramRun {
   readonly planned: PlannedJob;
-  /** It is the plan's own program, not another text. */
-  readonly own: boolean;
   readonly digest: string;
   readonly ops: readonly CanonicalOp[];
   readonly demands: OpDemands;
@@ -45,7 +43,7 @@ export function programRun(planned: PlannedJob, text: string | null): ProgramRun
   const demands = opDemands(ops, loads, job.machine);
   let at = 0;
   const endMin = demands.seconds.map((s) => (at += s) / 60);
-  return { planned, own, digest: digestOf(job), ops, demands, endMin, sections, doubt };
+  return { planned, digest: digestOf(job), ops, demands, endMin, sections, doubt };
 }
 
 /** A text that is not the plan's program: replayed on the stock that it says it starts from. */
