@@ -2,7 +2,7 @@
 import { jobErrorFrom } from '../text/fault.js';
 import { JOB_FILE_LIMITS, type JobInput, readJobInput } from '../text/yaml-text.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
-import { showText, showValue } from '../text/show.js';
+import { showValue } from '../text/show.js';
 import { nearest } from '../text/lookup.js';
 import { UserError, textOption } from './command.js';
 import type { Env } from './env.js';
@@ -149,9 +149,4 @@ export function readingOptions(
       return [key, textOption(describe, alias === undefined ? {} : { alias })];
     }),
   );
-}
-
-/** Text of a value as part of a message or of a block to paste. */
-export function plainText(text: string): string {
-  return showText(text, 40);
 }

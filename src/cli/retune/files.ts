@@ -86,7 +86,7 @@ export function writeFiles(
   logText: string,
   logged: LoggedRun | null,
   machine: Machine | null,
-): { log: boolean; machine: boolean } {
+) {
   if (machine !== null) {
     const heading =
       'Written by gullet retune; the figures that came from runs say so. Name this file in the job\n' +

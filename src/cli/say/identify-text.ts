@@ -23,7 +23,7 @@ import {
 } from '../../profile/chain/identify.js';
 import type { FigureTextOptions } from './figures-text.js';
 import { formatLength } from './format.js';
-import { plainText } from '../readings.js';
+import { showText } from '../../text/show.js';
 import { textTable } from './table.js';
 
 /** What was measured, with the words it was given in. */
@@ -175,7 +175,7 @@ function measuredBlock({ texts }: GivenChain): string[] {
   return [
     '  chain:',
     '    measured:',
-    ...present.map((key) => `      ${key}: ${plainText(own(key) as string)}`),
+    ...present.map((key) => `      ${key}: ${showText(own(key) as string, 40)}`),
     ...missing.map((key) => `      ${key}:   # still to be measured`),
   ];
 }

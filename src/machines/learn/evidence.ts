@@ -69,12 +69,11 @@ export function baseName(name: string): string {
 
 /** A log without runs; its prior is the profile's thrust at standstill and how it is known. */
 export function newEvidenceLog(machine: Machine): EvidenceLog {
-  const limit = (axis: LoadedAxis) => ({
-    thrustN: machine.thrustN[axis][0]?.[1] ?? 0,
-    sigma: /^measured\b/i.test(machine.provenance[`thrustN.${axis}`] ?? '')
-      ? MEASURED_SIGMA
-      : GUESSED_SIGMA,
-  });
+  const limit = (axis: LoadedAxis) => {
+    const measured = /^measured\b/i.test(machine.provenance[`thrustN.${axis}`] ?? '');
+    const thrustN = machine.thrustN[axis][0]?.[1] ?? 0;
+    return { thrustN, sigma: measured ? MEASURED_SIGMA : GUESSED_SIGMA };
+  };
   return {
     machine: baseName(machine.id),
     prior: { x: limit('x'), y: limit('y') },
