@@ -7,7 +7,7 @@
  *
  * @packageDocumentation
  */
-import { type JobResolvers, parseJob } from './job/load.js';
+import { parseJob } from './job/load.js';
 import { machineFileText } from './machines/machine-file.js';
 import { evidenceLogText, readEvidenceLog } from './machines/learn/log.js';
 import { type Seen, newEvidenceLog } from './machines/learn/evidence.js';
@@ -27,7 +27,6 @@ import type { SheetOptions } from './post/sheet/format.js';
 import { CHAINS } from './profile/chain/chains.js';
 import { type Identification, identifyChain } from './profile/chain/identify.js';
 import type { WornChain } from './profile/chain/model.js';
-import { jobErrorFrom } from './text/fault.js';
 import { plainText } from './text/program-text.js';
 
 export { Refusal, type RefusalCode } from './model/refusal.js';
@@ -87,14 +86,13 @@ export interface ReadOptions {
  * const job = readJob(readFileSync('pinion.yaml', 'utf8'), { file: 'pinion.yaml' });
  */
 export function readJob(text: string, { file = 'job', machineFile }: ReadOptions = {}): Job {
-  const resolvers: JobResolvers = {
+  const missing = { problem: 'is not there', fix: 'name a machine file that can be read' };
+  return parseJob(text, file, {
     machineFile(path) {
       const found = machineFile?.(path) ?? null;
-      if (found !== null) return { file: path, text: found };
-      return { file: path, problem: 'is not there', fix: 'name a machine file that can be read' };
+      return { file: path, ...(found === null ? missing : { text: found }) };
     },
-  };
-  return parseJob(text, file, resolvers);
+  });
 }
 
 /** Options of {@link plan}. */
@@ -197,9 +195,7 @@ export interface Retuning {
   /** The log with the run at its end; keep it. */
   readonly logText: string;
   /** Thrust at standstill at which an axis loses steps, before any run and as now believed. N */
-  readonly limitsN: Readonly<
-    Record<'before' | 'after', { readonly x: LimitBand; readonly y: LimitBand }>
-  >;
+  readonly limitsN: Readonly<Record<'before' | 'after', Readonly<Record<'x' | 'y', LimitBand>>>>;
   /** Probability that a loss had nothing to do with cutting force; null where nothing was lost. */
   readonly otherCause: number | null;
   /** Why the loads may not be those of the run; null: no doubt. */
@@ -227,7 +223,7 @@ export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {
   const { logText = null, program = null, risk = 0.01, onProgress } = options;
   if (!(risk > 0 && risk <= 0.5))
     throw new RangeError(`retune: a risk of ${risk} is not in 0..0.5`);
-  const stored = logText === null ? newEvidenceLog(job.machine) : logFrom(logText);
+  const stored = logText === null ? newEvidenceLog(job.machine) : readEvidenceLog(logText, 'log');
   const base = newEvidenceLog(job.machine).machine;
   if (stored.machine !== base) {
     throw new RangeError(`retune: the log is of machine ${stored.machine}, the job's is ${base}`);
@@ -240,7 +236,7 @@ export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {
     date: run?.date ?? stored.runs.at(-1)?.date ?? '',
     jobTitle: plainText(job.title),
   };
-  const found = learnAndPlan(job, past, stored, entry, risk, note, onProgress);
+  const found = learnAndPlan(past, stored, entry, risk, note, onProgress);
   const { log, bands, otherCause, old, fresh, refused, machine } = found;
   return {
     logText: evidenceLogText(log),
@@ -248,12 +244,6 @@ export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {
     ...{ otherCause, doubt: past.doubt, old, fresh, refused },
     machineText: machine && machineFileText(machine, 'The figures that came from runs say so.'),
   };
-}
-
-function logFrom(text: string) {
-  const { log, faults } = readEvidenceLog(text, 'log');
-  if (log === null) throw jobErrorFrom(faults);
-  return log;
 }
 
 function seenOf({ outcome, date, note = null, ...loss }: SeenRun): Seen {

@@ -2,7 +2,7 @@
  * What each operation of a program asks of the drives of X and Y, and for how long: the cutting
  * force measured in the replay, with what it takes to move the axis.
  */
-import { TallyBuilder, type AxisLoads } from '../machines/learn/load-history.js';
+import { type AxisLoads, tallyOf } from '../machines/learn/load-history.js';
 import { arcPiece, pieceAt } from './stock/path-piece.js';
 import { thrustAtN } from '../machines/bear/thrust.js';
 import type { Machine } from '../model/machine.js';
@@ -115,11 +115,9 @@ const REST: ReadonlySet<CanonicalOp['op']> = new Set(['dwell', 'stop', 'spindle'
 
 /** Seconds at each load over the operations from `first` to `last`, both included. */
 export function demandLoads(demands: OpDemands, first: number, last: number): AxisLoads {
-  const x = new TallyBuilder();
-  const y = new TallyBuilder();
-  for (let i = Math.max(0, first); i <= last && i < demands.seconds.length; i++) {
-    x.add(demands.xN[i]!, demands.seconds[i]!);
-    y.add(demands.yN[i]!, demands.seconds[i]!);
-  }
-  return { x: x.tally(), y: y.tally() };
+  const [from, end] = [Math.max(0, first), Math.max(0, last + 1)];
+  const seconds = demands.seconds.subarray(from, end);
+  const loads = (forceN: Float64Array) =>
+    tallyOf(Array.from(seconds, (s, i) => [forceN[from + i]!, s] as const));
+  return { x: loads(demands.xN), y: loads(demands.yN) };
 }

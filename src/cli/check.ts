@@ -1,12 +1,6 @@
 import type { CheckReport } from '../plan/check/check.js';
 import { showPath, showText } from '../text/show.js';
-import {
-  type CommonArgs,
-  type ExitCode,
-  MAX_PROGRAM_BYTES,
-  command,
-  textOption,
-} from './command.js';
+import { type CommonArgs, MAX_PROGRAM_BYTES, command, textOption } from './command.js';
 import { plural } from './say/format.js';
 import { loadJob } from './load-job.js';
 import { withProgress } from './progress.js';
@@ -42,18 +36,15 @@ export const check = command<CheckArgs>({
     const report = await withProgress(env, args.quiet || args.json, (update) =>
       checkProgram(text, job, update),
     );
+    const { worst } = report;
     return {
-      exit: exitFor(report, args.strict),
+      // Notes and warnings are for the person to weigh, an error is a refusal.
+      exit: worst === 'error' || (args.strict && worst === 'warning') ? 1 : 0,
       text: reportText(report, args.program),
       json: { program: args.program, job: args.job, ...report },
     };
   },
 });
-
-/** By the worst finding: notes and warnings are for the person to weigh, an error is a refusal. */
-function exitFor({ worst }: CheckReport, strict: boolean): ExitCode {
-  return worst === 'error' || (strict && worst === 'warning') ? 1 : 0;
-}
 
 function reportText(report: CheckReport, program: string): string {
   const file = showPath(program);
@@ -77,16 +68,12 @@ function reportText(report: CheckReport, program: string): string {
 function measuredLines(measured: CheckReport['measured']): string[] {
   const short = (value: number): string => String(Number(value.toFixed(4)));
   return Object.entries(measured).flatMap(([name, value]) => {
-    const text =
-      typeof value === 'number'
-        ? short(value)
-        : typeof value === 'string'
-          ? value
-          : Object.entries((value ?? {}) as Record<string, unknown>)
-              .flatMap(([axis, n]) =>
-                typeof n === 'number' ? [`${axis.toUpperCase()} ${short(n)}`] : [],
-              )
-              .join('  ');
-    return text === '' ? [] : [`  ${name.padEnd(24)} ${text}`];
+    const byAxis = Object.entries(typeof value === 'object' ? { ...value } : {});
+    const parts = byAxis.flatMap(([axis, n]) =>
+      typeof n === 'number' ? [`${axis.toUpperCase()} ${short(n)}`] : [],
+    );
+    if (typeof value === 'number') parts.push(short(value));
+    if (typeof value === 'string' && value !== '') parts.push(value);
+    return parts.length === 0 ? [] : [`  ${name.padEnd(24)} ${parts.join('  ')}`];
   });
 }

@@ -41,10 +41,7 @@ export interface Command<A extends CommonArgs = CommonArgs> {
 
 /** A person's mistake: one line, exit 2. */
 export class UserError extends Error {
-  constructor(message: string) {
-    super(message);
-    this.name = 'UserError';
-  }
+  override readonly name = 'UserError';
 }
 
 /** A mistake about one path: what is wrong with it and what to do. */

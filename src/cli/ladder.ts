@@ -4,7 +4,7 @@ import { findMaterial } from '../machines/materials.js';
 import type { Ladder } from '../plan/ladder/check.js';
 import type { Cutter, Machine } from '../model/machine.js';
 import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test.js';
-import { believed, learn, newEvidenceLog } from '../machines/learn/evidence.js';
+import { learn, newEvidenceLog } from '../machines/learn/evidence.js';
 import { findJobMachine } from '../job/load.js';
 import { jobErrorFrom } from '../text/fault.js';
 import { showText } from '../text/show.js';
@@ -27,9 +27,6 @@ interface LadderArgs extends CommonArgs {
   readonly out: string;
   readonly force?: boolean;
 }
-
-/** Edges in use, as jobs take them where they do not say. */
-const WEAR_FACTOR = 1.3;
 
 export const ladder = command<LadderArgs>({
   name: 'ladder',
@@ -68,8 +65,8 @@ export const ladder = command<LadderArgs>({
       import('../plan/ladder/record.js'),
     ]);
     return withOutputFolder(args.out, env.cwd, args.force, async (commit) => {
-      const learned = believed(learn(log, material.id));
-      const input = { machine, material, cutter, believed: learned, wearFactor: WEAR_FACTOR };
+      const believed = learn(log, material.id).steps.at(-1)!;
+      const input = { machine, material, cutter, believed };
       const made: Ladder[] = [];
       const refused: string[] = [];
       for (const axis of ['x', 'y'] as const) {
@@ -97,7 +94,7 @@ export const ladder = command<LadderArgs>({
         `Step-loss ladder: ${machine.title}, ${material.title}`,
         ...made.map((one) => ladderText(one, outlook(one))),
         ...refused.map((reason) => `Left out: ${reason}.`),
-        closing(args.out, written),
+        `Forces are calculated; every rung was replayed from the text of its program.\n${wroteLine(args.out, written)}\n${CLOSING}`,
       ];
       return {
         exit: 0,
@@ -107,6 +104,9 @@ export const ladder = command<LadderArgs>({
     });
   },
 });
+
+const CLOSING = `Read ladder-sheet.html first, and take it to the machine to fill in.
+pull-test.yaml is for a pull with a spring scale, before or in place of the ladder.`;
 
 /** What of a ladder goes into --json. */
 function ladderFigures({ plan, rungs, totalMin, trimPeakN, believedN, lossChance }: Ladder) {
@@ -167,14 +167,5 @@ function ladderText({ plan, rungs, totalMin }: Ladder, outlook: string): string 
     `${plan.axis.toUpperCase()}: ${plural(rungs.length, 'rung')}, ${totalMin.toFixed(0)} min of running; bar ${x} x ${y} x ${thicknessMm} mm; ends by ${ENDS[plan.endsBecause]}`,
     indent(table),
     indent(outlook.replaceAll('. ', '.\n')),
-  ].join('\n');
-}
-
-function closing(out: string, files: readonly string[]): string {
-  return [
-    'Forces are calculated; every rung was replayed from the text of its program.',
-    wroteLine(out, files),
-    'Read ladder-sheet.html first, and take it to the machine to fill in.',
-    'pull-test.yaml is for a pull with a spring scale, before or in place of the ladder.',
   ].join('\n');
 }

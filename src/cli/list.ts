@@ -53,9 +53,10 @@ function inUnit(mm: number, units: LengthUnit, digits = 2): string {
 type Column<T> = readonly [heading: string, cell: (row: T) => string | number | null];
 
 function tableOf<T>(rows: readonly T[], columns: readonly Column<T>[]): string {
+  const cells = rows.map((row) => columns.map(([, cell]) => cell(row)));
   return textTable(
     columns.map(([heading]) => heading),
-    rows.map((row) => columns.map(([, cell]) => cell(row))),
+    cells,
   );
 }
 
@@ -109,12 +110,10 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
       value === null ? null : `${show(value)} ${MARK[confidence ?? 'low'].padStart(1)}`;
     const length = (f: ChainFigure) => figure(f, (mm) => inUnit(mm, units));
     const unit = unitName(units);
+    const pitchDigits = units === 'in' ? 2 : 3;
     const text = tableOf(CHAINS, [
       ['chain', (c) => c.designation],
-      [
-        `pitch ${unit}`,
-        (c) => figure(c.pitchMm, (mm) => inUnit(mm, units, units === 'in' ? 2 : 3)),
-      ],
+      [`pitch ${unit}`, (c) => figure(c.pitchMm, (mm) => inUnit(mm, units, pitchDigits))],
       [`roller ${unit}`, (c) => length(c.rollerDiameterMm)],
       [`inner width ${unit}`, (c) => length(c.innerWidthMm)],
       [`pin ${unit}`, (c) => length(c.pinDiameterMm)],

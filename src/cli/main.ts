@@ -87,7 +87,8 @@ async function parse(
     .options(COMMON)
     .fail((message, error) => {
       if (error !== undefined && error !== null && error.name !== 'YError') throw error;
-      throw new UserError(usageLine(message ?? error?.message, commandIn(argv)));
+      const named = COMMANDS.find((command) => argv.includes(command.name));
+      throw new UserError(usageLine(message ?? error?.message, named ?? null));
     });
   for (const command of COMMANDS) {
     parser.command<CommonArgs>(
@@ -151,11 +152,6 @@ function checkArgs(args: Record<string, unknown>, command: Command | null): void
       throw new UserError(`${name}: --${key} is given twice; give it once`);
     }
   }
-}
-
-/** The command that a command line names, for a message about the rest of it. */
-function commandIn(argv: readonly string[]): Command | null {
-  return COMMANDS.find((command) => argv.includes(command.name)) ?? null;
 }
 
 /**

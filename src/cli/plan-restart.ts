@@ -35,9 +35,8 @@ export function sheetUnits(units: LengthUnit): SheetOptions {
 function parseOffset(text: string): readonly [number, number] {
   const parts = text.split(',').map((part) => part.trim());
   if (parts.length !== 2) {
-    throw new UserError(
-      `plan: --offset "${showText(text)}" is not two lengths; write --offset=-1.5,0 for X and Y`,
-    );
+    const rule = 'is not two lengths; write --offset=-1.5,0 for X and Y';
+    throw new UserError(`plan: --offset "${showText(text)}" ${rule}`);
   }
   const one = (part: string): number =>
     /^[+-]?(\d+\.?\d*|\.\d+)$/.test(part) ? Number(part) : parseLength(part, 'offset', 'plan');

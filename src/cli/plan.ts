@@ -59,10 +59,12 @@ export const plan = command<PlanArgs>({
         kernel.planJob(job, update, sheetUnits(args.units)),
       );
       const names = commit(files);
+      // The outline is long and is in plan.json; JSON leaves out what is undefined.
+      const sprocket = { ...summary.sprocket, outline: undefined };
       return {
         exit: 0,
         text: summaryText(job, summary, args.units, out, names),
-        json: { out, files: names, assumed: describeDefaults(job), ...withoutOutline(summary) },
+        json: { out, files: names, assumed: describeDefaults(job), ...summary, sprocket },
       };
     });
   },
@@ -91,11 +93,6 @@ async function adviceResult(job: Job, args: PlanArgs, env: Env): Promise<Command
   return { exit: 0, text: `${table}\n\n${advice.verdict}`, json: advice };
 }
 
-/** The outline is long and is in plan.json; JSON leaves out what is undefined. */
-function withoutOutline(summary: PlanSummary) {
-  return { ...summary, sprocket: { ...summary.sprocket, outline: undefined } };
-}
-
 function summaryText(
   job: Job,
   { sprocket, blank, cutter, limits, predicted, warnings }: PlanSummary,
@@ -106,6 +103,7 @@ function summaryText(
   const mm = (value: number, digits?: number) => formatLength(value, units, digits);
   const force = (axis: 'x' | 'y') =>
     `${axis.toUpperCase()} ${predicted.peakForceN[axis].toFixed(0)} of ${limits.allowedForceN[axis].toFixed(0)} N`;
+  const cautions = warnings.map(({ text }) => text);
   const { roughCutMin, roughBoundMin, finishMin, linkMin } = predicted;
   const minutes = formatMinutes;
   return [
@@ -121,10 +119,7 @@ function summaryText(
     `  time        ${minutes(predicted.totalMin)}: roughing ${minutes(roughCutMin)} (at best ${minutes(roughBoundMin)}), finishing ${minutes(finishMin)}, between cuts ${minutes(linkMin)}`,
     `  form        taper ${mm(predicted.taperMm, 3)}, gouge ${mm(predicted.gougeMm, 3)}, left over ${mm(predicted.leftoverMm, 3)}`,
     ...listed('Assumed, because the job does not say:', describeDefaults(job)),
-    ...listed(
-      'Warnings:',
-      warnings.map(({ text }) => text),
-    ),
+    ...listed('Warnings:', cautions),
     '',
     wroteLine(out, files),
     ...(files.includes('warning-sheet.html')

@@ -2,9 +2,9 @@
 import { jobErrorFrom } from '../text/fault.js';
 import { JOB_FILE_LIMITS, type JobInput, readJobInput } from '../text/yaml-text.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
-import { showText, showValue } from '../text/show.js';
+import { showValue } from '../text/show.js';
 import { nearest } from '../text/lookup.js';
-import { UserError } from './command.js';
+import { UserError, textOption } from './command.js';
 import type { Env } from './env.js';
 import { readTextFile } from './io/read-text.js';
 
@@ -144,19 +144,9 @@ export function readingOptions(
   aliases: Readonly<Record<string, string>> = {},
 ) {
   return Object.fromEntries(
-    Object.entries(fields).map(([key, describe]) => [
-      key,
-      {
-        type: 'string' as const,
-        requiresArg: true,
-        describe,
-        ...(aliases[key] === undefined ? {} : { alias: aliases[key] }),
-      },
-    ]),
+    Object.entries(fields).map(([key, describe]) => {
+      const alias = aliases[key];
+      return [key, textOption(describe, alias === undefined ? {} : { alias })];
+    }),
   );
-}
-
-/** Text of a value as part of a message or of a block to paste. */
-export function plainText(text: string): string {
-  return showText(text, 40);
 }

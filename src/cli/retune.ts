@@ -94,12 +94,11 @@ export const retune = command<RetuneArgs>({
     const risk = parseRisk(args.risk);
     checkEvent(args);
     const job = loadJob(args.job, env);
-    const machineName = String(
-      readJobInput(readTextFile(args.job, env.cwd, JOB_FILE_LIMITS.maxBytes), args.job).input[
-        'machine'
-      ],
+    const { input } = readJobInput(
+      readTextFile(args.job, env.cwd, JOB_FILE_LIMITS.maxBytes),
+      args.job,
     );
-    const files = retuneFiles(args.job, machineName, job.machine.id, env.cwd);
+    const files = retuneFiles(args.job, String(input['machine']), job.machine.id, env.cwd);
     const dryRun = args['dry-run'] === true;
     if (args['pull-test'] !== undefined) {
       if (args.event !== undefined || args.measured !== undefined) {
@@ -157,7 +156,7 @@ async function learnFrom(
       ? { logged: ladderRun, range: null }
       : seen && withPlaces('--at', 'retune', () => runEntry(run, seen, at, program));
     const note = { id: files.id, date: env.today(), jobTitle: plainText(job.title) };
-    const retuned = tuning.retune(job, run, log, entry, risk, note, update);
+    const retuned = tuning.retune(run, log, entry, risk, note, update);
     const logged = entry?.logged ?? null;
     const logText = stored?.text ?? evidenceLogText(log);
     return {

@@ -22,7 +22,7 @@ function moves(xN: number[], seconds: number[], travelX = xN.map(() => 0)) {
 describe('likely moves', () => {
   it('add up to the whole with the other causes, as the posterior sees them', () => {
     const m = moves([150, 180, 120], [10, 5, 20]);
-    const causes = likelyCauses(prior, none, m, 'x', null, RUN_SIGMA);
+    const causes = likelyCauses(prior, none, m, 'x', null);
     expect(causes.byMove.reduce((a, b) => a + b, 0) + causes.other).toBeCloseTo(1, 12);
     const suspect = {
       x: tallyOf([
@@ -44,7 +44,7 @@ describe('likely moves', () => {
   it('are the first that ask more than all before', () => {
     const held = { x: tallyOf([[120, 600]]), y: NO_LOAD };
     const m = moves([120, 120, 200, 200, 120], [30, 30, 2, 2, 30]);
-    const { byMove } = likelyCauses(prior, held, m, 'x', null, RUN_SIGMA);
+    const { byMove } = likelyCauses(prior, held, m, 'x', null);
     expect(byMove[2]).toBeGreaterThan(5 * byMove[3]!);
     expect(byMove[2]).toBeGreaterThan(10 * byMove[0]!);
   });
@@ -52,7 +52,7 @@ describe('likely moves', () => {
   it('lie against the direction in which the machine ended up off', () => {
     // Common practice, no source: a motor that loses its step falls behind.
     const m = moves([200, 200], [2, 2], [1, -1]);
-    const off = (d: '+' | '-' | null) => likelyCauses(prior, none, m, 'x', d, RUN_SIGMA).byMove;
+    const off = (d: '+' | '-' | null) => likelyCauses(prior, none, m, 'x', d).byMove;
     const ratio = (d: '+' | '-' | null) => off(d)[0]! / off(d)[1]!;
     expect(ratio('-') / ratio(null)).toBeCloseTo(0.9 / 0.1, 6);
     expect(ratio(null) / ratio('+')).toBeCloseTo(0.9 / 0.1, 6);
@@ -65,7 +65,7 @@ describe('likely moves', () => {
       seconds: Float64Array.of(10),
       travel: { x: zero, y: zero },
     };
-    const { axis } = likelyCauses(prior, none, m, null, null, RUN_SIGMA);
+    const { axis } = likelyCauses(prior, none, m, null, null);
     expect(axis.y).toBeGreaterThan(10 * axis.x);
   });
 });

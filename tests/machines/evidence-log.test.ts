@@ -1,12 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
-import { faultLine } from '../../src/text/fault.js';
+import { JobError } from '../../src/text/fault.js';
 import { tallyOf, tallySeconds } from '../../src/machines/learn/load-history.js';
 import { evidenceLogText, readEvidenceLog, withRun } from '../../src/machines/learn/log.js';
 import {
   type LoggedRun,
   baseName,
-  believed,
   learn,
   newEvidenceLog,
 } from '../../src/machines/learn/evidence.js';
@@ -46,9 +45,17 @@ const finished: LoggedRun = {
 };
 
 function read(text: string) {
-  const { log, faults } = readEvidenceLog(text, 'router.evidence.yaml');
-  if (log === null) throw new Error(faults.map(faultLine).join('\n'));
-  return log;
+  return readEvidenceLog(text, 'router.evidence.yaml');
+}
+
+/** What is said of a text that cannot be read. */
+function faultsOf(read: () => unknown): readonly JobError[] {
+  try {
+    read();
+  } catch (error) {
+    if (error instanceof JobError) return error.errors;
+  }
+  throw new Error('no fault');
 }
 
 describe('evidence log', () => {
@@ -63,8 +70,8 @@ describe('evidence log', () => {
     expect(log.runs[1]).toEqual({ ...finished, held: expect.anything() as object });
     expect(tallySeconds(log.runs[1]!.held.x)).toBeCloseTo(600.25, 1);
     // What is believed does not change by going through the text.
-    const direct = believed(learn({ ...empty, runs: [lost, finished] }, lost.material));
-    const through = believed(learn(log, lost.material));
+    const direct = learn({ ...empty, runs: [lost, finished] }, lost.material).steps.at(-1)!;
+    const through = learn(log, lost.material).steps.at(-1)!;
     for (const axis of ['x', 'y'] as const) {
       expect(limitBand(through, axis).p50 / limitBand(direct, axis).p50).toBeCloseTo(1, 3);
       expect(limitBand(through, axis).p5 / limitBand(direct, axis).p5).toBeCloseTo(1, 3);
@@ -109,26 +116,25 @@ describe('evidence log', () => {
   ])('names line, key and rule for %s -> %s', (from, to, message) => {
     const bad = good.replace(from, to);
     expect(bad).not.toBe(good);
-    const { log, faults } = readEvidenceLog(bad, 'router.evidence.yaml');
-    expect(log).toBeNull();
-    const line = faultLine(faults[0]!);
+    const faults = faultsOf(() => readEvidenceLog(bad, 'router.evidence.yaml'));
+    const line = faults[0]!.message;
     expect(line).toContain(message.replace('"278 mm"', '278 mm'));
     // The line named is the one that was changed, or where what is missing belongs.
-    const place = faults[0]!.place!;
-    expect(line.startsWith(`router.evidence.yaml:${place.line}: `)).toBe(true);
+    const at = faults[0]!.line!;
+    expect(line.startsWith(`router.evidence.yaml:${at}: `)).toBe(true);
     const changed = bad.split('\n').findIndex((l) => l.includes(to)) + 1;
-    expect(Math.abs(place.line - changed)).toBeLessThanOrEqual(1);
+    expect(Math.abs(at - changed)).toBeLessThanOrEqual(1);
   });
 
   it('refuses a loss without its stretch, and a finished run with one', () => {
     const noStretch = good.slice(0, good.indexOf('    suspect:'));
-    expect(faultLine(readEvidenceLog(noStretch, 'log').faults[0]!)).toContain(
+    expect(faultsOf(() => readEvidenceLog(noStretch, 'log'))[0]!.message).toContain(
       'runs.1.suspect: is missing',
     );
     const both = good
       .replace('outcome: lost', 'outcome: finished')
       .replace('axis: x', 'axis: unknown');
-    expect(readEvidenceLog(both, 'log').faults.map((f) => f.rule)).toContain(
+    expect(faultsOf(() => readEvidenceLog(both, 'log')).map((f) => f.rule)).toContain(
       'is given for a run that finished',
     );
   });
@@ -160,7 +166,7 @@ describe('evidence log', () => {
   it('counts a run in another material for less', () => {
     const one = { ...newEvidenceLog(machine), runs: [lost] };
     const width = (material: string) => {
-      const { p5, p95 } = limitBand(believed(learn(one, material)), 'x');
+      const { p5, p95 } = limitBand(learn(one, material).steps.at(-1)!, 'x');
       return p95 / p5;
     };
     expect(width('S235')).toBeGreaterThan(width('42CrMo4-annealed'));

@@ -11,7 +11,7 @@ import { planParts } from '../../src/plan/plan.js';
 import { blankStart } from '../../src/plan/start.js';
 import { type Job } from '../../src/model/job.js';
 import type { AxisLoads } from '../../src/machines/learn/load-history.js';
-import { TallyBuilder } from '../../src/machines/learn/load-history.js';
+import { tallyOf } from '../../src/machines/learn/load-history.js';
 import { motionForceN, thrustAtN } from '../../src/machines/bear/thrust.js';
 import type { CanonicalOp } from '../../src/model/op.js';
 import { filesFrom } from '../job/job-text.js';
@@ -140,11 +140,11 @@ function layOut(
 /** Loads of a block or of the whole, cutting forces multiplied. */
 export function scaledLoads(loads: { x: Loads; y: Loads }, scale: number): AxisLoads {
   const build = (list: Loads) => {
-    const builder = new TallyBuilder();
+    const loads: [number, number][] = [];
     for (let i = 0; i < list.length; i += 3) {
-      builder.add(scale * list[i]! + list[i + 1]!, list[i + 2]!);
+      loads.push([scale * list[i]! + list[i + 1]!, list[i + 2]!]);
     }
-    return builder.tally();
+    return tallyOf(loads);
   };
   return { x: build(loads.x), y: build(loads.y) };
 }

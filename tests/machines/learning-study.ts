@@ -8,8 +8,8 @@
 import type { AxisLoads } from '../../src/machines/learn/load-history.js';
 import {
   NO_LOAD,
-  TallyBuilder,
   addTallies,
+  tallyOf,
   forceOfBin,
 } from '../../src/machines/learn/load-history.js';
 import {
@@ -181,7 +181,7 @@ const RUNG_S = 6;
 function ladderStretches(axis: 'x' | 'y', prior: ThrustPrior) {
   const rungs: { min: number; loads: AxisLoads }[] = [];
   for (let n = 0.25 * prior[axis].thrustN; n < 4 * prior[axis].thrustN; n *= RUNG_RATIO) {
-    const tally = new TallyBuilder().add(n, RUNG_S).tally();
+    const tally = tallyOf([[n, RUNG_S]]);
     const loads = axis === 'x' ? { x: tally, y: NO_LOAD } : { x: NO_LOAD, y: tally };
     rungs.push({ min: 1, loads });
   }

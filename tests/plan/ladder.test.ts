@@ -33,7 +33,6 @@ const input = (cutter: string, on = machine) => ({
   material: findMaterial('42CrMo4-annealed'),
   cutter: findCutter(cutter),
   believed: priorPosterior(newEvidenceLog(on).prior),
-  wearFactor: 1.3,
 });
 const ladder = makeLadder(input('carbide-4mm-3fl'), 'x', 'abc123');
 const { ops } = readProgram(ladder.program.text, {

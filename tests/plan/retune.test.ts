@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { believed, learn, newEvidenceLog } from '../../src/machines/learn/evidence.js';
+import { learn, newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { limitBand } from '../../src/machines/learn/posterior.js';
 import { Refusal } from '../../src/model/refusal.js';
 import { planRestart } from '../../src/plan/restart.js';
@@ -25,7 +25,7 @@ describe('what a program teaches that finished', { timeout: 120_000 }, () => {
     const seen = { outcome: 'finished', date: '2026-05-03', note: null } as const;
     const entry = runEntry(programRun(planned, text), seen, { kind: 'whole' }, 'barrow');
     const log = { ...newEvidenceLog(machine), runs: [entry.logged] };
-    return limitBand(believed(learn(log, material.id)), 'x').p50;
+    return limitBand(learn(log, material.id).steps.at(-1)!, 'x').p50;
   }
 
   /** Why a text teaches nothing. */

@@ -31,13 +31,16 @@ export function takeLock(path: string, token: string, what: string): () => void 
   const { pid } = process;
   const own: Holder = { pid, host: hostname(), started: processStart(pid), token };
   for (let attempt = 0; attempt < ATTEMPTS; attempt++) {
-    if (create(path, own)) {
+    try {
+      writeFileSync(path, JSON.stringify(own), { flag: 'wx' });
       held.add(token);
       return () => {
         held.delete(token);
         const holder = readHolder(path);
         if (holder !== 'gone' && holder?.token === token) unlinkSync(path);
       };
+    } catch (error) {
+      if (errorCode(error) !== 'EEXIST') throw error;
     }
     const other = readHolder(path);
     if (other === 'gone') continue;
@@ -50,17 +53,6 @@ export function takeLock(path: string, token: string, what: string): () => void 
     removeStale(path, other, token);
   }
   throw new UserError(`${what}: other runs keep writing there; give another --out (lock: ${path})`);
-}
-
-/** @returns false when the lock is there already */
-function create(path: string, own: Holder): boolean {
-  try {
-    writeFileSync(path, JSON.stringify(own), { flag: 'wx' });
-    return true;
-  } catch (error) {
-    if (errorCode(error) === 'EEXIST') return false;
-    throw error;
-  }
 }
 
 /** @returns null when it cannot be read as a lock, 'gone' when it is no longer there */

@@ -132,7 +132,8 @@ function foreignEntries(path: string): readonly string[] {
   return readdirSync(path).filter((entry) => {
     if (entry === MARKER && own !== null) return false;
     const sum = own?.get(entry);
-    return sum === undefined || checksumOf(join(path, entry)) !== sum;
+    const file = join(path, entry);
+    return sum === undefined || !lstatSync(file).isFile() || sha256(readFileSync(file)) !== sum;
   });
 }
 
@@ -145,9 +146,8 @@ function readMarker(path: string): ReadonlyMap<string, string> | null {
   }
 }
 
-function checksumOf(path: string): string | null {
-  if (!lstatSync(path).isFile()) return null;
-  return createHash('sha256').update(readFileSync(path)).digest('hex');
+function sha256(contents: string | Uint8Array): string {
+  return createHash('sha256').update(contents).digest('hex');
 }
 
 function refuseForeign(target: Target): void {
@@ -190,27 +190,21 @@ function replaceFolder(target: Target, files: OutputFiles): void {
 }
 
 function writeAll(folder: string, files: OutputFiles): void {
-  const sha256: Record<string, string> = {};
+  const sums: Record<string, string> = {};
   for (const [file, contents] of Object.entries(files)) {
     if (!/^[a-z0-9][a-z0-9._-]{0,99}$/.test(file)) {
       throw new Error(`output file name "${file}" is not plain`);
     }
     writeFlushed(join(folder, file), contents);
-    sha256[file] = createHash('sha256').update(contents).digest('hex');
+    sums[file] = sha256(contents);
   }
-  writeFlushed(join(folder, MARKER), `${JSON.stringify({ sha256 }, null, 2)}\n`);
+  writeFlushed(join(folder, MARKER), `${JSON.stringify({ sha256: sums }, null, 2)}\n`);
   flush(folder);
 }
 
 /** Writes a file that is not there yet, through to the disk. */
 export function writeFlushed(path: string, contents: string | Uint8Array): void {
-  const file = openSync(path, 'wx');
-  try {
-    writeFileSync(file, contents);
-    fsyncSync(file);
-  } finally {
-    closeSync(file);
-  }
+  writeFileSync(path, contents, { flag: 'wx', flush: true });
 }
 
 /** Makes renames in a folder last; some systems cannot flush a folder, and then there is no way. */

@@ -70,10 +70,8 @@ function reply(
   if (host !== `127.0.0.1:${port}` && host !== `localhost:${port}`) {
     return refuse(response, 421, 'this server answers to 127.0.0.1 only');
   }
-  if (
-    request.headers['sec-fetch-site'] === 'cross-site' &&
-    request.headers['sec-fetch-mode'] !== 'navigate'
-  ) {
+  const { 'sec-fetch-site': site, 'sec-fetch-mode': mode } = request.headers;
+  if (site === 'cross-site' && mode !== 'navigate') {
     return refuse(response, 403, 'this server is not for other sites');
   }
   if (request.method !== 'GET' && request.method !== 'HEAD') {

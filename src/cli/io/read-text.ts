@@ -26,18 +26,14 @@ export function readTextFile(
 }
 
 function readBytes(path: string, cwd: string, maxBytes: number): Buffer {
-  if (path.includes('\0')) {
-    throw new PathError(path, 'is not a file name', 'check the name');
-  }
+  if (path.includes('\0')) throw new PathError(path, 'is not a file name', 'check the name');
   // Without O_NONBLOCK, opening a named pipe that nobody writes to would wait for ever.
   const flags = constants.O_RDONLY | (constants.O_NONBLOCK ?? 0);
   const file = openSync(resolve(cwd, path), flags);
   try {
     const stat = fstatSync(file);
     if (stat.isDirectory()) throw new PathError(path, 'is a folder', 'give a file');
-    if (!stat.isFile()) {
-      throw new PathError(path, 'is not a plain file', 'give a file on disk');
-    }
+    if (!stat.isFile()) throw new PathError(path, 'is not a plain file', 'give a file on disk');
     const buffer = Buffer.alloc(Math.min(stat.size, maxBytes) + 1);
     let length = 0;
     for (let n = 1; n > 0 && length < buffer.length; length += n) {
@@ -78,19 +74,14 @@ export function errorCode(error: unknown): string | undefined {
   return typeof code === 'string' ? code : undefined;
 }
 
-/** Error of the file system that names a path, as one line; anything else comes back unchanged. */
-function fsFault(error: unknown, path: string): unknown {
-  const code = errorCode(error);
-  if (code === undefined || !(error instanceof Error) || !('syscall' in error)) return error;
-  const [rule, fix] = REASONS[code] ?? [`cannot be used (${code})`, 'check the path'];
-  return new PathError(path, rule, fix);
-}
-
 /** Runs `action`; an error of the file system becomes a line about `path`. */
 export function aboutPath<T>(path: string, action: () => T): T {
   try {
     return action();
   } catch (error) {
-    throw fsFault(error, path);
+    const code = errorCode(error);
+    if (code === undefined || !(error instanceof Error) || !('syscall' in error)) throw error;
+    const [rule, fix] = REASONS[code] ?? [`cannot be used (${code})`, 'check the path'];
+    throw new PathError(path, rule, fix);
   }
 }

@@ -1,10 +1,8 @@
 /** What the options of `retune` say, as values. */
 import { Refusal } from '../../model/refusal.js';
 import { QuantityError, parseQuantity } from '../../text/quantity.js';
-import type * as RetuneRun from '../../plan/retune/run.js';
 import type { Stretch } from '../../plan/retune/run.js';
 import { showText } from '../../text/show.js';
-
 import type { Side, SideError } from '../../machines/learn/offsets.js';
 import { UserError } from '../command.js';
 
@@ -18,22 +16,23 @@ export function parseStretch(text: string, command = 'retune', option = 'at'): S
   };
   if (trimmed === '') refuse('is empty');
   if (/^(whole|unknown|somewhere)$/i.test(trimmed)) return { kind: 'whole' };
+  const span = ([, begin, end]: RegExpExecArray) => {
+    const [from, to] = [Number(begin), Number(end ?? begin)];
+    if (to < from) refuse('ends before it begins');
+    return { from, to };
+  };
   const lines = /^(?:lines?\s+)?(\d{1,8})(?:\s*(?:-|to)\s*(\d{1,8}))?$/i.exec(trimmed);
   if (lines) {
-    const from = Number(lines[1]);
-    const to = Number(lines[2] ?? lines[1]);
+    const { from, to } = span(lines);
     if (from < 1) refuse('names line 0; lines count from 1');
-    if (to < from) refuse('ends before it begins');
     return { kind: 'lines', from, to };
   }
   const minutes = /^(\d+(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d+(?:\.\d+)?))?\s*min$/i.exec(trimmed);
   if (minutes) {
-    const from = Number(minutes[1]);
-    const to = Number(minutes[2] ?? minutes[1]);
-    if (to < from) refuse('ends before it begins');
+    const { from, to } = span(minutes);
     // A single minute is known to about half a minute either way.
-    if (minutes[2] === undefined) return { kind: 'minutes', from: from - 0.5, to: to + 0.5 };
-    return { kind: 'minutes', from, to };
+    const about = minutes[2] === undefined ? 0.5 : 0;
+    return { kind: 'minutes', from: from - about, to: to + about };
   }
   const check = /^(?:datum )?check (\d{1,4})$/i.exec(trimmed);
   if (check && option === 'at') return { kind: 'check', number: Number(check[1]) };
@@ -53,12 +52,10 @@ export function withPlaces<T>(options: string, command: string, action: () => T)
   try {
     return action();
   } catch (error) {
-    if (!(error instanceof Refusal) || error.code !== NO_SUCH_PLACE) throw error;
+    if (!(error instanceof Refusal) || error.code !== 'no-such-place') throw error;
     throw new UserError(`${command}: ${options}: ${error.message}; name a place that it has`);
   }
 }
-
-const NO_SUCH_PLACE: typeof RetuneRun.NO_SUCH_PLACE = 'no-such-place';
 
 /** A length with its unit, for an option. */
 export function parseLength(text: string, option: string, command = 'retune'): number {

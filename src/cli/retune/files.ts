@@ -1,7 +1,6 @@
 /** The files beside a machine file: the evidence log, and the files that retuning adds. */
 import { existsSync, renameSync, rmSync } from 'node:fs';
 import { basename, dirname, extname, isAbsolute, join, relative, resolve } from 'node:path';
-import { jobErrorFrom } from '../../text/fault.js';
 import { isPath } from '../../job/load.js';
 import { readEvidenceLog, withRun } from '../../machines/learn/log.js';
 import { type EvidenceLog, type LoggedRun, baseName } from '../../machines/learn/evidence.js';
@@ -62,9 +61,7 @@ export function retuneFiles(
 export function readLog(path: string, env: Env): { log: EvidenceLog; text: string } | null {
   if (!existsSync(resolve(env.cwd, path))) return null;
   const text = readTextFile(path, env.cwd, MAX_LOG_BYTES);
-  const { log, faults } = readEvidenceLog(text, path);
-  if (log === null) throw jobErrorFrom(faults);
-  return { log, text };
+  return { log: readEvidenceLog(text, path), text };
 }
 
 /** Writes a file that must not be there yet. */
@@ -89,7 +86,7 @@ export function writeFiles(
   logText: string,
   logged: LoggedRun | null,
   machine: Machine | null,
-): { log: boolean; machine: boolean } {
+) {
   if (machine !== null) {
     const heading =
       'Written by gullet retune; the figures that came from runs say so. Name this file in the job\n' +

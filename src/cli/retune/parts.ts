@@ -25,18 +25,12 @@ export function say(text: string): Part {
 const WIDTH = 100;
 
 export function partsText(parts: readonly Part[]): string {
-  return parts.map(partText).join('\n');
-}
-
-function partText(part: Part): string {
-  switch (part.kind) {
-    case 'text':
-      return wrap(part.text, WIDTH, '');
-    case 'list':
-      return part.items.map((item) => `  - ${wrap(item, WIDTH - 4, '    ')}`).join('\n');
-    case 'table':
-      return indent(textTable(part.heading, part.rows));
-  }
+  const text = (part: Part): string => {
+    if (part.kind === 'text') return wrap(part.text, WIDTH, '');
+    if (part.kind === 'table') return indent(textTable(part.heading, part.rows));
+    return part.items.map((item) => `  - ${wrap(item, WIDTH - 4, '    ')}`).join('\n');
+  };
+  return parts.map(text).join('\n');
 }
 
 export function indent(text: string): string {

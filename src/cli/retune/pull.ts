@@ -1,15 +1,14 @@
 /** `retune --pull-test`: measured stiffness and thrust into a machine file, and the job with them. */
 import { Refusal } from '../../model/refusal.js';
-import { jobErrorFrom } from '../../text/fault.js';
 import { showText } from '../../text/show.js';
 import { type Job, type PlanSummary } from '../../model/job.js';
 import { machineFileText } from '../../machines/machine-file.js';
-import { readPullTest } from '../../machines/learn/pull-test.js';
 import {
   type AxisMeasured,
   type Figure,
   measuredMachine,
   pullTest,
+  readPullTest,
 } from '../../machines/learn/pull-test.js';
 import type { Machine } from '../../model/machine.js';
 import { type CommandResult, asPathError } from '../command.js';
@@ -21,6 +20,9 @@ import { type RetuneFiles, writeNew } from './files.js';
 import { type Part, partsText, say } from './parts.js';
 
 const MAX_BYTES = 64 * 1024;
+
+const CAUTION =
+  'Intervals hold for the scatter of the readings and the error of the scale; a machine may give way differently at speed or elsewhere in its travel.';
 
 /** A plan's figures, or why it was refused. */
 type Planned = PlanSummary | { readonly refused: string };
@@ -59,11 +61,7 @@ export async function pullResult(
     `Pull test of ${job.machine.title}`,
     partsText(measuredParts(measured, job.machine)),
     partsText([say('The job with it'), sideBySide(old, fresh)]),
-    partsText([
-      say(
-        'Intervals hold for the scatter of the readings and the error of the scale; a machine may give way differently at speed or elsewhere in its travel.',
-      ),
-    ]),
+    partsText([say(CAUTION)]),
     wrote,
   ];
   const figures = (plan: Planned) => ('refused' in plan ? plan : plan.predicted);
@@ -71,9 +69,7 @@ export async function pullResult(
     exit: 'refused' in fresh ? 1 : 0,
     text: text.join('\n\n'),
     json: {
-      measured,
-      old: figures(old),
-      plannedAgain: figures(fresh),
+      ...{ measured, old: figures(old), plannedAgain: figures(fresh) },
       wrote: { machine: dryRun ? null : files.machine },
     },
     ...('refused' in fresh && { complaint: `refused: ${fresh.refused}` }),
@@ -81,8 +77,7 @@ export async function pullResult(
 }
 
 function readMeasured(path: string, machine: Machine, env: Env): readonly AxisMeasured[] {
-  const { readings, faults } = readPullTest(readTextFile(path, env.cwd, MAX_BYTES), path);
-  if (readings === null) throw jobErrorFrom(faults);
+  const readings = readPullTest(readTextFile(path, env.cwd, MAX_BYTES), path);
   try {
     return pullTest(readings, machine);
   } catch (error) {

@@ -84,6 +84,8 @@ export function retuneResult(
 ): CommandResult {
   const { job, logged, shifts, retuned, files, risk } = r;
   const { causes, fresh, refused, forceBinds } = retuned;
+  const log = wrote?.log ? files.log : null;
+  const machine = wrote?.machine ? files.machine : null;
   const text = [
     headline(job, logged, units),
     ...retuneSections(r, units).map(({ parts }) => partsText(parts)),
@@ -99,8 +101,7 @@ export function retuneResult(
       shifts,
       otherCause: retuned.otherCause,
       causes: causes && {
-        byForce: causes.byForce,
-        axis: causes.axis,
+        ...{ byForce: causes.byForce, axis: causes.axis },
         places: causes.places.slice(0, PLACES_IN_JSON),
       },
       limitN: retuned.bands,
@@ -111,11 +112,7 @@ export function retuneResult(
       feedsHalved: retuned.halved,
       plannedAgain: fresh,
       refused,
-      wrote: {
-        log: wrote?.log ? files.log : null,
-        machine: wrote?.machine ? files.machine : null,
-        page,
-      },
+      wrote: { log, machine, page },
     },
     ...(!fresh && { complaint: `refused: ${refused} (${percent(risk)} risk per program)` }),
   };
@@ -139,10 +136,8 @@ export function learningSvg(r: RetuneReport): string {
       ],
     };
   };
-  return learningPlot(`What the runs of ${r.retuned.log.machine} have taught`, [
-    panel('x'),
-    panel('y'),
-  ]);
+  const title = `What the runs of ${r.retuned.log.machine} have taught`;
+  return learningPlot(title, [panel('x'), panel('y')]);
 }
 
 /** The plot brings its own inks; it is made narrower no further than it can be read. */

@@ -39,16 +39,12 @@ export function headline(job: Job, run: LoggedRun | null, units: LengthUnit): st
 }
 
 export function bandsSection({ before, after }: Retuned['bands']): Section {
-  const rows = (['x', 'y'] as const).flatMap((axis) =>
-    (
-      [
-        ['before this', before],
-        ['now', after],
-      ] as const
-    ).map(([when, { [axis]: band }]) => {
+  const rows = (['x', 'y'] as const).flatMap((axis) => {
+    const row = (when: string, { [axis]: band }: typeof after) => {
       return [axis.toUpperCase(), when, ...[band.p5, band.p50, band.p95].map(Math.round)];
-    }),
-  );
+    };
+    return [row('before this', before), row('now', after)];
+  });
   return {
     heading: 'Thrust limit',
     parts: [
@@ -65,10 +61,8 @@ export function causesSection(lost: Lost, retuned: Retuned): Section {
   const force = percent(1 - otherCause);
   const parts: Part[] = [];
   if (lost.axis === null && causes && causes.byForce > 0) {
-    const [x, y] = [
-      percent(causes.axis.x / causes.byForce),
-      percent(causes.axis.y / causes.byForce),
-    ];
+    const { x: byX, y: byY } = causes.axis;
+    const [x, y] = [byX, byY].map((p) => percent(p / causes.byForce));
     parts.push(say(`Which axis, if cutting force did it: X ${x}, Y ${y}.`));
   }
   if (lost.axis === 'z' && causes) {
@@ -83,11 +77,8 @@ export function causesSection(lost: Lost, retuned: Retuned): Section {
     const text = `This is a loss at a low load: probability of cutting force ${force}${asks}. Going slower will not cure it. Try, in this order:`;
     parts.push(say(text), { kind: 'list', items: causes.advice });
   } else {
-    parts.push(
-      say(
-        `Probability that cutting force did it: ${force}; anything else: ${percent(otherCause)}.`,
-      ),
-    );
+    const anything = `anything else: ${percent(otherCause)}`;
+    parts.push(say(`Probability that cutting force did it: ${force}; ${anything}.`));
     if (causes) parts.push(say('Most likely places:'), placesTable(causes));
     else if (lowLoad) parts.push(say('Look for something loose before another ladder.'));
   }
@@ -149,10 +140,8 @@ export function sideBySideSection(retuned: Retuned, risk: number): Section {
 export function footingSection({ runs, prior, priorFrom }: EvidenceLog, job: Job): Section {
   const others = runs.filter((run) => run.material !== job.material.id).length;
   const [x, y] = [prior.x, prior.y].map(({ sigma }) => Math.exp(sigma).toFixed(2));
-  const material =
-    others === 0
-      ? ''
-      : ` (${percent(runSigma(false))} for ${plural(others, 'run')} in other material)`;
+  const more = ` (${percent(runSigma(false))} for ${plural(others, 'run')} in other material)`;
+  const material = others === 0 ? '' : more;
   return {
     heading: 'What this rests on',
     parts: [

@@ -91,11 +91,12 @@ function sectionText(section: FigureSection, width: number, o: FigureTextOptions
   if (section.table) {
     const { columns, rows } = section.table;
     const cells = rows.map((row) => row.map((value, i) => cell(value, columns[i]!, o.units)));
-    const table = textTable(
-      columns.map((c) => c.label),
-      cells,
+    const labels = columns.map((c) => c.label);
+    lines.push(
+      ...textTable(labels, cells)
+        .split('\n')
+        .map((line) => `  ${line}`),
     );
-    lines.push(...table.split('\n').map((line) => `  ${line}`));
     if (o.explain) {
       for (const c of columns) lines.push(`  ${c.label}`, ...explanation(c));
     }
@@ -137,11 +138,9 @@ export function sectionsJson(sections: readonly FigureSection[]): unknown {
     })),
     ...(table && {
       table: {
-        columns: table.columns.map((c) => ({
-          ...c,
-          digits: undefined,
-          unit: FIGURE_UNITS[c.kind],
-        })),
+        columns: table.columns.map((c) => {
+          return { ...c, digits: undefined, unit: FIGURE_UNITS[c.kind] };
+        }),
         rows: table.rows.map((row) => row.map((v) => (v === null ? null : finite(v)))),
       },
     }),

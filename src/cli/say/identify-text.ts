@@ -23,7 +23,7 @@ import {
 } from '../../profile/chain/identify.js';
 import type { FigureTextOptions } from './figures-text.js';
 import { formatLength } from './format.js';
-import { plainText } from '../readings.js';
+import { showText } from '../../text/show.js';
 import { textTable } from './table.js';
 
 /** What was measured, with the words it was given in. */
@@ -74,12 +74,10 @@ export function identifyText(
 }
 
 function candidateTable(found: Identification): string {
-  const percent = (share: number): string =>
-    share > 0.9995 && share < 1
-      ? 'over 99.9 %'
-      : share < 0.001
-        ? 'under 0.1 %'
-        : `${(100 * share).toFixed(1)} %`;
+  const percent = (share: number): string => {
+    if (share > 0.9995 && share < 1) return 'over 99.9 %';
+    return share < 0.001 ? 'under 0.1 %' : `${(100 * share).toFixed(1)} %`;
+  };
   const rows = found.candidates
     .slice(0, MOST)
     .map((c) => [c.family.name, percent(c.probability), wearText(c)]);
@@ -118,10 +116,8 @@ function nextLines({ next, candidates }: Identification, mm: Mm): string[] {
   if (!next || !first || !second) return ['No further measurement is needed to tell these apart.'];
   const again = next.again ? ', once more and with care' : '';
   const [a, b] = next.expectedMm;
-  const split =
-    next.splitMm === null
-      ? ''
-      : `; ${a > b ? 'above' : 'below'} ${mm(next.splitMm)} it is the first`;
+  const side = a > b ? 'above' : 'below';
+  const split = next.splitMm === null ? '' : `; ${side} ${mm(next.splitMm)} it is the first`;
   return [
     `Measure next: the ${measurementText(next)}${again} (tells ${next.bits.toFixed(2)} of the ${next.missingBits.toFixed(2)} bit in doubt). ` +
       `${first} would read about ${mm(a)}, ${second} about ${mm(b)}${split}.`,
@@ -134,11 +130,9 @@ function measurementText({ measure, pitches }: NextMeasurement): string {
 
 function wearLine({ elongation: { mean, high } }: Candidate): string {
   const advice = wearAdvice(mean);
-  const perhaps =
-    advice !== 'replace' && mean <= PLANNING_ELONGATION && high > PLANNING_ELONGATION
-      ? ' It may be over 1.5 % already: measure a longer span.'
-      : '';
-  return `${WEAR_WORDS[advice]}${perhaps}`;
+  const near = mean <= PLANNING_ELONGATION && high > PLANNING_ELONGATION;
+  const perhaps = ' It may be over 1.5 % already: measure a longer span.';
+  return `${WEAR_WORDS[advice]}${near && advice !== 'replace' ? perhaps : ''}`;
 }
 
 function designationLine({ members, elongation }: Candidate): string {
@@ -181,7 +175,7 @@ function measuredBlock({ texts }: GivenChain): string[] {
   return [
     '  chain:',
     '    measured:',
-    ...present.map((key) => `      ${key}: ${plainText(own(key) as string)}`),
+    ...present.map((key) => `      ${key}: ${showText(own(key) as string, 40)}`),
     ...missing.map((key) => `      ${key}:   # still to be measured`),
   ];
 }

@@ -1,6 +1,6 @@
 /** Which moves of a suspect stretch most likely lost the steps. */
 import { type AxisLoads, NO_LOAD, binOf } from './load-history.js';
-import { MOMENT_S } from './posterior-model.js';
+import { MOMENT_S, RUN_SIGMA } from './posterior-model.js';
 import {
   type LoadedAxis,
   type Posterior,
@@ -15,7 +15,7 @@ import {
 /** Moves of a stretch, in order; arrays of equal length. */
 export interface SuspectMoves {
   /** Thrust asked of each axis. N */
-  readonly demandN: { readonly x: Float64Array; readonly y: Float64Array };
+  readonly demandN: Readonly<Record<LoadedAxis, Float64Array>>;
   readonly seconds: Float64Array;
   /** Signed share of the travel along each axis, -1..1. */
   readonly travel: { readonly x: Float64Array; readonly y: Float64Array };
@@ -49,7 +49,6 @@ function directionChance(travel: number, direction: '+' | '-' | null): number {
  * @param held       load of the run before the stretch
  * @param axis       null: not known
  * @param direction  which way the machine ended up off; null: not known
- * @param sigma      spread of the run's error
  */
 export function likelyCauses(
   before: Posterior,
@@ -57,21 +56,18 @@ export function likelyCauses(
   moves: SuspectMoves,
   axis: LoadedAxis | null,
   direction: '+' | '-' | null,
-  sigma: number,
 ): Causes {
   const byMove = new Float64Array(moves.seconds.length);
   const share = { x: 0, y: 0 };
   let alive = 0;
   for (const one of axis === null ? (['x', 'y'] as const) : [axis]) {
-    const found = axisCauses(before, held, moves, one, direction, sigma);
+    const found = axisCauses(before, held, moves, one, direction);
     found.byMove.forEach((p, i) => (byMove[i]! += p));
     share[one] = sum(found.byMove);
     alive = Math.max(alive, found.alive);
   }
-  const other =
-    (otherLoss(sum(moves.seconds)) / (axis === null ? 1 : 3)) *
-    alive *
-    (direction === null ? 1 : 0.5);
+  const chance = otherLoss(sum(moves.seconds)) / (axis === null ? 1 : 3);
+  const other = chance * alive * (direction === null ? 1 : 0.5);
   const total = share.x + share.y + other;
   const scale = total > 0 ? 1 / total : 0;
   return {
@@ -92,14 +88,13 @@ function axisCauses(
   moves: SuspectMoves,
   axis: LoadedAxis,
   direction: '+' | '-' | null,
-  sigma: number,
 ): { byMove: Float64Array; alive: number } {
   // Limits of this axis, the other one having survived what came before.
   const other = axis === 'x' ? 'y' : 'x';
-  const across = axisRun(held[other], NO_LOAD, before[other], sigma).held;
+  const across = axisRun(held[other], NO_LOAD, before[other], RUN_SIGMA).held;
   const limits = marginal(before, axis, across);
   // Weight of each limit less the run's error, after what was survived.
-  const w = errorWeights(sigma);
+  const w = errorWeights(RUN_SIGMA);
   const reach = (w.length - 1) / 2;
   const first = limits.first - reach;
   const alive = new Float64Array(limits.weight.length + 2 * reach);

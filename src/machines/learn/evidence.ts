@@ -9,9 +9,7 @@ import {
   type Finished,
   type LoadedAxis,
   type Lost,
-  type Posterior,
   type ThrustPrior,
-  type Update,
   priorPosterior,
   updatePosterior,
 } from './posterior.js';
@@ -71,12 +69,11 @@ export function baseName(name: string): string {
 
 /** A log without runs; its prior is the profile's thrust at standstill and how it is known. */
 export function newEvidenceLog(machine: Machine): EvidenceLog {
-  const limit = (axis: LoadedAxis) => ({
-    thrustN: machine.thrustN[axis][0]?.[1] ?? 0,
-    sigma: /^measured\b/i.test(machine.provenance[`thrustN.${axis}`] ?? '')
-      ? MEASURED_SIGMA
-      : GUESSED_SIGMA,
-  });
+  const limit = (axis: LoadedAxis) => {
+    const measured = /^measured\b/i.test(machine.provenance[`thrustN.${axis}`] ?? '');
+    const thrustN = machine.thrustN[axis][0]?.[1] ?? 0;
+    return { thrustN, sigma: measured ? MEASURED_SIGMA : GUESSED_SIGMA };
+  };
   return {
     machine: baseName(machine.id),
     prior: { x: limit('x'), y: limit('y') },
@@ -85,14 +82,9 @@ export function newEvidenceLog(machine: Machine): EvidenceLog {
   };
 }
 
-/** What is believed after each run of a log; the first entry is the prior, before any run. */
-export interface Learning {
-  readonly steps: readonly Posterior[];
-  /** For each run, what it changed. */
-  readonly updates: readonly Update[];
-}
-
-export function learn(log: EvidenceLog, material: string): Learning {
+/** What is believed after each run of a log, the prior before any run first; and what each run
+ *  changed. */
+export function learn(log: EvidenceLog, material: string) {
   const steps = [priorPosterior(log.prior)];
   const updates = log.runs.map((run) => {
     const update = updatePosterior(steps.at(-1)!, run, runSigma(run.material === material));
@@ -100,9 +92,4 @@ export function learn(log: EvidenceLog, material: string): Learning {
     return update;
   });
   return { steps, updates };
-}
-
-/** What is believed after the last run. */
-export function believed({ steps }: Learning): Posterior {
-  return steps.at(-1)!;
 }

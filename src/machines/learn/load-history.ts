@@ -9,10 +9,7 @@ import { GRID_STEP } from './posterior-model.js';
 export type LoadTally = readonly (readonly [bin: number, seconds: number])[];
 
 /** Thrust asked for, for each axis that cutting loads. */
-export interface AxisLoads {
-  readonly x: LoadTally;
-  readonly y: LoadTally;
-}
+export type AxisLoads = Readonly<Record<'x' | 'y', LoadTally>>;
 
 /** Loads outside this are put at its ends. N */
 const LEAST_N = 1;
@@ -27,42 +24,28 @@ export function forceOfBin(bin: number): number {
   return Math.exp(bin * GRID_STEP);
 }
 
-/** Collects seconds at loads. Each load is shared between the two bins beside it. */
-export class TallyBuilder {
-  private readonly seconds = new Float64Array(LAST_BIN + 2);
-
-  add(forceN: number, seconds: number): this {
-    if (!(forceN > 0) || !(seconds > 0)) return this;
-    const at = binOf(forceN);
-    const bin = Math.floor(at);
-    const share = at - bin;
-    this.seconds[bin]! += seconds * (1 - share);
-    this.seconds[bin + 1]! += seconds * share;
-    return this;
-  }
-
-  addTally(tally: LoadTally): this {
-    for (const [bin, seconds] of tally) this.seconds[bin]! += seconds;
-    return this;
-  }
-
-  tally(): LoadTally {
-    return [...this.seconds.entries()].filter(([, seconds]) => seconds > 0);
-  }
-}
-
 export const NO_LOAD: LoadTally = [];
 export const NO_LOADS: AxisLoads = { x: NO_LOAD, y: NO_LOAD };
 
 /** A tally from loads in newtons: [[force N, seconds], ...]. */
 export function tallyOf(loads: readonly (readonly [forceN: number, seconds: number])[]): LoadTally {
-  const builder = new TallyBuilder();
-  for (const [forceN, seconds] of loads) builder.add(forceN, seconds);
-  return builder.tally();
+  const some = loads.filter(([forceN, seconds]) => forceN > 0 && seconds > 0);
+  return sumOf(some.map(([forceN, seconds]) => [binOf(forceN), seconds]));
 }
 
 export function addTallies(a: LoadTally, b: LoadTally): LoadTally {
-  return new TallyBuilder().addTally(a).addTally(b).tally();
+  return sumOf([...a, ...b]);
+}
+
+/** Seconds between two bins are shared between them. */
+function sumOf(loads: LoadTally): LoadTally {
+  const sum = new Float64Array(LAST_BIN + 2);
+  for (const [at, seconds] of loads) {
+    const bin = Math.floor(at);
+    sum[bin]! += seconds * (1 - (at - bin));
+    sum[bin + 1]! += seconds * (at - bin);
+  }
+  return [...sum.entries()].filter(([, seconds]) => seconds > 0);
 }
 
 /** All of the tally's seconds. */

@@ -4,7 +4,7 @@
  * file or the planner has changed.
  */
 import { Document, type YAMLMap, isSeq, parseDocument } from 'yaml';
-import type { JobFault } from '../../text/fault.js';
+import { jobErrorFrom } from '../../text/fault.js';
 import type { EvidenceLog, LoggedRun } from './evidence.js';
 import {
   type AxisLoads,
@@ -58,14 +58,11 @@ const FIELDS = {
 
 /**
  * Reads a log.
- * @returns the log, or every fault found with its line: never both
+ * @throws JobError with every fault found and its line
  */
-export function readEvidenceLog(
-  text: string,
-  file: string,
-): { readonly log: EvidenceLog | null; readonly faults: readonly JobFault[] } {
+export function readEvidenceLog(text: string, file: string): EvidenceLog {
   const { input, places, faults } = readWritten(text, file, LIMITS);
-  if (faults.length > 0) return { log: null, faults };
+  if (faults.length > 0) throw jobErrorFrom(faults);
   const log = faultLog(file, places, 'an evidence log', { blanks: true });
   const values = readFields(input, FIELDS, log);
   values?.runs?.forEach(({ outcome, suspect }, i) => {
@@ -76,14 +73,14 @@ export function readEvidenceLog(
       log.add(key, null, 'is given for a run that finished', 'take it out');
     }
   });
-  if (values === null || log.faults.length > 0) return { log: null, faults: log.faults };
+  if (values === null || log.faults.length > 0) throw jobErrorFrom(log.faults);
   const { machine, prior, runs = [] } = values;
   const limit = ({ thrust, factor }: ValueOf<typeof LIMIT>): LimitPrior => {
     return { thrustN: thrust, sigma: Math.log(factor) };
   };
   const limits = { x: limit(prior.x), y: limit(prior.y) };
   const priorFrom = prior.from ?? 'this log';
-  return { log: { machine, priorFrom, prior: limits, runs: runs.map(runOf) }, faults: [] };
+  return { machine, priorFrom, prior: limits, runs: runs.map(runOf) };
 }
 
 function runOf(run: ValueOf<typeof RUN>): LoggedRun {

@@ -3,8 +3,8 @@ import { type LoadedAxis, type Posterior, limitBand } from './posterior.js';
 import { motionForceN, thrustAtN, thrustFrom } from '../bear/thrust.js';
 import type { Machine } from '../../model/machine.js';
 
-/** Shares outside this are no shares of a machine file. */
-const SHARE = { min: 0.05, max: 1 } as const;
+/** A smaller share is no share of a machine file. */
+const LEAST_SHARE = 0.05;
 
 /** What a new machine file says about where its figures come from. */
 export interface RetuneNote {
@@ -41,13 +41,13 @@ export function retunedMachine(
     thrustAtN(stronger, axis, machine.maxFeedMmPerMin) - motionForceN(stronger, axis);
   const least = Math.min(left('x'), left('y'));
   const share = Math.floor((forceN / least) * 1e4) / 1e4;
-  if (!(least > 0) || share < SHARE.min) return null;
+  if (!(least > 0) || share < LEAST_SHARE) return null;
   provenance['limits.thrustShare'] =
     `inferred ${note.date}: ${(100 * note.riskPerProgram).toFixed(1)} % risk of lost steps by cutting force in one program of "${note.jobTitle}"`;
   return {
     ...stronger,
     id: note.id,
-    limits: { ...machine.limits, thrustShare: Math.min(SHARE.max, share) },
+    limits: { ...machine.limits, thrustShare: Math.min(1, share) },
     provenance,
   };
 }

@@ -106,10 +106,8 @@ function axisShift(
   // is the opposite one.
   const leftWay = leftSign === null ? null : (leftSign === '+') === sign > 0 ? '+' : '-';
   const contradict = leftWay !== null && amountKnown && leftWay !== measuredWay;
-  let sidesAgree: boolean | null = null;
-  if (sumMm !== null) sidesAgree = Math.abs(sumMm) <= 2 * Math.SQRT2 * measureMm;
-  else if (neither) sidesAgree = false;
-  else if (leftWay !== null && amountKnown) sidesAgree = !contradict;
+  const told = neither ? false : leftWay !== null && amountKnown ? !contradict : null;
+  const sidesAgree = sumMm === null ? told : Math.abs(sumMm) <= 2 * Math.SQRT2 * measureMm;
   return {
     ...{ axis, shiftMm, sigmaMm, amountKnown, sumMm, sidesAgree },
     off: measuredWay !== null || leftWay !== null,
@@ -119,13 +117,8 @@ function axisShift(
 }
 
 /** @param sigmaMm  standard uncertainty of the amount. mm */
-export function slipsOf(
-  shiftMm: number,
-  sigmaMm: number,
-  axis: LoadedAxis,
-  machine: Machine,
-): Slips {
-  const amountMm = Math.abs(shiftMm);
+export function slipsOf(mm: number, sigmaMm: number, axis: LoadedAxis, machine: Machine): Slips {
+  const amountMm = Math.abs(mm);
   const fullSteps = amountMm / machine.fullStepMm[axis];
   const cycleMm = STEPS_PER_CYCLE * machine.fullStepMm[axis];
   const cycles = Math.round(amountMm / cycleMm);

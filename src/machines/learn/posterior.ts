@@ -36,10 +36,7 @@ export interface LimitPrior {
   readonly sigma: number;
 }
 
-export interface ThrustPrior {
-  readonly x: LimitPrior;
-  readonly y: LimitPrior;
-}
+export type ThrustPrior = Readonly<Record<LoadedAxis, LimitPrior>>;
 
 /** Bins of one axis's limits. */
 export interface AxisGrid {
@@ -150,20 +147,17 @@ export function errorWeights(sigma: number): Float64Array {
 }
 
 /** Probabilities of what a run did on one axis, for each limit on the grid. */
-export interface AxisRun {
-  /** All before the suspect stretch was survived. */
-  readonly held: Float64Array;
-  /** That, and the suspect stretch was not. */
-  readonly lost: Float64Array;
-}
-
-/** @param sigma  spread of the error common to the run */
+/**
+ * @param sigma  spread of the error common to the run
+ * @returns      that all before the suspect stretch was survived, and that it was and the stretch
+ *   was not
+ */
 export function axisRun(
   held: LoadTally,
   suspect: LoadTally,
   { first, count }: AxisGrid,
   sigma: number,
-): AxisRun {
+) {
   const w = errorWeights(sigma);
   const reach = (w.length - 1) / 2;
   const alive = logSurvival(held, first - reach, count + 2 * reach).map(Math.exp);
@@ -256,11 +250,7 @@ export function limitQuantileN(posterior: Posterior, axis: LoadedAxis, p: number
 }
 
 /** Limit with 5, 50 and 95 % below it. N */
-export interface LimitBand {
-  readonly p5: number;
-  readonly p50: number;
-  readonly p95: number;
-}
+export type LimitBand = Readonly<Record<'p5' | 'p50' | 'p95', number>>;
 
 export function limitBand(posterior: Posterior, axis: LoadedAxis): LimitBand {
   const at = (p: number): number => limitQuantileN(posterior, axis, p);
@@ -271,13 +261,9 @@ export function limitBand(posterior: Posterior, axis: LoadedAxis): LimitBand {
  * Probability that a program with these loads finishes, as far as cutting force decides it.
  * Other causes are not counted.
  */
-export function finishProbability(
-  posterior: Posterior,
-  loads: AxisLoads,
-  sigma: number = RUN_SIGMA,
-): number {
-  const x = axisRun(loads.x, NO_LOAD, posterior.x, sigma).held;
-  const y = axisRun(loads.y, NO_LOAD, posterior.y, sigma).held;
+export function finishProbability(posterior: Posterior, loads: AxisLoads): number {
+  const x = axisRun(loads.x, NO_LOAD, posterior.x, RUN_SIGMA).held;
+  const y = axisRun(loads.y, NO_LOAD, posterior.y, RUN_SIGMA).held;
   let sum = 0;
   eachPair(posterior, (i, j, k) => (sum += posterior.weight[k]! * x[i]! * y[j]!));
   return Math.min(1, sum);

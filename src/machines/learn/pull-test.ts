@@ -3,9 +3,9 @@
  * by least squares, with its uncertainty; the file of the readings, and an empty one to fill in.
  */
 import type { AxisName, Machine } from '../../model/machine.js';
-import type { JobFault } from '../../text/fault.js';
+import { jobErrorFrom } from '../../text/fault.js';
 import { group, list, pair, quantity } from '../../text/field.js';
-import { faultLog, readFields } from '../../text/fields.js';
+import { faultLog, mustRead } from '../../text/fields.js';
 import { readWritten } from '../../text/yaml-text.js';
 import { thrustFrom } from '../bear/thrust.js';
 
@@ -32,15 +32,15 @@ export interface PullReadings {
 /**
  * Ordinary least squares of y = a + b x: the slope b, its standard deviation and that of the
  * residuals.
- * @throws RangeError for fewer than three points, or points at one x only
+ * @throws RangeError about `what` for fewer than three points, or points at one x only
  */
-function fitLine(x: readonly number[], y: readonly number[]) {
+function fitLine(what: string, x: readonly number[], y: readonly number[]) {
   const n = x.length;
-  if (n < 3) throw new RangeError(`a line needs three points or more: ${n}`);
+  if (n < 3) throw new RangeError(`${what}: a line needs three points or more: ${n}`);
   const [mx, my] = [mean(x), mean(y)];
   const sxx = x.reduce((sum, v) => sum + (v - mx) ** 2, 0);
   const sxy = x.reduce((sum, v, i) => sum + (v - mx) * (y[i]! - my), 0);
-  if (!(sxx > 0)) throw new RangeError('all points are at one place');
+  if (!(sxx > 0)) throw new RangeError(`${what}: all points are at one place`);
   const slope = sxy / sxx;
   const rest = x.reduce((sum, v, i) => sum + (y[i]! - my - slope * (v - mx)) ** 2, 0);
   const residualSd = Math.sqrt(rest / (n - 2));
@@ -96,13 +96,11 @@ export function pullTest(readings: PullReadings, machine: Machine): readonly Axi
     if (!given) return [];
     const { pulls, letsGoN } = given;
     const doubts: string[] = [];
+    const frictionN = machine.frictionN[axis];
     return {
       axis,
       stiffnessNPerMm: pulls.length > 0 ? stiffness(axis, pulls, scaleError, doubts) : null,
-      thrustN:
-        letsGoN.length > 0
-          ? letGo(axis, letsGoN, scaleError, machine.frictionN[axis], doubts)
-          : null,
+      thrustN: letsGoN.length > 0 ? letGo(axis, letsGoN, scaleError, frictionN, doubts) : null,
       doubts,
     };
   });
@@ -115,19 +113,12 @@ function stiffness(
   doubts: string[],
 ): Figure {
   const forces = pulls.map((p) => p.forceN);
-  let line: ReturnType<typeof fitLine>;
-  try {
-    const readings = pulls.map((p) => p.readingMm);
-    line = fitLine(forces, readings);
-  } catch (error) {
-    throw new RangeError(`${axis}.pulls: ${(error as Error).message}`, { cause: error });
-  }
-  const { slope, residualSd } = line;
-  const half = t95(pulls.length - 2) * line.slopeSd;
+  const readings = pulls.map((p) => p.readingMm);
+  const { slope, residualSd, slopeSd } = fitLine(`${axis}.pulls`, forces, readings);
+  const half = t95(pulls.length - 2) * slopeSd;
   if (!(slope > half)) {
-    throw new RangeError(
-      `${axis}.pulls: the indicator does not move with the force beyond its scatter; pull harder, or read finer`,
-    );
+    const rule = 'the indicator does not move with the force beyond its scatter';
+    throw new RangeError(`${axis}.pulls: ${rule}; pull harder, or read finer`);
   }
   const value = 1 / slope;
   const half95 = value * Math.hypot(half / slope, 2 * scaleError);
@@ -156,9 +147,8 @@ function letGo(
   const pulledN = mean(forces);
   const value = pulledN - frictionN;
   if (!(value > 0)) {
-    throw new RangeError(
-      `${axis}.lets-go: ${pulledN.toFixed(0)} N is no more than the friction of ${frictionN} N; was the motor on?`,
-    );
+    const rule = `${pulledN.toFixed(0)} N is no more than the friction of ${frictionN} N`;
+    throw new RangeError(`${axis}.lets-go: ${rule}; was the motor on?`);
   }
   let half = SINGLE_SHARE * pulledN;
   if (n === 1) {
@@ -217,16 +207,12 @@ const FIELDS = {
   z: AXIS,
 };
 
-/** Readings, or every fault found with its line: never both. */
-export function readPullTest(
-  text: string,
-  file: string,
-): { readonly readings: PullReadings | null; readonly faults: readonly JobFault[] } {
+/** @throws JobError with every fault found and its line */
+export function readPullTest(text: string, file: string): PullReadings {
   const { input, places, faults } = readWritten(text, file, LIMITS);
-  if (faults.length > 0) return { readings: null, faults };
+  if (faults.length > 0) throw jobErrorFrom(faults);
   const log = faultLog(file, places, 'a pull test', { blanks: true });
-  const values = readFields(input, FIELDS, log);
-  if (values === null) return { readings: null, faults: log.faults };
+  const values = mustRead(input, FIELDS, log);
   const axes: Partial<Record<AxisName, AxisPulls>> = {};
   for (const axis of AXES) {
     const { pulls = [], 'lets-go': letsGoN = [] } = values[axis] ?? {};
@@ -234,9 +220,9 @@ export function readPullTest(
   }
   if (!Object.values(axes).some((a) => a.pulls.length + a.letsGoN.length > 0)) {
     log.add('x', null, 'holds no readings', 'fill in pulls or lets-go');
-    return { readings: null, faults: log.faults };
+    throw jobErrorFrom(log.faults);
   }
-  return { readings: { scaleError: values['scale-error'] ?? SCALE_ERROR, axes }, faults: [] };
+  return { scaleError: values['scale-error'] ?? SCALE_ERROR, axes };
 }
 
 /** A file to fill in at the machine. */

@@ -6,7 +6,6 @@ import { demandLoads, opDemands } from '../../cam/demand.js';
 import { readingWithinMm } from '../../cam/datum.js';
 import { findController } from '../../post/control/controllers.js';
 import type { CanonicalOp } from '../../model/op.js';
-import type { Way } from '../../model/section.js';
 import { degFromRad } from '../../maths/angle.js';
 import type { Program } from '../../post/plan.js';
 import type { AcceptLimits } from '../accept.js';
@@ -32,7 +31,6 @@ import {
 /** One pass of the ladder, as measured in the replay. */
 interface MeasuredRung {
   readonly name: string;
-  readonly way: Way;
   readonly rung: Rung;
   readonly fromLine: number;
   readonly toLine: number;
@@ -125,7 +123,7 @@ function rungMarks(plan: LadderPlan, { sections, ops }: Program) {
     if (head.kind !== 'rung') return [];
     const rung = plan.rungs[head.level - 1]!;
     const first = ops.findIndex((op) => op.line >= fromLine);
-    return [{ name: rungName(plan, head.way, rung.rung), way: head.way, rung, fromLine, first }];
+    return [{ name: rungName(plan, head.way, rung.rung), rung, fromLine, first }];
   });
 }
 
@@ -134,9 +132,8 @@ function holdToPlan(ladder: Ladder): void {
   const { plan, rungs } = ladder;
   for (const { name, rung, peakN, peakEngagementRad } of rungs) {
     if (Math.abs(peakN / rung.cutN - 1) > FORCE_TOLERANCE) {
-      throw new Error(
-        `rung ${name} is planned for ${rung.cutN.toFixed(1)} N, its replay finds ${peakN.toFixed(1)} N`,
-      );
+      const found = `its replay finds ${peakN.toFixed(1)} N`;
+      throw new Error(`rung ${name} is planned for ${rung.cutN.toFixed(1)} N, ${found}`);
     }
     if (peakEngagementRad > plan.engagementRad + ENGAGEMENT_OVER_RAD) {
       throw new Error(`rung ${name} is engaged further than planned`);

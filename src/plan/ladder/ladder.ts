@@ -36,8 +36,6 @@ export interface LadderInput {
   readonly cutter: Cutter;
   /** What is believed of the limits so far: sets where the ladder starts and ends. */
   readonly believed: Posterior;
-  /** As jobs plan: 1.3 for an edge in use. */
-  readonly wearFactor: number;
 }
 
 export interface Rung {
@@ -46,9 +44,8 @@ export interface Rung {
   /** Axial depth of the rung, and the depth of its floor below the top of the bar. mm */
   readonly apMm: number;
   readonly zMm: number;
-  /** Greatest cutting force along the travel's axis and across it, and in all. N */
+  /** Greatest cutting force along the travel's axis, and in all. N */
   readonly cutN: number;
-  readonly acrossN: number;
   readonly resultantN: number;
   /** Thrust asked of the travelling axis, at standstill: what the evidence counts. N */
   readonly demandN: number;
@@ -76,6 +73,8 @@ export interface LadderPlan {
   readonly conditions: Omit<CutConditions, 'axialDepthMm'>;
 }
 
+/** Edges in use, as jobs take them where they do not say. */
+const WEAR_FACTOR = 1.3;
 /** Ratio aimed at, and the coarsest that is still told apart. */
 const RATIO = 1.15;
 const COARSEST = 1.35;
@@ -123,7 +122,7 @@ export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
     material,
     cutter,
     runoutMm: machine.spindle.runoutMm,
-    wearFactor: input.wearFactor,
+    wearFactor: WEAR_FACTOR,
     spindleRpm: chooseSpindleRpm(machine, material, cutter).rpm,
   };
   const pass = ENGAGEMENT_SHARES.map((share) => reach(input, axis, conditions, share)).reduce(
@@ -132,10 +131,8 @@ export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
   const firstN = firstDemandN(input, axis, pass);
   const { demands, ratio, endsBecause } = climb(cutter, pass, firstN);
   if (demands.length < 2) {
-    throw new Refusal(
-      'no-ladder',
-      `no ladder fits on ${axis.toUpperCase()}: ${REFUSALS[endsBecause](input, firstN)}`,
-    );
+    const why = REFUSALS[endsBecause](input, firstN);
+    throw new Refusal('no-ladder', `no ladder fits on ${axis.toUpperCase()}: ${why}`);
   }
   const rungs = rungsOf(demands, pass);
   const depthMm = rungs.reduce((sum, { apMm }) => sum + apMm, 0);
@@ -195,7 +192,7 @@ function climb(cutter: Cutter, pass: Pass, firstN: number) {
 }
 
 function rungsOf(demands: readonly number[], pass: Pass): Rung[] {
-  const { along, across, perMm, scale, motionN } = pass;
+  const { along, perMm, scale, motionN } = pass;
   let zMm = 0;
   return demands.map((demandN, i) => {
     // Depths are written to a hundredth; what they ask for is worked out from that.
@@ -206,7 +203,6 @@ function rungsOf(demands: readonly number[], pass: Pass): Rung[] {
       apMm,
       zMm: Math.round(1000 * zMm) / 1000,
       cutN: apMm * along,
-      acrossN: apMm * across,
       resultantN: apMm * perMm.resultantN,
       demandN: scale * (apMm * along + motionN),
     };
@@ -252,13 +248,11 @@ function reach(input: LadderInput, axis: LoadedAxis, conditions: Conditions, sha
   const scale = thrustAtN(machine, axis, 0) / thrustAtN(machine, axis, feedMmPerMin);
   const motionN = motionForceN(machine, axis);
   const demandAt = (apMm: number): number => scale * (apMm * along + motionN);
+  const powerW = availablePowerW(machine, conditions.spindleRpm);
   const ends: { why: LadderPlan['endsBecause']; demandN: number }[] = [
     { why: 'limit', demandN: limitQuantileN(believed, axis, LAST_RISK) },
     { why: 'cutter', demandN: demandAt(cutterForceN(cutter) / perMm.resultantN) },
-    {
-      why: 'power',
-      demandN: demandAt(availablePowerW(machine, conditions.spindleRpm) / perMm.powerW),
-    },
+    { why: 'power', demandN: demandAt(powerW / perMm.powerW) },
   ];
   ends.sort((a, b) => a.demandN - b.demandN);
   return { engagementRad, feedMmPerMin, perMm, along, across, scale, motionN, ends };

@@ -62,16 +62,11 @@ export function ladderToolpath(
   const pass = (way: Way, wallMm: number, zMm: number, feedMmPerMin: number): void => {
     const { from, to } = passLine(plan, way, wallMm, cutterRadiusMm);
     moves.push(
-      { kind: 'rapid', to: [from[0], from[1], CLEARANCE_MM] },
-      { kind: 'rapid', to: [from[0], from[1], APPROACH_MM] },
-      {
-        kind: 'line',
-        to: [from[0], from[1], zMm],
-        feedMmPerMin: plan.plungeFeedMmPerMin,
-        role: 'link',
-      },
-      { kind: 'line', to: [to[0], to[1], zMm], feedMmPerMin, role: 'cut' },
-      { kind: 'rapid', to: [to[0], to[1], CLEARANCE_MM] },
+      { kind: 'rapid', to: [...from, CLEARANCE_MM] },
+      { kind: 'rapid', to: [...from, APPROACH_MM] },
+      { kind: 'line', to: [...from, zMm], feedMmPerMin: plan.plungeFeedMmPerMin, role: 'link' },
+      { kind: 'line', to: [...to, zMm], feedMmPerMin, role: 'cut' },
+      { kind: 'rapid', to: [...to, CLEARANCE_MM] },
     );
   };
 
@@ -79,8 +74,7 @@ export function ladderToolpath(
   visit({ kind: 'datum-setting' });
   const levels = Math.ceil(plan.depthMm / plan.trimStepMm - 1e-9);
   for (const way of WAYS) {
-    moves.push({ kind: 'section', head: { kind: 'trim', axis, way } });
-    moves.push(spindle);
+    moves.push({ kind: 'section', head: { kind: 'trim', axis, way } }, spindle);
     for (let k = 1; k <= levels; k++) {
       const z = -(plan.depthMm * k) / levels;
       pass(way, TRIM_MM / 2, z, plan.trimFeedMmPerMin);
@@ -91,8 +85,8 @@ export function ladderToolpath(
   for (const rung of plan.rungs) {
     for (const way of WAYS) {
       const at = { axis, way, level: rung.rung };
-      moves.push({ kind: 'section', head: { kind: 'rung', ...at, demandN: rung.demandN } });
-      moves.push(spindle);
+      const head = { kind: 'rung', ...at, demandN: rung.demandN } as const;
+      moves.push({ kind: 'section', head }, spindle);
       pass(way, TRIM_MM + plan.radialDepthMm, rung.zMm, plan.feedMmPerMin);
       visit({ kind: 'rung-check', ...at, demandN: null });
     }

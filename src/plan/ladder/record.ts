@@ -48,6 +48,7 @@ function loadsPlain(loads: AxisLoads) {
 
 const PLAIN = { pattern: /^[\w .+-]{1,80}$/, fix: 'make the ladder again' };
 const word = (what: string) => need(name(what, 'x plus 1', { shape: PLAIN }));
+const RUNG = group('rung', { name: word('plain rung name'), loads: need(LOADS) });
 
 const FIELDS = {
   kind: need(choice('kind of file that is read here', [KIND])),
@@ -58,12 +59,7 @@ const FIELDS = {
   digest: word('digest'),
   axis: need(choice('axis of a ladder', ['x', 'y'])),
   trim: need(LOADS),
-  rungs: need(
-    list('rungs', group('rung', { name: word('plain rung name'), loads: need(LOADS) }), {
-      min: 1,
-      max: 200,
-    }),
-  ),
+  rungs: need(list('rungs', RUNG, { min: 1, max: 200 })),
 };
 
 /** @throws JobError for a text that is no ladder record */

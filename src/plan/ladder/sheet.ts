@@ -6,8 +6,8 @@ import { sheetStyle } from '../../post/sheet/style.js';
 import type { DatumPlan } from '../../cam/datum.js';
 import type { Ladder } from './check.js';
 import { clampHeightMm, ladderReference } from './path.js';
-import { BAR_ERROR_MM, type LadderPlan, cutterForceN } from './ladder.js';
-import type { Cutter, Machine, Material } from '../../model/machine.js';
+import { BAR_ERROR_MM, type LadderInput, type LadderPlan, cutterForceN } from './ladder.js';
+import type { Cutter, Material } from '../../model/machine.js';
 
 /** A ladder that is lost with less probability than this is said to be no use. */
 const WORTH_WHILE = 0.25;
@@ -16,10 +16,7 @@ const WORTH_WHILE = 0.25;
 const FILL_STYLE =
   'main{margin-top:.6em}.fill td,.fill th{vertical-align:middle;height:1.75em}.fill td:nth-last-child(-n+2){border-left:1px solid #bbb;min-width:7em;width:22%}.fill tr>*:nth-child(-n+5){white-space:nowrap}.bar{max-width:30em}';
 
-export interface SheetSubject {
-  readonly machine: Machine;
-  readonly material: Material;
-  readonly cutter: Cutter;
+export interface SheetSubject extends Pick<LadderInput, 'machine' | 'material' | 'cutter'> {
   readonly digest: string;
   /** "2026-05-03" */
   readonly date: string;

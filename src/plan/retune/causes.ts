@@ -1,7 +1,6 @@
 /** The likely moves of a loss, gathered into places that a person can look at. */
 import { type Causes, likelyCauses } from '../../machines/learn/causes.js';
 import type { LossSeen } from '../../machines/learn/evidence.js';
-import { runSigma } from '../../machines/learn/posterior-model.js';
 import type { Lost, Posterior } from '../../machines/learn/posterior.js';
 import type { AxisName } from '../../model/machine.js';
 import { type OpRange, type ProgramRun, sectionOf, suspectMoves } from './run.js';
@@ -49,7 +48,7 @@ export function lossCauses(
   const peakN = Math.max(0, ...demands.map((values) => values.reduce((a, b) => Math.max(a, b), 0)));
   const advice = lowLoadAdvice(run, range, axis);
   if (axis === 'z') return { places: [], byForce: 0, axis: { x: 0, y: 0 }, peakN, advice };
-  const causes = likelyCauses(before, held, moves, axis, direction, runSigma(true));
+  const causes = likelyCauses(before, held, moves, axis, direction);
   const places = gather(run, range, causes.byMove, demands);
   return { places, byForce: 1 - causes.other, axis: causes.axis, peakN, advice };
 }

@@ -9,14 +9,13 @@ import { demandLoads, opDemands } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
 import { tallyOf } from '../../machines/learn/load-history.js';
 import { type RetuneNote, retunedMachine } from '../../machines/learn/machine-update.js';
-import { type EvidenceLog, type Learning, learn } from '../../machines/learn/evidence.js';
+import { type EvidenceLog, learn } from '../../machines/learn/evidence.js';
 import {
   type LimitBand,
   type Posterior,
   finishProbability,
   limitBand,
 } from '../../machines/learn/posterior.js';
-import type { Job } from '../../model/job.js';
 import type { Machine } from '../../model/machine.js';
 import type { CanonicalOp } from '../../model/op.js';
 import type { PlannedJob, Progress } from '../../post/plan.js';
@@ -25,10 +24,7 @@ import { blankStart } from '../start.js';
 import { type LossCauses, lossCauses } from './causes.js';
 import type { Entry, ProgramRun } from './run.js';
 
-interface Bands {
-  readonly x: LimitBand;
-  readonly y: LimitBand;
-}
+type Bands = Readonly<Record<'x' | 'y', LimitBand>>;
 
 /** One way to run the job. */
 export interface WayToRun {
@@ -45,7 +41,7 @@ export interface WayToRun {
 export interface Retuned {
   /** The log with the run at its end, and what is believed after each of its runs. */
   readonly log: EvidenceLog;
-  readonly learning: Learning;
+  readonly learning: ReturnType<typeof learn>;
   /** Limits before any run, before this one and now. */
   readonly bands: Readonly<Record<'prior' | 'before' | 'after', Bands>>;
   /** Likely places; null for a ladder, and where nothing was lost. */
@@ -82,15 +78,13 @@ const MOST_SCALE = 20;
 const BINDING_SHARE = 0.9;
 
 /**
- * @param job      as it is planned now
- * @param run      its program, laid open
+ * @param run      the job as it is planned now, its program laid open
  * @param log      all runs before
  * @param entry    the run to learn from; null: none, the log is read again
  * @param risk     chosen probability that one program loses steps by cutting force
  * @param note     id, date and title for the new machine file
  */
 export function retune(
-  job: Job,
   run: ProgramRun,
   log: EvidenceLog,
   entry: Entry | null,
@@ -99,7 +93,7 @@ export function retune(
   onProgress: (p: Progress) => void = () => {},
 ): Retuned {
   const full = entry ? { ...log, runs: [...log.runs, entry.logged] } : log;
-  const learning = learn(full, job.material.id);
+  const learning = learn(full, run.planned.job.material.id);
   const { steps, updates } = learning;
   const [prior, before, after] = [steps[0]!, steps[log.runs.length]!, steps.at(-1)!];
   const causes =
@@ -109,7 +103,7 @@ export function retune(
   const otherCause = causes ? 1 - causes.byForce : ((entry && updates.at(-1)!.otherCause) ?? null);
   const lowLoad = otherCause !== null && otherCause > 1 - LOW_LOAD;
   const fullNote = { ...note, runs: full.runs.length, riskPerProgram: risk };
-  const found = searchForce(job, run, after, risk, fullNote, onProgress);
+  const found = searchForce(run, after, risk, fullNote, onProgress);
   return {
     ...{ log: full, learning, causes, otherCause, lowLoad },
     bands: { prior: bandsOf(prior), before: bandsOf(before), after: bandsOf(after) },
@@ -164,20 +158,21 @@ interface Tried {
  * straight in ln(force), so two plans show where the next should be.
  */
 function searchForce(
-  job: Job,
   run: ProgramRun,
   posterior: Posterior,
   risk: number,
   note: RetuneNote,
   onProgress: (p: Progress) => void,
 ): Pick<Retuned, 'fresh' | 'refused' | 'allowedForceN' | 'forceBinds' | 'machine'> {
-  let forceN = leastAllowedN(run.planned) * scaleForRisk(run, job.machine, posterior, risk);
+  const { job } = run.planned;
+  let forceN = leastAllowedN(run.planned) * scaleForRisk(run, posterior, risk);
   const none = (refused: string) => {
     return { fresh: null, refused, allowedForceN: forceN, forceBinds: true, machine: null };
   };
   if (!(forceN > 0)) {
+    const why = `moving the axes alone brings more risk than ${(100 * risk).toFixed(1)} %`;
     return none(
-      `moving the axes alone brings more risk than ${(100 * risk).toFixed(1)} %: lower acceleration and rapid feed in the machine file before cutting anything`,
+      `${why}: lower acceleration and rapid feed in the machine file before cutting anything`,
     );
   }
   const tooLittle = () =>
@@ -243,15 +238,10 @@ function nextForce(tried: readonly Tried[], risk: number): number {
 }
 
 /** Share of the program's own cutting forces at which its risk would be the one chosen; 0: none. */
-function scaleForRisk(
-  run: ProgramRun,
-  machine: Machine,
-  posterior: Posterior,
-  risk: number,
-): number {
+function scaleForRisk(run: ProgramRun, posterior: Posterior, risk: number): number {
   const { ops, demands } = run;
   const none = new Float64Array(ops.length);
-  const still = opDemands(ops, { xN: none, yN: none }, machine);
+  const still = opDemands(ops, { xN: none, yN: none }, run.planned.job.machine);
   const riskAt = (scale: number): number => {
     const tally = (axis: 'xN' | 'yN') => {
       const loads = Array.from(demands[axis], (demandN, i) => {

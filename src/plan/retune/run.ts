@@ -18,8 +18,6 @@ import { blankStart, declaredStart } from '../start.js';
 /** One program with its loads and times. */
 export interface ProgramRun {
   readonly planned: PlannedJob;
-  /** It is the plan's own program, not another text. */
-  readonly own: boolean;
   readonly digest: string;
   readonly ops: readonly CanonicalOp[];
   readonly demands: OpDemands;
@@ -45,7 +43,7 @@ export function programRun(planned: PlannedJob, text: string | null): ProgramRun
   const demands = opDemands(ops, loads, job.machine);
   let at = 0;
   const endMin = demands.seconds.map((s) => (at += s) / 60);
-  return { planned, own, digest: digestOf(job), ops, demands, endMin, sections, doubt };
+  return { planned, digest: digestOf(job), ops, demands, endMin, sections, doubt };
 }
 
 /** A text that is not the plan's program: replayed on the stock that it says it starts from. */
@@ -71,15 +69,13 @@ function foreignRun(planned: PlannedJob, text: string) {
 function declaredStock(text: string, own: Stock): Stock {
   const stock = stockOf(text);
   const teaches = 'so its loads are not known and it teaches nothing';
-  if (stock === null) {
-    const rule = `the program does not say what stock it started from, ${teaches}`;
-    throw new Refusal('stock-unknown', rule);
-  }
+  const refuse = (rule: string): never => {
+    throw new Refusal('stock-unknown', `the program ${rule}, ${teaches}`);
+  };
+  if (stock === null) return refuse('does not say what stock it started from');
+  const [[said], [wanted]] = [stockLines(stock), stockLines(own)];
   if (stock.kind !== 'left' && stockLines(stock).join() !== stockLines(own).join()) {
-    throw new Refusal(
-      'stock-unknown',
-      `the program starts from "${stockLines(stock)[0]}", the job as it is now from "${stockLines(own)[0]}", ${teaches}`,
-    );
+    refuse(`starts from "${said}", the job as it is now from "${wanted}"`);
   }
   return stock;
 }
@@ -102,9 +98,6 @@ export interface OpRange {
   readonly text: string;
 }
 
-/** Code of the refusal where a program has no such place. */
-export const NO_SUCH_PLACE = 'no-such-place';
-
 /** @throws Refusal where the program has no such place */
 export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
   const { ops, endMin, sections } = run;
@@ -114,7 +107,7 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
     const first = ops.findIndex((_, i) => keep(i));
     if (first >= 0) return { first, last: ops.findLastIndex((_, i) => keep(i)), text };
     throw new Refusal(
-      NO_SUCH_PLACE,
+      'no-such-place',
       `the program has no ${text}: it runs over lines 1 to ${lastLine} and ${(endMin[end] ?? 0).toFixed(1)} min, ${placesOf(sections)}`,
     );
   };
@@ -138,8 +131,8 @@ export function findStretch(run: ProgramRun, stretch: Stretch): OpRange {
     case 'check':
       return within(checkLines(sections, stretch.number), `datum check ${stretch.number}`);
     case 'depth': {
-      const text = `finishing at a depth of ${stretch.depthMm} mm`;
-      return within(depthLines(sections, stretch.depthMm), text);
+      const { depthMm } = stretch;
+      return within(depthLines(sections, depthMm), `finishing at a depth of ${depthMm} mm`);
     }
     case 'section':
       return within(namedLines(sections, stretch.name), `section "${stretch.name}"`);
