@@ -1,6 +1,6 @@
 import { Refusal } from '../../model/refusal.js';
 import type { Pt } from '../../model/edges.js';
-import { arc, polar } from '../geometry/edge.js';
+import { arc, polar, rotatePt } from '../geometry/edge.js';
 import { pitchDiameterMm } from '../standard/limits.js';
 import {
   ISO_RULES,
@@ -80,11 +80,7 @@ function flankPast(a: Pt, c: Pt, tip: Pt) {
   const tx = tip[0] - c[0];
   const ty = tip[1] - c[1];
   const sweep = Math.atan2(ax * ty - ay * tx, ax * tx + ay * ty) + 0.05;
-  const end: Pt = [
-    c[0] + ax * Math.cos(sweep) - ay * Math.sin(sweep),
-    c[1] + ax * Math.sin(sweep) + ay * Math.cos(sweep),
-  ];
-  return arc(a, end, c, true);
+  return arc(a, rotatePt(a, sweep, c), c, true);
 }
 
 /** Where a circle about the axis meets the circle of radius q about c, on the side of the gap

@@ -18,7 +18,7 @@ export interface ProfileNote extends PlanWarning {
     | 'thick-teeth';
 }
 
-export const MIN_TEETH = 6;
+const MIN_TEETH = 6;
 export const MAX_TEETH = 150;
 
 /** Refuse a spec that no form can make. */

@@ -19,8 +19,7 @@ import {
 } from '../standard/limits.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
 
-export { MAX_TEETH, MIN_TEETH } from './sprocket-spec.js';
-export type { ProfileNote, SprocketSpec } from './sprocket-spec.js';
+export type { SprocketSpec } from './sprocket-spec.js';
 
 /** Outline of a sprocket's teeth and the figures that go with it. */
 export interface SprocketProfile {
