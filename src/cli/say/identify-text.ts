@@ -22,9 +22,8 @@ import {
   likelySlips,
 } from '../../profile/chain/identify.js';
 import type { FigureTextOptions } from './figures-text.js';
-import { formatLength } from './format.js';
+import { formatLength, textTable } from './format.js';
 import { plainText } from '../readings.js';
-import { textTable } from './table.js';
 
 /** What was measured, with the words it was given in. */
 export interface GivenChain {
