@@ -63,19 +63,20 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
     throw new UserError('drive: no tooth count; name a job file, or give --teeth');
   const elongation = read.quantity('elongation', 'share', 0, 0.2) ?? chain.elongation;
   const worn: JobChain = { ...chain, elongation };
+  const sprocket = job?.sprocket ?? {
+    toothForm: DEFAULTS['sprocket.tooth-form'],
+    tipRoundingMm: parseQuantity(DEFAULTS['sprocket.tip-rounding'], 'length'),
+    flankReliefMm: 0,
+    tipDiameterMm: null,
+    thicknessMm: null,
+  };
   const spec: SprocketSpec = {
-    pitchMm: chain.pitchMm,
-    rollerDiameterMm: chain.rollerDiameterMm,
-    innerWidthMm: chain.innerWidthMm,
+    ...worn,
+    ...sprocket,
     teeth,
-    toothForm:
-      toothForm(args['tooth-form']) ?? job?.sprocket.toothForm ?? DEFAULTS['sprocket.tooth-form'],
-    tipRoundingMm:
-      job?.sprocket.tipRoundingMm ?? parseQuantity(DEFAULTS['sprocket.tip-rounding'], 'length'),
-    flankReliefMm: job?.sprocket.flankReliefMm ?? 0,
+    toothForm: toothForm(args['tooth-form']) ?? sprocket.toothForm,
     // A tip diameter is for the tooth count it was given with.
-    tipDiameterMm: args.teeth === undefined ? (job?.sprocket.tipDiameterMm ?? null) : null,
-    thicknessMm: job?.sprocket.thicknessMm ?? null,
+    tipDiameterMm: args.teeth === undefined ? sprocket.tipDiameterMm : null,
   };
   return {
     job,
@@ -97,12 +98,10 @@ function reader(args: DriveArgs) {
   const given = (key: ReadingKey): Given | null => {
     const text = args[key];
     if (text === undefined) return null;
-    return {
-      text,
-      fail: (rule, fix) => {
-        throw new UserError(`drive: --${key}: ${showValue(text)} ${rule}; ${fix}`);
-      },
+    const fail: Given['fail'] = (rule, fix) => {
+      throw new UserError(`drive: --${key}: ${showValue(text)} ${rule}; ${fix}`);
     };
+    return { text, fail };
   };
   return {
     count(key: ReadingKey, min: number, max: number): number | null {

@@ -11,13 +11,12 @@ import { showText } from '../text/show.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import { type CommonArgs, FORCE, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
-import { plural } from './say/format.js';
+import { plural, textTable } from './say/format.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { machineFile } from './load-job.js';
 import { parseLength } from './retune/args.js';
 import { readLog, retuneFiles } from './retune/files.js';
 import { indent } from './retune/parts.js';
-import { textTable } from './say/table.js';
 import { UnknownNameError } from '../text/lookup.js';
 
 interface LadderArgs extends CommonArgs {

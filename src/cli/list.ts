@@ -7,8 +7,7 @@ import { CHAINS, type ChainFigure } from '../profile/chain/chains.js';
 import type { Machine } from '../model/machine.js';
 import { type CommonArgs, command } from './command.js';
 import { MM_PER_INCH } from '../text/units.js';
-import type { LengthUnit } from './say/format.js';
-import { textTable } from './say/table.js';
+import { type LengthUnit, textTable } from './say/format.js';
 
 const TABLES = ['machines', 'materials', 'chains', 'cutters', 'controllers'] as const;
 type Table = (typeof TABLES)[number];

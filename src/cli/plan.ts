@@ -12,12 +12,11 @@ import {
   textOption,
 } from './command.js';
 import type { Env } from './env.js';
-import { type LengthUnit, formatLength, formatMinutes, plural } from './say/format.js';
+import { type LengthUnit, formatLength, formatMinutes, plural, textTable } from './say/format.js';
 import { loadJob } from './load-job.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { RESTART_OPTIONS, type RestartArgs, sheetUnits, writeRestart } from './plan-restart.js';
 import { withProgress } from './progress.js';
-import { textTable } from './say/table.js';
 
 interface PlanArgs extends CommonArgs, RestartArgs {
   readonly job: string;

@@ -43,12 +43,6 @@ export interface Figure {
   readonly source: string;
 }
 
-/** Figures that come in rows, one kind to a column; null where there is none. */
-export interface FigureTable {
-  readonly columns: readonly FigureColumn[];
-  readonly rows: readonly (readonly (number | null)[])[];
-}
-
 /** A column is described as a figure is, without a value of its own. */
 export type FigureColumn = Pick<Figure, 'key' | 'label' | 'kind' | 'digits' | 'formula' | 'source'>;
 
@@ -57,35 +51,31 @@ export interface FigureSection {
   readonly id: string;
   readonly title: string;
   readonly figures: readonly Figure[];
-  readonly table?: FigureTable;
+  /** Figures that come in rows, one kind to a column; null where there is none. */
+  readonly table?: {
+    readonly columns: readonly FigureColumn[];
+    readonly rows: readonly (readonly (number | null)[])[];
+  };
   readonly remarks: readonly string[];
 }
 
 /** What stands beside the value of a figure. */
-interface Grounds {
-  readonly digits?: number;
-  readonly limit?: FigureLimit | null;
-  readonly formula: string;
-  /** Left out where the formula follows from geometry alone. */
-  readonly source?: string;
-}
+type Grounds = Pick<Figure, 'formula'> & Partial<Pick<Figure, 'digits' | 'limit' | 'source'>>;
 
-/** A figure; null where its value is. */
+/** A figure, of elementary geometry where no source is named; null where its value is. */
 export function figure(
   key: string,
   label: string,
   kind: FigureKind,
   value: number | null,
-  { digits, limit = null, formula, source = ELEMENTARY }: Grounds,
+  { digits = null, limit = null, formula, source = ELEMENTARY }: Grounds,
 ): Figure | null {
-  return value === null
-    ? null
-    : { key, label, kind, value, digits: digits ?? null, limit, formula, source };
+  return value === null ? null : { key, label, kind, value, digits, limit, formula, source };
 }
 
 /** Figures that there are. */
-export function known(figures: readonly (Figure | null | 0)[]): Figure[] {
-  return figures.filter((f) => !!f);
+export function known(figures: readonly (Figure | null)[]): Figure[] {
+  return figures.filter((f) => f !== null);
 }
 
 /** A limit for the person to weigh. */

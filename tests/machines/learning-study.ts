@@ -6,12 +6,7 @@
  * exact distribution functions and no grid; the owner only sees what a person would.
  */
 import type { AxisLoads } from '../../src/machines/learn/load-history.js';
-import {
-  NO_LOAD,
-  addTallies,
-  tallyOf,
-  forceOfBin,
-} from '../../src/machines/learn/load-history.js';
+import { NO_LOAD, addTallies, tallyOf, forceOfBin } from '../../src/machines/learn/load-history.js';
 import {
   MOMENT_S,
   MOMENT_SIGMA,

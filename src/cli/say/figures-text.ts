@@ -7,8 +7,7 @@ import {
   type FigureSection,
   keepsLimit,
 } from '../../model/figure.js';
-import { type LengthUnit, formatLength } from './format.js';
-import { textTable } from './table.js';
+import { type LengthUnit, formatLength, textTable } from './format.js';
 
 /** A kind of figure in one system of units: factor from the base unit, its name, usual decimals. */
 type Shown = readonly [factor: number, unit: string, digits: number];

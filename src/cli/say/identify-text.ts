@@ -22,9 +22,8 @@ import {
   likelySlips,
 } from '../../profile/chain/identify.js';
 import type { FigureTextOptions } from './figures-text.js';
-import { formatLength } from './format.js';
 import { showText } from '../../text/show.js';
-import { textTable } from './table.js';
+import { formatLength, textTable } from './format.js';
 
 /** What was measured, with the words it was given in. */
 export interface GivenChain {

@@ -11,8 +11,7 @@
  * (motorcyclechain.top, standard against H grade).
  */
 import { CHAINS, type Chain, knownFigureMm } from './chains.js';
-import { toleranceWidthMm } from '../standard/limits.js';
-import { isoToothWidthMm } from '../standard/limits.js';
+import { isoToothWidthMm, toleranceWidthMm } from '../standard/limits.js';
 
 /** Pitches differ when their pitch circles do by more than the wheel's own tolerance: 0.05 %. */
 const SAME_PITCH_REL = 5e-4;

@@ -92,14 +92,12 @@ export function chainPosterior(worn: WornChain, maxElongation = MAX_ELONGATION):
   checkWorn(worn);
   const other = OTHER_PRIOR * anyChainDensity(worn);
   const raw = new Map<Chain, number>();
-  const spans = new Map<string, number>();
   let total = other;
   for (const { chains } of FAMILIES) {
     const prior = (1 - OTHER_PRIOR) / FAMILIES.length / chains.length;
     for (const chain of chains) {
       const row = MODELS.get(chain)!;
-      const span = spans.get(row.pitchKey) ?? spanDensity(row, worn, maxElongation);
-      spans.set(row.pitchKey, span);
+      const span = spanDensity(row, worn, maxElongation);
       const weight = span === 0 ? 0 : prior * span * figuresDensity(row, worn);
       raw.set(chain, weight);
       total += weight;
@@ -246,10 +244,7 @@ export function likelySlips(
 function repaired(worn: WornChain): [slip: Slip, chain: WornChain][] {
   const { span, pitches, figures } = worn;
   const roller = figures.rollerDiameter?.valueMm;
-  const by = (mm: number): WornChain => ({
-    ...worn,
-    span: { ...span, valueMm: span.valueMm + mm },
-  });
+  const by = (mm: number) => ({ ...worn, span: { ...span, valueMm: span.valueMm + mm } });
   const out: [Slip, WornChain][] = [['count-low', { ...worn, pitches: pitches + 1 }]];
   if (pitches > 1) out.push(['count-high', { ...worn, pitches: pitches - 1 }]);
   if (roller !== undefined) {

@@ -30,21 +30,14 @@ import { smearedDensity } from '../../maths/normal.js';
 /** A row with its spreads looked up once. */
 export interface RowModel {
   readonly chain: Chain;
-  /** The same for rows of the same pitch, whose spans are equally likely. */
-  readonly pitchKey: string;
   readonly pitches: readonly Spread[];
   readonly figures: Readonly<Record<FigureMeasure, readonly Spread[] | null>>;
 }
 
 export function rowModel(chain: Chain): RowModel {
   const spreads = FIGURE_KINDS.map((kind) => [kind, figureSpread(chain, kind)] as const);
-  const pitches = pitchSpread(chain);
-  return {
-    chain,
-    pitchKey: JSON.stringify(pitches),
-    pitches,
-    figures: Object.fromEntries(spreads) as RowModel['figures'],
-  };
+  const figures = Object.fromEntries(spreads) as RowModel['figures'];
+  return { chain, pitches: pitchSpread(chain), figures };
 }
 
 /** Standard deviation of a reading, given or usual. mm */

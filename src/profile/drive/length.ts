@@ -97,30 +97,20 @@ export function wearLimit({ teeth, otherTeeth, fixedCentres }: DriveInput): numb
 export function driveLength(input: DriveInput): FigureSection {
   const { teeth, otherTeeth, centreDistanceMm, chain } = input;
   const centre = centreDistanceMm / chain.pitchMm;
+  const series = lengthPitches(teeth, otherTeeth, centre);
+  const exact = exactLengthPitches(teeth, otherTeeth, centre);
   const choices = chainChoices(input, teeth);
   const best = nearestEven(choices, input.fixedCentres);
   const asked = known([
-    figure(
-      'lengthPitches',
-      'chain length asked for, pitches',
-      'count',
-      lengthPitches(teeth, otherTeeth, centre),
-      {
-        digits: 2,
-        formula: 'X = 2 a/p + (z1 + z2)/2 + ((z2 - z1) / (2 pi))^2 p/a',
-        source: CATALOGUES,
-      },
-    ),
-    figure(
-      'exactLengthPitches',
-      'the same by tangents and arcs',
-      'count',
-      exactLengthPitches(teeth, otherTeeth, centre),
-      {
-        digits: 2,
-        formula: '2 C cos phi + z2 (180 + 2 phi)/360 + z1 (180 - 2 phi)/360',
-      },
-    ),
+    figure('lengthPitches', 'chain length asked for, pitches', 'count', series, {
+      digits: 2,
+      formula: 'X = 2 a/p + (z1 + z2)/2 + ((z2 - z1) / (2 pi))^2 p/a',
+      source: CATALOGUES,
+    }),
+    figure('exactLengthPitches', 'the same by tangents and arcs', 'count', exact, {
+      digits: 2,
+      formula: '2 C cos phi + z2 (180 + 2 phi)/360 + z1 (180 - 2 phi)/360',
+    }),
     ...choices.map(({ links, even, centreMm }) => {
       const label = `centre distance for ${links} links${even ? '' : ' (odd: cranked link)'}`;
       return figure(`centreFor${links}Mm`, label, 'length', centreMm, {
@@ -148,9 +138,7 @@ function chosenFigures(input: DriveInput, { links, changeMm }: ChainChoice): Fig
   const fresh = centrePitches(teeth, otherTeeth, links) ?? NaN;
   const worn = centrePitches(teeth, otherTeeth, links * (1 + wear)) ?? NaN;
   const take = `take-up of centres or tensioner to ${(100 * wear).toFixed(1)} % wear`;
-  const move = fixedCentres
-    ? 'centres that would make it tight, farther by'
-    : 'centres have to move by';
+  const move = `centres ${fixedCentres ? 'that would make it tight, farther' : 'have to move'} by`;
   const flatMm = plateDepthMm === null ? null : (links / 2 - 1) * pitchMm + plateDepthMm;
   return known([
     figure('links', 'even chain that fits best, links', 'count', links, {

@@ -18,8 +18,9 @@ const BREAKING =
 /** Safety factors of that source. */
 const PRESS_FIT_FACTOR = 6;
 const SLIP_FIT_FACTOR = 9;
-/** A stall is rare: half the factor of a running drive. Judgement, no source. */
+/** A stall is rare. */
 const STALL_SAFETY = 3;
+const STALL_SAFETY_SOURCE = 'half the factor of a running drive; judgement, no source';
 
 /** Torques on the sprocket, N m: rated, with shocks in running, and with the motor held. */
 export function sprocketTorques(
@@ -38,6 +39,8 @@ export function driveLoad(input: DriveInput): FigureSection {
   const centrifugalN = MASS_PER_PITCH_SQUARED * pitchMm ** 2 * speed ** 2;
   const stallN = (2000 * stallNm) / pitchDiameterMm(pitchMm, input.teeth);
   const stallGiven = input.stallTorqueNm !== null;
+  const running = tensileN && tensileN / (ratedN + centrifugalN);
+  const held = tensileN && tensileN / stallN;
   const figures = known([
     figure('ratedTorqueNm', 'rated torque on this sprocket', 'torque', ratedNm, {
       formula: 'T = 1000 P 60 / (2 pi n1)',
@@ -55,30 +58,18 @@ export function driveLoad(input: DriveInput): FigureSection {
       formula: stallGiven ? 'F = 2000 T stall / d' : `F = 2000 x ${STALL_FACTOR} T / d`,
       source: 'elementary statics',
     }),
-    tensileN &&
-      figure(
-        'runningSafety',
-        'safety on breaking load, running',
-        'ratio',
-        tensileN / (ratedN + centrifugalN),
-        {
-          digits: 1,
-          limit: should('at least', SLIP_FIT_FACTOR, BREAKING),
-          formula: `Fu / (F + Fc), Fu ${tensileN} N; ${PRESS_FIT_FACTOR} is enough with riveted links only`,
-          source: BREAKING,
-        },
-      ),
-    tensileN &&
-      figure('stallSafety', 'safety on breaking load, motor held', 'ratio', tensileN / stallN, {
-        digits: 1,
-        limit: should(
-          'at least',
-          STALL_SAFETY,
-          'half the factor of a running drive; judgement, no source',
-        ),
-        formula: 'Fu / F stall',
-        source: BREAKING,
-      }),
+    figure('runningSafety', 'safety on breaking load, running', 'ratio', running, {
+      digits: 1,
+      limit: should('at least', SLIP_FIT_FACTOR, BREAKING),
+      formula: `Fu / (F + Fc), Fu ${tensileN} N; ${PRESS_FIT_FACTOR} is enough with riveted links only`,
+      source: BREAKING,
+    }),
+    figure('stallSafety', 'safety on breaking load, motor held', 'ratio', held, {
+      digits: 1,
+      limit: should('at least', STALL_SAFETY, STALL_SAFETY_SOURCE),
+      formula: 'Fu / F stall',
+      source: BREAKING,
+    }),
   ]);
   const remarks: string[] = [];
   if (!stallGiven) {

@@ -29,6 +29,7 @@ export function driveSpeed(input: DriveInput): FigureSection {
   const { teeth, otherTeeth, oldTeeth, speedRpm } = input;
   const ratio = otherTeeth / teeth;
   const half = Math.PI / teeth;
+  const against = `against the old ${oldTeeth} teeth`;
   const ofMean = half * (1 / Math.sin(half) - 1 / Math.tan(half));
   const figures = known([
     figure('ratio', 'ratio', 'ratio', ratio, {
@@ -39,26 +40,12 @@ export function driveSpeed(input: DriveInput): FigureSection {
     figure('drivenSpeedRpm', 'speed of the other wheel', 'rotational speed', speedRpm / ratio, {
       formula: 'n2 = n1 / i',
     }),
-    oldTeeth &&
-      figure(
-        'speedChange',
-        `speed against the old ${oldTeeth} teeth`,
-        'share',
-        teeth / oldTeeth - 1,
-        {
-          formula: 'z1 / z1 old - 1',
-        },
-      ),
-    oldTeeth &&
-      figure(
-        'torqueChange',
-        `torque against the old ${oldTeeth} teeth`,
-        'share',
-        oldTeeth / teeth - 1,
-        {
-          formula: 'z1 old / z1 - 1',
-        },
-      ),
+    figure('speedChange', `speed ${against}`, 'share', oldTeeth && teeth / oldTeeth - 1, {
+      formula: 'z1 / z1 old - 1',
+    }),
+    figure('torqueChange', `torque ${against}`, 'share', oldTeeth && oldTeeth / teeth - 1, {
+      formula: 'z1 old / z1 - 1',
+    }),
     figure('chainSpeedMPerS', 'chain speed', 'chain speed', chainSpeedMPerS(input), {
       limit: should('at most', 25, 'design procedure of chain drive, faadooengineers.com'),
       formula: 'v = z1 p n1 / 60000',

@@ -41,6 +41,7 @@ function withErrors({ tightest, relief }: FitReport, shifted: boolean): (Figure 
       ]
     : ['more opening that the tip would need', 'opening growing with the square of the height'];
   const clearanceMm = tightest && tightest.clearanceMm;
+  const reliefMm = relief.free ? null : relief.reliefMm;
   return [
     figure(`leastClearance${mark}Mm`, `least clearance with ${which}`, 'length', clearanceMm, {
       digits: 3,
@@ -48,17 +49,11 @@ function withErrors({ tightest, relief }: FitReport, shifted: boolean): (Figure 
       formula: `least of entry and exit over all wear, less ${less}`,
       source: SIMULATED,
     }),
-    figure(
-      `relief${mark}Mm`,
-      `${what} with ${which}`,
-      'length',
-      relief.free ? null : relief.reliefMm,
-      {
-        digits: 3,
-        formula: `solved: ${how}`,
-        source: SIMULATED,
-      },
-    ),
+    figure(`relief${mark}Mm`, `${what} with ${which}`, 'length', reliefMm, {
+      digits: 3,
+      formula: `solved: ${how}`,
+      source: SIMULATED,
+    }),
   ];
 }
 

@@ -49,14 +49,18 @@ export function edgeRadius(edge: Edge): number {
 
 /** Angle an arc turns through, radians, > 0 whatever its direction; 0 for a line. */
 export function edgeSweepRad(edge: Edge): number {
-  if (edge.kind === 'line') return 0;
-  const ax = edge.a[0] - edge.c[0];
-  const ay = edge.a[1] - edge.c[1];
-  const bx = edge.b[0] - edge.c[0];
-  const by = edge.b[1] - edge.c[1];
+  return edge.kind === 'line' ? 0 : turnTo(edge, edge.b[0], edge.b[1]);
+}
+
+/** Angle along an arc, or beyond its end, from its start to the direction of (x, y). 0 .. a turn */
+function turnTo({ a, c, ccw }: ArcEdge, x: number, y: number): number {
+  const ax = a[0] - c[0];
+  const ay = a[1] - c[1];
+  const bx = x - c[0];
+  const by = y - c[1];
   const angle = Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
-  const sweep = edge.ccw ? angle : -angle;
-  return sweep < 0 ? sweep + TURN_RAD : sweep;
+  const turn = ccw ? angle : -angle;
+  return turn < 0 ? turn + TURN_RAD : turn;
 }
 
 /** Length along the edge, mm. */
@@ -105,20 +109,13 @@ export function splitEdge(edge: Edge, t: number): [Edge, Edge] {
 
 /**
  * Parameter 0..1 of the arc point in the direction of (x, y) from the centre, or null where that
- * direction lies outside the sweep. Directions within `slackRad` of an end count as that end.
+ * direction lies outside the sweep.
  */
-export function arcParameter(edge: ArcEdge, x: number, y: number, slackRad = 0): number | null {
-  const ux = edge.a[0] - edge.c[0];
-  const uy = edge.a[1] - edge.c[1];
-  const vx = x - edge.c[0];
-  const vy = y - edge.c[1];
-  const turn = Math.atan2(ux * vy - uy * vx, ux * vx + uy * vy);
-  let from = edge.ccw ? turn : -turn;
+export function arcParameter(edge: ArcEdge, x: number, y: number): number | null {
+  const from = turnTo(edge, x, y);
   const sweep = edgeSweepRad(edge);
-  if (from < 0) from = from >= -slackRad ? 0 : from + TURN_RAD;
-  if (from <= sweep) return sweep > 0 ? from / sweep : 0;
-  if (from <= sweep + slackRad) return 1;
-  return from >= TURN_RAD - slackRad ? 0 : null;
+  if (from > sweep) return null;
+  return sweep > 0 ? from / sweep : 0;
 }
 
 /** Nearest point of an edge to `p`. At the centre of an arc, where all are equal, its start. */

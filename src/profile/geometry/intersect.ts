@@ -34,6 +34,14 @@ export function carrierIntersections(first: Edge, second: Edge): Pt[] {
   return second.kind === 'line' ? lineCircle(second, first) : circleCircle(first, second);
 }
 
+/** The one of some points that is nearest to `p`, the first of equals; null where there is none. */
+export function nearestTo(p: Pt, points: readonly Pt[]): Pt | null {
+  return points.reduce<Pt | null>(
+    (best, q) => (best && apart(best, p) <= apart(q, p) ? best : q),
+    null,
+  );
+}
+
 function lineLine(f: LineEdge, s: LineEdge): Pt[] {
   const dx = f.b[0] - f.a[0];
   const dy = f.b[1] - f.a[1];

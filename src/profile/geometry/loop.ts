@@ -2,6 +2,7 @@ import { orient2d } from 'robust-predicates';
 import type { ArcEdge, Edge, Loop, Pt } from '../../model/edges.js';
 import {
   apart,
+  arcParameter,
   edgeLength,
   edgeRadius,
   edgeSweepRad,
@@ -10,7 +11,6 @@ import {
   reverseEdge,
   rotatePt,
 } from './edge.js';
-import { TURN_RAD } from '../../maths/angle.js';
 import {
   ANGLE_TOL_RAD,
   ARC_RADIUS_REL_TOL,
@@ -132,26 +132,26 @@ export function perimeter(loop: Loop): number {
 
 /** Smallest axis-parallel box that holds an edge, arcs included. */
 export function edgeBounds(edge: Edge): Bounds {
-  let minX = Math.min(edge.a[0], edge.b[0]);
-  let maxX = Math.max(edge.a[0], edge.b[0]);
-  let minY = Math.min(edge.a[1], edge.b[1]);
-  let maxY = Math.max(edge.a[1], edge.b[1]);
+  const points = [edge.a, edge.b];
   if (edge.kind === 'arc') {
-    // Quadrant points the arc passes: step through multiples of a quarter turn from its start.
+    const [x, y] = edge.c;
     const r = edgeRadius(edge);
-    const [from, to] = edge.ccw ? [edge.a, edge.b] : [edge.b, edge.a];
-    const start = Math.atan2(from[1] - edge.c[1], from[0] - edge.c[0]);
-    let end = Math.atan2(to[1] - edge.c[1], to[0] - edge.c[0]);
-    if (end < start) end += TURN_RAD;
-    for (let q = Math.ceil(start / (Math.PI / 2)); q * (Math.PI / 2) <= end; q++) {
-      const quarter = ((q % 4) + 4) % 4;
-      if (quarter === 0) maxX = Math.max(maxX, edge.c[0] + r);
-      else if (quarter === 1) maxY = Math.max(maxY, edge.c[1] + r);
-      else if (quarter === 2) minX = Math.min(minX, edge.c[0] - r);
-      else minY = Math.min(minY, edge.c[1] - r);
-    }
+    const quadrants: Pt[] = [
+      [x + r, y],
+      [x, y + r],
+      [x - r, y],
+      [x, y - r],
+    ];
+    points.push(...quadrants.filter((p) => arcParameter(edge, ...p) !== null));
   }
-  return { minX, minY, maxX, maxY };
+  const xs = points.map((p) => p[0]);
+  const ys = points.map((p) => p[1]);
+  return {
+    minX: Math.min(...xs),
+    minY: Math.min(...ys),
+    maxX: Math.max(...xs),
+    maxY: Math.max(...ys),
+  };
 }
 
 /** Smallest axis-parallel box that holds a loop. */

@@ -1,6 +1,6 @@
 import type { Edge, Loop, Pt } from '../../model/edges.js';
 import { apart, arc, edgeRadius, edgeSweepRad, line, tangentAt } from './edge.js';
-import { carrierIntersections, edgeIntersections, parameterOf } from './intersect.js';
+import { carrierIntersections, edgeIntersections, nearestTo, parameterOf } from './intersect.js';
 import { type GeometryErrorCode, GeometryError, edgeBounds } from './loop.js';
 import { bisect } from '../../maths/solve.js';
 import { MERGE_TOL_MM, TANGENT_TOL_RAD } from '../../maths/tolerance.js';
@@ -73,7 +73,7 @@ function tryOffset(loop: Loop, d: number): Attempt {
     const limitMm = edgeRadius(loop[tight] as Edge);
     return { fault: 'offset-radius', edgeIndex: tight, limitMm };
   }
-  const shifted = loop.map((edge) => shift(edge, d));
+  const shifted = loop.map((edge) => shiftRight(edge, d));
   const corners = settleCorners(loop, shifted, d);
   if ('fault' in corners) return corners;
   return joined(shifted, corners);
@@ -133,7 +133,7 @@ function joined(shifted: readonly Edge[], { starts, ends, arcs }: Corners): Atte
 }
 
 /** The edge moved to its right by d. */
-function shift(edge: Edge, d: number): Edge {
+export function shiftRight(edge: Edge, d: number): Edge {
   if (edge.kind === 'line') {
     const t = tangentAt(edge, 0);
     return line(outFrom(edge.a, t[0], t[1], d), outFrom(edge.b, t[0], t[1], d));
@@ -158,10 +158,7 @@ function nearestCrossing(first: Edge, second: Edge, corner: Pt): Pt | null {
   const shared = carrierIntersections(first, second).filter(
     (p) => parameterOf(first, p) !== null && parameterOf(second, p) !== null,
   );
-  return shared.reduce<Pt | null>(
-    (best, p) => (best && apart(best, corner) <= apart(p, corner) ? best : p),
-    null,
-  );
+  return nearestTo(corner, shared);
 }
 
 /** A cut edge turns no farther than the whole one but for rounding. rad */

@@ -74,8 +74,7 @@ const LIMITS: Readonly<
   Record<LimitStandard, Readonly<Record<Inspected, (part: InspectedPart) => Limits>>>
 > = {
   iso: {
-    overPins: (part) => overPins(part, rootToleranceMm(part.rootDiameterMm), ISO_ACROSS),
-    caliperRoot: (part) => caliperRoot(part, rootToleranceMm(part.rootDiameterMm), ISO_ACROSS),
+    ...acrossGaps((part) => rootToleranceMm(part.rootDiameterMm), ISO_ACROSS),
     radialRunout: ({ rootDiameterMm: df }) =>
       upTo(radialRunoutLimitMm(df), '0.0008 df + 0.08 mm, at most 0.76 mm', `${ISO_MEMORY}, 5.7`),
     axialRunout: ({ rootDiameterMm: df }) =>
@@ -90,9 +89,7 @@ const LIMITS: Readonly<
     },
   },
   asme: {
-    overPins: (part) => overPins(part, caliperToleranceMm(part.pitchMm, part.teeth), ASME_ACROSS),
-    caliperRoot: (part) =>
-      caliperRoot(part, caliperToleranceMm(part.pitchMm, part.teeth), ASME_ACROSS),
+    ...acrossGaps((part) => caliperToleranceMm(part.pitchMm, part.teeth), ASME_ACROSS),
     radialRunout: ({ rootDiameterMm }) => {
       const row = RYLE_RADIAL_IN.find(([to]) => rootDiameterMm / MM_PER_INCH <= to)!;
       return upTo(row[1] * MM_PER_INCH, 'by bottom diameter', RYLE);
@@ -133,17 +130,16 @@ function upTo(maxMm: number, formula: string, source: string): Limits {
   return limits(0, 0, maxMm, formula, source);
 }
 
-/** Pitch diameter as it is measured across: between opposite gaps, or next to opposite ones. */
-function across({ teeth }: InspectedPart): string {
-  return teeth % 2 === 1 ? 'd cos(90 deg / z)' : 'd';
-}
-
-function overPins(part: InspectedPart, toleranceMm: number, source: string): Limits {
-  const nominalMm = overPinsMm(part.pitchMm, part.teeth, part.pinDiameterMm);
-  return limits(nominalMm, toleranceMm, 0, `${across(part)} + dR`, source);
-}
-
-function caliperRoot(part: InspectedPart, toleranceMm: number, source: string): Limits {
-  const nominalMm = caliperDiameterMm(part.pitchMm, part.rollerDiameterMm, part.teeth);
-  return limits(nominalMm, toleranceMm, 0, `${across(part)} - d1`, source);
+/** Sizes between opposite gaps, or next to opposite ones: over pins and by caliper. */
+function acrossGaps(toleranceMm: (part: InspectedPart) => number, source: string) {
+  const at = (part: InspectedPart, nominalMm: number, what: string): Limits => {
+    const d = part.teeth % 2 === 1 ? 'd cos(90 deg / z)' : 'd';
+    return limits(nominalMm, toleranceMm(part), 0, `${d} ${what}`, source);
+  };
+  return {
+    overPins: (part: InspectedPart) =>
+      at(part, overPinsMm(part.pitchMm, part.teeth, part.pinDiameterMm), '+ dR'),
+    caliperRoot: (part: InspectedPart) =>
+      at(part, caliperDiameterMm(part.pitchMm, part.rollerDiameterMm, part.teeth), '- d1'),
+  };
 }

@@ -76,9 +76,10 @@ export function insertFigures(
 }
 
 function figuresOf(insert: BrazedInsert, lapMm: number, ratedNm: number | null): Figure[] {
-  const { outsideDiameterMm: d, boreMm } = insert;
+  const { outsideDiameterMm: d, boreMm, plateWallMm } = insert;
   const areaMm2 = Math.PI * d * lapMm;
-  const torqueNm = (shear: number): number => (shear * areaMm2 * d) / 2000;
+  const torqueNm = (tau: number): number => (tau * areaMm2 * d) / 2000;
+  const shear = ratedNm && (2000 * ratedNm) / (areaMm2 * d);
   const planned = `brazed insert, at ${PLANNING_SHEAR} N/mm2 of shear`;
   const reckoned = 'the same at 18000 psi, as often reckoned';
   const source = BRAZE_SOURCE;
@@ -95,16 +96,10 @@ function figuresOf(insert: BrazedInsert, lapMm: number, ratedNm: number | null):
       formula: 'D + 2 x 0.08 mm of gap',
       source,
     }),
-    figure(
-      'insertPlateWallMm',
-      'plate left between it and the roots',
-      'length',
-      insert.plateWallMm,
-      {
-        formula: '(root diameter - bore) / 2',
-        source,
-      },
-    ),
+    figure('insertPlateWallMm', 'plate left between it and the roots', 'length', plateWallMm, {
+      formula: '(root diameter - bore) / 2',
+      source,
+    }),
     figure('brazeAreaMm2', 'brazed area', 'area', areaMm2, { formula: 'pi D L', source }),
     figure('brazeTorqueNm', planned, 'torque', torqueNm(PLANNING_SHEAR), {
       limit: ratedNm === null ? null : should('at least', ratedNm, 'rated torque'),
@@ -115,15 +110,9 @@ function figuresOf(insert: BrazedInsert, lapMm: number, ratedNm: number | null):
       formula: 'T = tau pi D^2 L / 2; 18000 psi is common practice without a source',
       source,
     }),
-    figure(
-      'brazeShear',
-      'shear in the braze at rated torque',
-      'stress',
-      ratedNm && (2000 * ratedNm) / (areaMm2 * d),
-      {
-        formula: 'tau = 2 T / (pi D^2 L)',
-        source,
-      },
-    ),
+    figure('brazeShear', 'shear in the braze at rated torque', 'stress', shear, {
+      formula: 'tau = 2 T / (pi D^2 L)',
+      source,
+    }),
   ]);
 }

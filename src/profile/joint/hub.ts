@@ -35,6 +35,7 @@ export function hubFigures(input: JointInput): Figure[] {
   const { bore, pitchMm, teeth, plateDepthMm, hubDiameterMm } = input;
   const depthMm = plateDepthMm ?? PLATE_DEPTH_PER_PITCH * pitchMm;
   const h2 = plateDepthMm === null ? 'taken as 0.95 p' : 'of the chain';
+  const asmeMm = asmeHubLimitMm(pitchMm, teeth);
   const keyed = bore.shape === 'keyed';
   const toRoot = keyed ? 'wall over the keyway to the root' : 'wall from bore to root';
   const ofHub = keyed ? 'wall of the hub over the keyway' : 'wall of the hub';
@@ -50,16 +51,10 @@ export function hubFigures(input: JointInput): Figure[] {
       formula: `as given; limit p cot(180 deg / z) - 1.04 h2 - 0.76 mm, h2 ${h2}`,
       source: ISO,
     }),
-    figure(
-      'asmeHubLimitMm',
-      'largest hub for standard plates',
-      'length',
-      asmeHubLimitMm(pitchMm, teeth),
-      {
-        formula: 'P (cot(180 deg / N) - 1) - 0.030 in',
-        source: 'ASME B29.1, amesweb.info and Tsubaki technical data',
-      },
-    ),
+    figure('asmeHubLimitMm', 'largest hub for standard plates', 'length', asmeMm, {
+      formula: 'P (cot(180 deg / N) - 1) - 0.030 in',
+      source: 'ASME B29.1, amesweb.info and Tsubaki technical data',
+    }),
     figure('wallToRootMm', toRoot, 'length', input.rootDiameterMm / 2 - reachMm, wall),
     figure('wallOfHubMm', ofHub, 'length', hubDiameterMm && hubDiameterMm / 2 - reachMm, wall),
   ]);

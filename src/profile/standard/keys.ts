@@ -32,12 +32,8 @@ export function standardKey(shaftDiameterMm: number): Key {
   if (!row) {
     const low = (rows[0]?.shaft[0] as number) * scale;
     const high = (rows[rows.length - 1]?.shaft[1] as number) * scale;
-    throw new Refusal(
-      'key-unknown',
-      `no standard key for a shaft of ${shaftDiameterMm} mm (table: over ${low.toFixed(1)} to ${high.toFixed(1)} mm); give the key width and depth`,
-      shaftDiameterMm,
-      shaftDiameterMm > high ? high : low,
-    );
+    const text = `no standard key for a shaft of ${shaftDiameterMm} mm (table: over ${low.toFixed(1)} to ${high.toFixed(1)} mm); give the key width and depth`;
+    throw new Refusal('key-unknown', text, shaftDiameterMm, shaftDiameterMm > high ? high : low);
   }
   return {
     standard: table.standard,

@@ -1,5 +1,5 @@
-import type { Pt } from '../../model/edges.js';
 import { radFromDeg } from '../../maths/angle.js';
+import { polar } from '../geometry/edge.js';
 import { pitchDiameterMm } from '../standard/limits.js';
 import {
   ISO_RULES,
@@ -47,10 +47,7 @@ function iso606ToothGap(form: Form, input: ToothInput): ToothGapForm {
   const seatCentreXMm = pitchDiameterMm(pitchMm, teeth) / 2 + ri - rollerDiameterMm / 2;
   const endRad = Math.PI - alphaRad / 2;
   const seat = seatHalf(seatCentreXMm, ri, endRad);
-  const flankCentre: Pt = [
-    seatCentreXMm + (ri + re) * Math.cos(endRad),
-    (ri + re) * Math.sin(endRad),
-  ];
+  const flankCentre = polar(ri + re, endRad, [seatCentreXMm, 0]);
   const { edge, pointedRadiusMm } = flankToCentreLine(seat.b, flankCentre, teeth);
   return { seatRadiusMm: ri, seatCentreXMm, pointedRadiusMm, half: () => [seat, edge] };
 }

@@ -1,6 +1,6 @@
 import { Refusal } from '../../model/refusal.js';
 import type { Pt } from '../../model/edges.js';
-import { arc, polar } from '../geometry/edge.js';
+import { arc, polar, rotatePt } from '../geometry/edge.js';
 import { pitchDiameterMm } from '../standard/limits.js';
 import {
   ISO_RULES,
@@ -46,12 +46,9 @@ function linkSweepToothGap(input: ToothInput): ToothGapForm {
   const inner = swept - flankReliefMm;
   const overChord = (inner - pitchMm / 2) * (inner + pitchMm / 2);
   if (!(overChord > 0)) {
-    throw new Refusal(
-      'relief-too-big',
-      `a flank relief of ${flankReliefMm} mm leaves no tooth; less than ${swept - pitchMm / 2} mm`,
-      flankReliefMm,
-      swept - pitchMm / 2,
-    );
+    const mostMm = swept - pitchMm / 2;
+    const text = `a flank relief of ${flankReliefMm} mm leaves no tooth; less than ${mostMm} mm`;
+    throw new Refusal('relief-too-big', text, flankReliefMm, mostMm);
   }
   const half = (tipRadiusMm: number) => {
     const tip = circleMeet(tipRadiusMm, next, inner);
@@ -60,11 +57,8 @@ function linkSweepToothGap(input: ToothInput): ToothGapForm {
     const reach = u[0] * sx + u[1] * sy;
     const rho = (sx * sx + sy * sy) / (2 * reach);
     if (!(reach > 0) || !(rho < swept)) {
-      throw new Refusal(
-        'relief-too-big',
-        `a flank relief of ${flankReliefMm} mm at a tip diameter of ${2 * tipRadiusMm} mm leaves no flank`,
-        flankReliefMm,
-      );
+      const text = `a flank relief of ${flankReliefMm} mm at a tip diameter of ${2 * tipRadiusMm} mm leaves no flank`;
+      throw new Refusal('relief-too-big', text, flankReliefMm);
     }
     const c: Pt = [seat.b[0] + rho * u[0], seat.b[1] + rho * u[1]];
     return [seat, flankPast(seat.b, c, tip)];
@@ -80,11 +74,7 @@ function flankPast(a: Pt, c: Pt, tip: Pt) {
   const tx = tip[0] - c[0];
   const ty = tip[1] - c[1];
   const sweep = Math.atan2(ax * ty - ay * tx, ax * tx + ay * ty) + 0.05;
-  const end: Pt = [
-    c[0] + ax * Math.cos(sweep) - ay * Math.sin(sweep),
-    c[1] + ax * Math.sin(sweep) + ay * Math.cos(sweep),
-  ];
-  return arc(a, end, c, true);
+  return arc(a, rotatePt(a, sweep, c), c, true);
 }
 
 /** Where a circle about the axis meets the circle of radius q about c, on the side of the gap

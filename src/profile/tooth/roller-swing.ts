@@ -1,5 +1,5 @@
 import type { Edge, Pt } from '../../model/edges.js';
-import { arcParameter, edgeRadius, line } from '../geometry/edge.js';
+import { apart, arcParameter, edgeRadius, line, polar } from '../geometry/edge.js';
 import { edgeIntersections } from '../geometry/intersect.js';
 import { pitchDiameterMm } from '../standard/limits.js';
 
@@ -18,18 +18,17 @@ export function rollerSwingFoulMm(
   teeth: number,
 ): number {
   const r = pitchDiameterMm(pitchMm, teeth) / 2;
-  const angle = (2 * Math.PI) / teeth;
-  const next: Pt = [r * Math.cos(angle), r * Math.sin(angle)];
+  const next = polar(r, (2 * Math.PI) / teeth);
   const chord = line(next, [r, 0]);
   let farthest = 0;
   for (const edge of half) {
     for (const p of farPoints(edge, next)) {
       const outward = (r - next[0]) * (p[1] - next[1]) + next[1] * (p[0] - next[0]);
       if (outward < 0) continue;
-      farthest = Math.max(farthest, Math.hypot(p[0] - next[0], p[1] - next[1]));
+      farthest = Math.max(farthest, apart(p, next));
     }
-    for (const hit of edgeIntersections(edge, chord)) {
-      farthest = Math.max(farthest, Math.hypot(hit.point[0] - next[0], hit.point[1] - next[1]));
+    for (const { point } of edgeIntersections(edge, chord)) {
+      farthest = Math.max(farthest, apart(point, next));
     }
   }
   return farthest - (pitchMm - rollerDiameterMm / 2);
@@ -38,16 +37,10 @@ export function rollerSwingFoulMm(
 /** Points of an edge that can be the farthest from `from`: its ends, and for an arc the point
  *  straight across its centre. */
 function farPoints(edge: Edge, from: Pt): Pt[] {
-  const points: Pt[] = [edge.a, edge.b];
-  if (edge.kind === 'arc') {
-    const dx = edge.c[0] - from[0];
-    const dy = edge.c[1] - from[1];
-    const d = Math.hypot(dx, dy);
-    if (d > 0) {
-      const k = edgeRadius(edge) / d;
-      const far: Pt = [edge.c[0] + k * dx, edge.c[1] + k * dy];
-      if (arcParameter(edge, far[0], far[1]) !== null) points.push(far);
-    }
-  }
-  return points;
+  const ends = [edge.a, edge.b];
+  // An arc about `from` is as far all along.
+  if (edge.kind === 'line' || apart(edge.c, from) === 0) return ends;
+  const k = edgeRadius(edge) / apart(edge.c, from);
+  const far: Pt = [edge.c[0] + k * (edge.c[0] - from[0]), edge.c[1] + k * (edge.c[1] - from[1])];
+  return arcParameter(edge, ...far) === null ? ends : [...ends, far];
 }

@@ -1,6 +1,7 @@
 import type { Edge, Pt } from '../../model/edges.js';
-import { arc, edgeLength, edgeRadius, line, nearestOnEdge, tangentAt } from '../geometry/edge.js';
-import { carrierIntersections, edgeIntersections } from '../geometry/intersect.js';
+import { arc, edgeLength, edgeRadius, nearestOnEdge, polar, tangentAt } from '../geometry/edge.js';
+import { carrierIntersections, edgeIntersections, nearestTo } from '../geometry/intersect.js';
+import { shiftRight } from '../geometry/offset.js';
 import { MERGE_TOL_MM } from '../../maths/tolerance.js';
 
 /** Upper half of a gap cut off by the tip circle. */
@@ -30,10 +31,7 @@ export function tipHalf(
   tipRadiusMm: number,
   roundingMm: number,
 ): TippedHalf | TipFault {
-  const middle: Pt = [
-    tipRadiusMm * Math.cos(Math.PI / teeth),
-    tipRadiusMm * Math.sin(Math.PI / teeth),
-  ];
+  const middle = polar(tipRadiusMm, Math.PI / teeth);
   const tipCircle = arc([tipRadiusMm, 0], [-tipRadiusMm, 0], [0, 0], true);
 
   for (let i = 0; i < half.length; i++) {
@@ -45,11 +43,7 @@ export function tipHalf(
     if (cornerLandRad * tipRadiusMm < 2 * MERGE_TOL_MM) return 'no-land';
     if (roundingMm === 0) {
       return {
-        edges: [
-          ...half.slice(0, i),
-          endingAt(half[i] as Edge, corner),
-          arc(corner, middle, AXIS, true),
-        ],
+        edges: [...half.slice(0, i), { ...half[i]!, b: corner }, arc(corner, middle, AXIS, true)],
         landMm: 2 * cornerLandRad * tipRadiusMm,
       };
     }
@@ -57,8 +51,7 @@ export function tipHalf(
     let fit: Fillet | null = null;
     let on = i + 1;
     while (fit === null && on > 1) {
-      on--;
-      fit = filletOn(half[on] as Edge, corner, tipRadiusMm, roundingMm);
+      fit = filletOn(half[--on] as Edge, corner, tipRadiusMm, roundingMm);
     }
     if (fit === null) return 'rounding-too-big';
     const landRad = Math.PI / teeth - Math.atan2(fit.onTip[1], fit.onTip[0]);
@@ -66,7 +59,7 @@ export function tipHalf(
     return {
       edges: [
         ...half.slice(0, on),
-        ...(fit.at === 'start' ? [] : [endingAt(half[on] as Edge, fit.onFlank)]),
+        ...(fit.at === 'start' ? [] : [{ ...half[on]!, b: fit.onFlank }]),
         arc(fit.onFlank, fit.onTip, fit.centre, true),
         arc(fit.onTip, middle, AXIS, true),
       ],
@@ -91,18 +84,12 @@ interface Fillet {
  *  does not lie on the edge. */
 function filletOn(flank: Edge, corner: Pt, tipRadiusMm: number, roundingMm: number): Fillet | null {
   const inner = tipRadiusMm - roundingMm;
-  const shifted = shiftedLeft(flank, roundingMm);
-  if (!shifted || inner <= 0) return null;
-  const circle = arc([inner, 0], [-inner, 0], AXIS, true);
-  let centre: Pt | null = null;
-  let least = Infinity;
-  for (const p of carrierIntersections(shifted, circle)) {
-    const d = Math.hypot(p[0] - corner[0], p[1] - corner[1]);
-    if (d < least) {
-      least = d;
-      centre = p;
-    }
+  // A convex arc may shrink to nothing.
+  if (inner <= 0 || (flank.kind === 'arc' && flank.ccw && edgeRadius(flank) <= roundingMm)) {
+    return null;
   }
+  const circle = arc([inner, 0], [-inner, 0], AXIS, true);
+  const centre = nearestTo(corner, carrierIntersections(shiftRight(flank, -roundingMm), circle));
   if (centre === null) return null;
   const near = nearestOnEdge(flank, centre);
   if (near.t <= 0 || near.t >= 1) return null;
@@ -123,28 +110,6 @@ function filletAtEnd(flank: Edge, t: 0 | 1, tipRadiusMm: number): Fillet {
   const centre: Pt = [j[0] - r * ty, j[1] + r * tx];
   const at = t === 0 ? 'start' : 'end';
   return { centre, onFlank: j, onTip: onCircle(centre, tipRadiusMm), at };
-}
-
-/** The edge cut short at a point on it. */
-function endingAt(edge: Edge, b: Pt): Edge {
-  return edge.kind === 'line' ? line(edge.a, b) : arc(edge.a, b, edge.c, edge.ccw);
-}
-
-/** The edge moved to its left (into the material); null where an arc shrinks to nothing. */
-function shiftedLeft(edge: Edge, by: number): Edge | null {
-  if (edge.kind === 'line') {
-    const [tx, ty] = tangentAt(edge, 0);
-    const move = (p: Pt): Pt => [p[0] - by * ty, p[1] + by * tx];
-    return line(move(edge.a), move(edge.b));
-  }
-  const r = edgeRadius(edge);
-  const k = (edge.ccw ? r - by : r + by) / r;
-  if (k <= 0) return null;
-  const move = (p: Pt): Pt => [
-    edge.c[0] + k * (p[0] - edge.c[0]),
-    edge.c[1] + k * (p[1] - edge.c[1]),
-  ];
-  return arc(move(edge.a), move(edge.b), edge.c, edge.ccw);
 }
 
 /** Point pushed out onto the circle about the axis, so that its stored radius is exact. */

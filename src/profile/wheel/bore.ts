@@ -48,10 +48,8 @@ function loopTowardsX(bore: BoreSpec): Loop {
   const { widthMm, depthMm } = keyway(bore);
   const y = widthMm / 2;
   const x = chord(y);
-  const [upper, lower]: [Pt, Pt] = [
-    [r + depthMm, y],
-    [r + depthMm, -y],
-  ];
+  const upper: Pt = [r + depthMm, y];
+  const lower: Pt = [r + depthMm, -y];
   return [line([x, y], upper), line(upper, lower), line(lower, [x, -y]), ...round([x, y])];
 }
 
@@ -62,12 +60,8 @@ export function keyway(bore: BoreSpec): Keyway {
   const widthMm = bore.keyWidthMm ?? (key as Key).widthMm;
   const depthMm = bore.keyDepthMm ?? (key as Key).hubDepthMm;
   if (!(widthMm > 0 && widthMm < bore.diameterMm)) {
-    throw new Refusal(
-      'bore-dimension',
-      `key width ${widthMm} mm; not between 0 and the bore of ${bore.diameterMm} mm`,
-      widthMm,
-      bore.diameterMm,
-    );
+    const text = `key width ${widthMm} mm; not between 0 and the bore of ${bore.diameterMm} mm`;
+    throw new Refusal('bore-dimension', text, widthMm, bore.diameterMm);
   }
   if (!(depthMm > 0 && Number.isFinite(depthMm))) {
     throw new Refusal('bore-dimension', `key depth ${depthMm} mm; not over 0`, depthMm, 0);
@@ -84,16 +78,11 @@ export function boreReachMm(bore: BoreSpec): number {
   return Math.hypot(radius(bore) + depthMm, widthMm / 2);
 }
 
-function radius(bore: BoreSpec): number {
-  if (!(Number.isFinite(bore.diameterMm) && bore.diameterMm > 0)) {
-    throw new Refusal(
-      'bore-dimension',
-      `bore diameter ${bore.diameterMm} mm; not over 0`,
-      bore.diameterMm,
-      0,
-    );
+function radius({ diameterMm: d }: BoreSpec): number {
+  if (!(Number.isFinite(d) && d > 0)) {
+    throw new Refusal('bore-dimension', `bore diameter ${d} mm; not over 0`, d, 0);
   }
-  return bore.diameterMm / 2;
+  return d / 2;
 }
 
 /** Distance of the flat from the axis. */
@@ -101,12 +90,9 @@ function flatOffset(bore: BoreSpec): number {
   const d = bore.diameterMm;
   const h = bore.acrossFlatMm;
   if (h === null || !(h > d / 2 && h < d)) {
-    throw new Refusal(
-      'bore-dimension',
-      `${h === null ? 'no across-flat' : `across-flat ${h} mm`} for a d-flat bore of ${d} mm; from the far side to the flat it lies between ${d / 2} and ${d} mm`,
-      h,
-      d,
-    );
+    const given = h === null ? 'no across-flat' : `across-flat ${h} mm`;
+    const text = `${given} for a d-flat bore of ${d} mm; from the far side to the flat it lies between ${d / 2} and ${d} mm`;
+    throw new Refusal('bore-dimension', text, h, d);
   }
   return h - d / 2;
 }

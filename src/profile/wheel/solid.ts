@@ -14,7 +14,7 @@
  *        r_0 .----.--.-----.  relief begins              z = -t           r_0 r_n
  */
 import modeling from '@jscad/modeling';
-import { circle, edgeLength, pointAt, splitEdge } from '../geometry/edge.js';
+import { circle, edgeLength, pointAt, polar, rotatePt, splitEdge } from '../geometry/edge.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
 import { chordCount, loopFlatten } from '../geometry/loop.js';
 import type { SprocketProfile } from './sprocket.js';
@@ -182,23 +182,16 @@ function rimOf(half: HalfGap, teeth: number): Rim<Pt> {
   );
   const lower = half.seat.slice(1).map(([x, y]): Pt => [x, -y]);
   const seat = [...lower.reverse(), ...half.seat];
-  const seats: Pt[][] = [];
-  const rows: Pt[][][] = [];
-  for (let j = 0; j < teeth; j++) {
-    const angle = (2 * Math.PI * j) / teeth;
-    const [cos, sin] = [Math.cos(angle), Math.sin(angle)];
-    seats.push(seat.map(([x, y]) => [cos * x - sin * y, sin * x + cos * y]));
-    rows.push(
-      half.rows.map(({ rMm, angleRad }) => {
-        const width = halfTooth - angleRad;
-        return Array.from({ length: across + 1 }, (_, i): Pt => {
-          const a = angle + halfTooth + width * ((2 * i) / across - 1);
-          return [rMm * Math.cos(a), rMm * Math.sin(a)];
-        });
-      }),
-    );
-  }
-  return { seats, rows };
+  const gaps = Array.from({ length: teeth }, (_, j) => (2 * Math.PI * j) / teeth);
+  const rows = gaps.map((gapRad) =>
+    half.rows.map(({ rMm, angleRad }) => {
+      const width = halfTooth - angleRad;
+      return Array.from({ length: across + 1 }, (_, i) =>
+        polar(rMm, gapRad + halfTooth + width * ((2 * i) / across - 1)),
+      );
+    }),
+  );
+  return { seats: gaps.map((gapRad) => seat.map((p) => rotatePt(p, gapRad))), rows };
 }
 
 function raise(rim: Rim<Pt>, zOf: (rMm: number) => number): Rim<Vec3> {

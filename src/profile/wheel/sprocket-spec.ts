@@ -18,19 +18,15 @@ export interface ProfileNote extends PlanWarning {
     | 'thick-teeth';
 }
 
-export const MIN_TEETH = 6;
+const MIN_TEETH = 6;
 export const MAX_TEETH = 150;
 
 /** Refuse a spec that no form can make. */
 export function checkSpec(spec: SprocketSpec): void {
   const { teeth, pitchMm, rollerDiameterMm } = spec;
   if (!Number.isInteger(teeth) || teeth < MIN_TEETH || teeth > MAX_TEETH) {
-    throw new Refusal(
-      'teeth-range',
-      `${teeth} teeth; not a whole number from ${MIN_TEETH} to ${MAX_TEETH}`,
-      teeth,
-      teeth < MIN_TEETH ? MIN_TEETH : MAX_TEETH,
-    );
+    const text = `${teeth} teeth; not a whole number from ${MIN_TEETH} to ${MAX_TEETH}`;
+    throw new Refusal('teeth-range', text, teeth, teeth < MIN_TEETH ? MIN_TEETH : MAX_TEETH);
   }
   const lengths: [name: string, value: number | null, mayBeZero: boolean][] = [
     ['pitch', pitchMm, false],
@@ -48,33 +44,21 @@ export function checkSpec(spec: SprocketSpec): void {
     throw new Refusal('spec-not-positive', `${name} ${value} mm; not ${rule}`, value, 0);
   }
   if (rollerDiameterMm >= pitchMm) {
-    throw new Refusal(
-      'roller-too-big',
-      `roller diameter ${rollerDiameterMm} mm is not less than the pitch ${pitchMm} mm: neighbouring rollers would overlap`,
-      rollerDiameterMm,
-      pitchMm,
-    );
+    const text = `roller diameter ${rollerDiameterMm} mm is not less than the pitch ${pitchMm} mm: neighbouring rollers would overlap`;
+    throw new Refusal('roller-too-big', text, rollerDiameterMm, pitchMm);
   }
   if (spec.flankReliefMm > 0 && !TOOTH_RULES[spec.toothForm].takesRelief) {
     const takers = TOOTH_FORMS.filter((form) => TOOTH_RULES[form].takesRelief).join(', ');
-    throw new Refusal(
-      'relief-not-for-form',
-      `flank relief ${spec.flankReliefMm} mm with tooth form ${spec.toothForm}: only ${takers} takes relief, the standard forms have clearance of their own`,
-      spec.flankReliefMm,
-      0,
-    );
+    const text = `flank relief ${spec.flankReliefMm} mm with tooth form ${spec.toothForm}: only ${takers} takes relief, the standard forms have clearance of their own`;
+    throw new Refusal('relief-not-for-form', text, spec.flankReliefMm, 0);
   }
 }
 
 /** The seats of neighbouring gaps must leave metal between them. */
 export function checkSeats(spec: SprocketSpec, form: ToothGapForm): void {
   const apart = 2 * form.seatCentreXMm * Math.sin(Math.PI / spec.teeth);
-  if (2 * form.seatRadiusMm >= apart) {
-    throw new Refusal(
-      'roller-fills-gap',
-      `seats of ${(2 * form.seatRadiusMm).toFixed(3)} mm for a ${spec.rollerDiameterMm} mm roller leave no tooth between gaps ${apart.toFixed(3)} mm apart`,
-      2 * form.seatRadiusMm,
-      apart,
-    );
-  }
+  const seatMm = 2 * form.seatRadiusMm;
+  if (seatMm < apart) return;
+  const text = `seats of ${seatMm.toFixed(3)} mm for a ${spec.rollerDiameterMm} mm roller leave no tooth between gaps ${apart.toFixed(3)} mm apart`;
+  throw new Refusal('roller-fills-gap', text, seatMm, apart);
 }

@@ -90,18 +90,11 @@ function largestTip(
 
 function refuseTip(spec: SprocketSpec, form: ToothGapForm, low: number): Refusal {
   if (spec.tipRoundingMm > 0 && typeof tipAt(spec, form, low, 0) !== 'string') {
-    return new Refusal(
-      'tip-rounding-too-big',
-      `tip rounding ${spec.tipRoundingMm} mm leaves no tip; use a smaller one`,
-      spec.tipRoundingMm,
-    );
+    const text = `tip rounding ${spec.tipRoundingMm} mm leaves no tip; use a smaller one`;
+    return new Refusal('tip-rounding-too-big', text, spec.tipRoundingMm);
   }
-  return new Refusal(
-    'no-tooth',
-    `${spec.teeth} teeth for a ${spec.rollerDiameterMm} mm roller at ${spec.pitchMm} mm pitch: the tooth comes to a point inside the pitch circle`,
-    2 * form.pointedRadiusMm,
-    low,
-  );
+  const text = `${spec.teeth} teeth for a ${spec.rollerDiameterMm} mm roller at ${spec.pitchMm} mm pitch: the tooth comes to a point inside the pitch circle`;
+  return new Refusal('no-tooth', text, 2 * form.pointedRadiusMm, low);
 }
 
 /** Tip of the diameter asked for. */
@@ -112,38 +105,26 @@ export function givenTip(
   notes: ProfileNote[],
   diameterMm: number,
 ): Tip {
-  if (diameterMm >= 2 * form.pointedRadiusMm) {
-    throw new Refusal(
-      'tip-beyond-point',
-      `tip diameter ${diameterMm} mm: the flanks of a tooth meet at ${(2 * form.pointedRadiusMm).toFixed(3)} mm; less than that`,
-      diameterMm,
-      2 * form.pointedRadiusMm,
-    );
+  const pointedMm = 2 * form.pointedRadiusMm;
+  if (diameterMm >= pointedMm) {
+    const text = `tip diameter ${diameterMm} mm: the flanks of a tooth meet at ${pointedMm.toFixed(3)} mm; less than that`;
+    throw new Refusal('tip-beyond-point', text, diameterMm, pointedMm);
   }
   const pitchCircle = pitchDiameterMm(spec.pitchMm, spec.teeth);
   const half = tipAt(spec, form, diameterMm, spec.tipRoundingMm);
   if (half === 'rounding-too-big' || half === 'no-land') {
-    throw new Refusal(
-      'tip-rounding-too-big',
-      `tip rounding ${spec.tipRoundingMm} mm leaves no tip at a tip diameter of ${diameterMm} mm; use a smaller rounding or tip diameter`,
-      spec.tipRoundingMm,
-    );
+    const text = `tip rounding ${spec.tipRoundingMm} mm leaves no tip at a tip diameter of ${diameterMm} mm; use a smaller rounding or tip diameter`;
+    throw new Refusal('tip-rounding-too-big', text, spec.tipRoundingMm);
   }
   if (half === 'seat-cut' || half === 'misses-tip-circle' || diameterMm < pitchCircle) {
-    throw new Refusal(
-      'tip-too-small',
-      `tip diameter ${diameterMm} mm does not reach the pitch circle; at least ${pitchCircle.toFixed(3)} mm`,
-      diameterMm,
-      pitchCircle,
-    );
+    const text = `tip diameter ${diameterMm} mm does not reach the pitch circle; at least ${pitchCircle.toFixed(3)} mm`;
+    throw new Refusal('tip-too-small', text, diameterMm, pitchCircle);
   }
   if (diameterMm < limits.minMm || diameterMm > limits.maxMm) {
     notes.push(outsideLimits(diameterMm, limits));
   }
   const least = MIN_TIP_LAND_PER_PITCH * spec.pitchMm;
-  if (half.landMm < least) {
-    notes.push(thinTip(half.landMm, least));
-  }
+  if (half.landMm < least) notes.push(thinTip(half.landMm, least));
   return { diameterMm, half };
 }
 

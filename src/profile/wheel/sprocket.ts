@@ -19,8 +19,7 @@ import {
 } from '../standard/limits.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
 
-export { MAX_TEETH, MIN_TEETH } from './sprocket-spec.js';
-export type { ProfileNote, SprocketSpec } from './sprocket-spec.js';
+export type { SprocketSpec } from './sprocket-spec.js';
 
 /** Outline of a sprocket's teeth and the figures that go with it. */
 export interface SprocketProfile {
@@ -121,12 +120,8 @@ function chooseThickness(spec: SprocketSpec, notes: ProfileNote[]): number {
   const standard = TOOTH_RULES[spec.toothForm].toothWidthMm(pitchMm, innerWidthMm);
   const thicknessMm = spec.thicknessMm ?? standard;
   if (thicknessMm >= innerWidthMm) {
-    throw new Refusal(
-      'thickness-too-big',
-      `thickness ${thicknessMm} mm does not go between plates ${innerWidthMm} mm apart; standard ${standard.toFixed(2)} mm`,
-      thicknessMm,
-      innerWidthMm,
-    );
+    const text = `thickness ${thicknessMm} mm does not go between plates ${innerWidthMm} mm apart; standard ${standard.toFixed(2)} mm`;
+    throw new Refusal('thickness-too-big', text, thicknessMm, innerWidthMm);
   }
   if (thicknessMm > standard + 1e-9) {
     notes.push({
