@@ -17,11 +17,7 @@ export const ACCEPTANCE = {
 } as const;
 
 /** The part of a refusal's code after `replay-`. */
-type ReplayFault = RefusalCode extends infer C
-  ? C extends `replay-${infer F}`
-    ? F
-    : never
-  : never;
+type ReplayFault<C = RefusalCode> = C extends `replay-${infer F}` ? F : never;
 
 export interface AcceptLimits {
   readonly maxEngagementDeg: number;
