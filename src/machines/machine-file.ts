@@ -127,12 +127,9 @@ export function machineFileText(machine: Machine, heading: string): string {
   return yamlText(doc);
 }
 
-interface Sourced {
-  readonly value: unknown;
-  readonly source: string;
-}
+type Sourced = ReturnType<typeof one>;
 
-function one(machine: Machine, path: string): Sourced {
+function one(machine: Machine, path: string) {
   const value = path
     .split('.')
     .reduce<unknown>((at, key) => (at as Record<string, unknown>)[key], machine);

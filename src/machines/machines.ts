@@ -42,10 +42,3 @@ export function readMachineFile(text: string, file: string): Machine | readonly 
   const log = faultLog(file, places, 'a machine file');
   return readMachine(input, file, shipped, log) ?? log.faults;
 }
-
-/** Dotted paths of the figures of a machine that nobody measured or published: guesses to check. */
-export function unmeasuredFigures(machine: Machine): readonly string[] {
-  return Object.entries(machine.provenance)
-    .filter(([, source]) => /from memory|common practice/.test(source))
-    .map(([path]) => path);
-}

@@ -2,9 +2,11 @@
  * The sections of a program: what they are, and the words that head them. Headings are written and
  * read here and nowhere else.
  */
+import { type Phrase, phrase } from './phrase.js';
+
 export type Way = 'plus' | 'minus';
 
-export interface LevelHead {
+export type LevelHead = {
   readonly kind: 'rough' | 'finish' | 'bore-rough' | 'bore-finish';
   readonly level: number;
   readonly levels: number;
@@ -15,7 +17,7 @@ export interface LevelHead {
   readonly zMm: number;
   /** The first of the two steps in which a restart cuts a level. */
   readonly halfDepth: boolean;
-}
+};
 
 /** What a section is for. Levels, passes, checks and rungs are counted from 1. */
 export type SectionHead =
@@ -67,84 +69,50 @@ export function sideName(axis: 'x' | 'y', way: Way): string {
   return `${axis.toUpperCase()} ${way.toUpperCase()}`;
 }
 
+const SIDE = '{axis=X|Y} {way=PLUS|MINUS}';
+const PHRASES = {
+  air: phrase('AIR PASS {heightMm} MM OVER THE BLANK'),
+  bore: phrase('BORE FROM THE PILOT HOLE'),
+  'datum-setting': phrase('DATUM SETTING'),
+  'datum-check': phrase('DATUM CHECK {level:0} OF {levels:0}'),
+  trim: phrase(`TRIM ${SIDE} SIDE, NO DEEPER THAN RUNG 1`),
+  'trim-check': phrase(`CHECK AFTER TRIM ${SIDE}`),
+  rung: phrase(`RUNG ${SIDE} {level:0}: {demandN:0} N`),
+  'rung-check': phrase(`CHECK ${SIDE} {level:0}`),
+} as const satisfies Readonly<Partial<Record<SectionHead['kind'], Phrase>>>;
+
 /** Words that head a section, as a program, its stops and its sheet have them. */
 export function headingOf(head: SectionHead): string {
-  switch (head.kind) {
-    case 'air':
-      return `AIR PASS ${head.heightMm} MM OVER THE BLANK`;
-    case 'bore':
-      return 'BORE FROM THE PILOT HOLE';
-    case 'datum-setting':
-      return 'DATUM SETTING';
-    case 'datum-check':
-      return `DATUM CHECK ${head.level} OF ${head.levels}`;
-    case 'trim':
-      return `TRIM ${sideName(head.axis, head.way)} SIDE, NO DEEPER THAN RUNG 1`;
-    case 'trim-check':
-      return `CHECK AFTER TRIM ${sideName(head.axis, head.way)}`;
-    case 'rung':
-      return `RUNG ${sideName(head.axis, head.way)} ${head.level}: ${(head.demandN ?? 0).toFixed(0)} N`;
-    case 'rung-check':
-      return `CHECK ${sideName(head.axis, head.way)} ${head.level}`;
-    default: {
-      const { level, levels, pass, passes, zMm, halfDepth } = head;
-      const passText =
-        pass === null ? '' : ` PASS ${pass}${passes === null ? '' : ` OF ${passes}`}`;
-      const half = halfDepth ? ' AT HALF DEPTH' : '';
-      return `${LEVEL_WORDS[head.kind]} LEVEL ${level} OF ${levels}${passText}${half}: Z ${zMm.toFixed(3)}`;
-    }
-  }
+  if (!('zMm' in head)) return PHRASES[head.kind].write(head);
+  const { level, levels, pass, passes, zMm, halfDepth } = head;
+  const passText = pass === null ? '' : ` PASS ${pass}${passes === null ? '' : ` OF ${passes}`}`;
+  const half = halfDepth ? ' AT HALF DEPTH' : '';
+  return `${LEVEL_WORDS[head.kind]} LEVEL ${level} OF ${levels}${passText}${half}: Z ${zMm.toFixed(3)}`;
 }
 
 const LEVEL =
   /^(ROUGH|FINISH|BORE ROUGH|BORE FINISH) LEVEL (\d+) OF (\d+)(?: PASS (\d+)(?: OF (\d+))?)?( AT HALF DEPTH)?: Z (-?\d+\.\d+)$/;
-const SIDE = '([XY]) (PLUS|MINUS)';
-const TRIM = new RegExp(`^TRIM ${SIDE} SIDE, NO DEEPER THAN RUNG 1$`);
-const TRIM_CHECK = new RegExp(`^CHECK AFTER TRIM ${SIDE}$`);
-const RUNG = new RegExp(`^RUNG ${SIDE} (\\d+): (\\d+) N$`);
-const RUNG_CHECK = new RegExp(`^CHECK ${SIDE} (\\d+)$`);
 
 /** The section that a line of words heads; null where it heads none. */
 export function readHeading(text: string): SectionHead | null {
-  if (text === 'BORE FROM THE PILOT HOLE') return { kind: 'bore' };
-  if (text === 'DATUM SETTING') return { kind: 'datum-setting' };
-  const air = /^AIR PASS (\d+(?:\.\d+)?) MM OVER THE BLANK$/.exec(text);
-  if (air) return { kind: 'air', heightMm: Number(air[1]) };
-  const check = /^DATUM CHECK (\d+) OF (\d+)$/.exec(text);
-  if (check) return { kind: 'datum-check', level: Number(check[1]), levels: Number(check[2]) };
-  const level = LEVEL.exec(text);
-  if (level) {
-    const [, word, at, of, pass, passes, half, z] = level;
-    const kind = (Object.keys(LEVEL_WORDS) as LevelHead['kind'][]).find(
-      (k) => LEVEL_WORDS[k] === word,
-    )!;
-    return {
-      kind,
-      level: Number(at),
-      levels: Number(of),
-      pass: pass === undefined ? null : Number(pass),
-      passes: passes === undefined ? null : Number(passes),
-      zMm: Number(z),
-      halfDepth: half !== undefined,
-    };
+  for (const [kind, words] of Object.entries(PHRASES)) {
+    const said = words.read(text);
+    const check = kind === 'rung-check' ? { demandN: null } : {};
+    if (said) return { kind, ...said, ...check } as SectionHead;
   }
-  for (const [pattern, kind] of [
-    [TRIM, 'trim'],
-    [TRIM_CHECK, 'trim-check'],
-    [RUNG, 'rung'],
-    [RUNG_CHECK, 'rung-check'],
-  ] as const) {
-    const found = pattern.exec(text);
-    if (!found) continue;
-    const side = {
-      axis: found[1]!.toLowerCase() as 'x' | 'y',
-      way: found[2]!.toLowerCase() as Way,
-    };
-    if (kind === 'trim' || kind === 'trim-check') return { kind, ...side };
-    const demandN = found[4] === undefined ? null : Number(found[4]);
-    return { kind, ...side, level: Number(found[3]), demandN };
-  }
-  return null;
+  const found = LEVEL.exec(text);
+  if (!found) return null;
+  const [, word, level, levels, pass, passes, half, z] = found;
+  const kinds = Object.keys(LEVEL_WORDS) as LevelHead['kind'][];
+  return {
+    kind: kinds.find((kind) => LEVEL_WORDS[kind] === word)!,
+    level: Number(level),
+    levels: Number(levels),
+    pass: pass === undefined ? null : Number(pass),
+    passes: passes === undefined ? null : Number(passes),
+    zMm: Number(z),
+    halfDepth: half !== undefined,
+  };
 }
 
 /** Sections of a program's text: each line that is a comment and heads one, to the next such line. */

@@ -3,6 +3,7 @@
  * ({@link acceptReplay}); any program's check says so line by line (check/loads.ts).
  */
 import type { ReplayReport } from '../cam/stock/replay.js';
+import type { CutLimits } from '../machines/bear/limits.js';
 import { degFromRad } from '../maths/angle.js';
 import { Refusal, type RefusalCode } from '../model/refusal.js';
 
@@ -17,17 +18,9 @@ export const ACCEPTANCE = {
 } as const;
 
 /** The part of a refusal's code after `replay-`. */
-type ReplayFault = RefusalCode extends infer C
-  ? C extends `replay-${infer F}`
-    ? F
-    : never
-  : never;
+type ReplayFault<C = RefusalCode> = C extends `replay-${infer F}` ? F : never;
 
-export interface AcceptLimits {
-  readonly maxEngagementDeg: number;
-  readonly allowedForceN: { readonly x: number; readonly y: number };
-  readonly chipCapMm: number;
-}
+export type AcceptLimits = Pick<CutLimits, 'maxEngagementDeg' | 'allowedForceN' | 'chipCapMm'>;
 
 /** A figure of every operation that is judged against a limit. */
 export interface LineMeasure {

@@ -4,7 +4,6 @@ import { planCam } from '../cam/sequence.js';
 import { feedForLimits } from '../machines/load/load.js';
 import { listCutters } from '../machines/cutters.js';
 import { listMachines } from '../machines/machines.js';
-import type { Cutter, Machine } from '../model/machine.js';
 import { findController } from '../post/control/controllers.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import { wheelOf } from './plan.js';
@@ -40,28 +39,22 @@ export interface Advice {
 /** Air between collet and work that a cutter from the table is given at least. mm */
 const COLLET_AIR_MM = 1.5;
 
-interface Candidate {
-  readonly name: string;
-  readonly cutter: Cutter;
-  readonly machine: Machine;
-  readonly asked: boolean;
-}
+type Candidate = ReturnType<typeof candidates>[number];
 
 /** The job's own setting, every cutter of the table on its machine, and its cutter on the others. */
-function candidates(job: Job, profile: SprocketProfile): Candidate[] {
-  const own = `${job.cutter.diameterMm} mm ${job.cutter.flutes} flutes (this job)`;
-  const list: Candidate[] = [{ name: own, cutter: job.cutter, machine: job.machine, asked: true }];
-  for (const entry of listCutters()) {
-    if (entry.diameterMm >= 2 * profile.seatRadiusMm) continue;
-    const stickOutMm = Math.max(entry.stickOutMm, profile.thicknessMm + COLLET_AIR_MM);
-    const cutter = { ...entry, stickOutMm };
-    list.push({ name: entry.id, cutter, machine: job.machine, asked: false });
-  }
-  for (const machine of listMachines()) {
-    if (machine.id === job.machine.id) continue;
-    list.push({ name: own, cutter: job.cutter, machine, asked: false });
-  }
-  return list;
+function candidates({ cutter, machine }: Job, { seatRadiusMm, thicknessMm }: SprocketProfile) {
+  const name = `${cutter.diameterMm} mm ${cutter.flutes} flutes (this job)`;
+  const cutters = listCutters().filter(({ diameterMm }) => diameterMm < 2 * seatRadiusMm);
+  const machines = listMachines().filter(({ id }) => id !== machine.id);
+  const asked = false;
+  return [
+    { name, cutter, machine, asked: true },
+    ...cutters.map((entry) => {
+      const stickOutMm = Math.max(entry.stickOutMm, thicknessMm + COLLET_AIR_MM);
+      return { name: entry.id, cutter: { ...entry, stickOutMm }, machine, asked };
+    }),
+    ...machines.map((other) => ({ name, cutter, machine: other, asked })),
+  ];
 }
 
 export function advise(job: Job, onProgress: (p: Progress) => void = () => {}): Advice {

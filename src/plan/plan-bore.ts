@@ -67,7 +67,5 @@ function checkCorners(job: Job): void {
   throw new Refusal(
     'bore-not-round',
     `the router cuts round bores only; the corners of this ${what} would clear (${(cutter.diameterMm / 2).toFixed(2)} mm radius), but ${instead}`,
-    null,
-    null,
   );
 }

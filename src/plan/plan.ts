@@ -67,20 +67,9 @@ export function* planSteps(
   yield null;
   const jobDigest = digestOf(job);
   const start = blankStart(job, profile, cam.blank, cam.field);
-  const steps = proveSteps(
-    cam.toolpath,
-    start,
-    cam.process,
-    job.controller,
-    {
-      what: 'program',
-      title: job.title,
-      jobDigest,
-      before: cutterWords(job),
-      after: ZERO_WORDS,
-    },
-    options,
-  );
+  const { title } = job;
+  const words = { what: 'program', title, jobDigest, before: cutterWords(job), after: ZERO_WORDS };
+  const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
   let bore: PlannedBore | null | undefined;
   const planOf = (proof: Proof): PlannedJob => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
@@ -117,39 +106,23 @@ const ZERO_WORDS = [
   'read the warning sheet before starting',
 ];
 
-/** Every file that a plan is written as. The preview is added where the built page is at hand. */
-
-interface PlanFile {
-  readonly name: string;
-  /** null: this plan has none. */
-  readonly make: (plan: PlannedJob, sheet: SheetOptions) => string | Uint8Array | null;
-}
-
-/** Of the part, not of one program: a restart goes without. */
-const partFile = (name: string, make: PlanFile['make']): PlanFile => ({
-  name,
-  make: (plan, sheet) => (plan.restart === null ? make(plan, sheet) : null),
-});
-
-const FILES: readonly PlanFile[] = [
-  { name: 'program.ngc', make: (plan) => plan.program.text },
-  { name: 'plan.json', make: planJson },
-  { name: 'bore-program.ngc', make: (plan) => plan.bore?.program.text ?? null },
-  { name: 'warning-sheet.html', make: warningSheet },
-  partFile('outline.dxf', outlineDxf),
-  partFile('template.svg', templateSvg),
-  partFile('sprocket.stl', sprocketStl),
-];
-
-/** File name -> contents. */
+/**
+ * Every file that a plan is written as, by name; a restart goes without those of the part. The
+ * preview is added where the built page is at hand.
+ */
 export function planFiles(
   plan: PlannedJob,
   sheet: SheetOptions = {},
 ): Record<string, string | Uint8Array> {
-  const files: Record<string, string | Uint8Array> = {};
-  for (const { name, make } of FILES) {
-    const made = make(plan, sheet);
-    if (made !== null) files[name] = made;
-  }
-  return files;
+  return {
+    'program.ngc': plan.program.text,
+    'plan.json': planJson(plan),
+    ...(plan.bore && { 'bore-program.ngc': plan.bore.program.text }),
+    'warning-sheet.html': warningSheet(plan, sheet),
+    ...(plan.restart === null && {
+      'outline.dxf': outlineDxf(plan),
+      'template.svg': templateSvg(plan),
+      'sprocket.stl': sprocketStl(plan),
+    }),
+  };
 }

@@ -44,14 +44,8 @@ export const PLAN_STAGES = 5;
 /**
  * @throws Refusal with the first thing found wanting; Error where the text does not read back
  */
-export function prove(
-  toolpath: Toolpath,
-  start: Start,
-  limits: AcceptLimits,
-  controller: Controller,
-  words: ProgramWords,
-): Proof {
-  return toEnd(proveSteps(toolpath, start, limits, controller, words));
+export function prove(...program: Parameters<typeof proveSteps>): Proof {
+  return toEnd(proveSteps(...program));
 }
 
 /**

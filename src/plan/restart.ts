@@ -61,23 +61,19 @@ export function planRestart(
   const blank = blankStart(job, planned.profile, cam.blank, cam.field);
   const start = leftStart(blank, planned.program, { toLine: askedLine - 1, off });
   const askedMove = moveAtLine(planned.program, askedLine);
+  const facts = {
+    askedLine,
+    stoppedLine,
+    offsetMm: { x: dx, y: dy },
+    gougeMm: gouges[0]?.depthMm ?? 0,
+    toleranceMm: job.limits.toleranceMm,
+  };
   const entries = entriesBefore(cam.toolpath, askedMove).slice(0, MOST_ENTRIES);
   let trouble = 'the program has not begun to cut there: run it from the start';
   for (const [i, entry] of entries.entries()) {
     onProgress({ stage: 'restart', done: i, of: entries.length });
     try {
-      const made = fromEntry(planned, entry, start);
-      return {
-        ...made,
-        restart: {
-          ...made.restart,
-          askedLine,
-          stoppedLine,
-          offsetMm: { x: dx, y: dy },
-          gougeMm: gouges[0]?.depthMm ?? 0,
-          toleranceMm: job.limits.toleranceMm,
-        },
-      };
+      return fromEntry(planned, entry, start, facts);
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
       trouble = error.message;
@@ -128,22 +124,17 @@ function moveAtLine(program: WrittenProgram, line: number): number {
   return move;
 }
 
-type Taken = Pick<
-  RestartFacts,
-  'fromLine' | 'section' | 'firstLevelDepthShare' | 'firstLevelPeakForceN'
->;
-
 /** The plan from one entry on. @throws Refusal where its program fails */
 function fromEntry(
   planned: PlannedJob,
   entry: Entry,
   start: Start,
-): Omit<PlannedJob, 'restart'> & { readonly restart: Taken } {
+  facts: Pick<RestartFacts, 'askedLine' | 'stoppedLine' | 'offsetMm' | 'gougeMm' | 'toleranceMm'>,
+): PlannedJob {
   const { jobDigest, profile } = planned;
   const job = { ...planned.job, title: `${planned.job.title}, restart` };
-  const clear = planned.cam.toolpath.clearanceZMm;
-  const { datum } = planned.cam;
-  const settings = datum ? datumVisit(datum, { kind: 'datum-setting' }, clear) : [];
+  const { datum, toolpath } = planned.cam;
+  const settings = datum ? datumVisit(datum, { kind: 'datum-setting' }, toolpath.clearanceZMm) : [];
   const { cam, easedUntil } = restartCam(planned.cam, entry, settings, job.machine);
   const fromLine = planned.program.moveLines[entry.move]!;
   const { program, replay } = prove(cam.toolpath, start, cam.process, job.controller, {
@@ -179,6 +170,7 @@ function fromEntry(
       section: headingOf(levelBefore(planned.cam.toolpath.moves, entry.move)!),
       firstLevelDepthShare: FIRST_LEVEL_SHARE,
       firstLevelPeakForceN: { x: peakOver(replay.loads.xN), y: peakOver(replay.loads.yN) },
+      ...facts,
     },
   };
 }

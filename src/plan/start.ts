@@ -113,7 +113,7 @@ function sumOf(text: string): string {
 }
 
 /** The same operation so far off its place. */
-export function shiftOp(op: CanonicalOp, dx: number, dy: number): CanonicalOp {
+function shiftOp(op: CanonicalOp, dx: number, dy: number): CanonicalOp {
   if (!isMotion(op)) return op;
   const from = [op.from[0] + dx, op.from[1] + dy, op.from[2]] as const;
   const to = [op.to[0] + dx, op.to[1] + dy, op.to[2]] as const;

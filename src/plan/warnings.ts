@@ -14,21 +14,24 @@ export function planWarnings(
   bore: PlannedBore | null,
 ): PlanWarning[] {
   const warnings: PlanWarning[] = [...profile.notes];
-  const add = (code: string, text: string, value: number | null, limit: number | null): void => {
+  const add = (
+    code: string,
+    text: string,
+    value: number | null = null,
+    limit: number | null = null,
+  ): void => {
     warnings.push({ code, text, value, limit });
   };
-  for (const doubt of job.chain.doubts) add('chain-doubt', doubt, null, null);
+  for (const doubt of job.chain.doubts) add('chain-doubt', doubt);
   if (job.material.confidence !== 'sourced') {
     add(
       'material-doubt',
       `the cutting force figures of ${job.material.title} rest on memory, not on a table; try the first level with a hand on the stop`,
-      null,
-      null,
     );
   }
   const { spindle } = cam.process;
   if (spindle.note !== null && job.limits.spindleRpm === null) {
-    add(spindle.noteCode ?? 'spindle', spindle.note, spindle.rpm, null);
+    add(spindle.noteCode ?? 'spindle', spindle.note, spindle.rpm);
   }
   const { warnMm } = chipThresholds(job.cutter, job.material);
   const chip = cam.process.chipCapMm;
@@ -78,7 +81,6 @@ export function planWarnings(
       'routed-bore',
       `the routed bore is predicted ${(2 * finish.errorMm).toFixed(3)} mm small in diameter with ${finish.taperMm.toFixed(3)} mm of taper on the radius: measure it, and ream it for a good fit`,
       2 * finish.errorMm,
-      null,
     );
   }
   const overhang = job.cutter.stickOutMm / job.cutter.diameterMm;

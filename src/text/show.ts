@@ -36,7 +36,7 @@ function escape(point: string): string {
 }
 
 /** Longest title: it has to fit a heading and a comment line. */
-export const MAX_TITLE = 80;
+const MAX_TITLE = 80;
 
 // Letters of any script with their marks, digits, and signs that mean nothing to a motion control,
 // a page, a drawing file or a shell.

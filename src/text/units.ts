@@ -5,9 +5,9 @@ export type Dimension =
 /** Exact: international yard and pound agreement of 1959, 1 yd = 0.9144 m; NIST SP 811, B.8. */
 export const MM_PER_INCH = 25.4;
 /** Exact: the same agreement, 1 lb = 0.453 592 37 kg. */
-export const KG_PER_POUND = 0.45359237;
+const KG_PER_POUND = 0.45359237;
 /** Exact: standard acceleration of free fall, 3rd CGPM 1901. m/s2. */
-export const STANDARD_GRAVITY = 9.80665;
+const STANDARD_GRAVITY = 9.80665;
 
 export const N_PER_KGF = STANDARD_GRAVITY;
 export const N_PER_LBF = KG_PER_POUND * STANDARD_GRAVITY;

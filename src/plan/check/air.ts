@@ -6,18 +6,13 @@ import type { CanonicalOp } from '../../model/op.js';
 import type { Machine } from '../../model/machine.js';
 import type { CheckFindings } from './findings.js';
 
-export interface TimeShares {
-  /** Moves at feed that meet material. min */
-  readonly cutMin: number;
-  /** Moves at feed that meet none. min */
-  readonly airMin: number;
-  readonly rapidMm: number;
-}
+export type TimeShares = ReturnType<typeof timeShares>;
 
 /** More time in air than this is worth a word. min */
 const NOTABLE_AIR_MIN = 5;
 
-export function timeShares(ops: readonly CanonicalOp[], loads: OpLoads): TimeShares {
+/** Minutes at feed that meet material, and that meet none. */
+export function timeShares(ops: readonly CanonicalOp[], loads: OpLoads) {
   let cutMin = 0;
   let airMin = 0;
   let rapidMm = 0;

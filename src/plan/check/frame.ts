@@ -26,7 +26,7 @@ const TOP_BAND_MM = 20;
 /** Height at which a cutter at the top of travel is taken to be, over everything else. mm */
 const TOP_OVER_MM = 20;
 
-type Place = [number, number, number];
+type Each<T> = [x: T, y: T, z: T];
 
 const AXES = [0, 1, 2] as const;
 const NAMES = ['X', 'Y', 'Z'] as const;
@@ -48,13 +48,11 @@ export function inJobFrame(
 ): FramedProgram {
   const framing = new Framing(read.ops, findings);
   if (read.firstMotionDistance === 'incremental') {
-    framing.startAtZero();
-    findings.add(
-      read.firstMotionLine ?? 0,
-      'warning',
-      'starts-incremental',
-      'the first move is incremental (G91): where it leads depends on where the machine stands; judged as if that were X0 Y0 Z0',
-    );
+    // Takes the place where the machine stands at the start for the work zero.
+    AXES.forEach((axis) => framing.give(axis));
+    const text =
+      'the first move is incremental (G91): where it leads depends on where the machine stands; judged as if that were X0 Y0 Z0';
+    findings.add(read.firstMotionLine ?? 0, 'warning', 'starts-incremental', text);
   }
   return framing.run();
 }
@@ -64,14 +62,12 @@ class Framing {
   private readonly findings: CheckFindings;
   private readonly topMm: number;
   /** How far the present work zero lies from the job's. mm */
-  private readonly shift: Place = [0, 0, 0];
+  private readonly shift: Each<number> = [0, 0, 0];
   private offset: Pt3 = UNKNOWN_ORIGIN_MM;
   private moved = false;
-  private readonly lost = [true, true, true];
+  private readonly lost: Each<boolean> = [true, true, true];
   /** Axes that the program has given once; the others are unknown from the start. */
-  private readonly given = [false, false, false];
-  /** The same before the present move. */
-  private wereGiven = [false, false, false];
+  private readonly given: Each<boolean> = [false, false, false];
   private told = false;
   private warned = false;
 
@@ -85,32 +81,18 @@ class Framing {
     this.topMm = top + TOP_OVER_MM;
   }
 
-  /** Takes the place where the machine stands at the start for the work zero. */
-  startAtZero(): void {
-    for (const axis of AXES) this.give(axis);
+  run(): FramedProgram {
+    const framed = this.ops.map((op) => this.framed(op));
+    return { ops: framed.map(({ op }) => op), reach: framed.map(({ reach }) => reach) };
   }
 
-  run(): FramedProgram {
-    const ops: CanonicalOp[] = [];
-    const reach: CanonicalOp[] = [];
-    for (const op of this.ops) {
-      if (op.op === 'origin-offsets') this.moveZero(op);
-      if (!isMotion(op)) {
-        ops.push(op);
-        reach.push(op);
-        continue;
-      }
-      if (isMachine(op)) {
-        ops.push(this.machineMove(op));
-        reach.push(nothing(op));
-      } else {
-        const moved = this.workMove(op);
-        ops.push(this.lost[0] || this.lost[1] ? nothing(op) : moved);
-        reach.push(this.known(moved));
-      }
-      this.moved = true;
-    }
-    return { ops, reach };
+  private framed(op: CanonicalOp): { readonly op: CanonicalOp; readonly reach: CanonicalOp } {
+    if (op.op === 'origin-offsets') this.moveZero(op);
+    if (!isMotion(op)) return { op, reach: op };
+    this.moved = true;
+    if (isMachine(op)) return { op: this.machineMove(op), reach: nothing(op) };
+    const moved = this.workMove(op);
+    return { op: this.lost[0] || this.lost[1] ? nothing(op) : moved, reach: this.known(moved) };
   }
 
   private moveZero(op: Extract<CanonicalOp, { op: 'origin-offsets' }>): void {
@@ -139,7 +121,7 @@ class Framing {
     for (const axis of AXES) this.shift[axis] += op.offsetMm[axis] - before[axis];
   }
 
-  private give(axis: 0 | 1 | 2): void {
+  give(axis: 0 | 1 | 2): void {
     this.lost[axis] = false;
     this.given[axis] = true;
   }
@@ -152,7 +134,7 @@ class Framing {
   private machineMove(op: Motion): CanonicalOp {
     const named = AXES.filter((axis) => op.to[axis] !== op.from[axis]);
     if (named.length === 0) return nothing(op);
-    const from = this.placed(op.from, this.topMm);
+    const from = this.placed(op.from);
     const z = op.to[2] + this.offset[2];
     const rises = named.includes(2) && z >= -TOP_BAND_MM;
     if (named.includes(2) && !rises) {
@@ -185,10 +167,7 @@ class Framing {
         0,
       );
     }
-    for (const axis of named) {
-      this.lost[axis] = true;
-      this.given[axis] = true;
-    }
+    for (const axis of named) this.lost[axis] = this.given[axis] = true;
     if (!rises) return nothing(op);
     return { op: 'rapid', line: op.line, from, to: [from[0], from[1], this.topMm] };
   }
@@ -196,10 +175,10 @@ class Framing {
   /** The move in the job's frame, as far as its axes are known. */
   private workMove(op: Motion): Motion {
     const { lost } = this;
-    this.wereGiven = [...this.given];
     const missing = ([0, 1] as const).filter((axis) => lost[axis]);
-    const from = this.placed(op.from, this.topMm);
-    const to = this.placed(op.to, this.topMm);
+    const never = missing.some((axis) => !this.given[axis]);
+    const from = this.placed(op.from);
+    const to = this.placed(op.to);
     for (const axis of AXES) {
       if (!lost[axis] || op.to[axis] === op.from[axis]) continue;
       // Given again: where it comes from stays unknown, so the move is taken to begin there.
@@ -211,7 +190,7 @@ class Framing {
     if (missing.length > 0) {
       const aside = op.to[0] !== op.from[0] || op.to[1] !== op.from[1];
       const low = Math.min(from[2], to[2]) < 0 && (aside || to[2] < from[2]);
-      if (low) this.findUnknown(op, missing);
+      if (low) this.findUnknown(op, missing, never);
     }
     if (op.op !== 'arc') return { ...op, from, to };
     const [first, second] = planeAxes(op.plane);
@@ -223,16 +202,12 @@ class Framing {
   private known(move: Motion): CanonicalOp {
     const { lost } = this;
     if (!lost.includes(true)) return move;
-    const hide = ([x, y, z]: Pt3): Pt3 => [
-      lost[0] === true ? NaN : x,
-      lost[1] === true ? NaN : y,
-      lost[2] === true ? NaN : z,
-    ];
+    const hide = ([x, y, z]: Pt3): Pt3 => [lost[0] ? NaN : x, lost[1] ? NaN : y, lost[2] ? NaN : z];
     return { ...move, from: hide(move.from), to: hide(move.to) };
   }
 
   private warnOfHeight(op: Motion): void {
-    if (this.given[2] || this.lost[2] === false || this.warned) return;
+    if (this.given[2] || this.warned) return;
     if (op.to[0] === op.from[0] && op.to[1] === op.from[1]) return;
     this.warned = true;
     this.findings.add(
@@ -243,26 +218,19 @@ class Framing {
     );
   }
 
-  private findUnknown(op: Motion, missing: readonly (0 | 1)[]): void {
+  private findUnknown(op: Motion, missing: readonly (0 | 1)[], never: boolean): void {
     const names = missing.map((axis) => NAMES[axis]).join(' and ');
-    const never = missing.some((axis) => !this.wereGiven[axis]);
-    this.findings.add(
-      op.line,
-      'error',
-      'place-unknown',
-      never
-        ? `is below the face before ${names} ${missing.length > 1 ? 'have' : 'has'} been given`
-        : `is below the face where ${names} ${missing.length > 1 ? 'are' : 'is'} known in machine coordinates only`,
-    );
+    const [has, is] = missing.length > 1 ? ['have', 'are'] : ['has', 'is'];
+    const text = never
+      ? `is below the face before ${names} ${has} been given`
+      : `is below the face where ${names} ${is} known in machine coordinates only`;
+    this.findings.add(op.line, 'error', 'place-unknown', text);
   }
 
   /** A point in the job's frame; Z at the top of travel while it is there. */
-  private placed(p: Pt3, topMm: number): Place {
-    return [
-      p[0] + this.shift[0],
-      p[1] + this.shift[1],
-      this.lost[2] === true ? topMm : p[2] + this.shift[2],
-    ];
+  private placed([x, y, z]: Pt3): Each<number> {
+    const [dx, dy, dz] = this.shift;
+    return [x + dx, y + dy, this.lost[2] ? this.topMm : z + dz];
   }
 }
 

@@ -13,20 +13,13 @@ const STEERING = new Set(
   ).split(' '),
 );
 
-/** A word, and whether an earlier code of the line is of its modal group. */
-export interface WordAt {
-  readonly line: number;
-  readonly letter: string;
-  /** Letter and value. */
-  readonly name: string;
-  readonly isCode: boolean;
-  readonly conflicts: boolean;
-}
+type WordAt = ReturnType<typeof wordsOf>[number];
 
 const isCode = (word: CodeWord): word is CodeWord & { letter: 'G' | 'M'; value: number } =>
   (word.letter === 'G' || word.letter === 'M') && word.value !== null;
 
-export function wordsOf({ words, line }: Line): WordAt[] {
+/** Words of a line by letter and value, and whether an earlier code of the line is of their group. */
+export function wordsOf({ words, line }: Line) {
   const groups = new Set<number>();
   return words.map((word) => {
     const at = { line, letter: word.letter, name: `${word.letter}${word.value}` };

@@ -95,16 +95,10 @@ export const OP_RULES: Rules<OpAt> = {
   },
 };
 
-/** An arc with its measures in its plane, mm. */
-export interface ArcAt {
-  readonly line: number;
-  readonly op: ArcOp;
-  readonly chordMm: number;
-  readonly radiusMm: number;
-  readonly lengthMm: number;
-}
+type ArcAt = ReturnType<typeof arcAt>;
 
-export function arcAt(op: ArcOp): ArcAt {
+/** An arc with its measures in its plane, mm. */
+export function arcAt(op: ArcOp) {
   const { from, to, normal } = PLANES[op.plane];
   const [c0, c1] = op.plane === 'xz' ? [op.center[1], op.center[0]] : op.center;
   const [u0, u1] = [op.from[from]! - c0, op.from[to]! - c1];
@@ -161,18 +155,10 @@ export const ARC_RULES: Rules<ArcAt> = {
 /** A slowing below this share of the feed time is worth no more than a note. */
 const NOTABLE_SHARE = 0.01;
 
-/** Feed moves that are over before the control can read the next line. */
-export interface ShortMoves {
-  /** Line of the first. */
-  readonly line: number;
-  readonly short: number;
-  readonly moves: number;
-  /** What waiting for them adds, and how long the feed moves take without it. */
-  readonly extraS: number;
-  readonly totalS: number;
-}
+type ShortMoves = ReturnType<typeof shortMoves>;
 
-export function shortMoves({ ops }: ReadResult, { maxBlocksPerS }: Controller): ShortMoves {
+/** Feed moves that are over before the control can read the next line, the first of them in `line`. */
+export function shortMoves({ ops }: ReadResult, { maxBlocksPerS }: Controller) {
   const leastS = 1 / maxBlocksPerS;
   let [line, short, moves, extraS, totalS] = [0, 0, 0, 0, 0];
   for (const op of ops) {
@@ -187,6 +173,7 @@ export function shortMoves({ ops }: ReadResult, { maxBlocksPerS }: Controller): 
     if (short++ === 0) line = op.line;
     extraS += leastS - seconds;
   }
+  // What waiting for them adds, and how long the feed moves take without it.
   return { line, short, moves, extraS, totalS };
 }
 

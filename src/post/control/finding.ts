@@ -16,7 +16,7 @@ export interface CapabilityFinding {
 type Said<T, V extends string> = V | ((at: T, control: Controller) => V);
 
 /** What is asked of a kind of place T, a line, a word, a move, the start or the end, and is said. */
-export interface Rule<T> {
+interface Rule<T> {
   readonly severity: Said<T, CapabilityFinding['severity']>;
   readonly when: (at: T, control: Controller) => boolean;
   readonly says: Said<T, string>;

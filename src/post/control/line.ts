@@ -1,20 +1,4 @@
-/** A line taken apart without judging it: programs for other controls need not be RS-274/NGC. */
-export interface Line {
-  readonly line: number;
-  readonly text: string;
-  /** Characters of the whole line, of which `text` may be the head. */
-  readonly length: number;
-  /** Text outside comments, spaces removed, capitals. */
-  readonly code: string;
-  /** Code follows a comment in parentheses. */
-  readonly codeAfterComment: boolean;
-  readonly parenComment: boolean;
-  readonly semicolonComment: boolean;
-  readonly words: readonly CodeWord[];
-  readonly letters: ReadonlySet<string>;
-  /** Values of its G words. */
-  readonly gs: readonly (number | null)[];
-}
+export type Line = ReturnType<typeof takeApart>;
 
 export interface CodeWord {
   readonly letter: string;
@@ -27,10 +11,11 @@ const TAKEN_APART = 4096;
 
 const WORD = /([A-Z])([+-]?(?:\d+\.?\d*|\.\d+))?/g;
 
-export function takeApart(whole: string, line: number): Line {
+/** A line taken apart without judging it: programs for other controls need not be RS-274/NGC. */
+export function takeApart(whole: string, line: number) {
   const text = whole.slice(0, TAKEN_APART);
   const parts = splitLine(text);
-  const words = [...parts.code.matchAll(WORD)].map(([, letter, digits]) => ({
+  const words = [...parts.code.matchAll(WORD)].map(([, letter, digits]): CodeWord => ({
     letter: letter!,
     value: digits === undefined ? null : Number(digits),
   }));
@@ -38,13 +23,16 @@ export function takeApart(whole: string, line: number): Line {
     ...parts,
     line,
     text,
+    /** Characters of the whole line, of which `text` may be the head. */
     length: whole.length,
     words,
     letters: new Set(words.map((w) => w.letter)),
+    /** Values of its G words. */
     gs: words.filter((w) => w.letter === 'G').map((w) => w.value),
   };
 }
 
+/** Code outside comments, spaces removed, capitals, and which comments stand beside it. */
 function splitLine(line: string) {
   let code = '';
   let parenComment = false;

@@ -1,7 +1,7 @@
 /** A plot of what was learned, run by run, as an SVG that prints in black and white too. */
 import { escapeMarkup, plainNumber } from './markup.js';
 
-export interface PlotSeries {
+interface PlotSeries {
   readonly name: string;
   /** Whole-numbered x, rising. */
   readonly points: readonly { readonly x: number; readonly y: number }[];
@@ -25,13 +25,15 @@ const PANEL = { width: 420, height: 280, left: 62, right: 14, top: 34, bottom: 4
 const LEGEND_LINE = 16;
 /** Room for a panel's title over its plot. */
 const TITLE_LINE = 22;
-/** Dark inks of different lightness, each with its own dash. */
+/** Dark inks of different lightness, each with its own dash as an attribute of its line. */
 const INKS = [
   { ink: '#1b3a5c', dash: '' },
-  { ink: '#a2421e', dash: '7 4' },
-  { ink: '#3d6b35', dash: '2 3' },
-  { ink: '#5a5a5a', dash: '9 3 2 3' },
+  { ink: '#a2421e', dash: ' stroke-dasharray="7 4"' },
+  { ink: '#3d6b35', dash: ' stroke-dasharray="2 3"' },
+  { ink: '#5a5a5a', dash: ' stroke-dasharray="9 3 2 3"' },
 ] as const;
+type Ink = Readonly<Record<'ink' | 'dash', string>>;
+const inkOf = (i: number): Ink => INKS[i % INKS.length]!;
 
 /** One or more panels side by side. @throws RangeError for a panel without finite points */
 export function learningPlot(title: string, panels: readonly PlotPanel[]): string {
@@ -96,11 +98,6 @@ function text(x: number | string, y: number | string, words: string, more = ''):
   return `<text x="${x}" y="${y}"${more}>${escapeMarkup(words)}</text>`;
 }
 
-function inkOf(i: number): { readonly ink: string; readonly dash: string } {
-  const { ink, dash } = INKS[i % INKS.length]!;
-  return { ink, dash: dash === '' ? '' : ` stroke-dasharray="${dash}"` };
-}
-
 function drawAxes(
   { xLabel, yLabel, mark }: PlotPanel,
   { left, top, bottom, wide, px, py }: Frame,
@@ -130,11 +127,7 @@ function drawAxes(
   return out;
 }
 
-function drawSeries(
-  { points, band }: PlotSeries,
-  { ink, dash }: ReturnType<typeof inkOf>,
-  { px, py }: Frame,
-): string[] {
+function drawSeries({ points, band }: PlotSeries, { ink, dash }: Ink, { px, py }: Frame): string[] {
   const path = (ys: readonly number[]) => points.map(({ x }, k) => `${px(x)} ${py(ys[k]!)}`);
   const out: string[] = [];
   if (band) {

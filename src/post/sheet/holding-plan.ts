@@ -1,7 +1,6 @@
 import { radFromDeg } from '../../maths/angle.js';
 import type { PlannedJob } from '../plan.js';
 import {
-  type BoltChoice,
   type Friction,
   HOLDING_SAFETY,
   boltForPreload,
@@ -14,29 +13,7 @@ import { thrustAtN } from '../../machines/bear/thrust.js';
 import { boreReachMm } from '../../profile/wheel/bore.js';
 import type { Reach } from './reach.js';
 
-/** What the holding has to do in this cut. */
-export interface HoldingPlan {
-  /** Peak resultant in the cutting plane, from the replay. N */
-  readonly cutForceN: number;
-  /** Pull of the helix along the spindle, upwards. N */
-  readonly axialPullN: number;
-  /** Where the force is taken to act: the rim of the blank. mm */
-  readonly cutRadiusMm: number;
-  readonly cutTorqueNm: number;
-  readonly safety: number;
-  readonly friction: Friction;
-  /** Force of the clamping: along the axis for bolt and plate, round the spigot otherwise. N */
-  readonly clampForceN: number;
-  /** Screws that share the force. */
-  readonly screws: number;
-  /** Screw that gives its share at half of its yield or less; null when none up to M16 does. */
-  readonly screw: BoltChoice | null;
-  /** Ring on which bolt or plate bears, or the spigot. mm */
-  readonly bearing: { readonly innerMm: number; readonly outerMm: number };
-  /** Thrust of the stronger axis when it stalls: what a jammed cutter pushes with. N */
-  readonly stallThrustN: number;
-  readonly tapeMayHold: boolean;
-}
+export type HoldingPlan = ReturnType<typeof holdingPlan>;
 
 /** Coefficient of smooth jaws on a turned spigot (Roehm RN-1391: smooth jaws, ground work). */
 const JAW_FRICTION: Friction = { mu: 0.07, source: 'Roehm RN-1391: smooth jaws on smooth work' };
@@ -55,58 +32,55 @@ function helixPullShare(helixDeg: number): number {
   return Math.tan(radFromDeg(Math.max(0, helixDeg))) / 2;
 }
 
-export function holdingPlan({ job, cam, replay }: PlannedJob, reach: Reach): HoldingPlan {
+/** What the holding has to do in this cut. */
+export function holdingPlan({ job, cam, replay }: PlannedJob, reach: Reach) {
   const { machine, material, blank, hub } = job;
   let cutForceN = 0;
   for (const force of replay.loads.resultantN) cutForceN = Math.max(cutForceN, force);
   const axialPullN = cutForceN * helixPullShare(job.cutter.helixDeg);
   const cutRadiusMm = cam.blank.diameterMm / 2 + cam.blank.centringErrorMm;
-  const common = {
+  const [gripped, bolted] = [blank.heldBy === 'spigot', blank.heldBy === 'through-bolt'];
+  const spigotMm = spigotDiameterMm(hub, job.bore.diameterMm, reach);
+  const holeMm = hub ? hub.diameterMm : 2 * boreReachMm(job.bore);
+  const ringMm = bolted ? washerDiameterMm(holeMm, reach) : reach.spacerMaxMm;
+  const friction = gripped ? JAW_FRICTION : frictionOnSteel(material.group);
+  const clampForceN = gripped
+    ? chuckForceN(cutForceN, cutRadiusMm, spigotMm / 2, friction.mu, HOLDING_SAFETY) +
+      (HOLDING_SAFETY * axialPullN) / friction.mu
+    : clampingNeedN({
+        cutForceN,
+        axialPullN,
+        cutRadiusMm,
+        ringInnerRadiusMm: holeMm / 2,
+        ringOuterRadiusMm: ringMm / 2,
+        friction,
+        located: bolted,
+        safety: HOLDING_SAFETY,
+      });
+  const screws = blank.heldBy === 'plate' ? PLATE_SCREWS : 1;
+  return {
+    /** Peak resultant in the cutting plane, from the replay. N */
     cutForceN,
+    /** Pull of the helix along the spindle, upwards. N */
     axialPullN,
+    /** Where the force is taken to act: the rim of the blank. mm */
     cutRadiusMm,
     cutTorqueNm: (cutForceN * cutRadiusMm) / 1000,
     safety: HOLDING_SAFETY,
+    /** Thrust of the stronger axis when it stalls: what a jammed cutter pushes with. N */
     stallThrustN: Math.max(thrustAtN(machine, 'x', 0), thrustAtN(machine, 'y', 0)),
     tapeMayHold: tapeMayHold(material.group),
-  };
-  if (blank.heldBy === 'spigot') {
-    const spigotMm = spigotDiameterMm(job.hub, job.bore.diameterMm, reach);
-    const { mu } = JAW_FRICTION;
-    const clampForceN =
-      chuckForceN(cutForceN, cutRadiusMm, spigotMm / 2, mu, HOLDING_SAFETY) +
-      (HOLDING_SAFETY * axialPullN) / mu;
-    return {
-      ...common,
-      friction: JAW_FRICTION,
-      clampForceN,
-      screws: 1,
-      screw: boltForPreload(clampForceN / RING_GAIN),
-      bearing: { innerMm: spigotMm, outerMm: spigotMm },
-    };
-  }
-  const innerMm = hub ? hub.diameterMm : 2 * boreReachMm(job.bore);
-  const bolted = blank.heldBy === 'through-bolt';
-  const outerMm = bolted ? washerDiameterMm(innerMm, reach) : reach.spacerMaxMm;
-  const friction = frictionOnSteel(material.group);
-  const clampForceN = clampingNeedN({
-    cutForceN,
-    axialPullN,
-    cutRadiusMm,
-    ringInnerRadiusMm: innerMm / 2,
-    ringOuterRadiusMm: outerMm / 2,
     friction,
-    located: bolted,
-    safety: HOLDING_SAFETY,
-  });
-  const screws = bolted ? 1 : PLATE_SCREWS;
-  return {
-    ...common,
-    friction,
+    /** Force of the clamping: along the axis for bolt and plate, round the spigot otherwise. N */
     clampForceN,
+    /** Screws that share the force. */
     screws,
-    screw: boltForPreload(clampForceN / screws),
-    bearing: { innerMm, outerMm },
+    /** Screw that gives its share at half of its yield or less; null when none up to M16 does. */
+    screw: boltForPreload(clampForceN / (gripped ? RING_GAIN : screws)),
+    /** Ring on which bolt or plate bears, or the spigot. mm */
+    bearing: gripped
+      ? { innerMm: spigotMm, outerMm: spigotMm }
+      : { innerMm: holeMm, outerMm: ringMm },
   };
 }
 

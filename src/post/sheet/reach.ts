@@ -3,20 +3,7 @@ import { arcPasses } from '../../cam/stock/replay/motion.js';
 import type { PlannedJob } from '../plan.js';
 import { norm2 } from '../../maths/norm.js';
 
-/** Space that the cut takes, from the program as it is read back. mm */
-export interface Reach {
-  /** Farthest that the cutter's rim comes from the axis while it works; the reference for datum
-   *  checks, which it visits over everything else, is not counted. */
-  readonly sweptRadiusMm: number;
-  readonly lowestZMm: number;
-  readonly highestZMm: number;
-  /** Travel between the outermost positions of the cutter's centre. */
-  readonly travelMm: { readonly x: number; readonly y: number; readonly z: number };
-  /** Height of the collet nut's face over the blank's top face at the lowest level. */
-  readonly nutHeightMm: number;
-  /** Largest spacer, ring or pad under the teeth that the cutter does not touch. */
-  readonly spacerMaxMm: number;
-}
+export type Reach = ReturnType<typeof reachOf>;
 
 /** Air between the spacer and the root circle besides the centring error. mm on the radius.
  *  Common practice, no source. */
@@ -33,7 +20,8 @@ const AXIS_WAYS = [
   [0, -1],
 ] as const;
 
-export function reachOf({ job, profile, cam, program }: PlannedJob): Reach {
+/** Space that the cut takes, from the program as it is read back. mm */
+export function reachOf({ job, profile, cam, program }: PlannedJob) {
   let farthest = 0;
   let [lowX, lowY, lowZ] = [Infinity, Infinity, Infinity];
   let [highX, highY, highZ] = [-Infinity, -Infinity, -Infinity];
@@ -69,11 +57,16 @@ export function reachOf({ job, profile, cam, program }: PlannedJob): Reach {
   const rootMm = profile.rootDiameterMm;
   const spacer = rootMm - 2 * (cam.blank.centringErrorMm + SPACER_AIR_MM);
   return {
+    /** Farthest that the cutter's rim comes from the axis while it works; the reference for datum
+     *  checks, which it visits over everything else, is not counted. */
     sweptRadiusMm: farthest + job.cutter.diameterMm / 2,
     lowestZMm: lowZ,
     highestZMm: highZ,
+    /** Travel between the outermost positions of the cutter's centre. */
     travelMm: { x: highX - lowX, y: highY - lowY, z: highZ - lowZ },
+    /** Height of the collet nut's face over the blank's top face at the lowest level. */
     nutHeightMm: job.cutter.stickOutMm - profile.thicknessMm - OVERRUN_MM,
+    /** Largest spacer, ring or pad under the teeth that the cutter does not touch. */
     spacerMaxMm: Math.floor(spacer * 2) / 2,
   };
 }

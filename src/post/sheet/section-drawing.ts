@@ -22,20 +22,10 @@ const TIP = BELOW + 1.6;
 const CUTTER = 5;
 const NUT_HALF = 7;
 
-/** Half widths, from the axis outwards. */
-interface Shape {
-  readonly bore: number;
-  readonly hub: number;
-  readonly root: number;
-  readonly spacer: number;
-  readonly washer: number;
-  /** Left side of the cutter, and of nut and cutter the right one. */
-  readonly cutterLeft: number;
-  readonly nutRight: number;
-}
+type Shape = ReturnType<typeof shapeOf>;
 
-/** Proportions of the job, held where lettering stays readable. */
-function shapeOf({ job, profile, cam }: PlannedJob): Shape {
+/** Half widths, from the axis outwards: proportions of the job, held where lettering stays readable. */
+function shapeOf({ job, profile, cam }: PlannedJob) {
   const scale = RIM / (cam.blank.diameterMm / 2);
   const clamp = (v: number, low: number, high: number): number => Math.min(high, Math.max(low, v));
   const root = clamp((scale * profile.rootDiameterMm) / 2, 17, RIM - CUTTER - 1.5);
@@ -50,6 +40,7 @@ function shapeOf({ job, profile, cam }: PlannedJob): Shape {
     root,
     spacer,
     washer: Math.min(spacer - 1, bore + 3.5),
+    /** Left side of the cutter, and of nut and cutter the right one. */
     cutterLeft,
     nutRight: cutterLeft + CUTTER / 2 + NUT_HALF,
   };
