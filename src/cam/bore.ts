@@ -10,17 +10,13 @@
 import { levelHead } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
-import {
-  engagementConcaveRad,
-  feedTable,
-  stepForEngagementConcaveMm,
-} from '../machines/load/load.js';
+import { engagementConcaveRad, stepForEngagementConcaveMm } from '../machines/load/engagement.js';
+import { feedTable } from '../machines/load/feed.js';
 import { arc, distanceToEdge, pointAt, polar, tangentAt } from '../profile/geometry/edge.js';
 import type { ArcEdge, Pt } from '../model/edges.js';
-import { TURN_RAD, radFromDeg } from '../maths/angle.js';
+import { TURN_RAD, radFromDeg, norm2 } from '../maths/angle.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import { bisect } from '../maths/solve.js';
-import { norm2 } from '../maths/norm.js';
 import { type FinishPlan, planFinish } from './finish.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { APPROACH_MM, Steps } from './steps.js';

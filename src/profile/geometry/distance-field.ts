@@ -1,7 +1,7 @@
 import type { Edge, Loop } from '../../model/edges.js';
 import { edgeRadius, tangentAt } from './edge.js';
 import { inAir, loopBounds } from './loop.js';
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 
 /** Signed distance to fixed loops at any point. */
 export interface DistanceField {
