@@ -109,8 +109,7 @@ class Replay {
   private readonly motions: Int32Array;
   private readonly setup: ReplaySetup;
   private readonly step: number;
-  private readonly travelOps: readonly CanonicalOp[];
-  private readonly onProgress: (done: number, of: number) => void;
+  private readonly options: ReplayOptions;
   private readonly findings: ReplayFinding[] = [];
   private readonly loads: OpLoads;
   private readonly gougesMm: Float64Array;
@@ -137,8 +136,7 @@ class Replay {
     this.motions = motionsOf(ops.length, (i) => isMotion(ops[i]!)).entries;
     this.setup = setup;
     this.step = options.stepMm ?? STEP_MM;
-    this.travelOps = options.travelOps ?? (before > 0 ? ops.slice(before) : ops);
-    this.onProgress = options.onProgress ?? (() => {});
+    this.options = options;
     this.r = setup.conditions.cutter.diameterMm / 2;
     this.reachMm = setup.blankRadiusMm + this.r;
     this.budget = new Budget(options.maxWork);
@@ -174,15 +172,17 @@ class Replay {
       } else {
         this.changeDepth(this.motions[slice.first]!, slabs);
       }
-      this.onProgress(index + 1, slices.length);
+      this.options.onProgress?.(index + 1, slices.length);
       yield;
     }
     const { before, removedMm3, samples } = this;
-    return reportOf(before > 0 ? this.ops.slice(before) : this.ops, {
+    const own = before > 0 ? this.ops.slice(before) : this.ops;
+    const { travelOps = own } = this.options;
+    return reportOf(own, {
       loads: eachLoad((name) => this.loads[name].subarray(before)),
       gougesMm: this.gougesMm.subarray(before),
       removedMm3,
-      findings: [...this.findings, ...travelFindings(this.travelOps, this.setup.machine.travelMm)],
+      findings: [...this.findings, ...travelFindings(travelOps, this.setup.machine.travelMm)],
       samples,
       ...this.leftover(slabs),
     });

@@ -221,15 +221,9 @@ export function bestStraightRemoval(
     stepForEngagementStraightMm(phiRad, rMm) *
     feedForLimits(cond, phiRad, limits).feedMmPerMin;
 
-  let best = 0;
-  let bestRate = -1;
-  for (let i = 1; i <= SCAN_STEPS; i++) {
-    const r = rate((top * i) / SCAN_STEPS);
-    if (r > bestRate) {
-      bestRate = r;
-      best = i;
-    }
-  }
+  const rates = Array.from({ length: SCAN_STEPS }, (_, i) => rate((top * (i + 1)) / SCAN_STEPS));
+  const bestRate = Math.max(...rates);
+  const best = rates.indexOf(bestRate) + 1;
   let phiRad = (top * best) / SCAN_STEPS;
   const low = (top * (best - 1)) / SCAN_STEPS;
   const high = Math.min(top, (top * (best + 1)) / SCAN_STEPS);

@@ -184,9 +184,6 @@ export function resultantPeakN(cond: CutConditions, feedMmPerMin: number, phiRad
   checkConditions(cond, feedMmPerMin);
   const flutes = cond.cutter.flutes;
   const fzMm = feedPerToothMm(feedMmPerMin, flutes, cond.spindleRpm);
-  return resultantAtFeedPerToothN(
-    cond,
-    effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes),
-    phiRad,
-  );
+  const fzEffMm = effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes);
+  return resultantAtFeedPerToothN(cond, fzEffMm, phiRad);
 }
