@@ -10,17 +10,13 @@
 import { levelHead } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
-import {
-  engagementConcaveRad,
-  feedTable,
-  stepForEngagementConcaveMm,
-} from '../machines/load/load.js';
+import { engagementConcaveRad, stepForEngagementConcaveMm } from '../machines/load/engagement.js';
+import { feedTable } from '../machines/load/feed.js';
 import { arc, distanceToEdge, pointAt, polar, tangentAt } from '../profile/geometry/edge.js';
 import type { ArcEdge, Pt } from '../model/edges.js';
-import { TURN_RAD, radFromDeg } from '../maths/angle.js';
+import { TURN_RAD, radFromDeg, norm2 } from '../maths/angle.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import { bisect } from '../maths/solve.js';
-import { norm2 } from '../maths/norm.js';
 import { type FinishPlan, planFinish } from './finish.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { APPROACH_MM, Steps } from './steps.js';
@@ -133,16 +129,10 @@ function spiral(
     // Once round on the last radius to make it a circle.
     return [...radii, last, last];
   };
-  const cutFor = (share: number): BoreSpiral => {
+  const cutFor = (share: number) => {
     const radii = radiiFor(share);
-    const cut = new BoreCut(pilot, r);
     const halves = radii.slice(1).map((to, i) => halfTurn(i, radii[i]!, to));
-    const peaksRad = halves.map((half) => {
-      const peak = cut.peakRad(half);
-      cut.add(half);
-      return peak;
-    });
-    return { halves, peaksRad };
+    return { halves, peaksRad: halves.map(boreCutter(pilot, r)) };
   };
   let found = cutFor(1);
   if (Math.max(...found.peaksRad) > phi) {
@@ -165,11 +155,6 @@ function spiral(
   return { moves: pen.moves, turns: halves.length / 2 - 1 };
 }
 
-interface BoreSpiral {
-  readonly halves: readonly ArcEdge[];
-  readonly peaksRad: readonly number[];
-}
-
 /** A half turn takes a little less than half of the step that a whole turn may. */
 const HALF_STEP = 0.49;
 /** The wall is reached this close to it. mm */
@@ -188,38 +173,21 @@ function halfTurn(index: number, from: number, to: number): ArcEdge {
   return arc([side * from, 0], [-side * to, 0], [(side * (from - to)) / 2, 0], true);
 }
 
-/** What is left of the hole's surroundings, and how much of the rim meets it. */
-class BoreCut {
-  private readonly done: ArcEdge[] = [];
-  private readonly pilotMm: number;
-  private readonly r: number;
-
-  constructor(pilotMm: number, cutterRadiusMm: number) {
-    this.pilotMm = pilotMm;
-    this.r = cutterRadiusMm;
-  }
-
-  add(half: ArcEdge): void {
-    this.done.push(half);
-  }
-
-  /** Greatest rim in material along a half circle. rad */
-  peakRad(half: ArcEdge): number {
-    let peak = 0;
-    for (let i = 0; i <= STATIONS; i++) {
-      const t = i / STATIONS;
-      peak = Math.max(peak, this.engagedRad(pointAt(half, t), tangentAt(half, t)));
-    }
-    return peak;
-  }
-
+/**
+ * Cuts half circles out of a hole's surroundings one after the other, and says of each the greatest
+ * rim that it met in material. rad
+ */
+function boreCutter(pilotMm: number, r: number): (half: ArcEdge) => number {
+  /** Newest first. */
+  const done: ArcEdge[] = [];
+  const standsAt = (x: number, y: number): boolean =>
+    norm2(x, y) > pilotMm && done.every((half) => distanceToEdge(half, x, y) > r + TOUCH_MM);
   /** The wall is on the right hand: from there forwards, for what is behind has just been cut. */
-  private engagedRad([x, y]: Pt, heading: Pt): number {
+  const engagedRad = ([x, y]: Pt, heading: Pt): number => {
     const wall = Math.atan2(-heading[0], heading[1]);
     const step = (Math.PI - WALL_RAD) / RIM_SAMPLES;
     const at = (k: number): number => wall + WALL_RAD + k * step;
-    const stands = (a: number): boolean =>
-      this.standsAt(x + this.r * Math.cos(a), y + this.r * Math.sin(a));
+    const stands = (a: number): boolean => standsAt(x + r * Math.cos(a), y + r * Math.sin(a));
     let total = 0;
     let before = stands(at(0));
     for (let k = 1; k <= RIM_SAMPLES; k++) {
@@ -232,16 +200,17 @@ class BoreCut {
       before = now;
     }
     return total;
-  }
-
-  private standsAt(x: number, y: number): boolean {
-    if (norm2(x, y) <= this.pilotMm) return false;
-    const first = Math.max(0, this.done.length - HALVES_LOOKED_AT);
-    for (let i = this.done.length - 1; i >= first; i--) {
-      if (distanceToEdge(this.done[i]!, x, y) <= this.r + TOUCH_MM) return false;
+  };
+  return (half) => {
+    let peak = 0;
+    for (let i = 0; i <= STATIONS; i++) {
+      const t = i / STATIONS;
+      peak = Math.max(peak, engagedRad(pointAt(half, t), tangentAt(half, t)));
     }
-    return true;
-  }
+    done.unshift(half);
+    done.length = Math.min(done.length, HALVES_LOOKED_AT);
+    return peak;
+  };
 }
 
 const STATIONS = 24;

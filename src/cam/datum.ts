@@ -141,10 +141,8 @@ function checkPlace(job: Job, x: number, y: number, reachMm: number): void {
       reachMm + 1,
     );
   }
-  for (const [axis, at] of [
-    ['x', x],
-    ['y', y],
-  ] as const) {
+  for (const axis of ['x', 'y'] as const) {
+    const at = { x, y }[axis];
     const span = reachMm + Math.max(reachMm, Math.abs(at));
     if (span > job.machine.travelMm[axis]) {
       throw new Refusal(

@@ -42,11 +42,8 @@ export function opDemands(
     const part = axisParts(op);
     if (part === null) return;
     const feed = op.op === 'rapid' ? Infinity : 'feedMmPerMin' in op ? op.feedMmPerMin : 0;
-    const rapid = Math.min(
-      part.x > 0 ? machine.rapidMmPerMin.x / part.x : Infinity,
-      part.y > 0 ? machine.rapidMmPerMin.y / part.y : Infinity,
-    );
-    const speed = Math.min(feed, rapid);
+    const { x, y } = machine.rapidMmPerMin;
+    const speed = Math.min(feed, x / part.x, y / part.y);
     xN[i] = demandN(machine, 'x', loads.xN[i]!, part.x, speed);
     yN[i] = demandN(machine, 'y', loads.yN[i]!, part.y, speed);
   });

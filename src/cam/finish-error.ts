@@ -7,14 +7,9 @@
  * is pushed off less: a spring pass. All at the seating curve, where the engagement for a given
  * depth is greatest.
  */
-import {
-  type CutConditions,
-  engagementConcaveRad,
-  feedForLimits,
-  peakForce,
-  type FeedLimits,
-  type PeakForce,
-} from '../machines/load/load.js';
+import { engagementConcaveRad } from '../machines/load/engagement.js';
+import { feedForLimits, type FeedLimits } from '../machines/load/feed.js';
+import { type CutConditions, peakForce, type PeakForce } from '../machines/load/force.js';
 import { bisect } from '../maths/solve.js';
 import { type WallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
 

@@ -11,7 +11,7 @@ import {
   cutterComplianceMmPerN,
   wallCompliance,
 } from '../machines/bear/wall-shift.js';
-import { feedTable } from '../machines/load/load.js';
+import { feedTable } from '../machines/load/feed.js';
 import type { Cutter, Machine } from '../model/machine.js';
 import type { DistanceField } from '../profile/geometry/distance-field.js';
 import {

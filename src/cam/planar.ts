@@ -2,9 +2,8 @@
 import { polar, rotatePt } from '../profile/geometry/edge.js';
 import type { Edge, Pt } from '../model/edges.js';
 import type { Move, MoveRole } from '../model/toolpath.js';
-import { TURN_RAD, wrapRad } from '../maths/angle.js';
+import { TURN_RAD, wrapRad, norm2 } from '../maths/angle.js';
 import { OUTPUT_STEP_MM, PLACE_TOL_MM } from '../maths/tolerance.js';
-import { norm2 } from '../maths/norm.js';
 
 type InPlane<M> = M extends Move ? Omit<M, 'to'> & { readonly to: Pt } : never;
 

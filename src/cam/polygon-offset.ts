@@ -6,7 +6,7 @@ import clipper from 'clipper-lib';
 import type { Edge, Loop, Pt } from '../model/edges.js';
 import { distanceToEdge, pointAt } from '../profile/geometry/edge.js';
 import { chordCount } from '../profile/geometry/loop.js';
-import { norm2 } from '../maths/norm.js';
+import { norm2 } from '../maths/angle.js';
 
 /** clipper-lib works on whole numbers: a raster of a nanometre. */
 const UNITS_PER_MM = 1e6;

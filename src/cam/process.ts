@@ -7,19 +7,19 @@ import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
 import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
 import {
-  type CutConditions,
-  bestStraightRemoval,
-  type FeedLimits,
   chipThresholds,
   effectiveFeedPerToothMm,
-  engagementConcaveRad,
+  kcNPerMm2,
+  radialRatio,
+} from '../machines/load/chip.js';
+import { engagementConcaveRad, largestCutterRadiusMm } from '../machines/load/engagement.js';
+import {
+  bestStraightRemoval,
+  type FeedLimits,
   feedForLimits,
   feedTable,
-  kcNPerMm2,
-  largestCutterRadiusMm,
-  peakForce,
-  radialRatio,
-} from '../machines/load/load.js';
+} from '../machines/load/feed.js';
+import { type CutConditions, peakForce } from '../machines/load/force.js';
 import { type CutLimits, feedLimitsOf, limitsOf } from '../machines/bear/limits.js';
 import {
   type SpindleChoice,

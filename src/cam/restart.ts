@@ -96,7 +96,9 @@ export function restartCam(
   const airEnd = moves.findIndex((move) => move.kind === 'stop') + 1;
   const [x, y, z] = entry.at;
   const { plungeFeedMmPerMin: feedMmPerMin } = cam.process;
-  const length = moves.slice(entry.move).findIndex(endsLevel);
+  const length = moves
+    .slice(entry.move)
+    .findIndex(({ kind }) => kind === 'section' || kind === 'stop');
   const end = length < 0 ? moves.length : entry.move + length;
   const level = moves.slice(entry.move, end);
   const enter = (zMm: number): readonly Move[] => [
@@ -157,10 +159,6 @@ function depthAbove(moves: readonly Move[], entry: Entry): number {
     return cuts && move.to[2] > entry.at[2] + PLACE_TOL_MM;
   });
   return above && 'to' in above ? above.to[2] : 0;
-}
-
-function endsLevel(move: Move): boolean {
-  return move.kind === 'section' || move.kind === 'stop';
 }
 
 /** The same move with depth `from` taken for `to`. */

@@ -10,8 +10,7 @@ import type { Pt } from '../model/edges.js';
 import { stepForEngagementConvexMm } from '../machines/load/engagement.js';
 import { atRadius, polar } from '../profile/geometry/edge.js';
 import { Pen, type PlanarMove } from './planar.js';
-import { TURN_RAD, radFromDeg } from '../maths/angle.js';
-import { norm2 } from '../maths/norm.js';
+import { TURN_RAD, radFromDeg, norm2 } from '../maths/angle.js';
 
 interface RingInput {
   /** Blank radius with the centring error added: the most that can be met. mm */

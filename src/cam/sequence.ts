@@ -4,13 +4,11 @@
  */
 
 import { Refusal } from '../model/refusal.js';
-import { GeometryError } from '../profile/geometry/loop.js';
 import type { Job } from '../model/job.js';
 import type { Machine } from '../model/machine.js';
 import { type DistanceField, makeDistanceField } from '../profile/geometry/distance-field.js';
-
 import type { Loop, Pt } from '../model/edges.js';
-import { perimeter, signedArea } from '../profile/geometry/loop.js';
+import { GeometryError, perimeter, signedArea } from '../profile/geometry/loop.js';
 import type { SprocketProfile } from '../profile/wheel/sprocket.js';
 import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
 import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
@@ -24,7 +22,7 @@ import { levelHead } from '../model/section.js';
 import type { Move, Toolpath } from '../model/toolpath.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import { PLACE_TOL_MM, countUp } from '../maths/tolerance.js';
-import { norm2 } from '../maths/norm.js';
+import { norm2 } from '../maths/angle.js';
 
 /** The blank that is laid on the machine. */
 export interface BlankSize {

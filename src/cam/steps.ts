@@ -23,11 +23,8 @@ export class Steps {
 
   constructor(job: Job, process: RoughProcess, clearanceZMm: number) {
     this.clearanceZMm = clearanceZMm;
-    this.spindle = {
-      kind: 'spindle',
-      rpm: process.spindleRpm,
-      dwellS: job.machine.spindle.spinUpS,
-    };
+    const dwellS = job.machine.spindle.spinUpS;
+    this.spindle = { kind: 'spindle', rpm: process.spindleRpm, dwellS };
     this.plungeFeedMmPerMin = process.plungeFeedMmPerMin;
   }
 

@@ -19,7 +19,7 @@ import {
   squareGain,
   trapezoidS,
 } from '../maths/motion.js';
-import { norm2 } from '../maths/norm.js';
+import { norm2 } from '../maths/angle.js';
 
 export interface MotionTimes {
   /** Seconds of each move, index as in the toolpath. */

@@ -1,3 +1,5 @@
+/** Angles and lengths in the plane. */
+
 /** A full turn. rad */
 export const TURN_RAD = 2 * Math.PI;
 
@@ -34,4 +36,13 @@ export function arcSweepRad(fromRad: number, toRad: number, ccw: boolean): numbe
   if (ccw) while (sweep <= FULL_TURN_TOL_RAD) sweep += TURN_RAD;
   else while (sweep >= -FULL_TURN_TOL_RAD) sweep -= TURN_RAD;
   return sweep;
+}
+
+/**
+ * Length of a vector in the plane. For lengths of a machine, far from overflow and underflow, it
+ * is as exact as Math.hypot to the last bit or two, and several times faster: engines call
+ * Math.hypot with its arguments in a list made for the call.
+ */
+export function norm2(x: number, y: number): number {
+  return Math.sqrt(x * x + y * y);
 }

@@ -1,7 +1,7 @@
 /** Compares the cutters and machines on file for a job: time, load, form error, what limits each. */
 import { Refusal } from '../model/refusal.js';
 import { planCam } from '../cam/sequence.js';
-import { feedForLimits } from '../machines/load/load.js';
+import { feedForLimits } from '../machines/load/feed.js';
 import { listCutters } from '../machines/cutters.js';
 import { listMachines } from '../machines/machines.js';
 import { findController } from '../post/control/controllers.js';

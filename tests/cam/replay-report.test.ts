@@ -1,6 +1,6 @@
 /** What a replay reports of what it gathered; every figure by hand. */
 import { describe, expect, it } from 'vitest';
-import { loadsFrom, reportOf, travelFindings } from '../../src/cam/stock/replay/report.js';
+import { eachLoad, reportOf, travelFindings } from '../../src/cam/stock/replay/report.js';
 import type { OpLoads } from '../../src/cam/stock/replay/report.js';
 import type { CanonicalOp, Pt3 } from '../../src/model/op.js';
 import { arc, feed, rapid } from '../plan/check/ops.js';
@@ -79,7 +79,7 @@ describe('peaks', () => {
   });
 
   it('loads from one operation on', () => {
-    const later = loadsFrom(all, 2);
+    const later = eachLoad((name) => all[name].subarray(2));
     expect([...later.engagementRad]).toEqual([0.5, 0, 0]);
     expect([...later.xN]).toEqual([7, 0, 0]);
     expect([...later.powerW]).toEqual([0, 40, 0]);

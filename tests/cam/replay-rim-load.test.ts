@@ -4,23 +4,28 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { cutOf, forcePerMm, sweptWidth } from '../../src/cam/stock/replay/rim-load.js';
+import { rimForce, sweptWidth } from '../../src/cam/stock/replay/rim-load.js';
 import { type RimStretches, rimTotalRad } from '../../src/cam/stock/stock-front.js';
 import { cutter3, steel } from '../machines/fixtures.js';
-import { feed, rapid, arc } from '../plan/check/ops.js';
 import { runs } from './oracle/runs.js';
 
 const TURN = 2 * Math.PI;
-const CONDITIONS = { material: steel, cutter: cutter3, runoutMm: 0, wearFactor: 1 };
+const CUT = {
+  material: steel,
+  cutter: cutter3,
+  runoutMm: 0,
+  wearFactor: 1,
+  spindleRpm: 9000,
+  axialDepthMm: 1,
+};
 const FZ = 0.01;
-const OP = feed(1, [0, 0, 0], [9, 0, 0], FZ * 3 * 9000, 9000);
 
 const rimOf = (...stretches: (readonly [number, number])[]): RimStretches => ({
   count: stretches.length,
   angles: Float64Array.from(stretches.flat()),
 });
 const force = (heading: number, ...stretches: (readonly [number, number])[]) =>
-  forcePerMm(cutOf(CONDITIONS, OP, 9000), rimOf(...stretches), heading);
+  rimForce(CUT, FZ * 3 * 9000, rimOf(...stretches), heading);
 
 /** Peaks of three teeth in 6000 steps a pitch and more; chips are thin, so Fr = Ft = kc1.1 h^(1-mc). */
 function brute(heading: number, stretches: readonly (readonly [number, number])[]) {
@@ -108,16 +113,7 @@ describe('force of the rim', () => {
     const none = { resultantN: 0, xN: 0, yN: 0, hMaxMm: 0, powerW: 0 };
     expect(force(0, [2, 4])).toEqual(none);
     expect(force(0)).toEqual(none);
-    const over = rimOf([0, 1]);
-    expect(forcePerMm(cutOf(CONDITIONS, rapid(1, [0, 0, 0], [9, 0, 0]), 9000), over, 0)).toEqual(
-      none,
-    );
-    const round = arc(1, [2, 0, 0], [-2, 0, 0], [0, 0], { feedMmPerMin: FZ * 3 * 9000 });
-    expect(forcePerMm(cutOf(CONDITIONS, round, 9000), over, 0)).toEqual(force(0, [0, 1]));
-    expect(cutOf(CONDITIONS, OP, 8000)).toEqual({
-      conditions: { ...CONDITIONS, spindleRpm: 8000, axialDepthMm: 1 },
-      feedMmPerMin: OP.feedMmPerMin,
-    });
+    expect(rimForce(CUT, 0, rimOf([0, 1]), 0)).toEqual(none);
   });
 });
 

@@ -1,18 +1,19 @@
 /** The part of an engagement in which teeth make chips, against asking each angle of the half turn. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { ChipArcs, MAX_ARCS } from '../../src/machines/load/teeth.js';
+import { ToothSum } from '../../src/machines/load/teeth.js';
 import { runs } from '../cam/oracle/runs.js';
 
 const TURN = 2 * Math.PI;
+const MAX_ARCS = 32;
 
 function arcsOf(...intervals: (readonly [number, number])[]): [number, number][] {
-  const arcs = new ChipArcs();
+  const arcs = new ToothSum().arcs;
   arcs.set(intervals.map(([fromRad, toRad]) => ({ fromRad, toRad })));
   return listed(arcs);
 }
 
-const listed = (arcs: ChipArcs): [number, number][] =>
+const listed = (arcs: ToothSum['arcs']): [number, number][] =>
   Array.from({ length: arcs.count }, (_, i) => [arcs.from[i]!, arcs.to[i]!]);
 
 describe('arcs that make a chip', () => {
@@ -54,7 +55,7 @@ describe('arcs that make a chip', () => {
   });
 
   it('one arc from the wall on, whatever was there before', () => {
-    const arcs = new ChipArcs();
+    const arcs = new ToothSum().arcs;
     arcs.set([
       { fromRad: 0.5, toRad: 1 },
       { fromRad: 2, toRad: 3 },

@@ -10,11 +10,8 @@ import {
   meanChipMm,
   nominalFeedPerToothMm,
 } from '../../src/machines/load/chip.js';
-import {
-  engagementConcaveRad,
-  engagementConvexRad,
-  engagementStraightRad,
-} from '../../src/machines/load/engagement.js';
+import { engagementConcaveRad } from '../../src/machines/load/engagement.js';
+import { engagementConvexRad, engagementStraightRad } from './walls.js';
 import { findMaterial } from '../../src/machines/materials.js';
 import { runoutShare } from '../../src/machines/bear/spindle.js';
 import { DEG, cutter3, steel, tables } from './fixtures.js';
@@ -132,7 +129,7 @@ describe('cap and floor', () => {
   it('floor of a coated small tool in steel is 6 um; warn at 4, refuse at 2.5', () => {
     // Source: h_min 0.4 r_e in steel (within 0.14-0.43, Cheng et al. 2018); marks from memory.
     const marks = chipThresholds(cutter3, steel);
-    expect(marks.floorMm).toBeCloseTo(0.006, 9);
+    expect(chipFloorMm(cutter3, steel)).toBeCloseTo(0.006, 9);
     expect(marks.warnMm).toBeCloseTo(0.004, 9);
     expect(marks.refuseMm).toBeCloseTo(0.0025, 9);
   });

@@ -5,14 +5,7 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import {
-  ALONG_FEED,
-  ALONG_X,
-  ALONG_Y,
-  PUSH_OFF,
-  RESULTANT,
-  ToothSum,
-} from '../../src/machines/load/teeth.js';
+import { ALONG_X, ALONG_Y, PUSH_OFF, RESULTANT, ToothSum } from '../../src/machines/load/teeth.js';
 import { runs } from '../cam/oracle/runs.js';
 
 interface Cut {
@@ -27,7 +20,7 @@ interface Cut {
   readonly arcs: readonly (readonly [number, number])[];
 }
 
-const QUANTITIES = [RESULTANT, PUSH_OFF, ALONG_FEED, ALONG_X, ALONG_Y];
+const QUANTITIES = [RESULTANT, PUSH_OFF, ALONG_X, ALONG_Y];
 const TURN = 2 * Math.PI;
 const HAIR = 1e-9;
 
@@ -60,8 +53,8 @@ function brute(cut: Cut): { readonly peaks: number[]; readonly mean: number } {
   // Unit vectors of travel and of the way off the wall, the wall on the right hand or the left.
   const go = [Math.cos(cut.heading), Math.sin(cut.heading)] as const;
   const off = cut.climb ? [-go[1], go[0]] : [go[1], -go[0]];
-  const peaks = [0, 0, 0, 0, 0];
-  const at = [0, 0, 0, 0, 0];
+  const peaks = [0, 0, 0, 0];
+  const at = [0, 0, 0, 0];
   /** Notes what happens with the leading tooth at an angle; returns the push off the wall. */
   const look = (start: number): number => {
     let along = 0;
@@ -73,7 +66,7 @@ function brute(cut: Cut): { readonly peaks: number[]; readonly mean: number } {
     }
     const x = Math.abs(along * go[0] + away * off[0]!);
     const y = Math.abs(along * go[1] + away * off[1]!);
-    [Math.hypot(along, away), away, Math.abs(along), x, y].forEach((value, q) => {
+    [Math.hypot(along, away), away, x, y].forEach((value, q) => {
       if (value <= peaks[q]!) return;
       peaks[q] = value;
       at[q] = start;
@@ -195,7 +188,7 @@ describe('peaks', () => {
     const { peaks } = summed(BASE, [RESULTANT]);
     expect(peaks[RESULTANT]).toBeCloseTo(Math.SQRT2 * ft, 9);
     // What has not been asked for is not looked for.
-    expect([...peaks].slice(1)).toEqual([0, 0, 0, 0]);
+    expect([...peaks].slice(1)).toEqual([0, 0, 0]);
     // Four teeth a quarter turn apart in a slot: at 45 and 135 degrees two are in at a time.
     const two = summed({ ...BASE, flutes: 4, arcs: [[0, Math.PI]], mc: 0 });
     const h = 0.01 * Math.SQRT1_2;
@@ -209,7 +202,7 @@ describe('peaks', () => {
     expect(sum.peaks[RESULTANT]).toBeGreaterThan(0);
     sum.arcs.set([]);
     sum.findPeaks(QUANTITIES);
-    expect([...sum.peaks]).toEqual([0, 0, 0, 0, 0]);
+    expect([...sum.peaks]).toEqual([0, 0, 0, 0]);
     expect(sum.meanPushOffN(0.01)).toBeCloseTo(0, 12);
     sum.arcs.set([{ fromRad: 0, toRad: 1 }]);
     sum.setTooth(1000, 0.74, 0.01, 3);

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { toothResultantN } from '../../src/machines/load/force.js';
 import {
-  RADIAL_KNEE_THICK_MM,
+  RADIAL_KNEES_MM,
   RADIAL_KNEE_THIN_MM,
   kcNPerMm2,
   radialRatio,
@@ -74,7 +74,7 @@ describe('specific cutting force', () => {
 describe('radial share', () => {
   it('never lies under the planning steps 1.0 / 0.6 / 0.4, and meets them inside', () => {
     for (let h = 1e-4; h < 0.4; h *= 1.01) {
-      const step = h <= RADIAL_KNEE_THIN_MM ? 1 : h <= RADIAL_KNEE_THICK_MM ? 0.6 : 0.4;
+      const step = h <= RADIAL_KNEE_THIN_MM ? 1 : h <= RADIAL_KNEES_MM[2]! ? 0.6 : 0.4;
       expect(radialRatio(h)).toBeGreaterThanOrEqual(step);
     }
     expect(radialRatio(0.01)).toBe(1);

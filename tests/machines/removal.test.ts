@@ -2,9 +2,11 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { peakForce } from '../../src/machines/load/force.js';
 import type { CutConditions } from '../../src/machines/load/force.js';
-import { type RemovalLimits, bestStraightRemoval } from '../../src/machines/load/feed.js';
+import { bestStraightRemoval } from '../../src/machines/load/feed.js';
 import { cut, cutter3 } from './fixtures.js';
 import { runs } from '../cam/oracle/runs.js';
+
+type RemovalLimits = Parameters<typeof bestStraightRemoval>[1];
 
 /**
  * Brute force: every pair on a grid of stepover and feed is priced with the full force model and

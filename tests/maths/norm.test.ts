@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { norm2 } from '../../src/maths/norm.js';
+import { norm2 } from '../../src/maths/angle.js';
 
 test('is the hypotenuse: whole-number triangles exactly, others to the last bits (Math.hypot)', () => {
   expect(norm2(3, 4)).toBe(5);

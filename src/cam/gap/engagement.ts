@@ -8,7 +8,7 @@
  */
 import { bisect, minimise } from '../../maths/solve.js';
 import { PLACE_TOL_MM } from '../../maths/tolerance.js';
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 import {
   type ChainFront,
   type Front,

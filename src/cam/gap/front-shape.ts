@@ -20,8 +20,7 @@ import {
   reverseEdge,
 } from '../../profile/geometry/edge.js';
 import { type GapSide, alongSide, outOfSide, sidePieces } from './side.js';
-import { radFromDeg } from '../../maths/angle.js';
-import { norm2 } from '../../maths/norm.js';
+import { radFromDeg, norm2 } from '../../maths/angle.js';
 
 /** One arc of the half chain with y >= 0. */
 export interface ChainArc {

@@ -70,12 +70,7 @@ const LIMIT_SLACK_RAD = radFromDeg(0.05);
 
 /** Thrown when the cutter cannot get into the gap, or only in steps too small to be of use. */
 export class GapTooTight extends Error {
-  readonly stepMm: number;
-  constructor(message: string, stepMm: number) {
-    super(message);
-    this.name = 'GapTooTight';
-    this.stepMm = stepMm;
-  }
+  override readonly name = 'GapTooTight';
 }
 
 /**
@@ -216,12 +211,11 @@ export function planGap(input: GapInput): GapPlan {
   const family = frontFamily(input);
   const room = family.at(family.endMm).arcs[0]!.radiusMm;
   if (!(room > OUTPUT_STEP_MM)) {
-    throw new GapTooTight('the cutter does not fit between the flanks of a tooth gap', 0);
+    throw new GapTooTight('the cutter does not fit between the flanks of a tooth gap');
   }
   if (room < LEAST_ROOM_MM) {
     throw new GapTooTight(
       `its centre would turn on a circle of ${room.toFixed(3)} mm at the root, where the output step decides what it meets`,
-      0,
     );
   }
   const limit = input.maxEngagementRad;
@@ -237,7 +231,6 @@ export function planGap(input: GapInput): GapPlan {
     if (step < MIN_GAP_STEP_MM && next > endMm + END_TOL_MM) {
       throw new GapTooTight(
         `the engagement limit leaves steps of ${step.toFixed(3)} mm in the gap`,
-        step,
       );
     }
     if (found.peak > 0) {

@@ -32,7 +32,7 @@ import {
   startOf,
 } from './pass.js';
 import { Pen, type PlanarMove } from '../planar.js';
-import { TURN_RAD, wrapRad } from '../../maths/angle.js';
+import { TURN_RAD, wrapRad, norm2 } from '../../maths/angle.js';
 import {
   feedOfSpeed,
   speedAfter,
@@ -40,7 +40,6 @@ import {
   squareGain,
   trapezoidS,
 } from '../../maths/motion.js';
-import { norm2 } from '../../maths/norm.js';
 import { PLACE_TOL_MM } from '../../maths/tolerance.js';
 import { atRadius, polar } from '../../profile/geometry/edge.js';
 
@@ -145,13 +144,10 @@ function drawn(
   for (const price of PRICES_S) {
     passes = feeds.map((along) => passMoves(along, price));
     const moves = passes.flatMap((pass, i) => [...pass, ...ways[i]!]);
-    if (moves.length <= MOST_BLOCKS_PER_MM * pathLengthMm(start, moves)) break;
+    const lengthMm = piecesOf(start, moves).reduce((sum, piece) => sum + pieceLengthMm(piece), 0);
+    if (moves.length <= MOST_BLOCKS_PER_MM * lengthMm) break;
   }
   return passes;
-}
-
-function pathLengthMm(start: Pt, moves: readonly PlanarMove[]): number {
-  return piecesOf(start, moves).reduce((sum, piece) => sum + pieceLengthMm(piece), 0);
 }
 
 function piecesOf(start: Pt, moves: readonly PlanarMove[]): PathPiece[] {
@@ -172,12 +168,9 @@ function linkTo(
   input: GapMovesInput,
 ): void {
   for (const link of linksBetween(pen.at, from, to, input)) {
-    if (staysIn(pen.at, link, inAir)) {
-      pen.append(link);
-      return;
-    }
+    if (staysIn(pen.at, link, inAir)) return void pen.append(link);
   }
-  throw new GapTooTight('there is no way through air from one pass to the next', 0);
+  throw new GapTooTight('there is no way through air from one pass to the next');
 }
 
 /** Ways from one pass to the next, the better ones first; not all of them in air. */
@@ -285,13 +278,13 @@ function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMov
     ]),
     [away, out, atRadius(exit, travelRadiusMm), exit],
   ]);
-  const timed = ways
+  const way = ways
     .map((points) => ({ points, seconds: wayS(pen.at, points, input) }))
-    .sort((a, b) => a.seconds - b.seconds);
-  const way = timed.find(({ points }) => {
-    return staysIn(pen.at, new Pen(pen.at).lines(points, feed, 'link').moves, inAir);
-  });
-  if (!way) throw new GapTooTight('there is no way through air out of the gap', 0);
+    .sort((a, b) => a.seconds - b.seconds)
+    .find(({ points }) =>
+      staysIn(pen.at, new Pen(pen.at).lines(points, feed, 'link').moves, inAir),
+    );
+  if (!way) throw new GapTooTight('there is no way through air out of the gap');
   pen.lines(way.points, feed, 'link');
   if (!pillar) return;
   const end = -(2 * halfPitchRad - pillar.airRad);
@@ -313,12 +306,12 @@ function wayS(start: Pt, points: readonly Pt[], input: GapMovesInput): number {
 
 /** Samples moves and asks whether every point is in air. */
 function staysIn(start: Pt, moves: readonly PlanarMove[], test: (p: Pt) => boolean): boolean {
-  for (const piece of piecesOf(start, moves)) {
+  return piecesOf(start, moves).every((piece) => {
     const n = Math.max(4, Math.ceil(pieceLengthMm(piece) / 0.1));
     for (let i = 0; i <= n; i++) {
       const [x, y] = pieceAt(piece, i / n);
       if (!test([x, y])) return false;
     }
-  }
-  return true;
+    return true;
+  });
 }

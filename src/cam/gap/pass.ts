@@ -4,11 +4,10 @@
  */
 import { edgeLength, edgeRadius, edgeSweepRad } from '../../profile/geometry/edge.js';
 import type { Edge, Pt } from '../../model/edges.js';
-import { radFromDeg } from '../../maths/angle.js';
+import { radFromDeg, norm2 } from '../../maths/angle.js';
 import { circleSpeed, feedOfSpeed, speedAfter, squareFeedGain } from '../../maths/motion.js';
-import { norm2 } from '../../maths/norm.js';
 import { countDown, countUp } from '../../maths/tolerance.js';
-import { type Reach, feedOver, feedRuns, reachable } from '../feed-runs.js';
+import { type FeedRun, type Reach, feedOver, feedRuns, reachable } from '../feed-runs.js';
 import {
   type ChainFront,
   type Front,
@@ -163,21 +162,16 @@ export function passMoves(along: PassFeeds, pricePerRunS: number): readonly Plan
   return pen.moves;
 }
 
-interface Run {
-  readonly from: number;
-  readonly to: number;
-  readonly feedMmPerMin: number;
-}
-
 /** A change of feed this close to a joint of the front is moved to the joint. mm */
 const SNAP_MM = 0.2;
 
-/** Runs whose ends fall on the joints of the front where they nearly do, so that no bits remain. */
+/** Runs, by lengths along the front, whose ends fall on its joints where they nearly do, so that no
+ *  bits remain. */
 function snapped(
-  runs: readonly Run[],
+  runs: readonly FeedRun[],
   joints: readonly number[],
   feedBetween: (from: number, to: number) => number,
-): Run[] {
+): FeedRun[] {
   const snap = (s: number): number => {
     for (const joint of joints) {
       if (Math.abs(s - joint) < SNAP_MM) return joint;
@@ -193,13 +187,10 @@ function snapped(
     const apart = (other: number): boolean => Math.abs(end - other) >= LEAST_RUN_MM;
     if (apart(ends[ends.length - 1] ?? start) && apart(finish)) ends.push(end);
   }
-  const result: Run[] = [];
-  let from = start;
-  for (const to of [...ends, finish]) {
-    result.push({ from, to, feedMmPerMin: feedBetween(from, to) });
-    from = to;
-  }
-  return result;
+  return [...ends, finish].map((to, i) => {
+    const from = ends[i - 1] ?? start;
+    return { from, to, feedMmPerMin: feedBetween(from, to) };
+  });
 }
 
 /** Shortest run that is left when ends are moved to joints. mm */

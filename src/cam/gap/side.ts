@@ -21,7 +21,7 @@ import {
 } from '../../profile/geometry/edge.js';
 import type { Edge, Pt } from '../../model/edges.js';
 import { PLACE_TOL_MM, TINY } from '../../maths/tolerance.js';
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 
 export interface GapSide {
   /** Edges of the outline from the axis to the top of the flank, at y >= 0. */

@@ -2,8 +2,7 @@
  * Pieces of path in the plane, lines and arcs: their length, places and distances, and which parts
  * of one lie near the origin, so that the rest need not be walked.
  */
-import { TURN_RAD, arcSweepRad, wrapRad } from '../../maths/angle.js';
-import { norm2 } from '../../maths/norm.js';
+import { TURN_RAD, arcSweepRad, wrapRad, norm2 } from '../../maths/angle.js';
 
 /** A piece of path in the plane: line (`turn` null) or arc about `c` with signed sweep. */
 export interface PathPiece {

@@ -17,7 +17,7 @@
  * shared with the page: slices (runs at one depth), slabs (the stock between two depths), timeline
  * (what was swept when), stock-front (the exact front of one slab) and path-piece.
  */
-import { degFromRad, radFromDeg } from '../../maths/angle.js';
+import { degFromRad, radFromDeg, norm2 } from '../../maths/angle.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { type PathPiece, nearOrigin, pieceAt, pieceLengthMm } from './path-piece.js';
@@ -33,7 +33,7 @@ import {
   slopeOf,
   slopeShares,
 } from './replay/motion.js';
-import { TOUCH_RAD, cutOf, forcePerMm, sweptWidth } from './replay/rim-load.js';
+import { TOUCH_RAD, rimForce, sweptWidth } from './replay/rim-load.js';
 import {
   type FindingCode,
   type OpLoads,
@@ -41,7 +41,7 @@ import {
   type ReplayOptions,
   type ReplayReport,
   type ReplaySetup,
-  loadsFrom,
+  eachLoad,
   reportOf,
   travelFindings,
 } from './replay/report.js';
@@ -56,7 +56,6 @@ import {
   slicesOf,
 } from './slices.js';
 import { type StockFront, rimTotalRad } from './stock-front.js';
-import { norm2 } from '../../maths/norm.js';
 
 export { ReplayLimit } from './replay/budget.js';
 export type * from './replay/report.js';
@@ -77,18 +76,6 @@ const VISITS_PER_STEP = 20;
  *  slice the greatest engagement and chip, and forces and power per mm of axial depth. */
 interface SliceLoads extends OpLoads {
   areaMm2: number;
-}
-
-function emptyLoads(count: number): OpLoads {
-  return {
-    engagementRad: new Float64Array(count),
-    xN: new Float64Array(count),
-    yN: new Float64Array(count),
-    resultantN: new Float64Array(count),
-    chipMm: new Float64Array(count),
-    axialMm: new Float64Array(count),
-    powerW: new Float64Array(count),
-  };
 }
 
 /** @throws ReplayLimit for a program that asks for more than the limits of replay/budget */
@@ -122,8 +109,7 @@ class Replay {
   private readonly motions: Int32Array;
   private readonly setup: ReplaySetup;
   private readonly step: number;
-  private readonly travelOps: readonly CanonicalOp[];
-  private readonly onProgress: (done: number, of: number) => void;
+  private readonly options: ReplayOptions;
   private readonly findings: ReplayFinding[] = [];
   private readonly loads: OpLoads;
   private readonly gougesMm: Float64Array;
@@ -150,8 +136,7 @@ class Replay {
     this.motions = motionsOf(ops.length, (i) => isMotion(ops[i]!)).entries;
     this.setup = setup;
     this.step = options.stepMm ?? STEP_MM;
-    this.travelOps = options.travelOps ?? (before > 0 ? ops.slice(before) : ops);
-    this.onProgress = options.onProgress ?? (() => {});
+    this.options = options;
     this.r = setup.conditions.cutter.diameterMm / 2;
     this.reachMm = setup.blankRadiusMm + this.r;
     this.budget = new Budget(options.maxWork);
@@ -160,7 +145,7 @@ class Replay {
       this.budget,
     );
     this.gougesMm = new Float64Array(ops.length);
-    this.loads = emptyLoads(ops.length);
+    this.loads = eachLoad(() => new Float64Array(ops.length));
   }
 
   *run(): Generator<void, ReplayReport, void> {
@@ -187,15 +172,17 @@ class Replay {
       } else {
         this.changeDepth(this.motions[slice.first]!, slabs);
       }
-      this.onProgress(index + 1, slices.length);
+      this.options.onProgress?.(index + 1, slices.length);
       yield;
     }
     const { before, removedMm3, samples } = this;
-    return reportOf(before > 0 ? this.ops.slice(before) : this.ops, {
-      loads: loadsFrom(this.loads, before),
+    const own = before > 0 ? this.ops.slice(before) : this.ops;
+    const { travelOps = own } = this.options;
+    return reportOf(own, {
+      loads: eachLoad((name) => this.loads[name].subarray(before)),
       gougesMm: this.gougesMm.subarray(before),
       removedMm3,
-      findings: [...this.findings, ...travelFindings(this.travelOps, this.setup.machine.travelMm)],
+      findings: [...this.findings, ...travelFindings(travelOps, this.setup.machine.travelMm)],
       samples,
       ...this.leftover(slabs),
     });
@@ -262,7 +249,7 @@ class Replay {
     if (known) return known;
     const front = this.fronts.fresh(slab.swept);
     const pieces = this.fronts.pieces[slice.signature]!;
-    const out = { ...emptyLoads(pieces.length), areaMm2: 0 };
+    const out = { ...eachLoad(() => new Float64Array(pieces.length)), areaMm2: 0 };
     for (const [k, piece] of pieces.entries()) {
       if (!piece) continue;
       this.cutPiece(front, piece, this.motionAt(slice.first + k), out, k);
@@ -284,9 +271,10 @@ class Replay {
   ): void {
     const length = pieceLengthMm(piece);
     const count = Math.max(1, Math.ceil(length / this.step));
-    const speed = op.op === 'feed' || op.op === 'arc' ? op.spindleRpm : 0;
+    const [speed, feed] =
+      op.op === 'feed' || op.op === 'arc' ? [op.spindleRpm, op.feedMmPerMin] : [0, 0];
     const visits = front.visits;
-    const cut = cutOf(this.setup.conditions, op, speed);
+    const cut = { ...this.setup.conditions, spindleRpm: speed, axialDepthMm: 1 };
     this.eachSample(piece, count, this.reachMm, (share) => {
       const [x, y, tx, ty] = pieceAt(piece, share);
       const rim = front.rimInMaterial(x, y, piece);
@@ -298,7 +286,7 @@ class Replay {
       if (total <= TOUCH_RAD) return;
       out.engagementRad[k] = Math.max(out.engagementRad[k]!, total);
       if (speed <= 0) return;
-      const load = forcePerMm(cut, rim, heading);
+      const load = rimForce(cut, feed, rim, heading);
       out.xN[k] = Math.max(out.xN[k]!, load.xN);
       out.yN[k] = Math.max(out.yN[k]!, load.yN);
       out.resultantN[k] = Math.max(out.resultantN[k]!, load.resultantN);
@@ -420,7 +408,7 @@ class Replay {
     slab: Slab,
   ): void {
     const op = this.ops[index] as Motion;
-    const out = { ...emptyLoads(1), areaMm2: 0 };
+    const out = { ...eachLoad(() => new Float64Array(1)), areaMm2: 0 };
     for (const run of runs) {
       const pieces = this.slopePieces(op, slope, run.from, run.to);
       // A chain of chords is cut one after the other, so it needs a front to cut into.

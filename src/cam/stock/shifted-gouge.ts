@@ -48,12 +48,8 @@ export function shiftedGouges(
     for (const { depth, at } of found) {
       const before = worst.get(at);
       if (before && before.depthMm >= depth) continue;
-      worst.set(at, {
-        toothDeg: (360 * (at + 0.5)) / teeth,
-        depthMm: depth,
-        line: op.line,
-        zMm: op.to[2],
-      });
+      const toothDeg = (360 * (at + 0.5)) / teeth;
+      worst.set(at, { toothDeg, depthMm: depth, line: op.line, zMm: op.to[2] });
     }
   }
   return [...worst.values()].sort((a, b) => b.depthMm - a.depthMm);

@@ -146,10 +146,8 @@ export interface RunRule {
   readonly sameStart: (a: number, b: number) => boolean;
 }
 
-interface Run {
+interface Run extends Pick<Slice, 'first' | 'last'> {
   readonly number: number;
-  readonly first: number;
-  readonly last: number;
 }
 
 /**

@@ -19,8 +19,7 @@
  * One algorithm, one file. Queries reuse the front's own arrays: each ends before the next begins.
  */
 
-import { TURN_RAD, wrapRad } from '../../maths/angle.js';
-import { norm2 } from '../../maths/norm.js';
+import { TURN_RAD, wrapRad, norm2 } from '../../maths/angle.js';
 import { ANGLE_TOL_RAD, TINY } from '../../maths/tolerance.js';
 import {
   type PathPiece,

@@ -37,10 +37,7 @@ export interface SlabCut {
   readonly sweep: number;
 }
 
-export interface Stretch {
-  /** Positions among the motions. */
-  readonly first: number;
-  readonly last: number;
+export interface Stretch extends Pick<Slice, 'first' | 'last'> {
   readonly cuts: readonly SlabCut[];
 }
 

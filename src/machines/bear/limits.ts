@@ -49,11 +49,11 @@ export function feedLimitsOf(
   spindleRpm: number,
   forceShare = 1,
 ): Required<FeedLimits> & Pick<CutLimits, 'chipFloorMm'> {
-  const limits = limitsOf(job);
+  const { chipCapMm, chipFloorMm, allowedForceN: allowed } = limitsOf(job);
   return {
-    chipCapMm: limits.chipCapMm,
-    chipFloorMm: limits.chipFloorMm,
-    forceLimitN: Math.min(limits.allowedForceN.x, limits.allowedForceN.y) * forceShare,
+    chipCapMm,
+    chipFloorMm,
+    forceLimitN: Math.min(allowed.x, allowed.y) * forceShare,
     maxFeedMmPerMin: job.machine.maxFeedMmPerMin,
     powerLimitW: availablePowerW(job.machine, spindleRpm),
   };

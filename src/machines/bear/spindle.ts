@@ -7,7 +7,7 @@ export function rpmForSurfaceSpeed(surfaceSpeedMPerMin: number, diameterMm: numb
 }
 
 /** vc = pi D n / 1000. m/min */
-export function surfaceSpeedMPerMin(diameterMm: number, spindleRpm: number): number {
+function surfaceSpeedMPerMin(diameterMm: number, spindleRpm: number): number {
   return (Math.PI * diameterMm * spindleRpm) / 1000;
 }
 

@@ -86,9 +86,7 @@ export function frameResponse(frequencyHz: number, naturalHz: number): number {
   return Math.min(MAX_MAGNIFICATION, 1 / Math.abs(1 - ratio * ratio));
 }
 
-/**
- * Static and tooth-frequency compliance of the frame, the worse of X and Y. mm/N
- */
+/** Static and tooth-frequency compliance of the frame, the worse of X and Y. mm/N */
 export interface WallCompliance {
   /** Frame, for the mean of the force. */
   readonly meanMmPerN: number;

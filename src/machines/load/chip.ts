@@ -71,29 +71,20 @@ export function chipFloorMm(cutter: Cutter, material: Material): number {
   return material.group === 'stainless' ? Math.max(floorMm, STAINLESS_FLOOR_MM) : floorMm;
 }
 
-/** How a cut with a given greatest chip is judged. */
-export interface ChipThresholds {
-  /** Aim to stay above. mm */
-  readonly floorMm: number;
-  /** Warn below: the edge rubs for much of its arc. mm */
-  readonly warnMm: number;
-  /** Refuse below: hardly a chip is formed. mm */
-  readonly refuseMm: number;
-}
-
 /**
- * Floor, and the marks below it at which to warn and to refuse: 4 and 2.5 um for the 6 um floor
- * of a coated small tool, in the same ratio for other edges. Source: from memory.
+ * Greatest chips below which to warn, as the edge rubs for much of its arc, and to refuse, as hardly
+ * a chip is formed: 4 and 2.5 um for the 6 um floor of a coated small tool, in the same ratio for
+ * other edges. Source: from memory. mm
  */
-export function chipThresholds(cutter: Cutter, material: Material): ChipThresholds {
+export function chipThresholds(cutter: Cutter, material: Material) {
   const floorMm = chipFloorMm(cutter, material);
-  return { floorMm, warnMm: (floorMm * 4) / 6, refuseMm: (floorMm * 2.5) / 6 };
+  return { warnMm: (floorMm * 4) / 6, refuseMm: (floorMm * 2.5) / 6 };
 }
 
 /** Chip below which the radial force is taken equal to the tangential one. mm. */
 export const RADIAL_KNEE_THIN_MM = 0.015;
 /** Chip above which the radial share falls on to its value for thick chips. mm. */
-export const RADIAL_KNEE_THICK_MM = 0.05;
+const RADIAL_KNEE_THICK_MM = 0.05;
 const RADIAL_MEDIUM = 0.6;
 const RADIAL_THICK = 0.4;
 

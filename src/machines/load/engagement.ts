@@ -16,58 +16,25 @@
  * (Sandvik Coromant, Threading manual, p. 117, thread milling formulas).
  */
 
-/** How the finished wall curves, seen from the cutter. `concave` = inside arc. */
-export type WallShape = 'straight' | 'concave' | 'convex';
-
-/** Angle whose effective radial depth is `aeEffMm`, 0..pi; pi once the whole width is in. */
-function angleForDepthRad(aeEffMm: number, rMm: number): number {
-  if (!(aeEffMm > 0)) return 0;
-  const cosine = 1 - aeEffMm / rMm;
+/**
+ * Engagement while following an inside arc with an even allowance.
+ * @param aeMm          allowance measured square to the finished wall, mm
+ * @param rMm           cutter radius, mm
+ * @param wallRadiusMm  radius of the finished wall, mm; Infinity for a straight one
+ * @returns radians, 0..pi; pi once the whole width is in, or when the cutter cannot follow the arc
+ */
+export function engagementConcaveRad(aeMm: number, rMm: number, wallRadiusMm: number): number {
+  // Stock that reaches past the arc's centre leaves nothing to be farther from: cap at R.
+  const ae = Math.min(aeMm, wallRadiusMm);
+  if (!(ae > 0)) return 0;
+  if (wallRadiusMm <= rMm) return Math.PI;
+  const straight = wallRadiusMm === Infinity;
+  const depth = straight ? ae : (ae * (2 * wallRadiusMm - ae)) / (2 * (wallRadiusMm - rMm));
+  const cosine = 1 - depth / rMm;
   return cosine <= -1 ? Math.PI : Math.acos(cosine);
 }
 
-/**
- * Radial depth on a straight wall that would engage the same arc.
- * @param aeMm          allowance measured square to the finished wall, mm, >= 0
- * @param rMm           cutter radius, mm
- * @param wallRadiusMm  radius of the finished wall, mm; ignored for `straight`
- * @returns mm; Infinity for a concave wall no larger than the cutter, which cannot follow it
- */
-export function effectiveRadialDepthMm(
-  aeMm: number,
-  rMm: number,
-  shape: WallShape,
-  wallRadiusMm = Infinity,
-): number {
-  if (shape === 'straight' || wallRadiusMm === Infinity) return aeMm;
-  if (shape === 'convex') {
-    return (aeMm * (2 * wallRadiusMm + aeMm)) / (2 * (wallRadiusMm + rMm));
-  }
-  if (wallRadiusMm <= rMm) return aeMm > 0 ? Infinity : 0;
-  // Stock that reaches past the arc's centre leaves nothing to be farther from: cap at R.
-  const ae = Math.min(aeMm, wallRadiusMm);
-  return (ae * (2 * wallRadiusMm - ae)) / (2 * (wallRadiusMm - rMm));
-}
-
-/** Engagement along a straight wall. @returns radians, 0..pi */
-export function engagementStraightRad(aeMm: number, rMm: number): number {
-  return angleForDepthRad(aeMm, rMm);
-}
-
-/**
- * Engagement while following an inside arc of finished radius `wallRadiusMm` with an even
- * allowance. @returns radians, 0..pi; pi when the cutter cannot follow the arc at all
- */
-export function engagementConcaveRad(aeMm: number, rMm: number, wallRadiusMm: number): number {
-  return angleForDepthRad(effectiveRadialDepthMm(aeMm, rMm, 'concave', wallRadiusMm), rMm);
-}
-
-/** Engagement while following an outside arc of finished radius `wallRadiusMm`. @returns radians */
-export function engagementConvexRad(aeMm: number, rMm: number, wallRadiusMm: number): number {
-  return angleForDepthRad(effectiveRadialDepthMm(aeMm, rMm, 'convex', wallRadiusMm), rMm);
-}
-
-/** Inverse of `engagementStraightRad`: the allowance that engages `phiRad`. @returns mm */
+/** The allowance that engages `phiRad` on a straight wall. @returns mm */
 export function stepForEngagementStraightMm(phiRad: number, rMm: number): number {
   return rMm * (1 - Math.cos(phiRad));
 }
@@ -89,7 +56,7 @@ export function stepForEngagementConcaveMm(
   return (2 * (wallRadiusMm - rMm) * depth) / (wallRadiusMm + Math.sqrt(rest));
 }
 
-/** Inverse of `engagementConvexRad`: ae from ae (2R + ae) = 2 (R + r) r (1 - cos phi). @returns mm */
+/** Allowance on the outside of an arc, from ae (2R + ae) = 2 (R + r) r (1 - cos phi). @returns mm */
 export function stepForEngagementConvexMm(
   phiRad: number,
   rMm: number,

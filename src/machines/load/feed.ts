@@ -31,7 +31,7 @@ export interface FeedLimits {
   readonly powerLimitW?: number;
 }
 
-export type FeedLimit = 'chip' | 'force' | 'feed' | 'power';
+type FeedLimit = 'chip' | 'force' | 'feed' | 'power';
 
 export interface FeedChoice {
   readonly feedMmPerMin: number;
@@ -140,12 +140,8 @@ function limitFeeds(
  */
 export function feedForLimits(cond: CutConditions, phiRad: number, limits: FeedLimits): FeedChoice {
   if (!(phiRad > 0)) {
-    return {
-      feedMmPerMin: limits.maxFeedMmPerMin,
-      limitedBy: 'feed',
-      hMaxMm: 0,
-      resultantN: 0,
-    };
+    const feedMmPerMin = limits.maxFeedMmPerMin;
+    return { feedMmPerMin, limitedBy: 'feed', hMaxMm: 0, resultantN: 0 };
   }
   const phi = Math.min(phiRad, Math.PI);
   limitFeeds(cond, phi, limits, chipForForceMm(cond, limits.forceLimitN));
@@ -203,34 +199,21 @@ export function feedTable(cond: CutConditions, limits: FeedLimits): (phiRad: num
   };
 }
 
-/** The greatest removal rate a straight wall allows: the bound that roughing is measured against. */
-
-export interface RemovalLimits extends FeedLimits {
-  readonly maxEngagementRad: number;
-}
-
-export interface BestRemoval {
-  readonly removalMm3PerMin: number;
-  /** Stepover. mm */
-  readonly aeMm: number;
-  readonly feedMmPerMin: number;
-  readonly phiRad: number;
-  /** What holds the feed there. */
-  readonly limitedBy: FeedLimit;
-}
-
 const SCAN_STEPS = 180;
 /** A 90th of the range shortened so often to 0.618: as far as doubles go. */
 const REFINEMENTS = 40;
 
 /**
- * Greatest removal rate ap ae feed that any pair of stepover and feed reaches on a straight wall
+ * The bound that roughing is measured against: the greatest removal rate ap ae feed that any pair of stepover and feed reaches on a straight wall
  * at this axial depth, within the engagement, force, chip, power and feed limits. For each
  * engagement the feed is the highest allowed; the engagement is scanned and the best place
  * refined by golden section. (With chip or force limiting and no runout the rate goes as
  * tan(phi / 2), so the limit itself is best; runout and several teeth in the cut can move it.)
  */
-export function bestStraightRemoval(cond: CutConditions, limits: RemovalLimits): BestRemoval {
+export function bestStraightRemoval(
+  cond: CutConditions,
+  limits: FeedLimits & { readonly maxEngagementRad: number },
+) {
   const rMm = cond.cutter.diameterMm / 2;
   const top = Math.min(Math.PI, limits.maxEngagementRad);
   const rate = (phiRad: number): number =>
@@ -238,15 +221,9 @@ export function bestStraightRemoval(cond: CutConditions, limits: RemovalLimits):
     stepForEngagementStraightMm(phiRad, rMm) *
     feedForLimits(cond, phiRad, limits).feedMmPerMin;
 
-  let best = 0;
-  let bestRate = -1;
-  for (let i = 1; i <= SCAN_STEPS; i++) {
-    const r = rate((top * i) / SCAN_STEPS);
-    if (r > bestRate) {
-      bestRate = r;
-      best = i;
-    }
-  }
+  const rates = Array.from({ length: SCAN_STEPS }, (_, i) => rate((top * (i + 1)) / SCAN_STEPS));
+  const bestRate = Math.max(...rates);
+  const best = rates.indexOf(bestRate) + 1;
   let phiRad = (top * best) / SCAN_STEPS;
   const low = (top * (best - 1)) / SCAN_STEPS;
   const high = Math.min(top, (top * (best + 1)) / SCAN_STEPS);
@@ -256,10 +233,9 @@ export function bestStraightRemoval(cond: CutConditions, limits: RemovalLimits):
   const choice = feedForLimits(cond, phiRad, limits);
   const aeMm = stepForEngagementStraightMm(phiRad, rMm);
   return {
-    removalMm3PerMin: cond.axialDepthMm * aeMm * choice.feedMmPerMin,
-    aeMm,
-    feedMmPerMin: choice.feedMmPerMin,
+    ...choice,
     phiRad,
-    limitedBy: choice.limitedBy,
+    aeMm,
+    removalMm3PerMin: cond.axialDepthMm * aeMm * choice.feedMmPerMin,
   };
 }

@@ -13,7 +13,7 @@
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import { effectiveFeedPerToothMm, feedPerToothMm, radialRatio } from './chip.js';
-import { ALONG_FEED, ALONG_X, ALONG_Y, PUSH_OFF, RESULTANT, ToothSum } from './teeth.js';
+import { ALONG_X, ALONG_Y, PUSH_OFF, RESULTANT, ToothSum } from './teeth.js';
 import type { Cutter, EngagementInterval, Material } from '../../model/machine.js';
 
 /** What a cut is made with, apart from its feed and engagement. */
@@ -34,8 +34,6 @@ export interface PeakForce {
   readonly resultantN: number;
   /** Greatest push off the wall; 0 when the cut only ever pulls the cutter in. */
   readonly normalN: number;
-  /** Greatest force along the travel, either way. */
-  readonly feedN: number;
   /** Greatest force along X and Y, either way; the resultant when no heading was given. */
   readonly xN: number;
   readonly yN: number;
@@ -43,15 +41,11 @@ export interface PeakForce {
   readonly meanNormalN: number;
   /** Thickest chip at the nominal feed per tooth: what cap and floor are compared with. */
   readonly hMaxMm: number;
-  /** Thickest chip of the tooth that stands out by the runout: what the forces rest on. */
-  readonly hMaxRunoutMm: number;
   /** Mean power at the cutter. */
   readonly powerW: number;
-  readonly torqueNm: number;
-  readonly meanTeethInCut: number;
 }
 
-const IN_PLANE = [RESULTANT, PUSH_OFF, ALONG_FEED];
+const IN_PLANE = [RESULTANT, PUSH_OFF];
 const ALL = [...IN_PLANE, ALONG_X, ALONG_Y];
 const RESULTANT_ALONE = [RESULTANT];
 const ON_MACHINE = [RESULTANT, ALONG_X, ALONG_Y];
@@ -94,23 +88,15 @@ export function peakForce(
   headingRad?: number,
   climb = true,
 ): PeakForce {
-  const fzMm = setCut(cond, feedMmPerMin, intervals, headingRad ?? 0, climb);
-  teeth.findPeaks(headingRad === undefined ? IN_PLANE : ALL);
-  const { peaks } = teeth;
-  const resultantN = peaks[RESULTANT] as number;
-  const mean = meanOf(cond, fzMm);
+  const quantities = headingRad === undefined ? IN_PLANE : ALL;
+  const load = machineLoad(cond, feedMmPerMin, intervals, headingRad ?? 0, climb, quantities);
+  const fzMm = feedPerToothMm(feedMmPerMin, cond.cutter.flutes, cond.spindleRpm);
   return {
-    resultantN,
-    normalN: peaks[PUSH_OFF] as number,
-    feedN: peaks[ALONG_FEED] as number,
-    xN: headingRad === undefined ? resultantN : (peaks[ALONG_X] as number),
-    yN: headingRad === undefined ? resultantN : (peaks[ALONG_Y] as number),
+    ...load,
+    xN: headingRad === undefined ? load.resultantN : load.xN,
+    yN: headingRad === undefined ? load.resultantN : load.yN,
+    normalN: teeth.peaks[PUSH_OFF] as number,
     meanNormalN: teeth.meanPushOffN(fzMm),
-    hMaxMm: fzMm * mean.sineMax,
-    hMaxRunoutMm: effectiveFeedPerToothMm(fzMm, cond.runoutMm, cond.cutter.flutes) * mean.sineMax,
-    powerW: mean.powerW,
-    torqueNm: mean.torqueNm,
-    meanTeethInCut: (mean.arcSumRad * cond.cutter.flutes) / TURN_RAD,
   };
 }
 
@@ -124,9 +110,16 @@ export function machineLoad(
   intervals: readonly EngagementInterval[],
   headingRad: number,
   climb: boolean,
+  quantities: readonly number[] = ON_MACHINE,
 ): MachineLoad {
-  const fzMm = setCut(cond, feedMmPerMin, intervals, headingRad, climb);
-  teeth.findPeaks(ON_MACHINE);
+  checkConditions(cond, feedMmPerMin);
+  const flutes = cond.cutter.flutes;
+  const fzMm = feedPerToothMm(feedMmPerMin, flutes, cond.spindleRpm);
+  const fzEffMm = effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes);
+  teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffMm, flutes);
+  teeth.arcs.set(intervals);
+  teeth.setTravel(climb, headingRad);
+  teeth.findPeaks(quantities);
   const { peaks } = teeth;
   const mean = meanOf(cond, fzMm);
   return {
@@ -138,37 +131,14 @@ export function machineLoad(
   };
 }
 
-/** Sets up `teeth` for a cut. @returns the nominal feed per tooth, mm */
-function setCut(
-  cond: CutConditions,
-  feedMmPerMin: number,
-  intervals: readonly EngagementInterval[],
-  headingRad: number,
-  climb: boolean,
-): number {
-  checkConditions(cond, feedMmPerMin);
-  const flutes = cond.cutter.flutes;
-  const fzMm = feedPerToothMm(feedMmPerMin, flutes, cond.spindleRpm);
-  const fzEffMm = effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes);
-  teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffMm, flutes);
-  teeth.arcs.set(intervals);
-  teeth.setTravel(climb, headingRad);
-  return fzMm;
-}
-
 /** What rests on the mean over a revolution, and the steepest place of the arcs in `teeth`. */
-function meanOf(
-  cond: CutConditions,
-  fzMm: number,
-): { sineMax: number; arcSumRad: number; torqueNm: number; powerW: number } {
+function meanOf(cond: CutConditions, fzMm: number): { sineMax: number; powerW: number } {
   let sineMax = 0;
-  let arcSumRad = 0;
   let workPerRad = 0; // sum over arcs of ap hm kc(hm) x arc, N rad
   for (let i = 0; i < teeth.arcs.count; i++) {
     const from = teeth.arcs.from[i] as number;
     const to = teeth.arcs.to[i] as number;
     const arc = to - from;
-    arcSumRad += arc;
     sineMax = Math.max(
       sineMax,
       from <= Math.PI / 2 && to >= Math.PI / 2 ? 1 : Math.max(Math.sin(from), Math.sin(to)),
@@ -177,12 +147,7 @@ function meanOf(
   }
   const torqueNm =
     (workPerRad * cond.cutter.flutes * cond.cutter.diameterMm) / (2 * TURN_RAD * 1000);
-  return {
-    sineMax,
-    arcSumRad,
-    torqueNm,
-    powerW: (torqueNm * TURN_RAD * cond.spindleRpm) / S_PER_MIN,
-  };
+  return { sineMax, powerW: (torqueNm * TURN_RAD * cond.spindleRpm) / S_PER_MIN };
 }
 
 /** Resultant of one tooth at chip `hMm`. N; rises with h, see `radialRatio`. */
@@ -219,9 +184,6 @@ export function resultantPeakN(cond: CutConditions, feedMmPerMin: number, phiRad
   checkConditions(cond, feedMmPerMin);
   const flutes = cond.cutter.flutes;
   const fzMm = feedPerToothMm(feedMmPerMin, flutes, cond.spindleRpm);
-  return resultantAtFeedPerToothN(
-    cond,
-    effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes),
-    phiRad,
-  );
+  const fzEffMm = effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes);
+  return resultantAtFeedPerToothN(cond, fzEffMm, phiRad);
 }

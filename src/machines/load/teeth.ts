@@ -7,12 +7,11 @@ import { ANGLE_TOL_RAD } from '../../maths/tolerance.js';
 import { RADIAL_KNEES_MM, radialRatio } from './chip.js';
 import type { EngagementInterval } from '../../model/machine.js';
 
-/** The part of an engagement in which teeth make chips, as flat arrays for the hot path. */
+const MAX_ARCS = 32;
 
-export const MAX_ARCS = 32;
-
-/** Arcs within 0..pi, in order and apart from each other. */
-export class ChipArcs {
+/** The part of an engagement in which teeth make chips, as flat arrays for the hot path: arcs within
+ *  0..pi, in order and apart from each other. */
+class ChipArcs {
   readonly from = new Float64Array(MAX_ARCS);
   readonly to = new Float64Array(MAX_ARCS);
   count = 0;
@@ -87,10 +86,9 @@ const GAUSS_W = [0.362683783378362, 0.3137066458778873, 0.2223810344533745, 0.10
 /** Index of each quantity in `ToothSum.peaks`. */
 export const RESULTANT = 0;
 export const PUSH_OFF = 1;
-export const ALONG_FEED = 2;
-export const ALONG_X = 3;
-export const ALONG_Y = 4;
-const QUANTITIES = 5;
+export const ALONG_X = 2;
+export const ALONG_Y = 3;
+const QUANTITIES = 4;
 
 export class ToothSum {
   /** Greatest values found by `findPeaks`, by the indices above. N */
@@ -273,8 +271,6 @@ export class ToothSum {
         return Math.sqrt(feedN * feedN + normalN * normalN);
       case PUSH_OFF:
         return -normalN;
-      case ALONG_FEED:
-        return Math.abs(feedN);
       case ALONG_X:
         // The right-hand normal of (hx, hy) is (hy, -hx); the left-hand one its opposite.
         return Math.abs(feedN * headX + hand * normalN * headY);

@@ -20,12 +20,9 @@
  */
 import { Refusal } from '../../model/refusal.js';
 import { availablePowerW, chooseSpindleRpm } from '../../machines/bear/spindle.js';
-import {
-  type CutConditions,
-  chipCapMm,
-  feedForLimits,
-  peakForce,
-} from '../../machines/load/load.js';
+import { chipCapMm } from '../../machines/load/chip.js';
+import { feedForLimits } from '../../machines/load/feed.js';
+import { type CutConditions, peakForce } from '../../machines/load/force.js';
 import { type LoadedAxis, type Posterior, limitQuantileN } from '../../machines/learn/posterior.js';
 import { motionForceN, thrustAtN } from '../../machines/bear/thrust.js';
 import type { Cutter, Machine, Material } from '../../model/machine.js';

@@ -2,7 +2,7 @@ import { OVERRUN_MM } from '../../cam/process.js';
 import { type StopKind, headingOf } from '../../model/section.js';
 import type { Move } from '../../model/toolpath.js';
 import type { PlannedJob } from '../plan.js';
-import { turnedRelief, type Relief } from '../../profile/wheel/solid.js';
+import { turnedRelief } from '../../profile/wheel/solid.js';
 import { radialRunoutLimitMm } from '../../profile/standard/limits.js';
 import { plainDigest } from '../rs274/envelope.js';
 import { holdingPlan, spigotDiameterMm } from './holding-plan.js';

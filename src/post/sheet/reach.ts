@@ -1,7 +1,7 @@
 import { OVERRUN_MM } from '../../cam/process.js';
 import { arcPasses } from '../../cam/stock/replay/motion.js';
 import type { PlannedJob } from '../plan.js';
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 
 export type Reach = ReturnType<typeof reachOf>;
 

@@ -15,7 +15,7 @@ import { edgeRadius } from '../../profile/geometry/edge.js';
 import { fromTheWall } from '../../cam/stock/replay/rim-load.js';
 import { type FinishSetting, runPasses } from '../../cam/finish-error.js';
 import { conditionsFor } from '../../cam/process.js';
-import { type PeakForce, peakForce } from '../../machines/load/load.js';
+import { type PeakForce, peakForce } from '../../machines/load/force.js';
 
 export interface LiveForce {
   readonly force: PeakForce;

@@ -2,9 +2,8 @@
  * The path as points to draw, and thinner versions of it for when fewer will do: what cannot be
  * seen at a scale is left out, so that a million points cost what a screen can show.
  */
-import { TURN_RAD } from '../../maths/angle.js';
+import { TURN_RAD, norm2 } from '../../maths/angle.js';
 import { type PathPiece, pieceAt } from '../../cam/stock/path-piece.js';
-import { norm2 } from '../../maths/norm.js';
 import { type Track, motionOf, pieceOf, startOf } from './track.js';
 
 export interface PathPoints {

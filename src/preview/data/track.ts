@@ -10,7 +10,7 @@ import { type PathPiece, linePiece, pieceLengthMm } from '../../cam/stock/path-p
 import type { MoveRole } from '../../model/toolpath.js';
 import type { PlannedJob } from '../../post/plan.js';
 import type { CanonicalOp, Pt3 } from '../../model/op.js';
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 
 /** What an entry does. Arcs lie in the XY plane. */
 export const KIND = {

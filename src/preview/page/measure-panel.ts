@@ -1,5 +1,5 @@
 /** Measuring in the scene, the exaggerated views, and the comparison with the outline. */
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 import { BufferGeometry, Line, LineBasicMaterial, type Object3D, Vector3 } from 'three';
 import { wallErrors, liveForce } from '../data/local-figures.js';
 import { bandColours } from '../data/paint.js';

@@ -1,5 +1,5 @@
 /** Taking points on the stock with the pointer or, with a crosshair, with the keys. */
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 import type { Vector3, Object3D } from 'three';
 import type { View } from '../scene/view.js';
 import { UNCUT } from '../stock/tile-field.js';

@@ -1,5 +1,5 @@
 /** A wall round the outline, set off by an exaggerated error: what is bent is seen. */
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 import { BufferAttribute, BufferGeometry, DoubleSide, Mesh, MeshBasicMaterial } from 'three';
 import { type Rgb, bandOf } from '../data/paint.js';
 

@@ -6,7 +6,7 @@
  *     |  / \##|      left to where it is met again, so the material is on its left hand; of two
  *     +-.---.-+      ways to join a saddle, the value in the middle of the cell decides.
  */
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 import { TILE_CELLS, TILE_NODES, UNCUT, type Grid, type Tile } from './tile-field.js';
 
 export interface TileSurface {

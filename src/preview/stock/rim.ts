@@ -3,7 +3,12 @@
  * near the cutter are looked up and given to a front of their own, so a moment costs the same
  * wherever in the program it lies.
  */
-import { type RimStretches, StockFront, rimTotalRad } from '../../cam/stock/stock-front.js';
+import {
+  type RimStretches,
+  StockFront,
+  type StockFrontOptions,
+  rimTotalRad,
+} from '../../cam/stock/stock-front.js';
 import {
   type PathPiece,
   distanceToPiece,
@@ -12,7 +17,6 @@ import {
   pieceLengthMm,
 } from '../../cam/stock/path-piece.js';
 import { TOUCH_RAD } from '../../cam/stock/replay/rim-load.js';
-import type { FrontSetup } from '../../cam/stock/replay/fronts.js';
 import type { Timeline } from '../../cam/stock/timeline.js';
 
 export interface Rim {
@@ -30,12 +34,12 @@ const NONE: RimStretches = { count: 0, angles: new Float64Array() };
 
 export class RimAt {
   private readonly timeline: Timeline;
-  private readonly setup: FrontSetup;
+  private readonly setup: StockFrontOptions;
   /** Per sweep: pieces that come near each cell, in order. */
   private readonly cells = new Map<number, Map<number, number[]>>();
   private readonly cellMm: number;
 
-  constructor(timeline: Timeline, setup: FrontSetup) {
+  constructor(timeline: Timeline, setup: StockFrontOptions) {
     this.timeline = timeline;
     this.setup = setup;
     this.cellMm = Math.max(0.5, setup.cutterRadiusMm);

@@ -8,7 +8,7 @@
  * of a field until one of them is written to, so that copies cost next to nothing.
  */
 import type { PathPiece } from '../../cam/stock/path-piece.js';
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 
 /** Cells along a tile; tiles hold one node more, which neighbours hold too. */
 export const TILE_CELLS = 64;

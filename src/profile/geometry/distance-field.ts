@@ -1,5 +1,5 @@
 import type { Edge, Loop, Pt } from '../../model/edges.js';
-import { norm2 } from '../../maths/norm.js';
+import { norm2 } from '../../maths/angle.js';
 import { distanceToEdge, edgeRadius, tangentAt } from './edge.js';
 import { inAir, loopBounds } from './loop.js';
 

@@ -1,6 +1,5 @@
 import type { ArcEdge, Edge, LineEdge, Pt } from '../../model/edges.js';
-import { TURN_RAD } from '../../maths/angle.js';
-import { norm2 } from '../../maths/norm.js';
+import { TURN_RAD, norm2 } from '../../maths/angle.js';
 import { countUp } from '../../maths/tolerance.js';
 
 /** Point of an edge nearest to a given point. `t` runs 0..1 along the edge. */

@@ -3,12 +3,10 @@
 
 /** A replay stopped because the program asks for more work than the limit. */
 export class ReplayLimit extends Error {
-  readonly what: string;
+  override readonly name = 'ReplayLimit';
   readonly limit: number;
   constructor(what: string, limit: number) {
     super(`the program has more than ${limit} ${what}, the limit of the replay`);
-    this.name = 'ReplayLimit';
-    this.what = what;
     this.limit = limit;
   }
 }

@@ -1,5 +1,5 @@
 /** Stock fronts by what has been swept: made when asked for, the last ones kept. */
-import { type BlankHole, StockFront } from '../stock-front.js';
+import { StockFront, type StockFrontOptions } from '../stock-front.js';
 import type { PathPiece } from '../path-piece.js';
 import type { Budget } from './budget.js';
 import type { Histories, Slab } from '../slabs.js';
@@ -7,21 +7,15 @@ import type { Histories, Slab } from '../slabs.js';
 /** Fronts kept at a time; each holds the pieces of a level or two. */
 const KEPT_FRONTS = 24;
 
-export interface FrontSetup {
-  readonly blankRadiusMm: number;
-  readonly cutterRadiusMm: number;
-  readonly holes: readonly BlankHole[];
-}
-
 /** Pieces of each distinct path, by signature, and the fronts they leave. */
 export class Fronts {
   readonly pieces: (readonly (PathPiece | null)[])[] = [];
-  private readonly setup: FrontSetup;
+  private readonly setup: StockFrontOptions;
   private readonly budget: Budget;
   /** By history. */
   private readonly kept = new Map<number, StockFront>();
 
-  constructor(setup: FrontSetup, budget: Budget) {
+  constructor(setup: StockFrontOptions, budget: Budget) {
     this.setup = setup;
     this.budget = budget;
   }

@@ -2,7 +2,7 @@
  * Moves of a program as pieces of path, whatever plane or slope they have; and those that change
  * depth: plunges, ramps, helices, slanted rapids, arcs in upright planes.
  */
-import { TURN_RAD, arcSweepRad } from '../../../maths/angle.js';
+import { TURN_RAD, arcSweepRad, norm2 } from '../../../maths/angle.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../../maths/tolerance.js';
 import type { CanonicalOp, Pt3 } from '../../../model/op.js';
 import {
@@ -14,7 +14,6 @@ import {
   pieceLengthMm,
 } from '../path-piece.js';
 import type { StockFront } from '../stock-front.js';
-import { norm2 } from '../../../maths/norm.js';
 
 export type Motion = Extract<CanonicalOp, { op: 'rapid' | 'feed' | 'arc' | 'probe' }>;
 
@@ -82,13 +81,12 @@ function plainSlope(op: Motion): Slope {
   const plan = pieceOf(op);
   const rise = to[2] - from[2];
   const planLengthMm = plan === null ? 0 : pieceLengthMm(plan);
-  const place = (share: number): readonly [number, number] => {
-    if (plan === null) return [to[0], to[1]];
-    const [x, y] = pieceAt(plan, share);
-    return [x, y];
-  };
   return {
-    at: (share) => (share >= 1 ? to : [...place(share), from[2] + share * rise]),
+    at: (share) => {
+      if (share >= 1) return to;
+      const [x, y] = plan === null ? to : pieceAt(plan, share);
+      return [x, y, from[2] + share * rise];
+    },
     planLengthMm,
     lengthMm: norm2(planLengthMm, rise),
     piece: (a, b) =>
@@ -146,13 +144,8 @@ const SLAB_MM = 0.25;
  */
 export function slopeDepths(slope: Slope, thicknessMm: number): number[] {
   if (slope.planLengthMm < PLACE_TOL_MM) return [slope.at(1)[2]];
-  let low = Infinity;
-  let high = -Infinity;
-  for (const share of slopeShares(slope)) {
-    const z = slope.at(share)[2];
-    low = Math.min(low, z);
-    high = Math.max(high, z);
-  }
+  const looked = slopeShares(slope).map((share) => slope.at(share)[2]);
+  const [low, high] = [Math.min(...looked), Math.max(...looked)];
   const depths = [slope.at(0)[2], slope.at(1)[2], low];
   const top = Math.floor(Math.min(0, high) / SLAB_MM);
   const bottom = Math.ceil(Math.max(-thicknessMm, low) / SLAB_MM);

@@ -1,6 +1,6 @@
 /** What a replay is given and what it reports. */
-import { norm2 } from '../../../maths/norm.js';
-import type { CutConditions } from '../../../machines/load/load.js';
+import { norm2 } from '../../../maths/angle.js';
+import type { CutConditions } from '../../../machines/load/force.js';
 import type { CanonicalOp } from '../../../model/op.js';
 import type { Machine } from '../../../model/machine.js';
 import type { DistanceField } from '../../../profile/geometry/distance-field.js';
@@ -34,16 +34,14 @@ export interface ReplayFinding {
   readonly value: number | null;
 }
 
+/** `axialMm` is the thickness of material met. */
+const LOADS = ['engagementRad', 'xN', 'yN', 'resultantN', 'chipMm', 'axialMm', 'powerW'] as const;
+
 /** Measured at each operation of the program; index as in the list of operations. */
-export interface OpLoads {
-  readonly engagementRad: Float64Array;
-  readonly xN: Float64Array;
-  readonly yN: Float64Array;
-  readonly resultantN: Float64Array;
-  readonly chipMm: Float64Array;
-  /** Thickness of material met, mm. */
-  readonly axialMm: Float64Array;
-  readonly powerW: Float64Array;
+export type OpLoads = Readonly<Record<(typeof LOADS)[number], Float64Array>>;
+
+export function eachLoad(of: (name: keyof OpLoads) => Float64Array): OpLoads {
+  return Object.fromEntries(LOADS.map((name) => [name, of(name)])) as OpLoads;
 }
 
 export interface Measured<T = number> {
@@ -162,13 +160,4 @@ function arcReach(op: ArcOp, axis: number): readonly [number, number] {
     arcPasses(op, -u, -v) ? Math.min(low, centre - radius) : low,
     arcPasses(op, u, v) ? Math.max(high, centre + radius) : high,
   ];
-}
-
-/** Loads of the operations from one on, for a replay that was begun with others. */
-export function loadsFrom(loads: OpLoads, first: number): OpLoads {
-  const later = Object.entries(loads).map(([name, values]: [string, Float64Array]) => [
-    name,
-    values.subarray(first),
-  ]);
-  return Object.fromEntries(later) as OpLoads;
 }

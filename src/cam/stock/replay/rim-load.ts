@@ -1,8 +1,7 @@
 /** Force on the machine from the stretches of rim that are in material. */
-import { type CutConditions, type MachineLoad, machineLoad } from '../../../machines/load/load.js';
+import { type CutConditions, type MachineLoad, machineLoad } from '../../../machines/load/force.js';
 import type { EngagementInterval } from '../../../model/machine.js';
 import type { RimStretches } from '../stock-front.js';
-import type { Motion } from './motion.js';
 import { radFromDeg } from '../../../maths/angle.js';
 
 /** Engagement below this is rounding of the text, not a cut. rad (a third of a degree is a bite of
@@ -19,30 +18,18 @@ export function sweptWidth(rim: RimStretches, headingRad: number): number {
   return width;
 }
 
-/** What a move cuts with, for a depth of 1 mm. */
-export interface RimCut {
-  readonly conditions: CutConditions;
-  readonly feedMmPerMin: number;
-}
-
-export function cutOf(
-  conditions: Omit<CutConditions, 'spindleRpm' | 'axialDepthMm'>,
-  op: Motion,
-  spindleRpm: number,
-): RimCut {
-  return {
-    conditions: { ...conditions, spindleRpm, axialDepthMm: 1 },
-    feedMmPerMin: op.op === 'feed' || op.op === 'arc' ? op.feedMmPerMin : 0,
-  };
-}
-
 /**
- * Peak force of the rim stretches per mm of depth.
+ * Peak force of the rim stretches.
  * @param headingRad  direction of travel, counter-clockwise from +X
  */
-export function forcePerMm(cut: RimCut, rim: RimStretches, headingRad: number): MachineLoad {
+export function rimForce(
+  cut: CutConditions,
+  feedMmPerMin: number,
+  rim: RimStretches,
+  headingRad: number,
+): MachineLoad {
   const { intervals, climb } = fromTheWall(rim, headingRad);
-  return machineLoad(cut.conditions, cut.feedMmPerMin, intervals, headingRad, climb);
+  return machineLoad(cut, feedMmPerMin, intervals, headingRad, climb);
 }
 
 /**

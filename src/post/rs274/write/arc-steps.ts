@@ -1,6 +1,5 @@
 import type { Pt } from '../../../model/edges.js';
-import { TURN_RAD, turnRad } from '../../../maths/angle.js';
-import { norm2 } from '../../../maths/norm.js';
+import { TURN_RAD, turnRad, norm2 } from '../../../maths/angle.js';
 
 /** One piece of an arc as it will be written: end and centre offsets in whole output steps. */
 export type ArcPiece =

@@ -19,8 +19,7 @@ import {
 import type { Pt } from '../../../model/edges.js';
 import { MERGE_TOL_MM } from '../../../maths/tolerance.js';
 import { arcPieces } from './arc-steps.js';
-import { TURN_RAD, turnRad } from '../../../maths/angle.js';
-import { norm2 } from '../../../maths/norm.js';
+import { TURN_RAD, turnRad, norm2 } from '../../../maths/angle.js';
 
 /** Writes one move and returns where it ends. `at` is where it starts. */
 export function writeMove(page: Page, toolpath: Toolpath, move: Move, index: number, at: Pt3): Pt3 {
