@@ -7,7 +7,7 @@
  *
  * @packageDocumentation
  */
-import { parseJob } from './job/load.js';
+import { readJob as readJobFile } from './job/load.js';
 import { machineFileText } from './machines/machine-file.js';
 import { evidenceLogText, readEvidenceLog } from './machines/learn/log.js';
 import { type Seen, newEvidenceLog } from './machines/learn/evidence.js';
@@ -87,7 +87,7 @@ export interface ReadOptions {
  */
 export function readJob(text: string, { file = 'job', machineFile }: ReadOptions = {}): Job {
   const missing = { problem: 'is not there', fix: 'name a machine file that can be read' };
-  return parseJob(text, file, {
+  return readJobFile(text, file, {
     machineFile(path) {
       const found = machineFile?.(path) ?? null;
       return { file: path, ...(found === null ? missing : { text: found }) };

@@ -1,6 +1,6 @@
 /** Plans of the shipped examples, each made once for all the test files of a worker. */
 import { readFileSync, readdirSync } from 'node:fs';
-import { parseJob } from '../src/job/load.js';
+import { readJob } from '../src/job/load.js';
 import { planJob } from '../src/plan/plan.js';
 import type { PlanResult } from '../src/plan/plan.js';
 import type { Job } from '../src/model/job.js';
@@ -31,7 +31,7 @@ export function thinBarrow(): string {
 export function exampleJob(name: string, change?: readonly [string, string]): Job {
   const shipped = exampleText(name);
   if (change && !shipped.includes(change[0])) throw new Error(`${name} has no "${change[0]}"`);
-  return parseJob(change ? shipped.replace(change[0], change[1]) : shipped, `${name}.yaml`, {
+  return readJob(change ? shipped.replace(change[0], change[1]) : shipped, `${name}.yaml`, {
     machineFile: (file) => ({ file, problem: 'is not there', fix: 'check the name' }),
   });
 }

@@ -20,7 +20,7 @@ import { bisect } from '../maths/solve.js';
 import { type FinishPlan, planFinish } from './finish.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { APPROACH_MM, Steps } from './steps.js';
-import { type RoughProcess, chooseRoughProcess, conditionsFor } from './process.js';
+import { type Process, chooseProcess, conditionsFor } from './process.js';
 import { motionTimes } from './timing.js';
 import type { Move, Toolpath } from '../model/toolpath.js';
 
@@ -29,7 +29,7 @@ const PILOT_AIR_MM = 0.25;
 
 export interface BorePlan {
   readonly toolpath: Toolpath;
-  readonly process: RoughProcess;
+  readonly process: Process;
   readonly finish: FinishPlan;
   readonly depthMm: number;
   readonly totalMin: number;
@@ -54,7 +54,7 @@ export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): B
       depthMm + 1,
     );
   }
-  const process = chooseRoughProcess(
+  const process = chooseProcess(
     { ...job, limits: { ...job.limits, roughing: 'climb' } },
     {
       seatRadiusMm: radius,
@@ -111,7 +111,7 @@ function spiral(
   pilot: number,
   wall: number,
   r: number,
-  process: RoughProcess,
+  process: Process,
 ): { moves: readonly PlanarMove[]; turns: number } {
   const link = process.linkFeedMmPerMin;
   const phi = process.planEngagementRad;
@@ -270,7 +270,7 @@ const AXIS: Pt = [0, 0];
 
 function assemble(
   job: Job,
-  process: RoughProcess,
+  process: Process,
   finish: FinishPlan,
   rough: readonly PlanarMove[],
   radius: number,
@@ -327,7 +327,7 @@ const MOST_OF_WALL = 0.9;
 /** One level of finishing, pass by pass. */
 function finishCircles(
   job: Job,
-  process: RoughProcess,
+  process: Process,
   finish: FinishPlan,
   radius: number,
 ): PlanarMove[][] {

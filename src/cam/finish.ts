@@ -24,18 +24,12 @@ import {
 } from '../profile/geometry/edge.js';
 import type { Edge, Loop, Pt } from '../model/edges.js';
 import { reverseLoop } from '../profile/geometry/loop.js';
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
 import { feedRuns } from './feed-runs.js';
 import { type FinishPass, type FinishSetting, passPlans } from './finish-error.js';
 import { parallelCurve } from './parallel.js';
 import { Pen, type PlanarMove } from './planar.js';
-import {
-  OVERRUN_MM,
-  type RoughProcess,
-  conditionsFor,
-  evenLevels,
-  fewestLevels,
-} from './process.js';
+import { OVERRUN_MM, type Process, conditionsFor, evenLevels, fewestLevels } from './process.js';
 import { TURN_RAD, radFromDeg } from '../maths/angle.js';
 import { secondsAtFeed } from '../maths/motion.js';
 import { bisect } from '../maths/solve.js';
@@ -64,8 +58,8 @@ const PASS_OVERHEAD_S = 3;
  */
 export function planFinish(
   job: Job,
-  profile: Pick<SprocketProfile, 'seatRadiusMm' | 'thicknessMm'>,
-  process: RoughProcess,
+  profile: Pick<Wheel, 'seatRadiusMm' | 'thicknessMm'>,
+  process: Process,
   perimeterMm: number,
 ): FinishPlan {
   const depth = profile.thicknessMm + OVERRUN_MM;
@@ -139,7 +133,7 @@ function taper(job: Job, normalN: number, thicknessMm: number): number {
 
 function remediesFor(
   job: Job,
-  process: RoughProcess,
+  process: Process,
   settingFor: (levels: number, soft: WallCompliance) => FinishSetting,
   levels: number,
   passes: readonly FinishPass[],
@@ -188,7 +182,7 @@ export function finishContours(
   job: Job,
   outline: Loop,
   field: DistanceField,
-  process: RoughProcess,
+  process: Process,
   finish: FinishPlan,
 ): FinishContour[] {
   const { teeth } = job.sprocket;

@@ -52,7 +52,7 @@ const PATH_SURPLUS = 1.3;
 const TURN_MM = 0.7;
 
 /** Everything roughing is decided by; `forceLimitN` is what plans keep. */
-export interface RoughProcess extends CutLimits, Required<FeedLimits> {
+export interface Process extends CutLimits, Required<FeedLimits> {
   readonly spindleRpm: number;
   readonly spindle: SpindleChoice;
   /** What plans aim at: the limit less the margin for rounding. */
@@ -213,7 +213,7 @@ interface Split {
  * @throws Refusal 'no-force', 'too-many-levels', 'chip-rubs', 'cutter-too-large' or 'cutter-too-small', saying
  *         what would do
  */
-export function chooseRoughProcess(job: Job, size: GapSize): RoughProcess {
+export function chooseProcess(job: Job, size: GapSize): Process {
   const { machine, material, cutter } = job;
   const { rapidMmPerMin: rapid } = machine;
   const spindle = chooseSpindleRpm(machine, material, cutter);
@@ -375,7 +375,7 @@ function cutterOutOfRange({ job, size, maxEngagementRad: limitRad }: Weighing, a
  * reach on a straight wall at the same stepdown within the same limits.
  * @returns minutes
  */
-export function roughBoundMin(process: RoughProcess, volumeMm3: number, maxFeed: number): number {
+export function roughBoundMin(process: Process, volumeMm3: number, maxFeed: number): number {
   const best = bestStraightRemoval(process.conditions, {
     maxEngagementRad: process.maxEngagementRad,
     forceLimitN: process.forceLimitN / FORCE_SHARE,

@@ -7,12 +7,12 @@ import type { Pt } from '../model/edges.js';
 import type { Job } from '../model/job.js';
 import { Refusal } from '../model/refusal.js';
 import { atRadius, polar, rotatePt } from '../profile/geometry/edge.js';
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
 import { outOfRoom } from './gap/front-shape.js';
 import { type GapPlan, GapTooTight, planGap } from './gap/front.js';
 import { type PillarCut, gapMoves } from './gap/moves.js';
 import { Pen, type PlanarMove, rotateMoves } from './planar.js';
-import type { RoughProcess } from './process.js';
+import type { Process } from './process.js';
 import { TURN_RAD } from '../maths/angle.js';
 import { PLACE_TOL_MM } from '../maths/tolerance.js';
 import { planRing, rimInDisc } from './ring.js';
@@ -35,9 +35,9 @@ export interface RoughLevel {
  */
 export function planRoughLevel(
   job: Job,
-  profile: SprocketProfile,
+  profile: Wheel,
   blankRadiusMm: number,
-  process: RoughProcess,
+  process: Process,
 ): RoughLevel {
   try {
     return levelOf(job, profile, blankRadiusMm, process);
@@ -54,9 +54,9 @@ export function planRoughLevel(
 
 function levelOf(
   { sprocket: { teeth, tipRoundingMm }, cutter }: Job,
-  profile: SprocketProfile,
+  profile: Wheel,
   blankRadiusMm: number,
-  process: RoughProcess,
+  process: Process,
 ): RoughLevel {
   const cutterRadiusMm = cutter.diameterMm / 2;
   const tipRadiusMm = profile.tipDiameterMm / 2;
@@ -110,7 +110,7 @@ function pillarCut(
   stockRadiusMm: number,
   wallRadiusMm: number,
   pitchAngle: number,
-  process: RoughProcess,
+  process: Process,
 ): PillarCut | null {
   if (stockRadiusMm - wallRadiusMm < PLACE_TOL_MM) return null;
   const r = gap.cutterRadiusMm;

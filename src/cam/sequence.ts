@@ -9,12 +9,12 @@ import type { Machine } from '../model/machine.js';
 import { type DistanceField, makeDistanceField } from '../profile/geometry/distance-field.js';
 import type { Loop, Pt } from '../model/edges.js';
 import { GeometryError, perimeter, signedArea } from '../profile/geometry/loop.js';
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
 import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
 import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
-import { type RoughProcess, chooseRoughProcess, roughBoundMin } from './process.js';
+import { type Process, chooseProcess, roughBoundMin } from './process.js';
 import { type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
 import { Steps, type TimedAs } from './steps.js';
@@ -34,7 +34,7 @@ export interface BlankSize {
 
 export interface CamPlan {
   readonly toolpath: Toolpath;
-  readonly process: RoughProcess;
+  readonly process: Process;
   readonly rough: RoughLevel;
   readonly finish: FinishPlan;
   readonly blank: BlankSize;
@@ -68,7 +68,7 @@ const AIR_PASS_Z_MM = 2;
 export const BOLT_HEAD_MM = 8;
 
 /** Blank of a job, with defaults: tip plus centring error plus skin. */
-export function blankSize(job: Job, profile: SprocketProfile): BlankSize {
+export function blankSize(job: Job, profile: Wheel): BlankSize {
   const auto = profile.tipDiameterMm + 2 * (job.blank.centringErrorMm + SKIN_MM);
   const diameterMm = job.blank.diameterMm ?? countUp(auto * 10) / 10;
   const needed = profile.tipDiameterMm + 2 * job.blank.centringErrorMm;
@@ -98,11 +98,11 @@ export function clearanceZMm(job: Job): number {
 }
 
 /** @throws Refusal where the part cannot be cut this way on this machine */
-export function planCam(job: Job, profile: SprocketProfile): CamPlan {
+export function layPath(job: Job, profile: Wheel): CamPlan {
   const { outline } = profile;
   const blank = blankSize(job, profile);
   checkReach(job, profile);
-  const process = chooseRoughProcess(job, {
+  const process = chooseProcess(job, {
     seatRadiusMm: profile.seatRadiusMm,
     thicknessMm: profile.thicknessMm,
     areaMm2: (Math.PI / 4) * blank.diameterMm ** 2 - signedArea(outline),
@@ -163,7 +163,7 @@ function parallel(outline: Loop, distanceMm: number, job: Job): Loop {
   }
 }
 
-function checkReach(job: Job, profile: SprocketProfile): void {
+function checkReach(job: Job, profile: Wheel): void {
   const depth = profile.thicknessMm;
   if (job.cutter.stickOutMm < depth + 1) {
     throw new Refusal(
@@ -195,7 +195,7 @@ function checkReach(job: Job, profile: SprocketProfile): void {
 
 function assemble(
   job: Job,
-  process: RoughProcess,
+  process: Process,
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
@@ -216,7 +216,7 @@ function assemble(
 }
 
 /** The last contour over the blank, and a stop to look. */
-function layAirPass(steps: Steps, last: FinishContour, process: RoughProcess): void {
+function layAirPass(steps: Steps, last: FinishContour, process: Process): void {
   steps.push({ kind: 'section', head: { kind: 'air', heightMm: AIR_PASS_Z_MM } });
   steps.startSpindle();
   steps.over(last.start);
@@ -236,7 +236,7 @@ function layAirPass(steps: Steps, last: FinishContour, process: RoughProcess): v
 
 function layRoughing(
   steps: Steps,
-  process: RoughProcess,
+  process: Process,
   rough: RoughLevel,
   checks: DatumSchedule | null,
 ): void {
@@ -259,7 +259,7 @@ function layRoughing(
 
 function layFinishing(
   steps: Steps,
-  process: RoughProcess,
+  process: Process,
   finish: FinishPlan,
   contours: readonly FinishContour[],
   checks: DatumSchedule | null,
@@ -286,7 +286,7 @@ function layFinishing(
 
 function datumChecks(
   job: Job,
-  process: RoughProcess,
+  process: Process,
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],

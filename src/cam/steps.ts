@@ -3,7 +3,7 @@ import type { Pt } from '../model/edges.js';
 import type { Job } from '../model/job.js';
 import type { Move } from '../model/toolpath.js';
 import { type PlanarMove, atDepth } from './planar.js';
-import type { RoughProcess } from './process.js';
+import type { Process } from './process.js';
 
 /** Height at which rapids give way to feed above a level. mm */
 export const APPROACH_MM = 1;
@@ -21,7 +21,7 @@ export class Steps {
   private readonly spindle: Move;
   private readonly plungeFeedMmPerMin: number;
 
-  constructor(job: Job, process: RoughProcess, clearanceZMm: number) {
+  constructor(job: Job, process: Process, clearanceZMm: number) {
     this.clearanceZMm = clearanceZMm;
     const dwellS = job.machine.spindle.spinUpS;
     this.spindle = { kind: 'spindle', rpm: process.spindleRpm, dwellS };

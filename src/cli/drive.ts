@@ -11,7 +11,7 @@ import { toleranceWidthMm } from '../profile/standard/limits.js';
 import { brazedInsert } from '../profile/joint/braze.js';
 import { boreMethod } from '../profile/joint/method.js';
 import { jointSection } from '../profile/joint/joint.js';
-import { type SprocketProfile, sprocketProfile } from '../profile/wheel/sprocket.js';
+import { type Wheel, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { type CommonArgs, command } from './command.js';
 import { DRIVE_READINGS, type DriveArgs, type DriveSubject, driveSubject } from './drive-input.js';
 import { breaksMust, sectionsJson, sectionsText } from './say/figures-text.js';
@@ -88,7 +88,7 @@ function sectionsOf(subject: DriveSubject, only: Part | undefined): FigureSectio
   return sections;
 }
 
-function jointOf({ spec, chain, drive: input }: DriveSubject, job: Job, profile: SprocketProfile) {
+function jointOf({ spec, chain, drive: input }: DriveSubject, job: Job, profile: Wheel) {
   const { bore } = job;
   const lengthMm = profile.thicknessMm + (job.hub?.lengthMm ?? 0);
   const section = jointSection({
@@ -120,7 +120,7 @@ function jointOf({ spec, chain, drive: input }: DriveSubject, job: Job, profile:
   return { ...section, remarks };
 }
 
-function blankOf({ drive: input }: DriveSubject, job: Job, profile: SprocketProfile) {
+function blankOf({ drive: input }: DriveSubject, job: Job, profile: Wheel) {
   const { machine, blank, bore } = job;
   return blankSection({
     ...profile,

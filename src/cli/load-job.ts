@@ -1,6 +1,6 @@
 import { dirname, isAbsolute, join } from 'node:path';
 import { JOB_FILE_LIMITS } from '../text/yaml-text.js';
-import { type FileText, parseJob } from '../job/load.js';
+import { type FileText, readJob } from '../job/load.js';
 import type { Job } from '../model/job.js';
 import { PathError } from './command.js';
 import type { Env } from './env.js';
@@ -13,7 +13,7 @@ import { readTextFile } from './io/read-text.js';
  */
 export function loadJob(path: string, env: Env): Job {
   const text = readTextFile(path, env.cwd, JOB_FILE_LIMITS.maxBytes);
-  return parseJob(text, path, { machineFile: (name) => machineFile(name, dirname(path), env) });
+  return readJob(text, path, { machineFile: (name) => machineFile(name, dirname(path), env) });
 }
 
 /** Text of a machine file that is named from a folder, or why it cannot be had. */

@@ -1,7 +1,7 @@
 /** `plan --resume-at`: a program that goes on where another was stopped. */
 import { basename, extname, join } from 'node:path';
 import type { Options } from 'yargs';
-import type { PlannedJob, RestartFacts } from '../post/plan.js';
+import type { Plan, RestartFacts } from '../post/plan.js';
 import type { SheetOptions } from '../post/sheet/format.js';
 import { showText } from '../text/show.js';
 import type { Job } from '../model/job.js';
@@ -78,7 +78,7 @@ export async function writeRestart(
 }
 
 function restartText(
-  { job, jobDigest, summary }: PlannedJob,
+  { job, jobDigest, summary }: Plan,
   s: RestartFacts,
   units: LengthUnit,
   out: string,

@@ -39,7 +39,7 @@ export function loadJobText(text: string, fileName: string, resolvers: JobResolv
  * As {@link loadJobText}, for a caller that wants the job or nothing.
  * @throws JobError for the first fault, with all of them in `errors`
  */
-export function parseJob(text: string, fileName: string, resolvers: JobResolvers): Job {
+export function readJob(text: string, fileName: string, resolvers: JobResolvers): Job {
   const { job, error } = loadJobText(text, fileName, resolvers);
   if (error !== null) throw error;
   return job as Job;

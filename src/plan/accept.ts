@@ -2,7 +2,7 @@
  * What the replay of a program may find at most. A plan's own program that finds more is not written
  * ({@link acceptReplay}); any program's check says so line by line (check/loads.ts).
  */
-import type { ReplayReport } from '../cam/stock/replay.js';
+import type { Replay } from '../cam/stock/replay.js';
 import type { CutLimits } from '../machines/bear/limits.js';
 import { degFromRad } from '../maths/angle.js';
 import { Refusal, type RefusalCode } from '../model/refusal.js';
@@ -26,7 +26,7 @@ export type AcceptLimits = Pick<CutLimits, 'maxEngagementDeg' | 'allowedForceN' 
 export interface LineMeasure {
   readonly code: string;
   readonly severity: 'error' | 'warning';
-  readonly each: (report: ReplayReport) => Float64Array;
+  readonly each: (report: Replay) => Float64Array;
   /** The figure in the unit of its limit; as it is where nothing is said. */
   readonly inUnit?: (value: number) => number;
   /** What is let through, by the limit that is shown; no more where nothing is said. */
@@ -38,7 +38,7 @@ export interface LineMeasure {
 interface Measure extends LineMeasure {
   readonly code: ReplayFault;
   readonly limit: (limits: AcceptLimits) => number;
-  readonly worst: (report: ReplayReport) => { readonly value: number; readonly line: number };
+  readonly worst: (report: Replay) => { readonly value: number; readonly line: number };
   readonly refusal: (value: number, line: number) => string;
 }
 
@@ -92,11 +92,7 @@ export const MEASURES: Readonly<Record<'engagement' | 'x' | 'y' | 'chip' | 'goug
 };
 
 /** @throws Refusal with the first thing found wanting */
-export function acceptReplay(
-  report: ReplayReport,
-  limits: AcceptLimits,
-  what: string = 'program',
-): void {
+export function acceptReplay(report: Replay, limits: AcceptLimits, what: string = 'program'): void {
   const refuse = (code: ReplayFault, text: string, value: number | null, limit: number | null) => {
     throw new Refusal(`replay-${code}`, `the ${what} failed its own replay: ${text}`, value, limit);
   };

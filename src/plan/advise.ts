@@ -1,11 +1,11 @@
 /** Compares the cutters and machines on file for a job: time, load, form error, what limits each. */
 import { Refusal } from '../model/refusal.js';
-import { planCam } from '../cam/sequence.js';
+import { layPath } from '../cam/sequence.js';
 import { feedForLimits } from '../machines/load/feed.js';
 import { listCutters } from '../machines/cutters.js';
 import { listMachines } from '../machines/machines.js';
 import { findController } from '../post/control/controllers.js';
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
 import { wheelOf } from './plan.js';
 import type { Progress } from '../post/plan.js';
 import { type Job } from '../model/job.js';
@@ -42,7 +42,7 @@ const COLLET_AIR_MM = 1.5;
 type Candidate = ReturnType<typeof candidates>[number];
 
 /** The job's own setting, every cutter of the table on its machine, and its cutter on the others. */
-function candidates({ cutter, machine }: Job, { seatRadiusMm, thicknessMm }: SprocketProfile) {
+function candidates({ cutter, machine }: Job, { seatRadiusMm, thicknessMm }: Wheel) {
   const name = `${cutter.diameterMm} mm ${cutter.flutes} flutes (this job)`;
   const cutters = listCutters().filter(({ diameterMm }) => diameterMm < 2 * seatRadiusMm);
   const machines = listMachines().filter(({ id }) => id !== machine.id);
@@ -74,12 +74,12 @@ export function advise(job: Job, onProgress: (p: Progress) => void = () => {}): 
   return { rows, verdict: verdictOf(job, rows) };
 }
 
-function weigh(job: Job, profile: SprocketProfile, candidate: Candidate): AdviceRow {
+function weigh(job: Job, profile: Wheel, candidate: Candidate): AdviceRow {
   const { cutter, machine } = candidate;
   const base = { cutter: candidate.name, machine: machine.id, asked: candidate.asked };
   try {
     const controller = findController(machine.controller);
-    const { process, finish, times } = planCam({ ...job, cutter, machine, controller }, profile);
+    const { process, finish, times } = layPath({ ...job, cutter, machine, controller }, profile);
     const phi = process.planEngagementRad;
     const choice = feedForLimits(process.conditions, phi, process);
     const feed = FEED_LIMIT_WORDS[choice.limitedBy];

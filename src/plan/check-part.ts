@@ -3,7 +3,7 @@ import { Refusal } from '../model/refusal.js';
 import { BOLT_HEAD_MM } from '../cam/sequence.js';
 import { OVERRUN_MM } from '../cam/process.js';
 import { boreReachMm } from '../profile/wheel/bore.js';
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
 import { type Job } from '../model/job.js';
 
 /** Radius of the large washer under a through bolt's head. mm. M8, from memory of ISO 7093. */
@@ -12,14 +12,14 @@ export const WASHER_RADIUS_MM = 12;
 const NUT_RADIUS_MM = 11;
 
 /** @throws Refusal 'bore-breaks-out', 'nut-meets-bolt', 'travel' */
-export function checkPart(job: Job, profile: SprocketProfile): void {
+export function checkPart(job: Job, profile: Wheel): void {
   checkWall(job, profile);
   checkNut(job, profile);
   checkTravel(job, profile);
 }
 
 /** The cutter's centre has to go round the tips at least; where exactly, the replay will see. */
-function checkTravel(job: Job, profile: SprocketProfile): void {
+function checkTravel(job: Job, profile: Wheel): void {
   const { travelMm, id } = job.machine;
   const span = profile.tipDiameterMm + job.cutter.diameterMm;
   for (const axis of ['x', 'y'] as const) {
@@ -34,7 +34,7 @@ function checkTravel(job: Job, profile: SprocketProfile): void {
 }
 
 /** A bore with its keyway must stay inside the hub, or without a hub inside the root circle. */
-function checkWall(job: Job, profile: SprocketProfile): void {
+function checkWall(job: Job, profile: Wheel): void {
   const reachMm = boreReachMm(job.bore);
   const aroundMm = (job.hub?.diameterMm ?? profile.rootDiameterMm) / 2;
   if (reachMm < aroundMm) return;
@@ -48,7 +48,7 @@ function checkWall(job: Job, profile: SprocketProfile): void {
 }
 
 /** With the cutter at its deepest in a gap, the collet nut may reach over the bolt in the middle. */
-function checkNut(job: Job, profile: SprocketProfile): void {
+function checkNut(job: Job, profile: Wheel): void {
   if (job.blank.heldBy !== 'through-bolt') return;
   const nutOverFaceMm = job.cutter.stickOutMm - profile.thicknessMm - OVERRUN_MM;
   const inwards = profile.rootDiameterMm / 2 + job.cutter.diameterMm / 2 - NUT_RADIUS_MM;

@@ -2,7 +2,7 @@ import { Refusal } from '../model/refusal.js';
 import { planBore } from '../cam/bore.js';
 import { clearanceZMm } from '../cam/sequence.js';
 import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/wheel/bore.js';
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
 import { prove } from './prove.js';
 import { boreStart } from './start.js';
@@ -15,7 +15,7 @@ import { type Job } from '../model/job.js';
  */
 export function planRoutedBore(
   job: Job,
-  profile: SprocketProfile,
+  profile: Wheel,
   blankRadiusMm: number,
   jobDigest: string,
 ): PlannedBore | null {

@@ -2,13 +2,13 @@
  * The road of a job: outline, toolpath, program, replay, files. A plan that fails its own replay is
  * refused, whatever the planner thought of it.
  */
-import { planCam } from '../cam/sequence.js';
+import { layPath } from '../cam/sequence.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
 import type { Job, PlanSummary } from '../model/job.js';
-import type { PlannedBore, PlannedJob, Progress } from '../post/plan.js';
+import type { PlannedBore, Plan, Progress } from '../post/plan.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import type { SheetOptions } from '../post/sheet/format.js';
-import { type SprocketProfile, sprocketProfile } from '../profile/wheel/sprocket.js';
+import { type Wheel, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
 import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
@@ -21,7 +21,7 @@ import { warningSheet } from '../post/sheet/sheet.js';
 export interface PlanResult {
   readonly summary: PlanSummary;
   readonly files: Readonly<Record<string, string | Uint8Array>>;
-  readonly planned: PlannedJob;
+  readonly planned: Plan;
 }
 
 /**
@@ -37,12 +37,12 @@ export function planJob(
 }
 
 /** A plan with its files. */
-export function planResult(planned: PlannedJob, sheet: SheetOptions = {}): PlanResult {
+export function planResult(planned: Plan, sheet: SheetOptions = {}): PlanResult {
   return { summary: planned.summary, files: planFiles(planned, sheet), planned };
 }
 
 /** Plan, program and replay, without the files. */
-export function planParts(job: Job, onProgress: (p: Progress) => void = () => {}): PlannedJob {
+export function planParts(job: Job, onProgress: (p: Progress) => void = () => {}): Plan {
   return toEnd(planSteps(job, { onProgress }));
 }
 
@@ -57,13 +57,13 @@ export function planParts(job: Job, onProgress: (p: Progress) => void = () => {}
 export function* planSteps(
   job: Job,
   options: ProveOptions = {},
-): Generator<PlannedJob | null, PlannedJob, void> {
+): Generator<Plan | null, Plan, void> {
   const { onProgress = () => {} } = options;
   onProgress({ stage: 'tooth form', done: 0, of: PLAN_STAGES });
   const profile = wheelOf(job);
   onProgress({ stage: 'toolpath', done: 1, of: PLAN_STAGES });
   checkPart(job, profile);
-  const cam = planCam(job, profile);
+  const cam = layPath(job, profile);
   yield null;
   const jobDigest = digestOf(job);
   const start = blankStart(job, profile, cam.blank, cam.field);
@@ -71,7 +71,7 @@ export function* planSteps(
   const words = { what: 'program', title, jobDigest, before: cutterWords(job), after: ZERO_WORDS };
   const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
   let bore: PlannedBore | null | undefined;
-  const planOf = (proof: Proof): PlannedJob => {
+  const planOf = (proof: Proof): Plan => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
     const summary = summarize(job, profile, cam, proof.replay, bore);
     return { job, jobDigest, profile, cam, ...proof, before: [], summary, bore, restart: null };
@@ -84,7 +84,7 @@ export function* planSteps(
 }
 
 /** Outline of a job. @throws Refusal naming the rule that the figures break */
-export function wheelOf({ chain, sprocket }: Job): SprocketProfile {
+export function wheelOf({ chain, sprocket }: Job): Wheel {
   return sprocketProfile({ ...chain, ...sprocket });
 }
 
@@ -111,7 +111,7 @@ const ZERO_WORDS = [
  * preview is added where the built page is at hand.
  */
 export function planFiles(
-  plan: PlannedJob,
+  plan: Plan,
   sheet: SheetOptions = {},
 ): Record<string, string | Uint8Array> {
   return {

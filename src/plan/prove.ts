@@ -3,7 +3,7 @@
  * replayed on the stock that it starts from, and accepted or refused. Teeth, bore, restart and
  * ladder go this way and no other.
  */
-import { ReplayLimit, type ReplayReport, replaySteps } from '../cam/stock/replay.js';
+import { ReplayLimit, type Replay, replaySteps } from '../cam/stock/replay.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
 import { Refusal } from '../model/refusal.js';
 import { sectionsOf } from '../model/section.js';
@@ -29,7 +29,7 @@ export interface ProgramWords {
 
 export interface Proof {
   readonly program: Program;
-  readonly replay: ReplayReport;
+  readonly replay: Replay;
 }
 
 export interface ProveOptions {

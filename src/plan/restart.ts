@@ -13,7 +13,7 @@ import {
 import { type ToothGouge, shiftedGouges } from '../cam/stock/shifted-gouge.js';
 import { Refusal } from '../model/refusal.js';
 import { headingOf } from '../model/section.js';
-import type { PlannedJob, Progress, RestartFacts } from '../post/plan.js';
+import type { Plan, Progress, RestartFacts } from '../post/plan.js';
 import type { WrittenProgram } from '../post/rs274/writer.js';
 import { ACCEPTANCE } from './accept.js';
 import { prove } from './prove.js';
@@ -40,10 +40,10 @@ const MOST_ENTRIES = 40;
  *   and 'restart-no-entry' where there is no program to write
  */
 export function planRestart(
-  planned: PlannedJob,
+  planned: Plan,
   request: RestartRequest,
   onProgress: (p: Progress) => void = () => {},
-): PlannedJob {
+): Plan {
   const { job, cam } = planned;
   const { ops } = planned.program;
   const { askedLine, stoppedLine } = linesOf(planned, request);
@@ -83,7 +83,7 @@ export function planRestart(
 }
 
 /** Lines of the stopped program: where it is to go on, and where it was stopped. */
-function linesOf(planned: PlannedJob, { resumeAt, stoppedAt }: RestartRequest) {
+function linesOf(planned: Plan, { resumeAt, stoppedAt }: RestartRequest) {
   const { ops } = planned.program;
   const run = programRun(planned, null);
   const askedLine = ops[findStretch(run, resumeAt).first]!.line;
@@ -98,7 +98,7 @@ function linesOf(planned: PlannedJob, { resumeAt, stoppedAt }: RestartRequest) {
   return { askedLine, stoppedLine };
 }
 
-function refuseScrap(planned: PlannedJob, gouges: readonly ToothGouge[], toEnd: boolean): void {
+function refuseScrap(planned: Plan, gouges: readonly ToothGouge[], toEnd: boolean): void {
   const tolerance = planned.job.limits.toleranceMm;
   const deep = gouges.filter((g) => g.depthMm > tolerance);
   const worst = deep[0];
@@ -126,11 +126,11 @@ function moveAtLine(program: WrittenProgram, line: number): number {
 
 /** The plan from one entry on. @throws Refusal where its program fails */
 function fromEntry(
-  planned: PlannedJob,
+  planned: Plan,
   entry: Entry,
   start: Start,
   facts: Pick<RestartFacts, 'askedLine' | 'stoppedLine' | 'offsetMm' | 'gougeMm' | 'toleranceMm'>,
-): PlannedJob {
+): Plan {
   const { jobDigest, profile } = planned;
   const job = { ...planned.job, title: `${planned.job.title}, restart` };
   const { datum, toolpath } = planned.cam;

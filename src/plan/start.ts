@@ -11,7 +11,7 @@ import { verifyEnvelope } from '../post/rs274/envelope.js';
 import { type DistanceField, makeDistanceField } from '../profile/geometry/distance-field.js';
 import { loopFlatten } from '../profile/geometry/loop.js';
 import { boreLoop } from '../profile/wheel/bore.js';
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
 
 export interface Start {
   readonly stock: Stock;
@@ -25,7 +25,7 @@ const OUTLINE_CHORD_MM = 5e-4;
 /** The uncut blank. */
 export function blankStart(
   job: Job,
-  profile: SprocketProfile,
+  profile: Wheel,
   blank: BlankSize,
   field: DistanceField,
 ): Start {
@@ -135,11 +135,7 @@ export interface CheckSetup {
 }
 
 /** @throws Refusal for a job whose blank or outline cannot be */
-export function setupFor(
-  job: Job,
-  profile: SprocketProfile,
-  ops: readonly CanonicalOp[],
-): CheckSetup {
+export function setupFor(job: Job, profile: Wheel, ops: readonly CanonicalOp[]): CheckSetup {
   const blank = blankSize(job, profile);
   const teeth = blankStart(job, profile, blank, makeDistanceField(profile.outline)).setup;
   if (job.bore.madeBy !== 'router' || job.bore.shape !== 'round' || job.bore.pilotHoleMm === null) {

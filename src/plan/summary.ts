@@ -1,17 +1,17 @@
 /** What plan.json says of a plan. */
 import { degFromRad } from '../maths/angle.js';
 import type { Job, PlanSummary } from '../model/job.js';
-import type { ReplayReport } from '../cam/stock/replay.js';
-import type { PlannedBore, PlannedJob } from '../post/plan.js';
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { Replay } from '../cam/stock/replay.js';
+import type { PlannedBore, Plan } from '../post/plan.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
 import { stableJson } from '../text/stable-json.js';
 import { planWarnings } from './warnings.js';
 
 export function summarize(
   job: Job,
-  profile: SprocketProfile,
-  cam: PlannedJob['cam'],
-  report: ReplayReport,
+  profile: Wheel,
+  cam: Plan['cam'],
+  report: Replay,
   bore: PlannedBore | null,
 ): PlanSummary {
   return {
@@ -49,7 +49,7 @@ export function summarize(
 }
 
 /** plan.json: the summary, with how the cut is set up besides. */
-export function planJson({ summary, cam, jobDigest, job, bore, restart }: PlannedJob): string {
+export function planJson({ summary, cam, jobDigest, job, bore, restart }: Plan): string {
   const { process, finish } = cam;
   const extra = {
     title: job.title,

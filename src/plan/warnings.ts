@@ -3,13 +3,13 @@ import type { CamPlan } from '../cam/sequence.js';
 import { OVERRUN_MM } from '../cam/process.js';
 import { chipThresholds } from '../machines/load/chip.js';
 import { radialRunoutLimitMm } from '../profile/standard/limits.js';
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
 import type { Job, PlanWarning } from '../model/job.js';
 
 export function planWarnings(
   job: Job,
-  profile: SprocketProfile,
+  profile: Wheel,
   cam: CamPlan,
   bore: PlannedBore | null,
 ): PlanWarning[] {

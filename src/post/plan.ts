@@ -1,12 +1,12 @@
 /** A plan and its parts: what the road to a program gives, and what sheet, drawings and page are made from. */
 import type { BorePlan } from '../cam/bore.js';
 import type { CamPlan } from '../cam/sequence.js';
-import type { ReplayReport } from '../cam/stock/replay.js';
+import type { Replay } from '../cam/stock/replay.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import type { CanonicalOp } from '../model/op.js';
 import type { Section } from '../model/section.js';
 import type { Stock } from '../model/stock.js';
-import type { SprocketProfile } from '../profile/wheel/sprocket.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { WrittenProgram } from './rs274/writer.js';
 
 /** A program as it was written and read back. */
@@ -21,19 +21,19 @@ export interface Program extends WrittenProgram {
 export interface PlannedBore {
   readonly plan: BorePlan;
   readonly program: Program;
-  readonly replay: ReplayReport;
+  readonly replay: Replay;
 }
 
 /** Everything a plan found out: what sheet, drawings and preview are made from. */
-export interface PlannedJob {
+export interface Plan {
   readonly job: Job;
   readonly jobDigest: string;
-  readonly profile: SprocketProfile;
+  readonly profile: Wheel;
   readonly cam: CamPlan;
   readonly program: Program;
   /** What the stopped run cut, where the program goes on from one; else nothing. */
   readonly before: readonly CanonicalOp[];
-  readonly replay: ReplayReport;
+  readonly replay: Replay;
   readonly summary: PlanSummary;
   readonly bore: PlannedBore | null;
   /** What it takes up, where it goes on from a program that was stopped; else null. */

@@ -59,7 +59,7 @@ export function jobErrorFrom(faults: readonly JobFault[]): JobError {
 }
 
 /** One line of text for a fault. */
-export function faultLine(fault: JobFault): string {
+function faultLine(fault: JobFault): string {
   const where = `${showPath(fault.file)}${fault.place ? `:${fault.place.line}` : ''}`;
   const key = fault.key === null ? '' : `${showText(fault.key, 120)}: `;
   const value = fault.value === null ? '' : `${showValue(fault.value)} `;

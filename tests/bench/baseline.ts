@@ -3,11 +3,11 @@
  * stepover, all round the wheel, fed at one feed. Engagement is measured by the same exact stock
  * front as the plan's. Favoured where it is in doubt: no time for entries, links or corners.
  */
-import type { RoughProcess } from '../../src/cam/process.js';
+import type { Process } from '../../src/cam/process.js';
 import { StockFront } from '../../src/cam/stock/stock-front.js';
 import { linePiece } from '../../src/cam/stock/path-piece.js';
 import { loopFlatten } from '../../src/profile/geometry/loop.js';
-import type { SprocketProfile } from '../../src/profile/wheel/sprocket.js';
+import type { Wheel } from '../../src/profile/wheel/sprocket.js';
 import { type Region, loopsOf, offsetRegion, polygon } from '../cam/oracle/clipper.js';
 
 type Line = [number, number][];
@@ -25,12 +25,12 @@ export interface ContourPlan {
 }
 
 export interface BaselineInput {
-  readonly profile: SprocketProfile;
+  readonly profile: Wheel;
   readonly teeth: number;
   readonly cutterRadiusMm: number;
   /** Centring error included. */
   readonly blankRadiusMm: number;
-  readonly process: RoughProcess;
+  readonly process: Process;
 }
 
 const CHORD_MM = 5e-4;

@@ -1,12 +1,12 @@
 /** Every example: ratios to the bound and to contour-parallel passes, blocks, stages of a plan. */
 import type { Front } from '../../src/cam/gap/front-shape.js';
 import { GapEngagement } from '../../src/cam/gap/engagement.js';
-import { planCam } from '../../src/cam/sequence.js';
+import { layPath } from '../../src/cam/sequence.js';
 import { replay } from '../../src/cam/stock/replay.js';
 import { pieceLengthMm } from '../../src/cam/stock/path-piece.js';
 import { planFiles, planJob, wheelOf } from '../../src/plan/plan.js';
 import { blankStart } from '../../src/plan/start.js';
-import type { PlannedJob } from '../../src/post/plan.js';
+import type { Plan } from '../../src/post/plan.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { writeProgram } from '../../src/post/rs274/writer.js';
 import { exampleJob } from '../cam/jobs.js';
@@ -36,7 +36,7 @@ export function benchExample(name: string, withBaseline: boolean): ExampleResult
   };
 }
 
-function ratios(name: string, planned: PlannedJob, withBaseline: boolean): Row {
+function ratios(name: string, planned: Plan, withBaseline: boolean): Row {
   const { cam, job, profile, summary } = planned;
   const { predicted } = summary;
   const levels = cam.process.levelsMm.length;
@@ -87,7 +87,7 @@ function ratios(name: string, planned: PlannedJob, withBaseline: boolean): Row {
  * the highest feed for what is met there. feeds: one feed for a stretch, and what acceleration and
  * corners make of it.
  */
-function betweenBound(name: string, { cam, job, profile }: PlannedJob): Row {
+function betweenBound(name: string, { cam, job, profile }: Plan): Row {
   const { process, rough, blank } = cam;
   const r = job.cutter.diameterMm / 2;
   const nominal = cam.roughVolumeMm3 / profile.thicknessMm;
@@ -114,7 +114,7 @@ function betweenBound(name: string, { cam, job, profile }: PlannedJob): Row {
 }
 
 /** Seconds in one gap where every place of a pass has the highest feed for its engagement. */
-function idealGapS({ rough, process }: PlannedJob['cam'], cutterRadiusMm: number): number {
+function idealGapS({ rough, process }: Plan['cam'], cutterRadiusMm: number): number {
   const { gap } = rough;
   const measure = new GapEngagement(cutterRadiusMm);
   const fronts: Front[] = [gap.ring, ...gap.passes.map((pass) => pass.front)];
@@ -146,10 +146,10 @@ function roughingBlocks(text: string): { blocks: number; lengthMm: number } {
   return { blocks, lengthMm };
 }
 
-function stages(name: string, planned: PlannedJob, wholeMs: number): Row {
+function stages(name: string, planned: Plan, wholeMs: number): Row {
   const { job } = planned;
   const outline = timed(() => wheelOf(job));
-  const cam = timed(() => planCam(job, outline.value));
+  const cam = timed(() => layPath(job, outline.value));
   const write = timed(() =>
     writeProgram(cam.value.toolpath, job.controller, {
       title: job.title,
@@ -179,7 +179,7 @@ function stages(name: string, planned: PlannedJob, wholeMs: number): Row {
   };
 }
 
-function raster(name: string, planned: PlannedJob, files: Record<string, string>): Row {
+function raster(name: string, planned: Plan, files: Record<string, string>): Row {
   const { job, summary } = planned;
   const plan = JSON.parse(files['plan.json']!) as PlanFile;
   const cell = Math.min(0.02, job.cutter.diameterMm / 150);

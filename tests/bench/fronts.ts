@@ -3,7 +3,7 @@
  * on the same moves: one gap of the example, cut step by step. The polygon method keeps the stock as
  * polygons, measures the rim that lies in them, and subtracts what each step sweeps.
  */
-import { planCam } from '../../src/cam/sequence.js';
+import { layPath } from '../../src/cam/sequence.js';
 import { StockFront } from '../../src/cam/stock/stock-front.js';
 import { pieceAt, pieceLengthMm, type PathPiece } from '../../src/cam/stock/path-piece.js';
 import { wheelOf } from '../../src/plan/plan.js';
@@ -21,7 +21,7 @@ export interface FrontsResult {
 export function benchFronts(): FrontsResult {
   const job = exampleJob('nursery-barrow');
   const profile = wheelOf(job);
-  const { rough, blank } = planCam(job, profile);
+  const { rough, blank } = layPath(job, profile);
   const r = job.cutter.diameterMm / 2;
   const blankRadiusMm = blank.diameterMm / 2 + blank.centringErrorMm;
   const pieces = piecesOf(rough.start, rough.moves).map(([, piece]) => piece);

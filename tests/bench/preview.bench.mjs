@@ -15,7 +15,7 @@ import { SWITCHES, findChromium } from '../preview/browser/chromium-place.mjs';
 
 const dist = new URL('../../dist/', import.meta.url);
 const load = (path) => import(new URL(path, dist));
-const { parseJob } = await load('job/load.js');
+const { readJob } = await load('job/load.js');
 const { planParts, planSteps } = await load('plan/plan.js');
 const { pageDataOf } = await load('preview/data/page-data.js');
 const { pageHtml } = await load('preview/data/pack.js');
@@ -32,7 +32,7 @@ const folder = mkdtempSync(join(tmpdir(), 'gullet-bench-'));
 const template = readFileSync(new URL('preview/built/offline.html', dist), 'utf8');
 const jobText = readFileSync('examples/nursery-barrow.yaml', 'utf8');
 const planStart = performance.now();
-const planned = planParts(parseJob(jobText, 'job.yaml', { machineFile: () => ({}) }));
+const planned = planParts(readJob(jobText, 'job.yaml', { machineFile: () => ({}) }));
 const planMs = performance.now() - planStart;
 const example = pageDataOf(planned);
 
@@ -269,7 +269,7 @@ async function live() {
 
 /** Processor time of the stages in Node, warm: what another load on the machine hardly touches. */
 function stageCpu() {
-  const text = parseJob(jobText, 'job.yaml', { machineFile: () => ({}) });
+  const text = readJob(jobText, 'job.yaml', { machineFile: () => ({}) });
   const clock = () => {
     const { user, system } = process.cpuUsage();
     return (user + system) / 1000;

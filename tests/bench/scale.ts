@@ -1,5 +1,5 @@
 /** Planning time and memory against the number of teeth and of levels. */
-import { planCam } from '../../src/cam/sequence.js';
+import { layPath } from '../../src/cam/sequence.js';
 import { wheelOf } from '../../src/plan/plan.js';
 import type { Job } from '../../src/model/job.js';
 import { jobOf } from '../cam/jobs.js';
@@ -42,10 +42,10 @@ function wheel(teeth: number): Job {
 export function benchScale({ teeth, levels }: ScaleCase): ScaleResult {
   const job = wheel(teeth);
   const profile = { ...wheelOf(job), thicknessMm: levels * 0.25 - 0.101 };
-  const made = planCam(job, profile);
+  const made = layPath(job, profile);
   // Of one plan in a process of its own, as the command makes it; the repeats come after.
   const peakMb = process.resourceUsage().maxRSS / 1024;
-  const ms = medianMs(3, () => planCam(job, profile));
+  const ms = medianMs(3, () => layPath(job, profile));
   let pathMm = 0;
   let at = made.toolpath.start;
   for (const move of made.toolpath.moves) {

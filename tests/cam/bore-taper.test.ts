@@ -1,12 +1,12 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import { predictBore } from '../../src/cam/bore-taper.js';
-import { parseJob } from '../../src/job/load.js';
+import { readJob } from '../../src/job/load.js';
 import type { Job } from '../../src/model/job.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { toleranceWidthMm } from '../../src/profile/standard/limits.js';
 
-const BARROW = parseJob(readFileSync('examples/nursery-barrow.yaml', 'utf8'), 'barrow', {
+const BARROW = readJob(readFileSync('examples/nursery-barrow.yaml', 'utf8'), 'barrow', {
   machineFile: (file) => ({ file, problem: 'none', fix: 'none' }),
 });
 

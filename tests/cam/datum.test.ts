@@ -3,18 +3,18 @@ import fc from 'fast-check';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { datumSchedule } from '../../src/cam/datum.js';
-import { parseJob } from '../../src/job/load.js';
+import { readJob } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
-import type { PlannedJob } from '../../src/post/plan.js';
+import type { Plan } from '../../src/post/plan.js';
 
 import { filesFrom } from '../job/job-text.js';
 
 const EXAMPLE = readFileSync('examples/nursery-barrow.yaml', 'utf8');
 
-const JOB = parseJob(EXAMPLE, 'barrow.yaml', filesFrom());
+const JOB = readJob(EXAMPLE, 'barrow.yaml', filesFrom());
 
-function plan(extra: string): PlannedJob {
-  return planParts(parseJob(`${EXAMPLE}\n${extra}\n`, 'barrow.yaml', filesFrom()));
+function plan(extra: string): Plan {
+  return planParts(readJob(`${EXAMPLE}\n${extra}\n`, 'barrow.yaml', filesFrom()));
 }
 
 function refusal(extra: string): string {

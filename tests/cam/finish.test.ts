@@ -7,7 +7,7 @@ import {
   runPasses,
 } from '../../src/cam/finish-error.js';
 import { parallelCurve } from '../../src/cam/parallel.js';
-import { planCam } from '../../src/cam/sequence.js';
+import { layPath } from '../../src/cam/sequence.js';
 import { conditionsFor } from '../../src/cam/process.js';
 import type { Move } from '../../src/model/toolpath.js';
 import { wallCompliance } from '../../src/machines/bear/wall-shift.js';
@@ -23,7 +23,7 @@ import { gapCaseArb, profileOf } from './random-gap.js';
 
 const job = exampleJob('nursery-barrow');
 const profile = wheelOf(job);
-const plan = planCam(job, profile);
+const plan = layPath(job, profile);
 const r = job.cutter.diameterMm / 2;
 
 function gridOf(outline: Loop, reach: number): CurveGrid {
@@ -238,7 +238,7 @@ describe('taper', () => {
   it('is the difference in bending of a cantilever between tip and top face, per newton', () => {
     for (const stickOutMm of [10, 14, 25]) {
       const long = { ...job, cutter: { ...job.cutter, stickOutMm } };
-      const { finish } = planCam(long, profile);
+      const { finish } = layPath(long, profile);
       const force = finish.passes[finish.passes.length - 1]!.normalN;
       const { fluteLengthMm, diameterMm } = job.cutter;
       const perN =
@@ -254,7 +254,7 @@ describe('taper', () => {
     const t = profile.thicknessMm;
     const plain = (l: number): number => 2 * l ** 3 - (l - t) ** 2 * (2 * l + t);
     const taper = (stickOutMm: number): number => {
-      const { finish } = planCam({ ...job, cutter: { ...job.cutter, stickOutMm } }, profile);
+      const { finish } = layPath({ ...job, cutter: { ...job.cutter, stickOutMm } }, profile);
       return finish.taperMm / finish.passes[finish.passes.length - 1]!.normalN;
     };
     const grows = taper(25) / taper(10);

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { type RoughDirection, gapMoves } from '../../src/cam/gap/moves.js';
 import { type GapPlan, GapTooTight, planGap } from '../../src/cam/gap/front.js';
 import { StockFront } from '../../src/cam/stock/stock-front.js';
-import type { SprocketProfile } from '../../src/profile/wheel/sprocket.js';
+import type { Wheel } from '../../src/profile/wheel/sprocket.js';
 import { runs } from './oracle/runs.js';
 import { type GapCase, forGaps, gapInput, profileOf } from './random-gap.js';
 import { walk } from './walk.js';
@@ -24,7 +24,7 @@ interface Seen {
 /** The moves of a gap, walked through an exact stock front. */
 function walkGap(
   c: GapCase,
-  profile: SprocketProfile,
+  profile: Wheel,
   plan: GapPlan,
   direction: RoughDirection,
   seen: Seen,

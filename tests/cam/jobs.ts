@@ -1,5 +1,5 @@
 /** Jobs for the tests of planning: text with keys set by a test. */
-import { parseJob } from '../../src/job/load.js';
+import { readJob } from '../../src/job/load.js';
 import type { Job } from '../../src/model/job.js';
 
 export { exampleJob, examplePlan, exampleNames } from '../planned.js';
@@ -11,7 +11,7 @@ const noFiles = {
 };
 
 export function jobFrom(text: string): Job {
-  return parseJob(text, 'test.yaml', noFiles);
+  return readJob(text, 'test.yaml', noFiles);
 }
 
 /** A job of a few figures, the rest defaults. */

@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import { planParts } from '../../src/plan/plan.js';
-import type { PlannedJob } from '../../src/post/plan.js';
+import type { Plan } from '../../src/post/plan.js';
 import { exampleNames, exampleJob, examplePlan, jobOf } from './jobs.js';
 import { type OracleMove, readMini } from './oracle/mini-rs274.js';
 
@@ -13,7 +13,7 @@ function isAt({ to }: OracleMove, x: number, y: number, z: number): boolean {
 }
 
 describe.each(exampleNames())('plan of %s', (name) => {
-  let plan: PlannedJob;
+  let plan: Plan;
   let moves: readonly OracleMove[];
   beforeAll(() => {
     plan = examplePlan(name).planned;

@@ -1,12 +1,7 @@
 import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
-import { planCam } from '../../src/cam/sequence.js';
-import {
-  type GapSize,
-  OVERRUN_MM,
-  chooseRoughProcess,
-  roughBoundMin,
-} from '../../src/cam/process.js';
+import { layPath } from '../../src/cam/sequence.js';
+import { type GapSize, OVERRUN_MM, chooseProcess, roughBoundMin } from '../../src/cam/process.js';
 
 import type { Job } from '../../src/model/job.js';
 import { wheelOf } from '../../src/plan/plan.js';
@@ -32,7 +27,7 @@ function sizeOf(job: Job): GapSize {
 
 function refusalOf(job: Job): Refusal {
   try {
-    planCam(job, wheelOf(job));
+    layPath(job, wheelOf(job));
   } catch (error) {
     if (error instanceof Refusal) return error;
     throw error;
@@ -52,7 +47,7 @@ function withThrust(machine: Machine, thrustN: number): Machine {
 describe.each(exampleNames())('process of %s', (name) => {
   const job = exampleJob(name);
   const size = sizeOf(job);
-  const process = chooseRoughProcess(job, size);
+  const process = chooseProcess(job, size);
 
   it('levels are even, within the limit, and end below the teeth', () => {
     const { levelsMm, stepdownMm } = process;
@@ -123,7 +118,7 @@ describe('refusals', () => {
         const job = jobOf({ chain, cutter: cutter(d), thickness: '2 mm' });
         let refused: Refusal;
         try {
-          planCam(job, wheelOf(job));
+          layPath(job, wheelOf(job));
           continue;
         } catch (error) {
           if (!(error instanceof Refusal)) throw error;
@@ -137,7 +132,7 @@ describe('refusals', () => {
         expect(refused.message).toContain(`${refused.limit.toFixed(1)} mm`);
         expect(refused.message).not.toMatch(/ -\d/);
         const smaller = jobOf({ chain, cutter: cutter(`${refused.limit} mm`), thickness: '2 mm' });
-        expect(() => planCam(smaller, wheelOf(smaller))).not.toThrow();
+        expect(() => layPath(smaller, wheelOf(smaller))).not.toThrow();
       }
     },
   );
@@ -160,7 +155,7 @@ describe('refusals', () => {
       thickness: '2 mm',
       cutter: cutter(refused.limit! + 0.1),
     });
-    expect(() => chooseRoughProcess(wider, sizeOf(wider))).not.toThrow();
+    expect(() => chooseProcess(wider, sizeOf(wider))).not.toThrow();
   });
 
   it('a machine that friction and acceleration leave nothing: no-force', () => {
@@ -176,7 +171,7 @@ describe('refusals', () => {
       const weak = { ...job, machine: withThrust(job.machine, thrust) };
       let refused: Refusal;
       try {
-        chooseRoughProcess(weak, sizeOf(weak));
+        chooseProcess(weak, sizeOf(weak));
         break;
       } catch (error) {
         if (!(error instanceof Refusal)) throw error;
@@ -210,7 +205,7 @@ describe('refusals', () => {
     expect(small.message).toContain(small.limit!.toFixed(2));
     // At what it says it must be, it is taken.
     const enough = { ...job.blank, diameterMm: Math.ceil(100 * small.limit!) / 100 };
-    const planned = planCam({ ...job, blank: enough }, wheelOf(job));
+    const planned = layPath({ ...job, blank: enough }, wheelOf(job));
     expect(planned.blank.diameterMm).toBe(enough.diameterMm);
   });
 });
@@ -224,7 +219,7 @@ describe('limits of each machine', () => {
       teeth: 10,
       thickness: '4 mm',
     });
-    const process = chooseRoughProcess(job, sizeOf(job));
+    const process = chooseProcess(job, sizeOf(job));
     expect(process.maxEngagementDeg).toBe(job.machine.limits.maxEngagementDeg);
     expect(process.maxStepdownMm).toBeLessThanOrEqual(job.machine.limits.maxStepdownMm);
     expect(process.forceLimitN).toBeLessThan(

@@ -5,7 +5,7 @@ import { expect } from 'vitest';
 import { type GapInput, type GapPlan, GapTooTight, planGap } from '../../src/cam/gap/front.js';
 import { CHAINS } from '../../src/profile/chain/chains.js';
 
-import { type SprocketProfile, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
+import { type Wheel, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
 import { TOOTH_FORMS, type ToothForm } from '../../src/model/job.js';
 
 export const SMALL_CHAINS = CHAINS.filter(
@@ -35,7 +35,7 @@ export const gapCaseArb: fc.Arbitrary<GapCase> = fc.record({
 });
 
 /** Outline of a case; null where the figures make no tooth. */
-export function profileOf(c: GapCase): SprocketProfile | null {
+export function profileOf(c: GapCase): Wheel | null {
   const chain = CHAINS.find(({ designation }) => designation === c.chain)!;
   try {
     return sprocketProfile({
@@ -55,7 +55,7 @@ export function profileOf(c: GapCase): SprocketProfile | null {
   }
 }
 
-export function gapInput(c: GapCase, profile: SprocketProfile): GapInput {
+export function gapInput(c: GapCase, profile: Wheel): GapInput {
   const tipRadiusMm = profile.tipDiameterMm / 2;
   return {
     gap: profile.gap,
@@ -73,7 +73,7 @@ export function gapInput(c: GapCase, profile: SprocketProfile): GapInput {
 /** Runs a property on cases that have a profile and a gap the cutter gets into; counts the rest. */
 export function forGaps(
   n: number,
-  see: (c: GapCase, profile: SprocketProfile, plan: GapPlan) => void,
+  see: (c: GapCase, profile: Wheel, plan: GapPlan) => void,
 ): { planned: number; tight: number; noProfile: number } {
   const count = { planned: 0, tight: 0, noProfile: 0 };
   fc.assert(

@@ -1,6 +1,6 @@
 /** Moves that change depth: what they meet, what they leave, and in which plane they turn. */
 import { describe, expect, it } from 'vitest';
-import { type ReplayReport, type ReplaySetup, replay } from '../../src/cam/stock/replay.js';
+import { type Replay, type ReplaySetup, replay } from '../../src/cam/stock/replay.js';
 import { slopeOf } from '../../src/cam/stock/replay/motion.js';
 import { Histories, makeSlabs } from '../../src/cam/stock/slabs.js';
 import { runsBelow, slopeDepths, slopeShares } from '../../src/cam/stock/replay/motion.js';
@@ -28,7 +28,7 @@ function run(body: string, other: Partial<ReplaySetup> = {}) {
   const at = (line: number): number => read.ops.findLastIndex((op) => op.line === line + 5);
   return { report, at, ops: read.ops };
 }
-const codes = (report: ReplayReport): string[] =>
+const codes = (report: Replay): string[] =>
   report.findings.map(({ code, line }) => `${code} ${line - 5}`);
 
 describe('a ramp', () => {

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type ReplayReport, type ReplaySetup, replay } from '../../src/cam/stock/replay.js';
+import { type Replay, type ReplaySetup, replay } from '../../src/cam/stock/replay.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
@@ -31,13 +31,13 @@ const setup: ReplaySetup = {
 const HEAD = 'G21 G90 G17 G94\nG0 Z5\nM3 S10000\nG4 P1\n';
 const FIRST_LINE = 5;
 
-function run(body: string, other: Partial<ReplaySetup> = {}): ReplayReport {
+function run(body: string, other: Partial<ReplaySetup> = {}): Replay {
   const read = readProgram(`${HEAD}${body}\nG0 Z5\nM2\n`);
   expect(read.errors).toEqual([]);
   return replay(read.ops, { ...setup, ...other });
 }
 
-function codes(report: ReplayReport): string[] {
+function codes(report: Replay): string[] {
   return report.findings.map(({ code, line }) => `${code} ${line - FIRST_LINE + 1}`);
 }
 
@@ -229,7 +229,7 @@ describe('levels that repeat', () => {
     expect(once.peakForceN.y.value).toBeCloseTo(all.peakForceN.y.value, 9);
     expect(once.peakAxialMm.value).toBeCloseTo(all.peakAxialMm.value, 9);
     expect(once.removedMm3).toBeCloseTo(all.removedMm3, 6);
-    const peaks = (report: ReplayReport): number[] =>
+    const peaks = (report: Replay): number[] =>
       [...report.loads.engagementRad].filter((v) => v > 0);
     expect(peaks(once).length).toBe(peaks(all).length);
     peaks(once).forEach((v, i) => expect(v).toBeCloseTo(peaks(all)[i]!, 12));

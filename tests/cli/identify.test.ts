@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { parseJob } from '../../src/job/load.js';
+import { readJob } from '../../src/job/load.js';
 import { MINIMAL, filesFrom } from '../job/job-text.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
@@ -31,7 +31,7 @@ async function mistake(argv: string[], cwd = HERE): Promise<string> {
 /** The block to paste, as a job that has everything else. */
 function jobWith(block: string) {
   const rest = MINIMAL.split('\n').slice(1).join('\n');
-  return parseJob(`${block}\n${rest}`, 'pasted.yaml', filesFrom());
+  return readJob(`${block}\n${rest}`, 'pasted.yaml', filesFrom());
 }
 
 function blocks(out: string): string[] {

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { JobError } from '../../src/text/fault.js';
-import { loadJobText, parseJob } from '../../src/job/load.js';
+import { loadJobText, readJob } from '../../src/job/load.js';
 import { HANG_MS, HEAP_GROWTH, fuzzRuns } from '../fuzz-runs.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
 import { cpuMs } from '../cpu-time.js';
@@ -164,7 +164,7 @@ describe('a hostile title', () => {
       'ритцель 12',
       'a_b+c=d',
     ]) {
-      expect(parseJob(`${MINIMAL}title: "${title}"\n`, 'x', filesFrom()).title).toBe(title);
+      expect(readJob(`${MINIMAL}title: "${title}"\n`, 'x', filesFrom()).title).toBe(title);
     }
   });
 });
@@ -241,7 +241,7 @@ describe('hostile YAML', () => {
 
   it('reads CRLF, a byte order mark, comments and a header', () => {
     const text = `\ufeff---\n# barrow\n${MINIMAL}`.replaceAll('\n', '\r\n');
-    expect(parseJob(text, 'x', filesFrom()).sprocket.teeth).toBe(12);
+    expect(readJob(text, 'x', filesFrom()).sprocket.teeth).toBe(12);
     const bad = text.replace('teeth: 12', 'teeth: 5');
     expect(faultOf(bad).line).toBe(4);
   });

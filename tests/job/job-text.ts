@@ -1,4 +1,4 @@
-import { type FileText, type JobResolvers, parseJob } from '../../src/job/load.js';
+import { type FileText, type JobResolvers, readJob } from '../../src/job/load.js';
 import { JobError } from '../../src/text/fault.js';
 
 /** A job with nothing but what is needed. */
@@ -24,7 +24,7 @@ export function filesFrom(files: Readonly<Record<string, string>> = {}): JobReso
 /** The error that a job text gives; throws when it gives none. */
 export function faultOf(text: string, files: Readonly<Record<string, string>> = {}): JobError {
   try {
-    parseJob(text, 'nursery.yaml', filesFrom(files));
+    readJob(text, 'nursery.yaml', filesFrom(files));
   } catch (error) {
     if (error instanceof JobError) return error;
     throw error;

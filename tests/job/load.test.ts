@@ -1,10 +1,10 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { describeDefaults } from '../../src/job/fill-in.js';
-import { loadJobText, parseJob, resolveJob } from '../../src/job/load.js';
+import { loadJobText, readJob, resolveJob } from '../../src/job/load.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
 
-const parse = (text: string, files = {}) => parseJob(text, 'nursery.yaml', filesFrom(files));
+const parse = (text: string, files = {}) => readJob(text, 'nursery.yaml', filesFrom(files));
 
 describe('a job with the least that is needed', () => {
   const job = parse(MINIMAL);
@@ -199,7 +199,7 @@ describe('shipped examples', () => {
 
   it('cover what they are meant to', () => {
     const jobs = names.map((name) =>
-      parseJob(readFileSync(`examples/${name}`, 'utf8'), name, filesFrom()),
+      readJob(readFileSync(`examples/${name}`, 'utf8'), name, filesFrom()),
     );
     expect(jobs.length).toBeGreaterThanOrEqual(7);
     const forms = new Set(jobs.map((job) => job.sprocket.toothForm));
@@ -214,7 +214,7 @@ describe('shipped examples', () => {
   });
 
   it.each(names)('%s suits its machine and its gap', (name) => {
-    const job = parseJob(readFileSync(`examples/${name}`, 'utf8'), name, filesFrom());
+    const job = readJob(readFileSync(`examples/${name}`, 'utf8'), name, filesFrom());
     // Common practice, no source: a cutter near the size of the gap buries itself. The seat's
     // radius is a little over half the roller in every tooth form.
     expect(job.cutter.diameterMm / job.chain.rollerDiameterMm).toBeLessThan(0.55);

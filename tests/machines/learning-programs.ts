@@ -6,7 +6,7 @@ import { Refusal } from '../../src/model/refusal.js';
 import { readFileSync } from 'node:fs';
 import { opDemands } from '../../src/cam/demand.js';
 import { replay } from '../../src/cam/stock/replay.js';
-import { parseJob } from '../../src/job/load.js';
+import { readJob } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
 import { blankStart } from '../../src/plan/start.js';
 import { type Job } from '../../src/model/job.js';
@@ -36,7 +36,7 @@ const CUT_STEPS = 40;
 const MOTION_STEPS = 8;
 
 export function exampleJob(): Job {
-  return parseJob(
+  return readJob(
     readFileSync('examples/nursery-barrow.yaml', 'utf8'),
     'nursery-barrow.yaml',
     filesFrom(),

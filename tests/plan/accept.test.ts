@@ -1,7 +1,7 @@
 /** The gate before a program is written: each figure at its limit passes, a hair over it does not. */
 import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
-import type { ReplayReport } from '../../src/cam/stock/replay.js';
+import type { Replay } from '../../src/cam/stock/replay.js';
 import { acceptReplay, type AcceptLimits } from '../../src/plan/accept.js';
 
 const LIMITS: AcceptLimits = {
@@ -13,8 +13,8 @@ const LIMITS: AcceptLimits = {
 const rad = (deg: number): number => (deg * Math.PI) / 180;
 const at = (value: number, line = 7) => ({ value, line });
 
-const SOUND: ReplayReport = {
-  loads: {} as ReplayReport['loads'],
+const SOUND: Replay = {
+  loads: {} as Replay['loads'],
   peakEngagementRad: at(rad(60)),
   peakForceN: { x: at(129, 11), y: at(126, 12) },
   peakChipMm: at(0.02),
@@ -30,7 +30,7 @@ const SOUND: ReplayReport = {
   samples: 1,
 };
 
-function refusal(change: Partial<ReplayReport>, what?: string): Refusal {
+function refusal(change: Partial<Replay>, what?: string): Refusal {
   try {
     acceptReplay({ ...SOUND, ...change }, LIMITS, what);
   } catch (error) {
@@ -52,7 +52,7 @@ describe('acceptReplay', () => {
     code: string,
     limit: number,
     words: RegExp,
-    change: (v: number) => Partial<ReplayReport>,
+    change: (v: number) => Partial<Replay>,
   ][] = [
     ['engagement', 61, /line 7 is engaged over 61\.0 deg/, (v) => ({ peakEngagementRad: at(rad(v)) })],
     ['force', 129, /line 9 needs 129 N on X/, (v) => ({ peakForceN: { x: at(v, 9), y } })],

@@ -4,12 +4,12 @@ import { limitBand } from '../../src/machines/learn/posterior.js';
 import { Refusal } from '../../src/model/refusal.js';
 import { planRestart } from '../../src/plan/restart.js';
 import { programRun, runEntry } from '../../src/plan/retune/run.js';
-import type { PlannedJob } from '../../src/post/plan.js';
+import type { Plan } from '../../src/post/plan.js';
 import { examplePlan } from '../planned.js';
 
 describe('what a program teaches that finished', { timeout: 120_000 }, () => {
-  let planned: PlannedJob;
-  let restart: PlannedJob;
+  let planned: Plan;
+  let restart: Plan;
   beforeAll(() => {
     planned = examplePlan('nursery-barrow').planned;
     restart = planRestart(planned, {
@@ -29,7 +29,7 @@ describe('what a program teaches that finished', { timeout: 120_000 }, () => {
   }
 
   /** Why a text teaches nothing. */
-  function refusalOf(of: PlannedJob, text: string): Refusal {
+  function refusalOf(of: Plan, text: string): Refusal {
     try {
       programRun(of, text);
     } catch (error) {

@@ -6,7 +6,7 @@ import dxfParser, {
 import { STLLoader } from 'three/examples/jsm/loaders/STLLoader.js';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { Browser } from 'playwright-core';
-import type { PlannedJob } from '../../src/post/plan.js';
+import type { Plan } from '../../src/post/plan.js';
 import { outlineDxf, sprocketStl } from '../../src/post/drawings/models.js';
 import { escapeMarkup, plainNumber } from '../../src/post/drawings/markup.js';
 import { wrapText } from '../../src/text/show.js';
@@ -27,7 +27,7 @@ const DxfParser = dxfParser as unknown as typeof Parser;
 const NAMES = ['nursery-barrow', 'potting-machine-15t-40', 'barrow-axle-60t-415'];
 
 describe.each(NAMES)('%s: DXF read back with another library', (name) => {
-  let planned: PlannedJob;
+  let planned: Plan;
   let dxf: NonNullable<ReturnType<Parser['parseSync']>>;
   beforeAll(() => {
     planned = plannedExample(name);

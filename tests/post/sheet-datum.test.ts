@@ -1,12 +1,12 @@
 /** What the sheet says of datum checks, held against the program and the job. */
 import { describe, expect, it } from 'vitest';
-import type { PlannedJob } from '../../src/post/plan.js';
+import type { Plan } from '../../src/post/plan.js';
 import { sheetFigures } from '../../src/post/sheet/figures.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
 import { plannedExample } from './planned-examples.js';
 
 const PIN = 'datum: { x: 60 mm, y: -50 mm, pin-diameter: 6 mm, pin-top: 10 mm }';
-const planned = (extra: string): PlannedJob =>
+const planned = (extra: string): Plan =>
   plannedExample('nursery-barrow', ['machine: screw-gantry-light', extra]);
 const plain = plannedExample('nursery-barrow');
 const indicators = planned('machine: screw-gantry-light\ncheck-every: 10 min');

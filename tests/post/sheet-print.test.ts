@@ -3,7 +3,7 @@ import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { PlannedJob } from '../../src/post/plan.js';
+import type { Plan } from '../../src/post/plan.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
 import type { SheetOptions } from '../../src/post/sheet/sheet.js';
 import { CHROMIUM, browser as openBrowser } from '../preview/browser/chromium.js';
@@ -17,11 +17,11 @@ const PRINTED = LONG
 const LONG_TITLE = 'Wheel of the m\u00e4chtig long potting line \u2013 '.repeat(6).slice(0, 200);
 const HOSTILE = `</title></style></script><img src=x onerror=alert(1)>"'\`<svg onload=alert(2)>&lt; \u4e2d\u00e9`;
 
-function withTitle(planned: PlannedJob, title: string): PlannedJob {
+function withTitle(planned: Plan, title: string): Plan {
   return { ...planned, job: { ...planned.job, title } };
 }
 
-function withWarnings(planned: PlannedJob, count: number): PlannedJob {
+function withWarnings(planned: Plan, count: number): Plan {
   const text =
     'finishing is predicted to leave more on the flanks than the tolerance asked for: a stick-out of 8 mm would leave 0.021 mm; a machine twice as stiff would leave 0.030 mm';
   const warnings = Array.from({ length: count }, (_, i) => ({
@@ -52,7 +52,7 @@ describe.skipIf(CHROMIUM === null)('sheet in a browser', () => {
   afterAll(() => page.close());
 
   /** Pages of the PDF, and whether anything stands out beside the paper. */
-  async function print(planned: PlannedJob, options?: SheetOptions): Promise<number> {
+  async function print(planned: Plan, options?: SheetOptions): Promise<number> {
     await page.emulateMedia({ media: 'print' });
     // A4 less the margins of the sheet, 186 mm, in CSS px.
     await page.setViewportSize({ width: Math.floor((186 / 25.4) * 96), height: 1000 });
@@ -115,7 +115,7 @@ describe.skipIf(CHROMIUM === null)('sheet in a browser', () => {
   it('asks for nothing outside itself, whatever the strings hold', async () => {
     const planned = plannedExample('potting-machine-15t-40');
     const { job } = planned;
-    const bad: PlannedJob = {
+    const bad: Plan = {
       ...withWarnings(planned, 3),
       jobDigest: HOSTILE,
       job: {

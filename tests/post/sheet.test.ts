@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import type { PlannedJob } from '../../src/post/plan.js';
+import type { Plan } from '../../src/post/plan.js';
 import { duration, formatFor, range } from '../../src/post/sheet/format.js';
 import { holdingPlan } from '../../src/post/sheet/holding-plan.js';
 import { html, list } from '../../src/post/sheet/html.js';
@@ -30,7 +30,7 @@ function minutesOf(text: string): number {
 
 const BOLTED = ['held-by: plate', 'held-by: through-bolt'] as const;
 
-let barrow: PlannedJob;
+let barrow: Plan;
 let sheet: string;
 beforeAll(() => {
   barrow = plannedExample('nursery-barrow');

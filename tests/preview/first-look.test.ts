@@ -3,7 +3,7 @@ import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it, vi } from 'vitest';
 import { planJob, planParts, planSteps } from '../../src/plan/plan.js';
 import { readJobInput } from '../../src/text/yaml-text.js';
-import { parseJob } from '../../src/job/load.js';
+import { readJob } from '../../src/job/load.js';
 import type { Job } from '../../src/model/job.js';
 import { type Kernel, answer } from '../../src/preview/live/answer.js';
 import type { FromWorker, Request } from '../../src/preview/live/messages.js';
@@ -16,7 +16,7 @@ import { toEnd } from './steps.js';
 const text = thinBarrow();
 const { input } = readJobInput(text, 'job.yaml');
 const jobOf = (changed = text): Job =>
-  parseJob(changed, 'job.yaml', {
+  readJob(changed, 'job.yaml', {
     machineFile: (file) => ({ file, problem: 'is not there', fix: 'check the name' }),
   });
 const request = (id: number, want: Request['want'] = 'plan'): Request => ({

@@ -2,7 +2,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { StockFront } from '../../src/cam/stock/stock-front.js';
 import { isMotion, pieceOf } from '../../src/cam/stock/replay/motion.js';
 import { type RestartRequest, planRestart } from '../../src/plan/restart.js';
-import type { PlannedJob } from '../../src/post/plan.js';
+import type { Plan } from '../../src/post/plan.js';
 import { unpackPage } from '../../src/preview/data/pack.js';
 import { type PageData, pageDataOf } from '../../src/preview/data/page-data.js';
 import { type Model, modelOf } from '../../src/preview/page/model.js';
@@ -14,7 +14,7 @@ import { packed, planned } from './example.js';
 const whole = planned().planned;
 const section = (name: string) => ({ kind: 'section', name }) as const;
 
-function restart(request: Partial<RestartRequest>): PlannedJob {
+function restart(request: Partial<RestartRequest>): Plan {
   const resumeAt = section('rough 5');
   return planRestart(whole, { resumeAt, stoppedAt: null, offsetMm: [0, 0], ...request });
 }
@@ -27,7 +27,7 @@ function roughZMm(level: number): number {
 }
 
 describe('the page of a restart', { timeout: 120_000 }, () => {
-  let made: PlannedJob;
+  let made: Plan;
   let data: PageData;
   let model: Model;
 

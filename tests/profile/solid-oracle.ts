@@ -1,7 +1,7 @@
 /** Checks of closed surfaces that know nothing of how they were made. */
 import { loopFlatten, signedArea } from '../../src/profile/geometry/loop.js';
 import type { SolidBody } from '../../src/profile/wheel/solid.js';
-import type { SprocketProfile } from '../../src/profile/wheel/sprocket.js';
+import type { Wheel } from '../../src/profile/wheel/sprocket.js';
 
 type Point3 = readonly [x: number, y: number, z: number];
 type Corners = readonly [Point3, Point3, Point3];
@@ -53,7 +53,7 @@ export function meshVolume(triangles: readonly Corners[]): number {
  * (Green's theorem in polar coordinates), taken along a polygon ten times finer than the solid.
  */
 export function analyticVolume(
-  profile: SprocketProfile,
+  profile: Wheel,
   body: SolidBody,
   startMm: number,
   radiusMm: number,

@@ -6,7 +6,7 @@ import { boreLoop } from '../../src/profile/wheel/bore.js';
 
 import { turnedRelief } from '../../src/profile/wheel/solid.js';
 import { type SolidBody, sprocketSolid } from '../../src/profile/wheel/solid.js';
-import { type SprocketProfile, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
+import { type Wheel, sprocketProfile } from '../../src/profile/wheel/sprocket.js';
 import { analyticVolume, meshVolume, openEdges } from './solid-oracle.js';
 import { runs } from '../cam/oracle/runs.js';
 
@@ -23,7 +23,7 @@ function profileOf(
   teeth: number,
   toothForm: (typeof TOOTH_FORMS)[number] = 'iso606-mid',
   chain: [pitchMm: number, rollerMm: number, innerMm: number] = [12.7, 7.77, 6.35],
-): SprocketProfile {
+): Wheel {
   return sprocketProfile({
     pitchMm: chain[0],
     rollerDiameterMm: chain[1],
@@ -145,7 +145,7 @@ describe('solid of a wheel', () => {
             hub: fc.boolean(),
           }),
           ({ teeth, form, pitchMm, roller, inner, hub }) => {
-            let profile: SprocketProfile;
+            let profile: Wheel;
             try {
               profile = profileOf(teeth, form, [pitchMm, roller * pitchMm, inner * pitchMm]);
             } catch (error) {

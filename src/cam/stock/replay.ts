@@ -39,7 +39,7 @@ import {
   type OpLoads,
   type ReplayFinding,
   type ReplayOptions,
-  type ReplayReport,
+  type Replay,
   type ReplaySetup,
   eachLoad,
   reportOf,
@@ -83,7 +83,7 @@ export function replay(
   ops: readonly CanonicalOp[],
   setup: ReplaySetup,
   options: ReplayOptions = {},
-): ReplayReport {
+): Replay {
   return toEnd(replaySteps(ops, setup, options));
 }
 
@@ -95,13 +95,13 @@ export function replaySteps(
   ops: readonly CanonicalOp[],
   setup: ReplaySetup,
   options: ReplayOptions = {},
-): Generator<void, ReplayReport, void> {
+): Generator<void, Replay, void> {
   const before = setup.before ?? [];
   const all = before.length > 0 ? [...before, ...ops] : ops;
-  return new Replay(all, setup, options, before.length).run();
+  return new Replayer(all, setup, options, before.length).run();
 }
 
-class Replay {
+class Replayer {
   private readonly ops: readonly CanonicalOp[];
   /** So many of them were done before the program begins. */
   private readonly before: number;
@@ -148,7 +148,7 @@ class Replay {
     this.loads = eachLoad(() => new Float64Array(ops.length));
   }
 
-  *run(): Generator<void, ReplayReport, void> {
+  *run(): Generator<void, Replay, void> {
     const at = (position: number): Motion => this.motionAt(position);
     const motions: Motions = { count: this.motions.length, at, paths: levelPaths(at) };
     const slices = slicesOf(motions, (pieces) => this.fronts.register(pieces));
@@ -446,10 +446,10 @@ class Replay {
     }
   }
 
-  private leftover(slabs: readonly Slab[]): Pick<ReplayReport, 'leftoverMm' | 'leftoverAt'> {
+  private leftover(slabs: readonly Slab[]): Pick<Replay, 'leftoverMm' | 'leftoverAt'> {
     const points = this.setup.outlinePoints;
     let leftoverMm = 0;
-    let leftoverAt: ReplayReport['leftoverAt'] = null;
+    let leftoverAt: Replay['leftoverAt'] = null;
     for (const slab of new Map(slabs.map((slab) => [slab.history, slab])).values()) {
       const front = this.fronts.of(slab);
       for (let i = 0; i + 1 < points.length; i += 2) {

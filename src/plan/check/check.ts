@@ -1,12 +1,7 @@
 /** Replays any program against a job's part, machine and limits, and says what it found. */
 import { Refusal } from '../../model/refusal.js';
 import { stockOf } from '../../model/stock.js';
-import {
-  type ReplayReport,
-  ReplayLimit,
-  type ReplaySetup,
-  replay,
-} from '../../cam/stock/replay.js';
+import { type Replay, ReplayLimit, type ReplaySetup, replay } from '../../cam/stock/replay.js';
 import { travelFindings } from '../../cam/stock/replay/report.js';
 import { capabilityFindings } from '../../post/control/capability.js';
 import { verifyEnvelope } from '../../post/rs274/envelope.js';
@@ -76,7 +71,7 @@ export function checkProgram(
   const started = startedFrom(findings, text, job, setup.replay);
   if (started === null) return finish(findings, { lines: read.lineCount });
   const limits = limitsOf(job);
-  let report: ReplayReport;
+  let report: Replay;
   try {
     report = replay(ops, started, {
       // Judged above, axis by axis.
@@ -172,7 +167,7 @@ function readFindings(findings: CheckFindings, read: ReadResult, text: string, j
 
 function measuredIn(
   read: ReadResult,
-  report: ReplayReport,
+  report: Replay,
   limits: CutLimits,
   setup: CheckSetup,
   shares: TimeShares,

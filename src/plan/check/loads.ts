@@ -1,5 +1,5 @@
 /** Findings of a replay: loads over the limits, gouges, what is left. */
-import type { ReplayReport } from '../../cam/stock/replay.js';
+import type { Replay } from '../../cam/stock/replay.js';
 import { availablePowerW } from '../../machines/bear/spindle.js';
 import type { CutLimits } from '../../machines/bear/limits.js';
 import type { CanonicalOp } from '../../model/op.js';
@@ -29,7 +29,7 @@ const STEPDOWN: LineMeasure = {
 export function loadFindings(
   findings: CheckFindings,
   ops: readonly CanonicalOp[],
-  report: ReplayReport,
+  report: Replay,
   job: Job,
   limits: CutLimits,
 ): void {
@@ -62,7 +62,7 @@ export function loadFindings(
   leftoverFinding(findings, report);
 }
 
-function leftoverFinding(findings: CheckFindings, report: ReplayReport): void {
+function leftoverFinding(findings: CheckFindings, report: Replay): void {
   if (report.removedMm3 === 0 && report.findings.every((f) => f.code === 'travel')) {
     findings.add(0, 'warning', 'cuts-nothing', 'the program cuts nothing of this blank');
   } else if (report.leftoverMm > ACCEPTANCE.leftoverMm) {

@@ -18,7 +18,7 @@ import {
 } from '../../machines/learn/posterior.js';
 import type { Machine } from '../../model/machine.js';
 import type { CanonicalOp } from '../../model/op.js';
-import type { PlannedJob, Progress } from '../../post/plan.js';
+import type { Plan, Progress } from '../../post/plan.js';
 import { planParts } from '../plan.js';
 import { blankStart } from '../start.js';
 import { type LossCauses, lossCauses } from './causes.js';
@@ -119,7 +119,7 @@ function bandsOf(posterior: Posterior): Bands {
 }
 
 /** A plan's own program, whatever was run in its place. */
-function wayOf({ summary, program, replay, job }: PlannedJob, posterior: Posterior): WayToRun {
+function wayOf({ summary, program, replay, job }: Plan, posterior: Posterior): WayToRun {
   const { totalMin, roughCutMin, finishMin, peakForceN } = summary.predicted;
   const { allowedForceN } = summary.limits;
   const demands = opDemands(program.ops, replay.loads, job.machine);
@@ -127,7 +127,7 @@ function wayOf({ summary, program, replay, job }: PlannedJob, posterior: Posteri
   return { totalMin, roughCutMin, finishMin, peakForceN, allowedForceN, finishes };
 }
 
-function halvedWay(planned: PlannedJob, posterior: Posterior): WayToRun {
+function halvedWay(planned: Plan, posterior: Posterior): WayToRun {
   const { job, profile, cam, summary, program } = planned;
   const slow = program.ops.map((op): CanonicalOp =>
     op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin / 2 } : op,
@@ -148,7 +148,7 @@ function halvedWay(planned: PlannedJob, posterior: Posterior): WayToRun {
 interface Tried {
   readonly forceN: number;
   readonly risk: number;
-  readonly planned: PlannedJob;
+  readonly planned: Plan;
   readonly machine: Machine;
   readonly way: WayToRun;
 }
@@ -185,7 +185,7 @@ function searchForce(
     onProgress({ stage: 'planning again', done: i, of: MOST_PLANS });
     const machine = retunedMachine(job.machine, posterior, forceN, note);
     if (machine === null) return tooLittle();
-    let planned: PlannedJob;
+    let planned: Plan;
     try {
       planned = planParts({ ...job, machine });
     } catch (error) {
@@ -212,12 +212,12 @@ function searchForce(
   };
 }
 
-function leastAllowedN({ summary }: PlannedJob): number {
+function leastAllowedN({ summary }: Plan): number {
   const { x, y } = summary.limits.allowedForceN;
   return Math.min(x, y);
 }
 
-function bindsForce(planned: PlannedJob): boolean {
+function bindsForce(planned: Plan): boolean {
   const { x, y } = planned.summary.predicted.peakForceN;
   return Math.max(x, y) >= BINDING_SHARE * leastAllowedN(planned);
 }

@@ -11,13 +11,13 @@ import type { CanonicalOp } from '../../model/op.js';
 import { type Section, headingOf, sectionsOf } from '../../model/section.js';
 import { type Stock, stockLines, stockOf } from '../../model/stock.js';
 import { digestOf } from '../plan.js';
-import type { PlannedJob } from '../../post/plan.js';
+import type { Plan } from '../../post/plan.js';
 import { replayWithin } from '../prove.js';
 import { blankStart, declaredStart } from '../start.js';
 
 /** One program with its loads and times. */
 export interface ProgramRun {
-  readonly planned: PlannedJob;
+  readonly planned: Plan;
   readonly digest: string;
   readonly ops: readonly CanonicalOp[];
   readonly demands: OpDemands;
@@ -34,7 +34,7 @@ export interface ProgramRun {
  * @throws Refusal for a text that is no sound program, and 'stock-unknown' for one whose loads
  *   cannot be known because it is not known what it started from
  */
-export function programRun(planned: PlannedJob, text: string | null): ProgramRun {
+export function programRun(planned: Plan, text: string | null): ProgramRun {
   const { job, program } = planned;
   const own = text === null || text === program.text;
   const { ops, sections, loads, doubt } = own
@@ -47,7 +47,7 @@ export function programRun(planned: PlannedJob, text: string | null): ProgramRun
 }
 
 /** A text that is not the plan's program: replayed on the stock that it says it starts from. */
-function foreignRun(planned: PlannedJob, text: string) {
+function foreignRun(planned: Plan, text: string) {
   const { job, profile, cam, program } = planned;
   const envelope = verifyEnvelope(text, digestOf(job));
   let doubt: string | null = null;

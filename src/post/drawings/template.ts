@@ -1,5 +1,5 @@
 import { TURN_RAD } from '../../maths/angle.js';
-import type { PlannedJob } from '../plan.js';
+import type { Plan } from '../plan.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
 import { wrapText } from '../../text/show.js';
 import { escapeMarkup, plainNumber, loopPath } from './markup.js';
@@ -20,7 +20,7 @@ const A4_MM = { width: 200, height: 287 } as const;
  * The wheel at 1:1, to print, cut out and lay under the old wheel or the chain: outline, bore,
  * pitch circle, a roller in every gap, and two bars to check the printer's scale with.
  */
-export function templateSvg({ job, profile, cam, jobDigest }: PlannedJob): string {
+export function templateSvg({ job, profile, cam, jobDigest }: Plan): string {
   const outerMm = Math.max(cam.blank.diameterMm, profile.tipDiameterMm);
   const widthMm = Math.max(outerMm + 2 * MARGIN_MM, SCALE_WIDTH_MM + 2 * MARGIN_MM);
   const perLine = Math.floor((widthMm - 2 * MARGIN_MM) / (CHARACTER_WIDTH * TEXT_MM));

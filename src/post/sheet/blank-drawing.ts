@@ -9,7 +9,7 @@
  *        :| hub    |        :
  *   ------+--------+-------- axis
  */
-import type { PlannedJob } from '../plan.js';
+import type { Plan } from '../plan.js';
 import type { SheetFigures } from './figures.js';
 import type { Format } from './format.js';
 import { type Html, html } from './html.js';
@@ -28,7 +28,7 @@ export interface Below {
   readonly lengthMm: number;
 }
 
-export function belowTeeth({ job }: PlannedJob, { spigotMm }: SheetFigures): Below | null {
+export function belowTeeth({ job }: Plan, { spigotMm }: SheetFigures): Below | null {
   if (job.hub) return { what: 'hub', ...job.hub };
   if (job.blank.heldBy !== 'spigot') return null;
   return { what: 'spigot', diameterMm: spigotMm, lengthMm: SPIGOT_LENGTH_MM };
@@ -49,7 +49,7 @@ const TIP = RIM - 2.2;
 const RAW = { end: 2.2, rim: 2.6 } as const;
 const RELIEF = { across: 2.6, down: 4.2 } as const;
 
-export function blankDrawing(planned: PlannedJob, figures: SheetFigures, f: Format): Html {
+export function blankDrawing(planned: Plan, figures: SheetFigures, f: Format): Html {
   const { cam, profile, job } = planned;
   const below = belowTeeth(planned, figures);
   const scale = RIM / (cam.blank.diameterMm / 2);
@@ -126,7 +126,7 @@ function reliefText({ relief }: SheetFigures, f: Format): string[] {
   ];
 }
 
-function holeText({ job }: PlannedJob, holeMm: number, f: Format): string[] {
+function holeText({ job }: Plan, holeMm: number, f: Format): string[] {
   if (job.bore.madeBy === 'router') return sized('drill \u2300', holeMm, f);
   return job.blank.heldBy === 'through-bolt'
     ? ['bore, bolt hole', ...sized('\u2300', holeMm, f)]

@@ -1,5 +1,5 @@
 /** What is done before the program is started: blank, holding, zero, machine. */
-import type { PlannedJob, RestartFacts } from '../plan.js';
+import type { Plan, RestartFacts } from '../plan.js';
 import { keyway } from '../../profile/wheel/bore.js';
 import {
   FACE_ALLOWANCE_MM,
@@ -12,7 +12,7 @@ import type { SheetFigures } from './figures.js';
 import { type Format, newtons } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
 
-export function blankBlock(planned: PlannedJob, figures: SheetFigures, f: Format): Html {
+export function blankBlock(planned: Plan, figures: SheetFigures, f: Format): Html {
   const { job, cam, profile } = planned;
   const { blank } = cam;
   const { relief } = figures;
@@ -61,7 +61,7 @@ export function blankBlock(planned: PlannedJob, figures: SheetFigures, f: Format
   );
 }
 
-function boreText(job: PlannedJob['job'], f: Format): string {
+function boreText(job: Plan['job'], f: Format): string {
   const { bore } = job;
   const made =
     bore.madeBy === 'lathe'
@@ -78,7 +78,7 @@ function boreText(job: PlannedJob['job'], f: Format): string {
   return `${round}, ${made}`;
 }
 
-export function holdBlock({ job }: PlannedJob, figures: SheetFigures, f: Format): Html {
+export function holdBlock({ job }: Plan, figures: SheetFigures, f: Format): Html {
   const { holding, reach } = figures;
   const nut = f.length(reach.nutHeightMm);
   const jamN = (holding.clampForceN * holding.stallThrustN) / (holding.safety * holding.cutForceN);
@@ -117,7 +117,7 @@ export function holdBlock({ job }: PlannedJob, figures: SheetFigures, f: Format)
   );
 }
 
-function clampWhere(heldBy: PlannedJob['job']['blank']['heldBy']): string {
+function clampWhere(heldBy: Plan['job']['blank']['heldBy']): string {
   if (heldBy === 'spigot') return ' in all round the spigot';
   return heldBy === 'through-bolt' ? ' along the bolt' : ' in all, downwards';
 }
@@ -129,11 +129,7 @@ function screwText({ holding }: SheetFigures): string {
   return `${screws > 1 ? screws : 'one'} ${each} at ${screw.torqueNm.toFixed(1)} N m dry${screws > 1 ? ' each' : ''} (${Math.round(100 * screw.yieldShare)} % of yield), or larger`;
 }
 
-function holdSteps(
-  { blank, hub, bore }: PlannedJob['job'],
-  figures: SheetFigures,
-  f: Format,
-): Piece[] {
+function holdSteps({ blank, hub, bore }: Plan['job'], figures: SheetFigures, f: Format): Piece[] {
   const { holding, reach } = figures;
   if (blank.heldBy === 'spigot') {
     return [
@@ -163,7 +159,7 @@ function tapeText({ holding }: SheetFigures, material: string): Html {
         (3M), heat and oil take even that, the helix peels it, and the cut throws the part.`;
 }
 
-export function zeroBlock({ job, cam }: PlannedJob, figures: SheetFigures, f: Format): Html {
+export function zeroBlock({ job, cam }: Plan, figures: SheetFigures, f: Format): Html {
   const { backlashMm } = job.machine;
   const inBore = job.blank.heldBy === 'spigot' && job.bore.madeBy === 'lathe';
   const where = inBore ? 'the wall of the bore' : 'the rim of the blank';
@@ -196,7 +192,7 @@ export function zeroBlock({ job, cam }: PlannedJob, figures: SheetFigures, f: Fo
   );
 }
 
-export function machineBlock({ job, program }: PlannedJob, figures: SheetFigures, f: Format): Html {
+export function machineBlock({ job, program }: Plan, figures: SheetFigures, f: Format): Html {
   const { travelMm } = figures.reach;
   const { controller, machine } = job;
   return block(
@@ -221,7 +217,7 @@ function range3({ x, y, z }: { x: number; y: number; z: number }): string {
 
 /** What a restart is: where it takes up, and what is taken to be right. */
 
-export function restartBlock({ jobDigest }: PlannedJob, restart: RestartFacts, f: Format): Html {
+export function restartBlock({ jobDigest }: Plan, restart: RestartFacts, f: Format): Html {
   const { x, y } = restart.offsetMm;
   const off = x !== 0 || y !== 0;
   return block(

@@ -1,5 +1,5 @@
 /** People first: eyes to fire, the material, brazing, the chain drive, and the plan's warnings. */
-import type { PlannedJob } from '../plan.js';
+import type { Plan } from '../plan.js';
 import { type Html, block, html, list } from './html.js';
 import type { Material } from '../../model/machine.js';
 import table from './care.json' with { type: 'json' };
@@ -15,7 +15,7 @@ export function noticeBlock(): Html {
   </section> `;
 }
 
-export function careBlock({ job }: PlannedJob): Html {
+export function careBlock({ job }: Plan): Html {
   const { fire, coolant } = groupCare(job.material.group);
   return block(
     'care',
@@ -42,7 +42,7 @@ export function brazingBlock(brazed: boolean): Html | null {
   return brazed ? block('brazing', 'Brazing the insert into the bore', list(BRAZING)) : null;
 }
 
-export function chainBlock({ job, profile }: PlannedJob): Html {
+export function chainBlock({ job, profile }: Plan): Html {
   const { drive, chain, sprocket } = job;
   const speed = drive === null ? 'The chain' : `At ${drive.speedRpm.toFixed(0)} rpm the chain`;
   const perSecond =
@@ -62,7 +62,7 @@ export function chainBlock({ job, profile }: PlannedJob): Html {
   );
 }
 
-export function warningsBlock({ summary }: PlannedJob, shown: number): Html {
+export function warningsBlock({ summary }: Plan, shown: number): Html {
   const { warnings } = summary;
   const heading = `Warnings of this plan: ${warnings.length === 0 ? 'none' : warnings.length}`;
   if (warnings.length === 0) {

@@ -1,16 +1,12 @@
 /** What the program does, what it is expected to load, and what to do while it runs: stops, datum checks. */
 import type { StopKind } from '../../model/section.js';
-import type { PlannedJob } from '../plan.js';
+import type { Plan } from '../plan.js';
 import type { SheetFigures, SheetStop } from './figures.js';
 import { type Format, duration, newtons, range } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
 import { n } from './ink.js';
 
-export function runBlock(
-  { job, cam, summary }: PlannedJob,
-  figures: SheetFigures,
-  f: Format,
-): Html {
+export function runBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: Format): Html {
   const { process, finish, times } = cam;
   const { cutter } = job;
   const { predicted, limits } = summary;
@@ -48,7 +44,7 @@ export function runBlock(
   );
 }
 
-export function loadBlock({ job, cam, summary, replay }: PlannedJob, f: Format): Html {
+export function loadBlock({ job, cam, summary, replay }: Plan, f: Format): Html {
   const { predicted, limits } = summary;
   const { finish } = cam;
   const row = (what: string, value: number, limit: number, text: string, of: string): Html =>
@@ -131,7 +127,7 @@ const CHECKS_AT: Readonly<Record<StopKind, string>> = {
   bore: AS_IT_SAYS,
 };
 
-export function watchBlock({ job, cam }: PlannedJob, figures: SheetFigures): Html {
+export function watchBlock({ job, cam }: Plan, figures: SheetFigures): Html {
   return block(
     'watch',
     'Listen and watch, all the time it runs',
@@ -148,11 +144,7 @@ export function watchBlock({ job, cam }: PlannedJob, figures: SheetFigures): Htm
   );
 }
 
-export function lostStepsBlock(
-  { job, restart }: PlannedJob,
-  figures: SheetFigures,
-  f: Format,
-): Html {
+export function lostStepsBlock({ job, restart }: Plan, figures: SheetFigures, f: Format): Html {
   const { fullStepMm } = job.machine;
   const jump = { x: 4 * fullStepMm.x, y: 4 * fullStepMm.y };
   const jumps: Piece =
@@ -177,7 +169,7 @@ export function lostStepsBlock(
 /** The reference that a program goes back to: what stands there, and what it must show. */
 
 /** null where the job asks for no datum checks. */
-export function datumBlock({ job, cam }: PlannedJob, f: Format): Html | null {
+export function datumBlock({ job, cam }: Plan, f: Format): Html | null {
   const { datum } = cam;
   if (datum === null) return null;
   const pin = job.datum?.pin;

@@ -1,7 +1,7 @@
 import { OVERRUN_MM } from '../../cam/process.js';
 import { type StopKind, headingOf } from '../../model/section.js';
 import type { Move } from '../../model/toolpath.js';
-import type { PlannedJob } from '../plan.js';
+import type { Plan } from '../plan.js';
 import { turnedRelief } from '../../profile/wheel/solid.js';
 import { radialRunoutLimitMm } from '../../profile/standard/limits.js';
 import { plainDigest } from '../rs274/envelope.js';
@@ -11,7 +11,7 @@ import { HOLD_CLEARANCE_MM, reachOf } from './reach.js';
 export type SheetFigures = ReturnType<typeof sheetFigures>;
 
 /** Every figure on the sheet that the plan does not hold as it is. */
-export function sheetFigures(planned: PlannedJob) {
+export function sheetFigures(planned: Plan) {
   const { job, jobDigest, program, cam, profile } = planned;
   const reach = reachOf(planned);
   return {
@@ -40,13 +40,13 @@ export function sheetFigures(planned: PlannedJob) {
 }
 
 /** Of a roughing level; of a finishing one where no roughing is left. */
-function minutesPerLevel({ times, process, finish }: PlannedJob['cam']): number {
+function minutesPerLevel({ times, process, finish }: Plan['cam']): number {
   const { length } = process.levelsMm;
   if (length > 0) return (times.roughCutMin + times.roughLinkMin) / length;
   return (times.finishMin + times.finishLinkMin) / Math.max(1, finish.levelsMm.length);
 }
 
-function feedRange({ cam }: PlannedJob, role: 'cut' | 'finish') {
+function feedRange({ cam }: Plan, role: 'cut' | 'finish') {
   let low = Infinity;
   let high = 0;
   for (const move of cam.toolpath.moves) {
@@ -76,7 +76,7 @@ interface PlannedStop {
   readonly afterMin: number;
 }
 
-function stopsOf({ program, cam }: Pick<PlannedJob, 'program' | 'cam'>): SheetStop[] {
+function stopsOf({ program, cam }: Pick<Plan, 'program' | 'cam'>): SheetStop[] {
   const planned = plannedStops(cam.toolpath.moves, cam.secondsOf);
   const found = program.ops.filter((op) => op.op === 'stop');
   const known = found.length === planned.length;

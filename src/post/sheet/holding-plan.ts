@@ -1,5 +1,5 @@
 import { radFromDeg } from '../../maths/angle.js';
-import type { PlannedJob } from '../plan.js';
+import type { Plan } from '../plan.js';
 import {
   type Friction,
   HOLDING_SAFETY,
@@ -33,7 +33,7 @@ function helixPullShare(helixDeg: number): number {
 }
 
 /** What the holding has to do in this cut. */
-export function holdingPlan({ job, cam, replay }: PlannedJob, reach: Reach) {
+export function holdingPlan({ job, cam, replay }: Plan, reach: Reach) {
   const { machine, material, blank, hub } = job;
   let cutForceN = 0;
   for (const force of replay.loads.resultantN) cutForceN = Math.max(cutForceN, force);

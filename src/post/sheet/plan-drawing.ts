@@ -1,6 +1,6 @@
 /** The table from above, to scale: what the cutter needs, and where a tooth gap lies. */
 import { radFromDeg } from '../../maths/angle.js';
-import type { PlannedJob } from '../plan.js';
+import type { Plan } from '../plan.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
 import { loopPath } from '../drawings/markup.js';
 import type { SheetFigures } from './figures.js';
@@ -14,7 +14,7 @@ const CY = 40;
 /** Radius of the keep-out circle on paper. */
 const OUTER = 32.5;
 
-export function planDrawing({ job, profile, cam }: PlannedJob, figures: SheetFigures): Html {
+export function planDrawing({ job, profile, cam }: Plan, figures: SheetFigures): Html {
   const scale = OUTER / (figures.keepOutDiameterMm / 2);
   const circle = (diameterMm: number, stroke: string): Html =>
     html`<circle class="${stroke}" r="${n((scale * diameterMm) / 2)}" />`;

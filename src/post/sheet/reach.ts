@@ -1,6 +1,6 @@
 import { OVERRUN_MM } from '../../cam/process.js';
 import { arcPasses } from '../../cam/stock/replay/motion.js';
-import type { PlannedJob } from '../plan.js';
+import type { Plan } from '../plan.js';
 import { norm2 } from '../../maths/angle.js';
 
 export type Reach = ReturnType<typeof reachOf>;
@@ -21,7 +21,7 @@ const AXIS_WAYS = [
 ] as const;
 
 /** Space that the cut takes, from the program as it is read back. mm */
-export function reachOf({ job, profile, cam, program }: PlannedJob) {
+export function reachOf({ job, profile, cam, program }: Plan) {
   let farthest = 0;
   let [lowX, lowY, lowZ] = [Infinity, Infinity, Infinity];
   let [highX, highY, highZ] = [-Infinity, -Infinity, -Infinity];
@@ -74,7 +74,7 @@ export function reachOf({ job, profile, cam, program }: PlannedJob) {
 type Test = (x: number, y: number, z: number) => boolean;
 
 /** Whether the cutter stands at the reference for datum checks, or waits before it. */
-function referenceTest({ datum, toolpath }: PlannedJob['cam']): Test {
+function referenceTest({ datum, toolpath }: Plan['cam']): Test {
   if (datum === null) return () => false;
   const { wait, checkX, checkY, kind } = datum;
   // Probing ends short of the pin's axis, which is a corner of the box.

@@ -1,6 +1,6 @@
 /** Section through blank, holding and cutter at the lowest level. Proportions are drawn to be
  *  read, not to scale; every size is written. */
-import type { PlannedJob } from '../plan.js';
+import type { Plan } from '../plan.js';
 import type { SheetFigures } from './figures.js';
 import type { Format } from './format.js';
 import { type Html, html } from './html.js';
@@ -25,7 +25,7 @@ const NUT_HALF = 7;
 type Shape = ReturnType<typeof shapeOf>;
 
 /** Half widths, from the axis outwards: proportions of the job, held where lettering stays readable. */
-function shapeOf({ job, profile, cam }: PlannedJob) {
+function shapeOf({ job, profile, cam }: Plan) {
   const scale = RIM / (cam.blank.diameterMm / 2);
   const clamp = (v: number, low: number, high: number): number => Math.min(high, Math.max(low, v));
   const root = clamp((scale * profile.rootDiameterMm) / 2, 17, RIM - CUTTER - 1.5);
@@ -121,7 +121,7 @@ const HEIGHT = 65;
 /** Where the lettering on the right begins. */
 const RIGHT = 91;
 
-export function sectionDrawing(planned: PlannedJob, figures: SheetFigures, f: Format): Html {
+export function sectionDrawing(planned: Plan, figures: SheetFigures, f: Format): Html {
   const { job } = planned;
   const shape = shapeOf(planned);
   const { heldBy } = job.blank;
@@ -151,7 +151,7 @@ function zeroMark(): Html {
 
 function cutterSizes(
   { cutterLeft, nutRight }: Shape,
-  { job }: PlannedJob,
+  { job }: Plan,
   { reach, overrunMm }: SheetFigures,
   f: Format,
 ): Html {
@@ -169,7 +169,7 @@ function cutterSizes(
   ${leader(16, BELOW + 11 - 1.5 * overrun.length, cutterLeft + 1.2, TIP, overrun, 'end')}`;
 }
 
-function partSizes(shape: Shape, { job, profile, cam }: PlannedJob, f: Format): Html {
+function partSizes(shape: Shape, { job, profile, cam }: Plan, f: Format): Html {
   const thicker = cam.blank.thicknessMm > profile.thicknessMm + 1e-9;
   const teeth = [
     `teeth ${f.onDrawing(profile.thicknessMm)}`,
@@ -187,7 +187,7 @@ function partSizes(shape: Shape, { job, profile, cam }: PlannedJob, f: Format): 
 
 function holderSizes(
   shape: Shape,
-  { job }: PlannedJob,
+  { job }: Plan,
   { reach, holding, spigotMm }: SheetFigures,
   f: Format,
 ): Html {

@@ -2,7 +2,7 @@
  * The warning sheet. Blocks of text (blocks-*) and three drawings are laid on two pages here; what
  * they say comes from figures.ts, reach.ts and holding-plan.ts; html.ts, ink.ts and style.ts are how.
  */
-import type { PlannedJob } from '../plan.js';
+import type { Plan } from '../plan.js';
 import { blankBlock, holdBlock, machineBlock, restartBlock, zeroBlock } from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
 import {
@@ -26,7 +26,7 @@ export type { SheetOptions } from './format.js';
  * Everything a person should have read before starting the program: one HTML file that needs
  * nothing else, on two A4 pages when printed.
  */
-export function warningSheet(planned: PlannedJob, options: SheetOptions = {}): string {
+export function warningSheet(planned: Plan, options: SheetOptions = {}): string {
   const figures = sheetFigures(planned);
   const f = formatFor(options);
   const flowWith = (warnings: number): (Html | null)[] => [
@@ -61,7 +61,7 @@ export function warningSheet(planned: PlannedJob, options: SheetOptions = {}): s
   ).html;
 }
 
-function heading({ job }: PlannedJob, figures: SheetFigures): Html {
+function heading({ job }: Plan, figures: SheetFigures): Html {
   return html`<header>
     <div>
       <h1>${job.title}</h1>
@@ -74,7 +74,7 @@ function heading({ job }: PlannedJob, figures: SheetFigures): Html {
   </header> `;
 }
 
-function drawings(planned: PlannedJob, figures: SheetFigures, f: Format): Html {
+function drawings(planned: Plan, figures: SheetFigures, f: Format): Html {
   const { profile, cam } = planned;
   return html`<div class="drawings">
     <figure class="wide">

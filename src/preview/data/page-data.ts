@@ -3,7 +3,7 @@
  * folder holds that data (`track.ts` is the program), its way into a page and back (`pack.ts`), and what is worked out from it; nothing here draws.
  */
 import { headingOf } from '../../model/section.js';
-import type { PlannedJob } from '../../post/plan.js';
+import type { Plan } from '../../post/plan.js';
 import { holdingPlan } from '../../post/sheet/holding-plan.js';
 import { HOLD_CLEARANCE_MM, reachOf } from '../../post/sheet/reach.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
@@ -28,7 +28,7 @@ export interface PageData {
   readonly lines: readonly string[];
 }
 
-export function pageDataOf(planned: PlannedJob): PageData {
+export function pageDataOf(planned: Plan): PageData {
   const lines = programLines(planned.program.text);
   return { ...pageFiguresOf(planned, warningSheet), lines };
 }
@@ -43,14 +43,14 @@ export function programLines(text: string): string[] {
  * @param sheet  makes the page that is printed
  */
 export function pageFiguresOf(
-  planned: PlannedJob,
-  sheet: (planned: PlannedJob) => string,
+  planned: Plan,
+  sheet: (planned: Plan) => string,
 ): Omit<PageData, 'lines'> {
   const track = trackOf(planned);
   return { figures: figuresOf(planned, track, sheet), track, before: trackBefore(planned) };
 }
 
-function figuresOf(planned: PlannedJob, track: Track, sheet: (planned: PlannedJob) => string) {
+function figuresOf(planned: Plan, track: Track, sheet: (planned: Plan) => string) {
   const { job, summary, cam, jobDigest, profile } = planned;
   const reach = reachOf(planned);
   return {
@@ -81,7 +81,7 @@ function without<T extends object, K extends keyof T>(value: T, ...keys: K[]): O
 }
 
 /** Headings or stops of the toolpath, with the entry of the track that they come before or are. */
-function placesOf({ cam, program }: PlannedJob, track: Track, kind: 'section' | 'stop'): Section[] {
+function placesOf({ cam, program }: Plan, track: Track, kind: 'section' | 'stop'): Section[] {
   const places: Section[] = [];
   let entry = 0;
   cam.toolpath.moves.forEach((move, m) => {

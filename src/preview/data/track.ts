@@ -8,7 +8,7 @@ import { type RunRule, mixNumber } from '../../cam/stock/slices.js';
 import type { Entries } from '../../cam/stock/timeline.js';
 import { type PathPiece, linePiece, pieceLengthMm } from '../../cam/stock/path-piece.js';
 import type { MoveRole } from '../../model/toolpath.js';
-import type { PlannedJob } from '../../post/plan.js';
+import type { Plan } from '../../post/plan.js';
 import type { CanonicalOp, Pt3 } from '../../model/op.js';
 import { norm2 } from '../../maths/angle.js';
 
@@ -76,7 +76,7 @@ export function emptyTrack(count: number, start: Pt3): Track {
 }
 
 /** Track of a planned job. Each move's time is shared among the lines it was written on. */
-export function trackOf({ replay, cam, program }: PlannedJob): Track {
+export function trackOf({ replay, cam, program }: Plan): Track {
   const { ops } = program;
   const kept = [...ops.keys()].filter((i) => ops[i]!.op in KIND_OF);
   const track = pathOf(kept.map((i) => ops[i]!));
@@ -92,7 +92,7 @@ export function trackOf({ replay, cam, program }: PlannedJob): Track {
  * What was cut before a program begins, up to where the cutter stands then; null where it is nothing.
  * It has neither loads nor times.
  */
-export function trackBefore({ before, program }: PlannedJob): Track | null {
+export function trackBefore({ before, program }: Plan): Track | null {
   const motions = [...before, ...program.ops].filter(isMotion);
   const count = before.filter(isMotion).length;
   if (count === 0) return null;
@@ -151,8 +151,8 @@ const KIND_OF: Readonly<Partial<Record<Step['op'], number>>> = {
 /** Roles and times belong to moves; a move may be on several lines, each at least one entry. */
 function shareTimes(
   track: Track,
-  cam: PlannedJob['cam'],
-  { moveLines, moveLineCounts }: PlannedJob['program'],
+  cam: Plan['cam'],
+  { moveLines, moveLineCounts }: Plan['program'],
 ): void {
   const { moves } = cam.toolpath;
   const count = track.line.length;

@@ -2,7 +2,7 @@
 import { Refusal } from '../../model/refusal.js';
 import { JobError } from '../../text/fault.js';
 import { planJob, planSteps } from '../../plan/plan.js';
-import type { PlannedJob, Progress } from '../../post/plan.js';
+import type { Plan, Progress } from '../../post/plan.js';
 import { resolveJob } from '../../job/load.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
 import { pageFiguresOf } from '../data/page-data.js';
@@ -66,7 +66,7 @@ export function* answer(
 }
 
 /** @param full  it has passed its full replay; the sheet that is printed is of such a plan only */
-function planShown(planned: PlannedJob, program: string | null, full = true): PlanShown {
+function planShown(planned: Plan, program: string | null, full = true): PlanShown {
   const { job, cam } = planned;
   const defaults = {
     'limits.max-engagement': `${cam.process.maxEngagementDeg} deg`,

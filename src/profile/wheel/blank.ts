@@ -15,9 +15,9 @@ import {
 } from '../../model/figure.js';
 import type { Job } from '../../model/job.js';
 import { radialRunoutLimitMm } from '../standard/limits.js';
-import type { SprocketProfile } from './sprocket.js';
+import type { Wheel } from './sprocket.js';
 
-export interface BlankInput extends Pick<SprocketProfile, 'tipDiameterMm' | 'rootDiameterMm'> {
+export interface BlankInput extends Pick<Wheel, 'tipDiameterMm' | 'rootDiameterMm'> {
   /** How far the bore may be from the router's zero when the blank is set up. mm */
   readonly centringErrorMm: number;
   /** Taken off all round besides, on the radius. mm */

@@ -17,7 +17,7 @@ import modeling from '@jscad/modeling';
 import { circle, edgeLength, pointAt, polar, rotatePt, splitEdge } from '../geometry/edge.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
 import { chordCount, loopFlatten } from '../geometry/loop.js';
-import type { SprocketProfile } from './sprocket.js';
+import type { Wheel } from './sprocket.js';
 import { bisect } from '../../maths/solve.js';
 import { SOLID_CHORD_TOL_MM } from '../../maths/tolerance.js';
 
@@ -42,11 +42,7 @@ const ROW_STEP_MM = 0.4;
  * @returns triangles of the closed surface; chords stay within SOLID_CHORD_TOL_MM of the outline
  * The bore must leave a wall to the hub, and the hub to the root circle.
  */
-export function sprocketSolid(
-  profile: SprocketProfile,
-  teeth: number,
-  body: SolidBody,
-): Triangle[] {
+export function sprocketSolid(profile: Wheel, teeth: number, body: SolidBody): Triangle[] {
   const t = profile.thicknessMm;
   const relief = turnedRelief(profile);
   const rim = rimOf(halfGap(profile.gap, relief, profile.tipDiameterMm / 2), teeth);
@@ -98,7 +94,7 @@ const LEAST_START = 0.05;
  * The standard's side relief, made to fit: thin teeth keep a tenth of their thickness at the tip,
  * and the rounding stays on the teeth, clear of root circle and hub.
  */
-export function turnedRelief(profile: SprocketProfile): Relief {
+export function turnedRelief(profile: Wheel): Relief {
   const tipMm = profile.tipDiameterMm / 2;
   const rootMm = profile.rootDiameterMm / 2;
   const { radiusMm, reliefMm, depthMm } = profile.sideRelief;

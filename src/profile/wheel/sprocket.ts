@@ -22,7 +22,7 @@ import { TOOTH_RULES } from '../tooth/forms.js';
 export type { SprocketSpec } from './sprocket-spec.js';
 
 /** Outline of a sprocket's teeth and the figures that go with it. */
-export interface SprocketProfile {
+export interface Wheel {
   readonly pitchDiameterMm: number;
   readonly rootDiameterMm: number;
   readonly tipDiameterMm: number;
@@ -61,7 +61,7 @@ const SWING_SLACK_MM = 1e-6;
  *
  * @throws Refusal naming the rule broken
  */
-export function sprocketProfile(spec: SprocketSpec): SprocketProfile {
+export function sprocketProfile(spec: SprocketSpec): Wheel {
   checkSpec(spec);
   const { pitchMm, rollerDiameterMm, teeth } = spec;
   const rules = TOOTH_RULES[spec.toothForm];

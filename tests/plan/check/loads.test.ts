@@ -3,7 +3,7 @@
  * limits are worked out by hand from the machine's figures.
  */
 import { describe, expect, it } from 'vitest';
-import type { OpLoads, ReplayReport } from '../../../src/cam/stock/replay.js';
+import type { OpLoads, Replay } from '../../../src/cam/stock/replay.js';
 import { type CutLimits, limitsOf } from '../../../src/machines/bear/limits.js';
 import { loadFindings } from '../../../src/plan/check/loads.js';
 import type { Job } from '../../../src/model/job.js';
@@ -79,8 +79,8 @@ const DEG = Math.PI / 180;
 /** A report in which all is well, but for what is said. */
 function report(
   loads: Partial<Record<keyof OpLoads, readonly number[]>> = {},
-  more: Partial<ReplayReport> = {},
-): ReplayReport {
+  more: Partial<Replay> = {},
+): Replay {
   const values = (name: keyof OpLoads): Float64Array =>
     Float64Array.from(OPS, (_, i) => loads[name]?.[i] ?? 0);
   return {
@@ -98,11 +98,10 @@ function report(
     leftoverMm: 0,
     findings: [],
     ...more,
-  } as ReplayReport;
+  } as Replay;
 }
 
-const judged = (r: ReplayReport) =>
-  found((findings) => loadFindings(findings, OPS, r, JOB, LIMITS));
+const judged = (r: Replay) => found((findings) => loadFindings(findings, OPS, r, JOB, LIMITS));
 
 describe('loads over the limits', () => {
   it('none at the limits', () => {
@@ -229,7 +228,7 @@ describe('loads over the limits', () => {
 describe('what is left', () => {
   const travel = { line: 1, code: 'travel', text: 'far', value: 1 } as const;
   const plunge = { line: 1, code: 'plunge', text: 'down', value: 1 } as const;
-  const left = (more: Partial<ReplayReport>) =>
+  const left = (more: Partial<Replay>) =>
     judged(report({}, more)).filter((f) => f.severity === 'warning');
 
   it('nothing cut is said so, unless something worse was found', () => {

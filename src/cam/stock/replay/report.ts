@@ -49,7 +49,7 @@ export interface Measured<T = number> {
   readonly line: number;
 }
 
-export interface ReplayReport {
+export interface Replay {
   readonly loads: OpLoads;
   readonly peakEngagementRad: Measured;
   readonly peakForceN: { readonly x: Measured; readonly y: Measured };
@@ -82,12 +82,12 @@ export interface ReplayOptions {
 }
 
 type Gathered = Pick<
-  ReplayReport,
+  Replay,
   'loads' | 'gougesMm' | 'removedMm3' | 'findings' | 'samples' | 'leftoverMm' | 'leftoverAt'
 >;
 
 /** The report of a replay, from what was gathered along the way. */
-export function reportOf(ops: readonly CanonicalOp[], gathered: Gathered): ReplayReport {
+export function reportOf(ops: readonly CanonicalOp[], gathered: Gathered): Replay {
   const { loads, gougesMm } = gathered;
   const peak = (values: Float64Array): Measured => {
     let at = -1;

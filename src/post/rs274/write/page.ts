@@ -19,7 +19,7 @@ export class WriteError extends RangeError {
 const SCALES = [1, 10, 100, 1e3, 1e4, 1e5, 1e6];
 
 /** Steps per mm for a number of decimals. */
-export const scaleOf = (decimals: number): number => SCALES[decimals]!;
+const scaleOf = (decimals: number): number => SCALES[decimals]!;
 
 /** Nearest whole step; never negative zero. */
 export const toSteps = (valueMm: number, scale: number): number => Math.round(valueMm * scale) + 0;
