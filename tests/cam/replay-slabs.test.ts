@@ -131,7 +131,6 @@ describe('work', () => {
     } catch (error) {
       expect(error).toMatchObject({
         name: 'ReplayLimit',
-        what: 'places to look at',
         limit: 3,
         message: 'the program has more than 3 places to look at, the limit of the replay',
       });

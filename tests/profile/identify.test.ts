@@ -270,7 +270,7 @@ describe('identifyChain', () => {
   });
 });
 
-const TRIALS = LONG ? 10_000 : 2_500;
+const TRIALS = LONG ? 10_000 : 1_000;
 const NOISE_MM = 0.05;
 
 type Maker = (chain: Chain, kind: FigureMeasure, uniform: () => number) => number | null;

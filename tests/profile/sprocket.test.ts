@@ -56,10 +56,13 @@ function refusal(spec: SprocketSpec): Refusal {
   throw new Error('spec was accepted');
 }
 
+/** Six at night. */
+const SIX = LONG ? ['25', '219', '06B', '420', '08B', '20A'] : ['219', '420'];
+
 describe.each(TOOTH_FORMS)('%s', (form) => {
   test('6 to 150 teeth, six chains: sound closed loops, figures as asked, all joints tangent', () => {
     let made = 0;
-    for (const name of ['25', '219', '06B', '420', '08B', '20A']) {
+    for (const name of SIX) {
       // Every count up to 20, beyond that one in eleven: npm run nightly takes them all.
       for (let teeth = 6; teeth <= 150; teeth += LONG || teeth < 20 ? 1 : 11) {
         const spec = specFor(name, teeth, form);
@@ -100,7 +103,7 @@ describe.each(TOOTH_FORMS)('%s', (form) => {
         made++;
       }
     }
-    expect(made).toBe(6 * (LONG ? 145 : 14 + Math.ceil(131 / 11)));
+    expect(made).toBe(SIX.length * (LONG ? 145 : 14 + Math.ceil(131 / 11)));
   });
 
   // Physical oracle: the chain itself. A roller seated on the pitch circle touches the root and

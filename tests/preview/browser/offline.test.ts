@@ -100,7 +100,7 @@ describeInBrowser('the offline page', () => {
     opened!.faults.splice(0);
   });
 
-  it('is scrubbed by keys on the strip: block, ten blocks, level, ends', async () => {
+  nightly('is scrubbed by keys on the strip: block, ten blocks, level, ends', async () => {
     const page = await openPage();
     await page.focus('#strip');
     await page.keyboard.press('PageDown');
@@ -281,7 +281,7 @@ describeInBrowser('the offline page', () => {
     }
   });
 
-  it('fits a narrow screen without sideways scrolling', async () => {
+  nightly('fits a narrow screen without sideways scrolling', async () => {
     const page = await openPage({ width: 360, height: 740, dark: true });
     const wide = await page.evaluate(() => document.scrollingElement!.scrollWidth);
     expect(wide).toBeLessThanOrEqual(360);
