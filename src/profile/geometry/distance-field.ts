@@ -1,7 +1,7 @@
-import type { Edge, Loop, Pt } from '../../model/edges.js';
-import { norm2 } from '../../maths/angle.js';
-import { distanceToEdge, edgeRadius, tangentAt } from './edge.js';
+import type { Edge, Loop } from '../../model/edges.js';
+import { edgeRadius, tangentAt } from './edge.js';
 import { inAir, loopBounds } from './loop.js';
+import { norm2 } from '../../maths/angle.js';
 
 /** Signed distance to fixed loops at any point. */
 export interface DistanceField {
@@ -11,16 +11,11 @@ export interface DistanceField {
   nearestEdge(x: number, y: number): number;
 }
 
+/** Numbers per edge in the flat table. */
+const STRIDE = 12;
 /** Leaves with this many candidate edges are not split further. */
 const LEAF_EDGES = 3;
 const MAX_DEPTH = 16;
-
-/** A square of the tree: its candidate edges, or four smaller squares once it was split. */
-interface Square {
-  readonly edges: readonly number[];
-  readonly settled: boolean;
-  parts: readonly Square[] | null;
-}
 
 /**
  * Exact signed distance to one outline (and any holes in it), made for hundreds of thousands of
@@ -30,106 +25,185 @@ interface Square {
  * to some point of it: with centre m and half diagonal h, exactly those with
  * dist(m, edge) <= min dist(m, edges) + 2 h. Squares are split the first time a query falls into
  * them, so cost follows use. Beyond the tree all edges are looked at.
+ *
+ * Sign: side of the nearest edge; at a vertex, of the sum of the two edge normals there, which
+ * points into the cone of points that the vertex is nearest to. A vertex where the loop turns
+ * back on itself has no such sum and is settled by the winding number.
  */
 export function makeDistanceField(outline: Loop, ...holes: Loop[]): DistanceField {
   const loops = [outline, ...holes];
-  const edges = loops.flat();
-  const normals = loops.flatMap(cornerNormals);
-  const all = edges.map((_, i) => i);
-  const box = loopBounds(edges);
+  const table = flatTable(loops);
+  const count = table.length / STRIDE;
+  const all = Int32Array.from({ length: count }, (_, i) => i);
+
+  const box = loopBounds(loops.flat());
   const rootX = (box.minX + box.maxX) / 2;
   const rootY = (box.minY + box.maxY) / 2;
   const rootHalf = Math.max(box.maxX - box.minX, box.maxY - box.minY);
-  const root: Square = { edges: all, settled: edges.length <= LEAF_EDGES, parts: null };
 
-  function candidates(x: number, y: number): readonly number[] {
+  // Nodes by index: four consecutive children from firstChild[n], or candidates if it is a leaf.
+  const firstChild: number[] = [-1];
+  const candidates: (Int32Array | null)[] = [all];
+  const settled: boolean[] = [count <= LEAF_EDGES];
+  const scratch = new Float64Array(count);
+
+  // Results of the last scan.
+  let bestEdge = 0;
+  let bestSigned = 0;
+
+  function scan(list: Int32Array, x: number, y: number): void {
+    let best = Infinity;
+    let edge = 0;
+    let where = 0; // -1 at its start, 1 at its end, 0 between
+    for (let k = 0; k < list.length; k++) {
+      const i = list[k]!;
+      const d = edgeDistance(table, i, x, y);
+      if (d < best) {
+        best = d;
+        edge = i;
+        where = foundAt;
+      }
+    }
+    bestEdge = edge;
+    bestSigned = best * sideOf(edge, where, x, y);
+  }
+
+  function sideOf(i: number, where: number, x: number, y: number): number {
+    const o = i * STRIDE;
+    if (where === 0) {
+      const ax = table[o + 1]!;
+      const ay = table[o + 2]!;
+      const turn = table[o]!;
+      if (turn === 0) {
+        const cross = (table[o + 3]! - ax) * (y - ay) - (table[o + 4]! - ay) * (x - ax);
+        return cross > 0 ? -1 : 1;
+      }
+      const beyond = norm2(x - table[o + 5]!, y - table[o + 6]!);
+      return beyond > table[o + 7]! === turn > 0 ? 1 : -1;
+    }
+    const n = where < 0 ? o + 8 : o + 10;
+    const nx = table[n]!;
+    const ny = table[n + 1]!;
+    if (nx * nx + ny * ny < 1e-12) {
+      return loops.some((loop) => inAir(loop, [x, y])) ? 1 : -1;
+    }
+    const v = where < 0 ? o + 1 : o + 3;
+    return (x - table[v]!) * nx + (y - table[v + 1]!) * ny < 0 ? -1 : 1;
+  }
+
+  function locate(x: number, y: number): Int32Array {
     let cx = rootX;
     let cy = rootY;
     let half = rootHalf;
     if (Math.abs(x - cx) > half || Math.abs(y - cy) > half) return all;
-    let square = root;
-    for (let depth = 1; !square.settled; depth++) {
+    let node = 0;
+    for (let depth = 0; ; depth++) {
+      if (settled[node]) return candidates[node]!;
+      if (firstChild[node]! < 0) split(node, cx, cy, half / 2, depth + 1);
       half /= 2;
-      square.parts ??= split(edges, square, [cx, cy], half, depth);
-      square = square.parts[(x >= cx ? 1 : 0) + (y >= cy ? 2 : 0)]!;
-      cx += x >= cx ? half : -half;
-      cy += y >= cy ? half : -half;
+      let child = firstChild[node]!;
+      if (x >= cx) {
+        child += 1;
+        cx += half;
+      } else cx -= half;
+      if (y >= cy) {
+        child += 2;
+        cy += half;
+      } else cy -= half;
+      node = child;
     }
-    return square.edges;
   }
 
-  let bestMm = 0;
-  function nearestEdge(x: number, y: number): number {
-    let nearest = 0;
-    bestMm = Infinity;
-    for (const i of candidates(x, y)) {
-      const d = distanceToEdge(edges[i]!, x, y);
-      if (d >= bestMm) continue;
-      bestMm = d;
-      nearest = i;
+  function split(node: number, cx: number, cy: number, half: number, depth: number): void {
+    const from = candidates[node]!;
+    firstChild[node] = firstChild.length;
+    const diagonal = half * Math.SQRT2;
+    for (let q = 0; q < 4; q++) {
+      const mx = cx + (q & 1 ? half : -half);
+      const my = cy + (q & 2 ? half : -half);
+      let least = Infinity;
+      for (let k = 0; k < from.length; k++) {
+        const d = edgeDistance(table, from[k]!, mx, my);
+        scratch[k] = d;
+        if (d < least) least = d;
+      }
+      const reach = least + 2 * diagonal + 1e-9;
+      const kept = from.filter((_, k) => scratch[k]! <= reach);
+      firstChild.push(-1);
+      candidates.push(kept);
+      settled.push(kept.length <= LEAF_EDGES || depth >= MAX_DEPTH);
     }
-    return nearest;
+    candidates[node] = null;
   }
 
   const field = (x: number, y: number): number => {
-    const i = nearestEdge(x, y);
-    const air =
-      sideOf(edges[i]!, normals[i]!, bestMm, x, y) ?? loops.some((loop) => inAir(loop, [x, y]));
-    return air ? bestMm : -bestMm;
+    scan(locate(x, y), x, y);
+    return bestSigned;
   };
-  return Object.assign(field, { nearestEdge });
+  return Object.assign(field, {
+    nearestEdge(x: number, y: number): number {
+      scan(locate(x, y), x, y);
+      return bestEdge;
+    },
+  });
 }
 
-/** The four squares in one about (cx, cy), each of half a side `half`. */
-function split(
-  edges: readonly Edge[],
-  square: Square,
-  [cx, cy]: Pt,
-  half: number,
-  depth: number,
-): Square[] {
-  return [0, 1, 2, 3].map((q) => {
-    const [mx, my] = [cx + (q & 1 ? half : -half), cy + (q & 2 ? half : -half)];
-    const distances = square.edges.map((i) => distanceToEdge(edges[i]!, mx, my));
-    const reach = Math.min(...distances) + 2 * half * Math.SQRT2 + 1e-9;
-    const kept = square.edges.filter((_, k) => distances[k]! <= reach);
-    const settled = kept.length <= LEAF_EDGES || depth >= MAX_DEPTH;
-    return { edges: kept, settled, parts: null };
-  });
+/** Set by edgeDistance: -1 nearest at the start of the edge, 1 at its end, 0 between. */
+let foundAt = 0;
+
+function edgeDistance(table: Float64Array, i: number, x: number, y: number): number {
+  const o = i * STRIDE;
+  const turn = table[o]!;
+  const px = x - table[o + 1]!;
+  const py = y - table[o + 2]!;
+  const qx = x - table[o + 3]!;
+  const qy = y - table[o + 4]!;
+  if (turn === 0) {
+    const dx = px - qx;
+    const dy = py - qy;
+    const along = px * dx + py * dy;
+    if (along > 0 && qx * dx + qy * dy < 0) {
+      foundAt = 0;
+      return Math.abs(dx * py - dy * px) / Math.sqrt(dx * dx + dy * dy);
+    }
+    foundAt = along <= 0 ? -1 : 1;
+    return along <= 0 ? Math.sqrt(px * px + py * py) : Math.sqrt(qx * qx + qy * qy);
+  }
+  const vx = x - table[o + 5]!;
+  const vy = y - table[o + 6]!;
+  // In the sector of an arc of at most half a turn: left of its start, right of its end.
+  const fromStart = turn * ((vx - px) * vy - (vy - py) * vx);
+  const toEnd = turn * (vx * (vy - qy) - vy * (vx - qx));
+  if (fromStart > 0 && toEnd > 0) {
+    foundAt = 0;
+    return Math.abs(Math.sqrt(vx * vx + vy * vy) - table[o + 7]!);
+  }
+  const toA = px * px + py * py;
+  const toB = qx * qx + qy * qy;
+  foundAt = toA <= toB ? -1 : 1;
+  return Math.sqrt(toA <= toB ? toA : toB);
 }
 
 /**
- * Whether a point is in the air beside its nearest edge: by the side of the edge; at a vertex, of
- * the sum of the two edge normals there, which points into the cone of points that the vertex is
- * nearest to. null at a vertex where the loop turns back on itself, which has no such sum.
+ * Per edge: turn (0 line, 1 ccw, -1 cw), ax, ay, bx, by, cx, cy, radius, then the sum of the two
+ * normals that point into the air at its start and at its end.
  */
-function sideOf(edge: Edge, normals: Normals, mm: number, x: number, y: number): boolean | null {
-  const { a, b } = edge;
-  for (const [v, n] of [
-    [a, normals.start],
-    [b, normals.end],
-  ] as const) {
-    if (mm !== norm2(x - v[0], y - v[1])) continue;
-    if (n[0] * n[0] + n[1] * n[1] < 1e-12) return null;
-    return (x - v[0]) * n[0] + (y - v[1]) * n[1] >= 0;
+function flatTable(loops: readonly Loop[]): Float64Array {
+  const rows: number[] = [];
+  for (const loop of loops) {
+    const normals = loop.map((edge, i) => {
+      const t = tangentAt(loop[(i + loop.length - 1) % loop.length] as Edge, 1);
+      const u = tangentAt(edge, 0);
+      return [t[1] + u[1], -t[0] - u[0]] as const;
+    });
+    loop.forEach((edge, i) => {
+      const arc = edge.kind === 'arc';
+      const turn = arc ? (edge.ccw ? 1 : -1) : 0;
+      const c = arc ? edge.c : ([0, 0] as const);
+      const end = normals[(i + 1) % loop.length] as readonly [number, number];
+      rows.push(turn, ...edge.a, ...edge.b, ...c, arc ? edgeRadius(edge) : 0);
+      rows.push(...(normals[i] as readonly [number, number]), ...end);
+    });
   }
-  if (edge.kind === 'arc') {
-    return norm2(x - edge.c[0], y - edge.c[1]) > edgeRadius(edge) === edge.ccw;
-  }
-  return (b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0]) <= 0;
-}
-
-/** Sums of the two normals that point into the air, at the start and at the end of an edge. */
-interface Normals {
-  readonly start: Pt;
-  readonly end: Pt;
-}
-
-function cornerNormals(loop: Loop): Normals[] {
-  const starts = loop.map((edge, i): Pt => {
-    const t = tangentAt(loop.at(i - 1)!, 1);
-    const u = tangentAt(edge, 0);
-    return [t[1] + u[1], -t[0] - u[0]];
-  });
-  return starts.map((start, i) => ({ start, end: starts[(i + 1) % loop.length]! }));
+  return Float64Array.from(rows);
 }

@@ -128,7 +128,8 @@ export function travelFindings(
       // Comparisons, not Math.min: they leave out what is not a number.
       if (to < low) low = to;
       if (to > high) high = to;
-      if (op.op === 'arc') {
+      // The bulge of an arc goes beyond its ends, hardly ever beyond what is known.
+      if (op.op === 'arc' && !circleWithin(op, k, low, high)) {
         const [lowest, highest] = arcReach(op, k);
         if (lowest < low) low = lowest;
         if (highest > high) high = highest;
@@ -145,6 +146,15 @@ export function travelFindings(
     });
   }
   return findings;
+}
+
+/** Does the full circle of an arc lie between two bounds on an axis of its plane? */
+function circleWithin(op: ArcOp, axis: number, low: number, high: number): boolean {
+  const [first, second] = planeAxes(op.plane);
+  if (axis !== first && axis !== second) return false;
+  const radius = norm2(op.from[first] - op.center[0], op.from[second] - op.center[1]);
+  const centre = op.center[axis === first ? 0 : 1];
+  return centre - radius >= low && centre + radius <= high;
 }
 
 /** Least and greatest coordinate of an arc on one axis, its bulge included. */
