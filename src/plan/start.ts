@@ -123,7 +123,6 @@ function shiftOp(op: CanonicalOp, dx: number, dy: number): CanonicalOp {
 }
 
 /** What a program is for, the teeth or the bore, and what the replay starts from. */
-
 export interface CheckSetup {
   readonly target: 'teeth' | 'bore';
   readonly blank: BlankSize;

