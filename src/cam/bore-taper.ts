@@ -11,7 +11,7 @@ import { feedLimitsOf, limitsOf } from '../machines/bear/limits.js';
 import { chooseSpindleRpm } from '../machines/bear/spindle.js';
 import type { Cutter } from '../model/machine.js';
 import { runPasses } from './finish-error.js';
-import { conditionsFor, fewestLevels } from './process.js';
+import { conditionsFor, fewestLevels } from './choose.js';
 
 export interface BorePrediction {
   /** Whether the cutter goes in, engages within its limit and its shank clears the wall. */
@@ -51,7 +51,7 @@ export function predictBore(job: Job, boreRadiusMm: number, depthMm: number): Bo
   const passes = runPasses(
     {
       conditions: conditionsFor(long, spindleRpm, depthMm / levels),
-      limits: feedLimitsOf(long, spindleRpm),
+      limits: feedLimitsOf(long, spindleRpm, depthMm / levels),
       seatRadiusMm: boreRadiusMm,
       cutterRadiusMm: cutter.diameterMm / 2,
       compliance: wallCompliance(machine, cutter, spindleRpm),

@@ -20,7 +20,8 @@ import { bisect } from '../maths/solve.js';
 import { type FinishPlan, planFinish } from './finish.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { APPROACH_MM, Steps } from './steps.js';
-import { type Process, chooseProcess, conditionsFor } from './process.js';
+import { conditionsFor } from './choose.js';
+import { OVERRUN_MM, type Process, chooseProcess } from './process.js';
 import { motionTimes } from './timing.js';
 import type { Move, Toolpath } from '../model/toolpath.js';
 
@@ -58,9 +59,10 @@ export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): B
     { ...job, limits: { ...job.limits, roughing: 'climb' } },
     {
       seatRadiusMm: radius,
-      thicknessMm: depthMm,
+      depthMm: depthMm + OVERRUN_MM,
       areaMm2: Math.PI * (radius * radius - pilot * pilot),
-      depthMm: radius - pilot,
+      gapDepthMm: radius - pilot,
+      perimeterMm: TURN_RAD * radius,
       teeth: 1,
     },
   );

@@ -29,7 +29,9 @@ import { feedRuns } from './feed-runs.js';
 import { type FinishPass, type FinishSetting, passPlans } from './finish-error.js';
 import { parallelCurve } from './parallel.js';
 import { Pen, type PlanarMove } from './planar.js';
-import { OVERRUN_MM, type Process, conditionsFor, evenLevels, fewestLevels } from './process.js';
+import { FORCE_SHARE, conditionsFor, fewestLevels } from './choose.js';
+import { OVERRUN_MM, type Process, evenLevels } from './process.js';
+import { feedLimitsOf } from '../machines/bear/limits.js';
 import { TURN_RAD, radFromDeg } from '../maths/angle.js';
 import { secondsAtFeed } from '../maths/motion.js';
 import { bisect } from '../maths/solve.js';
@@ -65,7 +67,7 @@ export function planFinish(
   const depth = profile.thicknessMm + OVERRUN_MM;
   const settingFor = (levels: number, soft: WallCompliance): FinishSetting => ({
     conditions: conditionsFor(job, process.spindleRpm, depth / levels),
-    limits: process,
+    limits: feedLimitsOf(job, process.spindleRpm, depth / levels, FORCE_SHARE),
     seatRadiusMm: profile.seatRadiusMm,
     cutterRadiusMm: job.cutter.diameterMm / 2,
     compliance: soft,
@@ -187,7 +189,11 @@ export function finishContours(
 ): FinishContour[] {
   const { teeth } = job.sprocket;
   const r = job.cutter.diameterMm / 2;
-  const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), process);
+  const { spindleRpm } = process;
+  const feed = feedTable(
+    conditionsFor(job, spindleRpm, finish.stepdownMm),
+    feedLimitsOf(job, spindleRpm, finish.stepdownMm, FORCE_SHARE),
+  );
   return finish.passes.map(({ offsetMm, stockBeforeMm }) => {
     const path = reverseLoop(parallelCurve(outline, r + offsetMm, teeth));
     const feedAt: FeedAt = (q, heading) =>

@@ -14,7 +14,7 @@ import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
 import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
-import { type Process, chooseProcess, roughBoundMin } from './process.js';
+import { OVERRUN_MM, type Process, chooseProcess, roughBoundMin } from './process.js';
 import { type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
 import { Steps, type TimedAs } from './steps.js';
@@ -104,9 +104,10 @@ export function layPath(job: Job, profile: Wheel): CamPlan {
   checkReach(job, profile);
   const process = chooseProcess(job, {
     seatRadiusMm: profile.seatRadiusMm,
-    thicknessMm: profile.thicknessMm,
+    depthMm: profile.thicknessMm + OVERRUN_MM,
     areaMm2: (Math.PI / 4) * blank.diameterMm ** 2 - signedArea(outline),
-    depthMm: (blank.diameterMm - profile.rootDiameterMm) / 2,
+    gapDepthMm: (blank.diameterMm - profile.rootDiameterMm) / 2,
+    perimeterMm: perimeter(outline),
     teeth: job.sprocket.teeth,
   });
   const grown = parallel(outline, process.allowanceMm, job);

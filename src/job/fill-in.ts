@@ -17,6 +17,7 @@ export const DEFAULTS = {
   'bore.shaft-corner': '0 mm',
   'blank.centring-error': '0.15 mm',
   'drive.service': 'moderate-shock',
+  risk: '2 %',
   'limits.tolerance': '0.05 mm',
   // Kienzle's wear factor: 1.3 for an edge in use, up to 1.5 for a worn one (Tschaetsch, Praxis der
   // Zerspantechnik, correction factors).
@@ -113,6 +114,7 @@ export function fillIn(
           oldTeeth: drive['old-teeth'] ?? null,
         }
       : null,
+    riskShare: fill.or(values.risk, 'risk', parseQuantity(DEFAULTS.risk, 'share'), DEFAULTS.risk),
     limits: fillLimits(values.limits ?? {}, fill),
     datum: fillDatum(values.datum, fill),
     checkEveryMin: values['check-every'] === undefined ? null : values['check-every'] / 60,

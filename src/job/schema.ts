@@ -96,6 +96,7 @@ export const JOB_FIELDS = {
     service: choice('kind of service', SERVICES),
     'old-teeth': count('tooth count of the old sprocket', 5, 150),
   }),
+  risk: quantity('share', 'risk that the cut does not reach its end', '0.1 %', '50 %'),
   limits: group('limits', {
     tolerance: length('form tolerance', '0.005 mm', '1 mm'),
     'wear-factor': ratio('wear factor', 1, 3),

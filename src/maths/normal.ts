@@ -38,6 +38,11 @@ function tailFraction(z: number): number {
   return fraction;
 }
 
+/** Phi(z) = P(Z < z). */
+export function normalCdf(z: number): number {
+  return z > 0 ? 1 - normalTail(z) : normalTail(-z);
+}
+
 /** ln Phi(z), to a relative error below 1e-12; where Phi itself is 0 to the bit, too. */
 export function logNormalCdf(z: number): number {
   if (z >= 0) return Math.log1p(-normalTail(z));

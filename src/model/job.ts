@@ -84,6 +84,8 @@ export interface Job {
     /** Tooth count of the wheel being replaced, where it changes. */
     readonly oldTeeth: number | null;
   } | null;
+  /** Probability that the cut does not reach its end which a plan may have, as far as is known. */
+  readonly riskShare: number;
   readonly limits: {
     /** Form error that finishing must reach. mm. */
     readonly toleranceMm: number;

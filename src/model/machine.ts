@@ -66,6 +66,9 @@ export interface Material {
   readonly kc11NPerMm2: number;
   readonly mc: number;
   readonly surfaceSpeedMPerMin: { readonly low: number; readonly high: number };
+  /** Surface speed at which a small carbide end mill lasts some 45 min; the middle of the range where
+   *  nothing is said. */
+  readonly edgeSpeedMPerMin?: number;
   /** Feed per tooth that the catalogue gives for a 3 mm cutter. mm. */
   readonly chipLoad3mmMm: number;
   /** Groups that decide warnings: 'steel' | 'stainless' | 'iron' | 'aluminium' | 'copper' | 'plastic'. */

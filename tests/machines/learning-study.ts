@@ -5,12 +5,12 @@
  * The machines lose steps by their own rules, written here from the description of the model with
  * exact distribution functions and no grid; the owner only sees what a person would.
  */
+import { OTHER_LOSSES_PER_HOUR } from '../../src/machines/bear/odds.js';
 import type { AxisLoads } from '../../src/machines/learn/load-history.js';
 import { NO_LOAD, addTallies, tallyOf, forceOfBin } from '../../src/machines/learn/load-history.js';
 import {
   MOMENT_S,
   MOMENT_SIGMA,
-  OTHER_LOSSES_PER_HOUR,
   RUN_SIGMA,
 } from '../../src/machines/learn/posterior-model.js';
 import { logNormalCdf } from '../../src/maths/normal.js';

@@ -1,4 +1,5 @@
 /** What `retune` says. Everything that is inferred carries how sure it is. */
+import { OTHER_LOSSES_PER_HOUR } from '../../machines/bear/odds.js';
 import type { EvidenceLog, LoggedRun } from '../../machines/learn/evidence.js';
 import { type AxisShift, type Slips, slipsOf } from '../../machines/learn/offsets.js';
 import type { Lost } from '../../machines/learn/posterior.js';
@@ -8,7 +9,6 @@ import type { LossCauses } from '../../plan/retune/causes.js';
 import type { Retuned, WayToRun } from '../../plan/retune/retune.js';
 import {
   MOMENT_SIGMA,
-  OTHER_LOSSES_PER_HOUR,
   RUN_SIGMA,
   runSigma,
 } from '../../machines/learn/posterior-model.js';

@@ -7,6 +7,7 @@ import { radFromDeg } from '../../maths/angle.js';
 import { chipCapMm, chipFloorMm } from '../load/chip.js';
 import type { FeedLimits } from '../load/feed.js';
 import { availablePowerW } from './spindle.js';
+import { cutterForceN } from './cutter.js';
 import { allowedForceN } from './thrust.js';
 
 export interface CutLimits {
@@ -41,19 +42,20 @@ export function limitsOf(job: Job): CutLimits {
 }
 
 /**
- * The limits that a feed is chosen by at a spindle speed.
- * @param forceShare  share of the weaker axis's force that the resultant may take
+ * The limits that a feed is chosen by at a spindle speed and depth.
+ * @param forceShare  share of the peak that the cutter may be given
  */
 export function feedLimitsOf(
   job: Job,
   spindleRpm: number,
+  axialDepthMm: number,
   forceShare = 1,
 ): Required<FeedLimits> & Pick<CutLimits, 'chipFloorMm'> {
-  const { chipCapMm, chipFloorMm, allowedForceN: allowed } = limitsOf(job);
+  const { chipCapMm, chipFloorMm } = limitsOf(job);
   return {
     chipCapMm,
     chipFloorMm,
-    forceLimitN: Math.min(allowed.x, allowed.y) * forceShare,
+    forceLimitN: cutterForceN(job.cutter, axialDepthMm) * forceShare,
     maxFeedMmPerMin: job.machine.maxFeedMmPerMin,
     powerLimitW: availablePowerW(job.machine, spindleRpm),
   };

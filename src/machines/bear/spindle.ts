@@ -7,7 +7,7 @@ export function rpmForSurfaceSpeed(surfaceSpeedMPerMin: number, diameterMm: numb
 }
 
 /** vc = pi D n / 1000. m/min */
-function surfaceSpeedMPerMin(diameterMm: number, spindleRpm: number): number {
+export function surfaceSpeedMPerMin(diameterMm: number, spindleRpm: number): number {
   return (Math.PI * diameterMm * spindleRpm) / 1000;
 }
 
@@ -36,9 +36,20 @@ export function chooseSpindleRpm(
   const { low, high } = material.surfaceSpeedMPerMin;
   const wanted = rpmForSurfaceSpeed((low + high) / 2, cutter.diameterMm);
   const stepped = Math.round(wanted / SPEED_STEP_RPM) * SPEED_STEP_RPM;
-  const rpm = Math.min(maxRpm, Math.max(minRpm, stepped));
+  return spindleNote(machine, material, cutter, Math.min(maxRpm, Math.max(minRpm, stepped)));
+}
+
+/** A speed, and a note where even the nearest end of the spindle's range is outside the material's. */
+export function spindleNote(
+  machine: Machine,
+  material: Material,
+  cutter: Cutter,
+  rpm: number,
+): SpindleChoice {
+  const { minRpm, maxRpm } = machine.spindle;
+  const { low, high } = material.surfaceSpeedMPerMin;
   const speed = surfaceSpeedMPerMin(cutter.diameterMm, rpm);
-  const [tooFast, tooSlow] = [speed > high, speed < low];
+  const [tooFast, tooSlow] = [speed > high && rpm <= minRpm, speed < low && rpm >= maxRpm];
   if (!tooFast && !tooSlow) return { rpm, surfaceSpeedMPerMin: speed, noteCode: null, note: null };
   const largestMm = (1000 * high) / (Math.PI * minRpm);
   return {

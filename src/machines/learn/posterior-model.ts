@@ -30,10 +30,6 @@ export const GUESSED_SIGMA = 0.4;
  *  practice, no source. */
 export const MEASURED_SIGMA = 0.15;
 
-/** Losses per hour of running that have nothing to do with cutting force. Common practice, no
- *  source. */
-export const OTHER_LOSSES_PER_HOUR = 0.01;
-
 /** Step of the grid in ln(newtons), of loads and limits alike. Less than half of MOMENT_SIGMA, so
  *  that the sum over the grid is as good as the integral. */
 export const GRID_STEP = 0.02;

@@ -10,6 +10,7 @@
  *
  * so ln S is a function of ln L - e alone, and everything below is sums over one grid.
  */
+import { OTHER_LOSSES_PER_HOUR } from '../bear/odds.js';
 import type { AxisName } from '../../model/machine.js';
 import {
   type AxisLoads,
@@ -20,13 +21,7 @@ import {
   forceOfBin,
   tallySeconds,
 } from './load-history.js';
-import {
-  GRID_STEP,
-  MOMENT_S,
-  MOMENT_SIGMA,
-  OTHER_LOSSES_PER_HOUR,
-  RUN_SIGMA,
-} from './posterior-model.js';
+import { GRID_STEP, MOMENT_S, MOMENT_SIGMA, RUN_SIGMA } from './posterior-model.js';
 import { logNormalCdf } from '../../maths/normal.js';
 
 /** Median and spread of a limit before any run. */

@@ -14,7 +14,7 @@ import {
 import { edgeRadius } from '../../profile/geometry/edge.js';
 import { fromTheWall } from '../../cam/stock/replay/rim-load.js';
 import { type FinishSetting, runPasses } from '../../cam/finish-error.js';
-import { conditionsFor } from '../../cam/process.js';
+import { conditionsFor } from '../../cam/choose.js';
 import { type PeakForce, peakForce } from '../../machines/load/force.js';
 
 export interface LiveForce {

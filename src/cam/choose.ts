@@ -1,0 +1,350 @@
+/**
+ * How hard to cut, chosen together: spindle speed, engagement, stepdown, chip and allowance, for the
+ * least time within everything that bears the load.
+ *
+ * Every spindle speed of a scale, every engagement up to the outer bound and every even split of the
+ * depth into levels is a _way_. A way is cut at the highest feed that chip, cutter, drive and power
+ * allow at its engagement. It is fit where its odds keep the risk and it chatters on no more machines
+ * than are accepted. The quickest fit way is taken; of ways as quick as it, the one that asks least.
+ */
+import { effectiveFeedPerToothMm, kcNPerMm2, radialRatio } from '../machines/load/chip.js';
+import { engagementConcaveRad } from '../machines/load/engagement.js';
+import { feedForLimits } from '../machines/load/feed.js';
+import { type CutConditions, peakForce } from '../machines/load/force.js';
+import { cutterForceN } from '../machines/bear/cutter.js';
+import { edgeUsePerMin, edgesFor, surfaceSpeedAt } from '../machines/bear/edge.js';
+import { type CutLimits, feedLimitsOf } from '../machines/bear/limits.js';
+import { type Odds, oddsOf } from '../machines/bear/odds.js';
+import { rpmForSurfaceSpeed } from '../machines/bear/spindle.js';
+import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
+import { radFromDeg } from '../maths/angle.js';
+import { S_PER_MIN, restToRestS, secondsAtFeed, speedOfFeed } from '../maths/motion.js';
+import type { Job } from '../model/job.js';
+import type { RoughDirection } from './gap/moves.js';
+import { countUp } from '../maths/tolerance.js';
+import { levelAcceleration } from './timing.js';
+
+/** What the choice has to know of the part. */
+export interface GapSize {
+  /** Smallest radius of wall that the cutter has to follow. mm */
+  readonly seatRadiusMm: number;
+  /** What is cut through, air below included. mm */
+  readonly depthMm: number;
+  /** Area of the stock round the outline. mm2 */
+  readonly areaMm2: number;
+  /** From the blank's rim to the root. mm */
+  readonly gapDepthMm: number;
+  /** Length of the outline. mm */
+  readonly perimeterMm: number;
+  readonly teeth: number;
+}
+
+/** One way of cutting. */
+export interface Way {
+  readonly spindleRpm: number;
+  readonly engagementDeg: number;
+  /** Engagement that passes are planned with: a hair less. rad */
+  readonly planEngagementRad: number;
+  readonly levels: number;
+  readonly direction: RoughDirection;
+  readonly conditions: CutConditions;
+  /** Peak of a tooth that plans keep. N */
+  readonly forceLimitN: number;
+  readonly feedMmPerMin: number;
+  /** Thickest chip. mm */
+  readonly hMaxMm: number;
+  /** Held by the chip's cap: a shallower level would be no quicker. */
+  readonly atCap: boolean;
+  readonly allowanceMm: number;
+  /** Stock that roughing leaves beyond the allowance because the cutter is pushed off. mm */
+  readonly pushedMm: number;
+  /** Finishing's engagement in the gap when it takes what is left. rad */
+  readonly finishRad: number;
+  readonly odds: Odds;
+  readonly chatterProbability: number;
+  /** Lives of an edge that the cut takes, and how many cutters share them. */
+  readonly edgeLives: number;
+  readonly edges: number;
+  /** Estimated time of all. s */
+  readonly timeS: number;
+}
+
+/** What all ways of a job are weighed by. */
+interface Search {
+  readonly job: Job;
+  readonly size: GapSize;
+  readonly limits: CutLimits;
+  /** Probability of chatter at a speed, engagement and depth. */
+  readonly chatter: (spindleRpm: number, phiRad: number) => (axialDepthMm: number) => number;
+  readonly directions: readonly RoughDirection[];
+}
+
+/** Planned engagement stays this far under the limit: covers rounding to the output step. rad */
+const ENGAGEMENT_MARGIN_RAD = radFromDeg(0.15);
+/** Planned force as a share of the force allowed: covers rounding of feeds and positions. */
+export const FORCE_SHARE = 0.99;
+/** Engagements that are weighed, besides the outer bound itself. deg */
+const ENGAGEMENTS_DEG = [45, 60, 75, 90, 105, 120];
+/** Spindle speeds that are weighed, in equal ratios, and the step of a dial. rpm */
+const SPEEDS = 6;
+const RPM_STEP = 100;
+/** Most levels that a plan is split into. */
+export const MAX_LEVELS = 200;
+/** Levels beyond the best that are still weighed once the chip's cap limits the feed. */
+const LEVELS_PAST_BEST = 20;
+/** A chip this close to its cap is at it; a floor over the cap is then no matter. */
+const AT_CAP = 0.999;
+/** Share of machines like this one on which a plan may be expected to chatter. It is heard, spoils
+ *  edge and wall, and ends no cut: less would cost more time than it is worth. Judgement, no source. */
+export const CHATTER_ACCEPTED = 0.15;
+/** Ways as quick as the quickest, as a share of its time: inside what the estimate is good for. */
+const AS_QUICK = 1.02;
+
+/** The fit way that takes least time; where none is fit, the one that misses least. */
+export interface Choice {
+  readonly best: Way | null;
+  /** With the least engagement in finishing, where all have too much. */
+  readonly tightest: Way | null;
+  /** Thickest chip of all ways. mm */
+  readonly chipSeenMm: number;
+  readonly fewestLevels: number;
+}
+
+export function chooseWay(search: Search): Choice {
+  const { size, limits } = search;
+  const fewest = fewestLevels(size.depthMm, limits.maxStepdownMm);
+  let best: Way | null = null;
+  let tightest: Way | null = null;
+  let chipSeenMm = 0;
+  const floorMm = Math.min(limits.chipFloorMm, AT_CAP * limits.chipCapMm);
+  for (const pair of pairsOf(search)) {
+    const { spindleRpm, phiRad } = pair;
+    const chatterAt = search.chatter(spindleRpm, phiRad);
+    for (let levels = fewest; levels <= MAX_LEVELS; levels++) {
+      if (best && leastTimeS(search, spindleRpm, phiRad, levels) > AS_QUICK * best.timeS) break;
+      const way = wayOf(search, pair, levels, chatterAt);
+      chipSeenMm = Math.max(chipSeenMm, way.hMaxMm);
+      if (way.hMaxMm < floorMm) continue;
+      if (!tightest || way.finishRad < tightest.finishRad) tightest = way;
+      if (way.finishRad > way.planEngagementRad) continue;
+      if (!best || better(way, best, search.job.riskShare)) best = way;
+      if (way.atCap && missOf(way, search.job.riskShare) === 0) break;
+    }
+  }
+  return { best, tightest, chipSeenMm, fewestLevels: fewest };
+}
+
+interface Pair {
+  readonly spindleRpm: number;
+  readonly engagementDeg: number;
+  readonly phiRad: number;
+}
+
+/** Speeds and engagements to weigh, those that promise most first. */
+function pairsOf({ job, limits }: Search): Pair[] {
+  const bound = limits.maxEngagementDeg;
+  const angles = [...ENGAGEMENTS_DEG.filter((deg) => deg < bound), bound];
+  const pairs = angles.flatMap((engagementDeg) => {
+    const phiRad = radFromDeg(engagementDeg) - ENGAGEMENT_MARGIN_RAD;
+    return speedsFor(job, phiRad).map((spindleRpm) => ({ spindleRpm, engagementDeg, phiRad }));
+  });
+  const promise = (p: Pair): number => p.spindleRpm * (1 - Math.cos(p.phiRad));
+  return pairs.sort((a, b) => promise(b) - promise(a));
+}
+
+/** From the slowest to the fastest that spindle and material have in common. rpm */
+function speedsFor({ machine, material, cutter, limits }: Job, phiRad: number): number[] {
+  if (limits.spindleRpm !== null) return [limits.spindleRpm];
+  const { minRpm, maxRpm } = machine.spindle;
+  const within = (rpm: number): number =>
+    Math.min(maxRpm, Math.max(minRpm, RPM_STEP * Math.round(rpm / RPM_STEP)));
+  const { low, high } = material.surfaceSpeedMPerMin;
+  const least = within(rpmForSurfaceSpeed(low, cutter.diameterMm));
+  const most = within(rpmForSurfaceSpeed(surfaceSpeedAt(high, phiRad), cutter.diameterMm));
+  const ratio = most / least;
+  const scale = Array.from({ length: SPEEDS }, (_, i) =>
+    within(least * ratio ** (i / (SPEEDS - 1))),
+  );
+  return [...new Set(scale)];
+}
+
+/** How far a way misses what makes it fit, 0 where it is. */
+function missOf(way: Way, risk: number): number {
+  const chatter = Math.max(0, Math.log(way.chatterProbability / CHATTER_ACCEPTED));
+  return chatter + Math.max(0, Math.log((1 - way.odds.all) / risk));
+}
+
+/** Misses closer than this are one miss. */
+const SAME_MISS = 0.02;
+
+function better(one: Way, other: Way, risk: number): boolean {
+  const [a, b] = [missOf(one, risk), missOf(other, risk)];
+  if (Math.abs(a - b) > SAME_MISS) return a < b;
+  if (one.timeS * AS_QUICK < other.timeS) return true;
+  if (other.timeS * AS_QUICK < one.timeS) return false;
+  return asksOf(one) < asksOf(other);
+}
+
+/** What tells ways apart that are as quick: chatter, and what is used up of the edge. */
+function asksOf(way: Way): number {
+  return way.chatterProbability + 0.1 * way.edgeLives;
+}
+
+function wayOf(
+  search: Search,
+  { spindleRpm, engagementDeg, phiRad }: Pair,
+  levels: number,
+  chatterAt: (axialDepthMm: number) => number,
+): Way {
+  const { job, size } = search;
+  const stepdownMm = size.depthMm / levels;
+  const conditions = conditionsFor(job, spindleRpm, stepdownMm);
+  const feedLimits = feedLimitsOf(job, spindleRpm, stepdownMm, FORCE_SHARE);
+  const choice = feedForLimits(conditions, phiRad, feedLimits);
+  const feedMmPerMin = choice.feedMmPerMin;
+  const soft = wallCompliance(job.machine, job.cutter, spindleRpm);
+  const arc = [{ fromRad: 0, toRad: phiRad }];
+  const pushedMm = wallShiftMm(soft, peakForce(conditions, feedMmPerMin, arc));
+  const [direction] = search.directions;
+  const allowanceMm = allowanceFor(job, direction!, conditions, feedMmPerMin, phiRad, soft);
+  const [r, seat] = [job.cutter.diameterMm / 2, size.seatRadiusMm];
+  const finishRad = seat > r ? engagementConcaveRad(allowanceMm + pushedMm, r, seat) : Math.PI;
+  const roughS = levels * levelTimeS(job, size, feedMmPerMin, phiRad);
+  const finishS = finishTimeS(search, spindleRpm, finishRad);
+  const perMin = (rad: number): number =>
+    edgeUsePerMin(job.material, job.cutter, spindleRpm, MEAN_SHARE * rad);
+  const edgeLives =
+    (roughS * CUTTING_SHARE * perMin(phiRad) + finishS * perMin(finishRad)) / S_PER_MIN;
+  const edges = edgesFor(edgeLives, job.riskShare);
+  const timeS = roughS + finishS + (edges - 1) * EDGE_CHANGE_S;
+  const odds = oddsOf({
+    driveHolds: 1,
+    cutterShare: choice.resultantN / cutterForceN(job.cutter, stepdownMm),
+    livesAnEdge: edgeLives / edges,
+    edges,
+    minutes: timeS / S_PER_MIN,
+  });
+  return {
+    ...{
+      spindleRpm,
+      engagementDeg,
+      planEngagementRad: phiRad,
+      levels,
+      direction: direction!,
+      conditions,
+    },
+    ...{ forceLimitN: feedLimits.forceLimitN, feedMmPerMin, hMaxMm: choice.hMaxMm },
+    ...{ atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed' },
+    ...{ allowanceMm, pushedMm, finishRad, odds, edgeLives, edges, timeS },
+    chatterProbability: chatterAt(stepdownMm),
+  };
+}
+
+/** Time of one pass in a level, estimated, that is spent at the greatest engagement. Means over a
+ *  pass, and share of a level's time in the cut. Measured on the examples. */
+const MEAN_SHARE = 0.7;
+const CUTTING_SHARE = 0.8;
+/** To stop, change the cutter and touch off again. s. Common practice, no source. */
+const EDGE_CHANGE_S = 480;
+/** Fixed cost of a level beside cutting: down, round to the first gap, back. s */
+const LEVEL_OVERHEAD_S = 5;
+/** Path that a level needs over the least possible one. Measured on the examples. */
+const PATH_SURPLUS = 1.3;
+/** Way between the end of a pass and the start of the next, there and back to rest. mm */
+const TURN_MM = 0.7;
+/** Times round that finishing takes. Measured on the examples. */
+const FINISH_PASSES = 1.6;
+
+/**
+ * Time of one level, estimated: the path at its feed, and for every pass a stop and a short way
+ * to the next one, which cost the more the faster the feed and the lazier the axes. s
+ */
+function levelTimeS(job: Job, size: GapSize, feedMmPerMin: number, phiRad: number): number {
+  const a = levelAcceleration(job.machine);
+  const depth = (job.cutter.diameterMm / 2) * (1 - Math.cos(phiRad));
+  const v = speedOfFeed(feedMmPerMin);
+  const passes = size.teeth * Math.ceil(size.gapDepthMm / (0.75 * depth));
+  const turn = v / a + restToRestS(a, TURN_MM);
+  return (PATH_SURPLUS * size.areaMm2) / depth / v + passes * turn + size.teeth + LEVEL_OVERHEAD_S;
+}
+
+/** Highest feed that the chip's cap and the machine allow at an engagement. mm/min */
+function capFeed({ job, limits }: Search, spindleRpm: number, phiRad: number): number {
+  const chip = limits.chipCapMm / Math.sin(Math.min(Math.PI / 2, phiRad));
+  return Math.min(job.machine.maxFeedMmPerMin, chip * job.cutter.flutes * spindleRpm);
+}
+
+/** Least time of so many levels, with finishing left out. s */
+function leastTimeS(search: Search, spindleRpm: number, phiRad: number, levels: number): number {
+  const feed = capFeed(search, spindleRpm, phiRad);
+  return levels * levelTimeS(search.job, search.size, feed, phiRad);
+}
+
+function finishTimeS(search: Search, spindleRpm: number, finishRad: number): number {
+  const { size, limits } = search;
+  const rounds = FINISH_PASSES * fewestLevels(size.depthMm, limits.maxStepdownMm);
+  return rounds * secondsAtFeed(size.perimeterMm, capFeed(search, spindleRpm, finishRad));
+}
+
+/** Least allowance, and what is added to how far a conventional cut is pulled into the wall. mm.
+ *  Common practice, no source. */
+const LEAST_ALLOWANCE_MM = 0.1;
+const PULL_MARGIN_MM = 0.03;
+/** Over-travel of a light axis at a reversal, besides backlash. mm. Common practice, no source. */
+const OVERTRAVEL_MM = 0.05;
+
+function allowanceFor(
+  { machine }: Job,
+  direction: RoughDirection,
+  cond: CutConditions,
+  feedMmPerMin: number,
+  phiRad: number,
+  soft: WallCompliance,
+): number {
+  const pulledMm = direction === 'both-ways' ? pullInMm(cond, feedMmPerMin, phiRad, soft) : 0;
+  const backlashMm = Math.max(machine.backlashMm.x, machine.backlashMm.y);
+  return Math.max(LEAST_ALLOWANCE_MM, backlashMm + OVERTRAVEL_MM, pulledMm + PULL_MARGIN_MM);
+}
+
+/**
+ * Distance that conventional milling pulls the cutter into the wall. The mean force is taken from
+ * the force model; the peak of a tooth, Ft sin t - Fr cos t at t = phi, moves holder and cutter.
+ * mm, 0 when nothing pulls in
+ */
+function pullInMm(
+  cond: CutConditions,
+  feedMmPerMin: number,
+  phiRad: number,
+  soft: WallCompliance,
+): number {
+  const fz = feedMmPerMin / (cond.cutter.flutes * cond.spindleRpm);
+  const fzEff = effectiveFeedPerToothMm(fz, cond.runoutMm, cond.cutter.flutes);
+  const t = Math.min(phiRad, Math.PI / 2);
+  const h = fzEff * Math.sin(t);
+  const ft = kcNPerMm2(cond.material, h) * h * cond.axialDepthMm * cond.wearFactor;
+  const peak = Math.max(0, ft * (Math.sin(t) - radialRatio(h) * Math.cos(t)));
+  const cut = peakForce(cond, feedMmPerMin, [{ fromRad: 0, toRad: phiRad }], undefined, false);
+  const mean = Math.max(0, -cut.meanNormalN);
+  const swing = Math.max(0, peak - mean);
+  return mean * soft.meanMmPerN + swing * soft.swingMmPerN + peak * soft.toolMmPerN;
+}
+
+export function conditionsFor(
+  job: Pick<Job, 'material' | 'cutter' | 'machine' | 'limits'>,
+  spindleRpm: number,
+  axialDepthMm: number,
+): CutConditions {
+  return {
+    material: job.material,
+    cutter: job.cutter,
+    runoutMm: job.machine.spindle.runoutMm,
+    wearFactor: job.limits.wearFactor,
+    spindleRpm,
+    axialDepthMm,
+  };
+}
+
+/** Fewest even levels that keep a stepdown. */
+export function fewestLevels(depthMm: number, maxStepdownMm: number): number {
+  return Math.max(1, countUp(depthMm / maxStepdownMm));
+}

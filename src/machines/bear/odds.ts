@@ -1,0 +1,41 @@
+/**
+ * How likely a cut is to reach its end, from everything that can end it. Chatter is not among them:
+ * it spoils edge and wall and is heard, and it ends a cut only where the force grows past cutter or
+ * drive.
+ */
+import { cutterHolds } from './cutter.js';
+import { edgeHolds } from './edge.js';
+
+/** Losses per hour of running that have nothing to do with cutting force. Common practice, no
+ *  source. */
+export const OTHER_LOSSES_PER_HOUR = 0.01;
+
+/** What a cut asks of each. */
+export interface Asked {
+  /** Probability that neither axis loses steps. */
+  readonly driveHolds: number;
+  /** Peak of a tooth over what is planned with, the edge worn as at its end. */
+  readonly cutterShare: number;
+  /** Lives that each edge is used for, and how many are used one after the other. */
+  readonly livesAnEdge: number;
+  readonly edges: number;
+  readonly minutes: number;
+}
+
+/** Probabilities that nothing of its kind ends the cut. */
+export interface Odds {
+  readonly drive: number;
+  readonly cutter: number;
+  readonly edge: number;
+  /** Chips that jam, a plug pulled, a clamp: hourly rate of what has nothing to do with force. */
+  readonly other: number;
+  readonly all: number;
+}
+
+export function oddsOf(asked: Asked): Odds {
+  const drive = asked.driveHolds;
+  const cutter = cutterHolds(asked.cutterShare) ** asked.edges;
+  const edge = edgeHolds(asked.livesAnEdge) ** asked.edges;
+  const other = Math.exp((-OTHER_LOSSES_PER_HOUR * asked.minutes) / 60);
+  return { drive, cutter, edge, other, all: drive * cutter * edge * other };
+}
