@@ -7,8 +7,8 @@ import { rolldown } from 'rolldown';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
 const dir = join(root, `dist.tmp-bench-${process.pid}`);
-// As deep as tests/bench, so that what is read beside the sources is found.
-const file = join(dir, 'bench', 'main.mjs');
+// As deep as tests, so that the examples are found.
+const file = join(dir, 'main.mjs');
 
 mkdirSync(dirname(file), { recursive: true });
 try {

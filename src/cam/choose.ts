@@ -70,13 +70,13 @@ export interface Way {
 }
 
 /** What all ways of a job are weighed by. */
-interface Search {
+export interface Search {
   readonly job: Job;
   readonly size: GapSize;
   readonly limits: CutLimits;
   /** Probability of chatter at a speed, engagement and depth. */
   readonly chatter: (spindleRpm: number, phiRad: number) => (axialDepthMm: number) => number;
-  readonly directions: readonly RoughDirection[];
+  readonly direction: RoughDirection;
 }
 
 /** Planned engagement stays this far under the limit: covers rounding to the output step. rad */
@@ -153,7 +153,7 @@ function pairsOf({ job, limits }: Search): Pair[] {
 }
 
 /** From the slowest to the fastest that spindle and material have in common. rpm */
-function speedsFor({ machine, material, cutter, limits }: Job, phiRad: number): number[] {
+export function speedsFor({ machine, material, cutter, limits }: Job, phiRad: number): number[] {
   if (limits.spindleRpm !== null) return [limits.spindleRpm];
   const { minRpm, maxRpm } = machine.spindle;
   const within = (rpm: number): number =>
@@ -205,8 +205,8 @@ function wayOf(
   const soft = wallCompliance(job.machine, job.cutter, spindleRpm);
   const arc = [{ fromRad: 0, toRad: phiRad }];
   const pushedMm = wallShiftMm(soft, peakForce(conditions, feedMmPerMin, arc));
-  const [direction] = search.directions;
-  const allowanceMm = allowanceFor(job, direction!, conditions, feedMmPerMin, phiRad, soft);
+  const { direction } = search;
+  const allowanceMm = allowanceFor(job, direction, conditions, feedMmPerMin, phiRad, soft);
   const [r, seat] = [job.cutter.diameterMm / 2, size.seatRadiusMm];
   const finishRad = seat > r ? engagementConcaveRad(allowanceMm + pushedMm, r, seat) : Math.PI;
   const roughS = levels * levelTimeS(job, size, feedMmPerMin, phiRad);
@@ -230,7 +230,7 @@ function wayOf(
       engagementDeg,
       planEngagementRad: phiRad,
       levels,
-      direction: direction!,
+      direction,
       conditions,
     },
     ...{ forceLimitN: feedLimits.forceLimitN, feedMmPerMin, hMaxMm: choice.hMaxMm },

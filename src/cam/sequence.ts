@@ -14,6 +14,7 @@ import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
 import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
+import type { GapSize } from './choose.js';
 import { OVERRUN_MM, type Process, chooseProcess, roughBoundMin } from './process.js';
 import { type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
@@ -97,19 +98,25 @@ export function clearanceZMm(job: Job): number {
   return job.blank.heldBy === 'through-bolt' ? BOLT_HEAD_MM + 4 : 5;
 }
 
-/** @throws Refusal where the part cannot be cut this way on this machine */
-export function layPath(job: Job, profile: Wheel): CamPlan {
+/** What the choice of the process has to know of the part. */
+export function gapSize({ sprocket }: Job, profile: Wheel, blank: BlankSize): GapSize {
   const { outline } = profile;
-  const blank = blankSize(job, profile);
-  checkReach(job, profile);
-  const process = chooseProcess(job, {
+  return {
     seatRadiusMm: profile.seatRadiusMm,
     depthMm: profile.thicknessMm + OVERRUN_MM,
     areaMm2: (Math.PI / 4) * blank.diameterMm ** 2 - signedArea(outline),
     gapDepthMm: (blank.diameterMm - profile.rootDiameterMm) / 2,
     perimeterMm: perimeter(outline),
-    teeth: job.sprocket.teeth,
-  });
+    teeth: sprocket.teeth,
+  };
+}
+
+/** @throws Refusal where the part cannot be cut this way on this machine */
+export function layPath(job: Job, profile: Wheel): CamPlan {
+  const { outline } = profile;
+  const blank = blankSize(job, profile);
+  checkReach(job, profile);
+  const process = chooseProcess(job, gapSize(job, profile, blank));
   const grown = parallel(outline, process.allowanceMm, job);
   // The path of the cutter's centre round the allowance is the tightest that it has to follow.
   parallel(outline, job.cutter.diameterMm / 2 + process.allowanceMm, job);

@@ -12,16 +12,20 @@ import { type Region, loopsOf, offsetRegion, polygon } from '../cam/oracle/clipp
 
 type Line = [number, number][];
 
-export interface ContourPlan {
+/** Passes at one stepover: what the cutter meets on the way through one gap, loop by loop. */
+export interface ContourPasses {
   readonly stepoverMm: number;
   /** Radius of the inside corners. mm */
   readonly cornerMm: number;
-  readonly peakDeg: number;
-  readonly feedMmPerMin: number;
-  readonly passes: number;
+  readonly peakRad: number;
+  /** Way through one gap, all loops. mm */
   readonly lengthMm: number;
-  /** Path over feed. s */
-  readonly levelS: number;
+  readonly loops: readonly {
+    /** Places of the cutter's centre in the middle gap and half of each of its neighbours. */
+    readonly at: readonly (readonly [number, number])[];
+    /** Greatest engagement on the way to each. rad; NaN outside the middle gap */
+    readonly metRad: Float64Array;
+  }[];
 }
 
 export interface BaselineInput {
@@ -59,60 +63,37 @@ export class ContourParallel {
     this.outline = polygon(half < Math.PI ? [[0, 0], ...points] : points);
   }
 
-  /** Widest stepover whose peak engagement keeps the limit; null where none of 0.03 mm or more does. */
-  widest(cornerMm: number): ContourPlan | null {
-    const { process, cutterRadiusMm: r } = this.input;
-    const straight = r * (1 - Math.cos(process.planEngagementRad));
-    let bad = 1.2 * straight;
-    for (let s = bad; s >= 0.03; s *= 0.82) {
-      if (this.peakRad(s, cornerMm, process.planEngagementRad) > process.planEngagementRad) {
-        bad = s;
-        continue;
+  /** Walks the passes through a fresh stock. */
+  passes(stepoverMm: number, cornerMm: number): ContourPasses {
+    const { blankRadiusMm, cutterRadiusMm, teeth } = this.input;
+    const front = new StockFront({ blankRadiusMm, cutterRadiusMm });
+    const half = Math.PI / teeth;
+    let [peakRad, lengthMm] = [0, 0];
+    const loops = this.loops(stepoverMm, cornerMm).map((loop) => {
+      const at: [number, number][] = [];
+      const met: number[] = [];
+      const first = loop.findIndex(([x, y]) => !(x > 0 && Math.abs(Math.atan2(y, x)) <= 2 * half));
+      for (let k = 0; k < loop.length; k++) {
+        const [ax, ay] = loop[(first + k) % loop.length]!;
+        const [bx, by] = loop[(first + k + 1) % loop.length]!;
+        const angle = bx > 0 ? Math.abs(Math.atan2(by, bx)) : Math.PI;
+        // Neighbouring gaps are cut too, as far as they matter here.
+        if (angle > 3 * half) continue;
+        const piece = linePiece(ax, ay, bx, by);
+        const own = angle <= half;
+        if (own) {
+          peakRad = Math.max(peakRad, front.engagedRad(bx, by, piece));
+          lengthMm += Math.hypot(bx - ax, by - ay);
+        }
+        if (angle <= 2 * half) {
+          at.push([bx, by]);
+          met.push(own ? front.engagedRad(bx, by, piece) : NaN);
+        }
+        front.add(piece);
       }
-      let good = s;
-      for (let i = 0; i < 4; i++) {
-        const m = (good + bad) / 2;
-        if (this.peakRad(m, cornerMm, process.planEngagementRad) > process.planEngagementRad)
-          bad = m;
-        else good = m;
-      }
-      return this.planOf(good, cornerMm);
-    }
-    return null;
-  }
-
-  /** Quickest stepover and feed that keep chip and force, however far the cutter is engaged. */
-  quickest(cornerMm: number): ContourPlan {
-    let best: ContourPlan | null = null;
-    for (let s = 1.6 * this.input.cutterRadiusMm; s >= 0.1; s *= 0.75) {
-      const plan = this.planOf(s, cornerMm);
-      if (!best || plan.levelS < best.levelS) best = plan;
-    }
-    return best!;
-  }
-
-  private planOf(stepoverMm: number, cornerMm: number): ContourPlan {
-    const peak = this.peakRad(stepoverMm, cornerMm, Infinity);
-    const loops = this.loops(stepoverMm, cornerMm);
-    let lengthMm = 0;
-    const half = Math.PI / this.input.teeth;
-    for (const loop of loops) {
-      loop.forEach(([x, y], i) => {
-        const [nx, ny] = loop[(i + 1) % loop.length]!;
-        if (x > 0 && Math.abs(Math.atan2(y, x)) <= half) lengthMm += Math.hypot(nx - x, ny - y);
-      });
-    }
-    lengthMm *= this.input.teeth;
-    const feedMmPerMin = this.input.process.feed(peak);
-    return {
-      stepoverMm,
-      cornerMm,
-      peakDeg: (peak * 180) / Math.PI,
-      feedMmPerMin,
-      passes: loops.length,
-      lengthMm,
-      levelS: (60 * lengthMm) / feedMmPerMin,
-    };
+      return { at, metRad: Float64Array.from(met) };
+    });
+    return { stepoverMm, cornerMm, peakRad, lengthMm, loops };
   }
 
   /** Closed paths of the cutter's centre, outermost first, clockwise. */
@@ -135,30 +116,5 @@ export class ContourParallel {
       loops.push(loop.reverse());
     }
     return loops.reverse();
-  }
-
-  /** Worst engagement in one gap; stops looking at `enough`. */
-  private peakRad(stepoverMm: number, cornerMm: number, enough: number): number {
-    const { blankRadiusMm, cutterRadiusMm, teeth } = this.input;
-    const front = new StockFront({ blankRadiusMm, cutterRadiusMm });
-    const half = Math.PI / teeth;
-    let peak = 0;
-    for (const loop of this.loops(stepoverMm, cornerMm)) {
-      for (let i = 0; i < loop.length; i++) {
-        const [ax, ay] = loop[i]!;
-        const [bx, by] = loop[(i + 1) % loop.length]!;
-        // Neighbouring gaps are cut too, as far as they matter here.
-        if (bx <= 0) continue;
-        const angle = Math.abs(Math.atan2(by, bx));
-        if (angle > 3 * half) continue;
-        const piece = linePiece(ax, ay, bx, by);
-        if (angle <= half) {
-          peak = Math.max(peak, front.engagedRad(bx, by, piece));
-          if (peak > enough) return peak;
-        }
-        front.add(piece);
-      }
-    }
-    return peak;
   }
 }

@@ -13,70 +13,44 @@ import { exampleJob } from '../cam/jobs.js';
 import { planLength, readMini } from '../cam/oracle/mini-rs274.js';
 import { type PlanFile, rasterReplay } from '../cam/raster-replay.js';
 import { piecesOf } from '../cam/walk.js';
-import { ContourParallel } from './baseline.js';
+import { race } from './race.js';
 import { type Row, timed } from './measure.js';
 
 export interface ExampleResult {
   readonly ratios: Row;
+  readonly race: Row | null;
   readonly between: Row;
   readonly stages: Row;
   readonly raster: Row;
 }
 
-export function benchExample(name: string, withBaseline: boolean): ExampleResult {
+export function benchExample(name: string, withRace: boolean): ExampleResult {
   const job = exampleJob(name);
   planJob(job);
   const whole = timed(() => planJob(job));
   const { planned, files } = whole.value;
   return {
-    ratios: ratios(name, planned, withBaseline),
+    ratios: ratios(name, planned),
+    race: withRace ? race(name, planned) : null,
     between: betweenBound(name, planned),
     stages: stages(name, planned, whole.ms),
     raster: raster(name, planned, files as Record<string, string>),
   };
 }
 
-function ratios(name: string, planned: Plan, withBaseline: boolean): Row {
-  const { cam, job, profile, summary } = planned;
+function ratios(name: string, planned: Plan): Row {
+  const { cam, summary } = planned;
   const { predicted } = summary;
   const levels = cam.process.levelsMm.length;
   const ours = (60 * (predicted.roughCutMin + cam.times.roughLinkMin)) / levels;
   const rough = roughingBlocks(planned.program.text);
-  const row = {
+  return {
     example: name.split('-').slice(0, 2).join('-'),
     levels,
     'rough/bound': predicted.roughCutMin / predicted.roughBoundMin,
     'links/cut': predicted.linkMin / (predicted.roughCutMin + predicted.finishMin),
     'blocks/mm': rough.blocks / rough.lengthMm,
     'level s': ours,
-  };
-  if (!withBaseline) return row;
-  const contour = new ContourParallel({
-    profile,
-    teeth: job.sprocket.teeth,
-    cutterRadiusMm: job.cutter.diameterMm / 2,
-    blankRadiusMm: cam.blank.diameterMm / 2 + cam.blank.centringErrorMm,
-    process: cam.process,
-  });
-  const r = job.cutter.diameterMm / 2;
-  // Sharp corners as they come, and rounded as far as may help.
-  const keep = [0, 0.3 * r, 0.6 * r, r]
-    .map((corner) => contour.widest(corner))
-    .filter((plan) => plan !== null);
-  const best = keep.reduce<(typeof keep)[number] | null>(
-    (a, b) => (a === null || b.levelS < a.levelS ? b : a),
-    null,
-  );
-  const free = contour.quickest(0);
-  return {
-    ...row,
-    'contour step': best?.stepoverMm ?? null,
-    'contour corner': best?.cornerMm ?? null,
-    'contour s': best?.levelS ?? null,
-    'ours/contour': best ? ours / best.levelS : null,
-    'force only: peak deg': free.peakDeg,
-    'force only: s': free.levelS,
-    'ours/force only': ours / free.levelS,
   };
 }
 

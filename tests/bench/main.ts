@@ -6,7 +6,10 @@ import { execFileSync } from 'node:child_process';
 import { mkdirSync, writeFileSync } from 'node:fs';
 import { cpus } from 'node:os';
 import { fileURLToPath } from 'node:url';
-import { exampleNames } from '../cam/jobs.js';
+import { layPath } from '../../src/cam/sequence.js';
+import { wheelOf } from '../../src/plan/plan.js';
+import { exampleJob, exampleNames } from '../cam/jobs.js';
+import { race } from './race.js';
 import { benchExample } from './examples.js';
 import { benchFronts } from './fronts.js';
 import { type Row, exponent, table } from './measure.js';
@@ -29,17 +32,30 @@ function main(parts: readonly string[]): void {
   if (wanted('examples')) {
     const results = exampleNames().map((name) => {
       out(`${name} ...\n`);
-      return benchExample(name, !parts.includes('no-baseline'));
+      return benchExample(name, !parts.includes('no-race'));
     });
     const ratios = results.map((r) => r.ratios);
+    const roughing = results.flatMap((r) => (r.race ? [r.race] : []));
     const between = results.map((r) => r.between);
     const stages = results.map((r) => r.stages);
     const raster = results.map((r) => r.raster);
-    out(table('Roughing against the bound and against contour-parallel passes', ratios));
+    out(table('Roughing against the bound', ratios));
+    out(table('Roughing against contour-parallel passes', roughing));
     out(table('What lies between the bound and the roughing time', between));
     out(table('A plan, stage by stage', stages));
     out(table('Replay beside the raster oracle', raster));
-    Object.assign(report, { ratios, between, stages, raster });
+    Object.assign(report, { ratios, roughing, between, stages, raster });
+  }
+  if (parts.includes('race')) {
+    const roughing = exampleNames()
+      .filter((name) => parts.length === 1 || parts.includes(name))
+      .map((name) => {
+        const job = exampleJob(name);
+        const profile = wheelOf(job);
+        return race(name, { job, profile, cam: layPath(job, profile) });
+      });
+    out(table('Roughing against contour-parallel passes', roughing));
+    Object.assign(report, { roughing });
   }
   if (wanted('scale')) {
     const byTeeth = TEETH.map((teeth) => scaleCase({ teeth, levels: 10 }));

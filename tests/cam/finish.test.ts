@@ -8,7 +8,7 @@ import {
 } from '../../src/cam/finish-error.js';
 import { parallelCurve } from '../../src/cam/parallel.js';
 import { layPath } from '../../src/cam/sequence.js';
-import { conditionsFor } from '../../src/cam/process.js';
+import { conditionsFor } from '../../src/cam/choose.js';
 import type { Move } from '../../src/model/toolpath.js';
 import { wallCompliance } from '../../src/machines/bear/wall-shift.js';
 import { wheelOf } from '../../src/plan/plan.js';
