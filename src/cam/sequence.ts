@@ -242,12 +242,20 @@ function layAirPass(steps: Steps, last: FinishContour, process: Process): void {
   });
 }
 
+/** Levels after which the cutter is changed: as many edges share the levels evenly. */
+function changesAfter({ way, levelsMm }: Process): ReadonlySet<number> {
+  const each = levelsMm.length / way.edges;
+  const after = (k: number): number => Math.round(each * (k + 1)) - 1;
+  return new Set(Array.from({ length: way.edges - 1 }, (_, k) => after(k)));
+}
+
 function layRoughing(
   steps: Steps,
   process: Process,
   rough: RoughLevel,
   checks: DatumSchedule | null,
 ): void {
+  const changes = changesAfter(process);
   steps.now = 'rough';
   steps.enter(rough.start);
   process.levelsMm.forEach((zMm, i) => {
@@ -255,6 +263,7 @@ function layRoughing(
     steps.down(rough.start, zMm);
     steps.level(rough.moves, zMm);
     if (checks?.afterRough.has(i)) visitFrom(steps, rough.start, checks);
+    if (changes.has(i)) changeCutter(steps, rough.start);
   });
   steps.over(rough.start);
   if (checks) steps.aside(checks.nextCheck());
@@ -263,6 +272,16 @@ function layRoughing(
     why: 'roughed',
     message: 'ROUGHED: CLEAR CHIPS, LOOK AT BOTH SIDES OF EVERY TOOTH BEFORE FINISHING',
   });
+}
+
+function changeCutter(steps: Steps, at: Pt): void {
+  steps.over(at);
+  steps.push({
+    kind: 'stop',
+    why: 'edge',
+    message: 'THE EDGE IS USED UP: CHANGE THE CUTTER, TOUCH OFF Z AGAIN',
+  });
+  steps.enter(at);
 }
 
 function layFinishing(

@@ -14,7 +14,8 @@ import {
   readLadderRecord,
 } from '../../src/plan/ladder/record.js';
 import { ladderSheet, outlook } from '../../src/plan/ladder/sheet.js';
-import { cutterForceN, planLadder } from '../../src/plan/ladder/ladder.js';
+import { cutterForceN } from '../../src/machines/bear/cutter.js';
+import { planLadder } from '../../src/plan/ladder/ladder.js';
 import { findMachine, listMachines } from '../../src/machines/machines.js';
 import { findMaterial } from '../../src/machines/materials.js';
 import { logNormalCdf } from '../../src/maths/normal.js';
@@ -120,7 +121,7 @@ describe('rungs', () => {
       expect(made.plan.depthMm).toBeLessThan(made.plan.conditions.cutter.fluteLengthMm);
       // The cutter keeps to its share of what breaks it.
       const worst = Math.max(...made.rungs.map((r) => r.rung.resultantN));
-      expect(worst).toBeLessThanOrEqual(cutterForceN(made.plan.conditions.cutter) * 1.01);
+      expect(worst).toBeLessThanOrEqual(cutterForceN(made.plan.conditions.cutter, 0) * 1.01);
     }
   });
 
@@ -149,7 +150,7 @@ describe('rungs', () => {
   it('stop at half the bending strength of the core', () => {
     // sigma = 32 F L / (pi d^3) for a round cantilever (any handbook of strength of materials).
     const cutter = findCutter('carbide-6mm-3fl');
-    const force = cutterForceN(cutter);
+    const force = cutterForceN(cutter, 0);
     const sigma = (32 * force * cutter.stickOutMm) / (Math.PI * (0.8 * 6) ** 3);
     expect(sigma).toBeCloseTo(3500 / 2, 6);
   });

@@ -19,6 +19,7 @@
  *                     :..|#########
  */
 import { Refusal } from '../../model/refusal.js';
+import { cutterForceN } from '../../machines/bear/cutter.js';
 import { availablePowerW, chooseSpindleRpm } from '../../machines/bear/spindle.js';
 import { chipCapMm } from '../../machines/load/chip.js';
 import { feedForLimits } from '../../machines/load/feed.js';
@@ -78,12 +79,6 @@ const COARSEST = 1.35;
 /** The first rung loses steps with less than this probability; the last with more than that. */
 const FIRST_RISK = 0.02;
 const LAST_RISK = 0.98;
-/** Bending strength of cutter materials, and the share of it that a rung may use. MPa; from memory
- *  (fine-grained carbide about 3500, high-speed steel about 2500). */
-const STRENGTH_MPA = { carbide: 3500, hss: 2500 } as const;
-const STRENGTH_SHARE = 0.5;
-/** Core of a fluted cutter: the diameter that bends alike. Kops and Vo, CIRP Annals 39, 1990. */
-const CORE_SHARE = 0.8;
 /** Engagement as a share of the machine's limit: what jobs rough at, so that peak and mean force
  *  stand in the same ratio; less only where the spindle would end the ladder much sooner. */
 const ENGAGEMENT_SHARES = [0.9, 0.7, 0.5] as const;
@@ -103,13 +98,6 @@ export const TRIM_MM = 0.45;
 export function trimEngagementRad(cutter: Cutter): number {
   const depth = TRIM_MM / 2 + BAR_ERROR_MM;
   return Math.acos(Math.max(0, 1 - depth / (cutter.diameterMm / 2)));
-}
-
-/** Force at the tip that a cutter bears in bending, sigma pi d^3 / (32 L), with room. N */
-export function cutterForceN(cutter: Cutter): number {
-  const core = CORE_SHARE * cutter.diameterMm;
-  const sigma = STRENGTH_SHARE * STRENGTH_MPA[cutter.material];
-  return (sigma * Math.PI * core ** 3) / (32 * cutter.stickOutMm);
 }
 
 /** @throws Refusal where no two rungs fit between what is sure to hold and what breaks */
@@ -211,7 +199,7 @@ const REFUSALS: Readonly<
 > = {
   limit: () => 'moving the axis alone takes about all the thrust it is believed to have',
   cutter: ({ cutter }, firstN) =>
-    `the cutter bears ${cutterForceN(cutter).toFixed(0)} N and the first rung would ask ${firstN.toFixed(0)} N of thrust; take a thicker or a shorter one`,
+    `the cutter bears ${cutterForceN(cutter, 0).toFixed(0)} N and the first rung would ask ${firstN.toFixed(0)} N of thrust; take a thicker or a shorter one`,
   depth: ({ cutter }) =>
     `flutes of ${cutter.fluteLengthMm} mm are too short for two rungs; take a cutter with longer ones, or a bar of harder material`,
   power: () => 'the spindle has too little power for two rungs; take a smaller cutter',
@@ -248,7 +236,7 @@ function reach(input: LadderInput, axis: LoadedAxis, conditions: Conditions, sha
   const powerW = availablePowerW(machine, conditions.spindleRpm);
   const ends: { why: LadderPlan['endsBecause']; demandN: number }[] = [
     { why: 'limit', demandN: limitQuantileN(believed, axis, LAST_RISK) },
-    { why: 'cutter', demandN: demandAt(cutterForceN(cutter) / perMm.resultantN) },
+    { why: 'cutter', demandN: demandAt(cutterForceN(cutter, 0) / perMm.resultantN) },
     { why: 'power', demandN: demandAt(powerW / perMm.powerW) },
   ];
   ends.sort((a, b) => a.demandN - b.demandN);

@@ -6,7 +6,8 @@ import { sheetStyle } from '../../post/sheet/style.js';
 import type { DatumPlan } from '../../cam/datum.js';
 import type { Ladder } from './check.js';
 import { clampHeightMm, ladderReference } from './path.js';
-import { BAR_ERROR_MM, type LadderInput, type LadderPlan, cutterForceN } from './ladder.js';
+import { cutterForceN } from '../../machines/bear/cutter.js';
+import { BAR_ERROR_MM, type LadderInput, type LadderPlan } from './ladder.js';
 import type { Cutter, Material } from '../../model/machine.js';
 
 /** A ladder that is lost with less probability than this is said to be no use. */
@@ -25,7 +26,7 @@ export interface SheetSubject extends Pick<LadderInput, 'machine' | 'material' |
 const ENDS: Readonly<Record<Ladder['plan']['endsBecause'], (cutter: Cutter) => string>> = {
   limit: () => 'The last rung asks more than the axis is believed to have.',
   cutter: (cutter) =>
-    `The ladder ends where the cutter has used half its bending strength (${cutterForceN(cutter).toFixed(0)} N, from memory of carbide and steel figures); a thicker or shorter cutter goes farther.`,
+    `The ladder ends where the cutter has used what may be planned of its strength (${cutterForceN(cutter, 0).toFixed(0)} N); a thicker or shorter cutter goes farther.`,
   depth: () => 'The ladder ends where the flutes or the bar have no more depth.',
   power: () => 'The ladder ends where the spindle has no more power.',
 };

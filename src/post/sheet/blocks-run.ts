@@ -121,6 +121,7 @@ const CHECKS_AT: Readonly<Record<StopKind, string>> = {
     'Did the cutter keep the same distance from the rim on all four sides, turn the right way, and stay about 2 mm above the face? Did the nut clear every screw, and cable and hose reach all round?',
   roughed:
     'Brush the chips out of every gap. Teeth alike, the allowance even on both flanks all round? Blank still tight and not turned? Cutter edges whole? A flank cut thin on one side means lost steps: do not continue.',
+  edge: 'A fresh edge of the same cutter, the same stick-out. Touch off Z on the face of the blank again, X and Y stay. Run the spindle up, listen, then continue.',
   'datum-wait': 'Wait until the spindle stands before a hand or an indicator goes near it.',
   'datum-read': 'What to do is under \u201cDatum checks\u201d.',
   'probe-off': 'The spindle starts when you continue.',
