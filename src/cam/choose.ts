@@ -13,9 +13,9 @@ import { feedForLimits } from '../machines/load/feed.js';
 import { type CutConditions, peakForce } from '../machines/load/force.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
 import { edgeUsePerMin, edgesFor, surfaceSpeedAt } from '../machines/bear/edge.js';
-import { type CutLimits, feedLimitsOf } from '../machines/bear/limits.js';
+import { type CutLimits, limitsOf } from '../machines/bear/limits.js';
 import { type Odds, oddsOf } from '../machines/bear/odds.js';
-import { rpmForSurfaceSpeed } from '../machines/bear/spindle.js';
+import { availablePowerW, rpmForSurfaceSpeed } from '../machines/bear/spindle.js';
 import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
 import { radFromDeg } from '../maths/angle.js';
 import { S_PER_MIN, restToRestS, secondsAtFeed, speedOfFeed } from '../maths/motion.js';
@@ -60,6 +60,9 @@ export interface Way {
   readonly pushedMm: number;
   /** Finishing's engagement in the gap when it takes what is left. rad */
   readonly finishRad: number;
+  /** Share of what the cutter bears, and mean power at the cutter. */
+  readonly cutterShare: number;
+  readonly powerW: number;
   readonly odds: Odds;
   readonly chatterProbability: number;
   /** Lives of an edge that the cut takes, and how many cutters share them. */
@@ -69,14 +72,37 @@ export interface Way {
   readonly timeS: number;
 }
 
-/** What all ways of a job are weighed by. */
+/** What all ways of a job are weighed by: its outer bounds, and one function for each thing that bears
+ *  the load, so that each can be looked at without the others. */
 export interface Search {
   readonly job: Job;
   readonly size: GapSize;
   readonly limits: CutLimits;
-  /** Probability of chatter at a speed, engagement and depth. */
-  readonly chatter: (spindleRpm: number, phiRad: number) => (axialDepthMm: number) => number;
   readonly direction: RoughDirection;
+  /** Peak of a tooth that the cutter bears at a depth. N */
+  readonly cutterN: (axialDepthMm: number) => number;
+  readonly maxFeedMmPerMin: number;
+  /** Power at the cutter at a speed. W */
+  readonly powerW: (spindleRpm: number) => number;
+  /** Lives of an edge that a minute in the cut takes. */
+  readonly edgeUse: (spindleRpm: number, phiRad: number) => number;
+  /** Probability of chatter at a speed and engagement, by depth. */
+  readonly chatter: (spindleRpm: number, phiRad: number) => (axialDepthMm: number) => number;
+}
+
+/** What the ways of a job are weighed by. */
+export function searchOf(job: Job, size: GapSize): Search {
+  const { machine, material, cutter, limits } = job;
+  return {
+    ...{ job, size, limits: limitsOf(job) },
+    // Work-hardening materials are not entered with a rubbing edge, so they are only cut in climb.
+    direction: limits.roughing ?? (material.group === 'stainless' ? 'climb' : 'both-ways'),
+    cutterN: (axialDepthMm) => cutterForceN(cutter, axialDepthMm),
+    maxFeedMmPerMin: machine.maxFeedMmPerMin,
+    powerW: (spindleRpm) => availablePowerW(machine, spindleRpm),
+    edgeUse: (spindleRpm, phiRad) => edgeUsePerMin(material, cutter, spindleRpm, phiRad),
+    chatter: () => () => 0,
+  };
 }
 
 /** Planned engagement stays this far under the limit: covers rounding to the output step. rad */
@@ -199,27 +225,34 @@ function wayOf(
   const { job, size } = search;
   const stepdownMm = size.depthMm / levels;
   const conditions = conditionsFor(job, spindleRpm, stepdownMm);
-  const feedLimits = feedLimitsOf(job, spindleRpm, stepdownMm, FORCE_SHARE);
+  const cutterN = search.cutterN(stepdownMm);
+  const feedLimits = {
+    ...search.limits,
+    forceLimitN: cutterN * FORCE_SHARE,
+    maxFeedMmPerMin: search.maxFeedMmPerMin,
+    powerLimitW: search.powerW(spindleRpm),
+  };
   const choice = feedForLimits(conditions, phiRad, feedLimits);
   const feedMmPerMin = choice.feedMmPerMin;
   const soft = wallCompliance(job.machine, job.cutter, spindleRpm);
   const arc = [{ fromRad: 0, toRad: phiRad }];
-  const pushedMm = wallShiftMm(soft, peakForce(conditions, feedMmPerMin, arc));
+  const load = peakForce(conditions, feedMmPerMin, arc);
+  const pushedMm = wallShiftMm(soft, load);
+  const cutterShare = choice.resultantN / cutterN;
   const { direction } = search;
   const allowanceMm = allowanceFor(job, direction, conditions, feedMmPerMin, phiRad, soft);
   const [r, seat] = [job.cutter.diameterMm / 2, size.seatRadiusMm];
   const finishRad = seat > r ? engagementConcaveRad(allowanceMm + pushedMm, r, seat) : Math.PI;
   const roughS = levels * levelTimeS(job, size, feedMmPerMin, phiRad);
   const finishS = finishTimeS(search, spindleRpm, finishRad);
-  const perMin = (rad: number): number =>
-    edgeUsePerMin(job.material, job.cutter, spindleRpm, MEAN_SHARE * rad);
+  const perMin = (rad: number): number => search.edgeUse(spindleRpm, MEAN_SHARE * rad);
   const edgeLives =
     (roughS * CUTTING_SHARE * perMin(phiRad) + finishS * perMin(finishRad)) / S_PER_MIN;
   const edges = edgesFor(edgeLives, job.riskShare);
   const timeS = roughS + finishS + (edges - 1) * EDGE_CHANGE_S;
   const odds = oddsOf({
     driveHolds: 1,
-    cutterShare: choice.resultantN / cutterForceN(job.cutter, stepdownMm),
+    cutterShare,
     livesAnEdge: edgeLives / edges,
     edges,
     minutes: timeS / S_PER_MIN,
@@ -235,7 +268,17 @@ function wayOf(
     },
     ...{ forceLimitN: feedLimits.forceLimitN, feedMmPerMin, hMaxMm: choice.hMaxMm },
     ...{ atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed' },
-    ...{ allowanceMm, pushedMm, finishRad, odds, edgeLives, edges, timeS },
+    ...{
+      cutterShare,
+      powerW: load.powerW,
+      allowanceMm,
+      pushedMm,
+      finishRad,
+      odds,
+      edgeLives,
+      edges,
+      timeS,
+    },
     chatterProbability: chatterAt(stepdownMm),
   };
 }
@@ -269,9 +312,13 @@ function levelTimeS(job: Job, size: GapSize, feedMmPerMin: number, phiRad: numbe
 }
 
 /** Highest feed that the chip's cap and the machine allow at an engagement. mm/min */
-function capFeed({ job, limits }: Search, spindleRpm: number, phiRad: number): number {
+function capFeed(
+  { job, limits, maxFeedMmPerMin }: Search,
+  spindleRpm: number,
+  phiRad: number,
+): number {
   const chip = limits.chipCapMm / Math.sin(Math.min(Math.PI / 2, phiRad));
-  return Math.min(job.machine.maxFeedMmPerMin, chip * job.cutter.flutes * spindleRpm);
+  return Math.min(maxFeedMmPerMin, chip * job.cutter.flutes * spindleRpm);
 }
 
 /** Least time of so many levels, with finishing left out. s */

@@ -10,14 +10,7 @@ import { bestStraightRemoval, type FeedLimits, feedTable } from '../machines/loa
 import type { CutConditions } from '../machines/load/force.js';
 import { type CutLimits, feedLimitsOf, limitsOf } from '../machines/bear/limits.js';
 import { type SpindleChoice, spindleNote } from '../machines/bear/spindle.js';
-import {
-  FORCE_SHARE,
-  type GapSize,
-  MAX_LEVELS,
-  type Search,
-  type Way,
-  chooseWay,
-} from './choose.js';
+import { FORCE_SHARE, type GapSize, MAX_LEVELS, type Way, chooseWay, searchOf } from './choose.js';
 import type { RoughDirection } from './gap/moves.js';
 import { degFromRad, radFromDeg } from '../maths/angle.js';
 import { levelAcceleration } from './timing.js';
@@ -91,16 +84,6 @@ export function chooseProcess(job: Job, size: GapSize): Process {
 /** Depths of an even split, downwards. mm */
 export function evenLevels(depthMm: number, levels: number): number[] {
   return Array.from({ length: levels }, (_, i) => -(depthMm * (i + 1)) / levels);
-}
-
-/** What the ways of a job are weighed by. */
-export function searchOf(job: Job, size: GapSize): Search {
-  return {
-    ...{ job, size, limits: limitsOf(job) },
-    chatter: () => () => 0,
-    // Work-hardening materials are not entered with a rubbing edge, so they are only cut in climb.
-    direction: job.limits.roughing ?? (job.material.group === 'stainless' ? 'climb' : 'both-ways'),
-  };
 }
 
 /** @throws Refusal where no way is open */

@@ -1,5 +1,6 @@
 import { basename, extname, join } from 'node:path';
 import { describeDefaults } from '../job/fill-in.js';
+import { type Bearer, explainJob } from '../plan/explain.js';
 import { advise } from '../plan/advise.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import {
@@ -23,6 +24,7 @@ interface PlanArgs extends CommonArgs, RestartArgs {
   readonly out?: string;
   readonly force?: boolean;
   readonly advise?: boolean;
+  readonly explain?: boolean;
 }
 
 export const plan = command<PlanArgs>({
@@ -37,6 +39,10 @@ export const plan = command<PlanArgs>({
       type: 'boolean',
       describe: 'compare the cutters and machines on file instead of writing a plan',
     },
+    explain: {
+      type: 'boolean',
+      describe: 'show what limits the cut, and what each limit costs, instead of writing a plan',
+    },
     ...RESTART_OPTIONS,
   },
   examples: [
@@ -46,6 +52,7 @@ export const plan = command<PlanArgs>({
   async run(args, env) {
     const job = loadJob(args.job, env);
     if (args.advise) return adviceResult(job, args, env);
+    if (args.explain) return explainResult(job, args);
     if (args['resume-at'] !== undefined) return writeRestart(job, args, env);
     for (const key of ['offset', 'stopped-at'] as const) {
       if (args[key] === undefined) continue;
@@ -68,6 +75,45 @@ export const plan = command<PlanArgs>({
     });
   },
 });
+
+/** What is shown of each thing that bears the load: words, and its figures with their unit. */
+const BEARERS: Readonly<Record<Bearer, readonly [words: string, (value: number) => string]>> = {
+  cutter: ['cutter: peak of a tooth', (n) => `${n.toFixed(0)} N`],
+  stability: ['stability: chance of chatter', percent],
+  edge: ['edge: lives used', (lives) => lives.toFixed(2)],
+  chip: ['chip: thickest', (mm) => `${(1000 * mm).toFixed(1)} um`],
+  power: ['spindle: power', (w) => `${w.toFixed(0)} W`],
+  feed: ['feed', (f) => `${f.toFixed(0)} mm/min`],
+  engagement: ['engagement', (deg) => `${deg.toFixed(0)} deg`],
+  stepdown: ['stepdown', (mm) => `${mm.toFixed(2)} mm`],
+};
+
+function percent(share: number): string {
+  return `${(100 * share).toFixed(share < 0.1 ? 1 : 0)} %`;
+}
+
+/** Table of what bears the load: what costs most time first. */
+function explainResult(job: Job, args: PlanArgs): CommandResult {
+  const { timeMin, rows, way } = explainJob(job);
+  const table = textTable(
+    ['limit', 'used', 'of', 'share', 'without it'],
+    rows.map(({ bearer, used, limit, share, withoutMin }) => {
+      const [words, show] = BEARERS[bearer];
+      const without = withoutMin === null ? 'no quicker' : formatMinutes(withoutMin);
+      return [words, show(used), show(limit), `${(100 * share).toFixed(0)} %`, without];
+    }),
+  );
+  const first = rows[0];
+  const answer =
+    first && first.withoutMin !== null
+      ? `${BEARERS[first.bearer][0]} holds this cut back most: about ${formatMinutes(timeMin)} as it is, ${formatMinutes(first.withoutMin)} if it were no matter.`
+      : `About ${formatMinutes(timeMin)}; no single limit makes it longer.`;
+  const set =
+    `Chosen together: ${way.spindleRpm} rpm, ${way.engagementDeg.toFixed(0)} deg, ` +
+    `${formatLength(way.conditions.axialDepthMm, args.units, 3)} deep in ${plural(way.levels, 'level')}, ` +
+    `${way.feedMmPerMin.toFixed(0)} mm/min at full engagement.`;
+  return { exit: 0, text: `${answer}\n${set}\n\n${table}`, json: { timeMin, rows } };
+}
 
 /** Table of the cutters and machines on file, best first. */
 async function adviceResult(job: Job, args: PlanArgs, env: Env): Promise<CommandResult> {

@@ -3,9 +3,14 @@
  * fixed parameters that keep the very same limits. Stepover, inside corners, stepdown, feed and
  * spindle speed of those are searched. Beside it the same passes with the feed set move by move.
  */
-import { searchOf } from '../../src/cam/process.js';
 import { gapSize } from '../../src/cam/sequence.js';
-import { CHATTER_ACCEPTED, conditionsFor, fewestLevels, speedsFor } from '../../src/cam/choose.js';
+import {
+  CHATTER_ACCEPTED,
+  conditionsFor,
+  fewestLevels,
+  searchOf,
+  speedsFor,
+} from '../../src/cam/choose.js';
 import { motionTimes } from '../../src/cam/timing.js';
 import { feedLimitsOf } from '../../src/machines/bear/limits.js';
 import { feedTable } from '../../src/machines/load/feed.js';

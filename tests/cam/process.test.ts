@@ -1,8 +1,8 @@
 import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
 import { layPath } from '../../src/cam/sequence.js';
-import { type GapSize, OVERRUN_MM, chooseProcess, roughBoundMin } from '../../src/cam/process.js';
-
+import type { GapSize } from '../../src/cam/choose.js';
+import { OVERRUN_MM, chooseProcess, roughBoundMin } from '../../src/cam/process.js';
 import type { Job } from '../../src/model/job.js';
 import { wheelOf } from '../../src/plan/plan.js';
 import { engagementConcaveRad } from '../../src/machines/load/engagement.js';
@@ -18,9 +18,10 @@ function sizeOf(job: Job): GapSize {
   const blank = profile.tipDiameterMm + 0.8;
   return {
     seatRadiusMm: profile.seatRadiusMm,
-    thicknessMm: profile.thicknessMm,
+    depthMm: profile.thicknessMm + OVERRUN_MM,
     areaMm2: 0.35 * (Math.PI / 4) * blank ** 2,
-    depthMm: (blank - profile.rootDiameterMm) / 2,
+    gapDepthMm: (blank - profile.rootDiameterMm) / 2,
+    perimeterMm: 4 * blank,
     teeth: job.sprocket.teeth,
   };
 }
@@ -52,7 +53,7 @@ describe.each(exampleNames())('process of %s', (name) => {
   it('levels are even, within the limit, and end below the teeth', () => {
     const { levelsMm, stepdownMm } = process;
     levelsMm.forEach((z, i) => expect(z).toBeCloseTo(-(i + 1) * stepdownMm, 9));
-    expect(levelsMm[levelsMm.length - 1]).toBeCloseTo(-size.thicknessMm - OVERRUN_MM, 9);
+    expect(levelsMm[levelsMm.length - 1]).toBeCloseTo(-size.depthMm, 9);
     expect(stepdownMm).toBeLessThanOrEqual(process.maxStepdownMm);
     expect(stepdownMm).toBeLessThanOrEqual(job.cutter.fluteLengthMm);
   });

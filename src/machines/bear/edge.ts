@@ -70,10 +70,14 @@ const RISK_SHARE = 0.6;
 /** Halvings of twice a life: far finer than lives are known. */
 const HALVINGS = 30;
 
-/** Edges that a cut of so many lives needs, one after the other, so that none goes before its turn at
- *  its share of a risk. */
-export function edgesFor(lives: number, risk: number): number {
+/** Lives that an edge may be planned for, so that it goes before its turn no more often than its share
+ *  of a risk. */
+export function livesFor(risk: number): number {
   const holds = (each: number): boolean => 1 - edgeHolds(each) <= RISK_SHARE * risk;
-  const [most] = bisect(holds, 0, GONE_AT_LIVES, HALVINGS);
-  return Math.max(1, Math.ceil(lives / most));
+  return bisect(holds, 0, GONE_AT_LIVES, HALVINGS)[0];
+}
+
+/** Edges that a cut of so many lives needs, one after the other. */
+export function edgesFor(lives: number, risk: number): number {
+  return Math.max(1, Math.ceil(lives / livesFor(risk)));
 }

@@ -1,0 +1,77 @@
+/**
+ * Why a cut takes as long as it does: each thing that bears the load, how much of it is used, and how
+ * long the cut would take if that one were no matter.
+ */
+import { S_PER_MIN } from '../maths/motion.js';
+import { CHATTER_ACCEPTED, type Search, type Way, chooseWay } from './choose.js';
+import { livesFor } from '../machines/bear/edge.js';
+
+/** What bears a load. */
+export type Bearer =
+  'cutter' | 'stability' | 'edge' | 'chip' | 'power' | 'feed' | 'engagement' | 'stepdown';
+
+export interface ExplainRow {
+  readonly bearer: Bearer;
+  readonly used: number;
+  readonly limit: number;
+  /** Used over limit. */
+  readonly share: number;
+  /** Estimated time of all if it were no matter. min; null where nothing else would be chosen */
+  readonly withoutMin: number | null;
+}
+
+export interface Explanation {
+  /** Estimated time of all as chosen. min */
+  readonly timeMin: number;
+  /** What costs most time first. */
+  readonly rows: readonly ExplainRow[];
+}
+
+/** A limit of no matter: twice what could be asked for of any of them. */
+const FREE = 1e6;
+
+/** The search without one of its limits. */
+const WITHOUT: Readonly<Record<Bearer, (search: Search) => Search>> = {
+  cutter: (s) => ({ ...s, cutterN: () => FREE }),
+  stability: (s) => ({ ...s, chatter: () => () => 0 }),
+  edge: (s) => ({ ...s, edgeUse: () => 0 }),
+  chip: (s) => ({ ...s, limits: { ...s.limits, chipCapMm: 2 * s.limits.chipCapMm } }),
+  power: (s) => ({ ...s, powerW: () => FREE }),
+  feed: (s) => ({ ...s, maxFeedMmPerMin: FREE }),
+  engagement: (s) => ({
+    ...s,
+    limits: { ...s.limits, maxEngagementDeg: 180, maxEngagementRad: Math.PI },
+  }),
+  stepdown: (s) => ({ ...s, limits: { ...s.limits, maxStepdownMm: s.job.cutter.fluteLengthMm } }),
+};
+
+/** What a way uses of each, and how much there is. */
+function usedOf(search: Search, way: Way): Readonly<Record<Bearer, readonly [number, number]>> {
+  const { conditions, spindleRpm } = way;
+  const { job, limits } = search;
+  const depthMm = conditions.axialDepthMm;
+  const cutterN = search.cutterN(depthMm);
+  return {
+    cutter: [way.cutterShare * cutterN, cutterN],
+    stability: [way.chatterProbability, CHATTER_ACCEPTED],
+    edge: [way.edgeLives / way.edges, livesFor(job.riskShare)],
+    chip: [way.hMaxMm, limits.chipCapMm],
+    power: [way.powerW, search.powerW(spindleRpm)],
+    feed: [way.feedMmPerMin, search.maxFeedMmPerMin],
+    engagement: [way.engagementDeg, limits.maxEngagementDeg],
+    stepdown: [depthMm, limits.maxStepdownMm],
+  };
+}
+
+/** @param way  what was chosen by the search */
+export function explainWay(search: Search, way: Way): Explanation {
+  const used = usedOf(search, way);
+  const rows = (Object.keys(WITHOUT) as Bearer[]).map((bearer): ExplainRow => {
+    const [value, limit] = used[bearer];
+    const free = chooseWay(WITHOUT[bearer](search)).best;
+    const withoutMin = free && free.timeS < way.timeS ? free.timeS / S_PER_MIN : null;
+    return { bearer, used: value, limit, share: value / limit, withoutMin };
+  });
+  rows.sort((a, b) => (a.withoutMin ?? Infinity) - (b.withoutMin ?? Infinity) || b.share - a.share);
+  return { timeMin: way.timeS / S_PER_MIN, rows };
+}
