@@ -33,12 +33,6 @@ export function rotorMassKg({ drive }: Machine, axis: AxisName): number {
   return reflectedMassKg(inertiaGCm2, drive.travelPerTurnMm[axis]);
 }
 
-/** Rate of the magnetic spring at its middle, 2 pi F / period: the slope of F sin(2 pi x / period).
- *  N/mm */
-export function magneticSpringNPerMm(thrustN: number, periodMm: number): number {
-  return (TURN_RAD * thrustN) / periodMm;
-}
-
 /**
  * Speed at which winding inductance ends a stepper's flat torque, V / (2 L I steps). rpm
  * Source: from memory.

@@ -43,6 +43,11 @@ export function swingCount(flutes: number, spindleRpm: number): number {
   return Math.min(MOST_SWINGS, Math.max(2 * flutes, fast));
 }
 
+/** How many a spectrum does hold. */
+export function swingsOf({ swingsN }: ForceSpectrum): number {
+  return swingsN.length / PER_SWING;
+}
+
 /** Working state, reused by every call and done with when it returns. */
 const teeth = new ToothSum();
 const feedsOf = Array.from({ length: 33 }, (_, flutes) => new Float64Array(flutes));
@@ -173,12 +178,12 @@ export function alongWorst(spectrum: ForceSpectrum, out: Float64Array): void {
   const { swingsN } = spectrum;
   out[0] = Math.hypot(spectrum.meanNormalN, spectrum.meanFeedN);
   for (let m = 1; PER_SWING * m <= swingsN.length; m++) {
-    const [a, b, c, d] = swingsN.subarray(PER_SWING * (m - 1), PER_SWING * m) as unknown as Four;
+    const at = PER_SWING * (m - 1);
+    const [a, b] = [swingsN[at]!, swingsN[at + 1]!];
+    const [c, d] = [swingsN[at + 2]!, swingsN[at + 3]!];
     const [normal, feed] = [a * a + b * b, c * c + d * d];
     const along = a * c + b * d;
     const apart = (normal - feed) / 2;
     out[m] = Math.sqrt((normal + feed) / 2 + Math.sqrt(apart * apart + along * along));
   }
 }
-
-type Four = readonly [number, number, number, number];
