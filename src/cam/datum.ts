@@ -12,6 +12,7 @@
 
 import { type SectionHead, type StopKind, headingOf } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
+import { fullStepMm } from '../machines/bear/motor.js';
 import type { Job } from '../model/job.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import type { Pt } from '../model/edges.js';
@@ -49,8 +50,8 @@ const BESIDE_MM = 2;
 const WITHIN = { least: 0.01, most: 0.05 } as const;
 
 /** Reading beyond which steps are lost, from the full step of an axis: see DatumPlan. mm */
-export function readingWithinMm(fullStepMm: number): number {
-  return Math.min(WITHIN.most, Math.max(WITHIN.least, 2 * fullStepMm));
+export function readingWithinMm(stepMm: number): number {
+  return Math.min(WITHIN.most, Math.max(WITHIN.least, 2 * stepMm));
 }
 
 /**
@@ -86,7 +87,7 @@ type Reference = Omit<DatumPlan, 'checks' | 'worstAtRiskMin' | 'everyMin'>;
  */
 function datumReference(job: Job, reachMm: number, clearanceZMm: number): Reference {
   const { machine, cutter } = job;
-  const withinMm = readingWithinMm(Math.max(machine.fullStepMm.x, machine.fullStepMm.y));
+  const withinMm = readingWithinMm(Math.max(fullStepMm(machine, 'x'), fullStepMm(machine, 'y')));
   const corner = Math.ceil(reachMm + CLEAR_MM);
   const { xMm: x, yMm: y, pin } = job.datum ?? { xMm: corner, yMm: corner, pin: null };
   checkPlace(job, x, y, reachMm);

@@ -12,6 +12,7 @@ import {
   TOOTH_FORMS,
   type ToothForm,
 } from '../model/job.js';
+import { STEPS_PER_PERIOD, fullStepMm } from '../machines/bear/motor.js';
 import { nearest, orList } from '../text/lookup.js';
 import { showValue } from '../text/show.js';
 import type { Dimension } from '../text/units.js';
@@ -51,9 +52,6 @@ export interface DriveSubject {
   readonly offsetMm: number;
 }
 
-/** A stepper slips by whole electrical turns, four full steps. */
-const STEPS_PER_SLIP = 4;
-
 export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
   const read = reader(args);
   const chain = args.chain === undefined ? (job?.chain ?? null) : chainNamed(args.chain);
@@ -88,7 +86,8 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
       job?.limits.toleranceMm ??
       parseQuantity(DEFAULTS['limits.tolerance'], 'length'),
     offsetMm:
-      read.quantity('offset', 'length', 0, 20) ?? STEPS_PER_SLIP * (job?.machine.fullStepMm.x ?? 0),
+      read.quantity('offset', 'length', 0, 20) ??
+      (job === null ? 0 : STEPS_PER_PERIOD * fullStepMm(job.machine, 'x')),
   };
 }
 

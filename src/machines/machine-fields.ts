@@ -7,6 +7,7 @@ import {
   type Fields,
   type ValueOf,
   axes,
+  count,
   figure,
   group,
   list,
@@ -26,7 +27,7 @@ const CURVE = list(
     figure('feed', 0, 1_000_000, 'mm/min'),
     figure('thrust before steps are lost', 1, 50_000, 'N'),
   ),
-  { min: 2, max: 64, check: risingFeed },
+  { min: 1, max: 64, check: risingFeed },
 );
 
 /** Thrust is asked for at every feed from standstill on. */
@@ -46,7 +47,31 @@ export const MACHINE_FIELDS = {
   controller: need(name('controller class', 'small-stream', { max: 100 })),
   basedOn: name('shipped profile', 'screw-gantry-light', { max: 100 }),
   travelMm: each('travel of the axis', 10, 5000, 'mm'),
-  thrustN: axes(sourced(CURVE)),
+  // Left out or null: from the motor. One pair [0, N]: thrust at standstill, falling as the motor's.
+  thrustN: { ...axes(sourced(orNull(CURVE))), required: false },
+  drive: need(
+    group('drive', {
+      holdingTorqueNm: each('holding torque of one motor, two phases on', 0.02, 50, 'N m'),
+      motors: axes(sourced(count('motors of the axis', 1, 4))),
+      rotorInertiaGCm2: each('inertia of one rotor', 1, 50_000, 'g cm2', '1e-5 kg m2 is 100'),
+      currentA: each('rated current of a phase', 0.1, 20, 'A'),
+      inductanceMh: each('inductance of a phase', 0.1, 100, 'mH'),
+      supplyV: each('supply of the motor drive', 5, 400, 'V'),
+      stepsPerTurn: axes(sourced(count('full steps of a motor turn', 20, 1000))),
+      travelPerTurnMm: each(
+        'travel of one motor turn',
+        0.2,
+        400,
+        'mm',
+        'lead, or pulley teeth x pitch',
+      ),
+      efficiency: each('share of the torque that the screw or belt passes on', 0.05, 1, ''),
+      stiffnessNPerMm: each('screw with nut and bearings, or belt', 5, 1_000_000, 'N/mm'),
+      damping: each('damping ratio of the rotor on its field', 0.001, 1, ''),
+    }),
+  ),
+  headMassKg: one('mass of spindle and the plate that carries it', 0.05, 500, 'kg'),
+  frameDamping: one('damping ratio of the frame', 0.001, 0.5, ''),
   stiffnessNPerMm: each('stiffness at the collet', 10, 500_000, 'N/mm', '0.3 N/um is 300 N/mm'),
   holderStiffnessNPerMm: one(
     'radial stiffness of collet and nut',
@@ -62,7 +87,6 @@ export const MACHINE_FIELDS = {
   rapidMmPerMin: each('rapid feed', 50, 100_000, 'mm/min'),
   maxFeedMmPerMin: one('feed while cutting', 10, 50_000, 'mm/min', 'the highest'),
   junctionDeviationMm: one('corner tolerance of the motion control', 0.0001, 1, 'mm'),
-  fullStepMm: each('travel of one full motor step', 0.0001, 2, 'mm', 'lead / 200'),
   beltToothMm: axes(
     sourced(
       orNull(figure('pitch of the belt that drives the axis', 0.5, 50, 'mm', 'null for a screw')),

@@ -5,7 +5,9 @@
  * of an axis are given for x, y and z, or once for all three. `basedOn` takes the figures that a
  * file leaves out from a shipped profile.
  */
-import type { Machine } from '../model/machine.js';
+import type { AxisName, Machine } from '../model/machine.js';
+import { type ThrustCurve, motorThrust } from './bear/motor.js';
+import { scaledThrust } from './bear/thrust.js';
 import type { Fields } from '../text/field.js';
 import { type Dict, type FaultLog, isDict, readFields } from '../text/fields.js';
 import { nearestNames } from '../text/lookup.js';
@@ -39,7 +41,27 @@ export function readMachine(
   // eslint-disable-next-line @typescript-eslint/no-unused-vars
   const { basedOn: _, id, title, controller, ...figures } = values;
   const provenance = Object.fromEntries(paths.map(source));
-  return { id, title, ...figures, controller, provenance };
+  for (const axis of AXES) {
+    if (!values.thrustN?.[axis]) provenance[`thrustN.${axis}`] = motorThrust(values, axis).source;
+  }
+  return { id, title, ...figures, thrustN: thrustOf(values), controller, provenance };
+}
+
+/** Thrust as the file states it, or as the motors give it. */
+function thrustOf(values: MachineValues): Machine['thrustN'] {
+  const of = (axis: AxisName) => {
+    const { curve } = motorThrust(values, axis);
+    const stated = values.thrustN?.[axis] ?? null;
+    if (stated === null) return curve;
+    return stated.length > 1 ? stated : scaledThrust(curve, stated[0]![1]);
+  };
+  return { x: of('x'), y: of('y'), z: of('z') };
+}
+
+/** The curve of an axis where it was stated; null where it follows from the motors. */
+function statedThrust(machine: Machine, axis: AxisName): ThrustCurve | null {
+  const own = machine.thrustN[axis];
+  return JSON.stringify(own) === JSON.stringify(motorThrust(machine, axis).curve) ? null : own;
 }
 
 function baseOf(content: Dict, shipped: readonly Machine[], log: FaultLog): Machine | null {
@@ -59,6 +81,10 @@ function baseOf(content: Dict, shipped: readonly Machine[], log: FaultLog): Mach
 
 /** The content with every figure that it leaves out as the profile has it. */
 function filledFrom(base: Machine, content: Dict): Dict {
+  const stated: Dict = {
+    ...base,
+    thrustN: Object.fromEntries(AXES.map((axis) => [axis, statedThrust(base, axis)])),
+  };
   const fill = (fields: Fields, own: Dict, from: Dict, prefix: string): Dict => {
     const given = (key: string) => (Object.hasOwn(own, key) ? own[key] : undefined);
     const figureAt = (value: unknown, path: string) => {
@@ -81,7 +107,7 @@ function filledFrom(base: Machine, content: Dict): Dict {
     return { ...own, ...Object.fromEntries(added) };
   };
   const { title = content['id'], controller = base.controller } = content;
-  return fill(MACHINE_FIELDS, { ...content, title, controller }, { ...base }, '');
+  return fill(MACHINE_FIELDS, { ...content, title, controller }, stated, '');
 }
 
 /** Rules that join several figures. */
@@ -91,8 +117,9 @@ function fitTogether(values: MachineValues, log: FaultLog): boolean {
     const rule = `is above spindle.maxRpm ${maxRpm}`;
     log.add('spindle.minRpm', String(minRpm), rule, 'give the lower figure as minRpm');
   }
+  const thrustN = thrustOf(values);
   for (const axis of AXES) {
-    const stall = values.thrustN[axis][0]![1];
+    const stall = thrustN[axis][0]![1];
     const accelerationN = (values.movingMassKg[axis] * values.accelerationMmPerS2[axis]) / 1000;
     const motionN = values.frictionN[axis] + accelerationN;
     if (stall > motionN) continue;
@@ -130,10 +157,16 @@ export function machineFileText(machine: Machine, heading: string): string {
 type Sourced = ReturnType<typeof one>;
 
 function one(machine: Machine, path: string) {
-  const value = path
+  const value = path.startsWith('thrustN.')
+    ? statedThrust(machine, path.slice('thrustN.'.length) as AxisName)
+    : figureOf(machine, path);
+  return { value, source: machine.provenance[path] ?? 'no source' };
+}
+
+function figureOf(machine: Machine, path: string): unknown {
+  return path
     .split('.')
     .reduce<unknown>((at, key) => (at as Record<string, unknown>)[key], machine);
-  return { value, source: machine.provenance[path] ?? 'no source' };
 }
 
 function perAxis(machine: Machine, path: string): Sourced | Record<string, Sourced> {

@@ -65,3 +65,20 @@ export function smearedDensity(x: number, low: number, high: number, sd: number)
   if (high - low < 1e-6 * sd) return normalDensity((x - (low + high) / 2) / sd) / sd;
   return normalShare((low - x) / sd, (high - x) / sd) / (high - low);
 }
+
+/**
+ * Value below which a standard normal lies with the probability exp(`logP`): Newton on ln Phi, whose
+ * slope is density over Phi and which is concave, so that from the left every step falls short.
+ * @param logP  ln of a probability below 1; so a tail far beyond what a number holds can be asked for
+ */
+export function normalQuantile(logP: number): number {
+  if (!(logP < 0)) return Infinity;
+  let z = logP < -1 ? -Math.sqrt(-2 * logP) : -2;
+  for (let i = 0; i < 60; i++) {
+    const at = logNormalCdf(z);
+    const step = (logP - at) / Math.exp(-0.5 * z * z - Math.log(SQRT_2_PI) - at);
+    z += step;
+    if (Math.abs(step) < 1e-12 * (1 + Math.abs(z))) break;
+  }
+  return z;
+}

@@ -16,8 +16,31 @@ export interface Machine {
   readonly id: string;
   readonly title: string;
   readonly travelMm: PerAxis<number>;
-  /** Thrust before steps are lost against speed: [[feedMmPerMin, thrustN], ...], feed rising. */
+  /** Thrust before steps are lost against speed: [[feedMmPerMin, thrustN], ...], feed rising. Follows
+   *  from `drive` where the profile does not state it. */
   readonly thrustN: PerAxis<readonly (readonly [feedMmPerMin: number, thrustN: number])[]>;
+  /** Stepper motors and what joins them to the axis. */
+  readonly drive: {
+    /** Of one motor, two phases on. */
+    readonly holdingTorqueNm: PerAxis<number>;
+    readonly motors: PerAxis<number>;
+    /** Of one rotor. */
+    readonly rotorInertiaGCm2: PerAxis<number>;
+    readonly currentA: PerAxis<number>;
+    readonly inductanceMh: PerAxis<number>;
+    readonly supplyV: PerAxis<number>;
+    readonly stepsPerTurn: PerAxis<number>;
+    /** Lead of the screw, or circumference of the pulley. */
+    readonly travelPerTurnMm: PerAxis<number>;
+    readonly efficiency: PerAxis<number>;
+    /** Screw with nut and bearings, or belt, between rotor and carriage. */
+    readonly stiffnessNPerMm: PerAxis<number>;
+    /** Damping ratio of the rotor on its magnetic spring, the screw's friction counted. */
+    readonly damping: PerAxis<number>;
+  };
+  /** Spindle and the plate that carries it: what sways on the frame. */
+  readonly headMassKg: number;
+  readonly frameDamping: number;
   /** Static stiffness of frame and guides at the collet, without holder and cutter. N/mm. */
   readonly stiffnessNPerMm: PerAxis<number>;
   /** Radial stiffness of collet and nut at the collet face. N/mm. */
@@ -32,8 +55,7 @@ export interface Machine {
   readonly maxFeedMmPerMin: number;
   /** Junction deviation or corner tolerance the motion control works to. mm. */
   readonly junctionDeviationMm: number;
-  /** Travel of one full motor step, mm, and of one belt tooth where a belt drives (else null). */
-  readonly fullStepMm: PerAxis<number>;
+  /** Pitch of the belt where one drives, else null. */
   readonly beltToothMm: PerAxis<number | null>;
   readonly spindle: {
     readonly minRpm: number;

@@ -1,10 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { NO_LOAD, tallyOf } from '../../src/machines/learn/load-history.js';
-import {
-  GUESSED_SIGMA,
-  MOMENT_SIGMA,
-  RUN_SIGMA,
-} from '../../src/machines/learn/posterior-model.js';
+import { GUESSED_SIGMA } from '../../src/machines/bear/spread.js';
+import { MOMENT_SIGMA, RUN_SIGMA } from '../../src/machines/learn/posterior-model.js';
 import {
   type Evidence,
   finishProbability,

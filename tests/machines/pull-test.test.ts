@@ -4,7 +4,7 @@ import { JobError } from '../../src/text/fault.js';
 import { machineFileText } from '../../src/machines/machine-file.js';
 import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { findMachine } from '../../src/machines/machines.js';
-import { MEASURED_SIGMA } from '../../src/machines/learn/posterior-model.js';
+import { MEASURED_SIGMA } from '../../src/machines/bear/spread.js';
 import {
   PULL_TEST_TEMPLATE,
   measuredMachine,

@@ -1,7 +1,6 @@
-/** Thrust of an axis: what it has, what cutting may use of it, and what drives give. */
-import { TURN_RAD, radFromDeg } from '../../maths/angle.js';
-import { S_PER_MIN } from '../../maths/motion.js';
+/** Thrust of an axis: what it has, and what cutting may use of it. */
 import type { AxisName, Machine } from '../../model/machine.js';
+import type { ThrustCurve } from './motor.js';
 
 /**
  * Thrust at which the axis loses steps, at a feed.
@@ -33,8 +32,13 @@ export function thrustFrom(
   axis: AxisName,
   standstillN: number,
 ): Machine['thrustN'][AxisName] {
-  const scale = standstillN / thrustAtN(machine, axis, 0);
-  return machine.thrustN[axis].map(
+  return scaledThrust(machine.thrustN[axis], standstillN);
+}
+
+/** A curve as high at standstill as told, falling with speed as before; N to a tenth. */
+export function scaledThrust(curve: ThrustCurve, standstillN: number): ThrustCurve {
+  const scale = standstillN / (curve[0]?.[1] ?? standstillN);
+  return curve.map(
     ([feed, thrust]) => [feed, Math.max(1, Math.round(thrust * scale * 10) / 10)] as const,
   );
 }
@@ -54,91 +58,4 @@ export function motionForceN(machine: Machine, axis: AxisName): number {
 export function allowedForceN(machine: Machine, axis: AxisName, feedMmPerMin: number): number {
   const left = thrustAtN(machine, axis, feedMmPerMin) - motionForceN(machine, axis);
   return Math.max(0, left * machine.limits.thrustShare);
-}
-
-/** Thrust of a screw, F = 2 pi eta T / lead. N (THK, Efficiency and thrust; T in N m). */
-export function screwThrustN(torqueNm: number, leadMm: number, efficiency: number): number {
-  return (TURN_RAD * efficiency * torqueNm * 1000) / leadMm;
-}
-
-/** Thrust of a toothed belt, F = T / r with r = teeth pitch / (2 pi). N */
-export function beltThrustN(torqueNm: number, pulleyTeeth: number, beltPitchMm: number): number {
-  return (torqueNm * 1000 * TURN_RAD) / (pulleyTeeth * beltPitchMm);
-}
-
-/** Screw geometry for torque and efficiency. */
-export interface Screw {
-  readonly leadMm: number;
-  readonly meanDiameterMm: number;
-  /** Friction of the thread. */
-  readonly mu: number;
-  /** Half the thread angle: 0 square, 15 metric trapezoidal, 14.5 Acme. deg */
-  readonly halfAngleDeg: number;
-}
-
-/**
- * Efficiency of a sliding screw, tan(lambda) / tan(lambda + atan(mu')), mu' = mu / cos(half angle).
- * Source: PBC Linear, Lead screw efficiency; Bhandari, Design of Machine Elements, ch. 6.
- */
-export function screwEfficiency(screw: Screw): number {
-  const lambda = Math.atan(screw.leadMm / (Math.PI * screw.meanDiameterMm));
-  const friction = Math.atan(screw.mu / Math.cos(radFromDeg(screw.halfAngleDeg)));
-  return Math.tan(lambda) / Math.tan(lambda + friction);
-}
-
-/**
- * Torque to move a load with (`lower`) or against (`raise`) it, with a collar of mean diameter
- * `collarMeanDiameterMm` at friction `collarMu`. N mm
- * Source: Bhandari, Design of Machine Elements, ch. 6 (uniform wear of the collar).
- */
-export function screwTorqueNmm(
-  loadN: number,
-  screw: Screw,
-  direction: 'raise' | 'lower',
-  collarMu = 0,
-  collarMeanDiameterMm = 0,
-): number {
-  const lambda = Math.atan(screw.leadMm / (Math.PI * screw.meanDiameterMm));
-  const friction = Math.atan(screw.mu / Math.cos(radFromDeg(screw.halfAngleDeg)));
-  const angle = direction === 'raise' ? friction + lambda : friction - lambda;
-  return (
-    (loadN * screw.meanDiameterMm * Math.tan(angle)) / 2 +
-    (collarMu * loadN * collarMeanDiameterMm) / 2
-  );
-}
-
-/** Torque per micro-step of lag, T_hold sin(90 deg / m). N m; not the torque limit. */
-export function microstepTorqueNm(holdingTorqueNm: number, microsteps: number): number {
-  return holdingTorqueNm * Math.sin(Math.PI / (2 * microsteps));
-}
-
-/**
- * Speed at which winding inductance ends a stepper's flat torque, V / (2 L I steps). rpm
- * Source: from memory.
- */
-export function stepperCornerRpm(
-  supplyV: number,
-  inductanceMh: number,
-  currentA: number,
-  stepsPerTurn: number,
-): number {
-  return (S_PER_MIN * supplyV) / (2 * (inductanceMh / 1000) * currentA * stepsPerTurn);
-}
-
-/**
- * Thrust against feed from stall thrust and corner speed: flat to the corner, then as 1/feed,
- * written as the points of a piecewise linear curve. Steps of 1.25 in feed keep its chords within
- * 1.6 % above the hyperbola ((1 + q)^2 / 4q - 1 for a ratio q).
- * @param stallN      thrust up to the corner, N
- * @param cornerMmPerMin  feed at the corner, mm/min
- */
-export function stepperThrustCurve(
-  stallN: number,
-  cornerMmPerMin: number,
-): readonly (readonly [feedMmPerMin: number, thrustN: number])[] {
-  const points: (readonly [number, number])[] = [[0, stallN]];
-  for (const multiple of [1, 1.25, 1.6, 2, 2.5, 3.15, 4]) {
-    points.push([multiple * cornerMmPerMin, stallN / multiple]);
-  }
-  return points;
 }

@@ -4,7 +4,9 @@
  * load-history.ts keeps them.
  */
 import type { Machine } from '../../model/machine.js';
-import { GUESSED_SIGMA, MEASURED_SIGMA, runSigma } from './posterior-model.js';
+import { thrustSigma } from '../bear/spread.js';
+import { thrustAtN } from '../bear/thrust.js';
+import { runSigma } from './posterior-model.js';
 import {
   type Finished,
   type LoadedAxis,
@@ -70,9 +72,8 @@ export function baseName(name: string): string {
 /** A log without runs; its prior is the profile's thrust at standstill and how it is known. */
 export function newEvidenceLog(machine: Machine): EvidenceLog {
   const limit = (axis: LoadedAxis) => {
-    const measured = /^measured\b/i.test(machine.provenance[`thrustN.${axis}`] ?? '');
-    const thrustN = machine.thrustN[axis][0]?.[1] ?? 0;
-    return { thrustN, sigma: measured ? MEASURED_SIGMA : GUESSED_SIGMA };
+    const thrustN = thrustAtN(machine, axis, 0);
+    return { thrustN, sigma: thrustSigma(machine, axis) };
   };
   return {
     machine: baseName(machine.id),

@@ -9,6 +9,7 @@
  *      shift d towards -X:      +x side: cut too far by |d|
  *      (part: ### )             -x side: left by |d|
  */
+import { STEPS_PER_PERIOD, fullStepMm } from '../bear/motor.js';
 import type { LoadedAxis } from './posterior.js';
 import type { Machine } from '../../model/machine.js';
 
@@ -20,11 +21,6 @@ export interface SideError {
   /** Positive: cut too far; negative: that much left; 'untouched': the cutter never reached it. */
   readonly errorMm: number | 'untouched';
 }
-
-/** Multiples of the full step that a two-phase motor can slip by: it locks in again on the next
- *  equal state of its phases, four full steps on. D. Labriola, Why Open-Loop Steppers Lose Steps,
- *  2005: four full steps per electrical rotation. */
-const STEPS_PER_CYCLE = 4;
 
 /** Share of a belt tooth within which an offset counts as whole teeth, besides measuring error. */
 const TOOTH_SHARE = 0.12;
@@ -119,8 +115,8 @@ function axisShift(
 /** @param sigmaMm  standard uncertainty of the amount. mm */
 export function slipsOf(mm: number, sigmaMm: number, axis: LoadedAxis, machine: Machine): Slips {
   const amountMm = Math.abs(mm);
-  const fullSteps = amountMm / machine.fullStepMm[axis];
-  const cycleMm = STEPS_PER_CYCLE * machine.fullStepMm[axis];
+  const fullSteps = amountMm / fullStepMm(machine, axis);
+  const cycleMm = STEPS_PER_PERIOD * fullStepMm(machine, axis);
   const cycles = Math.round(amountMm / cycleMm);
   const toothMm = machine.beltToothMm[axis];
   const beltTeeth = toothMm === null ? null : amountMm / toothMm;

@@ -22,14 +22,6 @@ export const MOMENT_S = 1;
  *  cutting force differ by about this. Common practice, no source. */
 const OTHER_MATERIAL_SIGMA = 0.15;
 
-/** Sigma of ln(limit) where the profile's thrust is derived or remembered: two in three machines
- *  within a factor of 1.5 of it. Common practice, no source. */
-export const GUESSED_SIGMA = 0.4;
-
-/** The same where the thrust was measured at standstill: what running takes off it. Common
- *  practice, no source. */
-export const MEASURED_SIGMA = 0.15;
-
 /** Step of the grid in ln(newtons), of loads and limits alike. Less than half of MOMENT_SIGMA, so
  *  that the sum over the grid is as good as the integral. */
 export const GRID_STEP = 0.02;

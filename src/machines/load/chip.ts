@@ -2,6 +2,7 @@
  * Chip thickness: what the feed makes of it, the most an edge should be given, and the least
  * that still cuts instead of rubbing; and the force it takes after Kienzle.
  */
+import { TURN_RAD } from '../../maths/angle.js';
 import type { Cutter, Material } from '../../model/machine.js';
 
 /** Feed per tooth at the cutter's centre. mm */
@@ -26,6 +27,29 @@ export function nominalFeedPerToothMm(
   flutes: number,
 ): number {
   return Math.max(fzEffectiveMm - runoutMm, fzEffectiveMm / flutes);
+}
+
+/**
+ * Feed that each tooth of a turn really gets: an eccentric cutter's teeth stand out by steps that
+ * follow a cosine, the first the most, and a tooth takes what the lowest of those before it left.
+ * The first gets `effectiveFeedPerToothMm` or, of four teeth and more, a little less; all of them
+ * together `flutes` times `fzMm`.
+ * Source: derived. An eccentricity gives steps of TIR sin(180 deg / flutes), of which TIR is the
+ * bound, as it is of the first tooth's chip.
+ * @param out  one entry a tooth, in the order in which they pass. mm
+ */
+export function toothFeedsMm(fzMm: number, runoutMm: number, out: Float64Array): void {
+  const flutes = out.length;
+  const step = (k: number) => (flutes > 1 ? runoutMm * Math.cos((TURN_RAD * k) / flutes) : 0);
+  for (let k = 0; k < flutes; k++) {
+    let above = 0;
+    let feed = Infinity;
+    for (let back = 1; back <= flutes; back++) {
+      above += step(k - back + 1);
+      feed = Math.min(feed, back * fzMm + above);
+    }
+    out[k] = Math.max(0, feed);
+  }
 }
 
 /** Greatest chip thickness over an arc [0, phi]: fz sin(phi), fz from 90 degrees on. mm */

@@ -54,11 +54,12 @@ const ON_MACHINE = [RESULTANT, ALONG_X, ALONG_Y];
 const teeth = new ToothSum();
 
 /** kc1.1 ap wear: tangential force of one tooth at a chip of 1 mm. N */
-function forceScale(cond: CutConditions): number {
+export function forceScale(cond: CutConditions): number {
   return cond.material.kc11NPerMm2 * cond.axialDepthMm * cond.wearFactor;
 }
 
-function checkConditions(cond: CutConditions, feedMmPerMin: number): void {
+/** @throws RangeError for a feed, speed or depth that is negative or not finite */
+export function checkConditions(cond: CutConditions, feedMmPerMin: number): void {
   if (!(feedMmPerMin >= 0 && feedMmPerMin < Infinity)) {
     throw new RangeError(`feed must be finite and >= 0 mm/min: ${feedMmPerMin}`);
   }

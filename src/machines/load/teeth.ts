@@ -79,9 +79,13 @@ const MAX_FLUTES = 32;
 /** Ends of all arcs, the top, and every knee on either side of it. */
 const MAX_BREAKS = 2 * MAX_ARCS + 1 + 2 * RADIAL_KNEES_MM.length;
 
-// Gauss-Legendre, 8 points on [-1, 1] (Abramowitz and Stegun, table 25.4).
-const GAUSS_X = [0.1834346424956498, 0.525532409916329, 0.7966664774136267, 0.9602898564975363];
-const GAUSS_W = [0.362683783378362, 0.3137066458778873, 0.2223810344533745, 0.1012285362903763];
+/** Gauss-Legendre, 8 points on [-1, 1], the positive half (Abramowitz and Stegun, table 25.4). */
+export const GAUSS_X = [
+  0.1834346424956498, 0.525532409916329, 0.7966664774136267, 0.9602898564975363,
+];
+export const GAUSS_W = [
+  0.362683783378362, 0.3137066458778873, 0.2223810344533745, 0.1012285362903763,
+];
 
 /** Index of each quantity in `ToothSum.peaks`. */
 export const RESULTANT = 0;
@@ -103,8 +107,9 @@ export class ToothSum {
   private hand = 1; // +1 wall on the right, -1 wall on the left
   private headX = 1;
   private headY = 0;
-  private feedN = 0;
-  private normalN = 0;
+  /** Sum of the teeth looked at last, along the feed and into the wall. N */
+  feedN = 0;
+  normalN = 0;
   private readonly samples = new Float64Array(QUANTITIES * MAX_SAMPLES);
   /** Places where the sum of forces has a jump or a kink. */
   private readonly breaks = new Float64Array(MAX_BREAKS);
@@ -186,6 +191,14 @@ export class ToothSum {
       }
     }
     return (-sum * this.flutes) / TURN_RAD;
+  }
+
+  /** Force at angle `t` of one tooth alone that has a feed of its own; read `feedN`, `normalN`. */
+  sumAlone(t: number, feedPerToothMm: number): void {
+    this.feedPerToothMm = feedPerToothMm;
+    this.feedN = 0;
+    this.normalN = 0;
+    this.addTooth(t);
   }
 
   /** Adds the tooth at angle `t` to the sums; signs as derived in force.ts. */

@@ -4,6 +4,7 @@
  */
 import { demandLoads, opDemands } from '../../cam/demand.js';
 import { readingWithinMm } from '../../cam/datum.js';
+import { fullStepMm } from '../../machines/bear/motor.js';
 import { findController } from '../../post/control/controllers.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { degFromRad } from '../../maths/angle.js';
@@ -66,7 +67,7 @@ const ENGAGEMENT_OVER_RAD = Math.PI / 180;
  */
 export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string): Ladder {
   const plan = planLadder(input, axis);
-  const withinMm = readingWithinMm(input.machine.fullStepMm[axis]);
+  const withinMm = readingWithinMm(fullStepMm(input.machine, axis));
   const { program, replay } = provedLadder(input, plan, withinMm, digest);
   const { ops } = program;
   const { loads } = replay;

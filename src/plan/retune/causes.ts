@@ -1,4 +1,5 @@
 /** The likely moves of a loss, gathered into places that a person can look at. */
+import { fullStepMm } from '../../machines/bear/motor.js';
 import { type Causes, likelyCauses } from '../../machines/learn/causes.js';
 import type { LossSeen } from '../../machines/learn/evidence.js';
 import type { Lost, Posterior } from '../../machines/learn/posterior.js';
@@ -99,7 +100,7 @@ function lowLoadAdvice(run: ProgramRun, range: OpRange, axis: AxisName | null): 
   const { rapidS, totalS, slowestMmPerMin, fastestMmPerMin, reversals } = gait(run, range, axis);
   const name = axis === null ? 'the axis' : axis.toUpperCase();
   const belt = axis !== null && machine.beltToothMm[axis] !== null;
-  const stepsPerS = (feed: number): number => feed / 60 / machine.fullStepMm[axis ?? 'x'];
+  const stepsPerS = (feed: number): number => feed / 60 / fullStepMm(machine, axis ?? 'x');
   const [slow, fast] = [stepsPerS(slowestMmPerMin), stepsPerS(fastestMmPerMin)];
   const advice = [
     belt

@@ -1,4 +1,5 @@
 /** What the program does, what it is expected to load, and what to do while it runs: stops, datum checks. */
+import { STEPS_PER_PERIOD, fullStepMm } from '../../machines/bear/motor.js';
 import type { StopKind } from '../../model/section.js';
 import type { Plan } from '../plan.js';
 import type { SheetFigures, SheetStop } from './figures.js';
@@ -146,8 +147,8 @@ export function watchBlock({ job, cam }: Plan, figures: SheetFigures): Html {
 }
 
 export function lostStepsBlock({ job, restart }: Plan, figures: SheetFigures, f: Format): Html {
-  const { fullStepMm } = job.machine;
-  const jump = { x: 4 * fullStepMm.x, y: 4 * fullStepMm.y };
+  const jumpOf = (axis: 'x' | 'y') => STEPS_PER_PERIOD * fullStepMm(job.machine, axis);
+  const jump = { x: jumpOf('x'), y: jumpOf('y') };
   const jumps: Piece =
     Math.abs(jump.x - jump.y) < 1e-9
       ? f.length(jump.x)

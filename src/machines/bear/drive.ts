@@ -1,0 +1,270 @@
+/**
+ * Whether the drive of an axis keeps its steps under a cut.
+ *
+ * The demand is the largest lag that the force makes, as a steady thrust that would make it:
+ *
+ *   demand = friction + acceleration + mean (1 + overshoot) + sum over swings |reach / (rotor + 1)| F
+ *
+ * with every swing at its worst moment; where swings count, the sine of the field's spring is
+ * reckoned with (`slip`) and the lesser of both is kept. Neither resonances nor damping nor thrust are
+ * known well: the axis is looked at as `DRIVES` drives spread as its figures are, and the odds are
+ * taken over them. Against our own simulation in time: tests/machines/drive.test.ts.
+ */
+import { S_PER_MIN } from '../../maths/motion.js';
+import { TURN_RAD } from '../../maths/angle.js';
+import { logNormalCdf, normalQuantile } from '../../maths/normal.js';
+import type { AxisName, Machine } from '../../model/machine.js';
+import { type ForceSpectrum, alongAxis, swingsOf } from '../load/spectrum.js';
+import { type Chain, type RotorAnswer, entryOvershoot, rotorAnswer } from './chain.js';
+import { STEPS_PER_PERIOD, fullStepMm, rotorMassKg } from './motor.js';
+import { type Swing, slipFactor } from './slip.js';
+import { figureSigma, thrustSigma } from './spread.js';
+import { thrustAtN } from './thrust.js';
+
+/** One drive that the axis may be. */
+export interface DriveMember {
+  readonly chain: Chain;
+  /** Friction and acceleration, its rotors' counted. N */
+  readonly motionN: number;
+  /** See `entryOvershoot`. */
+  readonly overshoot: number;
+}
+
+export interface DriveAxis {
+  /** Median of the thrust, and sigma of its logarithm. */
+  readonly thrustN: number;
+  readonly sigma: number;
+  readonly members: readonly DriveMember[];
+}
+
+/** Drives that stand for an axis. */
+const DRIVES = 32;
+/** Losses happen where thrust is low: drives are drawn about one sigma below the median. */
+const DRAWN_BELOW = 1;
+
+/** Damping ratio of carriage on screw or belt. Common practice, no source. */
+const DRIVE_DAMPING = 0.02;
+/** Least share of the moving mass that is carriage and not head. Common practice, no source. */
+const LEAST_CARRIAGE = 0.3;
+
+/**
+ * The drive of an axis as the profile knows it.
+ * @param feedMmPerMin  at which its thrust counts
+ *
+ * The stiffness at the collet is taken as the give between carriage and head: screw and bearings of
+ * light gantries are thirty times as stiff (owners measure 0.3 N/um at the tool).
+ */
+export function driveAxisOf(machine: Machine, axis: AxisName, feedMmPerMin = 0): DriveAxis {
+  const thrustN = thrustAtN(machine, axis, feedMmPerMin);
+  const sigma = thrustSigma(machine, axis);
+  const of = (path: string, kind: Parameters<typeof figureSigma>[2]): number =>
+    figureSigma(machine, path, kind);
+  const sigmas = [
+    sigma,
+    of(`drive.stiffnessNPerMm.${axis}`, 'stiffness'),
+    of(`stiffnessNPerMm.${axis}`, 'stiffness'),
+    of('headMassKg', 'mass'),
+    of(`movingMassKg.${axis}`, 'mass'),
+    of(`drive.damping.${axis}`, 'damping'),
+    of('frameDamping', 'damping'),
+    of(`frictionN.${axis}`, 'friction'),
+  ];
+  const moving = machine.movingMassKg[axis];
+  const rotorKg = rotorMassKg(machine, axis);
+  const chain: Chain = {
+    thrustN,
+    periodM: (STEPS_PER_PERIOD * fullStepMm(machine, axis)) / 1000,
+    rotorKg,
+    carriageKg: Math.max(moving - machine.headMassKg, LEAST_CARRIAGE * moving),
+    headKg: machine.headMassKg,
+    driveNPerM: 1000 * machine.drive.stiffnessNPerMm[axis],
+    frameNPerM: 1000 * machine.stiffnessNPerMm[axis],
+    rotorDamping: machine.drive.damping[axis],
+    driveDamping: DRIVE_DAMPING,
+    frameDamping: machine.frameDamping,
+  };
+  const accelerationN = ((moving + rotorKg) * machine.accelerationMmPerS2[axis]) / 1000;
+  const members = spreadOver(sigmas, OFFSET[axis]).map((factors) =>
+    memberOf(chain, machine.frictionN[axis], accelerationN, factors),
+  );
+  return { thrustN, sigma, members };
+}
+
+function memberOf(
+  chain: Chain,
+  frictionN: number,
+  accelerationN: number,
+  [thrust, drive, frame, head, carriage, rotorZ, frameZ, friction]: readonly number[],
+): DriveMember {
+  const own: Chain = {
+    ...chain,
+    thrustN: chain.thrustN * thrust!,
+    driveNPerM: chain.driveNPerM * drive!,
+    frameNPerM: chain.frameNPerM * frame!,
+    headKg: chain.headKg * head!,
+    carriageKg: chain.carriageKg * carriage!,
+    rotorDamping: chain.rotorDamping * rotorZ!,
+    frameDamping: chain.frameDamping * frameZ!,
+  };
+  return knownDrive(own, frictionN * friction! + accelerationN);
+}
+
+/** A drive with every figure known. @param motionN  friction and acceleration */
+export function knownDrive(chain: Chain, motionN: number): DriveMember {
+  return { chain, motionN, overshoot: entryOvershoot(chain) };
+}
+
+/** Where the sequence of each axis starts, so that X and Y are spread apart from each other. */
+const OFFSET: Readonly<Record<AxisName, number>> = { x: 0.5, y: 0.25, z: 0.75 };
+
+/**
+ * Factors on the figures of each drive: log-normal with the sigmas given, evenly over their whole
+ * space by an additive sequence with steps of powers of the root of g^(d+1) = g + 1 (the golden ratio
+ * in more dimensions; from memory). The first figure is drawn `DRAWN_BELOW` sigmas lower.
+ */
+function spreadOver(sigmas: readonly number[], offset: number): number[][] {
+  let root = 1.5;
+  for (let i = 0; i < 60; i++) root = Math.pow(1 + root, 1 / (sigmas.length + 1));
+  return Array.from({ length: DRIVES }, (_, i) =>
+    sigmas.map((sigma, d) => {
+      const share = (offset + (i + 1) * Math.pow(root, -(d + 1))) % 1;
+      const z = normalQuantile(Math.log(share)) - (d === 0 ? DRAWN_BELOW : 0);
+      return Math.exp(sigma * z);
+    }),
+  );
+}
+
+/** How a drive answers the turn's multiples at one spindle speed. */
+interface MemberAnswers {
+  readonly member: DriveMember;
+  /** Lag at each multiple over the lag of the same force at rest. */
+  readonly gain: Float64Array;
+  readonly answers: readonly RotorAnswer[];
+  readonly halves: readonly RotorAnswer[];
+}
+
+/** An axis at one spindle speed: made once for all cuts at that speed. */
+export interface DriveResponse {
+  readonly axis: DriveAxis;
+  readonly members: readonly MemberAnswers[];
+}
+
+/** @param swings  how many multiples of the turn: `swingCount` */
+export function driveResponse(axis: DriveAxis, spindleRpm: number, swings: number): DriveResponse {
+  const turn = (TURN_RAD * spindleRpm) / S_PER_MIN;
+  const multiples = Array.from({ length: swings }, (_, i) => i + 1);
+  const members = axis.members.map((member) => {
+    const answers = multiples.map((m) => rotorAnswer(member.chain, m * turn));
+    const halves = multiples.map((m) => rotorAnswer(member.chain, (m * turn) / 2));
+    const gain = Float64Array.from(answers, ({ re, im, reach }) => reach / Math.hypot(re + 1, im));
+    return { member, gain, answers, halves };
+  });
+  return { axis, members };
+}
+
+/** Directions over half a turn that are looked at for the worst: within 1 % of it. */
+const DIRECTIONS = 12;
+const MOST_SWINGS = 32;
+const along = Array.from({ length: DIRECTIONS }, () => new Float64Array(MOST_SWINGS + 1));
+
+export interface DemandOptions {
+  /** The axis in the wall's frame (`axisInWallRad`); left out: the worst direction. */
+  readonly axisRad?: number;
+  /** Without the sine of the field: some microseconds, and never less. */
+  readonly quick?: boolean;
+}
+
+/**
+ * Demand of a cut on each drive that the axis may be. N
+ * @param into  as long as the axis has members; what is greater stands, so that the demand of a whole
+ *   program gathers in it
+ */
+export function driveDemandsN(
+  response: DriveResponse,
+  spectrum: ForceSpectrum,
+  into: Float64Array,
+  { axisRad, quick = false }: DemandOptions = {},
+): void {
+  const count = swingsOf(spectrum);
+  const ways = axisRad === undefined ? DIRECTIONS : 1;
+  for (let w = 0; w < ways; w++) {
+    alongAxis(spectrum, axisRad ?? (w * Math.PI) / DIRECTIONS, along[w]!);
+  }
+  response.members.forEach((answers, i) => {
+    const { member, gain } = answers;
+    let [cutN, worst] = [0, along[0]!];
+    for (let w = 0; w < ways; w++) {
+      const way = along[w]!;
+      let sum = Math.abs(way[0]!) * (1 + member.overshoot);
+      for (let m = 0; m < count; m++) sum += gain[m]! * way[m + 1]!;
+      if (sum > cutN) [cutN, worst] = [sum, way];
+    }
+    // Less than what stands already need not be known any better.
+    if (member.motionN + cutN <= into[i]!) return;
+    if (!quick) cutN = closerN(answers, worst, count, cutN);
+    into[i] = Math.max(into[i]!, member.motionN + cutN);
+  });
+}
+
+/** What describing functions miss against a simulation in time: the worst of 400 random cuts, 0.86
+ *  with a factor of 1. */
+const SLIP_MARGIN = 1.1;
+/** Where the swings add less than this share to the mean, the sine changes nothing. */
+const SLIGHT = 0.05;
+
+/** Cutting part of the demand with the sine of the field's spring, never above `cutN` without. N */
+function closerN(
+  { member, answers, halves }: MemberAnswers,
+  way: Float64Array,
+  count: number,
+  cutN: number,
+): number {
+  const { chain, motionN, overshoot } = member;
+  const meanN = Math.abs(way[0]!) * (1 + overshoot);
+  const spareN = chain.thrustN - motionN;
+  if (cutN < (1 + SLIGHT) * meanN || !(spareN > 0)) return cutN;
+  const swings: Swing[] = [];
+  for (let m = 0; m < count; m++) {
+    swings.push({ forceN: way[m + 1]!, answer: answers[m]!, half: halves[m]! });
+  }
+  const bears = slipFactor(chain.thrustN, motionN, meanN, swings, spareN / cutN);
+  return Math.min(cutN, (SLIP_MARGIN * spareN) / bears);
+}
+
+/** Thrust that the axis has with a risk of having less. N */
+export function driveThrustN({ thrustN, sigma }: DriveAxis, risk: number): number {
+  return thrustN * Math.exp(sigma * normalQuantile(Math.log(risk)));
+}
+
+/** Probability that demands are more than the axis's thrust. */
+export function slipProbability(axis: DriveAxis, demandsN: Float64Array): number {
+  let sum = 0;
+  for (const demandN of demandsN) sum += slips(axis, demandN);
+  return sum / demandsN.length;
+}
+
+function slips({ thrustN, sigma }: DriveAxis, demandN: number): number {
+  if (!(demandN > 0)) return 0;
+  const over = Math.log(demandN / thrustN);
+  return sigma > 0 ? Math.exp(logNormalCdf(over / sigma)) : over > 0 ? 1 : 0;
+}
+
+/**
+ * The one demand that an axis of known resonances would have to bear for the same odds: at or under
+ * `driveThrustN` of a risk exactly where `slipProbability` is no more than the risk. N
+ */
+export function driveDemandN(axis: DriveAxis, demandsN: Float64Array): number {
+  const { thrustN, sigma } = axis;
+  if (!(sigma > 0)) return Math.max(...demandsN);
+  const p = slipProbability(axis, demandsN);
+  // Beyond what a probability holds, the greatest demand says it.
+  if (!(p > 1e-250 && p < 1)) return Math.max(...demandsN);
+  return thrustN * Math.exp(sigma * normalQuantile(Math.log(p)));
+}
+
+/** Probability that all axes hold: what one is like says nothing of the other. */
+export function driveHoldsProbability(
+  axes: readonly { readonly axis: DriveAxis; readonly demandsN: Float64Array }[],
+): number {
+  return axes.reduce((p, { axis, demandsN }) => p * (1 - slipProbability(axis, demandsN)), 1);
+}
