@@ -32,7 +32,7 @@ import type { Cutter, Machine } from '../../model/machine.js';
 /** Young's modulus, N/mm2. Carbide 550-650 GPa, high-speed steel 200-210 GPa; from memory. */
 const YOUNG_N_PER_MM2 = { carbide: 600e3, hss: 210e3 } as const;
 /** Diameter of the round bar that bends as the fluted part does, over D (Kops and Vo). */
-const CORE_SHARE = 0.8;
+export const CORE_SHARE = 0.8;
 
 function secondMomentMm4(diameterMm: number): number {
   return (Math.PI * diameterMm ** 4) / 64;

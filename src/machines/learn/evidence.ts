@@ -3,7 +3,7 @@
  * believed after each. How a run counts is worked out in posterior.ts, from loads as
  * load-history.ts keeps them.
  */
-import type { Machine } from '../../model/machine.js';
+import { type Machine, isMeasured } from '../../model/machine.js';
 import { GUESSED_SIGMA, MEASURED_SIGMA, runSigma } from './posterior-model.js';
 import {
   type Finished,
@@ -70,7 +70,7 @@ export function baseName(name: string): string {
 /** A log without runs; its prior is the profile's thrust at standstill and how it is known. */
 export function newEvidenceLog(machine: Machine): EvidenceLog {
   const limit = (axis: LoadedAxis) => {
-    const measured = /^measured\b/i.test(machine.provenance[`thrustN.${axis}`] ?? '');
+    const measured = isMeasured(machine, `thrustN.${axis}`);
     const thrustN = machine.thrustN[axis][0]?.[1] ?? 0;
     return { thrustN, sigma: measured ? MEASURED_SIGMA : GUESSED_SIGMA };
   };
