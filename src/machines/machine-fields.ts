@@ -102,6 +102,23 @@ export const MACHINE_FIELDS = {
       spinUpS: one('time to reach speed', 0, 120, 's'),
     }),
   ),
+  modes: need(
+    group('modes', {
+      mountStiffnessNPerMm: each('stiffness of the spindle mount', 50, 500_000, 'N/mm'),
+      mountHz: each('natural frequency of the spindle in its mount', 10, 20_000, 'Hz'),
+      mountDamping: each('damping ratio of the spindle mount', 0.001, 0.5, '', '3 % is 0.03'),
+      frameHz: axes(
+        sourced(
+          orNull(
+            figure('natural frequency of the frame', 1, 2000, 'Hz', 'null where not measured'),
+          ),
+        ),
+      ),
+      frameDamping: each('damping ratio of the frame', 0.001, 0.5, '', '3 % is 0.03'),
+      cutterDamping: one('damping ratio of cutter and holder', 0.001, 0.5, '', '1.5 % is 0.015'),
+      holderMassKg: one('mass that rings with cutter and collet', 0, 5, 'kg', '5 g is 0.005'),
+    }),
+  ),
   limits: need(
     group('limits', {
       maxEngagementDeg: one('radial engagement limit', 5, 180, 'deg'),

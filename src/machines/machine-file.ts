@@ -27,7 +27,7 @@ export function readMachine(
   log: FaultLog,
 ): Machine | null {
   const base = baseOf(content, shipped, log);
-  const filled = base === null ? content : filledFrom(base, content);
+  const filled = base === null ? withTypical(content, shipped) : filledFrom(base, content);
   const values = readFields(filled, MACHINE_FIELDS, log);
   if (values === null || log.faults.length > 0 || !fitTogether(values, log)) return null;
   const source = (path: string): [string, string] => [
@@ -77,6 +77,19 @@ function baseOf(content: Dict, shipped: readonly Machine[], log: FaultLog): Mach
     log.add('basedOn', asked, 'is not a shipped profile', `the nearest are ${near}`);
   }
   return base;
+}
+
+/** Groups that files written before there were such figures lack, and the profile they are taken from. */
+const TYPICAL: readonly string[] = ['modes'];
+const TYPICAL_FROM = 'screw-gantry-light';
+
+/** The content with the groups that few people know of their machine. */
+function withTypical(content: Dict, shipped: readonly Machine[]): Dict {
+  const typical = shipped.find(({ id }) => id === TYPICAL_FROM);
+  if (typical === undefined) return content;
+  const filled = filledFrom(typical, content);
+  const lacking = TYPICAL.filter((key) => !Object.hasOwn(content, key));
+  return { ...content, ...Object.fromEntries(lacking.map((key) => [key, filled[key]])) };
 }
 
 /** The content with every figure that it leaves out as the profile has it. */

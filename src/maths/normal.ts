@@ -71,7 +71,7 @@ export function smearedDensity(x: number, low: number, high: number, sd: number)
  * slope is density over Phi and which is concave, so that from the left every step falls short.
  * @param logP  ln of a probability below 1; so a tail far beyond what a number holds can be asked for
  */
-export function normalQuantile(logP: number): number {
+function quantileOfLn(logP: number): number {
   if (!(logP < 0)) return Infinity;
   let z = logP < -1 ? -Math.sqrt(-2 * logP) : -2;
   for (let i = 0; i < 60; i++) {
@@ -81,4 +81,9 @@ export function normalQuantile(logP: number): number {
     if (Math.abs(step) < 1e-12 * (1 + Math.abs(z))) break;
   }
   return z;
+}
+
+/** z with Phi(z) = p, for 0 < p < 1. */
+export function normalQuantile(p: number): number {
+  return p > 0.5 ? -quantileOfLn(Math.log1p(-p)) : quantileOfLn(Math.log(p));
 }

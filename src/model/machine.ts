@@ -66,6 +66,20 @@ export interface Machine {
     readonly runoutMm: number;
     readonly spinUpS: number;
   };
+  /** What rings: spindle mount, frame, cutter in its holder. Spread: `machines/bear/modes.ts`. */
+  readonly modes: {
+    /** Spindle, its mount and plate against the frame, felt at the collet. N/mm. */
+    readonly mountStiffnessNPerMm: PerAxis<number>;
+    readonly mountHz: PerAxis<number>;
+    /** Damping ratios, share of critical. */
+    readonly mountDamping: PerAxis<number>;
+    /** Frame; null where it follows from stiffness and moving mass. */
+    readonly frameHz: PerAxis<number | null>;
+    readonly frameDamping: PerAxis<number>;
+    readonly cutterDamping: number;
+    /** Mass that moves with the collet when the cutter rings in it. kg */
+    readonly holderMassKg: number;
+  };
   readonly limits: {
     readonly maxEngagementDeg: number;
     readonly maxStepdownMm: number;
@@ -75,6 +89,11 @@ export interface Machine {
   /** Id of the controller capability class that the post-processor writes for. */
   readonly controller: string;
   readonly provenance: Readonly<Record<string, string>>;
+}
+
+/** Whether a figure of the machine was measured, by what its provenance begins with. */
+export function isMeasured(machine: Pick<Machine, 'provenance'>, path: string): boolean {
+  return /^measured\b/i.test(machine.provenance[path] ?? '');
 }
 
 /** Workpiece material, from the material table. */

@@ -3,7 +3,11 @@ import { bendingPerNewton, cutterForceN, cutterHolds } from '../../src/machines/
 import type { Cutter } from '../../src/model/machine.js';
 import { dynamicsRow } from './dynamics-oracle.js';
 
-const endMill = (diameterMm: number, fluteLengthMm: number, more: Partial<Cutter> = {}): Cutter => ({
+const endMill = (
+  diameterMm: number,
+  fluteLengthMm: number,
+  more: Partial<Cutter> = {},
+): Cutter => ({
   ...{ diameterMm, fluteLengthMm, flutes: 3, material: 'carbide' },
   ...{ stickOutMm: fluteLengthMm, shankDiameterMm: diameterMm, helixDeg: 35, edgeRadiusMm: 0.005 },
   ...more,

@@ -8,11 +8,7 @@
 import { OTHER_LOSSES_PER_HOUR } from '../../src/machines/bear/odds.js';
 import type { AxisLoads } from '../../src/machines/learn/load-history.js';
 import { NO_LOAD, addTallies, tallyOf, forceOfBin } from '../../src/machines/learn/load-history.js';
-import {
-  MOMENT_S,
-  MOMENT_SIGMA,
-  RUN_SIGMA,
-} from '../../src/machines/learn/posterior-model.js';
+import { MOMENT_S, MOMENT_SIGMA, RUN_SIGMA } from '../../src/machines/learn/posterior-model.js';
 import { logNormalCdf } from '../../src/maths/normal.js';
 import {
   type Evidence,

@@ -316,6 +316,7 @@ describe('a user’s machine file', () => {
     const error = faultsOf({ id: 'bare' });
     const missing = new Set(FIGURES.map((f) => f.path.replace(/\..*/, '')));
     missing.delete('thrustN'); // follows from the motors
+    missing.delete('modes');
     expect(error.errors.filter((f) => f.rule === 'is missing').map((f) => f.key)).toEqual(
       expect.arrayContaining(['title', 'controller', ...missing]),
     );
@@ -324,6 +325,13 @@ describe('a user’s machine file', () => {
     expect(faultsOf({ ...rest, stiffnessNPerMm: { x, z } }).errors.map((f) => f.key)).toEqual([
       'stiffnessNPerMm.y',
     ]);
+  });
+
+  it('without modes, takes those of the light gantry and says so', () => {
+    const rest = Object.fromEntries(Object.entries(full).filter(([key]) => key !== 'modes'));
+    const machine = machineOf(rest, 'my-router.yaml');
+    expect(machine.modes).toEqual(findMachine('screw-gantry-light').modes);
+    expect(machine.provenance['modes.mountHz.x']).toMatch(/^from screw-gantry-light: /);
   });
 
   it('reports every fault at once, each once', () => {

@@ -18,7 +18,7 @@ import { type ForceSpectrum, alongAxis, swingsOf } from '../load/spectrum.js';
 import { type Chain, type RotorAnswer, entryOvershoot, rotorAnswer } from './chain.js';
 import { STEPS_PER_PERIOD, fullStepMm, rotorMassKg } from './motor.js';
 import { type Swing, slipFactor } from './slip.js';
-import { figureSigma, thrustSigma } from './spread.js';
+import { draws, figureSigma, thrustSigma } from './spread.js';
 import { thrustAtN } from './thrust.js';
 
 /** One drive that the axis may be. */
@@ -117,21 +117,14 @@ export function knownDrive(chain: Chain, motionN: number): DriveMember {
 /** Where the sequence of each axis starts, so that X and Y are spread apart from each other. */
 const OFFSET: Readonly<Record<AxisName, number>> = { x: 0.5, y: 0.25, z: 0.75 };
 
-/**
- * Factors on the figures of each drive: log-normal with the sigmas given, evenly over their whole
- * space by an additive sequence with steps of powers of the root of g^(d+1) = g + 1 (the golden ratio
- * in more dimensions; from memory). The first figure is drawn `DRAWN_BELOW` sigmas lower.
- */
+/** Factors on the figures of each drive, log-normal; the first figure lower by `DRAWN_BELOW` sigmas. */
 function spreadOver(sigmas: readonly number[], offset: number): number[][] {
-  let root = 1.5;
-  for (let i = 0; i < 60; i++) root = Math.pow(1 + root, 1 / (sigmas.length + 1));
-  return Array.from({ length: DRIVES }, (_, i) =>
-    sigmas.map((sigma, d) => {
-      const share = (offset + (i + 1) * Math.pow(root, -(d + 1))) % 1;
-      const z = normalQuantile(Math.log(share)) - (d === 0 ? DRAWN_BELOW : 0);
-      return Math.exp(sigma * z);
-    }),
-  );
+  const spreads = sigmas.map((sigma, d) => ({
+    median: d === 0 ? Math.exp(-DRAWN_BELOW * sigma) : 1,
+    factor: Math.exp(sigma),
+  }));
+  const factors = draws(spreads, DRIVES, offset);
+  return Array.from({ length: DRIVES }, (_, i) => factors.map((values) => values[i]!));
 }
 
 /** How a drive answers the turn's multiples at one spindle speed. */
@@ -233,7 +226,7 @@ function closerN(
 
 /** Thrust that the axis has with a risk of having less. N */
 export function driveThrustN({ thrustN, sigma }: DriveAxis, risk: number): number {
-  return thrustN * Math.exp(sigma * normalQuantile(Math.log(risk)));
+  return thrustN * Math.exp(sigma * normalQuantile(risk));
 }
 
 /** Probability that demands are more than the axis's thrust. */
@@ -259,7 +252,7 @@ export function driveDemandN(axis: DriveAxis, demandsN: Float64Array): number {
   const p = slipProbability(axis, demandsN);
   // Beyond what a probability holds, the greatest demand says it.
   if (!(p > 1e-250 && p < 1)) return Math.max(...demandsN);
-  return thrustN * Math.exp(sigma * normalQuantile(Math.log(p)));
+  return thrustN * Math.exp(sigma * normalQuantile(p));
 }
 
 /** Probability that all axes hold: what one is like says nothing of the other. */

@@ -1,0 +1,282 @@
+/**
+ * Stable depth of a climb cut, for each of a set of machines: how deep before it chatters.
+ *
+ * Zero-order method (Altintas and Budak): forces with the chip's slope averaged over a turn, in the
+ * frame of the feed (f along it, n to the wall), u = (sin t, cos t) outwards at the tooth, e = (cos t,
+ * -sin t) along its force, t from 0 to phi:
+ *
+ *   F = b [ A (1 - exp(-i w T)) + E g(w T) - i w D ] X,     X = G(w) F
+ *   A = z/2pi Int (Kt e u' - Kr u u') dt      chip that the tooth before left wavy
+ *   E = z/2pi Ke/fz (e u' - u u') at t = 0    edge that leaves the cut early (delay.ts)
+ *   D = z/2pi Cp/v Int u u' dt                flank pressed aside: process damping
+ *
+ * All three are proportional to the depth b, so 1/b is an eigenvalue of G (A .. + E .. - i w D) where
+ * that is real and positive: the stable depth is one over the largest of them along w, process damping
+ * included without a round of iteration. (From b = 0 up the cut is stable until the first of them.)
+ * G is diagonal in the machine's axes, so the matrices are turned by the heading.
+ *
+ * Left out: harmonics of the cutting. The method then misses period doubling in cuts of small
+ * engagement; for what that costs see DEVELOPERS. Helix and runout are left out, too.
+ * Source: dynamics of milling as printed in the textbooks on chatter; eigenvalue form derived here.
+ */
+import { TURN_RAD } from '../../maths/angle.js';
+import { logNormalCdf } from '../../maths/normal.js';
+import { S_PER_MIN } from '../../maths/motion.js';
+import type { Cutter } from '../../model/machine.js';
+import type { ChipSlope } from '../load/slope.js';
+import { PHASES, delayTable } from './delay.js';
+import type { TipModes } from './modes.js';
+import { type Responses, responses, toothRateHz } from './response.js';
+import type { Spread } from './spread.js';
+
+/** What chatters, apart from speed and engagement. */
+export interface Chattering {
+  readonly modes: TipModes;
+  readonly cutter: Pick<Cutter, 'diameterMm' | 'flutes'>;
+  readonly slope: ChipSlope;
+  /** Factor within which two cuts in three have that slope. */
+  readonly slopeFactor: number;
+  /** Cp: radial force on a mm of edge over (radial speed / cutting speed). N/mm */
+  readonly processDampingNPerMm: Spread;
+  /** The slowest spindle speed that will be asked for. */
+  readonly slowestRpm: number;
+  /** How many machines; 64 where nothing is said. */
+  readonly members?: number;
+  /** How close the frequencies lie: 1 for limits within 3 %, 8 for 0.1 %, where nothing is said 1. */
+  readonly fineness?: number;
+}
+
+/** A {@link Chattering} made ready: responses of all machines. */
+export interface StabilitySetup {
+  readonly given: Chattering;
+  readonly members: number;
+  readonly responses: Responses;
+  readonly slopeShare: Float64Array;
+  readonly dampingNPerMm: Float64Array;
+}
+
+/** A steady climb cut. */
+export interface SteadyCut {
+  readonly rpm: number;
+  /** Engagement from the wall, 0 to pi. */
+  readonly phiRad: number;
+  readonly feedPerToothMm: number;
+  /** Direction of travel, counter-clockwise from +X; along +X where nothing is said. */
+  readonly headingRad?: number;
+}
+
+const MEMBERS = 64;
+/** Depths above this are given as this. mm */
+export const MOST_STABLE_MM = 20;
+
+let table: Float64Array | null = null;
+
+export function stabilitySetup(given: Chattering): StabilitySetup {
+  const { members = MEMBERS, fineness = 1, cutter, slowestRpm, slopeFactor } = given;
+  const figures = [{ median: 1, factor: slopeFactor }, given.processDampingNPerMm];
+  const rate = toothRateHz(slowestRpm, cutter.flutes);
+  const { responses: all, drawn } = responses(given.modes, figures, members, rate, fineness);
+  const [slopeShare, dampingNPerMm] = drawn as [Float64Array, Float64Array];
+  return { given, members, responses: all, slopeShare, dampingNPerMm };
+}
+
+/**
+ * Depth up to which each machine of the set cuts without chatter.
+ * @param into  where to put them; a new array where none is given
+ * @returns     mm, one for each member, at most {@link MOST_STABLE_MM}
+ * @throws RangeError for a speed, engagement or feed that is not above 0
+ */
+export function stableDepths(
+  setup: StabilitySetup,
+  cut: SteadyCut,
+  into = new Float64Array(setup.members),
+): Float64Array {
+  const { rpm, phiRad, feedPerToothMm } = cut;
+  if (!(rpm > 0 && phiRad > 0 && feedPerToothMm > 0)) {
+    throw new RangeError(
+      `speed, engagement and feed must be > 0: ${rpm}, ${phiRad}, ${feedPerToothMm}`,
+    );
+  }
+  const forces = cutMatrices(setup.given, cut);
+  table ??= delayTable();
+  for (let m = 0; m < setup.members; m++) into[m] = stableDepth(setup, forces, table, m);
+  return into;
+}
+
+/** A, E and D in the machine's axes, row by row, for a unit of slope and of Cp; and the period. */
+interface CutMatrices {
+  readonly a: Float64Array;
+  readonly e: Float64Array;
+  readonly d: Float64Array;
+  readonly periodS: number;
+  /** Process damping that takes the exit's pull away, per rad/s and Cp: see `stableDepth`. */
+  readonly quench: number;
+}
+
+function cutMatrices({ cutter, slope }: Chattering, cut: SteadyCut): CutMatrices {
+  const { flutes, diameterMm } = cutter;
+  const phi = Math.min(cut.phiRad, Math.PI);
+  const speedMmPerS = (Math.PI * diameterMm * cut.rpm) / S_PER_MIN;
+  const teeth = flutes / TURN_RAD;
+  const [kt, kr] = [slope.tangentialNPerMm2, slope.radialNPerMm2];
+  const sc = Math.sin(phi) ** 2 / 2;
+  const ss = phi / 2 - Math.sin(2 * phi) / 4;
+  const cc = phi / 2 + Math.sin(2 * phi) / 4;
+  const a = [kt * sc - kr * ss, kt * cc - kr * sc, -kt * ss - kr * sc, -kt * sc - kr * cc];
+  const ke = slope.edgeNPerMm / cut.feedPerToothMm;
+  const scaled = (matrix: readonly number[], by: number) =>
+    turned(matrix as Four, cut.headingRad ?? 0).map((v) => v * by);
+  return {
+    a: Float64Array.from(scaled(a, teeth)),
+    e: Float64Array.from(scaled([0, ke, 0, -ke], teeth)),
+    d: Float64Array.from(scaled([ss, sc, sc, cc], teeth / speedMmPerS)),
+    periodS: S_PER_MIN / (cut.rpm * flutes),
+    quench: ke > 0 ? 1 / (speedMmPerS * ke) : 0,
+  };
+}
+
+type Four = readonly [number, number, number, number];
+
+/** A matrix of the frame (feed, wall on the right) in the frame (x, y). */
+function turned([ff, fn, nf, nn]: Four, headingRad: number): number[] {
+  const c = Math.cos(headingRad);
+  const s = Math.sin(headingRad);
+  // Columns of the turn: feed (c, s), wall (s, -c).
+  return [
+    c * c * ff + c * s * (fn + nf) + s * s * nn,
+    c * s * ff - c * c * fn + s * s * nf - c * s * nn,
+    c * s * ff + s * s * fn - c * c * nf - c * s * nn,
+    s * s * ff - c * s * (fn + nf) + c * c * nn,
+  ];
+}
+
+/**
+ * Stable depth of one member: follows both eigenvalues along the frequencies and takes the largest
+ * real part where the imaginary part passes zero.
+ *
+ * The exit's pull E fades as process damping grows beside it, by 1 - Cp w fz / (v Ke): in the
+ * simulation a cutter that rings against its flank has died down before it comes to the exit. (A
+ * straight line through our simulation of cutters alone at Cp 20 to 300 N/mm; no source.)
+ */
+function stableDepth(
+  { responses: r, slopeShare, dampingNPerMm }: StabilitySetup,
+  { a, e, d, periodS, quench }: CutMatrices,
+  delay: Float64Array,
+  member: number,
+): number {
+  const share = slopeShare[member]!;
+  const cp = dampingNPerMm[member]!;
+  const fade = (quench * cp) / share;
+  // No eigenvalue is greater than |G| (2 |A| + |E| + w |D|).
+  const mostStill = share * (2 * norm(a) + norm(e));
+  const mostMoving = cp * norm(d);
+  let best = 1 / MOST_STABLE_MM;
+  let rootRe = 0;
+  let rootIm = 0;
+  let re1 = 0;
+  let im1 = 0;
+  let re2 = 0;
+  let im2 = 0;
+  const end = r.start[member + 1]!;
+  for (let p = r.start[member]!; p < end; p++) {
+    const w = r.omegaRadPerS[p]!;
+    if (r.mostMmPerN[p]! * (mostStill + w * mostMoving) < best) {
+      im1 = im2 = 0;
+      continue;
+    }
+    const turns = (w * Math.min(periodS, r.mostPeriodS[p]!)) / TURN_RAD;
+    const at = (turns - Math.floor(turns)) * PHASES;
+    const i = 4 * Math.floor(at);
+    const u = at - i / 4;
+    const zr = share * (delay[i]! + u * (delay[i + 4]! - delay[i]!));
+    const zi = share * (delay[i + 1]! + u * (delay[i + 5]! - delay[i + 1]!));
+    const left = share * Math.max(0, 1 - fade * w);
+    const gr = left * (delay[i + 2]! + u * (delay[i + 6]! - delay[i + 2]!));
+    const gi = left * (delay[i + 3]! + u * (delay[i + 7]! - delay[i + 3]!));
+    const v = w * cp;
+    // A Z + E g - i w D, row by row.
+    const p0r = a[0]! * zr + e[0]! * gr;
+    const p0i = a[0]! * zi + e[0]! * gi - v * d[0]!;
+    const p1r = a[1]! * zr + e[1]! * gr;
+    const p1i = a[1]! * zi + e[1]! * gi - v * d[1]!;
+    const p2r = a[2]! * zr + e[2]! * gr;
+    const p2i = a[2]! * zi + e[2]! * gi - v * d[2]!;
+    const p3r = a[3]! * zr + e[3]! * gr;
+    const p3i = a[3]! * zi + e[3]! * gi - v * d[3]!;
+    const xr = r.xRe[p]!;
+    const xi = r.xIm[p]!;
+    const yr = r.yRe[p]!;
+    const yi = r.yIm[p]!;
+    // Mean and half difference of the diagonal of G P, product of its other corners.
+    const mr = xr * p0r - xi * p0i;
+    const mi = xr * p0i + xi * p0r;
+    const nr = yr * p3r - yi * p3i;
+    const ni = yr * p3i + yi * p3r;
+    const cr = (mr + nr) / 2;
+    const ci = (mi + ni) / 2;
+    const hr = (mr - nr) / 2;
+    const hi = (mi - ni) / 2;
+    const qr = p1r * p2r - p1i * p2i;
+    const qi = p1r * p2i + p1i * p2r;
+    const vr = xr * yr - xi * yi;
+    const vi = xr * yi + xi * yr;
+    const sr = hr * hr - hi * hi + qr * vr - qi * vi;
+    const si = 2 * hr * hi + qr * vi + qi * vr;
+    // Its square root, on the same branch as at the frequency before.
+    const size = Math.sqrt(sr * sr + si * si);
+    let tr = Math.sqrt(Math.max(0, (size + sr) / 2));
+    let ti = Math.sqrt(Math.max(0, (size - sr) / 2));
+    if (si < 0) ti = -ti;
+    if (tr * rootRe + ti * rootIm < 0) {
+      tr = -tr;
+      ti = -ti;
+    }
+    rootRe = tr;
+    rootIm = ti;
+    const f1 = ci + ti;
+    const f2 = ci - ti;
+    if (f1 * im1 < 0) best = Math.max(best, re1 + (im1 / (im1 - f1)) * (cr + tr - re1));
+    if (f2 * im2 < 0) best = Math.max(best, re2 + (im2 / (im2 - f2)) * (cr - tr - re2));
+    re1 = cr + tr;
+    im1 = f1;
+    re2 = cr - tr;
+    im2 = f2;
+  }
+  return 1 / best;
+}
+
+/** Frobenius norm: at least the largest stretch. */
+function norm(matrix: Float64Array): number {
+  return Math.hypot(matrix[0]!, matrix[1]!, matrix[2]!, matrix[3]!);
+}
+
+/** Spread of the true stable depth about this method's: 20 % (time-domain simulation, tests). It also
+ *  smooths what would be a count of machines. */
+const METHOD_SIGMA = 0.2;
+
+/** Probability that a cut of a depth chatters, from {@link stableDepths}. 0..1 */
+export function chatterProbability(depths: Float64Array, depthMm: number): number {
+  if (!(depthMm > 0)) return 0;
+  const ln = Math.log(depthMm);
+  let sum = 0;
+  for (let m = 0; m < depths.length; m++) {
+    sum += Math.exp(logNormalCdf((ln - Math.log(depths[m]!)) / METHOD_SIGMA));
+  }
+  return sum / depths.length;
+}
+
+/**
+ * Depth that a share of the machines does not bear: 0.5 is the median. mm
+ * @param risk  0..1
+ */
+export function stableDepthAt(depths: Float64Array, risk: number): number {
+  const sorted = depths.slice().sort();
+  const at = Math.min(sorted.length - 1, Math.max(0, risk * sorted.length - 0.5));
+  const i = Math.floor(at);
+  return sorted[i]! + (at - i) * ((sorted[i + 1] ?? sorted[i]!) - sorted[i]!);
+}
+
+/** Stable depth at a risk over a depth: above 1 is stable. */
+export function stabilityMargin(depths: Float64Array, depthMm: number, risk = 0.5): number {
+  return stableDepthAt(depths, risk) / depthMm;
+}
