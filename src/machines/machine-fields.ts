@@ -71,7 +71,6 @@ export const MACHINE_FIELDS = {
     }),
   ),
   headMassKg: one('mass of spindle and the plate that carries it', 0.05, 500, 'kg'),
-  frameDamping: one('damping ratio of the frame', 0.001, 0.5, ''),
   stiffnessNPerMm: each('stiffness at the collet', 10, 500_000, 'N/mm', '0.3 N/um is 300 N/mm'),
   holderStiffnessNPerMm: one(
     'radial stiffness of collet and nut',

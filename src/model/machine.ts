@@ -40,7 +40,6 @@ export interface Machine {
   };
   /** Spindle and the plate that carries it: what sways on the frame. */
   readonly headMassKg: number;
-  readonly frameDamping: number;
   /** Static stiffness of frame and guides at the collet, without holder and cutter. N/mm. */
   readonly stiffnessNPerMm: PerAxis<number>;
   /** Radial stiffness of collet and nut at the collet face. N/mm. */

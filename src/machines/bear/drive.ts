@@ -66,7 +66,7 @@ export function driveAxisOf(machine: Machine, axis: AxisName, feedMmPerMin = 0):
     of('headMassKg', 'mass'),
     of(`movingMassKg.${axis}`, 'mass'),
     of(`drive.damping.${axis}`, 'damping'),
-    of('frameDamping', 'damping'),
+    of(`modes.frameDamping.${axis}`, 'damping'),
     of(`frictionN.${axis}`, 'friction'),
   ];
   const moving = machine.movingMassKg[axis];
@@ -81,7 +81,7 @@ export function driveAxisOf(machine: Machine, axis: AxisName, feedMmPerMin = 0):
     frameNPerM: 1000 * machine.stiffnessNPerMm[axis],
     rotorDamping: machine.drive.damping[axis],
     driveDamping: DRIVE_DAMPING,
-    frameDamping: machine.frameDamping,
+    frameDamping: machine.modes.frameDamping[axis],
   };
   const accelerationN = ((moving + rotorKg) * machine.accelerationMmPerS2[axis]) / 1000;
   const members = spreadOver(sigmas, OFFSET[axis]).map((factors) =>
