@@ -9,12 +9,22 @@
  */
 import { effectiveFeedPerToothMm, kcNPerMm2, radialRatio } from '../machines/load/chip.js';
 import { engagementConcaveRad } from '../machines/load/engagement.js';
-import { feedForLimits } from '../machines/load/feed.js';
+import { type FeedLimits, feedForLimits } from '../machines/load/feed.js';
 import { type CutConditions, peakForce } from '../machines/load/force.js';
+import {
+  DAMPING_FACTOR,
+  SLOPE_FACTOR,
+  landMm,
+  likelySlope,
+  processDampingNPerMm,
+} from '../machines/load/slope.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
+import { DriveOdds } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, edgesFor, surfaceSpeedAt } from '../machines/bear/edge.js';
 import { type CutLimits, limitsOf } from '../machines/bear/limits.js';
+import { tipModes } from '../machines/bear/modes.js';
 import { type Odds, oddsOf } from '../machines/bear/odds.js';
+import { chatterProbability, stabilitySetup, stableDepths } from '../machines/bear/stability.js';
 import { availablePowerW, rpmForSurfaceSpeed } from '../machines/bear/spindle.js';
 import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
 import { radFromDeg } from '../maths/angle.js';
@@ -86,6 +96,8 @@ export interface Search {
   readonly powerW: (spindleRpm: number) => number;
   /** Lives of an edge that a minute in the cut takes. */
   readonly edgeUse: (spindleRpm: number, phiRad: number) => number;
+  /** Probability that neither axis loses steps in a cut of full engagement. */
+  readonly driveHolds: (cond: CutConditions, feedMmPerMin: number, phiRad: number) => number;
   /** Probability of chatter at a speed and engagement, by depth. */
   readonly chatter: (spindleRpm: number, phiRad: number) => (axialDepthMm: number) => number;
 }
@@ -101,7 +113,47 @@ export function searchOf(job: Job, size: GapSize): Search {
     maxFeedMmPerMin: machine.maxFeedMmPerMin,
     powerW: (spindleRpm) => availablePowerW(machine, spindleRpm),
     edgeUse: (spindleRpm, phiRad) => edgeUsePerMin(material, cutter, spindleRpm, phiRad),
-    chatter: () => () => 0,
+    driveHolds: driveOf(job),
+    chatter: chatterOf(job),
+  };
+}
+
+/** Engagements, as shares of the greatest, at which the drive is looked at: a smaller one is fed
+ *  faster, and its swings may be the larger. */
+const LOOKED_AT = [1, 0.6];
+
+function driveOf({ machine }: Job): Search['driveHolds'] {
+  const odds = new DriveOdds(machine);
+  return (conditions, feedMmPerMin, phiRad) => {
+    const demands = odds.none();
+    for (const share of LOOKED_AT) {
+      const intervals = [{ fromRad: 0, toRad: share * phiRad }];
+      odds.add(demands, { conditions, feedMmPerMin, intervals, climb: true });
+    }
+    return odds.hold(demands);
+  };
+}
+
+/** Depths at which machines like this one begin to chatter, with the edge that forces are planned
+ *  with. */
+function chatterOf(job: Job): Search['chatter'] {
+  const { machine, material, cutter, limits } = job;
+  const capMm = limitsOf(job).chipCapMm;
+  const setup = stabilitySetup({
+    modes: tipModes(machine, cutter),
+    cutter,
+    slope: likelySlope(material),
+    slopeFactor: SLOPE_FACTOR,
+    processDampingNPerMm: {
+      median: processDampingNPerMm(material, landMm(limits.wearFactor)),
+      factor: DAMPING_FACTOR,
+    },
+    slowestRpm: limits.spindleRpm ?? machine.spindle.minRpm,
+  });
+  return (rpm, phiRad) => {
+    const feedPerToothMm = capMm / Math.sin(Math.min(Math.PI / 2, phiRad));
+    const depths = stableDepths(setup, { rpm, phiRad, feedPerToothMm });
+    return (axialDepthMm) => chatterProbability(depths, axialDepthMm);
   };
 }
 
@@ -143,18 +195,25 @@ export function chooseWay(search: Search): Choice {
   let tightest: Way | null = null;
   let chipSeenMm = 0;
   const floorMm = Math.min(limits.chipFloorMm, AT_CAP * limits.chipCapMm);
+  const { riskShare } = search.job;
+  // The drive is asked last, and only where a way would win if it held for sure.
+  const hopeful: Search = { ...search, driveHolds: () => 1 };
   for (const pair of pairsOf(search)) {
-    const { spindleRpm, phiRad } = pair;
-    const chatterAt = search.chatter(spindleRpm, phiRad);
+    const chatterAt = search.chatter(pair.spindleRpm, pair.phiRad);
     for (let levels = fewest; levels <= MAX_LEVELS; levels++) {
-      if (best && leastTimeS(search, spindleRpm, phiRad, levels) > AS_QUICK * best.timeS) break;
-      const way = wayOf(search, pair, levels, chatterAt);
+      const fit = best !== null && missOf(best, riskShare) === 0;
+      if (fit && leastTimeS(search, pair, levels) > AS_QUICK * best!.timeS) break;
+      if (fit && chatterAt(size.depthMm / levels) > CHATTER_ACCEPTED) continue;
+      let way = wayOf(hopeful, pair, levels, chatterAt);
       chipSeenMm = Math.max(chipSeenMm, way.hMaxMm);
       if (way.hMaxMm < floorMm) continue;
       if (!tightest || way.finishRad < tightest.finishRad) tightest = way;
-      if (way.finishRad > way.planEngagementRad) continue;
-      if (!best || better(way, best, search.job.riskShare)) best = way;
-      if (way.atCap && missOf(way, search.job.riskShare) === 0) break;
+      const opens = way.finishRad <= way.planEngagementRad;
+      if (!opens || (best && !better(way, best, riskShare))) continue;
+      way = wayOf(search, pair, levels, chatterAt);
+      if (way.hMaxMm < floorMm) continue;
+      if (!best || better(way, best, riskShare)) best = way;
+      if (way.atCap && missOf(way, riskShare) === 0) break;
     }
   }
   return { best, tightest, chipSeenMm, fewestLevels: fewest };
@@ -226,13 +285,13 @@ function wayOf(
   const stepdownMm = size.depthMm / levels;
   const conditions = conditionsFor(job, spindleRpm, stepdownMm);
   const cutterN = search.cutterN(stepdownMm);
-  const feedLimits = {
+  const free = {
     ...search.limits,
     forceLimitN: cutterN * FORCE_SHARE,
     maxFeedMmPerMin: search.maxFeedMmPerMin,
     powerLimitW: search.powerW(spindleRpm),
   };
-  const choice = feedForLimits(conditions, phiRad, feedLimits);
+  const { choice, forceLimitN, driveHolds } = withDrive(search, conditions, phiRad, free);
   const feedMmPerMin = choice.feedMmPerMin;
   const soft = wallCompliance(job.machine, job.cutter, spindleRpm);
   const arc = [{ fromRad: 0, toRad: phiRad }];
@@ -251,7 +310,7 @@ function wayOf(
   const edges = edgesFor(edgeLives, job.riskShare);
   const timeS = roughS + finishS + (edges - 1) * EDGE_CHANGE_S;
   const odds = oddsOf({
-    driveHolds: 1,
+    driveHolds,
     cutterShare,
     livesAnEdge: edgeLives / edges,
     edges,
@@ -266,7 +325,7 @@ function wayOf(
       direction,
       conditions,
     },
-    ...{ forceLimitN: feedLimits.forceLimitN, feedMmPerMin, hMaxMm: choice.hMaxMm },
+    ...{ forceLimitN, feedMmPerMin, hMaxMm: choice.hMaxMm },
     ...{ atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed' },
     ...{
       cutterShare,
@@ -281,6 +340,30 @@ function wayOf(
     },
     chatterProbability: chatterAt(stepdownMm),
   };
+}
+
+/** Share of the accepted risk that the drive may take. */
+const DRIVE_RISK_SHARE = 0.3;
+/** What a force limit is lowered by until the drive keeps its share of the risk, and how often. */
+const LOWERED = 0.8;
+const LOWERINGS = 12;
+
+/** Highest feed under the limits at which the drive keeps its share of the risk. */
+function withDrive(
+  { driveHolds, job }: Search,
+  conditions: CutConditions,
+  phiRad: number,
+  free: Required<FeedLimits>,
+) {
+  let forceLimitN = free.forceLimitN;
+  for (let i = 0; ; i++) {
+    const choice = feedForLimits(conditions, phiRad, { ...free, forceLimitN });
+    const holds = driveHolds(conditions, choice.feedMmPerMin, phiRad);
+    if (i === LOWERINGS || 1 - holds <= DRIVE_RISK_SHARE * job.riskShare) {
+      return { choice, forceLimitN, driveHolds: holds };
+    }
+    forceLimitN = LOWERED * Math.min(forceLimitN, choice.resultantN);
+  }
 }
 
 /** Time of one pass in a level, estimated, that is spent at the greatest engagement. Means over a
@@ -322,7 +405,7 @@ function capFeed(
 }
 
 /** Least time of so many levels, with finishing left out. s */
-function leastTimeS(search: Search, spindleRpm: number, phiRad: number, levels: number): number {
+function leastTimeS(search: Search, { spindleRpm, phiRad }: Pair, levels: number): number {
   const feed = capFeed(search, spindleRpm, phiRad);
   return levels * levelTimeS(search.job, search.size, feed, phiRad);
 }

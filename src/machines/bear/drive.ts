@@ -55,7 +55,7 @@ const LEAST_CARRIAGE = 0.3;
  * light gantries are thirty times as stiff (owners measure 0.3 N/um at the tool).
  */
 export function driveAxisOf(machine: Machine, axis: AxisName, feedMmPerMin = 0): DriveAxis {
-  const thrustN = thrustAtN(machine, axis, feedMmPerMin);
+  const { chain, frictionN, accelerationN } = chainOf(machine, axis, feedMmPerMin);
   const sigma = thrustSigma(machine, axis);
   const of = (path: string, kind: Parameters<typeof figureSigma>[2]): number =>
     figureSigma(machine, path, kind);
@@ -69,6 +69,21 @@ export function driveAxisOf(machine: Machine, axis: AxisName, feedMmPerMin = 0):
     of(`modes.frameDamping.${axis}`, 'damping'),
     of(`frictionN.${axis}`, 'friction'),
   ];
+  const members = spreadOver(sigmas, OFFSET[axis]).map((factors) =>
+    memberOf(chain, frictionN, accelerationN, factors),
+  );
+  return { thrustN: chain.thrustN, sigma, members };
+}
+
+/** The drive of an axis with every figure as the profile has it: for loads that are compared. */
+export function middleDriveOf(machine: Machine, axis: AxisName): DriveAxis {
+  const { chain, frictionN, accelerationN } = chainOf(machine, axis, 0);
+  const member = knownDrive(chain, frictionN + accelerationN);
+  return { thrustN: chain.thrustN, sigma: thrustSigma(machine, axis), members: [member] };
+}
+
+function chainOf(machine: Machine, axis: AxisName, feedMmPerMin: number) {
+  const thrustN = thrustAtN(machine, axis, feedMmPerMin);
   const moving = machine.movingMassKg[axis];
   const rotorKg = rotorMassKg(machine, axis);
   const chain: Chain = {
@@ -84,10 +99,7 @@ export function driveAxisOf(machine: Machine, axis: AxisName, feedMmPerMin = 0):
     frameDamping: machine.modes.frameDamping[axis],
   };
   const accelerationN = ((moving + rotorKg) * machine.accelerationMmPerS2[axis]) / 1000;
-  const members = spreadOver(sigmas, OFFSET[axis]).map((factors) =>
-    memberOf(chain, machine.frictionN[axis], accelerationN, factors),
-  );
-  return { thrustN, sigma, members };
+  return { chain, frictionN: machine.frictionN[axis], accelerationN };
 }
 
 function memberOf(

@@ -17,6 +17,7 @@ import { degFromRad } from '../../maths/angle.js';
 import { normalCdf } from '../../maths/normal.js';
 import { bisect } from '../../maths/solve.js';
 import type { Cutter, Material } from '../../model/machine.js';
+import { WORN_FACTOR } from '../load/slope.js';
 import { surfaceSpeedMPerMin } from './spindle.js';
 
 /** Minutes in the cut that a catalogue's speed is meant for: 30 to 60. From memory. */
@@ -30,10 +31,6 @@ const TAYLOR_N = { carbide: 0.25, hss: 0.125 } as const;
 const LIFE_SIGMA = 0.35;
 /** An edge used for so many lives has gone: it no longer cuts, and breaks. From memory. */
 const GONE_AT_LIVES = 2;
-/** Force of an edge at the end of its life over that of a sharp one. Dietrich and Tschaetsch,
- *  Praxis der Zerspantechnik: 1.3 in use, 1.5 worn. */
-const WORN_FACTOR = 1.5;
-
 /** Lives of an edge that a minute of cutting takes. */
 export function edgeUsePerMin(
   material: Material,

@@ -1,0 +1,115 @@
+/** The drives of X and Y, asked about one cut after the other; what depends on the spindle speed alone
+ *  is reckoned once a speed. */
+import type { EngagementInterval, Machine } from '../../model/machine.js';
+import type { CutConditions } from '../load/force.js';
+import { axisInWallRad, forceSpectrum, swingCount } from '../load/spectrum.js';
+import {
+  type DriveAxis,
+  type DriveResponse,
+  driveAxisOf,
+  driveDemandN,
+  driveDemandsN,
+  driveHoldsProbability,
+  driveResponse,
+  middleDriveOf,
+} from './drive.js';
+
+const AXES = ['x', 'y'] as const;
+type PerLoadedAxis<T> = Readonly<Record<'x' | 'y', T>>;
+
+/** A steady cut: see `peakForce`. */
+export interface SteadyCut {
+  readonly conditions: CutConditions;
+  readonly feedMmPerMin: number;
+  readonly intervals: readonly EngagementInterval[];
+  readonly climb: boolean;
+}
+
+class Meter {
+  readonly axes: PerLoadedAxis<DriveAxis>;
+  private readonly bySpeed = new Map<number, PerLoadedAxis<DriveResponse>>();
+
+  constructor(axes: PerLoadedAxis<DriveAxis>) {
+    this.axes = axes;
+  }
+
+  protected responses(spindleRpm: number, flutes: number): PerLoadedAxis<DriveResponse> {
+    const known = this.bySpeed.get(spindleRpm);
+    if (known) return known;
+    const swings = swingCount(flutes, spindleRpm);
+    const made = {
+      x: driveResponse(this.axes.x, spindleRpm, swings),
+      y: driveResponse(this.axes.y, spindleRpm, swings),
+    };
+    this.bySpeed.set(spindleRpm, made);
+    return made;
+  }
+}
+
+/** Odds over everything that is not known of the drives. */
+export class DriveOdds extends Meter {
+  constructor(machine: Machine) {
+    const feed = machine.maxFeedMmPerMin;
+    super({ x: driveAxisOf(machine, 'x', feed), y: driveAxisOf(machine, 'y', feed) });
+  }
+
+  /** Demands of nothing yet: the greatest of what is {@link add}ed gathers in them. N */
+  none(): PerLoadedAxis<Float64Array> {
+    const empty = (axis: 'x' | 'y') => new Float64Array(this.axes[axis].members.length);
+    return { x: empty('x'), y: empty('y') };
+  }
+
+  /** @param headingRad  of the travel; left out: the worst direction */
+  add(into: PerLoadedAxis<Float64Array>, cut: SteadyCut, headingRad?: number, quick = true): void {
+    const { conditions, feedMmPerMin, intervals, climb } = cut;
+    const spectrum = forceSpectrum(conditions, feedMmPerMin, intervals, climb);
+    const responses = this.responses(conditions.spindleRpm, conditions.cutter.flutes);
+    for (const axis of AXES) {
+      const way =
+        headingRad === undefined ? {} : { axisRad: axisInWallRad(axis, headingRad, climb) };
+      driveDemandsN(responses[axis], spectrum, into[axis], { ...way, quick });
+    }
+  }
+
+  /** Probability that both axes keep their steps. */
+  hold(demands: PerLoadedAxis<Float64Array>): number {
+    return driveHoldsProbability(
+      AXES.map((axis) => ({ axis: this.axes[axis], demandsN: demands[axis] })),
+    );
+  }
+
+  /** One figure for each axis, to be held against its thrust at a risk. N */
+  demandN(demands: PerLoadedAxis<Float64Array>): { readonly x: number; readonly y: number } {
+    const of = (axis: 'x' | 'y') => driveDemandN(this.axes[axis], demands[axis]);
+    return { x: of('x'), y: of('y') };
+  }
+}
+
+/** Cutting part of the demand on drives as the profile has them: loads to compare and to learn from. */
+export class DriveLoad extends Meter {
+  private readonly out = new Float64Array(1);
+
+  constructor(machine: Machine) {
+    super({ x: middleDriveOf(machine, 'x'), y: middleDriveOf(machine, 'y') });
+  }
+
+  /**
+   * Demand on X and Y of a cut that goes through several headings, without friction and acceleration:
+   * the greatest for each. In proportion to the depth. N
+   */
+  along(cut: SteadyCut, headingsRad: readonly number[]): { x: number; y: number } {
+    const { conditions, feedMmPerMin, intervals, climb } = cut;
+    const spectrum = forceSpectrum(conditions, feedMmPerMin, intervals, climb);
+    const responses = this.responses(conditions.spindleRpm, conditions.cutter.flutes);
+    const most = { x: 0, y: 0 };
+    for (const axis of AXES) {
+      this.out[0] = 0;
+      for (const headingRad of headingsRad) {
+        const axisRad = axisInWallRad(axis, headingRad, climb);
+        driveDemandsN(responses[axis], spectrum, this.out, { axisRad, quick: true });
+      }
+      most[axis] = Math.max(0, this.out[0] - this.axes[axis].members[0]!.motionN);
+    }
+    return most;
+  }
+}
