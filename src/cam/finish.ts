@@ -188,8 +188,11 @@ export function finishContours(
   const { teeth } = job.sprocket;
   const r = job.cutter.diameterMm / 2;
   const feed = feedTable(conditionsFor(job, process.spindleRpm, finish.stepdownMm), process);
+  // Spring passes follow the path of the pass before.
+  const paths = new Map<number, Loop>();
   return finish.passes.map(({ offsetMm, stockBeforeMm }) => {
-    const path = reverseLoop(parallelCurve(outline, r + offsetMm, teeth));
+    const path = paths.get(offsetMm) ?? reverseLoop(parallelCurve(outline, r + offsetMm, teeth));
+    paths.set(offsetMm, path);
     const feedAt: FeedAt = (q, heading) =>
       feed(stockBeforeMm <= offsetMm ? 0 : rimAhead(field, q, heading, r, stockBeforeMm));
     return finishContour(path, teeth, feedAt, process.linkFeedMmPerMin);
