@@ -9,7 +9,7 @@
  */
 import { engagementConcaveRad } from '../machines/load/engagement.js';
 import { feedForLimits, type FeedLimits } from '../machines/load/feed.js';
-import { type CutConditions, peakForce, type PeakForce } from '../machines/load/force.js';
+import { type CutConditions, wallForce, type WallForce } from '../machines/load/force.js';
 import { bisect } from '../maths/solve.js';
 import { type WallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
 
@@ -48,9 +48,9 @@ function passError(setting: FinishSetting, offsetMm: number, stockMm: number): F
   const depth = stockMm - offsetMm;
   const phi = wall > r ? engagementConcaveRad(depth, r, wall) : Math.PI;
   const feed = feedForLimits(setting.conditions, phi, setting.limits).feedMmPerMin;
-  const forceAt = (removed: number): PeakForce => {
+  const forceAt = (removed: number): WallForce => {
     const toRad = removed > 0 ? engagementConcaveRad(removed, r, wall) : 0;
-    return peakForce(setting.conditions, feed, [{ fromRad: 0, toRad }]);
+    return wallForce(setting.conditions, feed, [{ fromRad: 0, toRad }]);
   };
   const pushedFarther = (e: number): boolean =>
     wallShiftMm(setting.compliance, forceAt(depth - e)) > e;

@@ -194,8 +194,11 @@ export function finishContours(
     conditionsFor(job, spindleRpm, finish.stepdownMm),
     feedLimitsOf(job, spindleRpm, finish.stepdownMm, FORCE_SHARE),
   );
+  // Spring passes follow the path of the pass before.
+  const paths = new Map<number, Loop>();
   return finish.passes.map(({ offsetMm, stockBeforeMm }) => {
-    const path = reverseLoop(parallelCurve(outline, r + offsetMm, teeth));
+    const path = paths.get(offsetMm) ?? reverseLoop(parallelCurve(outline, r + offsetMm, teeth));
+    paths.set(offsetMm, path);
     const feedAt: FeedAt = (q, heading) =>
       feed(stockBeforeMm <= offsetMm ? 0 : rimAhead(field, q, heading, r, stockBeforeMm));
     return finishContour(path, teeth, feedAt, process.linkFeedMmPerMin);

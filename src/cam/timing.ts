@@ -29,17 +29,21 @@ export interface MotionTimes {
   readonly totalS: number;
 }
 
-type Direction = readonly [number, number, number];
+/** Places of a block's numbers in a row of {@link Run}: directions at its start and its end, length
+ *  in mm, nominal speed in mm/s, acceleration in mm/s2. */
+const FIRST = 0;
+const LAST = 3;
+const LENGTH = 6;
+const SPEED = 7;
+const ACCELERATION = 8;
+const ROW = 9;
 
-interface Block {
-  readonly index: number;
-  readonly lengthMm: number;
-  /** Nominal speed, mm/s. */
-  readonly speed: number;
-  /** mm/s2 */
-  readonly acceleration: number;
-  readonly first: Direction;
-  readonly last: Direction;
+/** Blocks between two stops, as a table: a program has some hundred thousand. */
+interface Run {
+  readonly table: Float64Array;
+  /** Move of each block. */
+  readonly moves: Int32Array;
+  blocks: number;
 }
 
 /** A move shorter than this is none. mm */
@@ -48,7 +52,7 @@ const NO_LENGTH_MM = 1e-9;
 const STRAIGHT = 1 - 1e-9;
 
 /** Highest value along a direction, every axis keeping its own limit. */
-function leastAlong(limit: Machine['rapidMmPerMin'], [ux, uy, uz]: Direction): number {
+function leastAlong(limit: Machine['rapidMmPerMin'], ux: number, uy: number, uz: number): number {
   return Math.min(limit.x / Math.abs(ux), limit.y / Math.abs(uy), limit.z / Math.abs(uz));
 }
 
@@ -61,10 +65,15 @@ export function motionTimes(start: Pt3, moves: readonly Move[], machine: Machine
   const secondsOf = new Float64Array(moves.length);
   const entryMmPerMin = new Float64Array(moves.length);
   let at = start;
-  let run: Block[] = [];
+  const { length } = moves;
+  const run: Run = {
+    table: new Float64Array(ROW * length),
+    moves: new Int32Array(length),
+    blocks: 0,
+  };
   const flush = (): void => {
     timeRun(run, machine, secondsOf, entryMmPerMin);
-    run = [];
+    run.blocks = 0;
   };
   moves.forEach((move, index) => {
     if (move.kind === 'note' || move.kind === 'section') return;
@@ -74,8 +83,7 @@ export function motionTimes(start: Pt3, moves: readonly Move[], machine: Machine
       secondsOf[index] = move.dwellS;
       return;
     }
-    const block = blockOf(index, at, move, machine);
-    if (block) run.push(block);
+    addBlock(run, index, at, move, machine);
     at = move.to;
   });
   flush();
@@ -84,78 +92,89 @@ export function motionTimes(start: Pt3, moves: readonly Move[], machine: Machine
   return { secondsOf, entryMmPerMin, totalS };
 }
 
-function blockOf(
+function addBlock(
+  run: Run,
   index: number,
   at: Pt3,
   move: Extract<Move, { kind: 'rapid' | 'line' | 'arc' | 'probe' }>,
   machine: Machine,
-): Block | null {
+): void {
+  const dx = move.to[0] - at[0];
+  const dy = move.to[1] - at[1];
   const dz = move.to[2] - at[2];
+  const { table } = run;
+  const row = ROW * run.blocks;
   if (move.kind === 'arc') {
     const piece = arcPiece(at[0], at[1], move.to[0], move.to[1], move.c[0], move.c[1], move.ccw);
     const flat = piece.radiusMm * Math.abs(piece.sweepRad);
     const lengthMm = norm2(flat, dz);
     const acceleration = levelAcceleration(machine);
-    const [, , ax, ay] = pieceAt(piece, 0);
-    const [, , bx, by] = pieceAt(piece, 1);
+    const start = pieceAt(piece, 0);
+    const end = pieceAt(piece, 1);
     const k = flat / lengthMm;
-    return {
-      index,
-      lengthMm,
-      speed: Math.min(speedOfFeed(move.feedMmPerMin), circleSpeed(acceleration, piece.radiusMm)),
-      acceleration,
-      first: [ax * k, ay * k, dz / lengthMm],
-      last: [bx * k, by * k, dz / lengthMm],
-    };
+    table[row + FIRST] = start[2] * k;
+    table[row + FIRST + 1] = start[3] * k;
+    table[row + LAST] = end[2] * k;
+    table[row + LAST + 1] = end[3] * k;
+    table[row + FIRST + 2] = table[row + LAST + 2] = dz / lengthMm;
+    table[row + LENGTH] = lengthMm;
+    const round = circleSpeed(acceleration, piece.radiusMm);
+    table[row + SPEED] = Math.min(speedOfFeed(move.feedMmPerMin), round);
+    table[row + ACCELERATION] = acceleration;
+  } else {
+    const lengthMm = Math.sqrt(dx * dx + dy * dy + dz * dz);
+    if (lengthMm < NO_LENGTH_MM) return;
+    const ux = dx / lengthMm;
+    const uy = dy / lengthMm;
+    const uz = dz / lengthMm;
+    table[row + FIRST] = table[row + LAST] = ux;
+    table[row + FIRST + 1] = table[row + LAST + 1] = uy;
+    table[row + FIRST + 2] = table[row + LAST + 2] = uz;
+    table[row + LENGTH] = lengthMm;
+    const ceiling = speedOfFeed(leastAlong(machine.rapidMmPerMin, ux, uy, uz));
+    table[row + SPEED] =
+      move.kind === 'rapid' ? ceiling : Math.min(ceiling, speedOfFeed(move.feedMmPerMin));
+    table[row + ACCELERATION] = leastAlong(machine.accelerationMmPerS2, ux, uy, uz);
   }
-  const dx = move.to[0] - at[0];
-  const dy = move.to[1] - at[1];
-  const lengthMm = Math.sqrt(dx * dx + dy * dy + dz * dz);
-  if (lengthMm < NO_LENGTH_MM) return null;
-  const u = [dx / lengthMm, dy / lengthMm, dz / lengthMm] as const;
-  const ceiling = speedOfFeed(leastAlong(machine.rapidMmPerMin, u));
-  return {
-    index,
-    lengthMm,
-    speed: move.kind === 'rapid' ? ceiling : Math.min(ceiling, speedOfFeed(move.feedMmPerMin)),
-    acceleration: leastAlong(machine.accelerationMmPerS2, u),
-    first: u,
-    last: u,
-  };
+  run.moves[run.blocks++] = index;
 }
 
-/** Highest speed through the corner between two blocks. mm/s */
-function junctionSpeed(a: Block, b: Block, deviationMm: number): number {
-  const [into, outOf] = [a.last, b.first];
-  const dot = into[0] * outOf[0] + into[1] * outOf[1] + into[2] * outOf[2];
+/** Highest speed through the corner between the blocks of two rows. mm/s */
+function junctionSpeed(table: Float64Array, a: number, b: number, deviationMm: number): number {
+  const dot =
+    table[a + LAST]! * table[b + FIRST]! +
+    table[a + LAST + 1]! * table[b + FIRST + 1]! +
+    table[a + LAST + 2]! * table[b + FIRST + 2]!;
   const s = Math.sqrt(Math.max(0, (1 + dot) / 2));
   if (s > STRAIGHT) return Infinity;
-  return Math.sqrt((Math.min(a.acceleration, b.acceleration) * deviationMm * s) / (1 - s));
+  const acceleration = Math.min(table[a + ACCELERATION]!, table[b + ACCELERATION]!);
+  return Math.sqrt((acceleration * deviationMm * s) / (1 - s));
 }
 
 function timeRun(
-  run: readonly Block[],
+  { table, moves, blocks: n }: Run,
   machine: Machine,
   secondsOf: Float64Array,
   entryMmPerMin: Float64Array,
 ): void {
-  const n = run.length;
   const entry = new Float64Array(n + 1);
   for (let i = 1; i < n; i++) {
-    const a = run[i - 1]!;
-    const b = run[i]!;
-    entry[i] = Math.min(a.speed, b.speed, junctionSpeed(a, b, machine.junctionDeviationMm));
+    const a = ROW * (i - 1);
+    const b = ROW * i;
+    const corner = junctionSpeed(table, a, b, machine.junctionDeviationMm);
+    entry[i] = Math.min(table[a + SPEED]!, table[b + SPEED]!, corner);
   }
   for (let i = n - 1; i >= 0; i--) {
-    const b = run[i]!;
-    const gain = squareGain(b.acceleration, b.lengthMm);
+    const gain = squareGain(table[ROW * i + ACCELERATION]!, table[ROW * i + LENGTH]!);
     entry[i] = Math.min(entry[i]!, speedAfter(entry[i + 1]!, gain));
   }
   for (let i = 0; i < n; i++) {
-    const b = run[i]!;
-    const gain = squareGain(b.acceleration, b.lengthMm);
+    const lengthMm = table[ROW * i + LENGTH]!;
+    const speed = table[ROW * i + SPEED]!;
+    const acceleration = table[ROW * i + ACCELERATION]!;
+    const gain = squareGain(acceleration, lengthMm);
     entry[i + 1] = Math.min(entry[i + 1]!, speedAfter(entry[i]!, gain));
-    secondsOf[b.index] = trapezoidS(b.lengthMm, entry[i]!, b.speed, entry[i + 1]!, b.acceleration);
-    entryMmPerMin[b.index] = feedOfSpeed(entry[i]!);
+    secondsOf[moves[i]!] = trapezoidS(lengthMm, entry[i]!, speed, entry[i + 1]!, acceleration);
+    entryMmPerMin[moves[i]!] = feedOfSpeed(entry[i]!);
   }
 }

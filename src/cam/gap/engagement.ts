@@ -28,6 +28,9 @@ const RIM_SAMPLES = 18;
 const RIM_PLACES = Float64Array.from({ length: RIM_SAMPLES + 1 }, (_, i) =>
   i === 0 ? 1e-3 : (i - 0.25) * (Math.PI / RIM_SAMPLES),
 );
+const RIM_COSINES = RIM_PLACES.map(Math.cos);
+const RIM_SINES = RIM_PLACES.map(Math.sin);
+
 export interface Rim {
   /** All stretches in material together. rad */
   readonly totalRad: number;
@@ -37,36 +40,6 @@ export interface Rim {
 
 /** Places 10 degrees apart halved so often are 9 seconds of arc. */
 const HALVINGS = 12;
-
-/** Stretches that fall between two places are not seen. One that holds the first place begins at the
- *  wall, one that holds the last place goes on to half a turn. */
-function sampleRim(stands: (rad: number) => boolean): Rim {
-  let totalRad = 0;
-  let aheadRad = 0;
-  let before = RIM_PLACES[0]!;
-  let inside = stands(before);
-  let open = 0;
-  for (let i = 1; i < RIM_PLACES.length; i++) {
-    const at = RIM_PLACES[i]!;
-    const now = stands(at);
-    if (now !== inside) {
-      const [a, b] = bisect((t) => stands(t) === inside, before, at, HALVINGS);
-      const edge = (a + b) / 2;
-      if (now) open = edge;
-      else {
-        totalRad += edge - open;
-        aheadRad = edge;
-      }
-      inside = now;
-    }
-    before = at;
-  }
-  if (inside) {
-    totalRad += Math.PI - open;
-    aheadRad = Math.PI;
-  }
-  return { totalRad, aheadRad };
-}
 
 /** The ring and the fronts cut so far, newest last. */
 export type Fronts = readonly [RingFront, ...Front[]];
@@ -98,12 +71,43 @@ export class GapEngagement {
     this.nx = -into[0];
     this.ny = -into[1];
     this.before = before;
-    return sampleRim(this.standsAt);
+    return this.sampleRim();
   }
 
-  private readonly standsAt = (t: number): boolean => {
-    const c = this.r * Math.cos(t);
-    const s = this.r * Math.sin(t);
+  /** Stretches that fall between two places are not seen. One that holds the first place begins at
+   *  the wall, one that holds the last place goes on to half a turn. */
+  private sampleRim(): Rim {
+    let totalRad = 0;
+    let aheadRad = 0;
+    let inside = this.standsTowards(RIM_COSINES[0]!, RIM_SINES[0]!);
+    let open = 0;
+    for (let i = 1; i < RIM_PLACES.length; i++) {
+      const now = this.standsTowards(RIM_COSINES[i]!, RIM_SINES[i]!);
+      if (now === inside) continue;
+      inside = now;
+      const standing = i - (now ? 0 : 1);
+      const clear = i - (now ? 1 : 0);
+      const ends = bisect(this.standsAt, RIM_PLACES[standing]!, RIM_PLACES[clear]!, HALVINGS);
+      const edge = (ends[0] + ends[1]) / 2;
+      if (now) open = edge;
+      else {
+        totalRad += edge - open;
+        aheadRad = edge;
+      }
+    }
+    if (inside) {
+      totalRad += Math.PI - open;
+      aheadRad = Math.PI;
+    }
+    return { totalRad, aheadRad };
+  }
+
+  private readonly standsAt = (t: number): boolean => this.standsTowards(Math.cos(t), Math.sin(t));
+
+  /** Is there material at the place of the rim whose angle has this cosine and this sine? */
+  private standsTowards(cosine: number, sine: number): boolean {
+    const c = this.r * cosine;
+    const s = this.r * sine;
     // Heading is the normal turned a quarter counter-clockwise: material on the right hand.
     const x = this.qx + c * this.nx - s * this.ny;
     const y = this.qy + c * this.ny + s * this.nx;
@@ -113,7 +117,7 @@ export class GapEngagement {
       if (outOfRoom(before[k]!, x, y) <= r) return false;
     }
     return true;
-  };
+  }
 }
 
 /** Where a front is in material, and the worst of it. Lengths along the front. */

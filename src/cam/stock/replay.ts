@@ -247,7 +247,7 @@ class Replayer {
     const key = `${slab.history}|${slice.signature}`;
     const known = this.measured.get(key);
     if (known) return known;
-    const front = this.fronts.fresh(slab.swept);
+    const front = this.fronts.take(slab);
     const pieces = this.fronts.pieces[slice.signature]!;
     const out = { ...eachLoad(() => new Float64Array(pieces.length)), areaMm2: 0 };
     for (const [k, piece] of pieces.entries()) {
@@ -258,6 +258,7 @@ class Replayer {
     }
     this.budget.spend(pieces.length);
     this.measured.set(key, out);
+    this.fronts.keep(this.histories.after(slab, slice.signature), front);
     return out;
   }
 
@@ -325,10 +326,17 @@ class Replayer {
     if (field) {
       pieces.forEach((piece, k) => {
         if (!piece) return;
-        const count = Math.max(1, Math.ceil(pieceLengthMm(piece) / (this.step / 2)));
+        const lengthMm = pieceLengthMm(piece);
+        const count = Math.max(1, Math.ceil(lengthMm / (this.step / 2)));
+        // The depth changes by no more than the way that is gone: far from the outline most places
+        // cannot be the deepest.
+        let openFrom = 0;
         const look = (share: number): void => {
+          if (share < openFrom) return;
           const [x, y] = pieceAt(piece, share);
-          depths[k] = Math.max(depths[k]!, this.r - field(x, y));
+          const depth = this.r - field(x, y);
+          if (depth > depths[k]!) depths[k] = depth;
+          openFrom = share + (depths[k]! - depth - ROUNDING_MM) / lengthMm;
         };
         look(0);
         this.eachSample(piece, count, this.reachMm, look);

@@ -39,20 +39,25 @@ export class Histories {
 
   /** Records a path as swept through a slab. */
   sweep(slab: Slab, signature: number): void {
+    const next = this.after(slab, signature);
     slab.swept.add(signature);
-    const before = slab.history;
-    const children = this.children[before]!;
+    this.slabs[slab.history]!--;
+    this.slabs[next]!++;
+    slab.history = next;
+  }
+
+  /** The history that a slab will have once a path has been swept through it. */
+  after({ history }: Slab, signature: number): number {
+    const children = this.children[history]!;
     let next = children.get(signature);
     if (next === undefined) {
       next = this.children.length;
       children.set(signature, next);
       this.children.push(new Map());
-      this.steps.push({ before, signature });
+      this.steps.push({ before: history, signature });
       this.slabs.push(0);
     }
-    this.slabs[before]!--;
-    this.slabs[next]!++;
-    slab.history = next;
+    return next;
   }
 
   /** Slabs that have a history now. */

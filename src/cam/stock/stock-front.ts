@@ -14,9 +14,12 @@
  *              '--'
  *
  * Pieces are lines and arcs (sweep up to a full turn). A uniform grid lists, per cell, the pieces
- * that can reach a rim centred in that cell, newest first when queried.
+ * that can reach a rim centred in that cell. What is left does not depend on the order in which
+ * pieces are subtracted; those that met the rim at the place before come first, since they mostly meet
+ * it here, too, and then the newest.
  *
- * One algorithm, one file. Queries reuse the front's own arrays: each ends before the next begins.
+ * One algorithm, one file. Queries reuse the front's own arrays, and hand figures on in fields and
+ * arrays, not as arguments, for which the engine would allocate: each ends before the next begins.
  */
 
 import { TURN_RAD, wrapRad, norm2 } from '../../maths/angle.js';
@@ -44,8 +47,35 @@ const EDGE_TOL_MM2 = 1e-9;
  *  (1e-7 mm)^2, far below what the text of a program can say. */
 const SAME_PLACE_MM2 = 1e-14;
 
-/** Numbers kept of a piece, see `facts`. */
-const FACTS = 7;
+/** Places of a piece's numbers among its FACTS, see `facts`: a circle about it; its start and end;
+ *  of a line its length, direction and the angle of that; of an arc its centre, radius, signed sweep,
+ *  and the directions of its start and its end from its centre. */
+const ABOUT_X = 0;
+const ABOUT_Y = 1;
+const ABOUT_RADIUS = 2;
+const AX = 3;
+const AY = 4;
+const BX = 5;
+const BY = 6;
+/** 0 for a line. */
+const RADIUS = 7;
+/** 1 where the next piece begins at the end of this one, and so takes what its round end takes. */
+const GOES_ON = 8;
+const LENGTH = 9;
+const UX = 10;
+const UY = 11;
+const HEADING = 12;
+const CX = 9;
+const CY = 10;
+const SWEEP = 11;
+const FROM_X = 12;
+const FROM_Y = 13;
+const TO_X = 14;
+const TO_Y = 15;
+const FACTS = 16;
+
+/** Pieces kept that met the rim at the place before; mostly there are three or four. */
+const MOST_MET = 8;
 
 /** Added to the circle about a piece: the slack of the edges, EDGE_TOL_MM2, over the smallest
  *  cutter, with room. mm, absolute. */
@@ -68,7 +98,7 @@ export interface StockFrontOptions {
  * Stretches of rim in material: absolute angles (rad, counter-clockwise from +X) in pairs
  * [from0, to0, from1, to1, ...], `to` > `from` by a turn at most; both may be over 2 pi, where a
  * stretch that runs through 0 has been cut.
- * The array is reused by the next query.
+ * Reused by the next query.
  */
 export interface RimStretches {
   readonly count: number;
@@ -91,9 +121,13 @@ export class StockFront {
   private readonly cell: number;
   private readonly cells = new Map<number, number[]>();
   private readonly pieces: PathPiece[] = [];
-  /** A circle about each piece: centre x, y and radius; FACTS to a piece. Of an arc also the
-   *  directions of its start and its end from its centre. */
+  /** Numbers of each piece, FACTS to a piece. */
   private facts = new Float64Array(FACTS * 256);
+  /** The same of the part of the piece being travelled. */
+  private readonly ownFacts = new Float64Array(FACTS);
+  /** The place asked about. */
+  private x = 0;
+  private y = 0;
   /** A circle about what is left of the rim, its radius with the cutter's added. */
   private leftX = 0;
   private leftY = 0;
@@ -102,6 +136,14 @@ export class StockFront {
   private angles = new Float64Array(2 * MAX_STRETCHES);
   private spare = new Float64Array(2 * MAX_STRETCHES);
   private count = 0;
+  /** Has anything been taken off the rim? Set back by who asks. */
+  private taken = false;
+  /** Pieces that took something off at the place before, and at this one. */
+  private met = new Int32Array(MOST_MET);
+  private metCount = 0;
+  private meeting = new Int32Array(MOST_MET);
+  private meetingCount = 0;
+  private readonly rim = { count: 0, angles: this.angles };
   private readonly marks = new Float64Array(16);
   /** Is the stretch of rim after each mark swept? */
   private readonly covered = new Uint8Array(16);
@@ -150,21 +192,24 @@ export class StockFront {
     const [x, y] = wide ? [piece.cx, piece.cy] : pieceAt(piece, 0.5);
     const toA = norm2(piece.ax - x, piece.ay - y);
     const toB = norm2(piece.bx - x, piece.by - y);
-    facts[k] = x;
-    facts[k + 1] = y;
-    facts[k + 2] = Math.max(toA, toB, wide ? piece.radiusMm : 0) + BOUNDS_SLACK_MM;
-    if (piece.radiusMm === 0) return;
-    const toStart = norm2(piece.ax - piece.cx, piece.ay - piece.cy) || 1;
-    const toEnd = norm2(piece.bx - piece.cx, piece.by - piece.cy) || 1;
-    facts[k + 3] = (piece.ax - piece.cx) / toStart;
-    facts[k + 4] = (piece.ay - piece.cy) / toStart;
-    facts[k + 5] = (piece.bx - piece.cx) / toEnd;
-    facts[k + 6] = (piece.by - piece.cy) / toEnd;
+    facts[k + ABOUT_X] = x;
+    facts[k + ABOUT_Y] = y;
+    facts[k + ABOUT_RADIUS] = Math.max(toA, toB, wide ? piece.radiusMm : 0) + BOUNDS_SLACK_MM;
+    facts[k + AX] = piece.ax;
+    facts[k + AY] = piece.ay;
+    facts[k + BX] = piece.bx;
+    facts[k + BY] = piece.by;
+    if (index > 0 && facts[k - FACTS + BX] === piece.ax && facts[k - FACTS + BY] === piece.ay) {
+      facts[k - FACTS + GOES_ON] = 1;
+    }
+    if (piece.radiusMm === 0) lineFacts(facts, k, piece.bx, piece.by);
+    else arcFacts(facts, k, piece, piece.bx, piece.by, piece.sweepRad);
   }
 
   /** Bounds what is left of the rim: a stretch of half-width h lies within 2 r sin(h / 2) of its
    *  middle. */
-  private boundLeft(x: number, y: number): void {
+  private boundLeft(): void {
+    const { x, y } = this;
     if (this.count === 0) return;
     const r = this.cutterRadiusMm;
     const from = this.angles[0]!;
@@ -188,6 +233,35 @@ export class StockFront {
     const dy = this.facts[k + 1]! - this.leftY;
     const reach = this.facts[k + 2]! + this.leftReach;
     return dx * dx + dy * dy > reach * reach;
+  }
+
+  /** Takes what has been swept off the rim. */
+  private subtractSwept(): void {
+    const { cell, met } = this;
+    const list = this.cells.get(cellKey(Math.floor(this.x / cell), Math.floor(this.y / cell)));
+    if (!list) return;
+    const { metCount } = this;
+    this.meetingCount = 0;
+    for (let k = 0; k < metCount && this.count > 0; k++) this.tryPiece(met[k]!);
+    this.boundLeft();
+    for (let k = list.length - 1; k >= 0 && this.count > 0; k--) {
+      this.visits++;
+      const index = list[k]!;
+      if (this.outOfReach(index) || isAmong(met, metCount, index)) continue;
+      if (this.tryPiece(index)) this.boundLeft();
+    }
+    if (this.meetingCount === 0) return;
+    this.met = this.meeting;
+    this.metCount = this.meetingCount;
+    this.meeting = met;
+  }
+
+  /** Takes off what a piece has swept, and keeps the piece in mind. @returns was it anything? */
+  private tryPiece(index: number): boolean {
+    this.taken = false;
+    this.subtractPiece(FACTS * index);
+    if (this.taken && this.meetingCount < MOST_MET) this.meeting[this.meetingCount++] = index;
+    return this.taken;
   }
 
   private registerAt(index: number, at: readonly number[], slack: number): void {
@@ -215,21 +289,14 @@ export class StockFront {
    *             without the round end at (x, y) itself; where a full turn closes, as its start
    */
   rimInMaterial(x: number, y: number, own: PathPiece | null = null): RimStretches {
+    this.x = x;
+    this.y = y;
     this.startWithBlank(x, y);
-    if (own && this.count > 0) this.subtractOwn(x, y, own);
-    if (this.count > 0) {
-      const list = this.cells.get(cellKey(Math.floor(x / this.cell), Math.floor(y / this.cell)));
-      if (list) {
-        this.boundLeft(x, y);
-        for (let k = list.length - 1; k >= 0 && this.count > 0; k--) {
-          this.visits++;
-          if (this.outOfReach(list[k]!)) continue;
-          this.subtractPiece(x, y, list[k]!);
-          this.boundLeft(x, y);
-        }
-      }
-    }
-    return { count: this.count, angles: this.angles };
+    if (own && this.count > 0) this.subtractOwn(own);
+    if (this.count > 0) this.subtractSwept();
+    this.rim.count = this.count;
+    this.rim.angles = this.angles;
+    return this.rim;
   }
 
   /** Total rim in material, rad. */
@@ -306,10 +373,7 @@ export class StockFront {
   private subtract(from: number, to: number): void {
     const span = to - from;
     if (span <= 0) return;
-    if (span >= TURN_RAD) {
-      this.count = 0;
-      return;
-    }
+    if (span >= TURN_RAD) return this.takeAll();
     const s = wrapRad(from);
     const e = s + span;
     const src = this.angles;
@@ -323,6 +387,7 @@ export class StockFront {
         const cs = s + turn * TURN_RAD;
         const ce = e + turn * TURN_RAD;
         if (ce <= a || cs >= b) continue;
+        this.taken = true;
         if (cs - a > SLIVER_RAD && n < MAX_STRETCHES) {
           dst[2 * n] = a;
           dst[2 * n + 1] = cs;
@@ -341,70 +406,62 @@ export class StockFront {
     this.spare = src;
   }
 
-  /** Round end of a piece: rim within acos(d / 2r) of the direction to it. */
-  private subtractEnd(x: number, y: number, ex: number, ey: number): void {
-    const dx = ex - x;
-    const dy = ey - y;
+  private takeAll(): void {
+    this.count = 0;
+    this.taken = true;
+  }
+
+  /** Round end of a piece, of which X and Y stand at `k`: rim within acos(d / 2r) of the direction to
+   *  it. */
+  private subtractEnd(facts: Float64Array, k: number): void {
+    const dx = facts[k]! - this.x;
+    const dy = facts[k + 1]! - this.y;
     const d2 = dx * dx + dy * dy;
     const r2 = 2 * this.cutterRadiusMm;
     if (d2 >= r2 * r2) return;
-    if (d2 < SAME_PLACE_MM2) {
-      // The cutter has stood exactly here before: its rim is the edge of what it cut then.
-      this.count = 0;
-      return;
-    }
+    // The cutter has stood exactly here before: its rim is the edge of what it cut then.
+    if (d2 < SAME_PLACE_MM2) return this.takeAll();
     const half = Math.acos(Math.sqrt(d2) / r2);
     const mid = Math.atan2(dy, dx);
     this.subtract(mid - half, mid + half);
   }
 
-  private subtractPiece(x: number, y: number, index: number): void {
-    const p = this.pieces[index]!;
-    if (p.radiusMm === 0) this.subtractLineBody(x, y, p.ax, p.ay, p.bx, p.by);
-    else {
-      const { facts } = this;
-      const k = FACTS * index + 3;
-      const [fromX, fromY, toX, toY] = [facts[k]!, facts[k + 1]!, facts[k + 2]!, facts[k + 3]!];
-      this.subtractArcBody(x, y, p, fromX, fromY, toX, toY, p.sweepRad);
-    }
-    if (this.count === 0) return;
-    this.subtractEnd(x, y, p.ax, p.ay);
-    if (this.count === 0) return;
-    this.subtractEnd(x, y, p.bx, p.by);
+  /** @param k  where its facts begin */
+  private subtractPiece(k: number): void {
+    const { facts } = this;
+    if (facts[k + RADIUS] === 0) this.subtractLineBody(facts, k);
+    else this.subtractArcBody(facts, k);
+    if (this.count > 0) this.subtractEnd(facts, k + AX);
+    if (this.count > 0 && facts[k + GOES_ON] === 0) this.subtractEnd(facts, k + BX);
   }
 
-  private subtractOwn(x: number, y: number, p: PathPiece): void {
-    if (p.radiusMm === 0) this.subtractLineBody(x, y, p.ax, p.ay, x, y);
-    else {
-      const [dx, dy] = [x - p.cx, y - p.cy];
-      const [sx, sy] = [p.ax - p.cx, p.ay - p.cy];
-      let sweep = Math.atan2(dy, dx) - Math.atan2(sy, sx);
+  private subtractOwn(p: PathPiece): void {
+    const { x, y, ownFacts } = this;
+    ownFacts[AX] = p.ax;
+    ownFacts[AY] = p.ay;
+    if (p.radiusMm === 0) {
+      lineFacts(ownFacts, 0, x, y);
+      this.subtractLineBody(ownFacts, 0);
+    } else {
+      let sweep = Math.atan2(y - p.cy, x - p.cx) - Math.atan2(p.ay - p.cy, p.ax - p.cx);
       if (p.sweepRad > 0) while (sweep < -ANGLE_TOL_RAD) sweep += TURN_RAD;
       else while (sweep > ANGLE_TOL_RAD) sweep -= TURN_RAD;
-      const d = norm2(dx, dy) || 1;
-      const s = norm2(sx, sy) || 1;
-      this.subtractArcBody(x, y, p, sx / s, sy / s, dx / d, dy / d, sweep);
+      arcFacts(ownFacts, 0, p, x, y, sweep);
+      this.subtractArcBody(ownFacts, 0);
     }
-    if (this.count > 0 && (x !== p.ax || y !== p.ay)) this.subtractEnd(x, y, p.ax, p.ay);
+    if (this.count > 0 && (x !== p.ax || y !== p.ay)) this.subtractEnd(ownFacts, AX);
   }
 
-  private subtractLineBody(
-    x: number,
-    y: number,
-    ax: number,
-    ay: number,
-    bx: number,
-    by: number,
-  ): void {
-    const r = this.cutterRadiusMm;
-    const lx = bx - ax;
-    const ly = by - ay;
-    const length = norm2(lx, ly);
+  private subtractLineBody(facts: Float64Array, k: number): void {
+    const length = facts[k + LENGTH]!;
     if (length < TINY) return;
-    const ux = lx / length;
-    const uy = ly / length;
-    const qx = (x - ax) * ux + (y - ay) * uy;
-    const qy = (y - ay) * ux - (x - ax) * uy;
+    const r = this.cutterRadiusMm;
+    const ux = facts[k + UX]!;
+    const uy = facts[k + UY]!;
+    const dx = this.x - facts[k + AX]!;
+    const dy = this.y - facts[k + AY]!;
+    const qx = dx * ux + dy * uy;
+    const qy = dy * ux - dx * uy;
     if (Math.abs(qy) >= 2 * r || qx <= -r || qx >= length + r) return;
     const { marks, covered } = this;
     let n = 0;
@@ -413,6 +470,7 @@ export class StockFront {
     n = pushSin(marks, n, 1 - qy / r);
     n = pushSin(marks, n, -1 - qy / r);
     sortMarks(marks, n);
+    let any = 0;
     for (let i = 0; i < Math.max(1, n); i++) {
       const angle = middleAfter(marks, n, i);
       const along = qx + r * Math.cos(angle);
@@ -420,27 +478,19 @@ export class StockFront {
         along >= 0 && along <= length && Math.abs(qy + r * Math.sin(angle)) <= r + EDGE_TOL_MM2
           ? 1
           : 0;
+      any |= covered[i]!;
     }
-    this.subtractCovered(n, Math.atan2(uy, ux));
+    if (any) this.subtractCovered(n, facts[k + HEADING]!);
   }
 
-  /** @param from  direction of the arc's start from its centre, unit @param to  of its end */
-  private subtractArcBody(
-    x: number,
-    y: number,
-    p: PathPiece,
-    fromX: number,
-    fromY: number,
-    toX: number,
-    toY: number,
-    sweep: number,
-  ): void {
+  private subtractArcBody(facts: Float64Array, k: number): void {
+    const sweep = facts[k + SWEEP]!;
     const span = Math.abs(sweep);
     if (span < TINY) return;
     const r = this.cutterRadiusMm;
-    const R = p.radiusMm;
-    const dx = x - p.cx;
-    const dy = y - p.cy;
+    const R = facts[k + RADIUS]!;
+    const dx = this.x - facts[k + CX]!;
+    const dy = this.y - facts[k + CY]!;
     const d = Math.sqrt(dx * dx + dy * dy);
     if (d >= R + 2 * r || d <= R - 2 * r) return;
     // In the frame where c is the origin and q lies on +X at distance d, counter-clockwise from
@@ -449,10 +499,11 @@ export class StockFront {
     const ey = d > TINY ? dy / d : 0;
     const full = span >= TURN_RAD - ANGLE_TOL_RAD;
     const ccw = sweep > 0;
-    const x0 = ccw ? fromX * ex + fromY * ey : toX * ex + toY * ey;
-    const y0 = ccw ? fromY * ex - fromX * ey : toY * ex - toX * ey;
-    const x1 = ccw ? toX * ex + toY * ey : fromX * ex + fromY * ey;
-    const y1 = ccw ? toY * ex - toX * ey : fromY * ex - fromX * ey;
+    const [first, last] = ccw ? [k + FROM_X, k + TO_X] : [k + TO_X, k + FROM_X];
+    const x0 = facts[first]! * ex + facts[first + 1]! * ey;
+    const y0 = facts[first + 1]! * ex - facts[first]! * ey;
+    const x1 = facts[last]! * ex + facts[last + 1]! * ey;
+    const y1 = facts[last + 1]! * ex - facts[last]! * ey;
     const { marks, covered } = this;
     let n = 0;
     if (d > TINY) {
@@ -468,6 +519,7 @@ export class StockFront {
     sortMarks(marks, n);
     const outer = (R + r) * (R + r) + EDGE_TOL_MM2;
     const inner = R > r ? (R - r) * (R - r) - EDGE_TOL_MM2 : 0;
+    let any = 0;
     for (let i = 0; i < Math.max(1, n); i++) {
       const angle = middleAfter(marks, n, i);
       const px = d + r * Math.cos(angle);
@@ -480,17 +532,15 @@ export class StockFront {
         inside = span <= Math.PI ? after0 && before1 : after0 || before1;
       }
       covered[i] = inside ? 1 : 0;
+      any |= covered[i]!;
     }
-    this.subtractCovered(n, Math.atan2(ey, ex));
+    if (any) this.subtractCovered(n, Math.atan2(ey, ex));
   }
 
-  /** Subtracts the stretches that follow a mark and are `covered`. */
+  /** Subtracts the stretches that follow a mark and are `covered`, of which there is one. */
   private subtractCovered(n: number, base: number): void {
     const { marks, covered } = this;
-    if (n === 0) {
-      if (covered[0] === 1) this.count = 0;
-      return;
-    }
+    if (n === 0) return this.takeAll();
     let runStart = Number.NaN;
     const first = marks[0]!;
     for (let i = 0; i < n && this.count > 0; i++) {
@@ -506,6 +556,44 @@ export class StockFront {
     }
     if (!Number.isNaN(runStart)) this.subtract(runStart + base, first + TURN_RAD + base);
   }
+}
+
+/** Notes of a line from its start to (bx, by) what lies between its ends. */
+function lineFacts(facts: Float64Array, k: number, bx: number, by: number): void {
+  const lx = bx - facts[k + AX]!;
+  const ly = by - facts[k + AY]!;
+  const length = norm2(lx, ly);
+  facts[k + RADIUS] = 0;
+  facts[k + LENGTH] = length;
+  facts[k + UX] = lx / length;
+  facts[k + UY] = ly / length;
+  facts[k + HEADING] = Math.atan2(ly / length, lx / length);
+}
+
+/** Notes of an arc, as far as (bx, by), what lies between its ends. */
+function arcFacts(
+  facts: Float64Array,
+  k: number,
+  { ax, ay, cx, cy, radiusMm }: PathPiece,
+  bx: number,
+  by: number,
+  sweepRad: number,
+): void {
+  const toStart = norm2(ax - cx, ay - cy) || 1;
+  const toEnd = norm2(bx - cx, by - cy) || 1;
+  facts[k + RADIUS] = radiusMm;
+  facts[k + CX] = cx;
+  facts[k + CY] = cy;
+  facts[k + SWEEP] = sweepRad;
+  facts[k + FROM_X] = (ax - cx) / toStart;
+  facts[k + FROM_Y] = (ay - cy) / toStart;
+  facts[k + TO_X] = (bx - cx) / toEnd;
+  facts[k + TO_Y] = (by - cy) / toEnd;
+}
+
+function isAmong(list: Int32Array, count: number, value: number): boolean {
+  for (let i = 0; i < count; i++) if (list[i] === value) return true;
+  return false;
 }
 
 /** A rim this close to an arc's centre is taken to run through it. mm */

@@ -14,7 +14,7 @@
  */
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
-import type { PeakForce } from '../load/force.js';
+import type { WallForce } from '../load/force.js';
 import type { Cutter, Machine } from '../../model/machine.js';
 
 /**
@@ -118,7 +118,7 @@ export function wallCompliance(
 }
 
 /** Distance that a cut pushes the cutter off the wall. mm, 0 or more */
-export function wallShiftMm(compliance: WallCompliance, force: PeakForce): number {
+export function wallShiftMm(compliance: WallCompliance, force: WallForce): number {
   const mean = Math.max(0, force.meanNormalN);
   const swing = Math.max(0, force.normalN - mean);
   return (

@@ -48,6 +48,7 @@ export interface PeakForce {
 const IN_PLANE = [RESULTANT, PUSH_OFF];
 const ALL = [...IN_PLANE, ALONG_X, ALONG_Y];
 const RESULTANT_ALONE = [RESULTANT];
+const PUSH_OFF_ALONE = [PUSH_OFF];
 const ON_MACHINE = [RESULTANT, ALONG_X, ALONG_Y];
 /** Working state, reused by every call: each sets all of it and is done with it when it returns, and
  *  none yields or calls back in between, so that two plans made in turns do not meet. */
@@ -101,6 +102,20 @@ export function peakForce(
   };
 }
 
+/** The part of {@link PeakForce} that moves a cutter off its wall. */
+export type WallForce = Pick<PeakForce, 'normalN' | 'meanNormalN'>;
+
+/** As {@link peakForce}, for the many trials in which a wall is solved for. */
+export function wallForce(
+  cond: CutConditions,
+  feedMmPerMin: number,
+  intervals: readonly EngagementInterval[],
+): WallForce {
+  const fzMm = setTeeth(cond, feedMmPerMin, intervals, 0, true);
+  teeth.findPeaks(PUSH_OFF_ALONE);
+  return { normalN: teeth.peaks[PUSH_OFF] as number, meanNormalN: teeth.meanPushOffN(fzMm) };
+}
+
 /** The part of {@link PeakForce} that a machine feels. */
 export type MachineLoad = Pick<PeakForce, 'resultantN' | 'xN' | 'yN' | 'hMaxMm' | 'powerW'>;
 
@@ -113,13 +128,7 @@ export function machineLoad(
   climb: boolean,
   quantities: readonly number[] = ON_MACHINE,
 ): MachineLoad {
-  checkConditions(cond, feedMmPerMin);
-  const flutes = cond.cutter.flutes;
-  const fzMm = feedPerToothMm(feedMmPerMin, flutes, cond.spindleRpm);
-  const fzEffMm = effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes);
-  teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffMm, flutes);
-  teeth.arcs.set(intervals);
-  teeth.setTravel(climb, headingRad);
+  const fzMm = setTeeth(cond, feedMmPerMin, intervals, headingRad, climb);
   teeth.findPeaks(quantities);
   const { peaks } = teeth;
   const mean = meanOf(cond, fzMm);
@@ -130,6 +139,24 @@ export function machineLoad(
     hMaxMm: fzMm * mean.sineMax,
     powerW: mean.powerW,
   };
+}
+
+/** Puts a cut into `teeth`. @returns its feed per tooth, mm @throws as {@link peakForce} */
+function setTeeth(
+  cond: CutConditions,
+  feedMmPerMin: number,
+  intervals: readonly EngagementInterval[],
+  headingRad: number,
+  climb: boolean,
+): number {
+  checkConditions(cond, feedMmPerMin);
+  const flutes = cond.cutter.flutes;
+  const fzMm = feedPerToothMm(feedMmPerMin, flutes, cond.spindleRpm);
+  const fzEffMm = effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes);
+  teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffMm, flutes);
+  teeth.arcs.set(intervals);
+  teeth.setTravel(climb, headingRad);
+  return fzMm;
 }
 
 /** What rests on the mean over a revolution, and the steepest place of the arcs in `teeth`. */

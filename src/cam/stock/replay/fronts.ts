@@ -42,6 +42,14 @@ export class Fronts {
     return front;
   }
 
+  /** The front of a slab, for the caller to cut into. */
+  take(slab: Slab): StockFront {
+    const known = this.kept.get(slab.history);
+    if (!known) return this.fresh(slab.swept);
+    this.kept.delete(slab.history);
+    return known;
+  }
+
   /**
    * Records a path as swept through one slab. Where no other slab has the same history, the front
    * that is kept for it grows by the path instead of being made anew.
@@ -62,7 +70,8 @@ export class Fronts {
     for (const piece of pieces) if (piece) front.add(piece);
   }
 
-  private keep(history: number, front: StockFront): void {
+  /** Keeps the front of a history for whoever asks for it next. */
+  keep(history: number, front: StockFront): void {
     if (this.kept.size >= KEPT_FRONTS) {
       const oldest = this.kept.keys().next().value;
       if (oldest !== undefined) this.kept.delete(oldest);

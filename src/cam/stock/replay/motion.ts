@@ -25,8 +25,10 @@ export type ArcOp = Extract<Motion, { op: 'arc' }>;
 
 /** Axes of an arc's plane, in the order of its `center`: 0 X, 1 Y, 2 Z. */
 export function planeAxes(plane: ArcOp['plane']): readonly [first: 0 | 1, second: 1 | 2] {
-  return plane === 'xy' ? [0, 1] : plane === 'xz' ? [0, 2] : [1, 2];
+  return PLANE_AXES[plane];
 }
+
+const PLANE_AXES = { xy: [0, 1], xz: [0, 2], yz: [1, 2] } as const;
 
 /** Does an arc pass a direction from its centre, given along the axes of its plane? */
 export function arcPasses(op: ArcOp, first: number, second: number): boolean {

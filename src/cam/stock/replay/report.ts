@@ -95,7 +95,10 @@ export function reportOf(ops: readonly CanonicalOp[], gathered: Gathered): Repla
     for (let i = 0; i < values.length; i++) if (values[i]! > value) value = values[(at = i)]!;
     return { value, line: at >= 0 ? ops[at]!.line : 0 };
   };
-  const arcErrors = Float64Array.from(ops, (op) => (op.op === 'arc' ? op.radiusErrorMm : 0));
+  const arcErrors = new Float64Array(ops.length);
+  ops.forEach((op, i) => {
+    if (op.op === 'arc') arcErrors[i] = op.radiusErrorMm;
+  });
   return {
     ...gathered,
     peakEngagementRad: peak(loads.engagementRad),
@@ -150,7 +153,9 @@ export function travelFindings(
 
 /** Does the full circle of an arc lie between two bounds on an axis of its plane? */
 function circleWithin(op: ArcOp, axis: number, low: number, high: number): boolean {
-  const [first, second] = planeAxes(op.plane);
+  const axes = planeAxes(op.plane);
+  const first = axes[0];
+  const second = axes[1];
   if (axis !== first && axis !== second) return false;
   const radius = norm2(op.from[first] - op.center[0], op.from[second] - op.center[1]);
   const centre = op.center[axis === first ? 0 : 1];

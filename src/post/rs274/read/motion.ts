@@ -30,8 +30,10 @@ export function runMotion(state: State, motion: number): void {
       );
     }
     if (motion === 0) rapidTo(state, end, machine);
-    else if (motion === 10) feedTo(state, end, feedFor(state, motion, wayTo(state, end)), machine);
-    else if (motion === 382) runProbe(state, end);
+    else if (motion === 10) {
+      const way = state.inverseTime ? wayTo(state, end) : 0;
+      feedTo(state, end, feedFor(state, motion, way), machine);
+    } else if (motion === 382) runProbe(state, end);
     else runArc(state, motion, end);
   }
   state.motion = motion;
@@ -42,7 +44,7 @@ function wayTo({ x, y, z }: State, end: Pt3): number {
   return Math.hypot(end[0] - x, end[1] - y, end[2] - z);
 }
 
-/** Feed in units a minute; in G93 the move lasts 1/F minutes and F is on the line (3.5.19). */
+/** Feed in units a minute; in G93, where the length counts, the move lasts 1/F minutes and F is on the line (3.5.19). */
 function feedFor(state: State, motion: number, length: number): number {
   const { block, line, feed, mmPerUnit } = state;
   if (!state.inverseTime) {
@@ -65,9 +67,12 @@ function runArc(state: State, motion: number, end: Pt3): void {
   const ccw = motion === 30;
   if (!state.inverseTime) feedFor(state, motion, 0);
   const arc = arcGeometry(block, plane, ccw, start, end, mmPerUnit, around.arcRule);
-  // Along the helix: feed applies along the path, not its projection (2.1.2.6).
-  const { normal } = PLANES[plane];
-  const length = Math.hypot(arc.radius * arc.sweep, end[normal]! - start[normal]!);
+  let length = 0;
+  if (state.inverseTime) {
+    // Along the helix: feed applies along the path, not its projection (2.1.2.6).
+    const { normal } = PLANES[plane];
+    length = Math.hypot(arc.radius * arc.sweep, end[normal]! - start[normal]!);
+  }
   arcTo(state, arc, ccw, end, feedFor(state, motion, length));
 }
 
