@@ -19,12 +19,17 @@ import {
   processDampingNPerMm,
 } from '../machines/load/slope.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
-import { DriveOdds } from '../machines/bear/drive-meter.js';
+import { DRIVE_RISK_SHARE, DriveOdds } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, edgesFor, surfaceSpeedAt } from '../machines/bear/edge.js';
 import { type CutLimits, limitsOf } from '../machines/bear/limits.js';
 import { tipModes } from '../machines/bear/modes.js';
 import { type Odds, oddsOf } from '../machines/bear/odds.js';
-import { chatterProbability, stabilitySetup, stableDepths } from '../machines/bear/stability.js';
+import {
+  chatterProbability,
+  stabilitySetup,
+  stableDepthAt,
+  stableDepths,
+} from '../machines/bear/stability.js';
 import { availablePowerW, rpmForSurfaceSpeed } from '../machines/bear/spindle.js';
 import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
 import { radFromDeg } from '../maths/angle.js';
@@ -82,6 +87,14 @@ export interface Way {
   readonly timeS: number;
 }
 
+/** Stability of a cut at one speed and engagement. */
+export interface Stability {
+  /** Probability of chatter at a depth. */
+  readonly chatter: (axialDepthMm: number) => number;
+  /** Depth at which half of such machines chatter. mm */
+  readonly middleMm: () => number;
+}
+
 /** What all ways of a job are weighed by: its outer bounds, and one function for each thing that bears
  *  the load, so that each can be looked at without the others. */
 export interface Search {
@@ -98,8 +111,7 @@ export interface Search {
   readonly edgeUse: (spindleRpm: number, phiRad: number) => number;
   /** Probability that neither axis loses steps in a cut of full engagement. */
   readonly driveHolds: (cond: CutConditions, feedMmPerMin: number, phiRad: number) => number;
-  /** Probability of chatter at a speed and engagement, by depth. */
-  readonly chatter: (spindleRpm: number, phiRad: number) => (axialDepthMm: number) => number;
+  readonly stability: (spindleRpm: number, phiRad: number) => Stability;
 }
 
 /** What the ways of a job are weighed by. */
@@ -114,7 +126,7 @@ export function searchOf(job: Job, size: GapSize): Search {
     powerW: (spindleRpm) => availablePowerW(machine, spindleRpm),
     edgeUse: (spindleRpm, phiRad) => edgeUsePerMin(material, cutter, spindleRpm, phiRad),
     driveHolds: driveOf(job),
-    chatter: chatterOf(job),
+    stability: stabilityOf(job),
   };
 }
 
@@ -136,7 +148,7 @@ function driveOf({ machine }: Job): Search['driveHolds'] {
 
 /** Depths at which machines like this one begin to chatter, with the edge that forces are planned
  *  with. */
-function chatterOf(job: Job): Search['chatter'] {
+function stabilityOf(job: Job): Search['stability'] {
   const { machine, material, cutter, limits } = job;
   const capMm = limitsOf(job).chipCapMm;
   const setup = stabilitySetup({
@@ -153,7 +165,10 @@ function chatterOf(job: Job): Search['chatter'] {
   return (rpm, phiRad) => {
     const feedPerToothMm = capMm / Math.sin(Math.min(Math.PI / 2, phiRad));
     const depths = stableDepths(setup, { rpm, phiRad, feedPerToothMm });
-    return (axialDepthMm) => chatterProbability(depths, axialDepthMm);
+    return {
+      chatter: (axialDepthMm) => chatterProbability(depths, axialDepthMm),
+      middleMm: () => stableDepthAt(depths, 0.5),
+    };
   };
 }
 
@@ -199,7 +214,7 @@ export function chooseWay(search: Search): Choice {
   // The drive is asked last, and only where a way would win if it held for sure.
   const hopeful: Search = { ...search, driveHolds: () => 1 };
   for (const pair of pairsOf(search)) {
-    const chatterAt = search.chatter(pair.spindleRpm, pair.phiRad);
+    const { chatter: chatterAt } = search.stability(pair.spindleRpm, pair.phiRad);
     for (let levels = fewest; levels <= MAX_LEVELS; levels++) {
       const fit = best !== null && missOf(best, riskShare) === 0;
       if (fit && leastTimeS(search, pair, levels) > AS_QUICK * best!.timeS) break;
@@ -342,8 +357,6 @@ function wayOf(
   };
 }
 
-/** Share of the accepted risk that the drive may take. */
-const DRIVE_RISK_SHARE = 0.3;
 /** What a force limit is lowered by until the drive keeps its share of the risk, and how often. */
 const LOWERED = 0.8;
 const LOWERINGS = 12;

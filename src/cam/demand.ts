@@ -4,7 +4,7 @@
  */
 import { type AxisLoads, tallyOf } from '../machines/learn/load-history.js';
 import { arcPiece, pieceAt } from './stock/path-piece.js';
-import { thrustAtN } from '../machines/bear/thrust.js';
+import { accelerationForceN, thrustAtN } from '../machines/bear/thrust.js';
 import type { Machine } from '../model/machine.js';
 import type { CanonicalOp } from '../model/op.js';
 import type { OpLoads } from './stock/replay.js';
@@ -28,12 +28,12 @@ const NO_SHARE = 1e-6;
 const ARC_STATIONS = 8;
 
 /**
- * Thrust asked for, cutting force as in the replay (the peak within the move) plus friction and
+ * Thrust asked for, demand of the cut as in the replay (the greatest within the move) plus friction and
  * mass times acceleration of an axis that moves, times thrust at standstill over thrust at speed.
  */
 export function opDemands(
   ops: readonly CanonicalOp[],
-  loads: Pick<OpLoads, 'xN' | 'yN'>,
+  loads: Pick<OpLoads, 'driveXN' | 'driveYN'>,
   machine: Machine,
 ): OpDemands {
   const xN = new Float64Array(ops.length);
@@ -44,8 +44,8 @@ export function opDemands(
     const feed = op.op === 'rapid' ? Infinity : 'feedMmPerMin' in op ? op.feedMmPerMin : 0;
     const { x, y } = machine.rapidMmPerMin;
     const speed = Math.min(feed, x / part.x, y / part.y);
-    xN[i] = demandN(machine, 'x', loads.xN[i]!, part.x, speed);
-    yN[i] = demandN(machine, 'y', loads.yN[i]!, part.y, speed);
+    xN[i] = demandN(machine, 'x', loads.driveXN[i]!, part.x, speed);
+    yN[i] = demandN(machine, 'y', loads.driveYN[i]!, part.y, speed);
   });
   return { xN, yN, seconds: opSeconds(ops, machine) };
 }
@@ -58,10 +58,7 @@ function demandN(
   speedMmPerMin: number,
 ): number {
   const moves = part > NO_SHARE;
-  const motionN = moves
-    ? machine.frictionN[axis] +
-      (machine.movingMassKg[axis] * machine.accelerationMmPerS2[axis] * part) / 1000
-    : 0;
+  const motionN = moves ? machine.frictionN[axis] + accelerationForceN(machine, axis) * part : 0;
   if (cutN + motionN <= 0) return 0;
   const atSpeed = thrustAtN(machine, axis, moves ? speedMmPerMin * part : 0);
   return ((cutN + motionN) * thrustAtN(machine, axis, 0)) / atSpeed;
@@ -88,7 +85,7 @@ function axisParts(op: CanonicalOp): { x: number; y: number } | null {
 }
 
 /** Seconds of each operation, with the acceleration of the machine. */
-function opSeconds(ops: readonly CanonicalOp[], machine: Machine): Float64Array {
+export function opSeconds(ops: readonly CanonicalOp[], machine: Machine): Float64Array {
   const start = ops.find(isMotion)?.from ?? [0, 0, 0];
   const { secondsOf } = motionTimes(start, ops.map(asMove), machine);
   ops.forEach((op, i) => {

@@ -33,7 +33,7 @@ const FREE = 1e6;
 /** The search without one of its limits. */
 const WITHOUT: Readonly<Record<Bearer, (search: Search) => Search>> = {
   cutter: (s) => ({ ...s, cutterN: () => FREE }),
-  stability: (s) => ({ ...s, chatter: () => () => 0 }),
+  stability: (s) => ({ ...s, stability: () => ({ chatter: () => 0, middleMm: () => FREE }) }),
   edge: (s) => ({ ...s, edgeUse: () => 0 }),
   chip: (s) => ({ ...s, limits: { ...s.limits, chipCapMm: 2 * s.limits.chipCapMm } }),
   power: (s) => ({ ...s, powerW: () => FREE }),

@@ -13,7 +13,14 @@ import {
   textOption,
 } from './command.js';
 import type { Env } from './env.js';
-import { type LengthUnit, formatLength, formatMinutes, plural, textTable } from './say/format.js';
+import {
+  type LengthUnit,
+  formatLength,
+  formatMinutes,
+  percent,
+  plural,
+  textTable,
+} from './say/format.js';
 import { loadJob } from './load-job.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { RESTART_OPTIONS, type RestartArgs, sheetUnits, writeRestart } from './plan-restart.js';
@@ -88,10 +95,6 @@ const BEARERS: Readonly<Record<Bearer, readonly [words: string, (value: number) 
   stepdown: ['stepdown', (mm) => `${mm.toFixed(2)} mm`],
 };
 
-function percent(share: number): string {
-  return `${(100 * share).toFixed(share < 0.1 ? 1 : 0)} %`;
-}
-
 /** Table of what bears the load: what costs most time first. */
 function explainResult(job: Job, args: PlanArgs): CommandResult {
   const { timeMin, rows, way } = explainJob(job);
@@ -146,8 +149,9 @@ function summaryText(
   files: readonly string[],
 ): string {
   const mm = (value: number, digits?: number) => formatLength(value, units, digits);
-  const force = (axis: 'x' | 'y') =>
-    `${axis.toUpperCase()} ${predicted.peakForceN[axis].toFixed(0)} of ${limits.allowedForceN[axis].toFixed(0)} N`;
+  const drive = (axis: 'x' | 'y') =>
+    `${axis.toUpperCase()} ${predicted.driveDemandN[axis].toFixed(0)} of ${predicted.driveThrustN[axis].toFixed(0)} N`;
+  const tooth = Math.max(predicted.peakForceN.x, predicted.peakForceN.y);
   const cautions = warnings.map(({ text }) => text);
   const { roughCutMin, roughBoundMin, finishMin, linkMin } = predicted;
   const minutes = formatMinutes;
@@ -160,7 +164,8 @@ function summaryText(
     `  machine     ${job.machine.title}; control: ${job.controller.id}`,
     `  cutter      ${mm(cutter.diameterMm, 3)}, ${plural(cutter.flutes, 'flute')}, stick-out ${mm(job.cutter.stickOutMm, 1)}`,
     `  engagement  peak ${predicted.peakEngagementDeg.toFixed(0)} of ${limits.maxEngagementDeg.toFixed(0)} deg`,
-    `  force       peak ${force('x')}, ${force('y')}`,
+    `  cutter      a tooth pushes with ${tooth.toFixed(0)} of ${limits.peakForceN.toFixed(0)} N; ${predicted.edgeMinutes.toFixed(0)} min in the cut, ${percent(predicted.edgeLives / predicted.edges)} of an edge's life`,
+    `  drives      ${drive('x')}, ${drive('y')}`,
     `  time        ${minutes(predicted.totalMin)}: roughing ${minutes(roughCutMin)} (at best ${minutes(roughBoundMin)}), finishing ${minutes(finishMin)}, between cuts ${minutes(linkMin)}`,
     `  form        taper ${mm(predicted.taperMm, 3)}, gouge ${mm(predicted.gougeMm, 3)}, left over ${mm(predicted.leftoverMm, 3)}`,
     ...listed('Assumed, because the job does not say:', describeDefaults(job)),

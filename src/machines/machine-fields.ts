@@ -49,6 +49,10 @@ export const MACHINE_FIELDS = {
   travelMm: each('travel of the axis', 10, 5000, 'mm'),
   // Left out or null: from the motor. One pair [0, N]: thrust at standstill, falling as the motor's.
   thrustN: { ...axes(sourced(orNull(CURVE))), required: false },
+  thrustSpread: {
+    ...axes(sourced(orNull(figure('factor within which two thrusts in three lie', 1, 5, '')))),
+    required: false,
+  },
   drive: need(
     group('drive', {
       holdingTorqueNm: each('holding torque of one motor, two phases on', 0.02, 50, 'N m'),
@@ -122,7 +126,6 @@ export const MACHINE_FIELDS = {
     group('limits', {
       maxEngagementDeg: one('radial engagement limit', 5, 180, 'deg'),
       maxStepdownMm: one('axial depth of one pass', 0.01, 50, 'mm', 'the greatest'),
-      thrustShare: one('share of the remaining thrust that cutting may use', 0.05, 1, ''),
     }),
   ),
 } as const;

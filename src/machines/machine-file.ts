@@ -44,8 +44,11 @@ export function readMachine(
   for (const axis of AXES) {
     if (!values.thrustN?.[axis]) provenance[`thrustN.${axis}`] = motorThrust(values, axis).source;
   }
-  return { id, title, ...figures, thrustN: thrustOf(values), controller, provenance };
+  const thrustSpread = { ...UNKNOWN_SPREAD, ...values.thrustSpread };
+  return { id, title, ...figures, thrustN: thrustOf(values), thrustSpread, controller, provenance };
 }
+
+const UNKNOWN_SPREAD = { x: null, y: null, z: null };
 
 /** Thrust as the file states it, or as the motors give it. */
 function thrustOf(values: MachineValues): Machine['thrustN'] {

@@ -141,14 +141,36 @@ export interface PlanSummary {
   };
   readonly blank: { readonly diameterMm: number; readonly thicknessMm: number };
   readonly cutter: Pick<Cutter, 'diameterMm' | 'flutes'>;
+  /** Each under the name of what is predicted. */
   readonly limits: {
     readonly maxEngagementDeg: number;
-    readonly allowedForceN: { readonly x: number; readonly y: number };
     readonly maxStepdownMm: number;
+    /** Peak of a tooth that the cutter bears. */
+    readonly peakForceN: number;
+    readonly driveDemandN: { readonly x: number; readonly y: number };
+    readonly chipMm: number;
+    readonly chatterProbability: number;
+    readonly edgeLives: number;
+    /** 1 less the risk that the job accepts. */
+    readonly finishProbability: number;
   };
   readonly predicted: {
     readonly peakEngagementDeg: number;
+    /** Peak of a tooth. */
     readonly peakForceN: { readonly x: number; readonly y: number };
+    /** What the axes are asked for, and what they have at the risk that drives may take. */
+    readonly driveDemandN: { readonly x: number; readonly y: number };
+    readonly driveThrustN: { readonly x: number; readonly y: number };
+    readonly stabilityMargin: number;
+    readonly chatterProbability: number;
+    readonly finishProbability: number;
+    /** With every figure that is not known a sigma worse, and a sigma better. */
+    readonly finishProbabilityBand: readonly [low: number, high: number];
+    /** Probability that it does not end the cut, of each thing that can. */
+    readonly finishParts: Readonly<Record<'drive' | 'cutter' | 'edge' | 'other', number>>;
+    readonly edgeMinutes: number;
+    readonly edgeLives: number;
+    readonly edges: number;
     readonly roughCutMin: number;
     readonly roughBoundMin: number;
     readonly finishMin: number;

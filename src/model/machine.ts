@@ -19,6 +19,8 @@ export interface Machine {
   /** Thrust before steps are lost against speed: [[feedMmPerMin, thrustN], ...], feed rising. Follows
    *  from `drive` where the profile does not state it. */
   readonly thrustN: PerAxis<readonly (readonly [feedMmPerMin: number, thrustN: number])[]>;
+  /** Factor within which two thrusts in three lie, where something is known of it. */
+  readonly thrustSpread: PerAxis<number | null>;
   /** Stepper motors and what joins them to the axis. */
   readonly drive: {
     /** Of one motor, two phases on. */
@@ -82,8 +84,6 @@ export interface Machine {
   readonly limits: {
     readonly maxEngagementDeg: number;
     readonly maxStepdownMm: number;
-    /** Share of the thrust left after friction and acceleration that cutting may use, 0..1. */
-    readonly thrustShare: number;
   };
   /** Id of the controller capability class that the post-processor writes for. */
   readonly controller: string;

@@ -12,6 +12,8 @@ export const ACCEPTANCE = {
   engagementOverDeg: 1,
   /** Over the chip cap, as a share: where a short move's heading was rounded. */
   chipOverShare: 0.05,
+  /** Over what the cutter bears, as a share: where a short move's heading was rounded. */
+  forceOverShare: 0.02,
   gougeMm: 0.005,
   leftoverMm: 0.01,
   arcRadiusErrorMm: 0.002,
@@ -20,7 +22,10 @@ export const ACCEPTANCE = {
 /** The part of a refusal's code after `replay-`. */
 type ReplayFault<C = RefusalCode> = C extends `replay-${infer F}` ? F : never;
 
-export type AcceptLimits = Pick<CutLimits, 'maxEngagementDeg' | 'allowedForceN' | 'chipCapMm'>;
+export type AcceptLimits = Pick<
+  CutLimits,
+  'maxEngagementDeg' | 'cutterForceN' | 'driveForceN' | 'chipCapMm'
+>;
 
 /** A figure of every operation that is judged against a limit. */
 export interface LineMeasure {
@@ -42,20 +47,23 @@ interface Measure extends LineMeasure {
   readonly refusal: (value: number, line: number) => string;
 }
 
-const forceOn = (axis: 'x' | 'y'): Measure => ({
-  code: 'force',
+const driveOf = (axis: 'x' | 'y'): Measure => ({
+  code: 'drive',
   severity: 'error',
-  each: ({ loads }) => (axis === 'x' ? loads.xN : loads.yN),
-  worst: (report) => report.peakForceN[axis],
-  limit: (limits) => limits.allowedForceN[axis],
-  refusal: (force, line) => `line ${line} needs ${force.toFixed(0)} N on ${axis.toUpperCase()}`,
+  each: ({ loads }) => (axis === 'x' ? loads.driveXN : loads.driveYN),
+  worst: (report) => report.peakDriveN[axis],
+  limit: (limits) => limits.driveForceN[axis],
+  refusal: (force, line) =>
+    `line ${line} asks ${force.toFixed(0)} N of the ${axis.toUpperCase()} drive`,
   finding: (force, limit) =>
-    `needs ${force.toFixed(0)} N on ${axis.toUpperCase()}; ${limit.toFixed(0)} N are allowed`,
+    `asks ${force.toFixed(0)} N of the ${axis.toUpperCase()} drive, which is sure of ${limit.toFixed(0)} N: steps may be lost`,
 });
 
 const um = (mm: number): string => `${(mm * 1000).toFixed(1)} um`;
 
-export const MEASURES: Readonly<Record<'engagement' | 'x' | 'y' | 'chip' | 'gouge', Measure>> = {
+export const MEASURES: Readonly<
+  Record<'engagement' | 'cutter' | 'x' | 'y' | 'chip' | 'gouge', Measure>
+> = {
   engagement: {
     code: 'engagement',
     severity: 'error',
@@ -67,8 +75,19 @@ export const MEASURES: Readonly<Record<'engagement' | 'x' | 'y' | 'chip' | 'goug
     refusal: (deg, line) => `line ${line} is engaged over ${deg.toFixed(1)} deg`,
     finding: (deg, limit) => `engaged over ${deg.toFixed(0)} deg; the limit is ${limit} deg`,
   },
-  x: forceOn('x'),
-  y: forceOn('y'),
+  cutter: {
+    code: 'cutter',
+    severity: 'error',
+    each: (report) => report.loads.resultantN,
+    worst: (report) => report.peakResultantN,
+    limit: (limits) => limits.cutterForceN,
+    most: (limit) => limit * (1 + ACCEPTANCE.forceOverShare),
+    refusal: (force, line) => `a tooth pushes with ${force.toFixed(0)} N in line ${line}`,
+    finding: (force, limit) =>
+      `a tooth pushes with ${force.toFixed(0)} N; this cutter bears ${limit.toFixed(0)} N`,
+  },
+  x: driveOf('x'),
+  y: driveOf('y'),
   chip: {
     code: 'chip',
     severity: 'warning',

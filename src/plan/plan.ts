@@ -10,6 +10,7 @@ import { sumLines } from '../post/rs274/envelope.js';
 import type { SheetOptions } from '../post/sheet/format.js';
 import { type Wheel, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
+import { planOdds } from './odds.js';
 import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
 import { blankStart } from './start.js';
@@ -73,7 +74,8 @@ export function* planSteps(
   let bore: PlannedBore | null | undefined;
   const planOf = (proof: Proof): Plan => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
-    const summary = summarize(job, profile, cam, proof.replay, bore);
+    const odds = planOdds(job, profile, cam, proof.replay, proof.program.ops);
+    const summary = summarize(job, profile, cam, proof.replay, odds, bore);
     return { job, jobDigest, profile, cam, ...proof, before: [], summary, bore, restart: null };
   };
   for (;;) {

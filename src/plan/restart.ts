@@ -2,6 +2,7 @@
  * A program that goes on where another was stopped: planned from what is known to be right, judged
  * by replaying what was cut wrong, and refused where the part is scrap.
  */
+import { planOdds } from './odds.js';
 import { datumVisit } from '../cam/datum.js';
 import {
   type Entry,
@@ -163,7 +164,14 @@ function fromEntry(
     program,
     before: start.setup.before ?? [],
     replay,
-    summary: summarize(job, profile, cam, replay, null),
+    summary: summarize(
+      job,
+      profile,
+      cam,
+      replay,
+      planOdds(job, profile, cam, replay, program.ops),
+      null,
+    ),
     bore: null,
     restart: {
       fromLine,

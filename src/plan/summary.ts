@@ -5,6 +5,7 @@ import type { Replay } from '../cam/stock/replay.js';
 import type { PlannedBore, Plan } from '../post/plan.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import { stableJson } from '../text/stable-json.js';
+import type { PlanOdds } from './odds.js';
 import { planWarnings } from './warnings.js';
 
 export function summarize(
@@ -12,8 +13,10 @@ export function summarize(
   profile: Wheel,
   cam: Plan['cam'],
   report: Replay,
+  odds: PlanOdds,
   bore: PlannedBore | null,
 ): PlanSummary {
+  const { drive, cutter, edge, other } = odds.odds;
   return {
     sprocket: {
       pitchMm: job.chain.pitchMm,
@@ -29,12 +32,27 @@ export function summarize(
     cutter: { diameterMm: job.cutter.diameterMm, flutes: job.cutter.flutes },
     limits: {
       maxEngagementDeg: cam.process.maxEngagementDeg,
-      allowedForceN: cam.process.allowedForceN,
       maxStepdownMm: cam.process.maxStepdownMm,
+      peakForceN: cam.process.cutterForceN,
+      driveDemandN: odds.driveThrustN,
+      chipMm: cam.process.chipCapMm,
+      chatterProbability: odds.chatterAccepted,
+      edgeLives: odds.edgeLivesMost,
+      finishProbability: 1 - job.riskShare,
     },
     predicted: {
       peakEngagementDeg: degFromRad(report.peakEngagementRad.value),
       peakForceN: { x: report.peakForceN.x.value, y: report.peakForceN.y.value },
+      driveDemandN: odds.driveDemandN,
+      driveThrustN: odds.driveThrustN,
+      stabilityMargin: odds.stabilityMargin,
+      chatterProbability: odds.chatterProbability,
+      finishProbability: odds.odds.all,
+      finishProbabilityBand: odds.band,
+      finishParts: { drive, cutter, edge, other },
+      edgeMinutes: odds.edgeMinutes,
+      edgeLives: odds.edgeLives,
+      edges: odds.edges,
       roughCutMin: cam.times.roughCutMin,
       roughBoundMin: cam.roughBoundMin,
       finishMin: cam.times.finishMin,

@@ -60,7 +60,7 @@ export function race(name: string, planned: Laid): Row {
       const passes = contour.passes(step * r, corner * r);
       if (passes.peakRad > bound) break;
       for (const spindleRpm of speedsFor(job, passes.peakRad)) {
-        const chatter = search.chatter(spindleRpm, passes.peakRad);
+        const { chatter } = search.stability(spindleRpm, passes.peakRad);
         for (let count = fewest; count <= LEVELS_SHARE * fewest; count++) {
           const depthMm = search.size.depthMm / count;
           if (chatter(depthMm) > CHATTER_ACCEPTED) continue;

@@ -18,6 +18,8 @@
  * (what was swept when), stock-front (the exact front of one slab) and path-piece.
  */
 import { degFromRad, radFromDeg, norm2 } from '../../maths/angle.js';
+import { DriveLoad } from '../../machines/bear/drive-meter.js';
+import type { CutConditions } from '../../machines/load/force.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { type PathPiece, nearOrigin, pieceAt, pieceLengthMm } from './path-piece.js';
@@ -33,7 +35,7 @@ import {
   slopeOf,
   slopeShares,
 } from './replay/motion.js';
-import { TOUCH_RAD, rimForce, sweptWidth } from './replay/rim-load.js';
+import { TOUCH_RAD, fromTheWall, rimForce, sweptWidth } from './replay/rim-load.js';
 import {
   type FindingCode,
   type OpLoads,
@@ -68,6 +70,9 @@ const RAPID_TOUCH_RAD = radFromDeg(3);
 
 /** A cutter that comes no nearer to the blank than this does not reach it. mm */
 const ROUNDING_MM = 1e-9;
+
+/** Places of a piece whose headings the drives are asked in. */
+const HEADINGS_AT = [0, 0.5, 1];
 
 /** Looking at this many pieces of path costs as much as one place. Measured. */
 const VISITS_PER_STEP = 20;
@@ -118,6 +123,7 @@ class Replayer {
   private readonly reachMm: number;
   private readonly budget: Budget;
   private readonly fronts: Fronts;
+  private readonly drives: DriveLoad;
   private readonly measured = new Map<string, SliceLoads>();
   /** Deepest cut into the outline of each move of a slice, by signature. */
   private readonly gouges = new Map<number, Float64Array>();
@@ -140,6 +146,7 @@ class Replayer {
     this.r = setup.conditions.cutter.diameterMm / 2;
     this.reachMm = setup.blankRadiusMm + this.r;
     this.budget = new Budget(options.maxWork);
+    this.drives = new DriveLoad(setup.machine);
     this.fronts = new Fronts(
       { blankRadiusMm: setup.blankRadiusMm, cutterRadiusMm: this.r, holes: setup.holes },
       this.budget,
@@ -218,6 +225,8 @@ class Replayer {
     loads.xN[i]! += depthMm * result.xN[k]!;
     loads.yN[i]! += depthMm * result.yN[k]!;
     loads.resultantN[i]! += depthMm * result.resultantN[k]!;
+    loads.driveXN[i]! += depthMm * result.driveXN[k]!;
+    loads.driveYN[i]! += depthMm * result.driveYN[k]!;
     loads.powerW[i]! += depthMm * result.powerW[k]!;
     loads.axialMm[i]! += depthMm;
   }
@@ -276,6 +285,8 @@ class Replayer {
       op.op === 'feed' || op.op === 'arc' ? [op.spindleRpm, op.feedMmPerMin] : [0, 0];
     const visits = front.visits;
     const cut = { ...this.setup.conditions, spindleRpm: speed, axialDepthMm: 1 };
+    let widestRad = TOUCH_RAD;
+    let widest: ReturnType<typeof fromTheWall> | null = null;
     this.eachSample(piece, count, this.reachMm, (share) => {
       const [x, y, tx, ty] = pieceAt(piece, share);
       const rim = front.rimInMaterial(x, y, piece);
@@ -293,8 +304,31 @@ class Replayer {
       out.resultantN[k] = Math.max(out.resultantN[k]!, load.resultantN);
       out.powerW[k] = Math.max(out.powerW[k]!, load.powerW);
       out.chipMm[k] = Math.max(out.chipMm[k]!, load.hMaxMm);
+      if (total <= widestRad) return;
+      widestRad = total;
+      widest = fromTheWall(rim, heading);
     });
+    if (widest !== null) this.addDrive(cut, feed, widest, piece, out, k);
     this.budget.spend((front.visits - visits) / VISITS_PER_STEP);
+  }
+
+  /** What the drives are asked for where the cutter meets most of the stock, in every heading that the
+   *  piece has. */
+  private addDrive(
+    conditions: CutConditions,
+    feedMmPerMin: number,
+    wall: ReturnType<typeof fromTheWall>,
+    piece: PathPiece,
+    out: SliceLoads,
+    k: number,
+  ): void {
+    const headings = HEADINGS_AT.map((share) => {
+      const [, , tx, ty] = pieceAt(piece, share);
+      return Math.atan2(ty, tx);
+    });
+    const { x, y } = this.drives.along({ conditions, feedMmPerMin, ...wall }, headings);
+    out.driveXN[k] = Math.max(out.driveXN[k]!, x);
+    out.driveYN[k] = Math.max(out.driveYN[k]!, y);
   }
 
   /**

@@ -13,7 +13,7 @@ import {
 import type { Machine } from '../../model/machine.js';
 import { type CommandResult, asPathError } from '../command.js';
 import type { Env } from '../env.js';
-import { formatMinutes } from '../say/format.js';
+import { formatMinutes, percent } from '../say/format.js';
 import { withProgress } from '../progress.js';
 import { readTextFile } from '../io/read-text.js';
 import { type RetuneFiles, writeNew } from './files.js';
@@ -116,9 +116,11 @@ function sideBySide(old: Planned, fresh: Planned): Part {
     rows: [
       row('total time', ({ predicted }) => formatMinutes(predicted.totalMin)),
       row('peak force', ({ predicted }) => `${predicted.peakForceN.x.toFixed(0)} N`),
-      row('allowed X, Y', ({ limits: { allowedForceN: n } }) => {
-        return `${n.x.toFixed(0)}, ${n.y.toFixed(0)} N`;
+      row('drives X, Y', ({ predicted: { driveDemandN: asked, driveThrustN: has } }) => {
+        const of = (axis: 'x' | 'y') => `${asked[axis].toFixed(0)} of ${has[axis].toFixed(0)}`;
+        return `${of('x')}, ${of('y')} N`;
       }),
+      row('reaches its end', ({ predicted }) => percent(predicted.finishProbability)),
       row('taper', ({ predicted }) => `${predicted.taperMm.toFixed(3)} mm`),
     ],
   };

@@ -9,7 +9,7 @@ import { learningPlot } from '../../post/drawings/learning-plot.js';
 import { html, standalonePage } from '../../post/sheet/html.js';
 import { sheetStyle } from '../../post/sheet/style.js';
 import type { CommandResult } from '../command.js';
-import { type LengthUnit, plural } from '../say/format.js';
+import { type LengthUnit, percent, plural } from '../say/format.js';
 import type { RetuneFiles } from './files.js';
 import { type Section, partsText, say, sectionMarkup } from './parts.js';
 import {
@@ -18,7 +18,6 @@ import {
   causesSection,
   footingSection,
   headline,
-  percent,
   shiftsSection,
   sideBySideSection,
 } from './text.js';
@@ -83,7 +82,7 @@ export function retuneResult(
   page: string | null,
 ): CommandResult {
   const { job, logged, shifts, retuned, files, risk } = r;
-  const { causes, fresh, refused, forceBinds } = retuned;
+  const { causes, fresh, refused, driveBinds } = retuned;
   const log = wrote?.log ? files.log : null;
   const machine = wrote?.machine ? files.machine : null;
   const text = [
@@ -106,8 +105,7 @@ export function retuneResult(
       },
       limitN: retuned.bands,
       riskPerProgram: risk,
-      allowedForceN: fresh && retuned.allowedForceN,
-      forceBinds,
+      driveBinds,
       old: retuned.old,
       feedsHalved: retuned.halved,
       plannedAgain: fresh,

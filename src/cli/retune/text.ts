@@ -8,7 +8,7 @@ import type { Machine } from '../../model/machine.js';
 import type { LossCauses } from '../../plan/retune/causes.js';
 import type { Retuned, WayToRun } from '../../plan/retune/retune.js';
 import { MOMENT_SIGMA, RUN_SIGMA, runSigma } from '../../machines/learn/posterior-model.js';
-import { type LengthUnit, formatLength, formatMinutes, plural } from '../say/format.js';
+import { type LengthUnit, formatLength, formatMinutes, percent, plural } from '../say/format.js';
 import { type Part, type Section, say } from './parts.js';
 
 const PLACES_SHOWN = 5;
@@ -16,14 +16,6 @@ const PLACES_SHOWN = 5;
 /** Lost programs where runs scatter twice as much as assumed; from the study of synthetic machines
  *  in tests/machines, which writes tests/bench/learning-curve.json. */
 const IF_TWICE_AS_WIDE = '4 to 9 %';
-
-export function percent(p: number): string {
-  if (p > 0.9995) return 'over 99.9 %';
-  if (p < 0.0005) return 'under 0.1 %';
-  const value = 100 * p;
-  return `${value.toFixed(value < 10 || value > 90 ? 1 : 0)} %`;
-}
-
 export function headline(job: Job, run: LoggedRun | null, units: LengthUnit): string {
   if (run === null) return `${job.title}: what the log says so far`;
   if (run.outcome === 'finished') return `${job.title}: finished without losing steps`;
@@ -104,14 +96,13 @@ export function sideBySideSection(retuned: Retuned, risk: number): Section {
   const row = (name: string, of: (way: WayToRun) => string) => [name, ...ways.map(of)];
   const minutes = (value: number | null) => (value === null ? '' : formatMinutes(value));
   const force = (axis: 'x' | 'y') => (way: WayToRun) =>
-    `${way.peakForceN[axis].toFixed(0)} of ${way.allowedForceN[axis].toFixed(0)} N`;
-  const bound = retuned.forceBinds
-    ? ''
-    : ' Chip thickness, power or feed limits decide the feeds now.';
+    `${way.driveN[axis].toFixed(0)} of ${way.driveForceN[axis].toFixed(0)} N`;
   const found =
     fresh === null
       ? `the job was not planned again: ${retuned.refused}.`
-      : `the cutting force may be ${retuned.allowedForceN.toFixed(0)} N.${bound}`;
+      : retuned.driveBinds
+        ? 'the drives decide how hard it is cut.'
+        : 'the drives have room: cutter, edge, chip or stability decide how hard it is cut.';
   return {
     heading: 'The job, before and after',
     parts: [

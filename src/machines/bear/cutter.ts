@@ -27,7 +27,7 @@ const BREAKING_SHARE = 0.73;
 
 /** Spread of the breaking stress and of the peak force together, as a sigma of the logarithm. From
  *  memory. */
-const BREAKING_SIGMA = 0.27;
+export const BREAKING_SIGMA = 0.27;
 
 /** Greatest bending stress per newton of a force at mid depth of the cut. 1/mm2 */
 export function bendingPerNewton(cutter: Cutter, axialDepthMm: number): number {

@@ -11,6 +11,7 @@ import {
   driveDemandsN,
   driveHoldsProbability,
   driveResponse,
+  driveThrustN,
   middleDriveOf,
 } from './drive.js';
 
@@ -71,11 +72,19 @@ export class DriveOdds extends Meter {
     }
   }
 
-  /** Probability that both axes keep their steps. */
-  hold(demands: PerLoadedAxis<Float64Array>): number {
-    return driveHoldsProbability(
-      AXES.map((axis) => ({ axis: this.axes[axis], demandsN: demands[axis] })),
-    );
+  /** Thrust of each axis with a risk of having less. N */
+  thrustN(risk: number): { readonly x: number; readonly y: number } {
+    return { x: driveThrustN(this.axes.x, risk), y: driveThrustN(this.axes.y, risk) };
+  }
+
+  /** Probability that both axes keep their steps, with thrusts so many sigmas higher than known. */
+  hold(demands: PerLoadedAxis<Float64Array>, sigmas = 0): number {
+    const drives = AXES.map((name) => {
+      const axis = this.axes[name];
+      const thrustN = axis.thrustN * Math.exp(axis.sigma * sigmas);
+      return { axis: { ...axis, thrustN }, demandsN: demands[name] };
+    });
+    return driveHoldsProbability(drives);
   }
 
   /** One figure for each axis, to be held against its thrust at a risk. N */
@@ -83,6 +92,19 @@ export class DriveOdds extends Meter {
     const of = (axis: 'x' | 'y') => driveDemandN(this.axes[axis], demands[axis]);
     return { x: of('x'), y: of('y') };
   }
+}
+
+/** Share of the accepted risk that the drives may take. */
+export const DRIVE_RISK_SHARE = 0.3;
+
+/** Demand that cutting may make of each drive at a risk of losing steps. N, 0 or more */
+export function driveForceN(machine: Machine, risk: number): { x: number; y: number } {
+  const feed = machine.maxFeedMmPerMin;
+  const left = (axis: 'x' | 'y'): number => {
+    const drive = middleDriveOf(machine, axis, feed);
+    return Math.max(0, driveThrustN(drive, risk) - drive.members[0]!.motionN);
+  };
+  return { x: left('x'), y: left('y') };
 }
 
 /** Cutting part of the demand on drives as the profile has them: loads to compare and to learn from. */

@@ -19,7 +19,7 @@ import { type Chain, type RotorAnswer, entryOvershoot, rotorAnswer } from './cha
 import { STEPS_PER_PERIOD, fullStepMm, rotorMassKg } from './motor.js';
 import { type Swing, slipFactor } from './slip.js';
 import { draws, figureSigma, thrustSigma } from './spread.js';
-import { thrustAtN } from './thrust.js';
+import { accelerationForceN, thrustAtN } from './thrust.js';
 
 /** One drive that the axis may be. */
 export interface DriveMember {
@@ -76,8 +76,8 @@ export function driveAxisOf(machine: Machine, axis: AxisName, feedMmPerMin = 0):
 }
 
 /** The drive of an axis with every figure as the profile has it: for loads that are compared. */
-export function middleDriveOf(machine: Machine, axis: AxisName): DriveAxis {
-  const { chain, frictionN, accelerationN } = chainOf(machine, axis, 0);
+export function middleDriveOf(machine: Machine, axis: AxisName, feedMmPerMin = 0): DriveAxis {
+  const { chain, frictionN, accelerationN } = chainOf(machine, axis, feedMmPerMin);
   const member = knownDrive(chain, frictionN + accelerationN);
   return { thrustN: chain.thrustN, sigma: thrustSigma(machine, axis), members: [member] };
 }
@@ -98,7 +98,7 @@ function chainOf(machine: Machine, axis: AxisName, feedMmPerMin: number) {
     driveDamping: DRIVE_DAMPING,
     frameDamping: machine.modes.frameDamping[axis],
   };
-  const accelerationN = ((moving + rotorKg) * machine.accelerationMmPerS2[axis]) / 1000;
+  const accelerationN = accelerationForceN(machine, axis);
   return { chain, frictionN: machine.frictionN[axis], accelerationN };
 }
 

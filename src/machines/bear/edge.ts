@@ -28,7 +28,7 @@ const TAYLOR_N = { carbide: 0.25, hss: 0.125 } as const;
 
 /** Scatter of life, as a sigma of the logarithm: lives of like edges differ by a factor of two.
  *  From memory. */
-const LIFE_SIGMA = 0.35;
+export const LIFE_SIGMA = 0.35;
 /** An edge used for so many lives has gone: it no longer cuts, and breaks. From memory. */
 const GONE_AT_LIVES = 2;
 /** Lives of an edge that a minute of cutting takes. */

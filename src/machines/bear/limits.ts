@@ -8,13 +8,16 @@ import { chipCapMm, chipFloorMm } from '../load/chip.js';
 import type { FeedLimits } from '../load/feed.js';
 import { availablePowerW } from './spindle.js';
 import { cutterForceN } from './cutter.js';
-import { allowedForceN } from './thrust.js';
+import { DRIVE_RISK_SHARE, driveForceN } from './drive-meter.js';
 
 export interface CutLimits {
   readonly maxEngagementDeg: number;
   readonly maxEngagementRad: number;
-  /** Cutting force that an axis may be asked for at the highest feed. N */
-  readonly allowedForceN: { readonly x: number; readonly y: number };
+  /** Peak of a tooth that the cutter bears, at the deepest that may be cut. N */
+  readonly cutterForceN: number;
+  /** Demand that cutting may make of each drive: its thrust at the risk that drives may take, less
+   *  friction and acceleration. N */
+  readonly driveForceN: { readonly x: number; readonly y: number };
   /** Thickest chip to plan with, and the one under which the edge rubs. mm */
   readonly chipCapMm: number;
   readonly chipFloorMm: number;
@@ -25,19 +28,18 @@ export interface CutLimits {
 export function limitsOf(job: Job): CutLimits {
   const { machine, material, cutter, limits } = job;
   const maxEngagementDeg = limits.maxEngagementDeg ?? machine.limits.maxEngagementDeg;
+  const maxStepdownMm = Math.min(
+    limits.maxStepdownMm ?? machine.limits.maxStepdownMm,
+    cutter.fluteLengthMm,
+  );
   return {
     maxEngagementDeg,
     maxEngagementRad: radFromDeg(maxEngagementDeg),
-    allowedForceN: {
-      x: allowedForceN(machine, 'x', machine.maxFeedMmPerMin),
-      y: allowedForceN(machine, 'y', machine.maxFeedMmPerMin),
-    },
+    cutterForceN: cutterForceN(cutter, maxStepdownMm),
+    driveForceN: driveForceN(machine, (DRIVE_RISK_SHARE * job.riskShare) / 2),
     chipCapMm: chipCapMm(material, cutter),
     chipFloorMm: chipFloorMm(cutter, material),
-    maxStepdownMm: Math.min(
-      limits.maxStepdownMm ?? machine.limits.maxStepdownMm,
-      cutter.fluteLengthMm,
-    ),
+    maxStepdownMm,
   };
 }
 

@@ -3,8 +3,8 @@
  * it spoils edge and wall and is heard, and it ends a cut only where the force grows past cutter or
  * drive.
  */
-import { cutterHolds } from './cutter.js';
-import { edgeHolds } from './edge.js';
+import { BREAKING_SIGMA, cutterHolds } from './cutter.js';
+import { LIFE_SIGMA, edgeHolds } from './edge.js';
 
 /** Losses per hour of running that have nothing to do with cutting force. Common practice, no
  *  source. */
@@ -38,4 +38,22 @@ export function oddsOf(asked: Asked): Odds {
   const edge = edgeHolds(asked.livesAnEdge) ** asked.edges;
   const other = Math.exp((-OTHER_LOSSES_PER_HOUR * asked.minutes) / 60);
   return { drive, cutter, edge, other, all: drive * cutter * edge * other };
+}
+
+/**
+ * The odds with every figure that is not known a sigma worse, and a sigma better.
+ * @param driveHoldsAt  the drive's odds with thrusts so many sigmas higher
+ */
+export function oddsBand(
+  asked: Asked,
+  driveHoldsAt: (sigmas: number) => number,
+): readonly [low: number, high: number] {
+  const at = (sigmas: number): number =>
+    oddsOf({
+      ...asked,
+      driveHolds: driveHoldsAt(sigmas),
+      cutterShare: asked.cutterShare * Math.exp(-BREAKING_SIGMA * sigmas),
+      livesAnEdge: asked.livesAnEdge * Math.exp(-LIFE_SIGMA * sigmas),
+    }).all;
+  return [at(-1), at(1)];
 }

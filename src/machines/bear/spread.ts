@@ -63,6 +63,8 @@ const MEASURED_SPREAD = 0.1;
 
 /** Spread of an axis's thrust. */
 export function thrustSigma(machine: Machine, axis: AxisName): number {
+  const factor = machine.thrustSpread[axis];
+  if (factor !== null) return Math.log(factor);
   return isMeasured(machine, `thrustN.${axis}`) ? MEASURED_SIGMA : GUESSED_SIGMA;
 }
 

@@ -1,6 +1,6 @@
 /** Thrust of an axis: what it has, and what cutting may use of it. */
 import type { AxisName, Machine } from '../../model/machine.js';
-import type { ThrustCurve } from './motor.js';
+import { type ThrustCurve, rotorMassKg } from './motor.js';
 
 /**
  * Thrust at which the axis loses steps, at a feed.
@@ -43,19 +43,13 @@ export function scaledThrust(curve: ThrustCurve, standstillN: number): ThrustCur
   );
 }
 
-/** Force that moving the axis takes without any cutting: friction, and mass times acceleration. */
-export function motionForceN(machine: Machine, axis: AxisName): number {
-  return (
-    machine.frictionN[axis] +
-    (machine.movingMassKg[axis] * machine.accelerationMmPerS2[axis]) / 1000
-  );
+/** Force that accelerating an axis takes, its rotors counted. N */
+export function accelerationForceN(machine: Machine, axis: AxisName): number {
+  const massKg = machine.movingMassKg[axis] + rotorMassKg(machine, axis);
+  return (massKg * machine.accelerationMmPerS2[axis]) / 1000;
 }
 
-/**
- * Cutting force the axis may be given at a feed: the thrust left after friction and acceleration,
- * times the share that the profile allows. Never below 0. N
- */
-export function allowedForceN(machine: Machine, axis: AxisName, feedMmPerMin: number): number {
-  const left = thrustAtN(machine, axis, feedMmPerMin) - motionForceN(machine, axis);
-  return Math.max(0, left * machine.limits.thrustShare);
+/** Force that moving the axis takes without any cutting: friction and acceleration. N */
+export function motionForceN(machine: Machine, axis: AxisName): number {
+  return machine.frictionN[axis] + accelerationForceN(machine, axis);
 }

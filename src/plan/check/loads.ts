@@ -53,8 +53,8 @@ export function loadFindings(
       findings.add(line, measure.severity, measure.code, text, value, limit);
     }
   };
-  const { engagement, x, y, chip, gouge } = MEASURES;
-  for (const measure of [engagement, x, y]) over(measure, () => measure.limit(limits));
+  const { engagement, cutter, x, y, chip, gouge } = MEASURES;
+  for (const measure of [engagement, cutter, x, y]) over(measure, () => measure.limit(limits));
   over(POWER, (op) => powerAt(job, op));
   over(chip, () => chip.limit(limits));
   over(STEPDOWN, () => limits.maxStepdownMm);

@@ -147,11 +147,12 @@ function holdToPlan(ladder: Ladder): void {
 
 /** What the replay of a ladder may find: its own rungs, judged one by one afterwards. */
 function limitsOf({ cutter }: LadderInput, plan: LadderPlan): AcceptLimits {
-  const most = plan.rungs[plan.rungs.length - 1]!.cutN * (1 + FORCE_TOLERANCE);
   return {
     // Trimming takes its first half off a bar that may be larger than asked for.
     maxEngagementDeg: degFromRad(Math.max(plan.engagementRad, trimEngagementRad(cutter))),
-    allowedForceN: { x: Infinity, y: Infinity, [plan.axis]: most },
+    // Judged rung by rung.
+    cutterForceN: Infinity,
+    driveForceN: { x: Infinity, y: Infinity },
     chipCapMm: Infinity,
   };
 }

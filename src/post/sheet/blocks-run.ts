@@ -55,20 +55,23 @@ export function loadBlock({ job, cam, summary, replay }: Plan, f: Format): Html 
       <td>${meter(value, limit)}</td>
       <td>${of}</td>
     </tr>`;
-  const force = (axis: 'x' | 'y'): Html =>
+  const drive = (axis: 'x' | 'y'): Html =>
     row(
-      `Load on ${axis.toUpperCase()}`,
-      predicted.peakForceN[axis],
-      limits.allowedForceN[axis],
-      newtons(predicted.peakForceN[axis]),
-      newtons(limits.allowedForceN[axis]),
+      `${axis.toUpperCase()} drive`,
+      predicted.driveDemandN[axis],
+      predicted.driveThrustN[axis],
+      newtons(predicted.driveDemandN[axis]),
+      newtons(predicted.driveThrustN[axis]),
     );
+  const tooth = replay.peakResultantN.value;
   return block(
     'load',
     'Peaks against limits, by replay',
     html`<table class="meters">
       ${row('Engagement', predicted.peakEngagementDeg, limits.maxEngagementDeg, `${predicted.peakEngagementDeg.toFixed(1)}\u00b0`, `${limits.maxEngagementDeg.toFixed(0)}\u00b0`)}
-      ${force('x')} ${force('y')}
+      ${row('Push of a tooth', tooth, limits.peakForceN, newtons(tooth), newtons(limits.peakForceN))}
+      ${drive('x')} ${drive('y')}
+      ${row('Life of the edge', predicted.edgeLives, limits.edgeLives, `${Math.round(100 * predicted.edgeLives)} %`, `${Math.round(100 * limits.edgeLives)} %`)}
       ${row('Chip', replay.peakChipMm.value, cam.process.chipCapMm, `${(replay.peakChipMm.value * 1000).toFixed(1)} \u00b5m`, `${(cam.process.chipCapMm * 1000).toFixed(1)} \u00b5m`)}
       ${row('Form error', finish.errorMm, job.limits.toleranceMm, `${finish.errorMm.toFixed(3)} mm`, `${job.limits.toleranceMm.toFixed(3)} mm`)}
     </table>`,
@@ -76,8 +79,8 @@ export function loadBlock({ job, cam, summary, replay }: Plan, f: Format): Html 
       Taper over the depth of the teeth: ${f.length(finish.taperMm, 3)}, thicker at the bottom.
       Forces are those of
       ${job.limits.wearFactor > 1 ? `a worn edge, ${job.limits.wearFactor} times a sharp one` : 'a sharp edge'}.
-      The stroke on the bar is the limit; load limits are the thrust left after friction and
-      acceleration, times ${job.machine.limits.thrustShare}.
+      The stroke on the bar is the limit. Drives are held against the thrust that all but a few in a
+      thousand machines like this one have.
     </p>`,
   );
 }

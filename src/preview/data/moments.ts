@@ -29,14 +29,16 @@ export function momentsOf(data: PageData): Moment[] {
 }
 
 function peaks({ track, figures }: PageData): Moment[] {
-  const { allowedForceN, maxEngagementDeg } = figures.summary.limits;
+  const { peakForceN, maxEngagementDeg } = figures.summary.limits;
+  const { driveForceN } = figures.process;
   const force = (of: number) => (newtons: number) =>
     `${newtons.toFixed(1)} N of ${of.toFixed(1)} N`;
   const degrees = (rad: number) =>
     `${degFromRad(rad).toFixed(1)}° of ${maxEngagementDeg.toFixed(0)}°`;
   const found = [
-    ['force on X', track.xN, force(allowedForceN.x)],
-    ['force on Y', track.yN, force(allowedForceN.y)],
+    ['push of a tooth', track.resultantN, force(peakForceN)],
+    ['demand on X', track.driveXN, force(driveForceN.x)],
+    ['demand on Y', track.driveYN, force(driveForceN.y)],
     ['engagement', track.engagementRad, degrees],
   ] as const;
   return found.flatMap(([what, values, text]): Moment[] => {
@@ -49,7 +51,6 @@ function peaks({ track, figures }: PageData): Moment[] {
 /** The highest loads at different places: what repeats on other levels is counted, not listed. */
 function highest(data: PageData): Moment[] {
   const { track } = data;
-  const { x, y } = data.figures.summary.limits.allowedForceN;
   const share = Float64Array.from(track.line, (_, i) => forceShare(data, i));
   const samePlace = (a: number, b: number): boolean =>
     track.x[a] === track.x[b] &&
@@ -63,14 +64,13 @@ function highest(data: PageData): Moment[] {
     places.push(best);
   }
   return places.map((entry, k): Moment => {
-    const [xN, yN] = [track.xN[entry]!, track.yN[entry]!];
-    const [axis, newtons] = xN / x >= yN / y ? (['X', xN] as const) : (['Y', yN] as const);
+    const newtons = track.resultantN[entry]!;
     const times = share.reduce((sum, s, i) => sum + (s > 0 && samePlace(entry, i) ? 1 : 0), 0);
     const again = times > 1 ? `, and ${times - 1} times more` : '';
     return {
       kind: 'load',
       title: `Load ${k + 1}: ${(100 * share[entry]!).toFixed(0)} % of the limit`,
-      detail: `${newtons.toFixed(1)} N on ${axis}, line ${track.line[entry]}${again}`,
+      detail: `a tooth pushes with ${newtons.toFixed(0)} N, line ${track.line[entry]}${again}`,
       entry,
     };
   });

@@ -58,7 +58,7 @@ function figuresOf(planned: Plan, track: Track, sheet: (planned: Plan) => string
     jobDigest,
     summary: { ...summary, sprocket: without(summary.sprocket, 'outline') },
     profile,
-    process: without(cam.process, 'feed', 'conditions'),
+    process: without(cam.process, 'feed', 'conditions', 'way'),
     finish: cam.finish,
     blank: cam.blank,
     clearanceZMm: cam.toolpath.clearanceZMm,

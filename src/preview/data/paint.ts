@@ -57,10 +57,11 @@ export function legendOf(paint: Paint, { figures }: PageData) {
   return { title, unit, marks: Array.from({ length: BANDS + 1 }, (_, k) => bound(k)) };
 }
 
-/** Greater of the two axes' forces as a share of what each is allowed. */
+/** What a cut asks of cutter and drives, each as a share of what it bears: the greatest. */
 export function forceShare({ figures, track }: PageData, entry: number): number {
-  const { x, y } = figures.summary.limits.allowedForceN;
-  return Math.max(track.xN[entry]! / x, track.yN[entry]! / y);
+  const { x, y } = figures.process.driveForceN;
+  const cutter = track.resultantN[entry]! / figures.summary.limits.peakForceN;
+  return Math.max(cutter, track.driveXN[entry]! / x, track.driveYN[entry]! / y);
 }
 
 /** Share of the scale's top, 0 where there is nothing to show. */

@@ -33,8 +33,8 @@ export const ROLES = ['none', 'cut', 'finish', 'lead', 'link', 'air'] as const s
 /** Names of the figures that the replay finds. */
 const LOAD_FIGURES = [
   'engagementRad',
-  'xN',
-  'yN',
+  'driveXN',
+  'driveYN',
   'resultantN',
   'chipMm',
   'axialMm',

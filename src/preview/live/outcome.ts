@@ -6,13 +6,17 @@ import { make, clock, smallLength } from '../page/dom.js';
 
 function figuresOf({ figures }: PageData): readonly (readonly [string, string])[] {
   const { predicted, limits } = figures.summary;
-  const force = (axis: 'x' | 'y') =>
-    `${predicted.peakForceN[axis].toFixed(0)} of ${limits.allowedForceN[axis].toFixed(0)} N`;
+  const drive = (axis: 'x' | 'y') =>
+    `${predicted.driveDemandN[axis].toFixed(0)} of ${predicted.driveThrustN[axis].toFixed(0)} N`;
+  const tooth = Math.max(predicted.peakForceN.x, predicted.peakForceN.y);
   return [
     ['Time in all', clock(60 * predicted.totalMin)],
     ['Roughing', clock(60 * predicted.roughCutMin)],
-    ['Peak X', force('x')],
-    ['Peak Y', force('y')],
+    ['Reaches its end', `${(100 * predicted.finishProbability).toFixed(1)} %`],
+    ['Chatters', `${(100 * predicted.chatterProbability).toFixed(0)} %`],
+    ['Tooth', `${tooth.toFixed(0)} of ${limits.peakForceN.toFixed(0)} N`],
+    ['X drive', drive('x')],
+    ['Y drive', drive('y')],
     ['Engagement', `${predicted.peakEngagementDeg.toFixed(1)}°`],
     ['Form error', smallLength(figures.finish.errorMm)],
     ['Tip diameter', `${figures.profile.tipDiameterMm.toFixed(2)} mm`],

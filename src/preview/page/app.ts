@@ -195,7 +195,7 @@ export class App {
     strip.setAttribute(
       'aria-valuetext',
       `${spokenTime(t)}, line ${track.line[entry]}, ${sectionAt(model, entry)}, ` +
-        `X ${track.xN[entry]!.toFixed(1)} N, Y ${track.yN[entry]!.toFixed(1)} N`,
+        `tooth ${track.resultantN[entry]!.toFixed(0)} N, drives X ${track.driveXN[entry]!.toFixed(0)} N, Y ${track.driveYN[entry]!.toFixed(0)} N`,
     );
     this.measure.moved();
   }

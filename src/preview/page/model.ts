@@ -37,8 +37,8 @@ export function modelOf(data: PageData): Model {
 }
 
 function loadsOf(data: PageData): Pick<Model, 'moments' | 'peaks'> {
-  const { xN, yN } = data.track;
-  return { moments: momentsOf(data), peaks: { x: peaksOf(xN), y: peaksOf(yN) } };
+  const { driveXN, driveYN } = data.track;
+  return { moments: momentsOf(data), peaks: { x: peaksOf(driveXN), y: peaksOf(driveYN) } };
 }
 
 /** The same path with other loads. */

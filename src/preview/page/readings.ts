@@ -49,8 +49,8 @@ export class Readings {
     const does = role === 'none' ? 'rapid or wait' : role;
     this.set('section', `${sectionAt(model, entry)} · ${does}`);
     for (const axis of ['x', 'y'] as const) {
-      const value = (axis === 'x' ? track.xN : track.yN)[entry]!;
-      const limit = limits.allowedForceN[axis];
+      const value = (axis === 'x' ? track.driveXN : track.driveYN)[entry]!;
+      const limit = data.figures.process.driveForceN[axis];
       this.set(axis, `${value.toFixed(1)} of ${limit.toFixed(1)} N`, value / limit);
     }
     const peak = track.engagementRad[entry]!;

@@ -104,8 +104,8 @@ export class Strip {
     const width = this.canvas.clientWidth;
     const base = top + height - 1;
     const usable = height - 4;
-    const limit = data.figures.summary.limits.allowedForceN[axis];
-    const values = axis === 'x' ? data.track.xN : data.track.yN;
+    const limit = data.figures.process.driveForceN[axis];
+    const values = axis === 'x' ? data.track.driveXN : data.track.driveYN;
     const bar = (fill: string | CanvasPattern, x: number, w: number, h: number) => {
       pen.fillStyle = fill;
       pen.fillRect(x, base - h, w, h);

@@ -34,8 +34,12 @@ export interface ReplayFinding {
   readonly value: number | null;
 }
 
-/** `axialMm` is the thickness of material met. */
-const LOADS = ['engagementRad', 'xN', 'yN', 'resultantN', 'chipMm', 'axialMm', 'powerW'] as const;
+/** `xN`, `yN` and `resultantN` are peaks of teeth; `driveXN` and `driveYN` what the cut asks of the
+ *  drives, friction and acceleration left out; `axialMm` is the thickness of material met. */
+const LOADS = [
+  ...(['engagementRad', 'xN', 'yN', 'resultantN', 'driveXN', 'driveYN'] as const),
+  ...(['chipMm', 'axialMm', 'powerW'] as const),
+] as const;
 
 /** Measured at each operation of the program; index as in the list of operations. */
 export type OpLoads = Readonly<Record<(typeof LOADS)[number], Float64Array>>;
@@ -53,6 +57,8 @@ export interface Replay {
   readonly loads: OpLoads;
   readonly peakEngagementRad: Measured;
   readonly peakForceN: { readonly x: Measured; readonly y: Measured };
+  readonly peakResultantN: Measured;
+  readonly peakDriveN: { readonly x: Measured; readonly y: Measured };
   readonly peakChipMm: Measured;
   readonly peakPowerW: Measured;
   readonly peakAxialMm: Measured;
@@ -103,6 +109,8 @@ export function reportOf(ops: readonly CanonicalOp[], gathered: Gathered): Repla
     ...gathered,
     peakEngagementRad: peak(loads.engagementRad),
     peakForceN: { x: peak(loads.xN), y: peak(loads.yN) },
+    peakResultantN: peak(loads.resultantN),
+    peakDriveN: { x: peak(loads.driveXN), y: peak(loads.driveYN) },
     peakChipMm: peak(loads.chipMm),
     peakPowerW: peak(loads.powerW),
     peakAxialMm: peak(loads.axialMm),

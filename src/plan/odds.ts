@@ -1,0 +1,119 @@
+/** How likely a plan is to reach its end, from its replay. */
+import type { CamPlan } from '../cam/sequence.js';
+import { opSeconds } from '../cam/demand.js';
+import { CHATTER_ACCEPTED, conditionsFor, searchOf } from '../cam/choose.js';
+import { gapSize } from '../cam/sequence.js';
+import type { Replay } from '../cam/stock/replay.js';
+import { cutterForceN } from '../machines/bear/cutter.js';
+import { DRIVE_RISK_SHARE, DriveOdds } from '../machines/bear/drive-meter.js';
+import { edgeUsePerMin, livesFor, wornForce } from '../machines/bear/edge.js';
+import { type Asked, type Odds, oddsBand, oddsOf } from '../machines/bear/odds.js';
+import { S_PER_MIN } from '../maths/motion.js';
+import type { Job } from '../model/job.js';
+import type { CanonicalOp } from '../model/op.js';
+import type { Wheel } from '../profile/wheel/sprocket.js';
+
+type XY = { readonly x: number; readonly y: number };
+
+export interface PlanOdds {
+  readonly odds: Odds;
+  /** With every figure a sigma worse, and a sigma better. */
+  readonly band: readonly [low: number, high: number];
+  readonly chatterProbability: number;
+  readonly chatterAccepted: number;
+  /** Depth at which half of such machines chatter, over the depth planned. */
+  readonly stabilityMargin: number;
+  /** What the drives are asked for at most, friction and acceleration included, and their thrust at
+   *  the risk that they may take. N */
+  readonly driveDemandN: XY;
+  readonly driveThrustN: XY;
+  /** Minutes in the cut. */
+  readonly edgeMinutes: number;
+  readonly edgeLives: number;
+  readonly edgeLivesMost: number;
+  readonly edges: number;
+}
+
+/** Engagements, as shares of the greatest, at which the drives are looked at. */
+const LOOKED_AT = [1, 0.8, 0.6, 0.4];
+
+export function planOdds(
+  job: Job,
+  profile: Wheel,
+  cam: Pick<CamPlan, 'process' | 'finish' | 'blank' | 'times'>,
+  replay: Replay,
+  ops: readonly CanonicalOp[],
+): PlanOdds {
+  const { process } = cam;
+  const { way } = process;
+  const used = edgeUse(job, replay, ops);
+  const worn = wornForce(used.lives / way.edges) / job.limits.wearFactor;
+  const drive = driveOf(job, cam, replay, Math.max(1, worn));
+  const asked: Asked = {
+    driveHolds: drive.holds,
+    cutterShare:
+      (Math.max(1, worn) * replay.peakResultantN.value) /
+      cutterForceN(job.cutter, process.stepdownMm),
+    livesAnEdge: used.lives / way.edges,
+    edges: way.edges,
+    minutes: cam.times.totalMin,
+  };
+  const search = searchOf(job, gapSize(job, profile, cam.blank));
+  const stability = search.stability(process.spindleRpm, replay.peakEngagementRad.value);
+  return {
+    odds: oddsOf(asked),
+    band: oddsBand(asked, drive.holdsAt),
+    chatterProbability: stability.chatter(process.stepdownMm),
+    chatterAccepted: CHATTER_ACCEPTED,
+    stabilityMargin: stability.middleMm() / process.stepdownMm,
+    driveDemandN: drive.demandN,
+    driveThrustN: drive.thrustN,
+    edgeMinutes: used.minutes,
+    edgeLives: used.lives,
+    edgeLivesMost: livesFor(job.riskShare) * way.edges,
+    edges: way.edges,
+  };
+}
+
+/** Minutes in the cut, and lives of an edge that they take. */
+function edgeUse(job: Job, { loads }: Replay, ops: readonly CanonicalOp[]) {
+  const seconds = opSeconds(ops, job.machine);
+  let [minutes, lives] = [0, 0];
+  ops.forEach((op, i) => {
+    const phiRad = loads.engagementRad[i]!;
+    if (!(phiRad > 0) || !('spindleRpm' in op) || !(op.spindleRpm > 0)) return;
+    const inCut = seconds[i]! / S_PER_MIN;
+    minutes += inCut;
+    lives += inCut * edgeUsePerMin(job.material, job.cutter, op.spindleRpm, phiRad);
+  });
+  return { minutes, lives };
+}
+
+/** @param worn  force at the end over the force planned with */
+function driveOf(job: Job, cam: Pick<CamPlan, 'process' | 'finish'>, replay: Replay, worn: number) {
+  const { process, finish } = cam;
+  const drives = new DriveOdds(job.machine);
+  const demands = drives.none();
+  const add = (depthMm: number, phiRad: number, feedMmPerMin: number): void => {
+    const conditions = {
+      ...conditionsFor(job, process.spindleRpm, depthMm),
+      wearFactor: job.limits.wearFactor * worn,
+    };
+    const intervals = [{ fromRad: 0, toRad: phiRad }];
+    drives.add(demands, { conditions, feedMmPerMin, intervals, climb: true }, undefined, false);
+  };
+  for (const share of LOOKED_AT) {
+    const phiRad = share * replay.peakEngagementRad.value;
+    if (phiRad > 0) add(process.stepdownMm, phiRad, process.feed(phiRad));
+  }
+  for (const pass of finish.passes) {
+    if (pass.engagementRad > 0) add(finish.stepdownMm, pass.engagementRad, pass.feedMmPerMin);
+  }
+  return {
+    holds: drives.hold(demands),
+    /** With thrusts so many sigmas higher. */
+    holdsAt: (sigmas: number) => drives.hold(demands, sigmas),
+    demandN: drives.demandN(demands),
+    thrustN: drives.thrustN((DRIVE_RISK_SHARE * job.riskShare) / 2),
+  };
+}
