@@ -9,8 +9,8 @@ export default defineConfig({
     // code again for each of them took more than half of all the time. No test may leave a mark on
     // the process: what it sets, it puts back.
     isolate: false,
-    // On two cores the default is one worker.
-    maxWorkers: '100%',
+    // One worker: a second one makes every plan and loads every file again, a fifth more work in all.
+    maxWorkers: 1,
     testTimeout: 180_000,
     hookTimeout: 120_000,
   },

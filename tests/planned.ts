@@ -27,11 +27,16 @@ export function thinBarrow(): string {
   return exampleText('nursery-barrow').replace(...THIN);
 }
 
-/** @param change  text of the job to exchange first, which it must have */
-export function exampleJob(name: string, change?: readonly [string, string]): Job {
-  const shipped = exampleText(name);
-  if (change && !shipped.includes(change[0])) throw new Error(`${name} has no "${change[0]}"`);
-  return readJob(change ? shipped.replace(change[0], change[1]) : shipped, `${name}.yaml`, {
+/** Text of a job and what is put in its place. */
+export type Change = readonly [string, string];
+
+/** @param changes  text of the job to exchange first, which it must have */
+export function exampleJob(name: string, ...changes: readonly Change[]): Job {
+  const text = changes.reduce((was, [from, to]) => {
+    if (!was.includes(from)) throw new Error(`${name} has no "${from}"`);
+    return was.replace(from, to);
+  }, exampleText(name));
+  return readJob(text, `${name}.yaml`, {
     machineFile: (file) => ({ file, problem: 'is not there', fix: 'check the name' }),
   });
 }
@@ -39,9 +44,9 @@ export function exampleJob(name: string, change?: readonly [string, string]): Jo
 const kept = new Map<string, PlanResult>();
 
 /** Plan of an example. Shared: do not change it. */
-export function examplePlan(name: string, change?: readonly [string, string]): PlanResult {
-  const key = [name, ...(change ?? [])].join('\n');
+export function examplePlan(name: string, ...changes: readonly Change[]): PlanResult {
+  const key = [name, ...changes.flat()].join('\n');
   let plan = kept.get(key);
-  if (!plan) kept.set(key, (plan = planJob(exampleJob(name, change))));
+  if (!plan) kept.set(key, (plan = planJob(exampleJob(name, ...changes))));
   return plan;
 }

@@ -1,6 +1,5 @@
 import { Refusal } from '../../src/model/refusal.js';
 import fc from 'fast-check';
-import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { datumSchedule } from '../../src/cam/datum.js';
 import { readJob } from '../../src/job/load.js';
@@ -8,8 +7,9 @@ import { planParts } from '../../src/plan/plan.js';
 import type { Plan } from '../../src/post/plan.js';
 
 import { filesFrom } from '../job/job-text.js';
+import { thinBarrow } from '../planned.js';
 
-const EXAMPLE = readFileSync('examples/nursery-barrow.yaml', 'utf8');
+const EXAMPLE = thinBarrow();
 
 const JOB = readJob(EXAMPLE, 'barrow.yaml', filesFrom());
 

@@ -118,10 +118,12 @@ describe('passes of the example', () => {
   it('come in and go out along arcs that touch the path, from air', () => {
     const grid = gridOf(profile.outline, r + 3);
     const stock = plan.process.allowanceMm + plan.process.roughDeflectionMm;
+    let arcs = 0;
     moves.forEach((move, i) => {
       if (!('role' in move) || move.role !== 'lead' || move.kind !== 'arc') return;
       const before = moves[i - 1]!;
       if (!('to' in before)) return;
+      arcs++;
       const radius = Math.hypot(move.to[0] - move.c[0], move.to[1] - move.c[1]);
       expect(radius).toBeGreaterThan(1);
       const comesIn = !('role' in before && before.role === 'finish');
@@ -133,6 +135,8 @@ describe('passes of the example', () => {
       expect(Math.abs(cross) / Math.hypot(...near)).toBeLessThan(0.05);
       expect(Math.hypot(...move.c)).toBeGreaterThan(Math.hypot(near[0], near[1]));
     });
+    // In and out of every pass.
+    expect(arcs).toBe(2 * plan.finish.passes.length * plan.finish.levelsMm.length);
   });
 
   it('the last pass of each level is on the outline itself', () => {

@@ -157,7 +157,8 @@ describe('restart', { timeout: 240_000 }, () => {
 describe('gouges of a shifted run', () => {
   const { field } = planned.cam;
   const r = job.cutter.diameterMm / 2;
-  const finish = ops.filter((op) => op.line > lineOf(/FINISH LEVEL (\d+) OF \1 .*PASS 2/));
+  const lastPass = lineOf(/FINISH LEVEL (\d+) OF \1 .*PASS 2/);
+  const finish = ops.filter((op) => op.line > lastPass);
 
   /** Deepest outline point inside the swept cutter, by brute force over points and positions. */
   function bruteDepth(list: readonly CanonicalOp[], dx: number, dy: number): number {

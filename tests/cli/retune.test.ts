@@ -6,9 +6,10 @@ import { parse } from 'yaml';
 import { type Section, partsText } from '../../src/cli/retune/parts.js';
 import { parseSides } from '../../src/cli/retune/args.js';
 import { retuneFiles } from '../../src/cli/retune/files.js';
-import { amountSection, shiftsSection } from '../../src/cli/retune/text.js';
+import { amountSection, causesSection, shiftsSection } from '../../src/cli/retune/text.js';
 import { shiftsFromSides } from '../../src/machines/learn/offsets.js';
 import { findMachine } from '../../src/machines/machines.js';
+import { nightly } from '../cam/oracle/runs.js';
 import { thinBarrow } from '../planned.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
@@ -158,7 +159,7 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
     );
   });
 
-  it('says of a loss at a low load that it was not force, and what to try', async () => {
+  nightly('says of a loss at a low load that it was not force, and what to try', async () => {
     const argv = ['retune', 'barrow.yaml', '--event', 'lost', '--at', '20-40', '--axis', 'x'];
     const result = await run(cwd, [...argv, '--dry-run']);
     expect(result.out).toContain('This is a loss at a low load');
@@ -179,7 +180,7 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
     expect(result.err.trim().split('\n')).toHaveLength(1);
   });
 
-  it('tells axis, direction and steps from a wrong part', async () => {
+  nightly('tells axis, direction and steps from a wrong part', async () => {
     const result = await run(cwd, [
       ...['retune', 'barrow.yaml', '--dry-run', '--measured'],
       'x+: 1.5 mm too far, x-: 1.5 mm left, y+: 0 mm',
@@ -194,6 +195,31 @@ describe('retune after a loss', { timeout: 300_000 }, () => {
 });
 
 describe('what is told besides', () => {
+  it('a loss at a low load was not force: what asked, against which limit, and what to try', () => {
+    const load = { x: [], y: [] };
+    const band = { p5: 200, p50: 278, p95: 386 };
+    const limits = { x: band, y: band };
+    const text = sectionText(
+      causesSection(
+        { outcome: 'lost', held: load, suspect: load, axis: 'x' },
+        {
+          lowLoad: true,
+          otherCause: 0.9999,
+          bands: { prior: limits, before: limits, after: limits },
+          causes: {
+            ...{ places: [], byForce: 0.0001, axis: { x: 0.0001, y: 0 } },
+            ...{ peakN: 31.4, advice: ['look at the coupling', 'halve the acceleration'] },
+          },
+        },
+      ),
+    ).replace(/\s+/g, ' ');
+    expect(text).toContain('This is a loss at a low load');
+    expect(text).toMatch(/probability of cutting force under 0\.1 %/);
+    expect(text).toContain('31 N asked of a limit near 278 N');
+    expect(text).toMatch(/look at the coupling.*halve the acceleration/);
+    expect(text).not.toContain('Most likely places');
+  });
+
   it('the new machine file is named from the folder of the job', () => {
     const inJob = (job: string, machine: string) =>
       retuneFiles(job, machine, 'mine', '/home').machineInJob;

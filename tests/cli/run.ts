@@ -1,6 +1,10 @@
 import type { Kernel } from '../../src/cli/env.js';
 import { main } from '../../src/cli/main.js';
 import type { Job, PlanSummary } from '../../src/model/job.js';
+import { ensureBuilt } from '../built.js';
+
+// The pages of a preview are read as they were built.
+ensureBuilt();
 
 export interface Outcome {
   readonly exit: number;

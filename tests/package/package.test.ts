@@ -17,6 +17,7 @@ import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { ensureBuilt } from '../built.js';
 
 const require = createRequire(import.meta.url);
 const here = mkdtempSync(join(tmpdir(), 'gullet-package-'));
@@ -48,7 +49,7 @@ function readmeProgram(): string {
 }
 
 beforeAll(() => {
-  execFileSync(process.execPath, [resolve('scripts/ensure-installed.mjs'), '--build']);
+  ensureBuilt();
   // Types and build have had their turn: no scripts of the package.
   npm(['pack', '--ignore-scripts', '--pack-destination', here], resolve('.'));
   const [tarball] = readdirSync(here).filter((name) => name.endsWith('.tgz'));

@@ -3,16 +3,17 @@ import { describe, expect, it } from 'vitest';
 import type { Plan } from '../../src/post/plan.js';
 import { sheetFigures } from '../../src/post/sheet/figures.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
+import { THIN } from '../planned.js';
 import { plannedExample } from './planned-examples.js';
 
 const PIN = 'datum: { x: 60 mm, y: -50 mm, pin-diameter: 6 mm, pin-top: 10 mm }';
 const planned = (extra: string): Plan =>
-  plannedExample('nursery-barrow', ['machine: screw-gantry-light', extra]);
-const plain = plannedExample('nursery-barrow');
-const indicators = planned('machine: screw-gantry-light\ncheck-every: 10 min');
-const probe = planned(`machine: screw-gantry-light\ncheck-every: 10 min\n${PIN}`);
+  plannedExample('nursery-barrow', THIN, ['machine: screw-gantry-light', extra]);
+const plain = plannedExample('nursery-barrow', THIN);
+const indicators = planned('machine: screw-gantry-light\ncheck-every: 5 min');
+const probe = planned(`machine: screw-gantry-light\ncheck-every: 5 min\n${PIN}`);
 const feeler = planned(
-  `machine: screw-gantry-light\ncontroller: two-mode\ncheck-every: 10 min\n${PIN}`,
+  `machine: screw-gantry-light\ncontroller: two-mode\ncheck-every: 5 min\n${PIN}`,
 );
 
 /** Text of one block, tags out; null where the sheet has none. */

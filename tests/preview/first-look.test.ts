@@ -27,18 +27,22 @@ const request = (id: number, want: Request['want'] = 'plan'): Request => ({
   machineFiles: {},
 });
 
+/** The whole plan, to hold the others against. */
+const whole = planJob(jobOf());
+
 describe('planSteps', () => {
   const job = jobOf();
   const { given, end } = toEnd(planSteps(job, { lookStepMm: 0.32 }));
   const look = given[0]!;
 
-  it('ends with what planParts gives, whether there was a first look or not', () => {
-    const whole = planParts(job);
+  it('ends with the whole plan, after a first look where one is asked for', () => {
     expect(given).toHaveLength(1);
-    for (const plan of [end, toEnd(planSteps(job)).end]) {
-      expect(plan.program).toEqual(whole.program);
-      expect(plan.replay).toEqual(whole.replay);
-      expect(plan.summary).toEqual(whole.summary);
+    const plain = toEnd(planSteps(job));
+    expect(plain.given).toEqual([]);
+    for (const plan of [end, plain.end]) {
+      expect(plan.program).toEqual(whole.planned.program);
+      expect(plan.replay).toEqual(whole.planned.replay);
+      expect(plan.summary).toEqual(whole.planned.summary);
     }
   });
 
@@ -57,10 +61,6 @@ describe('planSteps', () => {
       expect(of(look) / of(end)).toBeGreaterThan(0.99);
       expect(of(look) / of(end)).toBeLessThan(1.001);
     }
-  });
-
-  it('gives no first look where none is asked for', () => {
-    expect(toEnd(planSteps(job)).given).toEqual([]);
   });
 
   it('gives no first look of a plan that fails even the coarser replay; the full one says why', () => {
@@ -98,13 +98,15 @@ const refusing: Kernel = {
 };
 
 describe('the answer', () => {
+  const answered = toEnd(answer(request(7)));
+
   it('is a first look, then the plan, whose program is not sent twice', () => {
-    const { given, end } = toEnd(answer(request(7)));
+    const { given, end } = answered;
     const [look] = given;
     if (look?.kind !== 'look' || end.kind !== 'plan') expect.fail(`${look?.kind}, ${end.kind}`);
     expect(given.filter((g) => g.kind === 'look')).toHaveLength(1);
     expect([look.id, end.id]).toEqual([7, 7]);
-    expect(look.plan.program).toBe(planParts(jobOf()).program.text);
+    expect(look.plan.program).toBe(whole.planned.program.text);
     expect(end.plan.program).toBeNull();
     expect(end.plan.defaults).toEqual(look.plan.defaults);
     // The path and its times are the same; only what rests on the loads differs.
@@ -114,7 +116,7 @@ describe('the answer', () => {
   });
 
   it('holds no sheet to print with a first look', () => {
-    const { given, end } = toEnd(answer(request(7)));
+    const { given, end } = answered;
     if (given[0]?.kind !== 'look' || end.kind !== 'plan') expect.fail('not a look, then a plan');
     expect(given[0].plan.figures.sheetHtml).toBe(
       '<p>A first look, not checked yet: print again when the check has ended.</p>',
@@ -143,7 +145,7 @@ describe('the answer', () => {
     const { given, end } = toEnd(answer(request(7, 'files'), () => {}, never));
     expect(given).toEqual([]);
     if (end.kind !== 'files') expect.fail(end.kind);
-    expect(end.files['program.ngc']).toBe(planJob(jobOf()).files['program.ngc']);
+    expect(end.files['program.ngc']).toBe(whole.files['program.ngc']);
   });
 });
 

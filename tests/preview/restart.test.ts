@@ -9,9 +9,10 @@ import { type Model, modelOf } from '../../src/preview/page/model.js';
 import { compareWithOutline } from '../../src/preview/stock/leftover.js';
 import { CUT_BEFORE, UNCUT } from '../../src/preview/stock/tile-field.js';
 import { seeded } from '../machines/random.js';
-import { packed, planned } from './example.js';
+import { THIN, examplePlan } from '../planned.js';
+import { packed } from './example.js';
 
-const whole = planned().planned;
+const whole = examplePlan('nursery-barrow', THIN).planned;
 const section = (name: string) => ({ kind: 'section', name }) as const;
 
 function restart(request: Partial<RestartRequest>): Plan {

@@ -43,7 +43,10 @@ export function bandsSection({ before, after }: Retuned['bands']): Section {
 }
 
 /** What did it. Of a ladder the rung is known, so there are no places to look for. */
-export function causesSection(lost: Lost, retuned: Retuned): Section {
+export function causesSection(
+  lost: Lost,
+  retuned: Pick<Retuned, 'lowLoad' | 'causes' | 'bands' | 'otherCause'>,
+): Section {
   const { lowLoad, causes, bands } = retuned;
   const otherCause = retuned.otherCause ?? 1;
   const force = percent(1 - otherCause);

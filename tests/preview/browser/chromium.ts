@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { type Browser, type BrowserContext, type Page, chromium } from 'playwright-core';
-import { afterAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { SWITCHES, findChromium } from './chromium-place.mjs';
 
 export const CHROMIUM = findChromium();
@@ -97,10 +97,17 @@ function bundler(): Promise<Bundler> {
   return import(script) as Promise<Bundler>;
 }
 
-/** Bundles the pages as the build does, into a folder that goes when the tests have run. */
-export async function bundled(): Promise<string> {
+let pages: Promise<string> | undefined;
+
+/** Bundles the pages as the build does, once a worker, into a folder that goes with the worker. */
+export function bundled(): Promise<string> {
+  pages ??= bundlePages();
+  return pages;
+}
+
+async function bundlePages(): Promise<string> {
   const dist = mkdtempSync(join(tmpdir(), 'gullet-built-'));
-  afterAll(() => rmSync(dist, { recursive: true, force: true }));
+  process.once('exit', () => rmSync(dist, { recursive: true, force: true }));
   await (await bundler()).bundlePreview(dist);
   return join(dist, 'preview', 'built');
 }

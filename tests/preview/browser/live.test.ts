@@ -1,7 +1,7 @@
 /** The live page in a real browser, served by the server of the command. */
 import { nightly } from '../../cam/oracle/runs.js';
 import { spawn } from 'node:child_process';
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import type { Server } from 'node:http';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -32,12 +32,23 @@ const folder = mkdtempSync(join(tmpdir(), 'gullet-live-'));
 let server: Server;
 let url = '';
 let opened: Opened | null = null;
+let kept: Opened | null = null;
 
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 async function openPage(options = {}): Promise<Page> {
   opened = await open(url, url, options);
   return opened.page;
+}
+
+/** One page for several tests, with the job's own teeth on it: to open one costs three plans. */
+async function samePage(): Promise<Page> {
+  kept ??= await open(url, url);
+  const { page } = kept;
+  if ((await page.inputValue('#field-sprocket-teeth')) !== '12') {
+    await set(page, 'sprocket.teeth', '12');
+  }
+  return page;
 }
 
 /** Puts a value into a field and waits until the page has answered. */
@@ -76,12 +87,14 @@ function servedToTests(worker?: () => Promise<string>): void {
     server = served.server;
     url = `http://127.0.0.1:${served.port}/`;
   });
-  afterAll(() => {
+  afterAll(async () => {
+    await kept?.close();
+    kept = null;
     server?.closeAllConnections();
     server?.close();
   });
   afterEach(async () => {
-    const faults = opened?.faults ?? [];
+    const faults = [...(opened?.faults ?? []), ...(kept?.faults ?? [])];
     await opened?.close();
     opened = null;
     expect(faults).toEqual([]);
@@ -102,7 +115,7 @@ describeInBrowser('the live page', () => {
   });
 
   it('changes program and outline with the tooth count; the old ones stay until then', async () => {
-    const page = await openPage();
+    const page = await samePage();
     await page.click('button[data-look="above"]');
     await page.focus('#strip');
     await page.keyboard.press('End');
@@ -135,7 +148,7 @@ describeInBrowser('the live page', () => {
   });
 
   it('says what the command line says about bad values, beside the field', async () => {
-    const page = await openPage();
+    const page = await samePage();
     for (const [key, value] of [
       ['sprocket.teeth', '5'],
       ['cutter.diameter', '3'],
@@ -172,7 +185,7 @@ describeInBrowser('the live page', () => {
   });
 
   it('marks the field of what is refused, whichever it is', async () => {
-    const page = await openPage();
+    const page = await samePage();
     for (const [key, value, marked] of [
       ['sprocket.flank-relief', '0.1 mm', 'sprocket.flank-relief'],
       ['sprocket.tip-rounding', '3 mm', 'sprocket.tip-rounding'],
@@ -191,7 +204,8 @@ describeInBrowser('the live page', () => {
   });
 
   it('hands out all files, and the program passes gullet check with the job file', async () => {
-    const page = await openPage({ dark: true });
+    const page = await samePage();
+    await page.emulateMedia({ colorScheme: 'dark' });
     await set(page, 'sprocket.teeth', '13');
     const [download] = await Promise.all([
       page.waitForEvent('download', { timeout: 60_000 }),
@@ -225,6 +239,7 @@ describeInBrowser('the live page', () => {
     );
     expect(await seriousFaults(page)).toEqual([]);
     await page.screenshot({ path: join(OUTPUT, 'live-dark.png') });
+    await page.emulateMedia({ colorScheme: 'light' });
   });
 
   nightly('hands out single files', async () => {
@@ -381,29 +396,26 @@ function sheetText(page: Page): Promise<string> {
 }
 
 describe('gullet preview', () => {
-  it.skipIf(!existsSync('dist/preview/built/live.html'))(
-    'prints its address, serves it, and ends with Ctrl-C',
-    async () => {
-      const child = spawn(
-        process.execPath,
-        ['bin/gullet.mjs', 'preview', 'examples/nursery-barrow.yaml'],
-        { stdio: ['ignore', 'pipe', 'pipe'] },
-      );
-      const address = await new Promise<string>((resolve, reject) => {
-        child.stdout.on('data', (chunk: Buffer) => {
-          const found = /http:\/\/127\.0\.0\.1:\d+\//.exec(chunk.toString())?.[0];
-          if (found) resolve(found);
-        });
-        child.on('exit', (code) => reject(new Error(`ended with ${code}`)));
+  it('prints its address, serves it, and ends with Ctrl-C', async () => {
+    const child = spawn(
+      process.execPath,
+      ['bin/gullet.mjs', 'preview', 'examples/nursery-barrow.yaml'],
+      { stdio: ['ignore', 'pipe', 'pipe'] },
+    );
+    const address = await new Promise<string>((resolve, reject) => {
+      child.stdout.on('data', (chunk: Buffer) => {
+        const found = /http:\/\/127\.0\.0\.1:\d+\//.exec(chunk.toString())?.[0];
+        if (found) resolve(found);
       });
-      expect(await (await fetch(address)).text()).toContain('<title>Dry run</title>');
-      const job = (await (await fetch(`${address}job.json`)).json()) as { text: string };
-      expect(job.text).toBe(exampleText('nursery-barrow'));
-      const ended = new Promise((resolve) => child.once('exit', resolve));
-      child.kill('SIGINT');
-      expect(await ended).toBe(0);
-    },
-  );
+      child.on('exit', (code) => reject(new Error(`ended with ${code}`)));
+    });
+    expect(await (await fetch(address)).text()).toContain('<title>Dry run</title>');
+    const job = (await (await fetch(`${address}job.json`)).json()) as { text: string };
+    expect(job.text).toBe(exampleText('nursery-barrow'));
+    const ended = new Promise((resolve) => child.once('exit', resolve));
+    child.kill('SIGINT');
+    expect(await ended).toBe(0);
+  });
 
   it('refuses a port that is none, and one that is taken, in one line', async () => {
     const bad = await run(process.cwd(), [

@@ -1,5 +1,5 @@
 /** The offline page in a real browser. Pictures go to tests/output/preview for people to look at. */
-import { nightly } from '../../cam/oracle/runs.js';
+import { LONG, nightly } from '../../cam/oracle/runs.js';
 import { mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
@@ -272,7 +272,8 @@ describeInBrowser('the offline page', () => {
   });
 
   it('has no serious fault for axe, light and dark, wide and narrow', async () => {
-    for (const options of [{}, { dark: true }, { width: 390, height: 844 }]) {
+    const narrow = { width: 390, height: 844 };
+    for (const options of LONG ? [{}, { dark: true }, narrow] : [{}, { dark: true, ...narrow }]) {
       const page = await openPage(options);
       expect(await seriousFaults(page)).toEqual([]);
       await page.keyboard.press('?');
