@@ -35,7 +35,7 @@ export interface TipModes {
  * ones. Mounts of 120 to 900 Hz and 0.015 to 0.05 and a stiffness within 1.5 are what our simulation
  * of light machines samples; the rest is from memory.
  */
-const GUESSED = { stiffness: 1.5, hz: 1.8, damping: 1.45 } as const;
+const GUESSED = { stiffness: 1.5, hz: 1.7, damping: 1.4 } as const;
 const MEASURED = { stiffness: 1.1, hz: 1.03, damping: 1.2 } as const;
 /** Stiffness and mass of a frame are each known to some 1.35, so its frequency to 1.25. */
 const FRAME_FROM_STIFFNESS_HZ = 1.25;

@@ -1,11 +1,11 @@
 /**
  * Figures that are known to a factor, and a fixed set of machines drawn from them.
  *
- * A figure is taken as log-normal: two machines in three lie within `factor` of the median. The set
- * is an additive recurrence (fractional parts of n g^-1, n g^-2, ... with g the root of
- * x^(d+1) = x + 1), which fills a cube of d figures more evenly than chance does and is the same at
- * every call. Source: M. Roberts, The unreasonable effectiveness of quasirandom sequences (2018),
- * from memory.
+ * A figure is taken as log-normal: two machines in three lie within `factor` of the median. Of n
+ * machines each figure has n values of equal probability, one a machine (Latin hypercube); which
+ * machine gets which follows from the fractional parts of k sqrt(prime), one prime a figure (Richtmyer's
+ * sequence), so that the figures do not go together and the set is the same at every call.
+ * Source: McKay, Beckman and Conover 1979; Niederreiter, Random number generation, 1992; from memory.
  */
 import { normalQuantile } from '../../maths/normal.js';
 import { type AxisName, type Machine, isMeasured } from '../../model/machine.js';
@@ -17,33 +17,33 @@ export interface Spread {
   readonly factor: number;
 }
 
-/** Root of x^(d+1) = x + 1 that is above 1. */
-function harmonious(dimensions: number): number {
-  let g = 1.5;
-  for (let i = 0; i < 60; i++) g = Math.pow(1 + g, 1 / (dimensions + 1));
-  return g;
+/** The first n primes. */
+function primes(n: number): readonly number[] {
+  const found: number[] = [];
+  for (let p = 2; found.length < n; p++) if (found.every((q) => p % q !== 0)) found.push(p);
+  return found;
 }
 
 /**
  * Draws of several figures at once.
  * @param spreads  the figures
  * @param members  how many draws
- * @param offset   where the recurrence starts, so that two sets are apart from each other
+ * @param offset   where the sequence starts, so that two sets are apart from each other
  * @returns        one array of `members` values for each figure, in order
  */
 export function draws(
   spreads: readonly Spread[],
   members: number,
-  offset = 0.5,
+  offset = 0,
 ): readonly Float64Array[] {
-  const g = harmonious(spreads.length);
+  const steps = primes(spreads.length).map(Math.sqrt);
+  const scores = Array.from({ length: members }, (_, i) => normalQuantile((i + 0.5) / members));
   return spreads.map(({ median, factor }, k) => {
-    const step = Math.pow(g, -(k + 1));
-    const sigma = Math.log(factor);
-    return Float64Array.from({ length: members }, (_, n) => {
-      const share = (offset + (n + 1) * step) % 1;
-      return sigma === 0 ? median : median * Math.exp(sigma * normalQuantile(share));
-    });
+    const keys = Float64Array.from({ length: members }, (_, n) => (offset + (n + 1) * steps[k]!) % 1);
+    const order = [...keys.keys()].sort((a, b) => keys[a]! - keys[b]!);
+    const values = new Float64Array(members);
+    order.forEach((n, i) => (values[n] = median * factor ** scores[i]!));
+    return values;
   });
 }
 

@@ -69,6 +69,9 @@ const MEMBERS = 64;
 /** Depths above this are given as this. mm */
 export const MOST_STABLE_MM = 20;
 
+/** Arc over which the pull of the exit fades, see `stableDepth`. */
+const FADE_ARC_RAD = Math.PI / 3;
+
 let table: Float64Array | null = null;
 
 export function stabilitySetup(given: Chattering): StabilitySetup {
@@ -109,7 +112,7 @@ interface CutMatrices {
   readonly e: Float64Array;
   readonly d: Float64Array;
   readonly periodS: number;
-  /** Process damping that takes the exit's pull away, per rad/s and Cp: see `stableDepth`. */
+  /** Share of the exit's pull that process damping takes, per rad/s and Cp: see `stableDepth`. */
   readonly quench: number;
 }
 
@@ -131,7 +134,7 @@ function cutMatrices({ cutter, slope }: Chattering, cut: SteadyCut): CutMatrices
     e: Float64Array.from(scaled([0, ke, 0, -ke], teeth)),
     d: Float64Array.from(scaled([ss, sc, sc, cc], teeth / speedMmPerS)),
     periodS: S_PER_MIN / (cut.rpm * flutes),
-    quench: ke > 0 ? 1 / (speedMmPerS * ke) : 0,
+    quench: ke > 0 ? phi / (FADE_ARC_RAD * speedMmPerS * ke) : 0,
   };
 }
 
@@ -154,9 +157,10 @@ function turned([ff, fn, nf, nn]: Four, headingRad: number): number[] {
  * Stable depth of one member: follows both eigenvalues along the frequencies and takes the largest
  * real part where the imaginary part passes zero.
  *
- * The exit's pull E fades as process damping grows beside it, by 1 - Cp w fz / (v Ke): in the
- * simulation a cutter that rings against its flank has died down before it comes to the exit. (A
- * straight line through our simulation of cutters alone at Cp 20 to 300 N/mm; no source.)
+ * The exit's pull E fades as process damping grows beside it, by 1 - (Cp w / v) / (Ke / fz) phi / 60
+ * deg: a cutter that rings against its flank has died down before it comes to the exit, the more the
+ * longer the arc. (A straight line through our simulation of cutters alone at Cp 20 to 300 N/mm and
+ * 30 to 120 deg; no source.)
  */
 function stableDepth(
   { responses: r, slopeShare, dampingNPerMm }: StabilitySetup,
