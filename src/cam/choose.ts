@@ -7,7 +7,13 @@
  * allow at its engagement. It is fit where its odds keep the risk and it chatters on no more machines
  * than are accepted. The quickest fit way is taken; of ways as quick as it, the one that asks least.
  */
-import { effectiveFeedPerToothMm, kcNPerMm2, radialRatio } from '../machines/load/chip.js';
+import {
+  chipCapMm,
+  depthFactor,
+  effectiveFeedPerToothMm,
+  kcNPerMm2,
+  radialRatio,
+} from '../machines/load/chip.js';
 import { engagementConcaveRad } from '../machines/load/engagement.js';
 import { type FeedLimits, feedForLimits } from '../machines/load/feed.js';
 import { type CutConditions, peakForce } from '../machines/load/force.js';
@@ -66,8 +72,9 @@ export interface Way {
   /** Peak of a tooth that plans keep. N */
   readonly forceLimitN: number;
   readonly feedMmPerMin: number;
-  /** Thickest chip. mm */
+  /** Thickest chip, and its cap at this depth. mm */
   readonly hMaxMm: number;
+  readonly chipCapMm: number;
   /** Held by the chip's cap: a shallower level would be no quicker. */
   readonly atCap: boolean;
   readonly allowanceMm: number;
@@ -107,8 +114,10 @@ export interface Search {
   readonly maxFeedMmPerMin: number;
   /** Power at the cutter at a speed. W */
   readonly powerW: (spindleRpm: number) => number;
+  /** Thickest chip at a depth. mm */
+  readonly chipMm: (axialDepthMm: number) => number;
   /** Lives of an edge that a minute in the cut takes. */
-  readonly edgeUse: (spindleRpm: number, phiRad: number) => number;
+  readonly edgeUse: (spindleRpm: number, phiRad: number, axialDepthMm: number) => number;
   /** Probability that neither axis loses steps in a cut of full engagement. */
   readonly driveHolds: (cond: CutConditions, feedMmPerMin: number, phiRad: number) => number;
   readonly stability: (spindleRpm: number, phiRad: number) => Stability;
@@ -124,7 +133,9 @@ export function searchOf(job: Job, size: GapSize): Search {
     cutterN: (axialDepthMm) => cutterForceN(cutter, axialDepthMm),
     maxFeedMmPerMin: machine.maxFeedMmPerMin,
     powerW: (spindleRpm) => availablePowerW(machine, spindleRpm),
-    edgeUse: (spindleRpm, phiRad) => edgeUsePerMin(material, cutter, spindleRpm, phiRad),
+    chipMm: (axialDepthMm) => chipCapMm(material, cutter, axialDepthMm),
+    edgeUse: (spindleRpm, phiRad, axialDepthMm) =>
+      edgeUsePerMin(material, cutter, spindleRpm, phiRad, axialDepthMm),
     driveHolds: driveOf(job),
     stability: stabilityOf(job),
   };
@@ -189,7 +200,7 @@ const LEVELS_PAST_BEST = 20;
 const AT_CAP = 0.999;
 /** Share of machines like this one on which a plan may be expected to chatter. It is heard, spoils
  *  edge and wall, and ends no cut: less would cost more time than it is worth. Judgement, no source. */
-export const CHATTER_ACCEPTED = 0.15;
+export const CHATTER_ACCEPTED = 0.2;
 /** Ways as quick as the quickest, as a share of its time: inside what the estimate is good for. */
 const AS_QUICK = 1.02;
 
@@ -252,6 +263,9 @@ function pairsOf({ job, limits }: Search): Pair[] {
   return pairs.sort((a, b) => promise(b) - promise(a));
 }
 
+/** What a shallow cut allows of speed over what the range says. */
+const SHALLOW = depthFactor(0, 1);
+
 /** From the slowest to the fastest that spindle and material have in common. rpm */
 export function speedsFor({ machine, material, cutter, limits }: Job, phiRad: number): number[] {
   if (limits.spindleRpm !== null) return [limits.spindleRpm];
@@ -260,7 +274,9 @@ export function speedsFor({ machine, material, cutter, limits }: Job, phiRad: nu
     Math.min(maxRpm, Math.max(minRpm, RPM_STEP * Math.round(rpm / RPM_STEP)));
   const { low, high } = material.surfaceSpeedMPerMin;
   const least = within(rpmForSurfaceSpeed(low, cutter.diameterMm));
-  const most = within(rpmForSurfaceSpeed(surfaceSpeedAt(high, phiRad), cutter.diameterMm));
+  const most = within(
+    rpmForSurfaceSpeed(SHALLOW * surfaceSpeedAt(high, phiRad), cutter.diameterMm),
+  );
   const ratio = most / least;
   const scale = Array.from({ length: SPEEDS }, (_, i) =>
     within(least * ratio ** (i / (SPEEDS - 1))),
@@ -302,6 +318,7 @@ function wayOf(
   const cutterN = search.cutterN(stepdownMm);
   const free = {
     ...search.limits,
+    chipCapMm: search.chipMm(stepdownMm),
     forceLimitN: cutterN * FORCE_SHARE,
     maxFeedMmPerMin: search.maxFeedMmPerMin,
     powerLimitW: search.powerW(spindleRpm),
@@ -319,7 +336,7 @@ function wayOf(
   const finishRad = seat > r ? engagementConcaveRad(allowanceMm + pushedMm, r, seat) : Math.PI;
   const roughS = levels * levelTimeS(job, size, feedMmPerMin, phiRad);
   const finishS = finishTimeS(search, spindleRpm, finishRad);
-  const perMin = (rad: number): number => search.edgeUse(spindleRpm, MEAN_SHARE * rad);
+  const perMin = (rad: number): number => search.edgeUse(spindleRpm, MEAN_SHARE * rad, stepdownMm);
   const edgeLives =
     (roughS * CUTTING_SHARE * perMin(phiRad) + finishS * perMin(finishRad)) / S_PER_MIN;
   const edges = edgesFor(edgeLives, job.riskShare);
@@ -340,7 +357,7 @@ function wayOf(
       direction,
       conditions,
     },
-    ...{ forceLimitN, feedMmPerMin, hMaxMm: choice.hMaxMm },
+    ...{ forceLimitN, feedMmPerMin, hMaxMm: choice.hMaxMm, chipCapMm: free.chipCapMm },
     ...{ atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed' },
     ...{
       cutterShare,
@@ -407,26 +424,23 @@ function levelTimeS(job: Job, size: GapSize, feedMmPerMin: number, phiRad: numbe
   return (PATH_SURPLUS * size.areaMm2) / depth / v + passes * turn + size.teeth + LEVEL_OVERHEAD_S;
 }
 
-/** Highest feed that the chip's cap and the machine allow at an engagement. mm/min */
-function capFeed(
-  { job, limits, maxFeedMmPerMin }: Search,
-  spindleRpm: number,
-  phiRad: number,
-): number {
-  const chip = limits.chipCapMm / Math.sin(Math.min(Math.PI / 2, phiRad));
-  return Math.min(maxFeedMmPerMin, chip * job.cutter.flutes * spindleRpm);
+/** Highest feed that the chip's cap and the machine allow at an engagement and depth. mm/min */
+function capFeed(search: Search, spindleRpm: number, phiRad: number, depthMm: number): number {
+  const chip = search.chipMm(depthMm) / Math.sin(Math.min(Math.PI / 2, phiRad));
+  return Math.min(search.maxFeedMmPerMin, chip * search.job.cutter.flutes * spindleRpm);
 }
 
 /** Least time of so many levels, with finishing left out. s */
 function leastTimeS(search: Search, { spindleRpm, phiRad }: Pair, levels: number): number {
-  const feed = capFeed(search, spindleRpm, phiRad);
+  const feed = capFeed(search, spindleRpm, phiRad, search.size.depthMm / levels);
   return levels * levelTimeS(search.job, search.size, feed, phiRad);
 }
 
 function finishTimeS(search: Search, spindleRpm: number, finishRad: number): number {
   const { size, limits } = search;
-  const rounds = FINISH_PASSES * fewestLevels(size.depthMm, limits.maxStepdownMm);
-  return rounds * secondsAtFeed(size.perimeterMm, capFeed(search, spindleRpm, finishRad));
+  const levels = fewestLevels(size.depthMm, limits.maxStepdownMm);
+  const feed = capFeed(search, spindleRpm, finishRad, size.depthMm / levels);
+  return FINISH_PASSES * levels * secondsAtFeed(size.perimeterMm, feed);
 }
 
 /** Least allowance, and what is added to how far a conventional cut is pulled into the wall. mm.

@@ -35,7 +35,7 @@ const WITHOUT: Readonly<Record<Bearer, (search: Search) => Search>> = {
   cutter: (s) => ({ ...s, cutterN: () => FREE }),
   stability: (s) => ({ ...s, stability: () => ({ chatter: () => 0, middleMm: () => FREE }) }),
   edge: (s) => ({ ...s, edgeUse: () => 0 }),
-  chip: (s) => ({ ...s, limits: { ...s.limits, chipCapMm: 2 * s.limits.chipCapMm } }),
+  chip: (s) => ({ ...s, chipMm: (depthMm) => 2 * s.chipMm(depthMm) }),
   power: (s) => ({ ...s, powerW: () => FREE }),
   feed: (s) => ({ ...s, maxFeedMmPerMin: FREE }),
   engagement: (s) => ({
@@ -55,7 +55,7 @@ function usedOf(search: Search, way: Way): Readonly<Record<Bearer, readonly [num
     cutter: [way.cutterShare * cutterN, cutterN],
     stability: [way.chatterProbability, CHATTER_ACCEPTED],
     edge: [way.edgeLives / way.edges, livesFor(job.riskShare)],
-    chip: [way.hMaxMm, limits.chipCapMm],
+    chip: [way.hMaxMm, way.chipCapMm],
     power: [way.powerW, search.powerW(spindleRpm)],
     feed: [way.feedMmPerMin, search.maxFeedMmPerMin],
     engagement: [way.engagementDeg, limits.maxEngagementDeg],

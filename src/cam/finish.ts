@@ -67,7 +67,7 @@ export function planFinish(
   const depth = profile.thicknessMm + OVERRUN_MM;
   const settingFor = (levels: number, soft: WallCompliance): FinishSetting => ({
     conditions: conditionsFor(job, process.spindleRpm, depth / levels),
-    limits: feedLimitsOf(job, process.spindleRpm, depth / levels, FORCE_SHARE),
+    limits: finishLimits(job, process, depth / levels),
     seatRadiusMm: profile.seatRadiusMm,
     cutterRadiusMm: job.cutter.diameterMm / 2,
     compliance: soft,
@@ -101,6 +101,12 @@ export function planFinish(
     withinTolerance,
     remedies: withinTolerance ? [] : remediesFor(job, process, settingFor, levels, passes),
   };
+}
+
+/** Limits at finishing's depth; a chip no thicker than roughing's, by which the plan is judged. */
+function finishLimits(job: Job, process: Process, depthMm: number) {
+  const limits = feedLimitsOf(job, process.spindleRpm, depthMm, FORCE_SHARE);
+  return { ...limits, chipCapMm: Math.min(limits.chipCapMm, process.chipCapMm) };
 }
 
 /** A way of finishing: how many levels, and the passes of each. */
@@ -192,7 +198,7 @@ export function finishContours(
   const { spindleRpm } = process;
   const feed = feedTable(
     conditionsFor(job, spindleRpm, finish.stepdownMm),
-    feedLimitsOf(job, spindleRpm, finish.stepdownMm, FORCE_SHARE),
+    finishLimits(job, process, finish.stepdownMm),
   );
   // Spring passes follow the path of the pass before.
   const paths = new Map<number, Loop>();

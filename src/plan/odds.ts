@@ -84,7 +84,8 @@ function edgeUse(job: Job, { loads }: Replay, ops: readonly CanonicalOp[]) {
     if (!(phiRad > 0) || !('spindleRpm' in op) || !(op.spindleRpm > 0)) return;
     const inCut = seconds[i]! / S_PER_MIN;
     minutes += inCut;
-    lives += inCut * edgeUsePerMin(job.material, job.cutter, op.spindleRpm, phiRad);
+    lives +=
+      inCut * edgeUsePerMin(job.material, job.cutter, op.spindleRpm, phiRad, loads.axialMm[i]!);
   });
   return { minutes, lives };
 }

@@ -21,7 +21,7 @@ const rpmFor = (speed: number): number => speed / surfaceSpeedMPerMin(carbide.di
 /** phi = acos(1 - 2 ae / D) */
 const phiOf = (aeOverD: number): number => Math.acos(1 - 2 * aeOverD);
 const lifeMin = (catalogue: number, speed: number, phiRad: number): number =>
-  1 / edgeUsePerMin(material(catalogue), carbide, rpmFor(speed), phiRad);
+  1 / edgeUsePerMin(material(catalogue), carbide, rpmFor(speed), phiRad, carbide.diameterMm / 2);
 
 describe('life of an edge', () => {
   // Groover, Fundamentals of Modern Manufacturing, v T^0.25 = C: T = 45 (100 / 151)^4 = 8.65 min,
@@ -83,8 +83,8 @@ test('high-speed steel is far more sensitive to speed', () => {
   const hss = { ...carbide, material: 'hss' as const };
   const rpm = (speed: number) => rpmFor(speed);
   const ratio = (cutter: typeof carbide) =>
-    edgeUsePerMin(material(100), cutter, rpm(110), 1) /
-    edgeUsePerMin(material(100), cutter, rpm(100), 1);
+    edgeUsePerMin(material(100), cutter, rpm(110), 1, 1.5) /
+    edgeUsePerMin(material(100), cutter, rpm(100), 1, 1.5);
   // n = 0.25 and 0.125: 1.1^4 and 1.1^8.
   expect(ratio(carbide)).toBeCloseTo(1.1 ** 4, 6);
   expect(ratio(hss as typeof carbide)).toBeCloseTo(1.1 ** 8, 6);

@@ -17,6 +17,7 @@ import { degFromRad } from '../../maths/angle.js';
 import { normalCdf } from '../../maths/normal.js';
 import { bisect } from '../../maths/solve.js';
 import type { Cutter, Material } from '../../model/machine.js';
+import { depthFactor } from '../load/chip.js';
 import { WORN_FACTOR } from '../load/slope.js';
 import { surfaceSpeedMPerMin } from './spindle.js';
 
@@ -31,15 +32,17 @@ const TAYLOR_N = { carbide: 0.25, hss: 0.125 } as const;
 export const LIFE_SIGMA = 0.35;
 /** An edge used for so many lives has gone: it no longer cuts, and breaks. From memory. */
 const GONE_AT_LIVES = 2;
-/** Lives of an edge that a minute of cutting takes. */
+/** Lives of an edge that a minute of cutting takes. @param axialDepthMm  see `depthFactor` */
 export function edgeUsePerMin(
   material: Material,
   cutter: Cutter,
   spindleRpm: number,
   phiRad: number,
+  axialDepthMm: number,
 ): number {
   const { low, high } = material.surfaceSpeedMPerMin;
-  const meant = material.edgeSpeedMPerMin ?? (low + high) / 2;
+  const middle = material.edgeSpeedMPerMin ?? (low + high) / 2;
+  const meant = middle * depthFactor(axialDepthMm, cutter.diameterMm);
   const speed = surfaceSpeedMPerMin(cutter.diameterMm, spindleRpm);
   const contact = degFromRad(phiRad) / CATALOGUE_DEG;
   return (Math.pow(speed / meant, 1 / TAYLOR_N[cutter.material]) * contact) / CATALOGUE_MIN;

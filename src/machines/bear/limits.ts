@@ -18,7 +18,7 @@ export interface CutLimits {
   /** Demand that cutting may make of each drive: its thrust at the risk that drives may take, less
    *  friction and acceleration. N */
   readonly driveForceN: { readonly x: number; readonly y: number };
-  /** Thickest chip to plan with, and the one under which the edge rubs. mm */
+  /** Thickest chip to plan with at any depth, and the one under which the edge rubs. mm */
   readonly chipCapMm: number;
   readonly chipFloorMm: number;
   /** Of the machine, never more than the flutes. mm */
@@ -37,7 +37,7 @@ export function limitsOf(job: Job): CutLimits {
     maxEngagementRad: radFromDeg(maxEngagementDeg),
     cutterForceN: cutterForceN(cutter, maxStepdownMm),
     driveForceN: driveForceN(machine, (DRIVE_RISK_SHARE * job.riskShare) / 2),
-    chipCapMm: chipCapMm(material, cutter),
+    chipCapMm: chipCapMm(material, cutter, 0),
     chipFloorMm: chipFloorMm(cutter, material),
     maxStepdownMm,
   };
@@ -53,12 +53,12 @@ export function feedLimitsOf(
   axialDepthMm: number,
   forceShare = 1,
 ): Required<FeedLimits> & Pick<CutLimits, 'chipFloorMm'> {
-  const { chipCapMm, chipFloorMm } = limitsOf(job);
+  const { machine, material, cutter } = job;
   return {
-    chipCapMm,
-    chipFloorMm,
-    forceLimitN: cutterForceN(job.cutter, axialDepthMm) * forceShare,
-    maxFeedMmPerMin: job.machine.maxFeedMmPerMin,
-    powerLimitW: availablePowerW(job.machine, spindleRpm),
+    chipCapMm: chipCapMm(material, cutter, axialDepthMm),
+    chipFloorMm: chipFloorMm(cutter, material),
+    forceLimitN: cutterForceN(cutter, axialDepthMm) * forceShare,
+    maxFeedMmPerMin: machine.maxFeedMmPerMin,
+    powerLimitW: availablePowerW(machine, spindleRpm),
   };
 }

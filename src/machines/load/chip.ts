@@ -66,15 +66,40 @@ export function meanChipMm(fzMm: number, phiRad: number): number {
   return phiRad > 0 ? (fzMm * (1 - Math.cos(phiRad))) / phiRad : 0;
 }
 
+/** Depth of a slot over the cutter's diameter, and what a catalogue makes of speed and of feed there
+ *  (solid carbide catalogue of 2021, p. 115). */
+const DEPTH_FACTORS = [
+  [0.25, 1.25],
+  [0.5, 1],
+  [1, 0.75],
+  [1.5, 0.5],
+] as const;
+
+/** Factor on a catalogue's speed, and on its feed per tooth, at a depth: straight between the figures
+ *  printed, and no more than the outermost beyond them. */
+export function depthFactor(axialDepthMm: number, diameterMm: number): number {
+  const share = axialDepthMm / diameterMm;
+  let [from, factor] = DEPTH_FACTORS[0] as readonly [number, number];
+  if (share <= from) return factor;
+  for (const [to, next] of DEPTH_FACTORS) {
+    if (share <= to) return factor + ((next - factor) * (share - from)) / (to - from || 1);
+    [from, factor] = [to, next];
+  }
+  return factor;
+}
+
 /**
  * Greatest chip thickness to plan with. A catalogue's feed per tooth is for wide engagement,
  * where the thickest chip equals the feed per tooth; so its figure for a 3 mm cutter is the cap
  * on the chip itself, whatever the engagement. Other diameters in proportion, as the catalogue
  * rule fz = 0.004 D for alloy steel (ISCAR, solid carbide heads, cutting parameters).
+ * @param axialDepthMm  left out: half the diameter, for which the catalogue's figures are
  * @returns mm
  */
-export function chipCapMm(material: Material, cutter: Cutter): number {
-  return (material.chipLoad3mmMm * cutter.diameterMm) / 3;
+export function chipCapMm(material: Material, cutter: Cutter, axialDepthMm?: number): number {
+  const { diameterMm } = cutter;
+  const depthMm = axialDepthMm ?? diameterMm / 2;
+  return ((material.chipLoad3mmMm * diameterMm) / 3) * depthFactor(depthMm, diameterMm);
 }
 
 /** Chip that a stainless cut should keep, to stay under the skin its last pass hardened. mm.
