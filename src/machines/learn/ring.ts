@@ -39,7 +39,7 @@ export interface Tone {
 }
 
 /** Tones that are taken out at the most. */
-const MOST_TONES = 12;
+const MOST_TONES = 8;
 /** A tone stands this far above the middle of the spectrum, in power. */
 const TONE_ABOVE = 200;
 
