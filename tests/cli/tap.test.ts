@@ -11,12 +11,12 @@ import { scratchFolder, tree } from './scratch.js';
 import { type Sampling, wavBytes } from './wav-bytes.js';
 
 const MOUNT = sound({
-  ...{ rateHz: 8000, seconds: 5, taps: [1.5, 2.7, 3.9], noise: 0.003 },
+  ...{ rateHz: 4000, seconds: 3.7, taps: [1.2, 2, 2.9], noise: 0.003 },
   rings: [[312, 0.028, 0.4]],
 });
 const SILENT = new Float64Array(MOUNT.length);
 
-function recorded(channels: readonly Float64Array[], as: Sampling, rateHz = 8000): string {
+function recorded(channels: readonly Float64Array[], as: Sampling, rateHz = 4000): string {
   const cwd = scratchFolder();
   writeFileSync(join(cwd, 'tap.wav'), wavBytes(channels, rateHz, as));
   return cwd;
@@ -62,7 +62,7 @@ describe('tap', () => {
   });
 
   it('a gantry and a cutter become figures of the machine', async () => {
-    const at = { rateHz: 8000, seconds: 5, taps: [1.5, 2.7, 3.9], noise: 0.002 };
+    const at = { rateHz: 4000, seconds: 3.7, taps: [1.2, 2, 2.9], noise: 0.002 };
     const gantry = recorded([sound({ ...at, rings: [[36, 0.03, 0.4]] })], 16);
     const to = ['--machine', 'screw-gantry-light', '--out', 'mine.yaml'];
     const along = ['tap', 'tap.wav', '--where', 'gantry', '--axis', 'y'];
@@ -70,8 +70,8 @@ describe('tap', () => {
     const swaying = machineOf(readFileSync(join(gantry, 'mine.yaml'), 'utf8'), 'mine.yaml');
     expect(swaying.modes.frameHz.y! / 36).toBeCloseTo(1, 1);
     expect(swaying.modes.frameHz.x).toBeNull();
-    const ringing = sound({ ...at, rateHz: 24_000, seconds: 4, rings: [[4300, 0.014, 0.4]] });
-    const cutter = recorded([ringing], 24, 24_000);
+    const ringing = sound({ ...at, rateHz: 12_000, rings: [[4300, 0.014, 0.4]] });
+    const cutter = recorded([ringing], 24, 12_000);
     const named = ['--where', 'cutter', '--cutter', 'carbide-3mm-3fl', '--stick-out', '14 mm'];
     expect((await run(cutter, ['tap', 'tap.wav', ...named, ...to])).err).toBe('');
     const { modes, holderStiffnessNPerMm } = machineOf(
@@ -94,16 +94,16 @@ describe('tap', () => {
   const odd: readonly (readonly [string, Buffer, RegExp])[] = [
     ['empty', Buffer.alloc(0), /is not a WAV file/],
     ['text', Buffer.from('12 taps\n'), /is not a WAV file/],
-    ['cut off in its head', wavBytes([MOUNT], 8000, 16).subarray(0, 30), /is not a WAV file/],
-    ['all head', wavBytes([MOUNT], 8000, 16).subarray(0, 44), /holds no sound/],
-    ['a constant', wavBytes([MOUNT.map(() => 0.5)], 8000, 16), /is silent/],
-    ['silence', wavBytes([SILENT], 8000, 8), /is silent/],
+    ['cut off in its head', wavBytes([MOUNT], 4000, 16).subarray(0, 30), /is not a WAV file/],
+    ['all head', wavBytes([MOUNT], 4000, 16).subarray(0, 44), /holds no sound/],
+    ['a constant', wavBytes([MOUNT.map(() => 0.5)], 4000, 16), /is silent/],
+    ['silence', wavBytes([SILENT], 4000, 8), /is silent/],
     ['slow', wavBytes([MOUNT], 300, 16), /has 300 samples a second/],
     ['long', wavBytes([new Float64Array(130_000)], 1000, 8), /is longer than 120 s/],
-    ['not numbers', wavBytes([MOUNT.map(() => NaN)], 8000, 'float'), /no number/],
+    ['not numbers', wavBytes([MOUNT.map(() => NaN)], 4000, 'float'), /no number/],
     [
       'noise',
-      wavBytes([sound({ rateHz: 8000, seconds: 2, taps: [], rings: [], noise: 0.1 })], 8000, 16),
+      wavBytes([sound({ rateHz: 4000, seconds: 2, taps: [], rings: [], noise: 0.1 })], 4000, 16),
       /no tap that stands out/,
     ],
   ];
@@ -119,7 +119,7 @@ describe('tap', () => {
   });
 
   it('half a recording is read as far as it goes', async () => {
-    const bytes = wavBytes([MOUNT], 8000, 16);
+    const bytes = wavBytes([MOUNT], 4000, 16);
     const cwd = scratchFolder();
     writeFileSync(join(cwd, 'tap.wav'), bytes.subarray(0, 0.7 * bytes.length));
     const { exit, out } = await run(cwd, MOUNT_X);
