@@ -39,7 +39,10 @@ export function draws(
   const steps = primes(spreads.length).map(Math.sqrt);
   const scores = Array.from({ length: members }, (_, i) => normalQuantile((i + 0.5) / members));
   return spreads.map(({ median, factor }, k) => {
-    const keys = Float64Array.from({ length: members }, (_, n) => (offset + (n + 1) * steps[k]!) % 1);
+    const keys = Float64Array.from(
+      { length: members },
+      (_, n) => (offset + (n + 1) * steps[k]!) % 1,
+    );
     const order = [...keys.keys()].sort((a, b) => keys[a]! - keys[b]!);
     const values = new Float64Array(members);
     order.forEach((n, i) => (values[n] = median * factor ** scores[i]!));
