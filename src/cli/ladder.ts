@@ -1,23 +1,16 @@
 import { Refusal } from '../model/refusal.js';
-import { completeCutter, cutterFaults, findCutter } from '../machines/cutters.js';
 import { findMaterial } from '../machines/materials.js';
 import type { Ladder } from '../plan/ladder/check.js';
-import type { Cutter, Machine } from '../model/machine.js';
 import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test.js';
 import { learn, newEvidenceLog } from '../machines/learn/evidence.js';
-import { findJobMachine } from '../job/load.js';
-import { jobErrorFrom } from '../text/fault.js';
 import { showText } from '../text/show.js';
 import { sumLines } from '../post/rs274/envelope.js';
-import { type CommonArgs, FORCE, UserError, command, textOption } from './command.js';
-import type { Env } from './env.js';
+import { type CommonArgs, FORCE, command, textOption } from './command.js';
+import { cutterNamed, machineNamed, named } from './named.js';
 import { plural, textTable } from './say/format.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
-import { machineFile } from './load-job.js';
-import { parseLength } from './retune/args.js';
 import { readLog, retuneFiles } from './retune/files.js';
 import { indent } from './retune/parts.js';
-import { UnknownNameError } from '../text/lookup.js';
 
 interface LadderArgs extends CommonArgs {
   readonly machine: string;
@@ -52,9 +45,9 @@ export const ladder = command<LadderArgs>({
     ],
   ],
   async run(args, env) {
-    const machine = machineNamed(args.machine, env);
-    const material = named('material', () => findMaterial(args.material));
-    const cutter = cutterNamed(args.cutter);
+    const machine = machineNamed('ladder', args.machine, env);
+    const material = named('ladder', 'material', () => findMaterial(args.material));
+    const cutter = cutterNamed('ladder', args.cutter);
     const files = retuneFiles('.', args.machine, machine.id, env.cwd);
     const log = readLog(files.log, env)?.log ?? newEvidenceLog(machine);
     const digest = sumLines([JSON.stringify([machine, material.id, cutter, log])]);
@@ -126,33 +119,6 @@ const ENDS: Readonly<Record<Ladder['plan']['endsBecause'], string>> = {
   depth: 'the length of the flutes',
   power: 'the power of the spindle',
 };
-
-/** What a name of an option stands for. @throws UserError with the nearest names */
-function named<T>(option: string, find: () => T): T {
-  try {
-    return find();
-  } catch (error) {
-    if (!(error instanceof UnknownNameError)) throw error;
-    throw new UserError(`ladder: --${option}: ${error.message} (gullet list ${option}s shows all)`);
-  }
-}
-
-function machineNamed(name: string, env: Env): Machine {
-  const key = { file: '--machine', place: null, key: 'machine' };
-  const resolvers = { machineFile: (path: string) => machineFile(path, '.', env) };
-  const found = named('machine', () => findJobMachine(name, resolvers, key));
-  if ('id' in found) return found;
-  throw jobErrorFrom(found);
-}
-
-/** Cutter of the table, or one filled in from a diameter. */
-function cutterNamed(name: string): Cutter {
-  if (!/^\s*[\d.]/.test(name)) return named('cutter', () => findCutter(name));
-  const { cutter } = completeCutter({ diameterMm: parseLength(name, 'cutter', 'ladder') });
-  const fault = cutterFaults(cutter)[0];
-  if (!fault) return cutter;
-  throw new UserError(`ladder: --cutter "${showText(name)}" ${fault.rule}; ${fault.fix}`);
-}
 
 function ladderText({ plan, rungs, totalMin }: Ladder, outlook: string): string {
   const { x, y, thicknessMm } = plan.barMm;

@@ -14,6 +14,7 @@ import { list } from './list.js';
 import { plan } from './plan.js';
 import { preview } from './preview.js';
 import { retune } from './retune.js';
+import { tap } from './tap.js';
 
 /** Every command, in the order of the help. A new command is a file and a line here. */
 const COMMANDS: readonly Command[] = [
@@ -25,6 +26,7 @@ const COMMANDS: readonly Command[] = [
   inspect,
   ladder,
   retune,
+  tap,
   list,
 ];
 

@@ -36,6 +36,7 @@ describe('README', () => {
       'identify',
       'drive',
       'ladder',
+      'tap',
       'check',
       'inspect',
       'retune',

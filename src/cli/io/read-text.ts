@@ -17,12 +17,17 @@ export function readTextFile(
   maxBytes: number,
   keepMark = false,
 ): string {
-  const bytes = aboutPath(path, () => readBytes(path, cwd, maxBytes));
+  const bytes = readByteFile(path, cwd, maxBytes);
   try {
     return new TextDecoder('utf-8', { fatal: true, ignoreBOM: keepMark }).decode(bytes);
   } catch {
     throw new PathError(path, 'is not text in UTF-8', 'save it as UTF-8');
   }
+}
+
+/** Bytes of a file that a person named, as {@link readTextFile}. */
+export function readByteFile(path: string, cwd: string, maxBytes: number): Buffer {
+  return aboutPath(path, () => readBytes(path, cwd, maxBytes));
 }
 
 function readBytes(path: string, cwd: string, maxBytes: number): Buffer {

@@ -67,7 +67,7 @@ export interface SteadyCut {
 
 const MEMBERS = 64;
 /** Depths above this are given as this. mm */
-export const MOST_STABLE_MM = 20;
+const MOST_STABLE_MM = 20;
 
 /** Arc over which the pull of the exit fades, see `stableDepth`. */
 const FADE_ARC_RAD = Math.PI / 3;
@@ -86,7 +86,7 @@ export function stabilitySetup(given: Chattering): StabilitySetup {
 /**
  * Depth up to which each machine of the set cuts without chatter.
  * @param into  where to put them; a new array where none is given
- * @returns     mm, one for each member, at most {@link MOST_STABLE_MM}
+ * @returns     mm, one for each member, at most 20
  * @throws RangeError for a speed, engagement or feed that is not above 0
  */
 export function stableDepths(

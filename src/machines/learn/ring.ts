@@ -38,20 +38,20 @@ export interface Tone {
   readonly b: number;
 }
 
-/** Tones that are taken out at the most. */
-const MOST_TONES = 12;
 /** A tone stands this far above the middle of the spectrum, in power. */
 const TONE_ABOVE = 200;
 
 /**
  * Steady tones in the quiet parts of a recording, strongest first.
  * @param quiet  1 for samples that belong to a quiet part
+ * @param most   tones at the most
  */
 export function steadyTones(
   samples: Float64Array,
   quiet: Uint8Array,
   rateHz: number,
   highHz: number,
+  most: number,
 ): readonly Tone[] {
   const rest = samples.map((v, i) => v * quiet[i]!);
   const count = quiet.reduce((n, q) => n + q, 0);
@@ -59,7 +59,7 @@ export function steadyTones(
   const step = rateHz / size;
   const last = Math.min(size / 2 - 1, Math.floor(highHz / step));
   const tones: Tone[] = [];
-  while (tones.length < MOST_TONES) {
+  while (tones.length < most) {
     const power = powerSpectrum(rest, size).subarray(0, last + 1);
     const middle = power.slice().sort()[Math.floor(power.length / 2)]!;
     let k = 1;

@@ -45,7 +45,7 @@ export interface TapReading {
   readonly rang: readonly Ringing[];
   /** Taps that were heard, those that did not ring included. */
   readonly heard: number;
-  /** Steady tones that were taken out, strongest first. */
+  /** Steady tones that were taken out, strongest first, to the nearest Hz. */
   readonly humHz: readonly number[];
   readonly doubts: readonly string[];
 }
@@ -72,12 +72,17 @@ const RING_S = 1;
 const BLOW_CYCLES = 0.3;
 const LEAST_BLOW_S = 0.001;
 const MOST_BLOW_S = 0.005;
+/** Tones taken out to find the taps, and to listen to them. */
+const FIRST_TONES = 3;
+const MOST_TONES = 8;
 /** Least quiet to hear hum in. s */
 const QUIET_S = 0.3;
 /** A ringing is believed over so many cycles, so good a line and so much above what was there. */
 const LEAST_CYCLES = 4;
 const LEAST_FIT = 0.9;
 const PEAK_ABOVE = 10;
+/** Time constants after which a ringing has faded: what follows is noise. */
+const FADED = 5;
 /** Damping above which nothing rings. */
 const MOST_DAMPING = 0.3;
 /** Taps whose frequency differs by more belong to other modes. */
@@ -100,13 +105,16 @@ export function readTaps(recorded: Float64Array, recordedHz: number, band: Band)
   const centred = withoutMean(samples);
   if (!centred.some((v) => v !== 0)) throw new RangeError('is silent; record again, nearer');
   const all = new Uint8Array(centred.length).fill(1);
-  const taps = tapsIn(without(centred, steadyTones(centred, all, rateHz, high), rateHz), rateHz);
+  const taps = tapsIn(
+    without(centred, steadyTones(centred, all, rateHz, high, FIRST_TONES), rateHz),
+    rateHz,
+  );
   if (taps.length === 0) {
     throw new RangeError('holds no tap that stands out; tap a little harder or record nearer');
   }
   const quiet = quietParts(centred.length, taps, rateHz);
   const quietS = quiet.reduce((n, q) => n + q, 0) / rateHz;
-  const tones = quietS >= QUIET_S ? steadyTones(centred, quiet, rateHz, high) : [];
+  const tones = quietS >= QUIET_S ? steadyTones(centred, quiet, rateHz, high, MOST_TONES) : [];
   const clean = without(centred, tones, rateHz);
   const found = taps.map((tap, n) => {
     const end = Math.min(tap + RING_S * rateHz, taps[n + 1] ?? Infinity, clean.length);
@@ -119,7 +127,13 @@ export function readTaps(recorded: Float64Array, recordedHz: number, band: Band)
     );
   }
   const doubts = doubtsOf(rang, taps.length, quietS, clipped(recorded));
-  return { ...summary(rang), rang, heard: taps.length, humHz: tones.map(({ hz }) => hz), doubts };
+  return {
+    ...summary(rang),
+    rang,
+    heard: taps.length,
+    humHz: [...new Set(tones.map(({ hz }) => Math.round(hz)))],
+    doubts,
+  };
 }
 
 function withoutMean(samples: Float64Array): Float64Array {
@@ -200,7 +214,9 @@ function ringing(
   const damping = dampingRatio(decay.decayPerS / decay.hz);
   if (!(damping > 0 && damping < MOST_DAMPING)) return null;
   const hz = decay.hz / Math.sqrt(1 - damping * damping);
-  return { atS: tap / rateHz, hz, damping, halfPowerDamping: halfPower(power, peak, step) };
+  const rings = part.subarray(0, Math.ceil((FADED * rateHz) / decay.decayPerS));
+  const own = powerSpectrum(rings, size);
+  return { atS: tap / rateHz, hz, damping, halfPowerDamping: halfPower(own, peak, step) };
 }
 
 /** Power of a quiet stretch as long as the ringing, at most; null where there is none. */

@@ -1,0 +1,136 @@
+import { readTaps } from '../machines/learn/tap.js';
+import {
+  TAPPED,
+  TAP_BANDS,
+  type TapNote,
+  type Tapped,
+  tappedMachine,
+} from '../machines/learn/tap-machine.js';
+import { machineFileText } from '../machines/machine-file.js';
+import type { Cutter } from '../model/machine.js';
+import {
+  type CommonArgs,
+  UserError,
+  asPathError,
+  choiceOption,
+  command,
+  textOption,
+} from './command.js';
+import type { Env } from './env.js';
+import { readWav } from './io/wav.js';
+import { cutterNamed, machineNamed } from './named.js';
+import { parseLength } from './retune/args.js';
+import { writeNew } from './retune/files.js';
+import { tapHelp, tapText } from './say/tap-text.js';
+
+interface TapArgs extends CommonArgs {
+  readonly recording?: string;
+  readonly where: Tapped;
+  readonly axis?: 'x' | 'y';
+  readonly cutter?: string;
+  readonly 'stick-out'?: string;
+  readonly machine?: string;
+  readonly out?: string;
+}
+
+export const tap = command<TapArgs>({
+  name: 'tap',
+  usage: 'tap [recording]',
+  summary: 'Natural frequency and damping from a recording of light taps.',
+  positionals: {
+    recording: { type: 'string', describe: 'WAV file, any phone; without it, how to record one' },
+  },
+  options: {
+    where: {
+      ...choiceOption(TAPPED, 'what was tapped'),
+      demandOption: 'say what was tapped: cutter, mount or gantry',
+    },
+    axis: choiceOption(['x', 'y'], 'direction of the taps, for mount and gantry'),
+    cutter: textOption('for a tapped cutter: cutter of the table, or a diameter'),
+    'stick-out': textOption('for a tapped cutter: how far it stood out, as "12 mm"'),
+    machine: textOption('machine profile, or a path to your own, to take the figures'),
+    out: textOption('machine file to write; must not be there yet'),
+  },
+  examples: [
+    ['$0 tap --where mount', 'how to tap and record'],
+    [
+      '$0 tap mount-x.wav --where mount --axis x --machine my.yaml --out my-2.yaml',
+      'into a machine file',
+    ],
+  ],
+  run(args, env) {
+    const { where, recording } = args;
+    if (recording === undefined) {
+      const text = tapHelp(where);
+      return { exit: 0, text, json: { where, how: text } };
+    }
+    const note = noteOf(args, env);
+    if ((args.machine === undefined) !== (args.out === undefined)) {
+      throw new UserError(
+        'tap: --machine and --out go together; give both, or neither to only look',
+      );
+    }
+    const { samples, rateHz } = readWav(recording, env.cwd);
+    try {
+      const reading = readTaps(samples, rateHz, TAP_BANDS[where]);
+      const written = args.out === undefined ? null : write(args, reading, note, env);
+      const text = [tapText(where, note.axis, reading), ...(written === null ? [] : [written])];
+      return {
+        exit: 0,
+        text: text.join('\n\n'),
+        json: { where, axis: note.axis, ...reading, wrote: args.out ?? null },
+      };
+    } catch (error) {
+      throw asPathError(error, recording, 'record again');
+    }
+  },
+});
+
+function noteOf(args: TapArgs, env: Env): TapNote {
+  const { where, axis = null } = args;
+  const cutter = where === 'cutter';
+  if (cutter && axis !== null) {
+    throw new UserError(
+      'tap: --axis is for mount and gantry; a cutter rings alike both ways, leave it out',
+    );
+  }
+  if (!cutter && axis === null && args.out !== undefined) {
+    throw new UserError(
+      `tap: --axis is missing; give the direction in which the ${where} was tapped`,
+    );
+  }
+  if (cutter && args.out !== undefined && args.cutter === undefined) {
+    throw new UserError(
+      'tap: --cutter is missing; name the cutter that was tapped and its --stick-out',
+    );
+  }
+  return { where, axis, cutter: cutterOf(args), date: env.today() };
+}
+
+function cutterOf(args: TapArgs): Cutter | null {
+  if (args.cutter === undefined) return null;
+  const found = cutterNamed('tap', args.cutter);
+  const given = args['stick-out'];
+  if (given === undefined) return found;
+  const stickOutMm = parseLength(given, 'stick-out', 'tap');
+  if (!(stickOutMm > 0 && stickOutMm < 200)) {
+    throw new UserError(
+      `tap: --stick-out ${stickOutMm} mm cannot be; give how far the cutter stands out`,
+    );
+  }
+  return { ...found, stickOutMm, fluteLengthMm: Math.min(found.fluteLengthMm, stickOutMm) };
+}
+
+/** Writes the machine file. @returns what was written, in words */
+function write(
+  args: TapArgs,
+  reading: ReturnType<typeof readTaps>,
+  note: TapNote,
+  env: Env,
+): string {
+  const machine = machineNamed('tap', args.machine!, env);
+  const tapped = tappedMachine(machine, reading, note);
+  const heading = 'Written by gullet tap; the figures that were measured say so.';
+  writeNew(args.out!, env.cwd, machineFileText(tapped, heading));
+  return `Wrote ${args.out}. To cut with it, put "machine: ${args.out}" in the job and plan.`;
+}
