@@ -163,11 +163,10 @@ describe('demand at the force at which steps are lost', () => {
     const found = cuts.map((cut) => ({ cut, ratio: demandAtLoss(cut) }));
     found.sort((a, b) => a.ratio - b.ratio);
     const median = found[Math.floor(found.length / 2)]!.ratio;
-    if (process.env['SHOW']) console.log(found.map((f) => f.ratio.toFixed(3)).join(' '));
     expect(median).toBeGreaterThan(1);
     expect(median).toBeLessThan(1.25);
     const unsafe = found.filter(({ ratio }) => ratio < 0.95);
     expect(unsafe.length / found.length, JSON.stringify(unsafe)).toBeLessThan(0.003);
     expect(found[0]!.ratio, JSON.stringify(found[0]!.cut)).toBeGreaterThan(0.88);
-  });
+  }, 600_000);
 });
