@@ -11,7 +11,7 @@ import {
   knownDrive,
 } from '../../src/machines/bear/drive.js';
 import { forceSpectrum, swingCount } from '../../src/machines/load/spectrum.js';
-import { LONG, runs } from '../cam/oracle/runs.js';
+import { nightly, runs } from '../cam/oracle/runs.js';
 import { type Axis, meanAtLoss, turnForce } from './oracle/axis-in-time.js';
 import { DEG, cutter3, steel } from './fixtures.js';
 import { type Random, seeded } from './random.js';
@@ -156,17 +156,33 @@ function demandAtLoss({ axis, rpm, phiRad, runout, directionRad }: Cut): number 
   return (axis.frictionN + (cutN * share * axis.thrustN) / meanN) / axis.thrustN;
 }
 
+/** Demand over thrust at the loss, of random cuts, rising. */
+function ratiosOf(count: number) {
+  const random = seeded(11);
+  const cuts = Array.from({ length: count }, () => randomCut(random));
+  const found = cuts.map((cut) => ({ cut, ratio: demandAtLoss(cut) }));
+  return found.sort((a, b) => a.ratio - b.ratio);
+}
+
 describe('demand at the force at which steps are lost', () => {
-  it('is the thrust or up to a quarter more (median), and hardly ever 5 % less', () => {
-    const random = seeded(11);
-    const cuts = Array.from({ length: LONG ? 700 : runs(80) }, () => randomCut(random));
-    const found = cuts.map((cut) => ({ cut, ratio: demandAtLoss(cut) }));
-    found.sort((a, b) => a.ratio - b.ratio);
-    const median = found[Math.floor(found.length / 2)]!.ratio;
-    expect(median).toBeGreaterThan(1);
-    expect(median).toBeLessThan(1.25);
-    const unsafe = found.filter(({ ratio }) => ratio < 0.95);
-    expect(unsafe.length / found.length, JSON.stringify(unsafe)).toBeLessThan(0.003);
-    expect(found[0]!.ratio, JSON.stringify(found[0]!.cut)).toBeGreaterThan(0.88);
-  }, 600_000);
+  it('is never 5 % less than the thrust, and in the median more', () => {
+    // A dozen cuts say nothing closer of a median: the night's do.
+    const found = ratiosOf(runs(48));
+    expect(found[0]!.ratio, JSON.stringify(found[0]!.cut)).toBeGreaterThan(0.95);
+    expect(found[Math.floor(found.length / 2)]!.ratio).toBeGreaterThan(1);
+  });
+
+  nightly(
+    'is up to a quarter more in the median of 700, and hardly ever 5 % less',
+    () => {
+      const found = ratiosOf(700);
+      const median = found[350]!.ratio;
+      expect(median).toBeGreaterThan(1);
+      expect(median).toBeLessThan(1.25);
+      const unsafe = found.filter(({ ratio }) => ratio < 0.95);
+      expect(unsafe.length / found.length, JSON.stringify(unsafe)).toBeLessThan(0.003);
+      expect(found[0]!.ratio, JSON.stringify(found[0]!.cut)).toBeGreaterThan(0.88);
+    },
+    600_000,
+  );
 });
