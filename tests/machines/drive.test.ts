@@ -1,0 +1,188 @@
+/**
+ * The demand on a drive against a simulation of the axis in time that knows nothing of it
+ * (`oracle/axis-in-time`): parameters known, the force raised until steps are lost.
+ */
+import { describe, expect, it } from 'vitest';
+import {
+  type DriveAxis,
+  driveDemandN,
+  driveDemandsN,
+  driveResponse,
+  knownDrive,
+} from '../../src/machines/bear/drive.js';
+import { forceSpectrum, swingCount } from '../../src/machines/load/spectrum.js';
+import { nightly, runs } from '../cam/oracle/runs.js';
+import { type Axis, meanAtLoss, turnForce } from './oracle/axis-in-time.js';
+import { DEG, cutter3, steel } from './fixtures.js';
+import { type Random, seeded } from './random.js';
+
+/** The axes of the reference (drive-dynamics): motor, lead or belt, screw or belt spring, carriage. */
+function axisOf(
+  torqueNm: number,
+  inertiaKgM2: number,
+  leadMm: number,
+  driveNPerM: number,
+  carriageKg: number,
+  more: Partial<Axis> = {},
+): Axis {
+  const turn = (2 * Math.PI) / (leadMm / 1000);
+  return {
+    thrustN: torqueNm * turn,
+    periodM: leadMm / 1000 / 50,
+    rotorKg: inertiaKgM2 * turn * turn,
+    carriageKg,
+    headKg: 0,
+    driveNPerM,
+    frameNPerM: 0,
+    rotorDamping: 0.05,
+    driveDamping: 0.02,
+    frameDamping: 0.03,
+    frictionN: 15,
+    travelMPerS: 0,
+    ...more,
+  };
+}
+const SMALL_8 = axisOf(0.45, 5.4e-6, 8, 8e6, 5);
+const LARGE_5 = axisOf(1.2, 3e-5, 5, 2e7, 8);
+const LARGE_4 = axisOf(1.0, 2.6e-5, 4, 1.5e7, 4);
+const BELT = axisOf(0.45, 5.4e-6, 40, 2.5e5, 2.5, { frictionN: 8 });
+const SMALL_4 = axisOf(0.45, 5.4e-6, 4, 8e6, 5);
+
+describe('the simulation itself', () => {
+  const rotorHz = (a: Axis) =>
+    Math.sqrt((2 * Math.PI * a.thrustN) / a.periodM / a.rotorKg) / (2 * Math.PI);
+  const at = (axis: Axis, rpm: number, runout: number) =>
+    meanAtLoss(axis, turnForce([1 + runout, 1 - runout, 1], 60 * DEG, 0.26, 0), rpm, 0.1);
+
+  // Source: drive-dynamics, "Near a resonance", 60 degrees, three flutes, mean / F0 at loss: teeth at
+  // 500 Hz without and with a runout of half a feed, teeth at the rotor's resonance, at half of it.
+  // Its damping of the screw is not printed; 0.02 here. To 0.07.
+  it.each([
+    ['small, lead 8, 0.02', { ...SMALL_8, rotorDamping: 0.02 }, [0.99, 0.5, 0.58, 0.2]],
+    ['larger, lead 5, 0.02', { ...LARGE_5, rotorDamping: 0.02 }, [0.99, 0.18, 0.26, 0.23]],
+    ['larger, lead 4, 0.02', { ...LARGE_4, rotorDamping: 0.02 }, [0.99, 0.19, 0.21, 0.27]],
+  ] as const)('gives the printed table: %s', (_, axis, printed) => {
+    const hz = rotorHz(axis);
+    const got = [
+      at(axis, 10_000, 0),
+      at(axis, 10_000, 0.5),
+      at(axis, 20 * hz, 0),
+      at(axis, 10 * hz, 0),
+    ];
+    got.forEach((share, i) => expect(Math.abs(share - printed[i]!)).toBeLessThan(0.07));
+  });
+});
+
+interface Cut {
+  readonly name: string;
+  readonly axis: Axis;
+  readonly rpm: number;
+  readonly phiRad: number;
+  readonly runout: number;
+  readonly directionRad: number;
+}
+
+/** An axis of the reference or one of its kind, with or without the give of a frame, in a cut. */
+function randomCut({ even }: Random): Cut {
+  const between = (low: number, high: number) => low * Math.pow(high / low, even());
+  const named = Object.entries({ SMALL_8, LARGE_5, LARGE_4, BELT, SMALL_4 });
+  const [name, base] =
+    even() < 0.5
+      ? named[Math.floor(named.length * even())]!
+      : ([
+          'random',
+          axisOf(
+            between(0.3, 2.5),
+            between(5e-6, 6e-5),
+            between(4, 10),
+            between(5e6, 3e7),
+            between(2.5, 25),
+          ),
+        ] as const);
+  const frame = even() < 0.75;
+  const axis: Axis = {
+    ...base,
+    rotorDamping: between(0.02, 0.2),
+    driveDamping: between(0.015, 0.05),
+    frameDamping: between(0.01, 0.04),
+    headKg: frame ? between(1.5, 4) : 0,
+    frameNPerM: name === 'BELT' ? between(8e4, 3e5) : between(2e5, 4e6),
+    travelMPerS: between(0.005, 0.04),
+  };
+  return {
+    name,
+    axis,
+    rpm: between(5000, 24_000),
+    phiRad: (20 + 160 * even()) * DEG,
+    runout: even(),
+    directionRad: Math.PI * even(),
+  };
+}
+
+/** Feed per tooth: with a runout of as much the thickest chip still has Kr = 1. mm */
+const FEED_MM = 0.007;
+
+/** Demand over thrust at the mean at which the simulation loses steps. */
+function demandAtLoss({ axis, rpm, phiRad, runout, directionRad }: Cut): number {
+  const feeds = [0, 1, 2].map((k) => 1 + runout * Math.cos((2 * Math.PI * k) / 3));
+  const share = meanAtLoss(axis, turnForce(feeds, phiRad, steel.mc, directionRad), rpm);
+  const cond = {
+    material: steel,
+    cutter: cutter3,
+    runoutMm: runout * FEED_MM,
+    wearFactor: 1,
+    spindleRpm: rpm,
+    axialDepthMm: 1,
+  };
+  const spectrum = forceSpectrum(cond, 3 * FEED_MM * rpm, [{ fromRad: 0, toRad: phiRad }]);
+  const rigid = axis.headKg === 0;
+  const chain = {
+    ...axis,
+    headKg: rigid ? 0.01 : axis.headKg,
+    frameNPerM: rigid ? 1e9 : axis.frameNPerM,
+  };
+  const known: DriveAxis = {
+    thrustN: axis.thrustN,
+    sigma: 0,
+    members: [knownDrive(chain, axis.frictionN)],
+  };
+  const demandsN = new Float64Array(1);
+  const response = driveResponse(known, rpm, swingCount(3, rpm));
+  driveDemandsN(response, spectrum, demandsN, { axisRad: directionRad });
+  const meanN = Math.abs(
+    Math.cos(directionRad) * spectrum.meanNormalN + Math.sin(directionRad) * spectrum.meanFeedN,
+  );
+  const cutN = driveDemandN(known, demandsN) - axis.frictionN;
+  return (axis.frictionN + (cutN * share * axis.thrustN) / meanN) / axis.thrustN;
+}
+
+/** Demand over thrust at the loss, of random cuts, rising. */
+function ratiosOf(count: number) {
+  const random = seeded(11);
+  const cuts = Array.from({ length: count }, () => randomCut(random));
+  const found = cuts.map((cut) => ({ cut, ratio: demandAtLoss(cut) }));
+  return found.sort((a, b) => a.ratio - b.ratio);
+}
+
+describe('demand at the force at which steps are lost', () => {
+  it('is never 5 % less than the thrust, and in the median more', () => {
+    // A dozen cuts say nothing closer of a median: the night's do.
+    const found = ratiosOf(runs(48));
+    expect(found[0]!.ratio, JSON.stringify(found[0]!.cut)).toBeGreaterThan(0.95);
+    expect(found[Math.floor(found.length / 2)]!.ratio).toBeGreaterThan(1);
+  });
+
+  nightly(
+    'is up to a quarter more in the median of 700, and hardly ever 5 % less',
+    () => {
+      const found = ratiosOf(700);
+      const median = found[350]!.ratio;
+      expect(median).toBeGreaterThan(1);
+      expect(median).toBeLessThan(1.25);
+      const unsafe = found.filter(({ ratio }) => ratio < 0.95);
+      expect(unsafe.length / found.length, JSON.stringify(unsafe)).toBeLessThan(0.003);
+      expect(found[0]!.ratio, JSON.stringify(found[0]!.cut)).toBeGreaterThan(0.88);
+    },
+    600_000,
+  );
+});
