@@ -194,8 +194,6 @@ const SPEEDS = 6;
 const RPM_STEP = 100;
 /** Most levels that a plan is split into. */
 export const MAX_LEVELS = 200;
-/** Levels beyond the best that are still weighed once the chip's cap limits the feed. */
-const LEVELS_PAST_BEST = 20;
 /** A chip this close to its cap is at it; a floor over the cap is then no matter. */
 const AT_CAP = 0.999;
 /** Share of machines like this one on which a plan may be expected to chatter. It is heard, spoils

@@ -101,7 +101,7 @@ function driveOf(job: Job, cam: Pick<CamPlan, 'process' | 'finish'>, replay: Rep
       wearFactor: job.limits.wearFactor * worn,
     };
     const intervals = [{ fromRad: 0, toRad: phiRad }];
-    drives.add(demands, { conditions, feedMmPerMin, intervals, climb: true }, undefined, false);
+    drives.add(demands, { conditions, feedMmPerMin, intervals, climb: true });
   };
   for (const share of LOOKED_AT) {
     const phiRad = share * replay.peakEngagementRad.value;

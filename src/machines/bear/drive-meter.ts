@@ -61,14 +61,14 @@ export class DriveOdds extends Meter {
   }
 
   /** @param headingRad  of the travel; left out: the worst direction */
-  add(into: PerLoadedAxis<Float64Array>, cut: SteadyCut, headingRad?: number, quick = true): void {
+  add(into: PerLoadedAxis<Float64Array>, cut: SteadyCut, headingRad?: number): void {
     const { conditions, feedMmPerMin, intervals, climb } = cut;
     const spectrum = forceSpectrum(conditions, feedMmPerMin, intervals, climb);
     const responses = this.responses(conditions.spindleRpm, conditions.cutter.flutes);
     for (const axis of AXES) {
       const way =
         headingRad === undefined ? {} : { axisRad: axisInWallRad(axis, headingRad, climb) };
-      driveDemandsN(responses[axis], spectrum, into[axis], { ...way, quick });
+      driveDemandsN(responses[axis], spectrum, into[axis], way);
     }
   }
 
@@ -128,7 +128,7 @@ export class DriveLoad extends Meter {
       this.out[0] = 0;
       for (const headingRad of headingsRad) {
         const axisRad = axisInWallRad(axis, headingRad, climb);
-        driveDemandsN(responses[axis], spectrum, this.out, { axisRad, quick: true });
+        driveDemandsN(responses[axis], spectrum, this.out, { axisRad });
       }
       most[axis] = Math.max(0, this.out[0] - this.axes[axis].members[0]!.motionN);
     }
