@@ -198,7 +198,7 @@ export const MAX_LEVELS = 200;
 const AT_CAP = 0.999;
 /** Share of machines like this one on which a plan may be expected to chatter. It is heard, spoils
  *  edge and wall, and ends no cut: less would cost more time than it is worth. Judgement, no source. */
-export const CHATTER_ACCEPTED = 0.2;
+export const CHATTER_ACCEPTED = 0.15;
 /** Ways as quick as the quickest, as a share of its time: inside what the estimate is good for. */
 const AS_QUICK = 1.02;
 

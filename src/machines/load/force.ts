@@ -13,6 +13,7 @@
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import { effectiveFeedPerToothMm, feedPerToothMm, radialRatio } from './chip.js';
+import { edgeForceNPerMm, landMm } from './slope.js';
 import { ALONG_X, ALONG_Y, PUSH_OFF, RESULTANT, ToothSum } from './teeth.js';
 import type { Cutter, EngagementInterval, Material } from '../../model/machine.js';
 
@@ -48,7 +49,6 @@ export interface PeakForce {
 const IN_PLANE = [RESULTANT, PUSH_OFF];
 const ALL = [...IN_PLANE, ALONG_X, ALONG_Y];
 const RESULTANT_ALONE = [RESULTANT];
-const PUSH_OFF_ALONE = [PUSH_OFF];
 const ON_MACHINE = [RESULTANT, ALONG_X, ALONG_Y];
 /** Working state, reused by every call: each sets all of it and is done with it when it returns, and
  *  none yields or calls back in between, so that two plans made in turns do not meet. */
@@ -105,15 +105,38 @@ export function peakForce(
 /** The part of {@link PeakForce} that moves a cutter off its wall. */
 export type WallForce = Pick<PeakForce, 'normalN' | 'meanNormalN'>;
 
-/** As {@link peakForce}, for the many trials in which a wall is solved for. */
+/**
+ * What pushes the cutter off the wall while a climb cut forms it: the wall is left where a tooth leaves
+ * the cut, at t = 0, when its own chip has run out. What pushes then are its worn edge and the other
+ * teeth in the cut; the peak of a tooth comes when it is far from the wall.
+ * `meanNormalN` counts the edges that press, where that is more than their chips do.
+ */
 export function wallForce(
   cond: CutConditions,
   feedMmPerMin: number,
   intervals: readonly EngagementInterval[],
 ): WallForce {
+  const { flutes } = cond.cutter;
   const fzMm = setTeeth(cond, feedMmPerMin, intervals, 0, true);
-  teeth.findPeaks(PUSH_OFF_ALONE);
-  return { normalN: teeth.peaks[PUSH_OFF] as number, meanNormalN: teeth.meanPushOffN(fzMm) };
+  const edgeN = edgeForceNPerMm(cond.material, landMm(cond.wearFactor)) * cond.axialDepthMm;
+  const chipsN = teeth.meanPushOffN(fzMm);
+  let [normalN, arcRad] = [0, 0];
+  const fzEffMm = effectiveFeedPerToothMm(fzMm, cond.runoutMm, flutes);
+  const { from, to, count } = teeth.arcs;
+  for (let i = 0; i < count; i++) {
+    arcRad += to[i]! - from[i]!;
+    for (let k = 1; k < flutes; k++) {
+      const t = (TURN_RAD * k) / flutes;
+      if (t < from[i]! || t > to[i]!) continue;
+      teeth.sumAlone(t, fzEffMm);
+      normalN -= teeth.normalN;
+    }
+  }
+  const pressingN = (edgeN * flutes * arcRad) / TURN_RAD;
+  return {
+    normalN: Math.max(0, normalN) + (count > 0 ? edgeN : 0),
+    meanNormalN: Math.max(chipsN, pressingN),
+  };
 }
 
 /** The part of {@link PeakForce} that a machine feels. */
