@@ -255,18 +255,18 @@ describe('collisions', () => {
     // Never in Y; then in Y, too, but far out in X before that.
     const one = await check(around('G0 X-20', `G0 X${wide - 20}`));
     expect(one.only('travel')).toMatchObject({ line: 6, value: wide, severity: 'error' });
-    expect(one.only('travel').text).toMatch(/in X; the machine travels/);
+    expect(one.only('travel').text).toMatch(/in X, its zero included: .*the machine travels/);
     const two = await check(around('G0 X-20', 'G0 Y9', `G0 X${wide - 20}`, 'G0 Y0'));
     expect(two.only('travel')).toMatchObject({ line: 7, value: wide });
     const other = await check(around('G0 Y-20', `G0 Y${travelMm.y - 19}`));
     expect(other.only('travel')).toMatchObject({ line: 6, value: travelMm.y + 1 });
     // As far as the machine goes and no farther.
     expect(errors(await check(around('G0 X-20', `G0 X${travelMm.x - 20}`)))).toEqual([]);
-    // Z while nothing else is known; the place it begins at is no part of it.
+    // Z while nothing else is known: from the zero, which the sheet has set on the face.
     const high = await check(around(`G0 Z${travelMm.z + 6}`));
-    expect(high.only('travel')).toMatchObject({ line: 5, value: travelMm.z + 1 });
-    // Where the machine's zero lies is not known, so it counts for nothing.
-    const tall = [...TOP, 'G53 G0 Z0', 'G0 X40 Y0', `G0 Z${travelMm.z + 4}`, ...END].join('\n');
+    expect(high.only('travel')).toMatchObject({ line: 5, value: travelMm.z + 6 });
+    // Where the machine's zero lies is not known, so it counts for nothing; the work's zero does.
+    const tall = [...TOP, 'G53 G0 Z0', 'G0 X40 Y0', `G0 Z${travelMm.z}`, ...END].join('\n');
     expect(errors(await check(tall))).toEqual([]);
     const aside = await check(around('G0 X-20 Y0', 'G53 G0 X-999', `G0 X${travelMm.x - 21}`));
     expect(aside.lines('error travel')).toEqual([]);

@@ -1,9 +1,7 @@
 /** What lies round the stock: holding, hub, what is under the blank, and how a run ends. */
 import { BOLT_HEAD_MM } from '../../cam/sequence.js';
-import { nearOrigin } from '../../cam/stock/path-piece.js';
 import { OVERRUN_MM } from '../../cam/process.js';
-import { type Motion, isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stock/replay/motion.js';
-import { slopeShares } from '../../cam/stock/replay/motion.js';
+import { type Motion, isMotion, lowestWithin } from '../../cam/stock/replay/motion.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { WASHER_RADIUS_MM } from '../check-part.js';
 import type { Job } from '../../model/job.js';
@@ -70,22 +68,4 @@ export function aroundFindings(
     'below-blank',
     (z) => `goes ${(bottomMm - z).toFixed(2)} mm below the blank: is there room under it?`,
   );
-}
-
-/** Lowest height of a move within a radius of the axis; Infinity where it never is. mm */
-function lowestWithin(op: Motion, radiusMm: number): number {
-  if (isLevel(op)) {
-    const piece = pieceOf(op);
-    const inside = piece
-      ? nearOrigin(piece, radiusMm).length > 0
-      : Math.hypot(op.to[0], op.to[1]) <= radiusMm;
-    return inside ? op.to[2] : Infinity;
-  }
-  const slope = slopeOf(op);
-  let low = Infinity;
-  for (const share of slopeShares(slope)) {
-    const [x, y, z] = slope.at(share);
-    if (Math.hypot(x, y) <= radiusMm) low = Math.min(low, z);
-  }
-  return low;
 }
