@@ -53,6 +53,11 @@ export function isLevel(op: Motion): boolean {
   return Math.abs(op.to[2] - op.from[2]) <= DEPTH_TOL_MM;
 }
 
+/** Straight up, the way out: where it comes from has been told. */
+export function isStraightUp({ from, to }: Motion): boolean {
+  return to[2] > from[2] && to[0] === from[0] && to[1] === from[1];
+}
+
 /** Path of a level move, or of a slanted one seen from above; null where X and Y stand still. */
 export function pieceOf(op: Motion): PathPiece | null {
   const { from, to } = op;

@@ -7,7 +7,15 @@ import type { Slab } from '../slabs.js';
 import type { StockFront } from '../stock-front.js';
 import type { Budget } from './budget.js';
 import type { Fronts } from './fronts.js';
-import { type Motion, isLevel, lowestWithin, pieceOf, slopeOf, slopeShares } from './motion.js';
+import {
+  type Motion,
+  isLevel,
+  isStraightUp,
+  lowestWithin,
+  pieceOf,
+  slopeOf,
+  slopeShares,
+} from './motion.js';
 
 /** Radius of a small collet nut. mm. Common practice, no source. */
 export const NUT_RADIUS_MM = 11;
@@ -38,8 +46,7 @@ export interface Standing {
 /** What nut and shank of a cutter meet along a move, from wherever it comes. */
 export function bodyFindings(op: Motion, cutter: Cutter, standing: Standing): BodyFinding[] {
   const low = Math.min(op.from[2], op.to[2]);
-  // Straight up: where it comes from has been told.
-  if (op.to[2] > op.from[2] && op.to[0] === op.from[0] && op.to[1] === op.from[1]) return [];
+  if (isStraightUp(op)) return [];
   // An upright arc may dip lower than its ends.
   const level = isLevel(op) || op.op !== 'arc' || op.plane === 'xy';
   if (level && low + Math.min(cutter.fluteLengthMm, cutter.stickOutMm) >= -DEPTH_TOL_MM) return [];
