@@ -23,7 +23,7 @@ import type { CutConditions } from '../../machines/load/force.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { type PathPiece, nearOrigin, pieceAt, pieceLengthMm } from './path-piece.js';
-import { Budget, toEnd } from './replay/budget.js';
+import { Budget, ReplayLimit, toEnd } from './replay/budget.js';
 import { Fronts } from './replay/fronts.js';
 import {
   type Below,
@@ -168,22 +168,18 @@ class Replayer {
     this.histories = new Histories(slabs);
     const begins = slices.findIndex((slice) => this.motions[slice.first]! >= this.before);
     for (const [index, slice] of slices.entries()) {
-      this.budget.spend(1);
       // What was found before the program begins is not the program's.
       if (index === begins) {
         this.findings.length = 0;
         this.removedMm3 = 0;
       }
-      this.watchBody(slice, slabs);
-      if (slice.signature >= 0) {
-        yield* this.cutSlice(slice, slabs);
-        if (slice.zMm < -DEPTH_TOL_MM) {
-          this.gougeOf(slice).forEach((depth, k) => {
-            this.gougesMm[this.motions[slice.first + k]!] = depth;
-          });
-        }
-      } else {
-        this.changeDepth(this.motions[slice.first]!, slabs);
+      try {
+        yield* this.runSlice(slice, slabs);
+      } catch (error) {
+        if (!(error instanceof ReplayLimit) || index < begins) throw error;
+        const { line } = this.motionAt(slice.first);
+        error.reached = { line, findings: this.findings };
+        throw error;
       }
       this.options.onProgress?.(index + 1, slices.length);
       yield;
@@ -198,6 +194,20 @@ class Replayer {
       findings: [...this.findings, ...travelFindings(travelOps, this.setup.machine.travelMm)],
       samples,
       ...this.leftover(slabs),
+    });
+  }
+
+  private *runSlice(slice: Slice, slabs: readonly Slab[]): Generator<void, void, void> {
+    this.budget.spend(1);
+    this.watchBody(slice, slabs);
+    if (slice.signature < 0) {
+      this.changeDepth(this.motions[slice.first]!, slabs);
+      return;
+    }
+    yield* this.cutSlice(slice, slabs);
+    if (slice.zMm >= -DEPTH_TOL_MM) return;
+    this.gougeOf(slice).forEach((depth, k) => {
+      this.gougesMm[this.motions[slice.first + k]!] = depth;
     });
   }
 
