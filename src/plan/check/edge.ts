@@ -7,7 +7,6 @@ import type { CutLimits } from '../../machines/bear/limits.js';
 import { feedPerToothMm } from '../../machines/load/chip.js';
 import type { Job } from '../../model/job.js';
 import type { CanonicalOp, Pt3 } from '../../model/op.js';
-import type { DistanceField } from '../../profile/geometry/distance-field.js';
 import type { CheckFindings } from './findings.js';
 
 /** A surface speed this many times outside the material's range is told. Common practice, no
@@ -52,12 +51,15 @@ export function edgeFindings(
   }
 }
 
-/** Dwells and stops where the last cut ended, or beside the finished wall: a mark, and a hard skin. */
+/**
+ * Dwells and stops where the last cut ended, or beside the finished wall: a mark, and a hard skin.
+ * @param field  distance of a place to the finished outline. mm
+ */
 export function restFindings(
   findings: CheckFindings,
   ops: readonly CanonicalOp[],
   loads: OpLoads,
-  field: DistanceField | null,
+  field: ((x: number, y: number) => number) | null,
   radiusMm: number,
 ): void {
   let at: Pt3 | null = null;
