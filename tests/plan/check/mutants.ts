@@ -83,10 +83,12 @@ export const SLIPS: Readonly<Record<string, Change>> = {
   },
   'a word deleted': (lines, random) => {
     const modal = random() < 0.4;
-    const at = pick(where(lines, modal ? /^[GM](2\d|9\d|17|4\d|54|80|3 S|4 P|5$)/ : /^G\d /), random);
+    const at = pick(
+      where(lines, modal ? /^[GM](2\d|9\d|17|4\d|54|80|3 S|4 P|5$)/ : /^G\d /),
+      random,
+    );
     const word = pick(lines[at]!.split(' '), random);
-    lines[at] = lines[at]!
-      .split(' ')
+    lines[at] = lines[at]!.split(' ')
       .filter((other) => other !== word)
       .join(' ');
     return `${at + 1}: ${word}`;
@@ -135,7 +137,9 @@ export const VARIANTS: Readonly<Record<string, Change>> = {
     return '';
   },
   comments: (lines, random) => {
-    mapCode(lines, (line) => (random() < 0.1 ? `${line} (level ${Math.floor(9 * random())})` : line));
+    mapCode(lines, (line) =>
+      random() < 0.1 ? `${line} (level ${Math.floor(9 * random())})` : line,
+    );
     lines.splice(Math.floor(random() * lines.length), 0, '(a remark)', '');
     return '';
   },
@@ -145,7 +149,11 @@ export const VARIANTS: Readonly<Record<string, Change>> = {
   },
   'modes stated again': (lines, random) => {
     const at = pick(where(lines, /^G0 Z\d/), random);
-    lines.splice(at, 0, pick(['G90', 'G21', 'G17', 'G94', 'G40 G49', 'G54', 'G90 G21 G17'], random));
+    lines.splice(
+      at,
+      0,
+      pick(['G90', 'G21', 'G17', 'G94', 'G40 G49', 'G54', 'G90 G21 G17'], random),
+    );
     return '';
   },
   'feed and motion stated on every line': (lines) => {
@@ -167,7 +175,9 @@ export const VARIANTS: Readonly<Record<string, Change>> = {
     return '';
   },
   'numbers with zeros': (lines) => {
-    mapCode(lines, (line) => line.replace(/([XYZIJ]-?)(\d+\.\d+)/g, '$10$20').replace(/^G(\d) /, 'G0$1 '));
+    mapCode(lines, (line) =>
+      line.replace(/([XYZIJ]-?)(\d+\.\d+)/g, '$10$20').replace(/^G(\d) /, 'G0$1 '),
+    );
     return '';
   },
   'words in another order': (lines) => {
