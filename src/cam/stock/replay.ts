@@ -37,7 +37,7 @@ import {
   steepestRad,
 } from './replay/motion.js';
 import { TOUCH_RAD, fromTheWall, rimForce, sweptWidth } from './replay/rim-load.js';
-import { SlopeParts } from './replay/slope-parts.js';
+import { SlopeParts, partOfMove } from './replay/slope-parts.js';
 import { bodyFindings } from './replay/tool-body.js';
 import {
   type FindingCode,
@@ -410,39 +410,71 @@ class Replayer {
     if (straight && op.to[2] > op.from[2]) return;
     const shares = straight ? Float64Array.of(1) : slopeShares(slope);
     const depths = shares.map((share) => slope.at(share)[2]);
-    const near = (x: number, y: number): boolean => norm2(x, y) < this.reachMm - ROUNDING_MM;
-    if (!shares.some((share) => near(slope.at(share)[0], slope.at(share)[1]))) return;
+    const near = (share: number): boolean =>
+      norm2(slope.at(share)[0], slope.at(share)[1]) < this.reachMm - ROUNDING_MM;
+    if (!shares.some(near)) return;
     let found = false;
     const parts = new SlopeParts(slope, shares, depths);
+    // Slabs of one history that lie within the same parts of the move answer alike, and stay alike.
+    let asked = { key: '', loads: null as SliceLoads | null };
+    const swept = new Map<string, number>();
     for (const slab of slabs) {
       const runs = runsBelow(depths, shares, slab.topMm - DEPTH_TOL_MM);
       if (runs.length === 0) break;
       this.budget.spend(1);
-      const front = this.fronts.of(slab);
-      const inside = shares.filter((share) =>
-        runs.some((run) => share >= run.from && share <= run.to),
-      );
-      this.budget.spend(inside.length);
-      const met = inside.find((share) => {
-        const [x, y] = slope.at(share);
-        if (!near(x, y)) return false;
-        if (front.engagedRad(x, y) > RAPID_TOUCH_RAD) return true;
-        // What is inside the rim was there when it came down, or has come in over the rim.
-        return runs.some((run) => share === run.from) && holdsMaterial(front, x, y, this.r);
-      });
-      if (met === undefined) continue;
+      const key = `${slab.history} ${runsKey(runs)}`;
+      if (key !== asked.key) {
+        const met = this.slopeMeets(slope, shares, runs, slab);
+        asked = { key, loads: met ? this.slopeLoads(op, slope, runs, slab, parts.count) : null };
+      }
+      const { loads } = asked;
+      if (loads === null) continue;
       if (!found) this.findDescent(op, slab, slope, shares);
       found = true;
-      if (!straight) this.loadSlope(op, slope, runs, front, slab, parts);
+      if (!straight) {
+        parts.add(loads, slab);
+        this.removedMm3 += (slab.topMm - slab.bottomMm) * loads.areaMm2;
+      }
       const through = runsBelow(depths, shares, slab.bottomMm + DEPTH_TOL_MM);
       if (through.length === 0) continue;
-      const pieces = straight
-        ? [slope.piece(1, 1)]
-        : through.flatMap((run) => this.slopePieces(op, slope, run.from, run.to));
-      this.fronts.sweep(slab, this.fronts.register(pieces), this.histories);
+      const throughKey = runsKey(through);
+      let signature = swept.get(throughKey);
+      if (signature === undefined) {
+        const pieces = straight
+          ? [slope.piece(1, 1)]
+          : through.flatMap((run) => this.slopePieces(op, slope, run.from, run.to));
+        swept.set(throughKey, (signature = this.fronts.register(pieces)));
+      }
+      this.fronts.sweep(slab, signature, this.histories);
     }
-    if (found && !straight) parts.worstInto(this.loads, index);
+    if (found && !straight) {
+      parts.worstInto(this.loads, index);
+      this.checkSpindle(op);
+    }
     this.gougeSlope(index, slope, shares);
+  }
+
+  /** Is there material in the way of the parts of a move that lie below the top of a slab? */
+  private slopeMeets(
+    slope: Slope,
+    shares: Float64Array,
+    runs: readonly Below[],
+    slab: Slab,
+  ): boolean {
+    const front = this.fronts.of(slab);
+    const inside = shares.filter((share) =>
+      runs.some((run) => share >= run.from && share <= run.to),
+    );
+    this.budget.spend(inside.length);
+    return inside.some((share) => {
+      const [x, y] = slope.at(share);
+      if (norm2(x, y) >= this.reachMm - ROUNDING_MM) return false;
+      if (front.engagedRad(x, y) > RAPID_TOUCH_RAD) return true;
+      // What is inside the rim comes in from above, where the move reaches the slab on its way;
+      // where it begins inside the slab, the move before it has met it.
+      const enters = runs.some((run) => share === run.from && share > 0);
+      return enters && holdsMaterial(front, x, y, this.r);
+    });
   }
 
   /** Pieces of a slanted move seen from above; an upright arc is followed in short chords. */
@@ -473,33 +505,30 @@ class Replayer {
     this.find(op, 'ramp', text, deg);
   }
 
-  /**
-   * Adds what the parts of a slanted move meet in a slab, each as deep as it goes there. What the
-   * move cut in part on its way down counts as standing.
-   */
-  private loadSlope(
+  /** What the parts of a slanted move meet in a slab, by mm of depth; nothing where it is straight. */
+  private slopeLoads(
     op: Motion,
     slope: Slope,
     runs: readonly Below[],
-    front: StockFront,
     slab: Slab,
-    parts: SlopeParts,
-  ): void {
-    const out = { ...eachLoad(() => new Float64Array(parts.count)), areaMm2: 0 };
+    count: number,
+  ): SliceLoads {
+    const out = { ...eachLoad(() => new Float64Array(count)), areaMm2: 0 };
+    if (slope.planLengthMm < PLACE_TOL_MM) return out;
     for (const run of runs) {
       const pieces = this.slopePieces(op, slope, run.from, run.to);
       // A chain of chords is cut one after the other, so it needs a front to cut into.
-      const into = pieces.length > 1 ? this.fronts.fresh(slab.swept) : front;
+      const chain = pieces.length > 1;
+      const into = chain ? this.fronts.fresh(slab.swept) : this.fronts.of(slab);
       const step = (run.to - run.from) / pieces.length;
       for (const [i, piece] of pieces.entries()) {
         const from = run.from + i * step;
-        this.cutPiece(into, piece, op, out, 0, (share) => parts.at(from + share * step));
-        if (pieces.length > 1) into.add(piece);
+        const partAt = (share: number): number => partOfMove(from + share * step, count);
+        this.cutPiece(into, piece, op, out, 0, partAt);
+        if (chain) into.add(piece);
       }
     }
-    parts.add(out, slab);
-    this.removedMm3 += (slab.topMm - slab.bottomMm) * out.areaMm2;
-    this.checkSpindle(op);
+    return out;
   }
 
   private gougeSlope(index: number, slope: Slope, shares: Float64Array): void {
@@ -548,3 +577,6 @@ class Replayer {
     this.findings.push({ line: op.line, code, text, value });
   }
 }
+
+const runsKey = (runs: readonly Below[]): string =>
+  runs.map(({ from, to }) => `${from}-${to}`).join();

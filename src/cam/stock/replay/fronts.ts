@@ -8,7 +8,7 @@ import type { Histories, Slab } from '../slabs.js';
 const KEPT_FRONTS = 24;
 /** As many as a long way down in short lines asks of in turn, while they hold no more pieces. */
 const KEPT_SMALL_FRONTS = 200;
-const KEPT_PIECES = 60_000;
+const KEPT_PIECES = 250_000;
 
 /** Pieces of each distinct path, by signature, and the fronts they leave. */
 export class Fronts {

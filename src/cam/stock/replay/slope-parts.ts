@@ -10,6 +10,11 @@ const MOST_PARTS = 200;
 
 const PER_DEPTH = ['xN', 'yN', 'resultantN', 'powerW'] as const;
 
+/** The part in which a share of a move of so many parts lies. */
+export function partOfMove(share: number, count: number): number {
+  return Math.min(count - 1, Math.max(0, Math.floor(share * count)));
+}
+
 export class SlopeParts {
   readonly count: number;
   /** Of each part. mm */
@@ -24,15 +29,10 @@ export class SlopeParts {
     this.sums = eachLoad(() => new Float64Array(count));
     shares.forEach((share, i) => {
       // A place where parts meet belongs to both.
-      for (const k of [this.at(share - 1e-9), this.at(share + 1e-9)]) {
+      for (const k of [partOfMove(share - 1e-9, count), partOfMove(share + 1e-9, count)]) {
         this.lowestMm[k] = Math.min(this.lowestMm[k]!, depths[i]!);
       }
     });
-  }
-
-  /** The part in which a share of the move lies. */
-  at(share: number): number {
-    return Math.min(this.count - 1, Math.max(0, Math.floor(share * this.count)));
   }
 
   /** Adds what each part meets in a slab: loads by mm of depth, angles and chips as they are. */
