@@ -284,11 +284,11 @@ export function setSpindle(state: State, direction: Direction): void {
 export function setPathMode(
   state: State,
   mode: State['pathMode'],
-  toleranceMm?: number | null,
+  toleranceMm: number | null = null,
 ): void {
   const { line } = state;
   state.pathMode = mode;
-  push(state, { op: 'path-mode', line, mode, ...(toleranceMm != null && { toleranceMm }) });
+  push(state, { op: 'path-mode', line, mode, ...(toleranceMm !== null && { toleranceMm }) });
 }
 
 /** Position again in mm after the units or the work system have changed; nothing moves. */
