@@ -5,11 +5,13 @@ import { plural } from './say/format.js';
 import { loadJob } from './load-job.js';
 import { withProgress } from './progress.js';
 import { readTextFile } from './io/read-text.js';
+import { parseLength } from './retune/args.js';
 
 interface CheckArgs extends CommonArgs {
   readonly program: string;
   readonly job: string;
   readonly strict: boolean;
+  readonly 'rapid-clearance'?: string;
 }
 
 /** Findings printed as text; --json has all of them. */
@@ -27,14 +29,20 @@ export const check = command<CheckArgs>({
       demandOption: 'name the job file that the program is for',
     }),
     strict: { type: 'boolean', default: false, describe: 'exit with 1 on warnings, too' },
+    'rapid-clearance': textOption('height over the face that rapids keep; 1 mm unless it is given'),
   },
   examples: [['$0 check program.ngc --job pinion.yaml', 'replay a program']],
   async run(args, env) {
     const job = loadJob(args.job, env);
     const text = readTextFile(args.program, env.cwd, MAX_PROGRAM_BYTES, true);
+    const given = args['rapid-clearance'];
+    const options =
+      given === undefined
+        ? {}
+        : { rapidOverFaceMm: parseLength(given, 'rapid-clearance', 'check') };
     const { checkProgram } = await env.loadKernel();
     const report = await withProgress(env, args.quiet || args.json, (update) =>
-      checkProgram(text, job, update),
+      checkProgram(text, job, update, options),
     );
     const { worst } = report;
     return {

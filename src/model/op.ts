@@ -27,7 +27,8 @@ export type CanonicalOp =
   | Op<'units', { units: 'mm' | 'inch' }>
   /** Sum of the active work origin and the G92 offset, mm in machine coordinates. */
   | Op<'origin-offsets', { offsetMm: Pt3 }>
-  | Op<'path-mode', { mode: 'exact-path' | 'exact-stop' | 'continuous' }>
+  /** `toleranceMm`: how far a continuous path may be left (G64 P); left out where it is not said. */
+  | Op<'path-mode', { mode: 'exact-path' | 'exact-stop' | 'continuous'; toleranceMm?: number }>
   | Op<'coolant', { kind: 'mist' | 'flood'; on: boolean }>
   | Op<'overrides', { enabled: boolean }>
   | Op<'select-tool' | 'change-tool', { slot: number }>

@@ -63,6 +63,7 @@ const KEY_OF = {
   'replay-plunge': null,
   'replay-ramp': null,
   'replay-holder': 'cutter.stick-out',
+  'replay-shank': 'cutter.flute-length',
   'replay-travel': 'machine',
   // restart, retune, ladder
   'no-such-place': null,

@@ -2,14 +2,13 @@
 import { Refusal } from '../model/refusal.js';
 import { BOLT_HEAD_MM } from '../cam/sequence.js';
 import { OVERRUN_MM } from '../cam/process.js';
+import { NUT_RADIUS_MM } from '../cam/stock/replay/tool-body.js';
 import { boreReachMm } from '../profile/wheel/bore.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import { type Job } from '../model/job.js';
 
 /** Radius of the large washer under a through bolt's head. mm. M8, from memory of ISO 7093. */
 export const WASHER_RADIUS_MM = 12;
-/** Radius of a small collet nut. mm. Common practice, no source. */
-const NUT_RADIUS_MM = 11;
 
 /** @throws Refusal 'bore-breaks-out', 'nut-meets-bolt', 'travel' */
 export function checkPart(job: Job, profile: Wheel): void {

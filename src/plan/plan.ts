@@ -95,7 +95,8 @@ export function digestOf(job: Job): string {
   return sumLines([JSON.stringify({ ...job, defaults: undefined })]);
 }
 
-function cutterWords({ machine, cutter, material }: Job): string[] {
+/** What the head of a program says of machine, cutter and material. */
+export function cutterWords({ machine, cutter, material }: Job): string[] {
   return [
     `machine ${machine.id}`,
     `cutter ${cutter.diameterMm} mm ${cutter.flutes} flutes ${cutter.material}, stick-out ${cutter.stickOutMm} mm`,

@@ -7,6 +7,7 @@ import type { CanonicalOp } from '../model/op.js';
 import { Refusal } from '../model/refusal.js';
 import type { Stock } from '../model/stock.js';
 import type { Program } from '../post/plan.js';
+import { spacerMaxMm } from '../post/sheet/reach.js';
 import { verifyEnvelope } from '../post/rs274/envelope.js';
 import { type DistanceField, makeDistanceField } from '../profile/geometry/distance-field.js';
 import { loopFlatten } from '../profile/geometry/loop.js';
@@ -129,6 +130,8 @@ export interface CheckSetup {
   readonly replay: ReplaySetup;
   /** Depth of what is cut below the face. mm */
   readonly depthMm: number;
+  /** Spacer, ring or pad that the teeth rest on, at its largest. mm */
+  readonly spacerRadiusMm: number;
   /** The program is for the bore: below the face it stays this near to the axis. mm */
   readonly withinMm: number | null;
 }
@@ -137,9 +140,11 @@ export interface CheckSetup {
 export function setupFor(job: Job, profile: Wheel, ops: readonly CanonicalOp[]): CheckSetup {
   const blank = blankSize(job, profile);
   const teeth = blankStart(job, profile, blank, makeDistanceField(profile.outline)).setup;
+  const spacerRadiusMm = spacerMaxMm(profile.rootDiameterMm, blank.centringErrorMm) / 2;
+  const common = { blank, spacerRadiusMm };
   if (job.bore.madeBy !== 'router' || job.bore.shape !== 'round' || job.bore.pilotHoleMm === null) {
     const depthMm = profile.thicknessMm;
-    return { target: 'teeth', blank, replay: teeth, depthMm, withinMm: null };
+    return { ...common, target: 'teeth', replay: teeth, depthMm, withinMm: null };
   }
   // Nearer to the bore than to the teeth all the way: then the bore is what it cuts.
   const reachMm = lowReachMm(ops);
@@ -147,7 +152,7 @@ export function setupFor(job: Job, profile: Wheel, ops: readonly CanonicalOp[]):
   if (reachMm !== null && reachMm < betweenMm) {
     const depthMm = profile.thicknessMm + (job.hub?.lengthMm ?? 0);
     const replay = boreStart(job, depthMm, teeth.blankRadiusMm).setup;
-    return { target: 'bore', blank, replay, depthMm, withinMm: reachMm };
+    return { ...common, target: 'bore', replay, depthMm, withinMm: reachMm };
   }
   // Teeth, or teeth and bore in one program: the bore is air, and so is its pilot hole.
   const replay = {
@@ -155,7 +160,7 @@ export function setupFor(job: Job, profile: Wheel, ops: readonly CanonicalOp[]):
     holes: [{ x: 0, y: 0, radiusMm: job.bore.pilotHoleMm / 2 }],
     field: makeDistanceField(profile.outline, boreLoop(job.bore)),
   };
-  return { target: 'teeth', blank, replay, depthMm: profile.thicknessMm, withinMm: null };
+  return { ...common, target: 'teeth', replay, depthMm: profile.thicknessMm, withinMm: null };
 }
 
 /** Greatest distance from the axis that the cutter's centre has below the face; null if it never

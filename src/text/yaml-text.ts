@@ -59,12 +59,12 @@ const CONTROL = /[\0-\x08\x0b\x0c\x0e-\x1f\x7f]/;
 
 /**
  * Text of a file to what is written in it. Says nothing on whether keys and values make sense.
- * @param text   the whole text; line ends may be LF or CRLF, a byte order mark is skipped
+ * @param whole  the whole text; line ends may be LF, CRLF or CR, a byte order mark is skipped
  * @param file   name for messages
  * @returns      faults in the order of the file; when there are any, `input` is empty
  */
 export function readWritten(
-  text: string,
+  whole: string,
   file: string,
   limits: YamlLimits,
 ): {
@@ -72,6 +72,8 @@ export function readWritten(
   readonly places: Places;
   readonly faults: readonly JobFault[];
 } {
+  // YAML 1.2 (5.4) takes a lone CR for a line end, the parser does not.
+  const text = whole.replace(/\r(?!\n)/g, '\n');
   const failed = (faults: readonly JobFault[]) => ({ input: {}, places: new Map(), faults });
   const early = tooMuch(text, file, limits) ?? scanTokens(text, file, limits);
   if (early !== null) return failed([early]);

@@ -100,18 +100,18 @@ describe('fronts', () => {
     expect(budget.spent).toBe(spent + 3);
   });
 
-  it('24 are kept at a time, the oldest is given up', () => {
-    const { budget, fronts, slabs, histories } = scene(30);
+  it('200 small ones are kept at a time, the oldest is given up', () => {
+    const { budget, fronts, slabs, histories } = scene(210);
     // Each slab gets a history of its own.
     slabs.forEach((slab, i) => {
       fronts.register(path(i));
       fronts.sweep(slab, i, histories);
     });
-    const first = slabs.slice(0, 24).map((slab) => fronts.of(slab));
-    slabs.slice(0, 24).forEach((slab, i) => expect(fronts.of(slab)).toBe(first[i]));
-    fronts.of(slabs[24]!);
+    const first = slabs.slice(0, 200).map((slab) => fronts.of(slab));
+    slabs.slice(0, 200).forEach((slab, i) => expect(fronts.of(slab)).toBe(first[i]));
+    fronts.of(slabs[200]!);
     const spent = budget.spent;
-    slabs.slice(1, 24).forEach((slab, i) => expect(fronts.of(slab)).toBe(first[i + 1]));
+    slabs.slice(1, 200).forEach((slab, i) => expect(fronts.of(slab)).toBe(first[i + 1]));
     expect(budget.spent).toBe(spent);
     expect(fronts.of(slabs[0]!)).not.toBe(first[0]);
     expect(budget.spent).toBe(spent + 3);

@@ -103,18 +103,22 @@ describe('travel', () => {
       {
         line: 2,
         code: 'travel',
-        text: 'the program spans 110.0 mm in X; the machine travels 100 mm',
+        text: 'the program spans 110.0 mm in X, its zero included: from -40.0 to 70.0; the machine travels 100 mm',
         value: 110,
       },
     ]);
     expect(lines(rapid(1, O, [0, 41, 0]), rapid(2, O, [0, -41, 0]))).toEqual([[2, 82]]);
     expect(lines(rapid(1, O, [0, 0, 5]), rapid(2, O, [0, 0, -46]))).toEqual([[2, 51]]);
     const all = [rapid(1, O, [-60, -60, -60]), rapid(2, O, [60, 60, 60])];
-    expect(travelFindings(all, TRAVEL).map((f) => f.text.slice(-38))).toEqual([
-      '.0 mm in X; the machine travels 100 mm',
-      '0.0 mm in Y; the machine travels 80 mm',
-      '0.0 mm in Z; the machine travels 50 mm',
-    ]);
+    const said = travelFindings(all, TRAVEL).map((f) => /in (.),.* travels (.*) mm$/.exec(f.text));
+    expect(said.map((m) => `${m![1]} ${m![2]}`)).toEqual(['X 100', 'Y 80', 'Z 50']);
+  });
+
+  it('is measured from the zero that the sheet has set: one far place alone is too far', () => {
+    expect(lines(rapid(7, [99, 0, 0], [100, 0, 0]))).toEqual([]);
+    expect(lines(rapid(7, [99, 0, 0], [101, 0, 0]))).toEqual([[7, 101]]);
+    expect(lines(rapid(7, O, [0, -81, 0]))).toEqual([[7, 81]]);
+    expect(lines(rapid(7, O, [1e20, 0, 0]), rapid(8, O, O))).toEqual([[7, 1e20]]);
   });
 
   it('where the program begins is no part of it, nor what does not move', () => {
@@ -176,8 +180,8 @@ describe('travel', () => {
     const [top, bottom] = [[30, 10, 0] as const, [30, -30, 0] as const];
     expect(over('xy', [-50, 0, 0], top, bottom, false)).toEqual([]);
     expect(over('xy', [-50.5, 0, 0], top, bottom, false)).toEqual([[2, 100.5]]);
-    expect(over('xy', [110, 0, 0], top, bottom, true)).toEqual([]);
-    expect(over('xy', [110.5, 0, 0], top, bottom, true)).toEqual([[2, 100.5]]);
+    expect(over('xy', [-70, 0, 0], top, bottom, true)).toEqual([]);
+    expect(over('xy', [-70.5, 0, 0], top, bottom, true)).toEqual([[2, 100.5]]);
     // Upright, X and Z: G3 turns from Z to X, so it goes over the top from -X to X.
     const [xz, zx] = [[10, 0, -10] as const, [50, 0, -10] as const];
     expect(over('xz', [20, 0, -40], xz, zx, true)).toEqual([]);

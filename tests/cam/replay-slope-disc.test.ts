@@ -1,11 +1,15 @@
 /** What stands under the whole face of the cutter, not only at its rim. */
 import { describe, expect, it } from 'vitest';
-import { meetsMaterial, runsBelow } from '../../src/cam/stock/replay/motion.js';
+import { holdsMaterial, runsBelow } from '../../src/cam/stock/replay/motion.js';
 import { StockFront } from '../../src/cam/stock/stock-front.js';
 
 const TOUCH = 0.02;
 
-describe('meetsMaterial', () => {
+/** Asked as the replay does: on the rim, then inside it. */
+const meetsMaterial = (front: StockFront, x: number, y: number, r: number, touchRad: number) =>
+  front.engagedRad(x, y) > touchRad || holdsMaterial(front, x, y, r);
+
+describe('what the disc of the cutter holds', () => {
   it('finds an island smaller than the cutter anywhere under it', () => {
     // An island of radius 0.4 mm under a cutter of radius 1.5 mm: the rim is in air all round.
     const front = new StockFront({ blankRadiusMm: 0.4, cutterRadiusMm: 1.5 });

@@ -56,11 +56,12 @@ describe('a ramp', () => {
     expect(report.removedMm3).toBeLessThan(slot + 0.25 * 60 + 8);
   });
 
-  it('with the spindle off, or out of the material again, is told', () => {
+  it('with the spindle off is told; on the way up it is a cut like any', () => {
     const { report } = run('G0 X-10 Y0\nG0 Z0\nM5\nG1 X10 Z-1');
     expect(codes(report)).toEqual(['ramp 4', 'spindle-stopped 4']);
     const up = run('G0 X40 Y0\nG1 Z-2\nG1 X20 Z-1\nG0 Z5');
-    expect(codes(up.report)).toEqual(['ramp 3']);
+    expect(codes(up.report)).toEqual([]);
+    expect(up.report.loads.engagementRad[up.at(3)]!).toBeGreaterThan(3);
     const air = run('G0 X40 Y0\nG1 Z-2\nG1 X32 Z-1\nG1 X40 Y20 Z-3\nG0 X10 Z5');
     expect(codes(air.report)).toEqual([]);
   });
@@ -104,6 +105,44 @@ describe('a helix', () => {
   });
 });
 
+describe('a light way down round the rim', () => {
+  // 0.3 mm off a rim of 30 mm: acos((d^2 + r^2 - R^2) / (2 d r)) with d = 31.2, r = 1.5, R = 30.
+  const [d, r, R] = [31.2, 1.5, 30];
+  const deg = (Math.acos((d * d + r * r - R * R) / (2 * d * r)) * 180) / Math.PI;
+  const START = `G0 X40 Y0\nG0 Z0\nG1 X${d} F300`;
+  /** Down 0.2 mm a turn, in chords or in whole turns, and a turn on the floor. */
+  const turn = (k: number, n: number) => {
+    const a = (2 * Math.PI * k) / n;
+    return `G1 X${(d * Math.cos(a)).toFixed(4)} Y${(-d * Math.sin(a)).toFixed(4)} Z${((-0.2 * k) / n).toFixed(4)}`;
+  };
+  const chords = Array.from({ length: 130 }, (_, k) => turn(k + 1, 120)).join('\n');
+  const whole = `G2 X${d} Y0 I${-d} J0 Z-0.2\nG2 X${d} Y0 I${-d} J0`;
+
+  it('is no ramp into the solid: it is judged as the cut that it is', () => {
+    for (const [body, what] of [
+      [chords, 'chords'],
+      [whole, 'turns'],
+    ] as const) {
+      const { report } = run(`${START}\n${body}`);
+      expect(codes(report), what).toEqual([]);
+      const most = (report.peakEngagementRad.value * 180) / Math.PI;
+      // Chords of 1.6 mm cut 0.011 mm deeper in their middle.
+      expect(most, what).toBeGreaterThan(deg - 0.3);
+      expect(most, what).toBeLessThan(1.25 * deg);
+      // 0.2 mm stand before the cutter; a slab that the turn before cut in part counts whole.
+      expect(report.peakAxialMm.value, what).toBeGreaterThan(0.2 - 0.01);
+      expect(report.peakAxialMm.value, what).toBeLessThan(0.2 + 0.25);
+    }
+  });
+
+  it('steeper than 2 deg it is a ramp, at 2 deg it is not', () => {
+    const down = (mm: number) => codes(run(`G0 X40 Y0\nG0 Z0\nG1 X30 Z-${mm.toFixed(4)}`).report);
+    // 10 mm along: 10 tan 2 deg = 0.3492 mm.
+    expect(down(0.349)).toEqual([]);
+    expect(down(0.35)).toEqual(['ramp 3']);
+  });
+});
+
 describe('arcs in upright planes (RS274/NGC 3.5.3: seen from the plus end of the normal)', () => {
   /** Lowest and highest Z, and the X or Y there. */
   function reach(body: string): { low: number; high: number; end: readonly number[] } {
@@ -133,7 +172,8 @@ describe('arcs in upright planes (RS274/NGC 3.5.3: seen from the plus end of the
   it('that dip into the blank are found, with the depth they reach and the travel they need', () => {
     const dip = run('G0 X40 Y0\nG0 Z1\nG18 G3 X20 Z1 I-10 K0');
     // Half circle of 10 mm from Z1 down to Z-9: through the whole thickness.
-    expect(codes(dip.report)).toEqual(['ramp 3']);
+    // With flutes of 8 mm there is a millimetre of shank in it, too.
+    expect(codes(dip.report)).toEqual(['shank 3', 'ramp 3']);
     expect(dip.report.loads.axialMm[dip.at(3)]!).toBeCloseTo(4, 6);
     const flat = run('G0 X40 Y0\nG0 Z1\nG18 G3 X37 Z1 I-1.5 K0');
     expect(codes(flat.report)).toEqual([]);

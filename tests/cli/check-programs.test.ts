@@ -255,18 +255,18 @@ describe('collisions', () => {
     // Never in Y; then in Y, too, but far out in X before that.
     const one = await check(around('G0 X-20', `G0 X${wide - 20}`));
     expect(one.only('travel')).toMatchObject({ line: 6, value: wide, severity: 'error' });
-    expect(one.only('travel').text).toMatch(/in X; the machine travels/);
+    expect(one.only('travel').text).toMatch(/in X, its zero included: .*the machine travels/);
     const two = await check(around('G0 X-20', 'G0 Y9', `G0 X${wide - 20}`, 'G0 Y0'));
     expect(two.only('travel')).toMatchObject({ line: 7, value: wide });
     const other = await check(around('G0 Y-20', `G0 Y${travelMm.y - 19}`));
     expect(other.only('travel')).toMatchObject({ line: 6, value: travelMm.y + 1 });
     // As far as the machine goes and no farther.
     expect(errors(await check(around('G0 X-20', `G0 X${travelMm.x - 20}`)))).toEqual([]);
-    // Z while nothing else is known; the place it begins at is no part of it.
+    // Z while nothing else is known: from the zero, which the sheet has set on the face.
     const high = await check(around(`G0 Z${travelMm.z + 6}`));
-    expect(high.only('travel')).toMatchObject({ line: 5, value: travelMm.z + 1 });
-    // Where the machine's zero lies is not known, so it counts for nothing.
-    const tall = [...TOP, 'G53 G0 Z0', 'G0 X40 Y0', `G0 Z${travelMm.z + 4}`, ...END].join('\n');
+    expect(high.only('travel')).toMatchObject({ line: 5, value: travelMm.z + 6 });
+    // Where the machine's zero lies is not known, so it counts for nothing; the work's zero does.
+    const tall = [...TOP, 'G53 G0 Z0', 'G0 X40 Y0', `G0 Z${travelMm.z}`, ...END].join('\n');
     expect(errors(await check(tall))).toEqual([]);
     const aside = await check(around('G0 X-20 Y0', 'G53 G0 X-999', `G0 X${travelMm.x - 21}`));
     expect(aside.lines('error travel')).toEqual([]);
@@ -283,7 +283,64 @@ describe('collisions', () => {
   });
 });
 
+describe('rapids near the face', () => {
+  const over = around('G0 X40 Y0', 'G0 Z0.8', 'G0 X-40');
+
+  it('are told below 1 mm, or the height that is asked for', async () => {
+    const near = await check(over);
+    expect(near.only('rapid-near-face')).toMatchObject({ line: 7, value: 0.8, limit: 1 });
+    const asked = await check(over, BARROW, '--rapid-clearance', '0.5 mm');
+    expect(asked.lines('warning rapid-near-face')).toEqual([]);
+    expect(errors(await check(over.replace('Z0.8', 'Z0')))).toEqual(['7 rapid-at-face']);
+    const cwd = scratchFolder();
+    writeFileSync(join(cwd, 'barrow.yaml'), BARROW);
+    writeFileSync(join(cwd, 'hand.ngc'), over);
+    const argv = ['check', 'hand.ngc', '--job', 'barrow.yaml', '--rapid-clearance', 'low'];
+    const { exit, err } = await run(cwd, argv, { checkProgram });
+    expect(exit).toBe(2);
+    expect(err).toMatch(/^check: --rapid-clearance "low" .*; .*\n$/);
+  });
+});
+
+describe('lines that a switch skips', () => {
+  const on = `${BARROW}controller: pc-based\n`;
+
+  it('are judged skipped and run, where the control has the switch', async () => {
+    const retreat = around('G0 X26 Y0', '/G0 X40', 'G1 Z-0.4 F300', 'G0 Z5').replaceAll(
+      'G94',
+      'G94 G54',
+    );
+    const outcome = await check(retreat, on);
+    expect(errors(outcome)).toEqual(['7 plunge']);
+    expect(outcome.only('plunge').text).toMatch(/^with the marked lines skipped: the cutter goes/);
+    expect(outcome.only('marked-lines')).toMatchObject({ line: 6, severity: 'warning' });
+    const down = await check(around('G0 X26 Y0', '/G1 Z-0.4 F300', 'G0 Z5'), on);
+    expect(errors(down)).toEqual(['6 plunge']);
+    expect(down.only('plunge').text).toMatch(/^with the marked lines run: /);
+    // Harmless both ways: the switch is told, nothing else.
+    const both = await check(around('G0 X40 Y0', '/G4 P1', 'G1 Z-0.4 F300', 'G0 Z5'), on);
+    expect(errors(both)).toEqual([]);
+    expect(both.lines('warning marked-lines')).toEqual([6]);
+    // In both alike: told once, as it is.
+    const alike = await check(around('/G4 P1', 'G0 X26 Y0', 'G1 Z-0.4 F300'), on);
+    expect(alike.only('plunge').text).toMatch(/^the cutter goes down/);
+  });
+});
+
 describe('modes and language', () => {
+  it('a full circle that names its centre only, in words that help', async () => {
+    const outcome = await check(around('G0 X40 Y0', 'G1 Z1 F300', 'G3 I-5 J0', 'I-5 J0'));
+    const bare = outcome.findings.filter(({ code }) => code === 'rs274-axis-missing');
+    expect(bare.map(({ line }) => line)).toEqual([7]);
+    expect(bare[0]!.text).toMatch(
+      /^G3 without an end point: some controls run a full circle.*write X and Y of the start again/,
+    );
+    const modal = await check(around('G0 X40 Y0', 'G1 Z1 F300', 'G3 X40 Y0 I-5 J0', 'I-5 J0'));
+    expect(modal.lines('error rs274-axis-missing')).toEqual([8]);
+    const full = await check(around('G0 X40 Y0', 'G1 Z1 F300', 'G3 X40 Y0 I-5 J0'));
+    expect(errors(full)).toEqual([]);
+  });
+
   it('G91 goes where the sum leads', async () => {
     const outcome = await check(
       [

@@ -25,6 +25,12 @@ describe('an error of the file system', () => {
     expect(thrown(own)).not.toThrow(PathError);
   });
 
+  it('says that it does not read standard input', () => {
+    expect(() => readTextFile('-', '/', 100)).toThrow(
+      '-: stands for standard input, which is not read here; save it as a file and give its name',
+    );
+  });
+
   it('tells of a file that may not be read', (context) => {
     if (process.getuid?.() === 0) context.skip('permissions do not stop an administrator');
     const cwd = scratchFolder();

@@ -8,7 +8,7 @@ import { findController, listControllers } from '../../src/post/control/controll
 import type { Controller } from '../../src/model/op.js';
 import { commentLines, PARENTHESES } from '../../src/text/program-text.js';
 
-const HEAD = ['G21', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
+const HEAD = ['G21 G54', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
 const TAIL = ['G0 Z5', 'M5', 'M2'];
 const CUT = 'G1 Z-0.5 F100';
 

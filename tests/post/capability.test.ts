@@ -3,7 +3,7 @@ import { capabilityFindings } from '../../src/post/control/capability.js';
 import { findController, listControllers } from '../../src/post/control/controllers.js';
 
 /** A sound little program in the common subset; each test spoils it in one way. */
-const HEAD = ['G21', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
+const HEAD = ['G21 G54', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
 const TAIL = ['G0 Z5', 'M5', 'M2'];
 
 function findings(id: string, body: readonly string[], head = HEAD, tail = TAIL) {
@@ -55,6 +55,13 @@ describe('each difference of the classes that can hurt', () => {
   });
 
   it('a code that moves', () => {
+    for (const up of ['G91 G28 Z0', 'G28 G91 Z0', 'G91 G30 Z0.']) {
+      const told = rules('small-stream', body('G0 Z5', up, 'G90', 'G0 Z5', 'G1 Z-0.5'));
+      expect(told, up).toEqual(['warning stored-z']);
+    }
+    for (const away of ['G28 Z0', 'G91 G28 Z-1', 'G91 G28 X0 Z0', 'G91 G28', 'G91 G28 Y0']) {
+      expect(rules('small-stream', body(away)), away).toContain('danger code-surprise');
+    }
     expect(rules('additive-firmware', body('G61'))).toContain('danger code-surprise');
     expect(rules('small-stream', body('G28 Z0'))).toContain('danger code-surprise');
     expect(rules('additive-firmware', body('g42'))).toContain('danger code-surprise');
@@ -111,13 +118,18 @@ describe('each difference of the classes that can hurt', () => {
 
   it('missing units, modes, feed, spindle, wait, end', () => {
     const without = (text: string) => HEAD.filter((l) => l !== text);
-    expect(rules('small-stream', body(), without('G21'))).toEqual(['danger units-missing']);
+    expect(rules('small-stream', body(), without('G21 G54'))).toEqual(['danger units-missing']);
     expect(rules('small-stream', body(), without('G90'))).toEqual(['danger distance-missing']);
     expect(rules('small-stream', body(), without('G94'))).toEqual(['warning feed-mode-missing']);
     expect(rules('small-stream', body(), without('G17'))).toEqual([]);
     expect(rules('small-stream', body('G2 X10 I5'), without('G17'))).toEqual([
       'danger plane-missing',
     ]);
+    const noOffset = HEAD.map((l) => (l === 'G21 G54' ? 'G21' : l));
+    expect(rules('small-stream', body(), noOffset)).toEqual(['warning work-offset-missing']);
+    expect(rules('additive-firmware', body(), noOffset)).not.toContain(
+      'warning work-offset-missing',
+    );
     expect(rules('small-stream', body(), without('G4 P3'))).toEqual(['warning spin-up']);
     expect(rules('small-stream', ['G1 Z-1'])).toContain('danger feed-missing');
     const still = without('M3 S8000');
@@ -157,6 +169,29 @@ describe('each difference of the classes that can hurt', () => {
       'warning large-arc',
     );
     expect(rules('small-stream', body('G92 X0'))).toContain('warning origin-moved');
+  });
+
+  it('offsets left in the memory for the next program', () => {
+    const left = (...lines: string[]): string => {
+      const found = findings('pc-based', body(...lines)).find((f) => f.rule === 'offsets-left');
+      return /memory: (.*);/.exec(found?.message ?? '')?.[1] ?? '';
+    };
+    expect(left()).toBe('');
+    // RS274/NGC table 2: 5161 and 5181 homes, 5211 G92, 5220 active system, 5221 to 5383 systems.
+    expect(left('G10 L2 P1 X5')).toBe('G54 (line 10)');
+    expect(left('G10 L2 P9 Z5')).toBe('G59.3 (line 10)');
+    expect(left('#5221=5')).toBe('G54 (line 10)');
+    expect(left('#5383=5')).toBe('G59.3 (line 10)');
+    expect(left('#5241=1', '#5243=1')).toBe('G55 (line 11)');
+    expect(left('#5161=5')).toBe('G28 (line 10)');
+    expect(left('#5220=2')).toBe('the active work system (line 10)');
+    expect(left('G92 X0.5')).toBe('G92 (line 10)');
+    // G92.1 clears it for good, G92.2 keeps it for the next G92.3 (3.5.18).
+    expect(left('G92 X0.5', 'G92.1')).toBe('');
+    expect(left('G92 X0.5', 'G92.2')).toBe('G92 (line 10)');
+    for (const free of ['#31=5', '#5160=1', '#5164=1', '#5224=1', '#5219=1', '#5384=1']) {
+      expect(left(free), free).toBe('');
+    }
   });
 
   it('code after the end, which the standard does not read and a sender sends', () => {

@@ -23,19 +23,22 @@ import type { CutConditions } from '../../machines/load/force.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { type PathPiece, nearOrigin, pieceAt, pieceLengthMm } from './path-piece.js';
-import { Budget, toEnd } from './replay/budget.js';
+import { Budget, ReplayLimit, toEnd } from './replay/budget.js';
 import { Fronts } from './replay/fronts.js';
 import {
   type Below,
   type Motion,
   type Slope,
   isMotion,
-  meetsMaterial,
+  holdsMaterial,
   runsBelow,
   slopeOf,
   slopeShares,
+  steepestRad,
 } from './replay/motion.js';
 import { TOUCH_RAD, fromTheWall, rimForce, sweptWidth } from './replay/rim-load.js';
+import { SlopeParts, partOfMove } from './replay/slope-parts.js';
+import { bodyFindings } from './replay/tool-body.js';
 import {
   type FindingCode,
   type OpLoads,
@@ -67,6 +70,8 @@ const STEP_MM = 0.08;
 /** Engagement at a rapid above which it is called a collision: what two passes a rounding step
  *  apart can show, 0.0015 mm on a 3 mm cutter. rad */
 const RAPID_TOUCH_RAD = radFromDeg(3);
+/** Steepest way down into material that an end mill is fed at. Common practice, no source. */
+const MAX_RAMP_DEG = 2;
 
 /** A cutter that comes no nearer to the blank than this does not reach it. mm */
 const ROUNDING_MM = 1e-9;
@@ -163,21 +168,18 @@ class Replayer {
     this.histories = new Histories(slabs);
     const begins = slices.findIndex((slice) => this.motions[slice.first]! >= this.before);
     for (const [index, slice] of slices.entries()) {
-      this.budget.spend(1);
       // What was found before the program begins is not the program's.
       if (index === begins) {
         this.findings.length = 0;
         this.removedMm3 = 0;
       }
-      if (slice.signature >= 0) {
-        yield* this.cutSlice(slice, slabs);
-        if (slice.zMm < -DEPTH_TOL_MM) {
-          this.gougeOf(slice).forEach((depth, k) => {
-            this.gougesMm[this.motions[slice.first + k]!] = depth;
-          });
-        }
-      } else {
-        this.changeDepth(this.motions[slice.first]!, slabs);
+      try {
+        yield* this.runSlice(slice, slabs);
+      } catch (error) {
+        if (!(error instanceof ReplayLimit) || index < begins) throw error;
+        const { line } = this.motionAt(slice.first);
+        error.reached = { line, findings: this.findings };
+        throw error;
       }
       this.options.onProgress?.(index + 1, slices.length);
       yield;
@@ -192,6 +194,20 @@ class Replayer {
       findings: [...this.findings, ...travelFindings(travelOps, this.setup.machine.travelMm)],
       samples,
       ...this.leftover(slabs),
+    });
+  }
+
+  private *runSlice(slice: Slice, slabs: readonly Slab[]): Generator<void, void, void> {
+    this.budget.spend(1);
+    this.watchBody(slice, slabs);
+    if (slice.signature < 0) {
+      this.changeDepth(this.motions[slice.first]!, slabs);
+      return;
+    }
+    yield* this.cutSlice(slice, slabs);
+    if (slice.zMm >= -DEPTH_TOL_MM) return;
+    this.gougeOf(slice).forEach((depth, k) => {
+      this.gougesMm[this.motions[slice.first + k]!] = depth;
     });
   }
 
@@ -271,13 +287,17 @@ class Replayer {
     return out;
   }
 
-  /** Follows one piece of path through a front and keeps the greatest of everything in `out`. */
+  /**
+   * Follows one piece of path through a front and keeps the greatest of everything in `out`: at one
+   * index, or at one for each share of the piece.
+   */
   private cutPiece(
     front: StockFront,
     piece: PathPiece,
     op: Motion,
     out: SliceLoads,
-    k: number,
+    index: number,
+    indexAt: ((share: number) => number) | null = null,
   ): void {
     const length = pieceLengthMm(piece);
     const count = Math.max(1, Math.ceil(length / this.step));
@@ -296,6 +316,7 @@ class Replayer {
       out.areaMm2 += (length / count) * this.r * sweptWidth(rim, heading);
       const total = rimTotalRad(rim);
       if (total <= TOUCH_RAD) return;
+      const k = indexAt ? indexAt(share) : index;
       out.engagementRad[k] = Math.max(out.engagementRad[k]!, total);
       if (speed <= 0) return;
       const load = rimForce(cut, feed, rim, heading);
@@ -387,37 +408,73 @@ class Replayer {
     const straight = slope.planLengthMm < PLACE_TOL_MM;
     // Straight up: the cutter has been below already.
     if (straight && op.to[2] > op.from[2]) return;
-    this.checkHolder(op);
     const shares = straight ? Float64Array.of(1) : slopeShares(slope);
     const depths = shares.map((share) => slope.at(share)[2]);
-    const near = (x: number, y: number): boolean => norm2(x, y) < this.reachMm - ROUNDING_MM;
-    if (!shares.some((share) => near(slope.at(share)[0], slope.at(share)[1]))) return;
+    const near = (share: number): boolean =>
+      norm2(slope.at(share)[0], slope.at(share)[1]) < this.reachMm - ROUNDING_MM;
+    if (!shares.some(near)) return;
     let found = false;
+    const parts = new SlopeParts(slope, shares, depths);
+    // Slabs of one history that lie within the same parts of the move answer alike, and stay alike.
+    let asked = { key: '', loads: null as SliceLoads | null };
+    const swept = new Map<string, number>();
     for (const slab of slabs) {
       const runs = runsBelow(depths, shares, slab.topMm - DEPTH_TOL_MM);
       if (runs.length === 0) break;
       this.budget.spend(1);
-      const front = this.fronts.of(slab);
-      const inside = shares.filter((share) =>
-        runs.some((run) => share >= run.from && share <= run.to),
-      );
-      this.budget.spend(inside.length);
-      const met = inside.find((share) => {
-        const [x, y] = slope.at(share);
-        return near(x, y) && meetsMaterial(front, x, y, this.r, RAPID_TOUCH_RAD);
-      });
-      if (met === undefined) continue;
-      if (!found) this.findDescent(op, slab, straight);
+      const key = `${slab.history} ${runsKey(runs)}`;
+      if (key !== asked.key) {
+        const met = this.slopeMeets(slope, shares, runs, slab);
+        asked = { key, loads: met ? this.slopeLoads(op, slope, runs, slab, parts.count) : null };
+      }
+      const { loads } = asked;
+      if (loads === null) continue;
+      if (!found) this.findDescent(op, slab, slope, shares);
       found = true;
-      if (!straight) this.loadSlope(index, slope, runs, front, slab);
+      if (!straight) {
+        parts.add(loads, slab);
+        this.removedMm3 += (slab.topMm - slab.bottomMm) * loads.areaMm2;
+      }
       const through = runsBelow(depths, shares, slab.bottomMm + DEPTH_TOL_MM);
       if (through.length === 0) continue;
-      const pieces = straight
-        ? [slope.piece(1, 1)]
-        : through.flatMap((run) => this.slopePieces(op, slope, run.from, run.to));
-      this.fronts.sweep(slab, this.fronts.register(pieces), this.histories);
+      const throughKey = runsKey(through);
+      let signature = swept.get(throughKey);
+      if (signature === undefined) {
+        const pieces = straight
+          ? [slope.piece(1, 1)]
+          : through.flatMap((run) => this.slopePieces(op, slope, run.from, run.to));
+        swept.set(throughKey, (signature = this.fronts.register(pieces)));
+      }
+      this.fronts.sweep(slab, signature, this.histories);
+    }
+    if (found && !straight) {
+      parts.worstInto(this.loads, index);
+      this.checkSpindle(op);
     }
     this.gougeSlope(index, slope, shares);
+  }
+
+  /** Is there material in the way of the parts of a move that lie below the top of a slab? */
+  private slopeMeets(
+    slope: Slope,
+    shares: Float64Array,
+    runs: readonly Below[],
+    slab: Slab,
+  ): boolean {
+    const front = this.fronts.of(slab);
+    const inside = shares.filter((share) =>
+      runs.some((run) => share >= run.from && share <= run.to),
+    );
+    this.budget.spend(inside.length);
+    return inside.some((share) => {
+      const [x, y] = slope.at(share);
+      if (norm2(x, y) >= this.reachMm - ROUNDING_MM) return false;
+      if (front.engagedRad(x, y) > RAPID_TOUCH_RAD) return true;
+      // What is inside the rim comes in from above, where the move reaches the slab on its way;
+      // where it begins inside the slab, the move before it has met it.
+      const enters = runs.some((run) => share === run.from && share > 0);
+      return enters && holdsMaterial(front, x, y, this.r);
+    });
   }
 
   /** Pieces of a slanted move seen from above; an upright arc is followed in short chords. */
@@ -429,40 +486,49 @@ class Replayer {
     );
   }
 
-  private findDescent(op: Motion, slab: Slab, straight: boolean): void {
-    const fast = op.op === 'rapid' || op.op === 'probe';
-    this.find(
-      op,
-      fast ? 'rapid-in-material' : straight ? 'plunge' : 'ramp',
-      fast
-        ? `a ${op.op} move that changes depth goes into material at Z ${slab.topMm.toFixed(3)}`
-        : `the cutter goes down into material at Z ${slab.topMm.toFixed(3)}`,
-      slab.topMm,
-    );
+  private findDescent(op: Motion, slab: Slab, slope: Slope, shares: Float64Array): void {
+    const z = slab.topMm.toFixed(3);
+    const straight = shares.length === 1;
+    if (op.op === 'rapid' || op.op === 'probe') {
+      const text = `a ${op.op} move that changes depth goes into material at Z ${z}`;
+      this.find(op, 'rapid-in-material', text, slab.topMm);
+      return;
+    }
+    if (straight) {
+      this.find(op, 'plunge', `the cutter goes down into material at Z ${z}`, slab.topMm);
+      return;
+    }
+    const deg = degFromRad(steepestRad(slope, shares));
+    // What a flatter one cuts is judged by its load, like any cut.
+    if (deg <= MAX_RAMP_DEG) return;
+    const text = `the cutter goes down into material at Z ${z}, ${deg.toFixed(1)} deg steep; ${MAX_RAMP_DEG} deg is the most for a ramp`;
+    this.find(op, 'ramp', text, deg);
   }
 
-  /** Engagement and force of the parts of a slanted move inside a slab, at the slab's full depth. */
-  private loadSlope(
-    index: number,
+  /** What the parts of a slanted move meet in a slab, by mm of depth; nothing where it is straight. */
+  private slopeLoads(
+    op: Motion,
     slope: Slope,
     runs: readonly Below[],
-    front: StockFront,
     slab: Slab,
-  ): void {
-    const op = this.ops[index] as Motion;
-    const out = { ...eachLoad(() => new Float64Array(1)), areaMm2: 0 };
+    count: number,
+  ): SliceLoads {
+    const out = { ...eachLoad(() => new Float64Array(count)), areaMm2: 0 };
+    if (slope.planLengthMm < PLACE_TOL_MM) return out;
     for (const run of runs) {
       const pieces = this.slopePieces(op, slope, run.from, run.to);
       // A chain of chords is cut one after the other, so it needs a front to cut into.
-      const into = pieces.length > 1 ? this.fronts.fresh(slab.swept) : front;
-      for (const piece of pieces) {
-        this.cutPiece(into, piece, op, out, 0);
-        if (pieces.length > 1) into.add(piece);
+      const chain = pieces.length > 1;
+      const into = chain ? this.fronts.fresh(slab.swept) : this.fronts.of(slab);
+      const step = (run.to - run.from) / pieces.length;
+      for (const [i, piece] of pieces.entries()) {
+        const from = run.from + i * step;
+        const partAt = (share: number): number => partOfMove(from + share * step, count);
+        this.cutPiece(into, piece, op, out, 0, partAt);
+        if (chain) into.add(piece);
       }
     }
-    this.addLoad(index, out, 0, slab.topMm - slab.bottomMm);
-    this.removedMm3 += (slab.topMm - slab.bottomMm) * out.areaMm2;
-    this.checkSpindle(op);
+    return out;
   }
 
   private gougeSlope(index: number, slope: Slope, shares: Float64Array): void {
@@ -475,16 +541,16 @@ class Replayer {
     }
   }
 
-  private checkHolder(op: Motion): void {
-    const { stickOutMm } = this.setup.conditions.cutter;
-    const near = norm2(op.to[0], op.to[1]) < this.setup.blankRadiusMm + 25;
-    if (near && op.to[2] < op.from[2] && -op.to[2] > stickOutMm) {
-      this.find(
-        op,
-        'holder',
-        `the tip is ${(-op.to[2]).toFixed(2)} mm below the blank's face, farther than the cutter sticks out (${stickOutMm} mm)`,
-        -op.to[2],
-      );
+  /** Shank and nut, before the edge has cut what it meets. */
+  private watchBody({ first, last }: Slice, slabs: readonly Slab[]): void {
+    const { fronts, budget } = this;
+    const { blankRadiusMm, conditions } = this.setup;
+    const standing = { blankRadiusMm, slabs, fronts, budget };
+    for (let position = first; position <= last; position++) {
+      const op = this.motionAt(position);
+      for (const { code, text, value } of bodyFindings(op, conditions.cutter, standing)) {
+        this.find(op, code, text, value);
+      }
     }
   }
 
@@ -511,3 +577,6 @@ class Replayer {
     this.findings.push({ line: op.line, code, text, value });
   }
 }
+
+const runsKey = (runs: readonly Below[]): string =>
+  runs.map(({ from, to }) => `${from}-${to}`).join();

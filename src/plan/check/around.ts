@@ -1,19 +1,43 @@
-/** What lies round the stock: holding, hub, what is under the blank, and how a run ends. */
+/** What lies round the stock: bolt, screws, hub, spacer, table, the face, and how a run ends. */
 import { BOLT_HEAD_MM } from '../../cam/sequence.js';
-import { nearOrigin } from '../../cam/stock/path-piece.js';
 import { OVERRUN_MM } from '../../cam/process.js';
-import { type Motion, isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stock/replay/motion.js';
-import { slopeShares } from '../../cam/stock/replay/motion.js';
+import {
+  type Motion,
+  isMotion,
+  isStraightUp,
+  lowestWithin,
+} from '../../cam/stock/replay/motion.js';
+import { NUT_RADIUS_MM } from '../../cam/stock/replay/tool-body.js';
 import type { CanonicalOp } from '../../model/op.js';
+import { boreReachMm } from '../../profile/wheel/bore.js';
 import { WASHER_RADIUS_MM } from '../check-part.js';
 import type { Job } from '../../model/job.js';
-import type { CheckFindings } from './findings.js';
+import type { CheckFindings, CheckSeverity } from './findings.js';
 import type { CheckSetup } from '../start.js';
 
 /** A cutter this far below the blank is in whatever lies under it. mm */
 const BELOW_BLANK_MM = 1;
-/** Depths are judged with this to spare: they are rounded to the output step. mm */
+/** The least that a spacer lifts the blank off the table. mm. Common practice, no source. */
+const SPACER_THICKNESS_MM = 3;
+/** A screw's head that is not sunk. mm. M5 with a cylindrical head, from memory of ISO 4762. */
+const SCREW_HEAD_MM = 5;
+/** Heights are judged with this to spare: they are rounded to the output step. mm */
 const SPARE_MM = 0.002;
+/** Height over the face that a rapid keeps where nothing else is asked for. mm. Common practice, no
+ *  source. */
+export const RAPID_OVER_FACE_MM = 1;
+
+/** Something that part of the tool may not be lower than, within a radius of the axis. */
+interface Keep {
+  readonly code: string;
+  readonly severity: CheckSeverity;
+  /** For the tip of the tool. */
+  readonly floorMm: number;
+  readonly withinMm: number;
+  /** Nearer to the axis than this it is clear. */
+  readonly outsideMm?: number;
+  readonly text: (zMm: number) => string;
+}
 
 /** Each kind once, at its first line. */
 export function aroundFindings(
@@ -21,6 +45,7 @@ export function aroundFindings(
   ops: readonly CanonicalOp[],
   job: Job,
   setup: CheckSetup,
+  rapidOverFaceMm = RAPID_OVER_FACE_MM,
 ): void {
   const moves = ops.filter(isMotion);
   const last = moves[moves.length - 1];
@@ -28,64 +53,139 @@ export function aroundFindings(
     const text = `the program ends with the cutter at Z ${last.to[2].toFixed(2)}, below the face; move Z up before the end`;
     findings.add(last.line, 'warning', 'ends-low', text, last.to[2], 0);
   }
-  const { hub, blank, cutter } = job;
-  /** Tells of the first move whose cutter is lower than a floor within a radius of the axis. */
-  const keepOver = (
-    floorMm: number,
-    withinMm: number,
-    severity: 'error' | 'warning',
-    code: string,
-    text: (zMm: number) => string,
-  ): void => {
-    const lowest = (op: Motion): number => lowestWithin(op, withinMm + cutter.diameterMm / 2);
-    const hit = moves.find((op) => lowest(op) < floorMm);
-    if (hit) findings.add(hit.line, severity, code, text(lowest(hit)), lowest(hit), floorMm);
-  };
-  if (blank.heldBy === 'through-bolt') {
-    const stands = `where the bolt that holds the blank stands ${BOLT_HEAD_MM} mm high`;
-    keepOver(
-      BOLT_HEAD_MM,
-      WASHER_RADIUS_MM,
-      'error',
-      'bolt',
-      (z) => `passes over the middle at Z ${z.toFixed(2)}, ${stands}`,
-    );
+  for (const keep of [...holdingOf(job, setup), ...belowOf(job, setup)]) {
+    const { severity, code, floorMm } = keep;
+    const hit = moves.find((op) => lowestIn(op, keep) < floorMm);
+    if (!hit) continue;
+    const z = lowestIn(hit, keep);
+    findings.add(hit.line, severity, code, keep.text(z), z, floorMm);
   }
-  if (hub && setup.target === 'teeth') {
-    const radiusMm = hub.diameterMm / 2;
-    keepOver(
-      -(setup.depthMm + OVERRUN_MM + SPARE_MM),
-      radiusMm,
-      'error',
-      'hub',
-      (z) =>
-        `cuts the hub under the teeth: Z ${z.toFixed(2)} within ${radiusMm.toFixed(2)} mm of the axis`,
-    );
-  }
-  const bottomMm = -Math.max(setup.blank.thicknessMm, setup.depthMm);
-  keepOver(
-    bottomMm - BELOW_BLANK_MM,
-    setup.replay.blankRadiusMm,
-    'warning',
-    'below-blank',
-    (z) => `goes ${(bottomMm - z).toFixed(2)} mm below the blank: is there room under it?`,
-  );
+  rapidFindings(findings, moves, job, setup, rapidOverFaceMm);
 }
 
-/** Lowest height of a move within a radius of the axis; Infinity where it never is. mm */
-function lowestWithin(op: Motion, radiusMm: number): number {
-  if (isLevel(op)) {
-    const piece = pieceOf(op);
-    const inside = piece
-      ? nearOrigin(piece, radiusMm).length > 0
-      : Math.hypot(op.to[0], op.to[1]) <= radiusMm;
-    return inside ? op.to[2] : Infinity;
+/** What stands over the face: a bolt for cutter and nut, and screws that may not be sunk. */
+function holdingOf(job: Job, { target, spacerRadiusMm }: CheckSetup): Keep[] {
+  const { blank, cutter, bore } = job;
+  const radiusMm = cutter.diameterMm / 2;
+  if (blank.heldBy === 'through-bolt') {
+    const stands = `where the bolt that holds the blank stands ${BOLT_HEAD_MM} mm high`;
+    return [
+      {
+        code: 'bolt',
+        severity: 'error',
+        floorMm: BOLT_HEAD_MM,
+        withinMm: WASHER_RADIUS_MM + radiusMm,
+        text: (z) => `passes over the middle at Z ${z.toFixed(2)}, ${stands}`,
+      },
+      {
+        code: 'nut-meets-bolt',
+        severity: 'error',
+        floorMm: BOLT_HEAD_MM - cutter.stickOutMm - SPARE_MM,
+        withinMm: WASHER_RADIUS_MM + NUT_RADIUS_MM,
+        text: (z) =>
+          `at Z ${z.toFixed(2)} the collet nut is ${(z + cutter.stickOutMm).toFixed(2)} mm over the face and reaches in ${stands}; hold the blank another way, or let the cutter stick out farther`,
+      },
+    ];
   }
-  const slope = slopeOf(op);
-  let low = Infinity;
-  for (const share of slopeShares(slope)) {
-    const [x, y, z] = slope.at(share);
-    if (Math.hypot(x, y) <= radiusMm) low = Math.min(low, z);
-  }
-  return low;
+  if (blank.heldBy !== 'plate' || target !== 'teeth') return [];
+  return [
+    {
+      code: 'screws',
+      severity: 'warning',
+      floorMm: SCREW_HEAD_MM,
+      withinMm: spacerRadiusMm + radiusMm,
+      outsideMm: boreReachMm(bore) - radiusMm,
+      text: (z) =>
+        `passes at Z ${z.toFixed(2)} over the part of the blank that the screws go through: are their heads sunk?`,
+    },
+  ];
+}
+
+/** What is under the teeth: hub, spacer, whatever lies under the blank, table. */
+function belowOf(job: Job, setup: CheckSetup): Keep[] {
+  const { hub, cutter } = job;
+  const { spacerRadiusMm, depthMm } = setup;
+  const radiusMm = cutter.diameterMm / 2;
+  const bottomMm = -Math.max(setup.blank.thicknessMm, depthMm);
+  const tableMm = bottomMm - Math.max(hub?.lengthMm ?? 0, SPACER_THICKNESS_MM);
+  const under: Keep[] = [
+    {
+      code: 'below-blank',
+      severity: 'warning',
+      floorMm: bottomMm - BELOW_BLANK_MM,
+      withinMm: setup.replay.blankRadiusMm + radiusMm,
+      text: (z) => `goes ${(bottomMm - z).toFixed(2)} mm below the blank: is there room under it?`,
+    },
+    {
+      code: 'table',
+      severity: 'error',
+      floorMm: tableMm - SPARE_MM,
+      withinMm: Infinity,
+      text: (z) =>
+        `goes down to Z ${z.toFixed(2)}; the table may lie at Z ${tableMm.toFixed(2)}: move Z up, or check the zero and the sign`,
+    },
+  ];
+  if (setup.target !== 'teeth') return under;
+  const kept = (code: string, floorMm: number, withinMm: number, what: string): Keep => ({
+    code,
+    severity: 'error',
+    floorMm: floorMm - OVERRUN_MM - SPARE_MM,
+    withinMm: withinMm + radiusMm,
+    text: (z) => `cuts ${what}: Z ${z.toFixed(2)} within ${withinMm.toFixed(2)} mm of the axis`,
+  });
+  const hubRadiusMm = (hub?.diameterMm ?? 0) / 2;
+  return [
+    ...(hub ? [kept('hub', -depthMm, hubRadiusMm, 'the hub under the teeth')] : []),
+    {
+      ...kept('spacer', bottomMm, spacerRadiusMm, 'the ring or spacer that the teeth rest on'),
+      outsideMm: Math.max(hubRadiusMm + radiusMm, boreReachMm(job.bore)),
+    },
+    ...under,
+  ];
+}
+
+/** Lowest height of a move within the ring of something to keep. mm */
+function lowestIn(op: Motion, { withinMm, outsideMm }: Keep): number {
+  const z = lowestWithin(op, withinMm);
+  if (outsideMm === undefined || z === Infinity) return z;
+  // A straight way that begins or ends in the clear middle and stays there.
+  const far = Math.max(Math.hypot(op.from[0], op.from[1]), Math.hypot(op.to[0], op.to[1]));
+  const inside = far <= outsideMm && !(op.op === 'arc' && arcLeaves(op, outsideMm));
+  return inside ? Infinity : z;
+}
+
+function arcLeaves(op: Extract<Motion, { op: 'arc' }>, radiusMm: number): boolean {
+  if (op.plane !== 'xy') return false;
+  const [x, y] = op.center;
+  return Math.hypot(x, y) + Math.hypot(op.from[0] - x, op.from[1] - y) > radiusMm;
+}
+
+/** Rapids at the face and just over it: a chip, a burr or a zero a little off is enough to hit it. */
+function rapidFindings(
+  findings: CheckFindings,
+  moves: readonly Motion[],
+  { cutter }: Job,
+  { replay }: CheckSetup,
+  overFaceMm: number,
+): void {
+  const withinMm = replay.blankRadiusMm + cutter.diameterMm / 2;
+  const heightOf = (op: Motion): number =>
+    op.op === 'rapid' && !isStraightUp(op) ? lowestWithin(op, withinMm) : Infinity;
+  const tell = (atFace: boolean): void => {
+    // Below the face the replay sees what it meets.
+    const hit = moves.find((op) => {
+      const z = heightOf(op);
+      return atFace ? Math.abs(z) <= SPARE_MM : z > SPARE_MM && z < overFaceMm - SPARE_MM;
+    });
+    if (!hit) return;
+    const z = heightOf(hit);
+    const [severity, code] = atFace
+      ? (['error', 'rapid-at-face'] as const)
+      : (['warning', 'rapid-near-face'] as const);
+    const where = atFace ? 'on the face' : `${z.toFixed(2)} mm over the face`;
+    const text = `a rapid ${where} of the blank; keep ${overFaceMm} mm over it, or feed`;
+    findings.add(hit.line, severity, code, text, z, overFaceMm);
+  };
+  tell(true);
+  tell(false);
 }

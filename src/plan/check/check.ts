@@ -9,39 +9,59 @@ import { type ReadResult, readProgram } from '../../post/rs274/reader.js';
 import { ACCEPTANCE } from '../accept.js';
 import { aroundFindings } from './around.js';
 import { type TimeShares, paceFindings, timeShares } from './air.js';
-import { type CheckFinding, CheckFindings, type CheckSeverity, worstOf } from './findings.js';
+import { bothWays } from './both-ways.js';
+import { edgeFindings, restFindings } from './edge.js';
+import { CheckFindings, type CheckReport, worstOf } from './findings.js';
 import { UNKNOWN_ORIGIN_MM, UNKNOWN_START_MM, inJobFrame } from './frame.js';
 import { type CutLimits, limitsOf } from '../../machines/bear/limits.js';
 import { loadFindings } from './loads.js';
+import { differenceFindings, otherWheel } from './other-job.js';
+import { roundingFindings } from './rounding.js';
+import { spindleWaitFindings } from './spindle-wait.js';
 import { type CheckSetup, blankStart, declaredStart, setupFor } from '../start.js';
 import { digestOf, planParts, wheelOf } from '../plan.js';
 import type { Progress } from '../../post/plan.js';
 import type { Job } from '../../model/job.js';
+import type { CanonicalOp } from '../../model/op.js';
 import { MM_PER_INCH } from '../../text/units.js';
 
-export type { CheckFinding, CheckSeverity } from './findings.js';
+export type { CheckFinding, CheckReport, CheckSeverity } from './findings.js';
 
 /** RS274/NGC 3.5.3.2: 0.0002 inch, where the program is in inches. mm */
 const INCH_ARC_LIMIT_MM = 0.0002 * MM_PER_INCH;
 
-export interface CheckReport {
-  /** Worst kinds first, each kind by line; of each kind ten at most, the rest counted. */
-  readonly findings: readonly CheckFinding[];
-  /** Figures measured in the replay; units are in the names. */
-  readonly measured: Readonly<Record<string, unknown>>;
-  readonly worst: CheckSeverity | 'none';
+export interface CheckOptions {
+  /** Height over the face that a rapid keeps. mm */
+  readonly rapidOverFaceMm?: number;
 }
 
 /**
  * Checks a program, from here or by other means, against a job. The blank is as the job gives it,
- * uncut, unless the program says what it starts from; the control is the job's. Arcs are read by the rule of most open controls, so that a
- * program which runs on them is checked to its end; where the standard would refuse, it says so.
+ * uncut, unless the program says what it starts from; the control is the job's. Arcs are read by the
+ * rule of most open controls, so that a program which runs on them is checked to its end; where the
+ * standard would refuse, it says so. Where a switch of the control skips lines marked by a slash,
+ * both ways are judged and the worse is reported.
  * @throws Refusal for a job that can have no outline or no blank
  */
 export function checkProgram(
   text: string,
   job: Job,
   onProgress: (p: Progress) => void = () => {},
+  options: CheckOptions = {},
+): CheckReport {
+  const once = (skipsMarked: boolean) => checkOnce(text, job, skipsMarked, onProgress, options);
+  const marked = job.controller.blockDelete === 'yes' ? /^[ \t]*\//m.exec(text) : null;
+  if (!marked) return once(false);
+  const line = text.slice(0, marked.index).split(/\r\n|\r|\n/).length;
+  return bothWays(line, once(false), once(true));
+}
+
+function checkOnce(
+  text: string,
+  job: Job,
+  skipsMarked: boolean,
+  onProgress: (p: Progress) => void,
+  options: CheckOptions,
 ): CheckReport {
   const findings = new CheckFindings();
   copyFindings(findings, text, job);
@@ -49,6 +69,7 @@ export function checkProgram(
     controller: job.controller,
     onError: 'collect',
     arcRule: 'relaxed',
+    blockDelete: skipsMarked,
     startMm: UNKNOWN_START_MM,
     workOriginMm: UNKNOWN_ORIGIN_MM,
   });
@@ -67,26 +88,49 @@ export function checkProgram(
       `taken for the program of the bore: below the face it stays within ${setup.withinMm.toFixed(2)} mm of the axis`,
     );
   }
-  aroundFindings(findings, ops, job, setup);
+  aroundFindings(findings, ops, job, setup, options.rapidOverFaceMm);
+  spindleWaitFindings(findings, ops, job.machine);
+  roundingFindings(findings, ops, job.limits.toleranceMm);
+  const nothing = () => finish(findings, { lines: read.lineCount });
+  if (setup.target === 'teeth' && otherWheel(findings, ops, job)) return nothing();
   const started = startedFrom(findings, text, job, setup.replay);
-  if (started === null) return finish(findings, { lines: read.lineCount });
+  if (started === null) return nothing();
+  const report = replayed(findings, ops, started, onProgress);
+  if (report === null) return nothing();
   const limits = limitsOf(job);
-  let report: Replay;
+  loadFindings(findings, ops, report, job, limits);
+  edgeFindings(findings, ops, report.loads, job, limits);
+  restFindings(findings, ops, report.loads, started.field, job.cutter.diameterMm / 2);
+  const shares = timeShares(ops, report.loads);
+  paceFindings(findings, ops, job.machine, shares);
+  return finish(findings, measuredIn(read, report, limits, setup, shares));
+}
+
+/** The replay; null, with what was found until then, where it asks for too much work. */
+function replayed(
+  findings: CheckFindings,
+  ops: readonly CanonicalOp[],
+  started: ReplaySetup,
+  onProgress: (p: Progress) => void,
+): Replay | null {
   try {
-    report = replay(ops, started, {
-      // Judged above, axis by axis.
+    return replay(ops, started, {
+      // Judged by its own findings, axis by axis.
       travelOps: [],
       onProgress: (done, of) => onProgress({ stage: 'replay', done, of }),
     });
   } catch (error) {
     if (!(error instanceof ReplayLimit)) throw error;
-    findings.add(0, 'error', 'limit', `${error.message}; split it`, null, error.limit);
-    return finish(findings, { lines: read.lineCount });
+    const { reached, limit, message } = error;
+    for (const found of reached?.findings ?? []) {
+      findings.add(found.line, 'error', found.code, found.text, found.value);
+    }
+    const text = reached
+      ? `the replay stops here: ${message}; nothing after this line is judged, nor any load: split the program`
+      : `${message}; split it`;
+    findings.add(reached?.line ?? 0, 'error', 'limit', text, null, limit);
+    return null;
   }
-  loadFindings(findings, ops, report, job, limits);
-  const shares = timeShares(ops, report.loads);
-  paceFindings(findings, ops, job.machine, shares);
-  return finish(findings, measuredIn(read, report, limits, setup, shares));
 }
 
 /** The stock that the text says it starts from; null, with a finding, where that is not known. */
@@ -120,6 +164,7 @@ function copyFindings(findings: CheckFindings, text: string, job: Job): void {
   if (status === 'ok') return;
   const severity = status === 'absent' ? 'note' : status === 'other-job' ? 'warning' : 'error';
   findings.add(0, severity, `copy-${status}`, message);
+  if (status !== 'absent') differenceFindings(findings, text, job);
 }
 
 /** Faults of the language, what the control would make of it, and arcs the standard refuses. */

@@ -15,6 +15,14 @@ export interface CheckFinding {
   readonly more?: number;
 }
 
+export interface CheckReport {
+  /** Worst kinds first, each kind by line; of each kind ten at most, the rest counted. */
+  readonly findings: readonly CheckFinding[];
+  /** Figures measured in the replay; units are in the names. */
+  readonly measured: Readonly<Record<string, unknown>>;
+  readonly worst: CheckSeverity | 'none';
+}
+
 /** Most findings of one kind that are listed; the rest are counted. */
 const MOST_OF_A_KIND = 10;
 
@@ -56,9 +64,14 @@ export class CheckFindings {
       const rest = { line: 0, severity, code, text, value: null, limit: null, more: over };
       return [...kept, rest];
     });
-    listed.sort((a, b) => RANK[a[0]!.severity] - RANK[b[0]!.severity] || a[0]!.line - b[0]!.line);
+    listed.sort((a, b) => worstFirst(a[0]!, b[0]!) || a[0]!.line - b[0]!.line);
     return listed.flat();
   }
+}
+
+/** For sorting: errors first. */
+export function worstFirst(a: CheckFinding, b: CheckFinding): number {
+  return RANK[a.severity] - RANK[b.severity];
 }
 
 export function worstOf(findings: readonly CheckFinding[]): CheckSeverity | 'none' {

@@ -18,11 +18,23 @@ type WordAt = ReturnType<typeof wordsOf>[number];
 const isCode = (word: CodeWord): word is CodeWord & { letter: 'G' | 'M'; value: number } =>
   (word.letter === 'G' || word.letter === 'M') && word.value !== null;
 
+/** G91 G28 Z0: from where it stands to the stored Z, and nowhere else; the usual way up and out. */
+const isWayOut = ({ gs, words, letters }: Line): boolean =>
+  (gs.includes(28) || gs.includes(30)) &&
+  gs.includes(91) &&
+  !letters.has('X') &&
+  !letters.has('Y') &&
+  words.some(({ letter, value }) => letter === 'Z' && value === 0);
+
 /** Words of a line by letter and value, and whether an earlier code of the line is of their group. */
-export function wordsOf({ words, line }: Line) {
+export function wordsOf(whole: Line) {
+  const { words, line } = whole;
   const groups = new Set<number>();
+  const out = isWayOut(whole);
   return words.map((word) => {
-    const at = { line, letter: word.letter, name: `${word.letter}${word.value}` };
+    const name = `${word.letter}${word.value}`;
+    const isOut = out && (name === 'G28' || name === 'G30');
+    const at = { line, letter: word.letter, name, isOut };
     if (!isCode(word)) return { ...at, isCode: false, conflicts: false };
     const group = groupOf(word.letter, word.value * 10);
     const conflicts = group >= 0 && groups.has(group);
@@ -35,9 +47,17 @@ const surpriseOf = ({ letter, name }: WordAt, { surprises }: Controller) =>
   surprises.find((s) => s.code === letter || s.code === name);
 
 export const WORD_RULES: Rules<WordAt> = {
+  'stored-z': {
+    severity: 'warning',
+    when: ({ isOut, name }, c) => isOut && c.codes.includes(name),
+    says: ({ name }) =>
+      `${name} with G91 and Z0 goes to the Z that the control has stored: up, if that has been set near the top of travel; by the standard X and Y go to theirs, too`,
+    fix: 'look where the stored position is, or write G53 G0 Z0, or a height; and G90 after it',
+    key: ({ name }) => name,
+  },
   'code-surprise': {
     severity: (at, c) => surpriseOf(at, c)!.severity,
-    when: (at, c) => surpriseOf(at, c) !== undefined,
+    when: (at, c) => surpriseOf(at, c) !== undefined && !at.isOut,
     says: (at, c) => `${surpriseOf(at, c)!.code} ${surpriseOf(at, c)!.effect}`,
     fix: (at, c) => `remove ${surpriseOf(at, c)!.code}`,
     key: (at, c) => surpriseOf(at, c)!.code,

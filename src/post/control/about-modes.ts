@@ -37,6 +37,14 @@ export const START_RULES: Rules<Start> = {
     says: 'no G94 before the first move: with G93 left over, feeds mean something else',
     fix: 'write G94 at the top',
   },
+  'work-offset-missing': {
+    severity: 'warning',
+    // Where the basic modes are missing, too, those are told.
+    when: ({ read: { statedBeforeMotion: stated } }, c) =>
+      c.workOffset && !stated.includes('workOffset') && stated.includes('units'),
+    says: 'no work offset (G54) before the first move: one left over sends every move to another zero',
+    fix: 'write G54 at the top',
+  },
   'units-mixed': {
     severity: 'warning',
     when: ({ read }) => read.unitsSeen.length > 1,
@@ -106,6 +114,7 @@ export interface End {
   /** Modes that stay where the end does not put them back. */
   readonly before: ModalState;
   readonly after: ModalState;
+  readonly offsets: ReadResult['offsetsLeft'];
 }
 
 /** null where an error may have kept the end from being reached. */
@@ -114,7 +123,8 @@ export function endOf(read: ReadResult): End | null {
   // Missing ends are among the errors.
   const lost = errors.length > 0 && !errors.some((e) => e.errorClass === 'missing-program-end');
   if (end === null && lost) return null;
-  return { line, end, before: read.modalBeforeEnd ?? modal, after: modal };
+  const { offsetsLeft: offsets } = read;
+  return { line, end, before: read.modalBeforeEnd ?? modal, after: modal, offsets };
 }
 
 const hasCode = ({ end }: End): boolean => end === 'M2' || end === 'M30';
@@ -135,6 +145,13 @@ export const END_RULES: Rules<End> = {
     says: (at, c) =>
       `the program leaves ${leftBehind(at, c.endResetsModes).join(', ')} behind for the next one`,
     fix: 'put the modes back before the end',
+  },
+  'offsets-left': {
+    severity: 'warning',
+    when: ({ offsets }) => offsets.length > 0,
+    says: ({ offsets }) =>
+      `the program leaves offsets changed in the control's memory: ${offsets.map(({ what, line }) => `${what} (line ${line})`).join(', ')}; the next program starts from there`,
+    fix: 'set the zero by hand, or put the offsets back before the end (G92.1 clears G92)',
   },
   'spindle-left-on': {
     severity: (at) => (hasCode(at) ? 'warning' : 'danger'),

@@ -5,7 +5,7 @@
  */
 import type { CanonicalOp, Controller, Pt3 } from '../../model/op.js';
 import type { ArcRule } from './read/arcs.js';
-import { codeOf, GROUPS, messageOf, readBlock, STANDARD } from './read/block.js';
+import { codeOf, GROUPS, messageOf, readBlock, STANDARD, wordOr } from './read/block.js';
 import { ReaderFault, refuse, RULES, type ProgramError } from './read/errors.js';
 import { execute } from './read/interpreter.js';
 import { nextLine, peek, scannerOf, show, type Scanner } from './read/lex.js';
@@ -14,6 +14,7 @@ import {
   loadOrigin,
   modalOf,
   moveState,
+  offsetAt,
   originIndex,
   readParameter,
   SHIFT,
@@ -79,6 +80,9 @@ export interface ReadResult {
   /** Figures that the program takes from the control without having put them there, "#500" or
    *  "G92.3", read as zero: in order, each kind once. */
   readonly unknownValues: readonly { readonly line: number; readonly what: string }[];
+  /** Offsets that stay in the control's memory for the next program, "G54" or "G92", with the line
+   *  that set each last. */
+  readonly offsetsLeft: readonly { readonly line: number; readonly what: string }[];
   /** Lines in the text, and the last one that was read. */
   readonly lineCount: number;
   readonly lastLineRead: number;
@@ -113,6 +117,7 @@ class Reading {
   private readonly unitsSeen: ModalState['units'][] = [];
   private readonly stated = new Set<(typeof STATED)[number]>();
   private readonly unknown = new Map<string, number>();
+  private readonly offsets = new Map<string, number>();
   /** Whether the first line that is not empty was a percent line; null before there is one. */
   private framed: boolean | null = null;
   private firstMotion: { line: number; distance: ModalState['distance'] } | null = null;
@@ -213,6 +218,7 @@ class Reading {
     const before = state.ops.length;
     const ended = execute(state);
     this.noteModes(before);
+    this.noteOffsets();
     if (block.busy) state.remarks = '';
     if (this.options.fragment !== true) this.end = ended;
   }
@@ -248,6 +254,26 @@ class Reading {
     }
   }
 
+  /** G10, G92 and parameters set by hand. */
+  private noteOffsets(): void {
+    const { block, line } = this.state;
+    const code = codeOf(block, GROUPS.nonModal);
+    const note = (what: string | null): void => {
+      if (what !== null) this.offsets.set(what, line);
+    };
+    if (code === 100) note(offsetAt(originIndex(Math.round(wordOr(block, 'P', 0)))));
+    if (code === 920) note(offsetAt(SHIFT));
+    for (let i = 0; i < block.settings.length; i += 2) note(offsetAt(block.settings[i]!));
+  }
+
+  /** Those that have not been put back to nothing. */
+  private offsetsLeft(): { line: number; what: string }[] {
+    const { parameters } = this.state;
+    const shifted = parameters.subarray(SHIFT, SHIFT + 3).some((mm) => mm !== 0);
+    const left = [...this.offsets].filter(([what]) => what !== 'G92' || shifted);
+    return left.map(([what, line]) => ({ line, what }));
+  }
+
   /** @param line  on which it was met */
   private tooMany(limit: 'characters' | 'lines', found: number, line: number): void {
     const message = `${found} ${limit}, more than the limit of ${this.limits[limit]}`;
@@ -276,6 +302,7 @@ class Reading {
       firstMotionLine: this.firstMotion?.line ?? null,
       firstMotionDistance: this.firstMotion?.distance ?? null,
       unknownValues: [...this.unknown].map(([what, line]) => ({ line, what })),
+      offsetsLeft: this.offsetsLeft(),
       lineCount: this.scanner.line,
       lastLineRead: state.line,
       end,

@@ -13,6 +13,11 @@ const SPACER_AIR_MM = 0.5;
  *  source. */
 export const HOLD_CLEARANCE_MM = 3;
 
+/** Largest spacer, ring or pad under the teeth that the cutter does not touch: half millimetres. */
+export function spacerMaxMm(rootDiameterMm: number, centringErrorMm: number): number {
+  return Math.floor((rootDiameterMm - 2 * (centringErrorMm + SPACER_AIR_MM)) * 2) / 2;
+}
+
 const AXIS_WAYS = [
   [1, 0],
   [-1, 0],
@@ -54,8 +59,6 @@ export function reachOf({ job, profile, cam, program }: Plan) {
       if (arcPasses(op, ux, uy)) visit(cx + r * ux, cy + r * uy, z);
     }
   }
-  const rootMm = profile.rootDiameterMm;
-  const spacer = rootMm - 2 * (cam.blank.centringErrorMm + SPACER_AIR_MM);
   return {
     /** Farthest that the cutter's rim comes from the axis while it works; the reference for datum
      *  checks, which it visits over everything else, is not counted. */
@@ -66,8 +69,7 @@ export function reachOf({ job, profile, cam, program }: Plan) {
     travelMm: { x: highX - lowX, y: highY - lowY, z: highZ - lowZ },
     /** Height of the collet nut's face over the blank's top face at the lowest level. */
     nutHeightMm: job.cutter.stickOutMm - profile.thicknessMm - OVERRUN_MM,
-    /** Largest spacer, ring or pad under the teeth that the cutter does not touch. */
-    spacerMaxMm: Math.floor(spacer * 2) / 2,
+    spacerMaxMm: spacerMaxMm(profile.rootDiameterMm, cam.blank.centringErrorMm),
   };
 }
 

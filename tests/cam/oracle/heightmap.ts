@@ -50,6 +50,8 @@ export class Heightmap {
   heightUm(x: number, y: number): number {
     const i = Math.floor(x / this.cell) + this.half;
     const j = Math.floor(y / this.cell) + this.half;
+    const side = this.n * TILE;
+    if (i < 0 || j < 0 || i >= side || j >= side) return EMPTY;
     const t = (j >> TILE_SHIFT) * this.n + (i >> TILE_SHIFT);
     const tile = this.tiles[t] ?? this.makeTile(t);
     return tile[((j & (TILE - 1)) << TILE_SHIFT) + (i & (TILE - 1))]!;
@@ -60,8 +62,10 @@ export class Heightmap {
    * @returns number of cells in which anything stood above it
    */
   cutRow(row: number, x0: number, x1: number, zUm: number): number {
-    let i = Math.ceil(x0 / this.cell - 0.5) + this.half;
-    const last = Math.floor(x1 / this.cell - 0.5) + this.half;
+    const side = this.n * TILE;
+    if (row < 0 || row >= side) return 0;
+    let i = Math.max(0, Math.ceil(x0 / this.cell - 0.5) + this.half);
+    const last = Math.min(side - 1, Math.floor(x1 / this.cell - 0.5) + this.half);
     let cut = 0;
     const line = (row & (TILE - 1)) << TILE_SHIFT;
     const tileRow = (row >> TILE_SHIFT) * this.n;

@@ -128,6 +128,95 @@ describe('the room under the blank', () => {
   });
 });
 
+describe('the bolt and the nut: 11 mm in radius, 12 mm over the tip', () => {
+  const at = (y: number, z: number) => codes(BOLTED, [feed(3, [60, y, z], [-60, y, z])]);
+
+  it('the nut comes down to 8 mm over the face where the tip is at Z-4, 12 + 11 mm from the axis', () => {
+    expect(at(22.9, -4.01)).toEqual(['3 error nut-meets-bolt']);
+    expect(at(23.1, -4.01)).toEqual([]);
+    expect(at(22.9, -4)).toEqual([]);
+    const [nut] = of(BOLTED, [rapid(3, [20, 0, 9], [20, 0, -6])]);
+    expect(nut).toMatchObject({ code: 'nut-meets-bolt', value: -6 });
+    expect(nut!.text).toMatch(/nut is 6.00 mm over the face .* stands 8 mm high/);
+    const long: Job = { ...BOLTED, cutter: { ...JOB.cutter, stickOutMm: 14.1 } };
+    expect(codes(long, [rapid(3, [20, 0, 9], [20, 0, -6])])).toEqual([]);
+  });
+});
+
+/** On a spacer of 34 mm. */
+const codesOn = (job: Job, ops: readonly CanonicalOp[], setup: Partial<CheckSetup> = {}) =>
+  codes(job, ops, { spacerRadiusMm: 17, ...setup });
+
+describe('the screws of a plate: heads of 5 mm between bore and spacer', () => {
+  const PLATE: Job = { ...FREE, blank: { ...JOB.blank, heldBy: 'plate' } };
+  const across = (y: number, z: number) => [feed(3, [60, y, z], [-60, y, z])];
+
+  it('may be met below 5 mm within 17 + 1.5 mm of the axis, and not inside the bore', () => {
+    expect(codesOn(PLATE, across(18.4, 4.9))).toEqual(['3 warning screws']);
+    expect(codesOn(PLATE, across(18.6, 4.9))).toEqual([]);
+    expect(codesOn(PLATE, across(18.4, 5))).toEqual([]);
+    expect(codesOn(FREE, across(18.4, 4.9))).toEqual([]);
+    // The keyed bore reaches 7 mm and more: a cutter of 1.5 mm about 5 mm stays in it.
+    expect(codesOn(PLATE, [feed(3, [5, 0, 1], [-5, 0, 1])])).toEqual([]);
+    expect(codesOn(PLATE, [arc(3, [5, 0, 1], [5, 0, 1], [0, 0])])).toEqual([]);
+    expect(codesOn(PLATE, [arc(3, [5, 0, 1], [5, 0, 1], [12, 0])])).toEqual(['3 warning screws']);
+    expect(codesOn(PLATE, across(0, 1), { target: 'bore' })).toEqual([]);
+  });
+});
+
+describe('what the teeth rest on, 34 mm wide, and the table', () => {
+  const low = (x: number, z: number) => [feed(3, [60, 0, z], [x, 0, z])];
+
+  it('is cut 0.1 mm of overrun below the teeth, within 17 + 1.5 mm', () => {
+    expect(codesOn(FREE, low(18.4, -6.11))).toEqual(['3 error spacer']);
+    expect(codesOn(FREE, low(18.6, -6.11))).toEqual([]);
+    expect(codesOn(FREE, low(18.4, -6.1))).toEqual([]);
+    expect(codesOn(JOB, low(18.4, -6.11))).toEqual(['3 error spacer']);
+    expect(codesOn(FREE, low(18.4, -6.11), { target: 'bore' })).toEqual([]);
+  });
+
+  it('the table, anywhere: 3 mm under the blank, or under the hub of 8 mm', () => {
+    expect(codesOn(FREE, low(59, -9.01))).toEqual(['3 error table']);
+    expect(codesOn(FREE, low(59, -9))).toEqual([]);
+    expect(codesOn(JOB, low(59, -14.01))).toEqual(['3 error table']);
+    expect(codesOn(JOB, low(59, -14))).toEqual([]);
+    expect(codesOn(FREE, [rapid(3, [300, 0, 5], [300, 0, -60])])).toEqual(['3 error table']);
+  });
+});
+
+describe('rapids at the face', () => {
+  const over = (z: number, x = 0, height?: number) =>
+    found((findings) =>
+      aroundFindings(
+        findings,
+        [rapid(3, [60, 20, z], [x, 20, z]), rapid(9, [x, 20, z], [x, 20, 20])],
+        FREE,
+        SETUP,
+        height,
+      ),
+    ).map((f) => `${f.line} ${f.severity} ${f.code}`);
+
+  it('are told on it, and nearer than 1 mm or what is asked for, over the blank only', () => {
+    expect(over(0)).toEqual(['3 error rapid-at-face']);
+    expect(over(0.5)).toEqual(['3 warning rapid-near-face']);
+    expect(over(0.99)).toEqual(['3 warning rapid-near-face']);
+    expect(over(1)).toEqual([]);
+    expect(over(1.5, 0, 2)).toEqual(['3 warning rapid-near-face']);
+    expect(over(0.5, 0, 0.4)).toEqual([]);
+    // The blank is 28 mm, the cutter 1.5: at Y20 it is reached inside X21.70.
+    expect(over(0.5, 21.8)).toEqual([]);
+    expect(over(0.5, 21.6)).toEqual(['3 warning rapid-near-face']);
+  });
+
+  it('down to it and slanted; straight up is the way out, and a feed may be there', () => {
+    expect(codes(FREE, [rapid(3, [0, 0, 9], [0, 0, 0.5])])).toEqual(['3 warning rapid-near-face']);
+    expect(codes(FREE, [rapid(3, [0, 0, 9], [20, 0, 0.5])])).toEqual(['3 warning rapid-near-face']);
+    expect(codes(FREE, [feed(3, [0, 0, 9], [0, 0, 0]), rapid(4, [0, 0, 0], [0, 0, 9])])).toEqual(
+      [],
+    );
+  });
+});
+
 describe('the end', () => {
   const end = (...ops: CanonicalOp[]) => found((f) => aroundFindings(f, ops, FREE, SETUP));
   const up: Pt3 = [90, 0, 5];

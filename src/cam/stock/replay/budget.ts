@@ -1,10 +1,13 @@
 /** How long a replay may go on: work in steps run to its end, and a limit for programs made to be
  *  costly, or broken. */
+import type { ReplayFinding } from './report.js';
 
 /** A replay stopped because the program asks for more work than the limit. */
 export class ReplayLimit extends Error {
   override readonly name = 'ReplayLimit';
   readonly limit: number;
+  /** Where in the program that was, and what had been found by then; null before it begins. */
+  reached: { readonly line: number; readonly findings: readonly ReplayFinding[] } | null = null;
   constructor(what: string, limit: number) {
     super(`the program has more than ${limit} ${what}, the limit of the replay`);
     this.limit = limit;

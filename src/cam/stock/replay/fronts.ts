@@ -4,8 +4,11 @@ import type { PathPiece } from '../path-piece.js';
 import type { Budget } from './budget.js';
 import type { Histories, Slab } from '../slabs.js';
 
-/** Fronts kept at a time; each holds the pieces of a level or two. */
+/** Fronts kept at a time, whatever their size; each holds the pieces of a level or two. */
 const KEPT_FRONTS = 24;
+/** As many as a long way down in short lines asks of in turn, while they hold no more pieces. */
+const KEPT_SMALL_FRONTS = 200;
+const KEPT_PIECES = 250_000;
 
 /** Pieces of each distinct path, by signature, and the fronts they leave. */
 export class Fronts {
@@ -72,9 +75,12 @@ export class Fronts {
 
   /** Keeps the front of a history for whoever asks for it next. */
   keep(history: number, front: StockFront): void {
-    if (this.kept.size >= KEPT_FRONTS) {
-      const oldest = this.kept.keys().next().value;
-      if (oldest !== undefined) this.kept.delete(oldest);
+    let pieces = front.size;
+    for (const other of this.kept.values()) pieces += other.size;
+    const most = pieces > KEPT_PIECES ? KEPT_FRONTS : KEPT_SMALL_FRONTS;
+    for (const oldest of this.kept.keys()) {
+      if (this.kept.size < most) break;
+      this.kept.delete(oldest);
     }
     this.kept.set(history, front);
   }

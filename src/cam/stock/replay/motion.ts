@@ -9,6 +9,7 @@ import {
   type PathPiece,
   arcPiece,
   linePiece,
+  nearOrigin,
   partOfPiece,
   pieceAt,
   pieceLengthMm,
@@ -50,6 +51,11 @@ export function arcPasses(op: ArcOp, first: number, second: number): boolean {
 export function isLevel(op: Motion): boolean {
   if (op.op === 'arc' && op.plane !== 'xy') return false;
   return Math.abs(op.to[2] - op.from[2]) <= DEPTH_TOL_MM;
+}
+
+/** Straight up, the way out: where it comes from has been told. */
+export function isStraightUp({ from, to }: Motion): boolean {
+  return to[2] > from[2] && to[0] === from[0] && to[1] === from[1];
 }
 
 /** Path of a level move, or of a slanted one seen from above; null where X and Y stand still. */
@@ -182,15 +188,8 @@ export function runsBelow(depths: Float64Array, shares: Float64Array, zMm: numbe
   return runs;
 }
 
-/** Does the cutter's disc at a place hold any material? Asked on the rim and on rings of points. */
-export function meetsMaterial(
-  front: StockFront,
-  x: number,
-  y: number,
-  radiusMm: number,
-  touchRad: number,
-): boolean {
-  if (front.engagedRad(x, y) > touchRad) return true;
+/** Does the cutter's disc at a place hold any material inside its rim? Asked on rings of points. */
+export function holdsMaterial(front: StockFront, x: number, y: number, radiusMm: number): boolean {
   for (const share of [0, 0.3, 0.6, 0.85]) {
     const n = share === 0 ? 1 : Math.ceil(24 * share);
     for (let i = 0; i < n; i++) {
@@ -201,4 +200,33 @@ export function meetsMaterial(
     }
   }
   return false;
+}
+
+/** Lowest height of a move within a radius of the axis; Infinity where it never is. mm */
+export function lowestWithin(op: Motion, radiusMm: number): number {
+  if (isLevel(op)) {
+    const piece = pieceOf(op);
+    const inside = piece
+      ? nearOrigin(piece, radiusMm).length > 0
+      : norm2(op.to[0], op.to[1]) <= radiusMm;
+    return inside ? op.to[2] : Infinity;
+  }
+  const slope = slopeOf(op);
+  let low = Infinity;
+  for (const share of slopeShares(slope)) {
+    const [x, y, z] = slope.at(share);
+    if (norm2(x, y) <= radiusMm) low = Math.min(low, z);
+  }
+  return low;
+}
+
+/** Steepest way down between neighbouring shares of a move; 0 where it never goes down. rad */
+export function steepestRad(slope: Slope, shares: Float64Array): number {
+  let steepest = 0;
+  for (let i = 1; i < shares.length; i++) {
+    const [ax, ay, az] = slope.at(shares[i - 1]!);
+    const [bx, by, bz] = slope.at(shares[i]!);
+    steepest = Math.max(steepest, Math.atan2(az - bz, norm2(bx - ax, by - ay)));
+  }
+  return steepest;
 }

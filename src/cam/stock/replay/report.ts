@@ -25,7 +25,7 @@ export interface ReplaySetup {
 }
 
 export type FindingCode =
-  'plunge' | 'ramp' | 'rapid-in-material' | 'spindle-stopped' | 'holder' | 'travel';
+  'plunge' | 'ramp' | 'rapid-in-material' | 'spindle-stopped' | 'holder' | 'shank' | 'travel';
 
 export interface ReplayFinding {
   readonly line: number;
@@ -120,7 +120,8 @@ export function reportOf(ops: readonly CanonicalOp[], gathered: Gathered): Repla
 }
 
 /**
- * Axes on which the program spans more than the machine travels, with the line that does it.
+ * Axes on which the program spans more than the machine travels, with the line that does it. The
+ * zero is part of the span: the sheet has it set over the work, so the machine has been there.
  * A coordinate that is not a number counts as not known and is left out.
  */
 export function travelFindings(
@@ -130,8 +131,8 @@ export function travelFindings(
   const findings: ReplayFinding[] = [];
   for (const [k, axis] of (['x', 'y', 'z'] as const).entries()) {
     const most = travelMm[axis];
-    let low = Infinity;
-    let high = -Infinity;
+    let low = 0;
+    let high = 0;
     let line = 0;
     for (const op of ops) {
       if (!isMotion(op)) continue;
@@ -152,7 +153,7 @@ export function travelFindings(
     findings.push({
       line,
       code: 'travel',
-      text: `the program spans ${span.toFixed(1)} mm in ${axis.toUpperCase()}; the machine travels ${most} mm`,
+      text: `the program spans ${span.toFixed(1)} mm in ${axis.toUpperCase()}, its zero included: from ${low.toFixed(1)} to ${high.toFixed(1)}; the machine travels ${most} mm`,
       value: span,
     });
   }

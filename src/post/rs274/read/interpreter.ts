@@ -101,7 +101,9 @@ function runModes(state: State, motion: number): void {
   if (system >= 0) setWorkSystem(state, system);
   const path = codeOf(block, GROUPS.pathControl);
   if (path >= 0) {
-    setPathMode(state, path === 610 ? 'exact-path' : path === 611 ? 'exact-stop' : 'continuous');
+    const mode = path === 610 ? 'exact-path' : path === 611 ? 'exact-stop' : 'continuous';
+    const told = path === 640 && nonModal < 0 && has(block, 'P');
+    setPathMode(state, mode, told ? wordOr(block, 'P', 0) * state.mmPerUnit : null);
   }
   const distance = codeOf(block, GROUPS.distance);
   if (distance >= 0) state.absolute = distance === 900;

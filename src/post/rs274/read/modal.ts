@@ -31,6 +31,7 @@ export function motionOf(state: State): number {
   const at = codeColumn(block, GROUPS.nonModal);
   const takesAxes = nonModal === 100 || nonModal === 280 || nonModal === 300 || nonModal === 920;
   if (nonModal === 920 && !axes) refuse('axis-missing', 'G92 without an axis word', at);
+  if (!axes && !takesAxes) refuseBareArc(state, written);
   if (written < 0) {
     if (!axes || takesAxes) return NO_MOTION;
     if (state.motion !== G80) return state.motion;
@@ -52,6 +53,22 @@ export function motionOf(state: State): number {
     return NO_MOTION;
   }
   refuse('axis-missing', `${nameOfG(written)} without an axis word`, writtenAt);
+}
+
+/** A full circle that names its centre only: some controls run it, the standard asks for its end. */
+function refuseBareArc({ block, motion }: State, written: number): void {
+  const code = written < 0 ? motion : written;
+  if (code !== 20 && code !== 30) return;
+  if (!['I', 'J', 'K', 'R'].some((letter) => has(block, letter))) return;
+  const at =
+    written < 0
+      ? columnOf(
+          block,
+          'IJKR'.split('').find((l) => has(block, l))!,
+        )
+      : codeColumn(block, GROUPS.motion);
+  const what = `${nameOfG(code)} without an end point: some controls run a full circle, others refuse it`;
+  refuse('axis-missing', what, at, 'write X and Y of the start again as the end of the circle');
 }
 
 /**

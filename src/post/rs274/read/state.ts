@@ -106,7 +106,7 @@ export function modalOf(state: State) {
     spindle: state.spindle,
     coolant: { mist: state.mist, flood: state.flood },
     /** "G54" to "G59.3". */
-    workSystem: system <= 6 ? `G${53 + system}` : `G59.${system - 6}`,
+    workSystem: systemName(system),
     shiftMm: [shift[0]!, shift[1]!, shift[2]!] as Pt3,
     toolLengthMm: state.toolLengthMm,
     cutterCompensation: state.comp,
@@ -129,6 +129,23 @@ const SYSTEM_STEP = 20;
 
 /** Parameter that holds the X origin of a work system 1 to 9. */
 export const originIndex = (system: number): number => SYSTEM_1 + SYSTEM_STEP * (system - 1);
+
+/** The offset that a parameter is part of, by the code that uses it: G28, G30, G92, or a work system;
+ *  null for any other. 5220 is which system is active. */
+export function offsetAt(index: number): string | null {
+  const within = (first: number): boolean => index >= first && index < first + 3;
+  if (within(G28_HOME)) return 'G28';
+  if (within(G30_HOME)) return 'G30';
+  if (within(SHIFT)) return 'G92';
+  if (index === SYSTEM_1 - 1) return 'the active work system';
+  const system = 1 + Math.floor((index - SYSTEM_1) / SYSTEM_STEP);
+  return system >= 1 && system <= 9 && within(originIndex(system)) ? systemName(system) : null;
+}
+
+/** "G54" to "G59.3" for 1 to 9. */
+function systemName(system: number): string {
+  return system <= 6 ? `G${53 + system}` : `G59.${system - 6}`;
+}
 
 /** Parameter that holds the X of the stored position of G28 or G30. */
 export const homeIndex = (code10: number): number => (code10 === 280 ? G28_HOME : G30_HOME);
@@ -264,9 +281,14 @@ export function setSpindle(state: State, direction: Direction): void {
   push(state, { op: 'spindle', line, rpm, on: direction !== 'off', direction });
 }
 
-export function setPathMode(state: State, mode: State['pathMode']): void {
+export function setPathMode(
+  state: State,
+  mode: State['pathMode'],
+  toleranceMm: number | null = null,
+): void {
+  const { line } = state;
   state.pathMode = mode;
-  push(state, { op: 'path-mode', line: state.line, mode });
+  push(state, { op: 'path-mode', line, mode, ...(toleranceMm !== null && { toleranceMm }) });
 }
 
 /** Position again in mm after the units or the work system have changed; nothing moves. */

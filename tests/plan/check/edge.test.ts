@@ -1,0 +1,112 @@
+/**
+ * Rubbing, surface speed and standing still, just inside each limit and just over it. The barrow's
+ * cutter: 3 mm, 3 flutes, edge radius 7.5 um, so the edge rubs under 2 x 0.4 x 7.5 = 6 um (steel);
+ * 42CrMo4 takes 61 to 122 m/min.
+ */
+import { describe, expect, it } from 'vitest';
+import type { OpLoads } from '../../../src/cam/stock/replay.js';
+import { eachLoad } from '../../../src/cam/stock/replay/report.js';
+import { limitsOf } from '../../../src/machines/bear/limits.js';
+import { edgeFindings, restFindings } from '../../../src/plan/check/edge.js';
+import type { CanonicalOp, Pt3 } from '../../../src/model/op.js';
+import { arc, exampleJob, feed, found, rapid } from './ops.js';
+
+const BARROW = exampleJob('nursery-barrow');
+const JOB = {
+  ...BARROW,
+  cutter: { ...BARROW.cutter, edgeRadiusMm: 0.0075 },
+  machine: { ...BARROW.machine, spindle: { ...BARROW.machine.spindle, maxRpm: 24_000 } },
+};
+const O: Pt3 = [0, 0, -1];
+const A: Pt3 = [5, 0, -1];
+
+function loadsOf(ops: readonly CanonicalOp[], engaged: (i: number) => boolean): OpLoads {
+  const loads = eachLoad(() => new Float64Array(ops.length));
+  ops.forEach((_, i) => (loads.engagementRad[i] = engaged(i) ? 0.5 : 0));
+  return loads;
+}
+const edge = (ops: readonly CanonicalOp[], engaged = true) =>
+  found((findings) =>
+    edgeFindings(
+      findings,
+      ops,
+      loadsOf(ops, () => engaged),
+      JOB,
+      limitsOf(JOB),
+    ),
+  );
+
+describe('feeds under which the edge rubs', () => {
+  // 6 um x 3 flutes x 10,000 rpm = 180 mm/min.
+  it('are told below 180 mm/min, each with its line, in material only', () => {
+    expect(edge([feed(4, O, A, 180, 10_000), arc(5, A, O, [2, 0], { feedMmPerMin: 180 })])).toEqual(
+      [],
+    );
+    const slow = edge([feed(4, O, A, 179, 10_000), feed(5, O, A, 100, 10_000)]);
+    expect(slow.map((f) => `${f.line} ${f.severity} ${f.code}`)).toEqual([
+      '4 warning rubs',
+      '5 warning rubs',
+    ]);
+    expect(slow[1]!.value).toBeCloseTo(100 / 30_000, 9);
+    expect(slow[1]!.text).toMatch(/feeds 3.3 um a tooth; under 6.0 um .* faster than 180 mm\/min/);
+    expect(edge([feed(4, O, A, 10, 10_000)], false)).toEqual([]);
+  });
+});
+
+describe('surface speed', () => {
+  const at = (rpm: number) => edge([feed(4, O, A, 2000, rpm)]);
+  // pi x 3 mm x n / 1000: 244 m/min at 25,889 rpm, 30.5 m/min at 3,236 rpm.
+
+  it('more than twice outside the range is told, once, with the factor', () => {
+    expect(at(25_880)).toEqual([]);
+    expect(at(25_900)).toMatchObject([{ line: 4, code: 'surface-speed', limit: 122 }]);
+    expect(at(51_776)[0]!.text).toMatch(/488 m\/min, 4.0 times above the 61 to 122 m\/min/);
+    expect(at(3_240)).toEqual([]);
+    expect(at(3_230)).toMatchObject([{ code: 'surface-speed', limit: 61 }]);
+    expect(at(1_618)[0]!.text).toMatch(/15 m\/min, 4.0 times below/);
+  });
+
+  it('a spindle that turns no faster is not asked for more', () => {
+    const slow = { ...JOB, machine: { ...JOB.machine, spindle: { ...JOB.machine.spindle, maxRpm: 3000 } } }; // prettier-ignore
+    const ops = [feed(4, O, A, 900, 2900)];
+    const told = found((findings) =>
+      edgeFindings(
+        findings,
+        ops,
+        loadsOf(ops, () => true),
+        slow,
+        limitsOf(slow),
+      ),
+    );
+    expect(told).toEqual([]);
+  });
+});
+
+describe('standing still in a cut', () => {
+  const DWELL: CanonicalOp = { op: 'dwell', line: 8, seconds: 2 };
+  const STOP: CanonicalOp = { op: 'stop', line: 9, message: '', optional: false };
+  /** A finished disc of 5 mm: the distance to it is |p| - 5. */
+  const disc = (x: number, y: number): number => Math.hypot(x, y) - 5;
+  const rest = (ops: readonly CanonicalOp[], engaged: (i: number) => boolean = () => false) =>
+    found((findings) => restFindings(findings, ops, loadsOf(ops, engaged), disc, 1.5)).map(
+      (f) => `${f.line} ${f.severity} ${f.code}`,
+    );
+  const to = (x: number, z: number) => feed(4, [60, 0, z], [x, 0, z]);
+
+  it('at the end of a cut, or beside the finished wall: 5 + 1.5 mm from the axis', () => {
+    expect(rest([to(20, -1), DWELL, STOP], (i) => i === 0)).toEqual([
+      '9 error rests-in-cut',
+      '8 warning rests-in-cut',
+    ]);
+    expect(rest([to(6.51, -1), DWELL])).toEqual(['8 warning rests-in-cut']);
+    expect(rest([to(6.53, -1), DWELL])).toEqual([]);
+  });
+
+  it('not above the face, after moving away, for no time, or before any move', () => {
+    expect(rest([to(6, 0), DWELL])).toEqual([]);
+    expect(rest([to(20, -1), rapid(5, [20, 0, -1], [20, 0, 5]), STOP], (i) => i === 0)).toEqual([]);
+    expect(rest([to(20, -1), feed(5, [20, 0, -1], [30, 0, -1]), STOP], (i) => i === 0)).toEqual([]);
+    expect(rest([to(6, -1), { ...DWELL, seconds: 0 } as CanonicalOp])).toEqual([]);
+    expect(rest([DWELL, STOP])).toEqual([]);
+  });
+});
