@@ -307,6 +307,7 @@ class Replayer {
     const cut = { ...this.setup.conditions, spindleRpm: speed, axialDepthMm: 1 };
     let widestRad = TOUCH_RAD;
     let widest: ReturnType<typeof fromTheWall> | null = null;
+    let widestAt = index;
     this.eachSample(piece, count, this.reachMm, (share) => {
       const [x, y, tx, ty] = pieceAt(piece, share);
       const rim = front.rimInMaterial(x, y, piece);
@@ -328,8 +329,9 @@ class Replayer {
       if (total <= widestRad) return;
       widestRad = total;
       widest = fromTheWall(rim, heading);
+      widestAt = k;
     });
-    if (widest !== null) this.addDrive(cut, feed, widest, piece, out, k);
+    if (widest !== null) this.addDrive(cut, feed, widest, piece, out, widestAt);
     this.budget.spend((front.visits - visits) / VISITS_PER_STEP);
   }
 
