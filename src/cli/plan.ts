@@ -1,4 +1,5 @@
 import { basename, extname, join } from 'node:path';
+import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
 import { type Bearer, explainJob } from '../plan/explain.js';
 import { advise } from '../plan/advise.js';
@@ -157,6 +158,8 @@ function summaryText(
   const minutes = formatMinutes;
   return [
     job.title,
+    ...oddsSentences(job, predicted),
+    '',
     `  sprocket    ${sprocket.teeth} teeth, pitch ${mm(sprocket.pitchMm, 3)}, roller ${mm(sprocket.rollerDiameterMm)}`,
     `              tip ${mm(sprocket.tipDiameterMm)}, root ${mm(sprocket.rootDiameterMm)}, thickness ${mm(sprocket.thicknessMm)}`,
     `  blank       diameter ${mm(blank.diameterMm)}, thickness ${mm(blank.thicknessMm)}`,

@@ -168,6 +168,8 @@ export interface PlanSummary {
     readonly finishProbabilityBand: readonly [low: number, high: number];
     /** Probability that it does not end the cut, of each thing that can. */
     readonly finishParts: Readonly<Record<'drive' | 'cutter' | 'edge' | 'other', number>>;
+    /** Minutes that measuring would save at the same risk; null where it has been done. */
+    readonly worth: { readonly pullTestMin: number | null; readonly tapMin: number | null };
     readonly edgeMinutes: number;
     readonly edgeLives: number;
     readonly edges: number;

@@ -8,6 +8,7 @@ import { cutterForceN } from '../machines/bear/cutter.js';
 import { DRIVE_RISK_SHARE, DriveOdds } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, livesFor, wornForce } from '../machines/bear/edge.js';
 import { type Asked, type Odds, oddsBand, oddsOf } from '../machines/bear/odds.js';
+import { type Worth, worthOfMeasuring } from './worth.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import type { Job } from '../model/job.js';
 import type { CanonicalOp } from '../model/op.js';
@@ -27,6 +28,7 @@ export interface PlanOdds {
    *  the risk that they may take. N */
   readonly driveDemandN: XY;
   readonly driveThrustN: XY;
+  readonly worth: Worth;
   /** Minutes in the cut. */
   readonly edgeMinutes: number;
   readonly edgeLives: number;
@@ -58,7 +60,8 @@ export function planOdds(
     edges: way.edges,
     minutes: cam.times.totalMin,
   };
-  const search = searchOf(job, gapSize(job, profile, cam.blank));
+  const size = gapSize(job, profile, cam.blank);
+  const search = searchOf(job, size);
   const stability = search.stability(process.spindleRpm, replay.peakEngagementRad.value);
   return {
     odds: oddsOf(asked),
@@ -66,6 +69,7 @@ export function planOdds(
     chatterProbability: stability.chatter(process.stepdownMm),
     chatterAccepted: CHATTER_ACCEPTED,
     stabilityMargin: stability.middleMm() / process.stepdownMm,
+    worth: worthOfMeasuring(job, size, way),
     driveDemandN: drive.demandN,
     driveThrustN: drive.thrustN,
     edgeMinutes: used.minutes,

@@ -50,6 +50,7 @@ export function summarize(
       finishProbability: odds.odds.all,
       finishProbabilityBand: odds.band,
       finishParts: { drive, cutter, edge, other },
+      worth: odds.worth,
       edgeMinutes: odds.edgeMinutes,
       edgeLives: odds.edgeLives,
       edges: odds.edges,

@@ -1,4 +1,5 @@
 /** What the program does, what it is expected to load, and what to do while it runs: stops, datum checks. */
+import { oddsSentences } from '../odds-words.js';
 import { STEPS_PER_PERIOD, fullStepMm } from '../../machines/bear/motor.js';
 import type { StopKind } from '../../model/section.js';
 import type { Plan } from '../plan.js';
@@ -66,7 +67,8 @@ export function loadBlock({ job, cam, summary, replay }: Plan, f: Format): Html 
   const tooth = replay.peakResultantN.value;
   return block(
     'load',
-    'Peaks against limits, by replay',
+    'Odds, and peaks against limits by replay',
+    html`<p>${oddsSentences(job, predicted).slice(0, 2).join(' ')}</p>`,
     html`<table class="meters">
       ${row('Engagement', predicted.peakEngagementDeg, limits.maxEngagementDeg, `${predicted.peakEngagementDeg.toFixed(1)}\u00b0`, `${limits.maxEngagementDeg.toFixed(0)}\u00b0`)}
       ${row('Push of a tooth', tooth, limits.peakForceN, newtons(tooth), newtons(limits.peakForceN))}

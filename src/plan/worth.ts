@@ -1,0 +1,56 @@
+/** What ten minutes of measuring would be worth to a cut: the choice made again as if the machine were
+ *  measured and turned out as its profile says. */
+import { type Search, chooseWay, searchOf } from '../cam/choose.js';
+import type { GapSize, Way } from '../cam/choose.js';
+import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
+import { S_PER_MIN } from '../maths/motion.js';
+import type { Job } from '../model/job.js';
+import { type Machine, isMeasured } from '../model/machine.js';
+
+export interface Worth {
+  /** Time saved at the same risk. min, 0 or more; null where it has been measured already. */
+  readonly pullTestMin: number | null;
+  readonly tapMin: number | null;
+}
+
+/** What a tap measures, by the beginning of its path. */
+const TAPPED = [
+  'mountHz',
+  'mountDamping',
+  'frameHz',
+  'frameDamping',
+  'cutterDamping',
+  'holderMassKg',
+];
+
+export function worthOfMeasuring(job: Job, size: GapSize, way: Way): Worth {
+  const savesMin = (machine: Machine): number => {
+    const search: Search = searchOf({ ...job, machine }, size);
+    const found = chooseWay(search).best;
+    return found ? Math.max(0, way.timeS - found.timeS) / S_PER_MIN : 0;
+  };
+  const { machine } = job;
+  const pulled = (['x', 'y'] as const).every(
+    (axis) => thrustSigma(machine, axis) <= MEASURED_SIGMA + 1e-9,
+  );
+  const tapped = TAPPED.some(
+    (key) => isMeasured(machine, `modes.${key}`) || isMeasured(machine, `modes.${key}.x`),
+  );
+  return {
+    pullTestMin: pulled ? null : savesMin(asPulled(machine)),
+    tapMin: tapped ? null : savesMin(asTapped(machine)),
+  };
+}
+
+function asPulled(machine: Machine): Machine {
+  const factor = Math.exp(MEASURED_SIGMA);
+  return { ...machine, thrustSpread: { x: factor, y: factor, z: machine.thrustSpread.z } };
+}
+
+function asTapped(machine: Machine): Machine {
+  const provenance: Record<string, string> = { ...machine.provenance };
+  for (const path of Object.keys(provenance)) {
+    if (TAPPED.some((key) => path.startsWith(`modes.${key}`))) provenance[path] = 'measured';
+  }
+  return { ...machine, provenance };
+}
