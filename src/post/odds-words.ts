@@ -9,7 +9,8 @@ const WORTH_MIN = 1;
 /** "98.3 %": never 100 where something can go wrong. */
 export function chance(p: number): string {
   if (p > 0.999) return 'over 99.9 %';
-  return `${(100 * p).toFixed(p > 0.9 ? 1 : 0)} %`;
+  if (p > 0 && p < 0.001) return 'under 0.1 %';
+  return `${(100 * p).toFixed(p > 0.9 || p < 0.1 ? 1 : 0)} %`;
 }
 
 const ENDS: Readonly<Record<keyof Predicted['finishParts'], string>> = {
