@@ -111,12 +111,18 @@ export function gapSize({ sprocket }: Job, profile: Wheel, blank: BlankSize): Ga
   };
 }
 
-/** @throws Refusal where the part cannot be cut this way on this machine */
-export function layPath(job: Job, profile: Wheel): CamPlan {
+/**
+ * @param profile  the wheel whose outline is cut
+ * @throws Refusal where the part cannot be cut this way on this machine
+ */
+export function layPath(
+  job: Job,
+  profile: Wheel,
+  blank: BlankSize = blankSize(job, profile),
+  process: Process = chooseProcess(job, gapSize(job, profile, blank)),
+): CamPlan {
   const { outline } = profile;
-  const blank = blankSize(job, profile);
   checkReach(job, profile);
-  const process = chooseProcess(job, gapSize(job, profile, blank));
   const grown = parallel(outline, process.allowanceMm, job);
   // The path of the cutter's centre round the allowance is the tightest that it has to follow.
   parallel(outline, job.cutter.diameterMm / 2 + process.allowanceMm, job);

@@ -129,6 +129,10 @@ export interface PlanWarning {
   readonly limit: number | null;
 }
 
+/** Sizes of the finished part: what is expected, null where it is not reckoned, and the limits. */
+type PartSize =
+  'overPinsMm' | 'caliperRootMm' | 'toothWidthMm' | 'radialRunoutMm' | 'axialRunoutMm' | 'boreMm';
+
 /** What plan.json holds. Units are in the names. */
 export interface PlanSummary {
   readonly sprocket: Pick<JobChain, 'pitchMm' | 'rollerDiameterMm'> & {
@@ -137,9 +141,16 @@ export interface PlanSummary {
     readonly rootDiameterMm: number;
     readonly tipDiameterMm: number;
     readonly thicknessMm: number;
+    /** The outline that is cut; it lies `insetMm` inside the drawn one, whose figures stand here. */
     readonly outline: readonly Edge[];
+    readonly insetMm: number;
   };
-  readonly blank: { readonly diameterMm: number; readonly thicknessMm: number };
+  readonly blank: {
+    readonly diameterMm: number;
+    readonly thicknessMm: number;
+    /** How near to the zero its bore is to be set: the sheet asks for it. */
+    readonly settingMm: number;
+  };
   readonly cutter: Pick<Cutter, 'diameterMm' | 'flutes'>;
   /** Each under the name of what is predicted. */
   readonly limits: {
@@ -153,8 +164,8 @@ export interface PlanSummary {
     readonly edgeLives: number;
     /** 1 less the risk that the job accepts. */
     readonly finishProbability: number;
-  };
-  readonly predicted: {
+  } & Readonly<Record<PartSize, { readonly min: number; readonly max: number }>>;
+  readonly predicted: Readonly<Record<PartSize, number | null>> & {
     readonly peakEngagementDeg: number;
     /** Peak of a tooth. */
     readonly peakForceN: { readonly x: number; readonly y: number };

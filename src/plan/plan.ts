@@ -2,6 +2,7 @@
  * The road of a job: outline, toolpath, program, replay, files. A plan that fails its own replay is
  * refused, whatever the planner thought of it.
  */
+import { aimOf } from '../cam/aim.js';
 import { layPath } from '../cam/sequence.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
 import type { Job, PlanSummary } from '../model/job.js';
@@ -61,10 +62,12 @@ export function* planSteps(
 ): Generator<Plan | null, Plan, void> {
   const { onProgress = () => {} } = options;
   onProgress({ stage: 'tooth form', done: 0, of: PLAN_STAGES });
-  const profile = wheelOf(job);
+  const drawn = wheelOf(job);
   onProgress({ stage: 'toolpath', done: 1, of: PLAN_STAGES });
-  checkPart(job, profile);
-  const cam = layPath(job, profile);
+  checkPart(job, drawn);
+  const aim = aimOf(job, drawn);
+  const profile = aim.cut;
+  const cam = layPath(job, profile, aim.blank, aim.process);
   yield null;
   const jobDigest = digestOf(job);
   const start = blankStart(job, profile, cam.blank, cam.field);
@@ -75,8 +78,9 @@ export function* planSteps(
   const planOf = (proof: Proof): Plan => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
     const odds = planOdds(job, profile, cam, proof.replay, proof.program.ops);
-    const summary = summarize(job, profile, cam, proof.replay, odds, bore);
-    return { job, jobDigest, profile, cam, ...proof, before: [], summary, bore, restart: null };
+    const summary = summarize(job, aim, cam, proof.replay, odds, bore);
+    const parts = { job, jobDigest, profile, aim, cam, ...proof };
+    return { ...parts, before: [], summary, bore, restart: null };
   };
   for (;;) {
     const step = steps.next();
@@ -85,7 +89,7 @@ export function* planSteps(
   }
 }
 
-/** Outline of a job. @throws Refusal naming the rule that the figures break */
+/** The wheel of a job as its standard draws it. @throws Refusal naming the rule that the figures break */
 export function wheelOf({ chain, sprocket }: Job): Wheel {
   return sprocketProfile({ ...chain, ...sprocket });
 }

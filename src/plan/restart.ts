@@ -132,7 +132,7 @@ function fromEntry(
   start: Start,
   facts: Pick<RestartFacts, 'askedLine' | 'stoppedLine' | 'offsetMm' | 'gougeMm' | 'toleranceMm'>,
 ): Plan {
-  const { jobDigest, profile } = planned;
+  const { jobDigest, profile, aim } = planned;
   const job = { ...planned.job, title: `${planned.job.title}, restart` };
   const { datum, toolpath } = planned.cam;
   const settings = datum ? datumVisit(datum, { kind: 'datum-setting' }, toolpath.clearanceZMm) : [];
@@ -160,13 +160,14 @@ function fromEntry(
     job,
     jobDigest,
     profile,
+    aim,
     cam,
     program,
     before: start.setup.before ?? [],
     replay,
     summary: summarize(
       job,
-      profile,
+      aim,
       cam,
       replay,
       planOdds(job, profile, cam, replay, program.ops),

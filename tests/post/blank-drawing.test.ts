@@ -12,12 +12,14 @@ function lettering(sheet: string): string {
 describe('drawing of the blank', () => {
   it.each(EXAMPLES)('%s: rim, tip, raw piece, thickness, hub, hole', (name) => {
     const planned = plannedExample(name);
-    const { cam, job, profile } = planned;
+    const { cam, job } = planned;
+    const profile = planned.aim.drawn;
     const said = lettering(warningSheet(planned));
     const rim = cam.blank.diameterMm;
     expect(said).toContain(`rim \u2300 ${rim.toFixed(2)}`);
     expect(said).toContain(`tip circle \u2300 ${profile.tipDiameterMm.toFixed(2)}`);
-    expect(said).toContain(cam.blank.thicknessMm.toFixed(2));
+    const turnedMm = job.blank.thicknessMm ?? planned.summary.predicted.toothWidthMm!;
+    expect(said).toContain(turnedMm.toFixed(2));
     // A millimetre to turn off all round and at each face: common practice, no source.
     expect(said).toContain(`saw off \u2300 ${(rim + 2).toFixed(1)} or more`);
     const below = job.hub?.lengthMm ?? (job.blank.heldBy === 'spigot' ? 10 : 0);

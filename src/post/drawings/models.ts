@@ -16,7 +16,7 @@ const ON_AXIS_MM = 1e-9;
  * Outline and bore are one closed polyline each, so that a drawing program takes them as contours;
  * arcs are given by their bulge, tan(sweep / 4), which is as exact as a centre and a radius.
  */
-export function outlineDxf({ job, profile, cam }: Plan): string {
+export function outlineDxf({ job, aim: { drawn: profile }, cam }: Plan): string {
   const dxf = new DxfWriter();
   dxf.setUnits(Units.Millimeters);
   dxf.setVariable('$MEASUREMENT', { 70: 1 });
@@ -56,7 +56,7 @@ function onAxis(valueMm: number): number {
  * The finished wheel as binary STL, mm: to print a trial piece, or to look at.
  * Z0 is the top face of the teeth; the hub is below.
  */
-export function sprocketStl({ job, profile }: Plan): Uint8Array {
+export function sprocketStl({ job, aim: { drawn: profile } }: Plan): Uint8Array {
   const triangles = sprocketSolid(profile, job.sprocket.teeth, {
     bore: boreLoop(job.bore),
     hub: job.hub,

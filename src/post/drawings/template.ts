@@ -1,5 +1,6 @@
 import { TURN_RAD } from '../../maths/angle.js';
 import type { Plan } from '../plan.js';
+import { roundedInwards } from '../../profile/inspect/limits.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
 import { wrapText } from '../../text/show.js';
 import { escapeMarkup, plainNumber, loopPath } from './markup.js';
@@ -20,7 +21,13 @@ const A4_MM = { width: 200, height: 287 } as const;
  * The wheel at 1:1, to print, cut out and lay under the old wheel or the chain: outline, bore,
  * pitch circle, a roller in every gap, and two bars to check the printer's scale with.
  */
-export function templateSvg({ job, profile, cam, jobDigest }: Plan): string {
+export function templateSvg({
+  job,
+  aim: { drawn: profile },
+  cam,
+  jobDigest,
+  summary,
+}: Plan): string {
   const outerMm = Math.max(cam.blank.diameterMm, profile.tipDiameterMm);
   const widthMm = Math.max(outerMm + 2 * MARGIN_MM, SCALE_WIDTH_MM + 2 * MARGIN_MM);
   const perLine = Math.floor((widthMm - 2 * MARGIN_MM) / (CHARACTER_WIDTH * TEXT_MM));
@@ -28,6 +35,7 @@ export function templateSvg({ job, profile, cam, jobDigest }: Plan): string {
   const notes = [
     `${sprocket.teeth} teeth, pitch ${n(chain.pitchMm)} mm, roller ${n(chain.rollerDiameterMm)} mm, ${sprocket.toothForm}, job ${jobDigest}`,
     `tip ${profile.tipDiameterMm.toFixed(2)}, pitch circle ${profile.pitchDiameterMm.toFixed(2)}, root ${profile.rootDiameterMm.toFixed(2)} mm; outer circle: blank ${cam.blank.diameterMm.toFixed(2)} mm`,
+    `over pins of ${n(chain.rollerDiameterMm)} mm ${between(summary.limits.overPinsMm)} mm, teeth ${between(summary.limits.toothWidthMm)} mm thick, bore ${between(summary.limits.boreMm, 3)} mm`,
     'Print at 100 %, never fitted to the page. Measure both bars before you trust the sheet.',
   ].flatMap((text) => wrapText(text, perLine));
 
@@ -74,6 +82,12 @@ ${below.join('\n')}
 </g>
 </svg>
 `;
+}
+
+/** Limits, rounded inwards. */
+function between({ min, max }: { min: number; max: number }, digits = 2): string {
+  const { minMm, maxMm } = roundedInwards({ minMm: min, maxMm: max }, digits);
+  return `${minMm.toFixed(digits)} to ${maxMm.toFixed(digits)}`;
 }
 
 /** A roller in every gap of the pitch circle. */

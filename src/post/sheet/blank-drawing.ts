@@ -50,7 +50,8 @@ const RAW = { end: 2.2, rim: 2.6 } as const;
 const RELIEF = { across: 2.6, down: 4.2 } as const;
 
 export function blankDrawing(planned: Plan, figures: SheetFigures, f: Format): Html {
-  const { cam, profile, job } = planned;
+  const { cam, job, summary } = planned;
+  const profile = planned.aim.drawn;
   const below = belowTeeth(planned, figures);
   const scale = RIM / (cam.blank.diameterMm / 2);
   const clamp = (v: number, low: number, high: number): number => Math.min(high, Math.max(low, v));
@@ -98,7 +99,7 @@ export function blankDrawing(planned: Plan, figures: SheetFigures, f: Format): H
     ${line(UPPER, AXIS_Y - hole, UPPER, AXIS_Y + hole, 'thin')}
     ${line(left - 4, AXIS_Y, UPPER + 5, AXIS_Y, 'axis')}
     ${[-TIP, TIP].map((r) => line(LOWER - 1.5, AXIS_Y + r, UPPER + 1.5, AXIS_Y + r, 'axis'))}
-    ${dimensionX(LOWER, UPPER, AXIS_Y - raw.y - 2.5, AXIS_Y - RIM, f.onDrawing(cam.blank.thicknessMm))}
+    ${dimensionX(LOWER, UPPER, AXIS_Y - raw.y - 2.5, AXIS_Y - RIM, f.onDrawing(job.blank.thicknessMm ?? summary.predicted.toothWidthMm!))}
     ${
       below ? dimensionX(END, LOWER, bottom + 4.5, AXIS_Y + hub, f.onDrawing(below.lengthMm)) : null
     }

@@ -1,4 +1,6 @@
 /** What is done before the program is started: blank, holding, zero, machine. */
+import type { PlanSummary } from '../../model/job.js';
+import { roundedInwards } from '../../profile/inspect/limits.js';
 import type { Plan, RestartFacts } from '../plan.js';
 import { keyway } from '../../profile/wheel/bore.js';
 import {
@@ -13,7 +15,8 @@ import { type Format, newtons } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
 
 export function blankBlock(planned: Plan, figures: SheetFigures, f: Format): Html {
-  const { job, cam, profile } = planned;
+  const { job, cam, summary } = planned;
+  const profile = planned.aim.drawn;
   const { blank } = cam;
   const { relief } = figures;
   const below = belowTeeth(planned, figures)?.lengthMm ?? 0;
@@ -34,7 +37,7 @@ export function blankBlock(planned: Plan, figures: SheetFigures, f: Format): Htm
       ],
       [
         'Teeth',
-        `${f.length(profile.thicknessMm)} thick between faces${surplus > 1e-9 ? `; the blank's other ${f.length(surplus)} stay below as a web in the gaps: face them off on the lathe afterwards` : ''}`,
+        `${f.length(summary.predicted.toothWidthMm!)} thick between faces, ${limitText(summary.limits.toothWidthMm, f)}${surplus > 1e-9 ? `; the blank's other ${f.length(surplus)} stay below as a web in the gaps: face them off on the lathe afterwards` : ''}`,
       ],
       job.hub
         ? [
@@ -59,6 +62,14 @@ export function blankBlock(planned: Plan, figures: SheetFigures, f: Format): Htm
       buried.
     </p>`,
   );
+}
+
+/** "5.61 to 5.90 mm", rounded inwards as on a drawing. */
+export function limitText(limit: PlanSummary['limits']['boreMm'], f: Format, digits = 2): string {
+  const { minMm, maxMm } = roundedInwards({ minMm: limit.min, maxMm: limit.max }, digits);
+  return minMm === 0
+    ? `at most ${f.length(maxMm, digits)}`
+    : `${f.length(minMm, digits)} to ${f.length(maxMm, digits)}`;
 }
 
 function boreText(job: Plan['job'], f: Format): string {
@@ -159,9 +170,11 @@ function tapeText({ holding }: SheetFigures, material: string): Html {
         (3M), heat and oil take even that, the helix peels it, and the cut throws the part.`;
 }
 
-export function zeroBlock({ job, cam }: Plan, figures: SheetFigures, f: Format): Html {
+export function zeroBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: Format): Html {
   const { backlashMm } = job.machine;
-  const inBore = job.blank.heldBy === 'spigot' && job.bore.madeBy === 'lathe';
+  const { limits } = summary;
+  const routed = job.bore.madeBy === 'router';
+  const inBore = job.blank.heldBy === 'spigot' && !routed;
   const where = inBore ? 'the wall of the bore' : 'the rim of the blank';
   const shaped = job.bore.shape !== 'round' && job.bore.madeBy === 'lathe';
   return block(
@@ -177,9 +190,7 @@ export function zeroBlock({ job, cam }: Plan, figures: SheetFigures, f: Format):
         `Spindle off and unplugged. Clamp an indicator in the collet, tip on ${where}, and turn the spindle by hand.`,
         'Read at +X and at -X. Move X by half of the difference, so that both read alike. The same in Y, then X again.',
         html`Go on until a whole turn reads <b>${f.length(figures.centringReadingMm)} or less</b> in
-          all: the plan's centring error, ${f.length(cam.blank.centringErrorMm)}, twice. Try for a
-          tenth of it:
-          ${job.bore.madeBy === 'router' ? 'bore and teeth are cut in one setting, so what is left here costs stock, not run-out' : `what is left here is run-out of the teeth, of which ISO 606 allows ${f.length(figures.runoutLimitMm)} in all (from memory)`}.`,
+          all${routed ? ', the plan\u2019s centring error twice: bore and teeth are cut in one setting, so what is left here costs stock, not run-out' : `: that is run-out of the teeth, of which ${f.length(limits.radialRunoutMm.max)} is allowed in all. The blank is large enough for ${f.length(cam.blank.centringErrorMm)} off centre, the teeth are not`}.`,
         `Come to the last position from the same side each time: backlash is reckoned as ${f.length(Math.max(backlashMm.x, backlashMm.y))}. Set X0 and Y0.`,
         'Check the top face with the indicator: turn the spindle, pack until it reads the same all round.',
         html`Cutter in the collet: let it stick out <b>${f.length(job.cutter.stickOutMm, 1)}</b>,

@@ -42,7 +42,7 @@ export function brazingBlock(brazed: boolean): Html | null {
   return brazed ? block('brazing', 'Brazing the insert into the bore', list(BRAZING)) : null;
 }
 
-export function chainBlock({ job, profile }: Plan): Html {
+export function chainBlock({ job, aim: { drawn: profile } }: Plan): Html {
   const { drive, chain, sprocket } = job;
   const speed = drive === null ? 'The chain' : `At ${drive.speedRpm.toFixed(0)} rpm the chain`;
   const perSecond =

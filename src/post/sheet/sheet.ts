@@ -9,6 +9,7 @@ import {
   loadBlock,
   lostStepsBlock,
   runBlock,
+  sizesBlock,
   stopsBlock,
   watchBlock,
   datumBlock,
@@ -37,6 +38,7 @@ export function warningSheet(planned: Plan, options: SheetOptions = {}): string 
     machineBlock(planned, figures, f),
     runBlock(planned, figures, f),
     loadBlock(planned, f),
+    sizesBlock(planned, f),
     stopsBlock(figures),
     datumBlock(planned, f),
     watchBlock(planned, figures),
@@ -75,7 +77,8 @@ function heading({ job }: Plan, figures: SheetFigures): Html {
 }
 
 function drawings(planned: Plan, figures: SheetFigures, f: Format): Html {
-  const { profile, cam } = planned;
+  const { cam } = planned;
+  const profile = planned.aim.drawn;
   return html`<div class="drawings">
     <figure class="wide">
       <div class="scroll">${sectionDrawing(planned, figures, f)}</div>
