@@ -12,6 +12,7 @@ import { GeometryError, perimeter, signedArea } from '../profile/geometry/loop.j
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
 import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
+import { BOLT_HEAD_MM } from './holding-choice.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
 import type { GapSize } from './choose.js';
@@ -63,10 +64,6 @@ export const SKIN_MM = 0.25;
 
 /** Height of the air pass over the blank. mm */
 const AIR_PASS_Z_MM = 2;
-
-/** A through bolt's head with its washer: height over the face. mm. Hexagon M8 with a large washer,
- *  from memory of ISO 4017 and ISO 7093. */
-export const BOLT_HEAD_MM = 8;
 
 /** Blank of a job, with defaults: tip plus centring error plus skin. */
 export function blankSize(job: Job, profile: Wheel): BlankSize {

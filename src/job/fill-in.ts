@@ -1,7 +1,10 @@
 /** Checked values of a job file to a job: every gap filled in, and what was taken noted. */
 import { type CutterGiven, completeCutter } from '../machines/cutters.js';
 import { degFromRad } from '../maths/angle.js';
-import type { Job, JobDefault } from '../model/job.js';
+import { usualHolding } from '../cam/holding-choice.js';
+import type { Job, JobDefault, ToothForm } from '../model/job.js';
+import { rootDiameterMm } from '../profile/standard/limits.js';
+import { TOOTH_RULES } from '../profile/tooth/forms.js';
 import type { Cutter } from '../model/machine.js';
 import { parseQuantity } from '../text/quantity.js';
 import type { JobValues } from './schema.js';
@@ -68,6 +71,8 @@ export function fillIn(
   const { sprocket, bore, hub, drive } = values;
   const madeBy = fill.word(bore['made-by'], 'bore.made-by');
   const shape = fill.word(bore.shape, 'bore.shape');
+  const toothForm = fill.word(sprocket['tooth-form'], 'sprocket.tooth-form');
+  const cutter = fillCutter(values.cutter, fill);
   const keyed = shape === 'keyed';
   const standardKey = 'the standard key for this bore';
   const title = `Sprocket, ${sprocket.teeth} teeth`;
@@ -77,7 +82,7 @@ export function fillIn(
     ...parts,
     sprocket: {
       teeth: sprocket.teeth,
-      toothForm: fill.word(sprocket['tooth-form'], 'sprocket.tooth-form'),
+      toothForm,
       thicknessMm: fill.auto(
         sprocket.thickness,
         'sprocket.thickness',
@@ -102,8 +107,8 @@ export function fillIn(
       shaftCornerMm: fill.length(bore['shaft-corner'], 'bore.shaft-corner'),
     },
     hub: hub ? { diameterMm: hub.diameter, lengthMm: hub.length } : null,
-    blank: fillBlank(values, madeBy, fill),
-    cutter: fillCutter(values.cutter, fill),
+    blank: fillBlank(values, { ...parts, cutter }, toothForm, madeBy, fill),
+    cutter,
     drive: drive
       ? {
           powerKw: drive.power,
@@ -122,8 +127,22 @@ export function fillIn(
   };
 }
 
-function fillBlank({ blank, hub }: JobValues, madeBy: string, fill: Filler): Job['blank'] {
-  const heldBy = hub ? 'spigot' : madeBy === 'router' ? 'plate' : 'through-bolt';
+function fillBlank(
+  { blank, hub, sprocket, bore }: JobValues,
+  { chain, cutter }: Pick<Job, 'chain' | 'cutter'>,
+  toothForm: ToothForm,
+  madeBy: Job['bore']['madeBy'],
+  fill: Filler,
+): Job['blank'] {
+  const { pitchMm, rollerDiameterMm, innerWidthMm } = chain;
+  const { thickness } = sprocket;
+  const thicknessMm =
+    typeof thickness === 'number'
+      ? thickness
+      : TOOTH_RULES[toothForm].toothWidthMm(pitchMm, innerWidthMm);
+  const rootMm = rootDiameterMm(pitchMm, rollerDiameterMm, sprocket.teeth);
+  const wheel = { rootDiameterMm: rootMm, thicknessMm, boreMm: bore.diameter, cutter };
+  const { heldBy, why } = usualHolding(wheel, hub !== undefined, madeBy);
   const [around, through] = [
     'tip diameter, centring error and skin',
     'the teeth, and the hub if any',
@@ -131,7 +150,7 @@ function fillBlank({ blank, hub }: JobValues, madeBy: string, fill: Filler): Job
   return {
     diameterMm: fill.auto(blank?.diameter, 'blank.diameter', around),
     thicknessMm: fill.auto(blank?.thickness, 'blank.thickness', through),
-    heldBy: fill.or(blank?.['held-by'], 'blank.held-by', heldBy, heldBy),
+    heldBy: fill.or(blank?.['held-by'], 'blank.held-by', heldBy, `${heldBy}, ${why}`),
     centringErrorMm: fill.length(blank?.['centring-error'], 'blank.centring-error'),
   };
 }

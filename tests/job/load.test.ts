@@ -24,7 +24,7 @@ describe('a job with the least that is needed', () => {
     expect(job.bore).toMatchObject({ shape: 'round', diameterMm: 14, madeBy: 'lathe' });
     expect(job.hub).toBeNull();
     expect(job.drive).toBeNull();
-    expect(job.blank.heldBy).toBe('through-bolt');
+    expect(job.blank.heldBy).toBe('spigot');
     expect(job.limits.toleranceMm).toBe(0.05);
     expect(job.controller.id).toBeDefined();
     expect(job.cutter.fluteLengthMm).toBeLessThanOrEqual(job.cutter.stickOutMm);
@@ -111,12 +111,21 @@ check-every: 20 min
     );
   });
 
-  it('holds a wheel by its hub, a routed one on a plate, the rest by a bolt', () => {
+  it('holds a wheel by its hub, a routed one on a plate, the rest by what goes past the nut', () => {
     const held = (extra: string, bore = '{ diameter: 14 mm }') =>
       parse(`${withKey('bore', bore)}${extra}`).blank.heldBy;
     expect(held('hub: { diameter: 26 mm, length: 8 mm }\n')).toBe('spigot');
     expect(held('', '{ diameter: 14 mm, made-by: router, pilot-hole: 8 mm }')).toBe('plate');
-    expect(held('')).toBe('through-bolt');
+    // 12 teeth: root 41.3 mm. With a 3 mm cutter and a 22 mm nut the nut comes within 20.6 + 1.5 - 11 =
+    // 11.1 mm of the axis, over a 24 mm washer, and 12 - 5.9 - 0.1 = 6 mm over the face, under an
+    // 8 mm head.
+    const cutter = (out: string) => `\ncutter: { diameter: 3 mm, stick-out: ${out} }\n`;
+    const plain = (out: string) =>
+      parse(MINIMAL.replace(/^cutter:.*$/m, cutter(out).trim())).blank.heldBy;
+    expect(plain('12 mm')).toBe('spigot');
+    expect(plain('14.1 mm')).toBe('through-bolt');
+    // M8 does not go through 8 mm.
+    expect(held('', '{ diameter: 8 mm }')).toBe('spigot');
   });
 
   it('lets a job choose another control than its machine has', () => {

@@ -1,11 +1,10 @@
 /** What lies round the stock: holding, hub, what is under the blank, and how a run ends. */
-import { BOLT_HEAD_MM } from '../../cam/sequence.js';
+import { BOLT_HEAD_MM, WASHER_RADIUS_MM } from '../../cam/holding-choice.js';
 import { nearOrigin } from '../../cam/stock/path-piece.js';
 import { OVERRUN_MM } from '../../cam/process.js';
 import { type Motion, isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stock/replay/motion.js';
 import { slopeShares } from '../../cam/stock/replay/motion.js';
 import type { CanonicalOp } from '../../model/op.js';
-import { WASHER_RADIUS_MM } from '../check-part.js';
 import type { Job } from '../../model/job.js';
 import type { CheckFindings } from './findings.js';
 import type { CheckSetup } from '../start.js';
