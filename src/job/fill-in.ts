@@ -2,7 +2,9 @@
 import { type CutterGiven, completeCutter } from '../machines/cutters.js';
 import { degFromRad } from '../maths/angle.js';
 import { usualHolding } from '../cam/holding-choice.js';
-import type { Job, JobDefault, ToothForm } from '../model/job.js';
+import type { Job, JobDefault, Lubrication, ToothForm } from '../model/job.js';
+import { seatFor } from '../profile/joint/braze.js';
+import { boreReachMm } from '../profile/wheel/bore.js';
 import { rootDiameterMm } from '../profile/standard/limits.js';
 import { TOOTH_RULES } from '../profile/tooth/forms.js';
 import type { Cutter } from '../model/machine.js';
@@ -77,6 +79,17 @@ export function fillIn(
   const standardKey = 'the standard key for this bore';
   const title = `Sprocket, ${sprocket.teeth} teeth`;
   fill.word(values.chain.elongation?.toString(), 'chain.elongation');
+  const asked: Job['bore'] = {
+    shape,
+    diameterMm: bore.diameter,
+    acrossFlatMm: bore['across-flat'] ?? null,
+    keyWidthMm: keyed ? fill.auto(bore['key-width'], 'bore.key-width', standardKey) : null,
+    keyDepthMm: keyed ? fill.auto(bore['key-depth'], 'bore.key-depth', standardKey) : null,
+    madeBy,
+    pilotHoleMm: bore['pilot-hole'] ?? null,
+    shaftCornerMm: fill.length(bore['shaft-corner'], 'bore.shaft-corner'),
+  };
+  const made = { ...asked, ...seatOfInsert(values, asked, fill) };
   return {
     title: fill.or(values.title, 'title', title, title),
     ...parts,
@@ -96,18 +109,15 @@ export function fillIn(
         "the middle of the tooth form's limits",
       ),
     },
-    bore: {
-      shape,
-      diameterMm: bore.diameter,
-      acrossFlatMm: bore['across-flat'] ?? null,
-      keyWidthMm: keyed ? fill.auto(bore['key-width'], 'bore.key-width', standardKey) : null,
-      keyDepthMm: keyed ? fill.auto(bore['key-depth'], 'bore.key-depth', standardKey) : null,
-      madeBy,
-      pilotHoleMm: bore['pilot-hole'] ?? null,
-      shaftCornerMm: fill.length(bore['shaft-corner'], 'bore.shaft-corner'),
+    bore: made,
+    joint: {
+      kind: values.joint?.kind ?? KIND_OF[shape],
+      shaft: shaftBore(asked),
+      insertLengthMm: numberOf(values.joint?.['insert-length']),
+      screws: values.joint?.screws ?? 1,
     },
     hub: hub ? { diameterMm: hub.diameter, lengthMm: hub.length } : null,
-    blank: fillBlank(values, { ...parts, cutter }, toothForm, madeBy, fill),
+    blank: fillBlank(values, { ...parts, cutter }, toothForm, made, fill),
     cutter,
     drive: drive
       ? {
@@ -117,21 +127,59 @@ export function fillIn(
           centreDistanceMm: drive['centre-distance'],
           service: fill.word(drive.service, 'drive.service'),
           oldTeeth: drive['old-teeth'] ?? null,
+          links: drive.links ?? null,
+          lubrication: fill.or<Lubrication | null>(
+            drive.lubrication,
+            'drive.lubrication',
+            null,
+            'of the kind that the speed of the chain asks for',
+          ),
         }
       : null,
     riskShare: fill.or(values.risk, 'risk', parseQuantity(DEFAULTS.risk, 'share'), DEFAULTS.risk),
     limits: fillLimits(values.limits ?? {}, fill),
+    accept: values.accept ?? {},
     datum: fillDatum(values.datum, fill),
     checkEveryMin: values['check-every'] === undefined ? null : values['check-every'] / 60,
     defaults: fill.taken,
   };
 }
 
+/** The joint that goes with a shape of bore where the job names none. */
+const KIND_OF = { 'd-flat': 'flat', keyed: 'key', round: null } as const;
+
+const numberOf = (value: number | 'auto' | undefined): number | null =>
+  typeof value === 'number' ? value : null;
+
+function shaftBore(bore: Job['bore']): Job['joint']['shaft'] {
+  const { shape, diameterMm, acrossFlatMm, keyWidthMm, keyDepthMm } = bore;
+  return { shape, diameterMm, acrossFlatMm, keyWidthMm, keyDepthMm };
+}
+
+/** The round bore that a brazed insert goes into, in place of the shaft's. */
+function seatOfInsert(
+  { joint }: JobValues,
+  shaft: Job['bore'],
+  fill: Filler,
+): Pick<Job['bore'], 'shape' | 'diameterMm' | 'acrossFlatMm' | 'keyWidthMm' | 'keyDepthMm'> | null {
+  if (joint?.kind !== 'brazed-insert') return null;
+  const seatMm = seatFor(boreReachMm(shaft));
+  const how = `${seatMm} mm, the shaft's bore with a wall of metal round it`;
+  const given = fill.or(joint['insert-bore'], 'joint.insert-bore', 'auto', how);
+  return {
+    shape: 'round',
+    diameterMm: given === 'auto' ? seatMm : given,
+    acrossFlatMm: null,
+    keyWidthMm: null,
+    keyDepthMm: null,
+  };
+}
+
 function fillBlank(
-  { blank, hub, sprocket, bore }: JobValues,
+  { blank, hub, sprocket }: JobValues,
   { chain, cutter }: Pick<Job, 'chain' | 'cutter'>,
   toothForm: ToothForm,
-  madeBy: Job['bore']['madeBy'],
+  made: Job['bore'],
   fill: Filler,
 ): Job['blank'] {
   const { pitchMm, rollerDiameterMm, innerWidthMm } = chain;
@@ -141,8 +189,8 @@ function fillBlank(
       ? thickness
       : TOOTH_RULES[toothForm].toothWidthMm(pitchMm, innerWidthMm);
   const rootMm = rootDiameterMm(pitchMm, rollerDiameterMm, sprocket.teeth);
-  const wheel = { rootDiameterMm: rootMm, thicknessMm, boreMm: bore.diameter, cutter };
-  const { heldBy, why } = usualHolding(wheel, hub !== undefined, madeBy);
+  const wheel = { rootDiameterMm: rootMm, thicknessMm, boreMm: made.diameterMm, cutter };
+  const { heldBy, why } = usualHolding(wheel, hub !== undefined, made.madeBy);
   const [around, through] = [
     'tip diameter, centring error and skin',
     'the teeth, and the hub if any',

@@ -15,6 +15,26 @@ export type ToothForm = (typeof TOOTH_FORMS)[number];
 export const SERVICES = ['smooth', 'moderate-shock', 'heavy-shock'] as const;
 export type Service = (typeof SERVICES)[number];
 
+/** Ways of oiling a chain, the poorest first. */
+export const LUBRICATIONS = ['none', 'manual', 'drip', 'bath', 'forced'] as const;
+export type Lubrication = (typeof LUBRICATIONS)[number];
+
+/** What carries the torque from wheel to shaft. */
+export const JOINTS = ['key', 'flat', 'set-screw', 'brazed-insert', 'flange'] as const;
+export type JointKind = (typeof JOINTS)[number];
+
+/** What a plan refuses unless the job takes it on by name, with a reason. */
+export const ACCEPTABLE = [
+  'joint',
+  'rating',
+  'breaking-load',
+  'wear',
+  'wrap',
+  'chain-length',
+  'fit',
+] as const;
+export type Acceptable = (typeof ACCEPTABLE)[number];
+
 /** Chain figures a job works with, mm. `designation` is null for a chain given by measurement. */
 export interface JobChain {
   readonly designation: string | null;
@@ -62,6 +82,20 @@ export interface Job {
     /** Radius or chamfer on the shaft's corners that lets a fillet in the bore clear. */
     readonly shaftCornerMm: number;
   };
+  readonly joint: {
+    /** null: the bore is round, and nothing says what carries the torque. */
+    readonly kind: JointKind | null;
+    /** The bore that the shaft goes through. Of a brazed insert it is the insert's, and `bore` is the
+     *  round one that the insert goes into; else the two are one. */
+    readonly shaft: Pick<
+      Job['bore'],
+      'shape' | 'diameterMm' | 'acrossFlatMm' | 'keyWidthMm' | 'keyDepthMm'
+    >;
+    /** Length of a brazed insert; null for teeth and hub together. mm */
+    readonly insertLengthMm: number | null;
+    /** Set screws, where they are the joint. */
+    readonly screws: number;
+  };
   /** Hub below the teeth, turned with the blank; null for a plate wheel. */
   readonly hub: { readonly diameterMm: number; readonly lengthMm: number } | null;
   readonly blank: {
@@ -83,6 +117,10 @@ export interface Job {
     readonly service: Service;
     /** Tooth count of the wheel being replaced, where it changes. */
     readonly oldTeeth: number | null;
+    /** Links of the chain that is on it; null where not counted. */
+    readonly links: number | null;
+    /** null: not said. */
+    readonly lubrication: Lubrication | null;
   } | null;
   /** Probability that the cut does not reach its end which a plan may have, as far as is known. */
   readonly riskShare: number;
@@ -99,6 +137,8 @@ export interface Job {
     /** Spindle speed, null: from surface speed and the spindle's range. */
     readonly spindleRpm: number | null;
   };
+  /** What the person takes on, with the reason given. */
+  readonly accept: Readonly<Partial<Record<Acceptable, string>>>;
   /** Cutting time after which the program returns to a reference for a check; null: never. */
   readonly checkEveryMin?: number | null;
   /** Reference for those checks; null: beyond the work, found by the planner. */

@@ -11,6 +11,7 @@ import { sumLines } from '../post/rs274/envelope.js';
 import type { SheetOptions } from '../post/sheet/format.js';
 import { type Wheel, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
+import { judgeDrive } from './drive-faults.js';
 import { planOdds } from './odds.js';
 import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
@@ -65,6 +66,7 @@ export function* planSteps(
   const drawn = wheelOf(job);
   onProgress({ stage: 'toolpath', done: 1, of: PLAN_STAGES });
   checkPart(job, drawn);
+  const taken = judgeDrive(job, drawn);
   const aim = aimOf(job, drawn);
   const profile = aim.cut;
   const cam = layPath(job, profile, aim.blank, aim.process);
@@ -78,7 +80,7 @@ export function* planSteps(
   const planOf = (proof: Proof): Plan => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
     const odds = planOdds(job, profile, cam, proof.replay, proof.program.ops);
-    const summary = summarize(job, aim, cam, proof.replay, odds, bore);
+    const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);
     const parts = { job, jobDigest, profile, aim, cam, ...proof };
     return { ...parts, before: [], summary, bore, restart: null };
   };
@@ -96,7 +98,7 @@ export function wheelOf({ chain, sprocket }: Job): Wheel {
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */
 export function digestOf(job: Job): string {
-  return sumLines([JSON.stringify({ ...job, defaults: undefined })]);
+  return sumLines([JSON.stringify({ ...job, defaults: undefined, accept: undefined })]);
 }
 
 function cutterWords({ machine, cutter, material }: Job): string[] {

@@ -20,6 +20,7 @@ import { ACCEPTANCE } from './accept.js';
 import { prove } from './prove.js';
 import { type Stretch, findStretch, programRun } from './retune/run.js';
 import { type Start, blankStart, leftStart } from './start.js';
+import { judgeDrive } from './drive-faults.js';
 import { summarize } from './summary.js';
 
 export interface RestartRequest {
@@ -172,6 +173,7 @@ function fromEntry(
       replay,
       planOdds(job, profile, cam, replay, program.ops),
       null,
+      judgeDrive(job, aim.drawn),
     ),
     bore: null,
     restart: {

@@ -1,7 +1,7 @@
 /** What plan.json says of a plan. */
 import { degFromRad } from '../maths/angle.js';
 import { sizesOf } from '../cam/aim.js';
-import type { Job, PlanSummary } from '../model/job.js';
+import type { Job, PlanSummary, PlanWarning } from '../model/job.js';
 import type { Replay } from '../cam/stock/replay.js';
 import type { PlannedBore, Plan } from '../post/plan.js';
 import { INSPECTED, type Inspected } from '../profile/inspect/limits.js';
@@ -17,6 +17,7 @@ export function summarize(
   report: Replay,
   odds: PlanOdds,
   bore: PlannedBore | null,
+  taken: readonly PlanWarning[],
 ): PlanSummary {
   const { drive, cutter, edge, other } = odds.odds;
   const { drawn: profile, cut, insetMm } = aim;
@@ -79,7 +80,7 @@ export function summarize(
       leftoverMm: report.leftoverMm,
       ...each(({ expectedMm }) => expectedMm),
     },
-    warnings: planWarnings(job, profile, cam, bore, sizes, settingMm),
+    warnings: [...taken, ...planWarnings(job, profile, cam, bore, sizes, settingMm)],
   };
 }
 
