@@ -74,41 +74,17 @@ export function fillIn(
   const madeBy = fill.word(bore['made-by'], 'bore.made-by');
   const shape = fill.word(bore.shape, 'bore.shape');
   const toothForm = fill.word(sprocket['tooth-form'], 'sprocket.tooth-form');
-  const cutter = fillCutter(values.cutter, fill);
-  const keyed = shape === 'keyed';
-  const standardKey = 'the standard key for this bore';
   const title = `Sprocket, ${sprocket.teeth} teeth`;
   fill.word(values.chain.elongation?.toString(), 'chain.elongation');
-  const asked: Job['bore'] = {
-    shape,
-    diameterMm: bore.diameter,
-    acrossFlatMm: bore['across-flat'] ?? null,
-    keyWidthMm: keyed ? fill.auto(bore['key-width'], 'bore.key-width', standardKey) : null,
-    keyDepthMm: keyed ? fill.auto(bore['key-depth'], 'bore.key-depth', standardKey) : null,
-    madeBy,
-    pilotHoleMm: bore['pilot-hole'] ?? null,
-    shaftCornerMm: fill.length(bore['shaft-corner'], 'bore.shaft-corner'),
-  };
+  const titled = fill.or(values.title, 'title', title, title);
+  const drawn = fillSprocket(sprocket, toothForm, fill);
+  const asked = fillBore(bore, shape, madeBy, fill);
   const made = { ...asked, ...seatOfInsert(values, asked, fill) };
+  const cutter = fillCutter(values.cutter, fill);
   return {
-    title: fill.or(values.title, 'title', title, title),
+    title: titled,
     ...parts,
-    sprocket: {
-      teeth: sprocket.teeth,
-      toothForm,
-      thicknessMm: fill.auto(
-        sprocket.thickness,
-        'sprocket.thickness',
-        "from the chain's inner width",
-      ),
-      tipRoundingMm: fill.length(sprocket['tip-rounding'], 'sprocket.tip-rounding'),
-      flankReliefMm: fill.length(sprocket['flank-relief'], 'sprocket.flank-relief'),
-      tipDiameterMm: fill.auto(
-        sprocket['tip-diameter'],
-        'sprocket.tip-diameter',
-        "the middle of the tooth form's limits",
-      ),
-    },
+    sprocket: drawn,
     bore: made,
     joint: {
       kind: values.joint?.kind ?? KIND_OF[shape],
@@ -119,29 +95,74 @@ export function fillIn(
     hub: hub ? { diameterMm: hub.diameter, lengthMm: hub.length } : null,
     blank: fillBlank(values, { ...parts, cutter }, toothForm, made, fill),
     cutter,
-    drive: drive
-      ? {
-          powerKw: drive.power,
-          speedRpm: drive.speed,
-          otherTeeth: drive['other-teeth'],
-          centreDistanceMm: drive['centre-distance'],
-          service: fill.word(drive.service, 'drive.service'),
-          oldTeeth: drive['old-teeth'] ?? null,
-          links: drive.links ?? null,
-          lubrication: fill.or<Lubrication | null>(
-            drive.lubrication,
-            'drive.lubrication',
-            null,
-            'of the kind that the speed of the chain asks for',
-          ),
-        }
-      : null,
+    drive: drive ? fillDrive(drive, fill) : null,
     riskShare: fill.or(values.risk, 'risk', parseQuantity(DEFAULTS.risk, 'share'), DEFAULTS.risk),
     limits: fillLimits(values.limits ?? {}, fill),
     accept: values.accept ?? {},
     datum: fillDatum(values.datum, fill),
     checkEveryMin: values['check-every'] === undefined ? null : values['check-every'] / 60,
     defaults: fill.taken,
+  };
+}
+
+function fillSprocket(
+  sprocket: JobValues['sprocket'],
+  toothForm: ToothForm,
+  fill: Filler,
+): Job['sprocket'] {
+  return {
+    teeth: sprocket.teeth,
+    toothForm,
+    thicknessMm: fill.auto(
+      sprocket.thickness,
+      'sprocket.thickness',
+      "from the chain's inner width",
+    ),
+    tipRoundingMm: fill.length(sprocket['tip-rounding'], 'sprocket.tip-rounding'),
+    flankReliefMm: fill.length(sprocket['flank-relief'], 'sprocket.flank-relief'),
+    tipDiameterMm: fill.auto(
+      sprocket['tip-diameter'],
+      'sprocket.tip-diameter',
+      "the middle of the tooth form's limits",
+    ),
+  };
+}
+
+function fillBore(
+  bore: JobValues['bore'],
+  shape: Job['bore']['shape'],
+  madeBy: Job['bore']['madeBy'],
+  fill: Filler,
+): Job['bore'] {
+  const keyed = shape === 'keyed';
+  const standardKey = 'the standard key for this bore';
+  return {
+    shape,
+    diameterMm: bore.diameter,
+    acrossFlatMm: bore['across-flat'] ?? null,
+    keyWidthMm: keyed ? fill.auto(bore['key-width'], 'bore.key-width', standardKey) : null,
+    keyDepthMm: keyed ? fill.auto(bore['key-depth'], 'bore.key-depth', standardKey) : null,
+    madeBy,
+    pilotHoleMm: bore['pilot-hole'] ?? null,
+    shaftCornerMm: fill.length(bore['shaft-corner'], 'bore.shaft-corner'),
+  };
+}
+
+function fillDrive(drive: NonNullable<JobValues['drive']>, fill: Filler): Job['drive'] {
+  return {
+    powerKw: drive.power,
+    speedRpm: drive.speed,
+    otherTeeth: drive['other-teeth'],
+    centreDistanceMm: drive['centre-distance'],
+    service: fill.word(drive.service, 'drive.service'),
+    oldTeeth: drive['old-teeth'] ?? null,
+    links: drive.links ?? null,
+    lubrication: fill.or<Lubrication | null>(
+      drive.lubrication,
+      'drive.lubrication',
+      null,
+      'of the kind that the speed of the chain asks for',
+    ),
   };
 }
 
