@@ -117,7 +117,7 @@ describe.each(NAMES)('%s: STL read back with another library', (name) => {
     const relief = turnedRelief(profile);
     const exact = analyticVolume(
       profile,
-      { bore: boreLoop(job.bore), hub: job.hub },
+      { bore: boreLoop(job.joint.shaft), hub: job.hub },
       relief.startRadiusMm,
       relief.radiusMm,
     );

@@ -41,6 +41,9 @@ export function outlineDxf({ job, aim: { drawn: profile }, cam }: Plan): string 
   };
   loop(profile.outline, layer('OUTLINE', Colors.White));
   loop(boreLoop(job.bore), layer('BORE', Colors.White));
+  if (job.joint.kind === 'brazed-insert') {
+    loop(boreLoop(job.joint.shaft), layer('INSERT-BORE', Colors.Magenta));
+  }
   circle(profile.pitchDiameterMm, layer('PITCH-CIRCLE', Colors.Cyan));
   circle(cam.blank.diameterMm, layer('BLANK', Colors.Yellow));
   const hub = layer('HUB', Colors.Green);
@@ -58,7 +61,8 @@ function onAxis(valueMm: number): number {
  */
 export function sprocketStl({ job, aim: { drawn: profile } }: Plan): Uint8Array {
   const triangles = sprocketSolid(profile, job.sprocket.teeth, {
-    bore: boreLoop(job.bore),
+    // As it goes on the shaft: an insert is part of it.
+    bore: boreLoop(job.joint.shaft),
     hub: job.hub,
   });
   const { geom3, poly3 } = modeling.geometries;

@@ -71,7 +71,7 @@ export function templateSvg({
 <g transform="translate(${n(axis.x)} ${n(axis.y)})" fill="none" stroke="#000" stroke-width="0.25">
 <path id="outline" d="${loopPath(profile.outline)}"/>
 <path id="bore" d="${loopPath(boreLoop(job.bore))}"/>
-<circle id="pitch-circle" r="${n(pitchR)}" stroke-width="0.13" stroke-dasharray="6 1.5 1 1.5"/>
+${job.joint.kind === 'brazed-insert' ? `<path id="insert-bore" d="${loopPath(boreLoop(job.joint.shaft))}"/>\n` : ''}<circle id="pitch-circle" r="${n(pitchR)}" stroke-width="0.13" stroke-dasharray="6 1.5 1 1.5"/>
 <circle id="blank" r="${n(cam.blank.diameterMm / 2)}" stroke-width="0.13"/>
 ${hub}
 <g id="rollers" stroke-width="0.13">${rollers(sprocket.teeth, pitchR, chain.rollerDiameterMm / 2)}</g>

@@ -5,7 +5,7 @@ import type { Plan } from '../plan.js';
 import type { SheetFigures, SheetStop } from './figures.js';
 import { type Format, duration, newtons, range } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
-import { limitText } from './blocks-before.js';
+import { limitText } from './blocks-blank.js';
 import { n } from './ink.js';
 import type { PlanSummary } from '../../model/job.js';
 

@@ -3,7 +3,9 @@
  * they say comes from figures.ts, reach.ts and holding-plan.ts; html.ts, ink.ts and style.ts are how.
  */
 import type { Plan } from '../plan.js';
-import { blankBlock, holdBlock, machineBlock, restartBlock, zeroBlock } from './blocks-before.js';
+import { blankBlock } from './blocks-blank.js';
+import { jointBlock } from './blocks-joint.js';
+import { holdBlock, machineBlock, restartBlock, zeroBlock } from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
 import {
   loadBlock,
@@ -33,6 +35,7 @@ export function warningSheet(planned: Plan, options: SheetOptions = {}): string 
   const flowWith = (warnings: number): (Html | null)[] => [
     warningsBlock(planned, warnings),
     planned.restart ? restartBlock(planned, planned.restart, f) : blankBlock(planned, figures, f),
+    planned.restart ? null : jointBlock(planned, f),
     holdBlock(planned, figures, f),
     zeroBlock(planned, figures, f),
     machineBlock(planned, figures, f),
