@@ -13,6 +13,7 @@ import {
   textOption,
 } from './command.js';
 import { roundedInwards } from '../profile/inspect/limits.js';
+import { wheelWords } from '../profile/wheel/words.js';
 import type { Env } from './env.js';
 import {
   type LengthUnit,
@@ -166,8 +167,8 @@ function summaryText(
   const minutes = formatMinutes;
   return [
     job.title,
-    `  sprocket    ${sprocket.teeth} teeth, pitch ${mm(sprocket.pitchMm, 3)}, roller ${mm(sprocket.rollerDiameterMm)}`,
-    `              tip ${mm(sprocket.tipDiameterMm)}, root ${mm(sprocket.rootDiameterMm)}`,
+    `  sprocket    ${wheelWords(job)}`,
+    `              pitch ${mm(sprocket.pitchMm, 3)}, roller ${mm(sprocket.rollerDiameterMm)}, tip ${mm(sprocket.tipDiameterMm)}, root ${mm(sprocket.rootDiameterMm)}`,
     `  blank       diameter ${mm(blank.diameterMm)}, thickness ${mm(job.blank.thicknessMm ?? predicted.toothWidthMm!)}`,
     `  material    ${job.material.title}`,
     `  machine     ${job.machine.title}; control: ${job.controller.id}`,

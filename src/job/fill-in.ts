@@ -76,6 +76,7 @@ export function fillIn(
   const toothForm = fill.word(sprocket['tooth-form'], 'sprocket.tooth-form');
   const title = `Sprocket, ${sprocket.teeth} teeth`;
   fill.word(values.chain.elongation?.toString(), 'chain.elongation');
+  noteChain(values.chain, fill);
   const titled = fill.or(values.title, 'title', title, title);
   const drawn = fillSprocket(sprocket, toothForm, fill);
   const asked = fillBore(bore, shape, madeBy, fill);
@@ -103,6 +104,15 @@ export function fillIn(
     checkEveryMin: values['check-every'] === undefined ? null : values['check-every'] / 60,
     defaults: fill.taken,
   };
+}
+
+/** Which pitch a measured chain's wheel is cut for, and what the other would be. */
+function noteChain({ measured, elongation, 'cut-for': given }: JobValues['chain'], fill: Filler) {
+  if (!measured || !elongation) return;
+  const worn = measured.span / measured.pitches;
+  const fresh = (worn / (1 + elongation)).toFixed(3);
+  const how = `new-chain, pitch ${fresh} mm; worn-chain would be ${worn.toFixed(3)} mm`;
+  fill.or(given, 'chain.cut-for', 'new-chain', how);
 }
 
 function fillSprocket(

@@ -62,7 +62,12 @@ function checkChain({ chain }: JobValues, written: Written, refuse: Refuse): voi
   } else if (designation !== undefined && measured !== undefined) {
     refuse('chain.measured', 'stands beside a designation', 'keep one of the two');
   }
-  if (measured === undefined) return;
+  if (measured === undefined) {
+    if (chain['cut-for'] !== undefined) {
+      refuse('chain.cut-for', 'is for a measured chain', 'take the line out');
+    }
+    return;
+  }
   const pitchMm = measured.span / measured.pitches;
   if (pitchMm < PITCH_RANGE_MM.min || pitchMm > PITCH_RANGE_MM.max) {
     const rule = `over ${measured.pitches} pitches is a pitch of ${pitchMm.toFixed(2)} mm, outside ${PITCH_RANGE_MM.min} to ${PITCH_RANGE_MM.max} mm`;

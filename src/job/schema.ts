@@ -15,7 +15,7 @@ import {
   ratio,
   title,
 } from '../text/field.js';
-import { JOINTS, LUBRICATIONS, SERVICES, TOOTH_FORMS } from '../model/job.js';
+import { CUT_FOR, JOINTS, LUBRICATIONS, SERVICES, TOOTH_FORMS } from '../model/job.js';
 
 /** Part sizes end here: the travel of the machines this tool is for. */
 const MAX_SIZE = '600 mm';
@@ -39,6 +39,7 @@ export const JOB_FIELDS = {
         'breaking-load': quantity('force', 'breaking load', '100 N', '1000 kN'),
       }),
       elongation: quantity('share', 'elongation by wear', '0 %', '5 %'),
+      'cut-for': choice('chain to cut for', CUT_FOR),
     }),
   ),
   sprocket: need(

@@ -35,6 +35,10 @@ export const ACCEPTABLE = [
 ] as const;
 export type Acceptable = (typeof ACCEPTABLE)[number];
 
+/** Whether a measured chain's wheel is cut for the pitch of a new chain, or for the worn one. */
+export const CUT_FOR = ['new-chain', 'worn-chain'] as const;
+export type CutFor = (typeof CUT_FOR)[number];
+
 /** Chain figures a job works with, mm. `designation` is null for a chain given by measurement. */
 export interface JobChain {
   readonly designation: string | null;

@@ -9,6 +9,7 @@ import type { Job, PlanSummary } from '../model/job.js';
 import type { PlannedBore, Plan, Progress } from '../post/plan.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import type { SheetOptions } from '../post/sheet/format.js';
+import { wheelWords } from '../profile/wheel/words.js';
 import { type Wheel, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
 import { judgeDrive } from './drive-faults.js';
@@ -101,8 +102,10 @@ export function digestOf(job: Job): string {
   return sumLines([JSON.stringify({ ...job, defaults: undefined, accept: undefined })]);
 }
 
-function cutterWords({ machine, cutter, material }: Job): string[] {
+function cutterWords(job: Job): string[] {
+  const { machine, cutter, material } = job;
   return [
+    `wheel: ${wheelWords(job)}`,
     `machine ${machine.id}`,
     `cutter ${cutter.diameterMm} mm ${cutter.flutes} flutes ${cutter.material}, stick-out ${cutter.stickOutMm} mm`,
     `material ${material.id}`,

@@ -24,6 +24,15 @@ export function planWarnings(
   ): void => {
     warnings.push({ code, text, value, limit });
   };
+  const told = /\b(\d+)[ -](?:teeth|tooth)\b/i.exec(job.title)?.[1];
+  if (told !== undefined && Number(told) !== job.sprocket.teeth) {
+    add(
+      'title-count',
+      `the title says ${told} teeth, and ${job.sprocket.teeth} are cut: put the title right`,
+      job.sprocket.teeth,
+      Number(told),
+    );
+  }
   for (const doubt of job.chain.doubts) add('chain-doubt', doubt);
   if (job.material.confidence !== 'sourced') {
     add(

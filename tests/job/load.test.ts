@@ -79,13 +79,14 @@ check-every: 20 min
   });
 
   it('takes the pitch of a measured chain from span and count', () => {
-    const measured = 'span: 77.9 mm, pitches: 10, roller-diameter: 4.55 mm, inner-width: 4.6 mm';
+    const measured = 'span: 103.6 mm, pitches: 10, roller-diameter: 6.1 mm, inner-width: 5.2 mm';
     const job = parse(withKey('chain', `{ measured: { ${measured} }, elongation: 1 % }`));
     expect(job.chain).toEqual({
       designation: null,
-      pitchMm: 77.9 / 10,
-      rollerDiameterMm: 4.55,
-      innerWidthMm: 4.6,
+      // Worn by 1 %: a new one has 10.36 / 1.01.
+      pitchMm: 103.6 / 10 / 1.01,
+      rollerDiameterMm: 6.1,
+      innerWidthMm: 5.2,
       pinDiameterMm: null,
       plateDepthMm: null,
       minTensileN: null,
@@ -93,8 +94,13 @@ check-every: 20 min
       doubts: [],
       source: 'measured, span over 10 pitches',
     });
+    const worn = parse(
+      withKey('chain', `{ measured: { ${measured} }, elongation: 1 %, cut-for: worn-chain }`),
+    );
+    expect(worn.chain).toMatchObject({ pitchMm: 103.6 / 10, elongation: 0 });
+    expect(describeDefaults(job).join()).toContain('worn-chain would be 10.360 mm');
     const short = parse(
-      withKey('chain', `{ measured: { ${measured.replace('77.9', '23.3').replace('10', '3')} } }`),
+      withKey('chain', `{ measured: { ${measured.replace('103.6', '31.1').replace('10', '3')} } }`),
     );
     expect(short.chain.doubts[0]).toContain('over 3 only');
   });
@@ -214,7 +220,7 @@ describe('shipped examples', () => {
     const forms = new Set(jobs.map((job) => job.sprocket.toothForm));
     expect([...forms].sort()).toEqual(['asme-b29.1', 'iso606-mid', 'link-sweep']);
     expect(jobs.map((job) => job.sprocket.teeth).sort((a, b) => a - b)).toEqual(
-      expect.arrayContaining([9, 11, 12, 15, 20, 25, 60]),
+      expect.arrayContaining([9, 12, 13, 15, 20, 25, 60]),
     );
     expect(jobs.some((job) => job.chain.designation === null)).toBe(true);
     expect(jobs.some((job) => job.material.group === 'aluminium')).toBe(true);

@@ -196,7 +196,7 @@ export function lostStepsBlock({ job, restart }: Plan, figures: SheetFigures, f:
       html`<b>Stop at once.</b> Lift Z clear, spindle off, plug out. Go to X0 Y0 and indicate the
         centre again; compare with the position that you wrote down.`,
       'Find the cause before anything else: dull or chipped cutter, blank turned or lifted, chips packed in a gap, loose coupling or belt, driver too hot, cable caught.',
-      `If the offset is less than the allowance left, set zero anew and run the whole program from the start; it cuts air where it has been. If a flank is cut past its line, the wheel is scrap. Never continue this program from its middle: gullet plan JOB --resume-at ${restart ? 'with the level, such as "finish 9",' : 'LINE'} --offset=x,y writes one that starts there, or says why the part is scrap.`,
+      `If the offset is less than the allowance left, set zero anew and run the whole program from the start; it cuts air where it has been. If a flank is cut past its line, the wheel is scrap for this drive; in one level only, the rest of the width may still bear a slow one. Never continue this program from its middle: gullet plan JOB --resume-at ${restart ? 'with the level, such as "finish 9",' : 'LINE'} --offset=x,y writes one that starts there, or says why the part is scrap.`,
     ]),
   );
 }

@@ -19,6 +19,7 @@ import {
 import { type SheetFigures, sheetFigures } from './figures.js';
 import { type Format, formatFor, type SheetOptions, isBrazed } from './format.js';
 import { type Html, html, standalonePage } from './html.js';
+import { wheelWords } from '../../profile/wheel/words.js';
 import { SMALLEST_PT, printSizePt, sheetStyle } from './style.js';
 import { planDrawing } from './plan-drawing.js';
 import { sectionDrawing } from './section-drawing.js';
@@ -67,9 +68,11 @@ export function warningSheet(planned: Plan, options: SheetOptions = {}): string 
 }
 
 function heading({ job }: Plan, figures: SheetFigures): Html {
+  // A title is what somebody wrote; this is what is cut.
   return html`<header>
     <div>
       <h1>${job.title}</h1>
+      <p><b>${wheelWords(job)}</b></p>
       <p>
         Warning sheet. Read all of it at the machine before the program is started.<br />${job.material.title};
         ${job.machine.title}
