@@ -34,13 +34,13 @@ export function reamDrillMm(boreMm: number): number {
   return Math.floor((boreMm - reamStockMm(boreMm) - DRILL_OVERSIZE_MM) * 10 + 1e-9) / 10;
 }
 
-/** Limits of a reamer for a hole: top = hole top - 0.15 T, bottom = top - 0.35 T, each rounded up to
- *  0.001 mm. Dormer. */
+/** Limits of a reamer for a hole: top = hole top - 0.15 T, bottom = top - 0.35 T, each share rounded
+ *  up to 0.001 mm. Dormer. */
 export function reamerLimitsMm(hole: { readonly minMm: number; readonly maxMm: number }) {
   const fieldMm = hole.maxMm - hole.minMm;
   const up = (mm: number): number => Math.ceil(mm * 1000 - 1e-6) / 1000;
-  const maxMm = up(hole.maxMm - 0.15 * fieldMm);
-  return { minMm: up(maxMm - 0.35 * fieldMm), maxMm };
+  const maxMm = hole.maxMm - up(0.15 * fieldMm);
+  return { minMm: maxMm - up(0.35 * fieldMm), maxMm };
 }
 
 /** How true bore, rim and face stand to each other when they come from one setting, from soft jaws
