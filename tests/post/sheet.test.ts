@@ -110,7 +110,7 @@ describe('figures on the sheet are those of the plan', () => {
       offsetMm: [0, 0],
     });
     const own = warningSheet(restart);
-    expect(own).not.toContain('The blank, from the lathe');
+    expect(own).not.toContain('The blank, on a small lathe');
     expect(textOf(own, 'restart')).toMatch(/Takes up line \d+ of .* finish level 8 of 13 /);
     const run = textOf(own, 'run');
     // Roughing is done: nothing is said of it, and the finishing levels are those left.
