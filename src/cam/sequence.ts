@@ -12,6 +12,7 @@ import { GeometryError, perimeter, signedArea } from '../profile/geometry/loop.j
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
 import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
+import { BOLT_HEAD_MM } from './holding-choice.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
 import type { GapSize } from './choose.js';
@@ -64,10 +65,6 @@ export const SKIN_MM = 0.25;
 /** Height of the air pass over the blank. mm */
 const AIR_PASS_Z_MM = 2;
 
-/** A through bolt's head with its washer: height over the face. mm. Hexagon M8 with a large washer,
- *  from memory of ISO 4017 and ISO 7093. */
-export const BOLT_HEAD_MM = 8;
-
 /** Blank of a job, with defaults: tip plus centring error plus skin. */
 export function blankSize(job: Job, profile: Wheel): BlankSize {
   const auto = profile.tipDiameterMm + 2 * (job.blank.centringErrorMm + SKIN_MM);
@@ -111,12 +108,18 @@ export function gapSize({ sprocket }: Job, profile: Wheel, blank: BlankSize): Ga
   };
 }
 
-/** @throws Refusal where the part cannot be cut this way on this machine */
-export function layPath(job: Job, profile: Wheel): CamPlan {
+/**
+ * @param profile  the wheel whose outline is cut
+ * @throws Refusal where the part cannot be cut this way on this machine
+ */
+export function layPath(
+  job: Job,
+  profile: Wheel,
+  blank: BlankSize = blankSize(job, profile),
+  process: Process = chooseProcess(job, gapSize(job, profile, blank)),
+): CamPlan {
   const { outline } = profile;
-  const blank = blankSize(job, profile);
   checkReach(job, profile);
-  const process = chooseProcess(job, gapSize(job, profile, blank));
   const grown = parallel(outline, process.allowanceMm, job);
   // The path of the cutter's centre round the allowance is the tightest that it has to follow.
   parallel(outline, job.cutter.diameterMm / 2 + process.allowanceMm, job);

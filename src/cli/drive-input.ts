@@ -8,6 +8,7 @@ import { DEFAULTS } from '../job/fill-in.js';
 import {
   type Job,
   type JobChain,
+  type Lubrication,
   type Service,
   TOOTH_FORMS,
   type ToothForm,
@@ -32,13 +33,15 @@ export const DRIVE_READINGS = {
   links: 'links of the chain that is on it now',
   'stall-torque': 'torque of the motor when held',
   elongation: 'wear of the chain, such as "0.4 %"',
-  'form-error': 'metal left on the flanks, for the fit [tolerance of the job]',
+  'form-error':
+    'metal left outside the drawn flanks, for the fit [0 mm: plans are aimed inside them]',
   offset: 'shift along X after lost steps, for the fit [4 full steps]',
 } as const;
 type ReadingKey = keyof typeof DRIVE_READINGS;
 
 export interface DriveArgs extends Partial<Readonly<Record<ReadingKey, string>>> {
   readonly service?: Service;
+  readonly lubrication?: Lubrication;
   readonly 'fixed-centres'?: boolean;
 }
 
@@ -82,9 +85,8 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
     chain: worn,
     drive: driveInput(args, read, worn, teeth, job),
     formErrorMm:
-      read.quantity('form-error', 'length', 0, 5) ??
-      job?.limits.toleranceMm ??
-      parseQuantity(DEFAULTS['limits.tolerance'], 'length'),
+      // None over the drawn outline: a plan is aimed inside it, and inspect passes no more.
+      read.quantity('form-error', 'length', 0, 5) ?? 0,
     offsetMm:
       read.quantity('offset', 'length', 0, 20) ??
       (job === null ? 0 : STEPS_PER_PERIOD * fullStepMm(job.machine, 'x')),
@@ -150,7 +152,8 @@ function driveInput(
     teeth,
     service: args.service ?? own?.service ?? 'moderate-shock',
     oldTeeth: read.count('old-teeth', 5, 150) ?? own?.oldTeeth ?? null,
-    links: read.count('links', 10, 2000),
+    links: read.count('links', 10, 2000) ?? own?.links ?? null,
+    lubrication: args.lubrication ?? own?.lubrication ?? null,
     stallTorqueNm: read.quantity('stall-torque', 'torque', 1e-3, 1e6),
     fixedCentres: args['fixed-centres'] === true,
   };

@@ -1,6 +1,6 @@
 import { predictBore } from '../cam/bore-taper.js';
 import { SKIN_MM } from '../cam/sequence.js';
-import { type Job, SERVICES } from '../model/job.js';
+import { type Job, LUBRICATIONS, SERVICES } from '../model/job.js';
 import { blankSection } from '../profile/wheel/blank.js';
 import { boreReachMm, keyway, routedCornerFoul } from '../profile/wheel/bore.js';
 import { driveSections } from '../profile/drive/drive.js';
@@ -10,6 +10,7 @@ import { fitSection } from '../profile/fit/section.js';
 import { toleranceWidthMm } from '../profile/standard/limits.js';
 import { brazedInsert } from '../profile/joint/braze.js';
 import { boreMethod } from '../profile/joint/method.js';
+import { jointInputOf } from '../profile/joint/hub.js';
 import { jointSection } from '../profile/joint/joint.js';
 import { type Wheel, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { type CommonArgs, command } from './command.js';
@@ -39,6 +40,7 @@ export const drive = command<Args>({
     explain: { type: 'boolean', describe: 'formula and source under every figure' },
     ...readingOptions(DRIVE_READINGS),
     service: { choices: SERVICES, requiresArg: true, describe: 'kind of service' },
+    lubrication: { choices: LUBRICATIONS, requiresArg: true, describe: 'how the chain is oiled' },
     'fixed-centres': { type: 'boolean', describe: 'no tensioner and no adjustment' },
   },
   examples: [
@@ -88,20 +90,11 @@ function sectionsOf(subject: DriveSubject, only: Part | undefined): FigureSectio
   return sections;
 }
 
-function jointOf({ spec, chain, drive: input }: DriveSubject, job: Job, profile: Wheel) {
+function jointOf({ spec, drive: input }: DriveSubject, job: Job, profile: Wheel) {
   const { bore } = job;
-  const lengthMm = profile.thicknessMm + (job.hub?.lengthMm ?? 0);
-  const section = jointSection({
-    ...spec,
-    bore,
-    lengthMm,
-    hubLengthMm: job.hub?.lengthMm ?? 0,
-    material: job.material.group,
-    rootDiameterMm: profile.rootDiameterMm,
-    hubDiameterMm: job.hub?.diameterMm ?? null,
-    plateDepthMm: chain?.plateDepthMm ?? null,
-    drive: input,
-  });
+  const joint = jointInputOf({ ...job, sprocket: { ...job.sprocket, ...spec } }, profile, input);
+  const lengthMm = joint.lapMm;
+  const section = jointSection(joint);
   const routed = predictBore(job, bore.diameterMm / 2, lengthMm);
   const corner = routedCornerFoul(bore, job.cutter.diameterMm / 2, bore.shaftCornerMm);
   const advice = boreMethod({

@@ -8,10 +8,10 @@ import {
   INSPECTED,
   INSPECTED_WORDS,
   type Inspected,
-  type InspectedPart,
   type LimitStandard,
+  inspectedPart,
+  standardOf,
 } from '../profile/inspect/limits.js';
-import { TOOTH_RULES } from '../profile/tooth/forms.js';
 import { swingFigures } from '../profile/wheel/blank.js';
 import type { FigureSection } from '../model/figure.js';
 import { wheelOf } from '../plan/plan.js';
@@ -89,8 +89,8 @@ export const inspect = command<Args>({
         'inspect: nothing was measured; give --over-pins, --radial-runout or another reading',
       );
     }
-    const part = partOf(job, pinDiameterMm(job, given.get('pin')));
-    const standard = args.standard ?? TOOTH_RULES[job.sprocket.toothForm].standard;
+    const part = inspectedPart(job, wheelOf(job), pinDiameterMm(job, given.get('pin')));
+    const standard = args.standard ?? standardOf(job);
     const result = inspectPart(part, readings, standard);
     const slack = slackSection(result, job);
     return {
@@ -100,19 +100,6 @@ export const inspect = command<Args>({
     };
   },
 });
-
-function partOf(job: Job, pinMm: number): InspectedPart {
-  const profile = wheelOf(job);
-  return {
-    pitchMm: job.chain.pitchMm,
-    rollerDiameterMm: job.chain.rollerDiameterMm,
-    teeth: job.sprocket.teeth,
-    rootDiameterMm: profile.rootDiameterMm,
-    toothWidthMm: profile.thicknessMm,
-    boreMm: job.bore.diameterMm,
-    pinDiameterMm: pinMm,
-  };
-}
 
 /** Pins of another size touch elsewhere than rollers do: the formula is for dR = d1, +0.01 / 0. */
 const PIN_ROOM_MM = 0.1;

@@ -13,6 +13,8 @@ import {
   command,
   textOption,
 } from './command.js';
+import { roundedInwards } from '../profile/inspect/limits.js';
+import { wheelWords } from '../profile/wheel/words.js';
 import type { Env } from './env.js';
 import {
   type LengthUnit,
@@ -153,6 +155,14 @@ function summaryText(
   const drive = (axis: 'x' | 'y') =>
     `${axis.toUpperCase()} ${predicted.driveDemandN[axis].toFixed(0)} of ${predicted.driveThrustN[axis].toFixed(0)} N`;
   const tooth = Math.max(predicted.peakForceN.x, predicted.peakForceN.y);
+  const size = (key: 'overPinsMm' | 'toothWidthMm' | 'radialRunoutMm' | 'boreMm', digits = 2) => {
+    const { min, max } = limits[key];
+    const { minMm, maxMm } = roundedInwards({ minMm: min, maxMm: max }, digits);
+    const range =
+      minMm === 0 ? `at most ${mm(maxMm, digits)}` : `${mm(minMm, digits)} to ${mm(maxMm, digits)}`;
+    const expected = predicted[key];
+    return expected === null ? range : `${mm(expected, digits)} (${range})`;
+  };
   const cautions = warnings.map(({ text }) => text);
   const { roughCutMin, roughBoundMin, finishMin, linkMin } = predicted;
   const minutes = formatMinutes;
@@ -160,9 +170,9 @@ function summaryText(
     job.title,
     ...oddsSentences(job, predicted),
     '',
-    `  sprocket    ${sprocket.teeth} teeth, pitch ${mm(sprocket.pitchMm, 3)}, roller ${mm(sprocket.rollerDiameterMm)}`,
-    `              tip ${mm(sprocket.tipDiameterMm)}, root ${mm(sprocket.rootDiameterMm)}, thickness ${mm(sprocket.thicknessMm)}`,
-    `  blank       diameter ${mm(blank.diameterMm)}, thickness ${mm(blank.thicknessMm)}`,
+    `  sprocket    ${wheelWords(job)}`,
+    `              pitch ${mm(sprocket.pitchMm, 3)}, roller ${mm(sprocket.rollerDiameterMm)}, tip ${mm(sprocket.tipDiameterMm)}, root ${mm(sprocket.rootDiameterMm)}`,
+    `  blank       diameter ${mm(blank.diameterMm)}, thickness ${mm(job.blank.thicknessMm ?? predicted.toothWidthMm!)}`,
     `  material    ${job.material.title}`,
     `  machine     ${job.machine.title}; control: ${job.controller.id}`,
     `  cutter      ${mm(cutter.diameterMm, 3)}, ${plural(cutter.flutes, 'flute')}, stick-out ${mm(job.cutter.stickOutMm, 1)}`,
@@ -171,6 +181,8 @@ function summaryText(
     `  drives      ${drive('x')}, ${drive('y')}`,
     `  time        ${minutes(predicted.totalMin)}: roughing ${minutes(roughCutMin)} (at best ${minutes(roughBoundMin)}), finishing ${minutes(finishMin)}, between cuts ${minutes(linkMin)}`,
     `  form        taper ${mm(predicted.taperMm, 3)}, gouge ${mm(predicted.gougeMm, 3)}, left over ${mm(predicted.leftoverMm, 3)}`,
+    `  to measure  over pins ${size('overPinsMm')}, tooth width ${size('toothWidthMm')}`,
+    `              runout ${size('radialRunoutMm')}, bore ${size('boreMm', 3)}`,
     ...listed('Assumed, because the job does not say:', describeDefaults(job)),
     ...listed('Warnings:', cautions),
     '',

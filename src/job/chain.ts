@@ -5,7 +5,7 @@ import {
   knownFigureMm,
 } from '../profile/chain/chains.js';
 import type { JobValues } from './schema.js';
-import type { JobChain } from '../model/job.js';
+import type { CutFor, JobChain } from '../model/job.js';
 
 /** Fewer pitches than this make a span a poor measure of the pitch: caliper error over the count. */
 const FEW_PITCHES = 5;
@@ -32,27 +32,31 @@ export function chainFromTable(designation: string, elongation: number): JobChai
 }
 
 /**
- * Chain of a job as measured: the pitch is the span over the count, wear and all, so `elongation`
- * is what comes on top of it.
+ * Chain of a job as measured: span over count is the pitch with its wear, `elongation` how much of it
+ * that is. A wheel for a new chain is cut for the pitch without it; one for the worn chain for the
+ * pitch as it is, and then there is no wear left to reckon with.
  */
 export function chainFromMeasure(
   measured: NonNullable<JobValues['chain']['measured']>,
   elongation: number,
+  cutFor: CutFor,
 ): JobChain {
   const { span, pitches } = measured;
+  const forNew = cutFor === 'new-chain';
+  const pitchMm = span / pitches;
   const doubts =
     pitches < FEW_PITCHES
       ? [`The pitch is measured over ${pitches} only; measure over ten or more pitches.`]
       : [];
   return {
     designation: null,
-    pitchMm: span / pitches,
+    pitchMm: forNew ? pitchMm / (1 + elongation) : pitchMm,
     rollerDiameterMm: measured['roller-diameter'],
     innerWidthMm: measured['inner-width'],
     pinDiameterMm: measured['pin-diameter'] ?? null,
     plateDepthMm: measured['plate-depth'] ?? null,
     minTensileN: measured['breaking-load'] ?? null,
-    elongation,
+    elongation: forNew ? elongation : 0,
     doubts,
     source: `measured, span over ${pitches} pitches`,
   };

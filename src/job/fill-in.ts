@@ -1,7 +1,12 @@
 /** Checked values of a job file to a job: every gap filled in, and what was taken noted. */
 import { type CutterGiven, completeCutter } from '../machines/cutters.js';
 import { degFromRad } from '../maths/angle.js';
-import type { Job, JobDefault } from '../model/job.js';
+import { usualHolding } from '../cam/holding-choice.js';
+import type { Job, JobDefault, Lubrication, ToothForm } from '../model/job.js';
+import { seatFor } from '../profile/joint/braze.js';
+import { boreReachMm } from '../profile/wheel/bore.js';
+import { rootDiameterMm } from '../profile/standard/limits.js';
+import { TOOTH_RULES } from '../profile/tooth/forms.js';
 import type { Cutter } from '../model/machine.js';
 import { parseQuantity } from '../text/quantity.js';
 import type { JobValues } from './schema.js';
@@ -68,62 +73,155 @@ export function fillIn(
   const { sprocket, bore, hub, drive } = values;
   const madeBy = fill.word(bore['made-by'], 'bore.made-by');
   const shape = fill.word(bore.shape, 'bore.shape');
-  const keyed = shape === 'keyed';
-  const standardKey = 'the standard key for this bore';
+  const toothForm = fill.word(sprocket['tooth-form'], 'sprocket.tooth-form');
   const title = `Sprocket, ${sprocket.teeth} teeth`;
   fill.word(values.chain.elongation?.toString(), 'chain.elongation');
+  noteChain(values.chain, fill);
+  const titled = fill.or(values.title, 'title', title, title);
+  const drawn = fillSprocket(sprocket, toothForm, fill);
+  const asked = fillBore(bore, shape, madeBy, fill);
+  const made = { ...asked, ...seatOfInsert(values, asked, fill) };
+  const cutter = fillCutter(values.cutter, fill);
   return {
-    title: fill.or(values.title, 'title', title, title),
+    title: titled,
     ...parts,
-    sprocket: {
-      teeth: sprocket.teeth,
-      toothForm: fill.word(sprocket['tooth-form'], 'sprocket.tooth-form'),
-      thicknessMm: fill.auto(
-        sprocket.thickness,
-        'sprocket.thickness',
-        "from the chain's inner width",
-      ),
-      tipRoundingMm: fill.length(sprocket['tip-rounding'], 'sprocket.tip-rounding'),
-      flankReliefMm: fill.length(sprocket['flank-relief'], 'sprocket.flank-relief'),
-      tipDiameterMm: fill.auto(
-        sprocket['tip-diameter'],
-        'sprocket.tip-diameter',
-        "the middle of the tooth form's limits",
-      ),
-    },
-    bore: {
-      shape,
-      diameterMm: bore.diameter,
-      acrossFlatMm: bore['across-flat'] ?? null,
-      keyWidthMm: keyed ? fill.auto(bore['key-width'], 'bore.key-width', standardKey) : null,
-      keyDepthMm: keyed ? fill.auto(bore['key-depth'], 'bore.key-depth', standardKey) : null,
-      madeBy,
-      pilotHoleMm: bore['pilot-hole'] ?? null,
-      shaftCornerMm: fill.length(bore['shaft-corner'], 'bore.shaft-corner'),
+    sprocket: drawn,
+    bore: made,
+    joint: {
+      kind: values.joint?.kind ?? KIND_OF[shape],
+      shaft: shaftBore(asked),
+      insertLengthMm: numberOf(values.joint?.['insert-length']),
+      screws: values.joint?.screws ?? 1,
     },
     hub: hub ? { diameterMm: hub.diameter, lengthMm: hub.length } : null,
-    blank: fillBlank(values, madeBy, fill),
-    cutter: fillCutter(values.cutter, fill),
-    drive: drive
-      ? {
-          powerKw: drive.power,
-          speedRpm: drive.speed,
-          otherTeeth: drive['other-teeth'],
-          centreDistanceMm: drive['centre-distance'],
-          service: fill.word(drive.service, 'drive.service'),
-          oldTeeth: drive['old-teeth'] ?? null,
-        }
-      : null,
+    blank: fillBlank(values, { ...parts, cutter }, toothForm, made, fill),
+    cutter,
+    drive: drive ? fillDrive(drive, fill) : null,
     riskShare: fill.or(values.risk, 'risk', parseQuantity(DEFAULTS.risk, 'share'), DEFAULTS.risk),
     limits: fillLimits(values.limits ?? {}, fill),
+    accept: values.accept ?? {},
     datum: fillDatum(values.datum, fill),
     checkEveryMin: values['check-every'] === undefined ? null : values['check-every'] / 60,
     defaults: fill.taken,
   };
 }
 
-function fillBlank({ blank, hub }: JobValues, madeBy: string, fill: Filler): Job['blank'] {
-  const heldBy = hub ? 'spigot' : madeBy === 'router' ? 'plate' : 'through-bolt';
+/** Which pitch a measured chain's wheel is cut for, and what the other would be. */
+function noteChain({ measured, elongation, 'cut-for': given }: JobValues['chain'], fill: Filler) {
+  if (!measured || !elongation) return;
+  const worn = measured.span / measured.pitches;
+  const fresh = (worn / (1 + elongation)).toFixed(3);
+  const how = `new-chain, pitch ${fresh} mm; worn-chain would be ${worn.toFixed(3)} mm`;
+  fill.or(given, 'chain.cut-for', 'new-chain', how);
+}
+
+function fillSprocket(
+  sprocket: JobValues['sprocket'],
+  toothForm: ToothForm,
+  fill: Filler,
+): Job['sprocket'] {
+  return {
+    teeth: sprocket.teeth,
+    toothForm,
+    thicknessMm: fill.auto(
+      sprocket.thickness,
+      'sprocket.thickness',
+      "from the chain's inner width",
+    ),
+    tipRoundingMm: fill.length(sprocket['tip-rounding'], 'sprocket.tip-rounding'),
+    flankReliefMm: fill.length(sprocket['flank-relief'], 'sprocket.flank-relief'),
+    tipDiameterMm: fill.auto(
+      sprocket['tip-diameter'],
+      'sprocket.tip-diameter',
+      "the middle of the tooth form's limits",
+    ),
+  };
+}
+
+function fillBore(
+  bore: JobValues['bore'],
+  shape: Job['bore']['shape'],
+  madeBy: Job['bore']['madeBy'],
+  fill: Filler,
+): Job['bore'] {
+  const keyed = shape === 'keyed';
+  const standardKey = 'the standard key for this bore';
+  return {
+    shape,
+    diameterMm: bore.diameter,
+    acrossFlatMm: bore['across-flat'] ?? null,
+    keyWidthMm: keyed ? fill.auto(bore['key-width'], 'bore.key-width', standardKey) : null,
+    keyDepthMm: keyed ? fill.auto(bore['key-depth'], 'bore.key-depth', standardKey) : null,
+    madeBy,
+    pilotHoleMm: bore['pilot-hole'] ?? null,
+    shaftCornerMm: fill.length(bore['shaft-corner'], 'bore.shaft-corner'),
+  };
+}
+
+function fillDrive(drive: NonNullable<JobValues['drive']>, fill: Filler): Job['drive'] {
+  return {
+    powerKw: drive.power,
+    speedRpm: drive.speed,
+    otherTeeth: drive['other-teeth'],
+    centreDistanceMm: drive['centre-distance'],
+    service: fill.word(drive.service, 'drive.service'),
+    oldTeeth: drive['old-teeth'] ?? null,
+    links: drive.links ?? null,
+    lubrication: fill.or<Lubrication | null>(
+      drive.lubrication,
+      'drive.lubrication',
+      null,
+      'of the kind that the speed of the chain asks for',
+    ),
+  };
+}
+
+/** The joint that goes with a shape of bore where the job names none. */
+const KIND_OF = { 'd-flat': 'flat', keyed: 'key', round: null } as const;
+
+const numberOf = (value: number | 'auto' | undefined): number | null =>
+  typeof value === 'number' ? value : null;
+
+function shaftBore(bore: Job['bore']): Job['joint']['shaft'] {
+  const { shape, diameterMm, acrossFlatMm, keyWidthMm, keyDepthMm } = bore;
+  return { shape, diameterMm, acrossFlatMm, keyWidthMm, keyDepthMm };
+}
+
+/** The round bore that a brazed insert goes into, in place of the shaft's. */
+function seatOfInsert(
+  { joint }: JobValues,
+  shaft: Job['bore'],
+  fill: Filler,
+): Pick<Job['bore'], 'shape' | 'diameterMm' | 'acrossFlatMm' | 'keyWidthMm' | 'keyDepthMm'> | null {
+  if (joint?.kind !== 'brazed-insert') return null;
+  const seatMm = seatFor(boreReachMm(shaft));
+  const how = `${seatMm} mm, the shaft's bore with a wall of metal round it`;
+  const given = fill.or(joint['insert-bore'], 'joint.insert-bore', 'auto', how);
+  return {
+    shape: 'round',
+    diameterMm: given === 'auto' ? seatMm : given,
+    acrossFlatMm: null,
+    keyWidthMm: null,
+    keyDepthMm: null,
+  };
+}
+
+function fillBlank(
+  { blank, hub, sprocket }: JobValues,
+  { chain, cutter }: Pick<Job, 'chain' | 'cutter'>,
+  toothForm: ToothForm,
+  made: Job['bore'],
+  fill: Filler,
+): Job['blank'] {
+  const { pitchMm, rollerDiameterMm, innerWidthMm } = chain;
+  const { thickness } = sprocket;
+  const thicknessMm =
+    typeof thickness === 'number'
+      ? thickness
+      : TOOTH_RULES[toothForm].toothWidthMm(pitchMm, innerWidthMm);
+  const rootMm = rootDiameterMm(pitchMm, rollerDiameterMm, sprocket.teeth);
+  const wheel = { rootDiameterMm: rootMm, thicknessMm, boreMm: made.diameterMm, cutter };
+  const { heldBy, why } = usualHolding(wheel, hub !== undefined, made.madeBy);
   const [around, through] = [
     'tip diameter, centring error and skin',
     'the teeth, and the hub if any',
@@ -131,7 +229,7 @@ function fillBlank({ blank, hub }: JobValues, madeBy: string, fill: Filler): Job
   return {
     diameterMm: fill.auto(blank?.diameter, 'blank.diameter', around),
     thicknessMm: fill.auto(blank?.thickness, 'blank.thickness', through),
-    heldBy: fill.or(blank?.['held-by'], 'blank.held-by', heldBy, heldBy),
+    heldBy: fill.or(blank?.['held-by'], 'blank.held-by', heldBy, `${heldBy}, ${why}`),
     centringErrorMm: fill.length(blank?.['centring-error'], 'blank.centring-error'),
   };
 }

@@ -1,7 +1,7 @@
 /** Text of a job file to a job: read, checked, its names looked up, its gaps filled in. */
 import { type JobError, type JobFault, jobErrorFrom } from '../text/fault.js';
 import { type JobInput, type Places, readJobInput } from '../text/yaml-text.js';
-import type { Job, JobChain } from '../model/job.js';
+import { CUT_FOR, type Job, type JobChain } from '../model/job.js';
 import { findMaterial } from '../machines/materials.js';
 import type { Machine } from '../model/machine.js';
 import { findController } from '../post/control/controllers.js';
@@ -139,7 +139,7 @@ function lookUp(values: JobValues, resolvers: JobResolvers, origin: JobOrigin, l
             chainFromTable(designation, elongation),
           )
         : measured !== undefined
-          ? chainFromMeasure(measured, elongation)
+          ? chainFromMeasure(measured, elongation, values.chain['cut-for'] ?? CUT_FOR[0])
           : null,
     material: named('material', values.material, log, () => findMaterial(values.material)),
     controller:

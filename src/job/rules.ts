@@ -22,6 +22,7 @@ export function checkTogether(values: JobValues, input: JobInput, log: FaultLog)
   };
   checkChain(values, written, refuse);
   checkBore(values, written, refuse);
+  checkJoint(values, refuse);
 
   const { blank, hub, bore, cutter, sprocket } = values;
   if (hub !== undefined && hub.diameter <= bore.diameter) {
@@ -61,7 +62,12 @@ function checkChain({ chain }: JobValues, written: Written, refuse: Refuse): voi
   } else if (designation !== undefined && measured !== undefined) {
     refuse('chain.measured', 'stands beside a designation', 'keep one of the two');
   }
-  if (measured === undefined) return;
+  if (measured === undefined) {
+    if (chain['cut-for'] !== undefined) {
+      refuse('chain.cut-for', 'is for a measured chain', 'take the line out');
+    }
+    return;
+  }
   const pitchMm = measured.span / measured.pitches;
   if (pitchMm < PITCH_RANGE_MM.min || pitchMm > PITCH_RANGE_MM.max) {
     const rule = `over ${measured.pitches} pitches is a pitch of ${pitchMm.toFixed(2)} mm, outside ${PITCH_RANGE_MM.min} to ${PITCH_RANGE_MM.max} mm`;
@@ -108,5 +114,28 @@ function checkBore({ bore }: JobValues, written: Written, refuse: Refuse): void 
   if (pilot !== undefined && pilot >= bore.diameter) {
     const rule = `is not below the bore, ${written('bore.diameter')}`;
     refuse('bore.pilot-hole', rule, 'leave something to cut');
+  }
+}
+
+function checkJoint({ joint, bore, hub }: JobValues, refuse: Refuse): void {
+  if (joint === undefined) return;
+  const shape = bore.shape ?? 'round';
+  const needs = { key: 'keyed', flat: 'd-flat' } as const;
+  if (joint.kind === 'key' || joint.kind === 'flat') {
+    const wanted = needs[joint.kind];
+    if (shape !== wanted) {
+      refuse('joint.kind', `does not go with a ${shape} bore`, `write bore.shape: ${wanted}`);
+    }
+  }
+  if (joint.kind === 'set-screw' && hub === undefined) {
+    const fix = 'give it a hub, or another joint';
+    refuse('joint.kind', 'has no hub to sit in', fix);
+  }
+  for (const key of ['insert-bore', 'insert-length'] as const) {
+    if (joint.kind === 'brazed-insert' || joint[key] === undefined) continue;
+    refuse(`joint.${key}`, 'is for kind: brazed-insert', 'take the line out');
+  }
+  if (joint.screws !== undefined && joint.kind !== 'set-screw') {
+    refuse('joint.screws', 'is for kind: set-screw', 'take the line out');
   }
 }

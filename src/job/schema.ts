@@ -15,7 +15,7 @@ import {
   ratio,
   title,
 } from '../text/field.js';
-import { SERVICES, TOOTH_FORMS } from '../model/job.js';
+import { CUT_FOR, JOINTS, LUBRICATIONS, SERVICES, TOOTH_FORMS } from '../model/job.js';
 
 /** Part sizes end here: the travel of the machines this tool is for. */
 const MAX_SIZE = '600 mm';
@@ -39,6 +39,7 @@ export const JOB_FIELDS = {
         'breaking-load': quantity('force', 'breaking load', '100 N', '1000 kN'),
       }),
       elongation: quantity('share', 'elongation by wear', '0 %', '5 %'),
+      'cut-for': choice('chain to cut for', CUT_FOR),
     }),
   ),
   sprocket: need(
@@ -63,6 +64,12 @@ export const JOB_FIELDS = {
       'shaft-corner': length('corner break on the shaft', '0 mm', '10 mm'),
     }),
   ),
+  joint: group('joint with the shaft', {
+    kind: need(choice('kind of joint', JOINTS)),
+    'insert-bore': orAuto(length('round bore for the insert', '2 mm', '300 mm')),
+    'insert-length': orAuto(length('length of the insert', '1 mm', '200 mm')),
+    screws: count('number of set screws', 1, 3),
+  }),
   hub: group('hub', {
     diameter: need(length('hub diameter', '3 mm', MAX_SIZE)),
     length: need(length('hub length', '0.5 mm', '200 mm')),
@@ -95,6 +102,8 @@ export const JOB_FIELDS = {
     'centre-distance': need(length('centre distance', '20 mm', '5000 mm')),
     service: choice('kind of service', SERVICES),
     'old-teeth': count('tooth count of the old sprocket', 5, 150),
+    links: count('number of links of the chain', 10, 2000),
+    lubrication: choice('way to oil the chain', LUBRICATIONS),
   }),
   risk: quantity('share', 'risk that the cut does not reach its end', '0.1 %', '50 %'),
   limits: group('limits', {
@@ -104,6 +113,15 @@ export const JOB_FIELDS = {
     'max-stepdown': length('stepdown limit', '0.02 mm', '20 mm'),
     roughing: choice('way to rough', ['auto', 'climb', 'both-ways']),
     'spindle-speed': quantity('rotational speed', 'spindle speed', '100 rpm', '60000 rpm'),
+  }),
+  accept: group('what is accepted, with the reason', {
+    joint: title('reason to accept the joint'),
+    rating: title('reason to accept the power'),
+    'breaking-load': title('reason to accept the pull'),
+    wear: title('reason to accept the wear'),
+    wrap: title('reason to accept the wrap'),
+    'chain-length': title('reason to accept the chain length'),
+    fit: title('reason to accept the fit'),
   }),
   datum: group('datum', {
     x: need(length('datum X', '-600 mm', MAX_SIZE)),

@@ -15,6 +15,30 @@ export type ToothForm = (typeof TOOTH_FORMS)[number];
 export const SERVICES = ['smooth', 'moderate-shock', 'heavy-shock'] as const;
 export type Service = (typeof SERVICES)[number];
 
+/** Ways of oiling a chain, the poorest first. */
+export const LUBRICATIONS = ['none', 'manual', 'drip', 'bath', 'forced'] as const;
+export type Lubrication = (typeof LUBRICATIONS)[number];
+
+/** What carries the torque from wheel to shaft. */
+export const JOINTS = ['key', 'flat', 'set-screw', 'brazed-insert', 'flange'] as const;
+export type JointKind = (typeof JOINTS)[number];
+
+/** What a plan refuses unless the job takes it on by name, with a reason. */
+export const ACCEPTABLE = [
+  'joint',
+  'rating',
+  'breaking-load',
+  'wear',
+  'wrap',
+  'chain-length',
+  'fit',
+] as const;
+export type Acceptable = (typeof ACCEPTABLE)[number];
+
+/** Whether a measured chain's wheel is cut for the pitch of a new chain, or for the worn one. */
+export const CUT_FOR = ['new-chain', 'worn-chain'] as const;
+export type CutFor = (typeof CUT_FOR)[number];
+
 /** Chain figures a job works with, mm. `designation` is null for a chain given by measurement. */
 export interface JobChain {
   readonly designation: string | null;
@@ -62,6 +86,20 @@ export interface Job {
     /** Radius or chamfer on the shaft's corners that lets a fillet in the bore clear. */
     readonly shaftCornerMm: number;
   };
+  readonly joint: {
+    /** null: the bore is round, and nothing says what carries the torque. */
+    readonly kind: JointKind | null;
+    /** The bore that the shaft goes through. Of a brazed insert it is the insert's, and `bore` is the
+     *  round one that the insert goes into; else the two are one. */
+    readonly shaft: Pick<
+      Job['bore'],
+      'shape' | 'diameterMm' | 'acrossFlatMm' | 'keyWidthMm' | 'keyDepthMm'
+    >;
+    /** Length of a brazed insert; null for teeth and hub together. mm */
+    readonly insertLengthMm: number | null;
+    /** Set screws, where they are the joint. */
+    readonly screws: number;
+  };
   /** Hub below the teeth, turned with the blank; null for a plate wheel. */
   readonly hub: { readonly diameterMm: number; readonly lengthMm: number } | null;
   readonly blank: {
@@ -83,6 +121,10 @@ export interface Job {
     readonly service: Service;
     /** Tooth count of the wheel being replaced, where it changes. */
     readonly oldTeeth: number | null;
+    /** Links of the chain that is on it; null where not counted. */
+    readonly links: number | null;
+    /** null: not said. */
+    readonly lubrication: Lubrication | null;
   } | null;
   /** Probability that the cut does not reach its end which a plan may have, as far as is known. */
   readonly riskShare: number;
@@ -99,6 +141,8 @@ export interface Job {
     /** Spindle speed, null: from surface speed and the spindle's range. */
     readonly spindleRpm: number | null;
   };
+  /** What the person takes on, with the reason given. */
+  readonly accept: Readonly<Partial<Record<Acceptable, string>>>;
   /** Cutting time after which the program returns to a reference for a check; null: never. */
   readonly checkEveryMin?: number | null;
   /** Reference for those checks; null: beyond the work, found by the planner. */
@@ -129,6 +173,10 @@ export interface PlanWarning {
   readonly limit: number | null;
 }
 
+/** Sizes of the finished part: what is expected, null where it is not reckoned, and the limits. */
+type PartSize =
+  'overPinsMm' | 'caliperRootMm' | 'toothWidthMm' | 'radialRunoutMm' | 'axialRunoutMm' | 'boreMm';
+
 /** What plan.json holds. Units are in the names. */
 export interface PlanSummary {
   readonly sprocket: Pick<JobChain, 'pitchMm' | 'rollerDiameterMm'> & {
@@ -137,9 +185,16 @@ export interface PlanSummary {
     readonly rootDiameterMm: number;
     readonly tipDiameterMm: number;
     readonly thicknessMm: number;
+    /** The outline that is cut; it lies `insetMm` inside the drawn one, whose figures stand here. */
     readonly outline: readonly Edge[];
+    readonly insetMm: number;
   };
-  readonly blank: { readonly diameterMm: number; readonly thicknessMm: number };
+  readonly blank: {
+    readonly diameterMm: number;
+    readonly thicknessMm: number;
+    /** How near to the zero its bore is to be set: the sheet asks for it. */
+    readonly settingMm: number;
+  };
   readonly cutter: Pick<Cutter, 'diameterMm' | 'flutes'>;
   /** Each under the name of what is predicted. */
   readonly limits: {
@@ -153,8 +208,8 @@ export interface PlanSummary {
     readonly edgeLives: number;
     /** 1 less the risk that the job accepts. */
     readonly finishProbability: number;
-  };
-  readonly predicted: {
+  } & Readonly<Record<PartSize, { readonly min: number; readonly max: number }>>;
+  readonly predicted: Readonly<Record<PartSize, number | null>> & {
     readonly peakEngagementDeg: number;
     /** Peak of a tooth. */
     readonly peakForceN: { readonly x: number; readonly y: number };

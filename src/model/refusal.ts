@@ -20,6 +20,14 @@ const KEY_OF = {
   'bore-dimension': 'bore.diameter',
   'key-unknown': 'bore.key-width',
   'bore-breaks-out': 'bore.diameter',
+  // the wheel in its drive
+  'unfit-joint': 'joint',
+  'unfit-rating': 'drive.power',
+  'unfit-breaking-load': 'drive.power',
+  'unfit-wear': 'chain.elongation',
+  'unfit-wrap': 'drive.centre-distance',
+  'unfit-chain-length': 'drive.links',
+  'unfit-fit': 'sprocket.tooth-form',
   // the blank and how it is held
   'blank-too-small': 'blank.diameter',
   'blank-too-thin': 'blank.thickness',

@@ -1,14 +1,9 @@
 /** Checks of a part that need no toolpath: does it hang together, can it be held and reached? */
 import { Refusal } from '../model/refusal.js';
-import { BOLT_HEAD_MM } from '../cam/sequence.js';
-import { OVERRUN_MM } from '../cam/process.js';
-import { NUT_RADIUS_MM } from '../cam/stock/replay/tool-body.js';
+import { BOLT_HEAD_MM, nutOverBoltMm, stickOutOverBoltMm } from '../cam/holding-choice.js';
 import { boreReachMm } from '../profile/wheel/bore.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import { type Job } from '../model/job.js';
-
-/** Radius of the large washer under a through bolt's head. mm. M8, from memory of ISO 7093. */
-export const WASHER_RADIUS_MM = 12;
 
 /** @throws Refusal 'bore-breaks-out', 'nut-meets-bolt', 'travel' */
 export function checkPart(job: Job, profile: Wheel): void {
@@ -49,12 +44,12 @@ function checkWall(job: Job, profile: Wheel): void {
 /** With the cutter at its deepest in a gap, the collet nut may reach over the bolt in the middle. */
 function checkNut(job: Job, profile: Wheel): void {
   if (job.blank.heldBy !== 'through-bolt') return;
-  const nutOverFaceMm = job.cutter.stickOutMm - profile.thicknessMm - OVERRUN_MM;
-  const inwards = profile.rootDiameterMm / 2 + job.cutter.diameterMm / 2 - NUT_RADIUS_MM;
-  if (nutOverFaceMm >= BOLT_HEAD_MM || inwards >= WASHER_RADIUS_MM) return;
+  const { cutter } = job;
+  const nutOverFaceMm = nutOverBoltMm({ ...profile, cutter });
+  if (nutOverFaceMm === null || nutOverFaceMm >= BOLT_HEAD_MM) return;
   throw new Refusal(
     'nut-meets-bolt',
-    `at the root of the teeth the collet nut comes down to ${nutOverFaceMm.toFixed(1)} mm over the blank and reaches in over the bolt in the middle, whose head and washer stand ${BOLT_HEAD_MM} mm high; hold the blank by a spigot or a plate from below, or let the cutter stick out ${(profile.thicknessMm + OVERRUN_MM + BOLT_HEAD_MM).toFixed(1)} mm`,
+    `at the root of the teeth the collet nut comes down to ${nutOverFaceMm.toFixed(1)} mm over the blank and reaches in over the bolt in the middle, whose head and washer stand ${BOLT_HEAD_MM} mm high; hold the blank by a spigot or a plate from below, or let the cutter stick out ${stickOutOverBoltMm(profile.thicknessMm).toFixed(1)} mm`,
     nutOverFaceMm,
     BOLT_HEAD_MM,
   );

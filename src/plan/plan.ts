@@ -2,14 +2,17 @@
  * The road of a job: outline, toolpath, program, replay, files. A plan that fails its own replay is
  * refused, whatever the planner thought of it.
  */
+import { aimOf } from '../cam/aim.js';
 import { layPath } from '../cam/sequence.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import type { PlannedBore, Plan, Progress } from '../post/plan.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import type { SheetOptions } from '../post/sheet/format.js';
+import { wheelWords } from '../profile/wheel/words.js';
 import { type Wheel, sprocketProfile } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
+import { judgeDrive } from './drive-faults.js';
 import { planOdds } from './odds.js';
 import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
@@ -61,10 +64,13 @@ export function* planSteps(
 ): Generator<Plan | null, Plan, void> {
   const { onProgress = () => {} } = options;
   onProgress({ stage: 'tooth form', done: 0, of: PLAN_STAGES });
-  const profile = wheelOf(job);
+  const drawn = wheelOf(job);
   onProgress({ stage: 'toolpath', done: 1, of: PLAN_STAGES });
-  checkPart(job, profile);
-  const cam = layPath(job, profile);
+  checkPart(job, drawn);
+  const taken = judgeDrive(job, drawn);
+  const aim = aimOf(job, drawn);
+  const profile = aim.cut;
+  const cam = layPath(job, profile, aim.blank, aim.process);
   yield null;
   const jobDigest = digestOf(job);
   const start = blankStart(job, profile, cam.blank, cam.field);
@@ -75,8 +81,9 @@ export function* planSteps(
   const planOf = (proof: Proof): Plan => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
     const odds = planOdds(job, profile, cam, proof.replay, proof.program.ops);
-    const summary = summarize(job, profile, cam, proof.replay, odds, bore);
-    return { job, jobDigest, profile, cam, ...proof, before: [], summary, bore, restart: null };
+    const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);
+    const parts = { job, jobDigest, profile, aim, cam, ...proof };
+    return { ...parts, before: [], summary, bore, restart: null };
   };
   for (;;) {
     const step = steps.next();
@@ -85,19 +92,21 @@ export function* planSteps(
   }
 }
 
-/** Outline of a job. @throws Refusal naming the rule that the figures break */
+/** The wheel of a job as its standard draws it. @throws Refusal naming the rule that the figures break */
 export function wheelOf({ chain, sprocket }: Job): Wheel {
   return sprocketProfile({ ...chain, ...sprocket });
 }
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */
 export function digestOf(job: Job): string {
-  return sumLines([JSON.stringify({ ...job, defaults: undefined })]);
+  return sumLines([JSON.stringify({ ...job, defaults: undefined, accept: undefined })]);
 }
 
 /** What the head of a program says of machine, cutter and material. */
-export function cutterWords({ machine, cutter, material }: Job): string[] {
+export function cutterWords(job: Job): string[] {
+  const { machine, cutter, material } = job;
   return [
+    `wheel: ${wheelWords(job)}`,
     `machine ${machine.id}`,
     `cutter ${cutter.diameterMm} mm ${cutter.flutes} flutes ${cutter.material}, stick-out ${cutter.stickOutMm} mm`,
     `material ${material.id}`,

@@ -20,6 +20,8 @@ import { ACCEPTANCE } from './accept.js';
 import { prove } from './prove.js';
 import { type Stretch, findStretch, programRun } from './retune/run.js';
 import { type Start, blankStart, leftStart } from './start.js';
+import { isoTipLimits, rootDiameterMm } from '../profile/standard/limits.js';
+import { judgeDrive } from './drive-faults.js';
 import { summarize } from './summary.js';
 
 export interface RestartRequest {
@@ -110,10 +112,25 @@ function refuseScrap(planned: Plan, gouges: readonly ToothGouge[], toEnd: boolea
     : '';
   throw new Refusal(
     'restart-scrap',
-    `the part is scrap: the tooth at ${worst.toothDeg.toFixed(0)} deg is cut ${worst.depthMm.toFixed(2)} mm too deep by line ${worst.line} at Z ${worst.zMm.toFixed(2)}, ${tolerance} mm are allowed${others}${until}`,
+    `the part is scrap: the tooth at ${worst.toothDeg.toFixed(0)} deg is cut ${worst.depthMm.toFixed(2)} mm too deep by line ${worst.line} at Z ${worst.zMm.toFixed(2)}, ${tolerance} mm are allowed${others}${until}. ${salvage(planned, worst)}`,
     worst.depthMm,
     tolerance,
   );
+}
+
+/** What may still be made of it: the same blank for fewer teeth, or the tooth as it is. */
+function salvage({ job, aim, cam }: Plan, { depthMm }: ToothGouge): string {
+  const rest = aim.drawn.rootDiameterMm - 2 * (depthMm + cam.blank.centringErrorMm);
+  const { pitchMm, rollerDiameterMm } = job.chain;
+  let teeth = job.sprocket.teeth - 1;
+  while (teeth > 6 && isoTipLimits(pitchMm, rollerDiameterMm, teeth).minMm > rest) teeth--;
+  const root = rootDiameterMm(pitchMm, rollerDiameterMm, teeth);
+  const hub = Math.max(job.bore.diameterMm, job.hub?.diameterMm ?? 0);
+  const again =
+    isoTipLimits(pitchMm, rollerDiameterMm, teeth).minMm <= rest && root - 0.4 > hub
+      ? `the blank still holds a wheel of ${teeth} teeth; or `
+      : '';
+  return `Salvage: ${again}where only one level of ${cam.process.levelsMm.length} is cut, the rest of the tooth's width bears: deburr it and run it on a slow, smooth drive, measured over pins first (gullet inspect)`;
 }
 
 /** Last move that was written at or before a line. */
@@ -132,7 +149,7 @@ function fromEntry(
   start: Start,
   facts: Pick<RestartFacts, 'askedLine' | 'stoppedLine' | 'offsetMm' | 'gougeMm' | 'toleranceMm'>,
 ): Plan {
-  const { jobDigest, profile } = planned;
+  const { jobDigest, profile, aim } = planned;
   const job = { ...planned.job, title: `${planned.job.title}, restart` };
   const { datum, toolpath } = planned.cam;
   const settings = datum ? datumVisit(datum, { kind: 'datum-setting' }, toolpath.clearanceZMm) : [];
@@ -160,17 +177,19 @@ function fromEntry(
     job,
     jobDigest,
     profile,
+    aim,
     cam,
     program,
     before: start.setup.before ?? [],
     replay,
     summary: summarize(
       job,
-      profile,
+      aim,
       cam,
       replay,
       planOdds(job, profile, cam, replay, program.ops),
       null,
+      judgeDrive(job, aim.drawn),
     ),
     bore: null,
     restart: {

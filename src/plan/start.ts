@@ -1,5 +1,6 @@
 /** What a program starts from: the stock as the text says it, and as the replay needs it. */
-import { type BlankSize, blankSize } from '../cam/sequence.js';
+import type { Aimed } from '../cam/aim.js';
+import type { BlankSize } from '../cam/sequence.js';
 import type { ReplaySetup } from '../cam/stock/replay.js';
 import { isMotion } from '../cam/stock/replay/motion.js';
 import type { Job } from '../model/job.js';
@@ -137,8 +138,11 @@ export interface CheckSetup {
 }
 
 /** @throws Refusal for a job whose blank or outline cannot be */
-export function setupFor(job: Job, profile: Wheel, ops: readonly CanonicalOp[]): CheckSetup {
-  const blank = blankSize(job, profile);
+export function setupFor(
+  job: Job,
+  { cut: profile, blank }: Pick<Aimed, 'cut' | 'blank'>,
+  ops: readonly CanonicalOp[],
+): CheckSetup {
   const teeth = blankStart(job, profile, blank, makeDistanceField(profile.outline)).setup;
   const spacerRadiusMm = spacerMaxMm(profile.rootDiameterMm, blank.centringErrorMm) / 2;
   const common = { blank, spacerRadiusMm };

@@ -1,22 +1,32 @@
 /** What plan.json says of a plan. */
 import { degFromRad } from '../maths/angle.js';
-import type { Job, PlanSummary } from '../model/job.js';
+import { sizesOf } from '../cam/aim.js';
+import type { Job, PlanSummary, PlanWarning } from '../model/job.js';
 import type { Replay } from '../cam/stock/replay.js';
 import type { PlannedBore, Plan } from '../post/plan.js';
-import type { Wheel } from '../profile/wheel/sprocket.js';
+import { INSPECTED, type Inspected } from '../profile/inspect/limits.js';
+import type { ExpectedSize } from '../profile/inspect/predict.js';
 import { stableJson } from '../text/stable-json.js';
 import type { PlanOdds } from './odds.js';
 import { planWarnings } from './warnings.js';
 
 export function summarize(
   job: Job,
-  profile: Wheel,
+  aim: Plan['aim'],
   cam: Plan['cam'],
   report: Replay,
   odds: PlanOdds,
   bore: PlannedBore | null,
+  taken: readonly PlanWarning[],
 ): PlanSummary {
   const { drive, cutter, edge, other } = odds.odds;
+  const { drawn: profile, cut, insetMm } = aim;
+  const { sizes, settingMm } = sizesOf(job, aim, cam.finish.errorMm);
+  const each = <T>(of: (size: ExpectedSize) => T) =>
+    Object.fromEntries(INSPECTED.map((what) => [`${what}Mm`, of(sizes[what])])) as Record<
+      `${Inspected}Mm`,
+      T
+    >;
   return {
     sprocket: {
       pitchMm: job.chain.pitchMm,
@@ -26,9 +36,15 @@ export function summarize(
       rootDiameterMm: profile.rootDiameterMm,
       tipDiameterMm: profile.tipDiameterMm,
       thicknessMm: profile.thicknessMm,
-      outline: profile.outline,
+      outline: cut.outline,
+      insetMm,
     },
-    blank: { diameterMm: cam.blank.diameterMm, thicknessMm: cam.blank.thicknessMm },
+    blank: {
+      diameterMm: cam.blank.diameterMm,
+      // At most: what the replay cuts. Turned, it is predicted.toothWidthMm.
+      thicknessMm: cam.blank.thicknessMm,
+      settingMm,
+    },
     cutter: { diameterMm: job.cutter.diameterMm, flutes: job.cutter.flutes },
     limits: {
       maxEngagementDeg: cam.process.maxEngagementDeg,
@@ -39,6 +55,7 @@ export function summarize(
       chatterProbability: odds.chatterAccepted,
       edgeLives: odds.edgeLivesMost,
       finishProbability: 1 - job.riskShare,
+      ...each(({ limits: { minMm: min, maxMm: max } }) => ({ min, max })),
     },
     predicted: {
       peakEngagementDeg: degFromRad(report.peakEngagementRad.value),
@@ -62,8 +79,9 @@ export function summarize(
       taperMm: cam.finish.taperMm,
       gougeMm: report.gougeMm.value,
       leftoverMm: report.leftoverMm,
+      ...each(({ expectedMm }) => expectedMm),
     },
-    warnings: planWarnings(job, profile, cam, bore),
+    warnings: [...taken, ...planWarnings(job, profile, cam, bore, sizes, settingMm)],
   };
 }
 

@@ -2,7 +2,7 @@
 import type { CamPlan } from '../cam/sequence.js';
 import { OVERRUN_MM } from '../cam/process.js';
 import { chipThresholds } from '../machines/load/chip.js';
-import { radialRunoutLimitMm } from '../profile/standard/limits.js';
+import type { ExpectedSizes } from '../profile/inspect/predict.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
 import type { Job, PlanWarning } from '../model/job.js';
@@ -12,6 +12,8 @@ export function planWarnings(
   profile: Wheel,
   cam: CamPlan,
   bore: PlannedBore | null,
+  sizes: ExpectedSizes,
+  settingMm: number,
 ): PlanWarning[] {
   const warnings: PlanWarning[] = [...profile.notes];
   const add = (
@@ -22,6 +24,15 @@ export function planWarnings(
   ): void => {
     warnings.push({ code, text, value, limit });
   };
+  const told = /\b(\d+)[ -](?:teeth|tooth)\b/i.exec(job.title)?.[1];
+  if (told !== undefined && Number(told) !== job.sprocket.teeth) {
+    add(
+      'title-count',
+      `the title says ${told} teeth, and ${job.sprocket.teeth} are cut: put the title right`,
+      job.sprocket.teeth,
+      Number(told),
+    );
+  }
   for (const doubt of job.chain.doubts) add('chain-doubt', doubt);
   if (job.material.confidence !== 'sourced') {
     add(
@@ -43,12 +54,19 @@ export function planWarnings(
       warnMm,
     );
   }
-  const runoutMm = 2 * cam.blank.centringErrorMm;
-  const runoutLimitMm = radialRunoutLimitMm(profile.rootDiameterMm);
-  if (runoutMm > runoutLimitMm) {
+  const { expectedMm: runsOutMm, limits } = sizes.radialRunout;
+  const [runoutMm, runoutLimitMm] = [2 * cam.blank.centringErrorMm, limits.maxMm];
+  if (runsOutMm! > runoutLimitMm) {
+    add(
+      'runout',
+      `the teeth are expected to run out ${runsOutMm!.toFixed(2)} mm to the bore even when it is set within ${settingMm.toFixed(2)} mm; ${runoutLimitMm.toFixed(2)} mm is allowed: take up the backlash, or cut bore and teeth in one setting`,
+      runsOutMm,
+      runoutLimitMm,
+    );
+  } else if (job.bore.madeBy === 'lathe' && runoutMm > runoutLimitMm) {
     add(
       'centring-runout',
-      `a blank ${cam.blank.centringErrorMm} mm off centre gives teeth that run out ${runoutMm.toFixed(2)} mm to the bore; ISO 606 allows ${runoutLimitMm.toFixed(2)} mm: the blank is made for the larger error, but set it within ${(runoutLimitMm / 2).toFixed(2)} mm`,
+      `a blank ${cam.blank.centringErrorMm} mm off centre gives teeth that run out ${runoutMm.toFixed(2)} mm to the bore; ${runoutLimitMm.toFixed(2)} mm is allowed: the blank is made for the larger error, but set it within ${settingMm.toFixed(2)} mm`,
       runoutMm,
       runoutLimitMm,
     );

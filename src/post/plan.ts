@@ -1,4 +1,5 @@
 /** A plan and its parts: what the road to a program gives, and what sheet, drawings and page are made from. */
+import type { Aimed } from '../cam/aim.js';
 import type { BorePlan } from '../cam/bore.js';
 import type { CamPlan } from '../cam/sequence.js';
 import type { Replay } from '../cam/stock/replay.js';
@@ -28,7 +29,10 @@ export interface PlannedBore {
 export interface Plan {
   readonly job: Job;
   readonly jobDigest: string;
+  /** The wheel whose outline is cut. */
   readonly profile: Wheel;
+  /** The wheel as it is drawn, and why the cut lies inside it. */
+  readonly aim: Aimed;
   readonly cam: CamPlan;
   readonly program: Program;
   /** What the stopped run cut, where the program goes on from one; else nothing. */

@@ -117,10 +117,13 @@ describe('gullet identify', () => {
   it('takes the measured chain of a job file', async () => {
     const { out } = await run(HERE, [
       'identify',
-      'examples/hedge-trimmer-11t-measured.yaml',
+      'examples/hedge-trimmer-13t-measured.yaml',
       '--json',
     ]);
-    expect(JSON.parse(out).candidates[0].family).toBe('219, 219H');
+    const { measuredPitchMm, fits } = JSON.parse(out);
+    expect(measuredPitchMm).toBeCloseTo(124.3 / 12, 9);
+    // No table has a chain of that pitch: it is designed as measured.
+    expect(fits).toBe(false);
   });
 
   it('check value, common practice, no source: pitch 7.77, roller 4.5, inner width 4.5 is a 219', async () => {

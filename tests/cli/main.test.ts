@@ -36,8 +36,8 @@ describe('gullet plan', () => {
     expect(err).toBe('');
     expect(exit).toBe(0);
     expect(out).toContain('Nursery barrow pinion, 12 teeth');
-    expect(out).toContain('12 teeth, pitch 12.700 mm, roller 7.77 mm');
-    expect(out).toContain('peak X 40 of 80 N, Y 41 of 81 N');
+    expect(out).toContain('12 teeth for chain 420, form iso606-mid');
+    expect(out).toContain('X 20 of 90 N, Y 21 of 91 N');
     expect(out).toContain('1 h 05 min: roughing 20 min');
     expect(out).toContain('  - Few teeth wear fast.');
     expect(out).toContain('  - limits.tolerance: 0.05 mm');

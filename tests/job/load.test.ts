@@ -24,7 +24,7 @@ describe('a job with the least that is needed', () => {
     expect(job.bore).toMatchObject({ shape: 'round', diameterMm: 14, madeBy: 'lathe' });
     expect(job.hub).toBeNull();
     expect(job.drive).toBeNull();
-    expect(job.blank.heldBy).toBe('through-bolt');
+    expect(job.blank.heldBy).toBe('spigot');
     expect(job.limits.toleranceMm).toBe(0.05);
     expect(job.controller.id).toBeDefined();
     expect(job.cutter.fluteLengthMm).toBeLessThanOrEqual(job.cutter.stickOutMm);
@@ -79,13 +79,14 @@ check-every: 20 min
   });
 
   it('takes the pitch of a measured chain from span and count', () => {
-    const measured = 'span: 77.9 mm, pitches: 10, roller-diameter: 4.55 mm, inner-width: 4.6 mm';
+    const measured = 'span: 103.6 mm, pitches: 10, roller-diameter: 6.1 mm, inner-width: 5.2 mm';
     const job = parse(withKey('chain', `{ measured: { ${measured} }, elongation: 1 % }`));
     expect(job.chain).toEqual({
       designation: null,
-      pitchMm: 77.9 / 10,
-      rollerDiameterMm: 4.55,
-      innerWidthMm: 4.6,
+      // Worn by 1 %: a new one has 10.36 / 1.01.
+      pitchMm: 103.6 / 10 / 1.01,
+      rollerDiameterMm: 6.1,
+      innerWidthMm: 5.2,
       pinDiameterMm: null,
       plateDepthMm: null,
       minTensileN: null,
@@ -93,8 +94,13 @@ check-every: 20 min
       doubts: [],
       source: 'measured, span over 10 pitches',
     });
+    const worn = parse(
+      withKey('chain', `{ measured: { ${measured} }, elongation: 1 %, cut-for: worn-chain }`),
+    );
+    expect(worn.chain).toMatchObject({ pitchMm: 103.6 / 10, elongation: 0 });
+    expect(describeDefaults(job).join()).toContain('worn-chain would be 10.360 mm');
     const short = parse(
-      withKey('chain', `{ measured: { ${measured.replace('77.9', '23.3').replace('10', '3')} } }`),
+      withKey('chain', `{ measured: { ${measured.replace('103.6', '31.1').replace('10', '3')} } }`),
     );
     expect(short.chain.doubts[0]).toContain('over 3 only');
   });
@@ -111,12 +117,21 @@ check-every: 20 min
     );
   });
 
-  it('holds a wheel by its hub, a routed one on a plate, the rest by a bolt', () => {
+  it('holds a wheel by its hub, a routed one on a plate, the rest by what goes past the nut', () => {
     const held = (extra: string, bore = '{ diameter: 14 mm }') =>
       parse(`${withKey('bore', bore)}${extra}`).blank.heldBy;
     expect(held('hub: { diameter: 26 mm, length: 8 mm }\n')).toBe('spigot');
     expect(held('', '{ diameter: 14 mm, made-by: router, pilot-hole: 8 mm }')).toBe('plate');
-    expect(held('')).toBe('through-bolt');
+    // 12 teeth: root 41.3 mm. With a 3 mm cutter and a 22 mm nut the nut comes within 20.6 + 1.5 - 11 =
+    // 11.1 mm of the axis, over a 24 mm washer, and 12 - 5.9 - 0.1 = 6 mm over the face, under an
+    // 8 mm head.
+    const cutter = (out: string) => `\ncutter: { diameter: 3 mm, stick-out: ${out} }\n`;
+    const plain = (out: string) =>
+      parse(MINIMAL.replace(/^cutter:.*$/m, cutter(out).trim())).blank.heldBy;
+    expect(plain('12 mm')).toBe('spigot');
+    expect(plain('14.1 mm')).toBe('through-bolt');
+    // M8 does not go through 8 mm.
+    expect(held('', '{ diameter: 8 mm }')).toBe('spigot');
   });
 
   it('lets a job choose another control than its machine has', () => {
@@ -205,7 +220,7 @@ describe('shipped examples', () => {
     const forms = new Set(jobs.map((job) => job.sprocket.toothForm));
     expect([...forms].sort()).toEqual(['asme-b29.1', 'iso606-mid', 'link-sweep']);
     expect(jobs.map((job) => job.sprocket.teeth).sort((a, b) => a - b)).toEqual(
-      expect.arrayContaining([9, 11, 12, 15, 20, 25, 60]),
+      expect.arrayContaining([9, 12, 13, 15, 20, 25, 60]),
     );
     expect(jobs.some((job) => job.chain.designation === null)).toBe(true);
     expect(jobs.some((job) => job.material.group === 'aluminium')).toBe(true);

@@ -48,12 +48,13 @@ describe.each(NAMES)('%s: DXF read back with another library', (name) => {
   });
 
   it('outline and bore are the same edges, arcs as arcs', () => {
-    sameEdges(polyline('OUTLINE'), planned.profile.outline);
+    sameEdges(polyline('OUTLINE'), planned.aim.drawn.outline);
     sameEdges(polyline('BORE'), boreLoop(planned.job.bore));
   });
 
   it('circles', () => {
-    const { profile, cam, job } = planned;
+    const { cam, job } = planned;
+    const profile = planned.aim.drawn;
     expect(circle('PITCH-CIRCLE').map((c) => c.radius)).toEqual([profile.pitchDiameterMm / 2]);
     expect(circle('BLANK').map((c) => c.radius)).toEqual([cam.blank.diameterMm / 2]);
     expect(circle('HUB').map((c) => 2 * c.radius)).toEqual(job.hub ? [job.hub.diameterMm] : []);
@@ -107,7 +108,8 @@ describe.each(NAMES)('%s: STL read back with another library', (name) => {
       (_, i) => [corner(3 * i), corner(3 * i + 1), corner(3 * i + 2)] as const,
     );
     expect(openEdges(triangles)).toBe(0);
-    const { job, profile } = planned;
+    const { job } = planned;
+    const profile = planned.aim.drawn;
     const z = [...corners.values()].map((p) => p[2]);
     expect(z.reduce((a, b) => Math.max(a, b))).toBe(0);
     const lowest = -profile.thicknessMm - (job.hub?.lengthMm ?? 0);
@@ -115,7 +117,7 @@ describe.each(NAMES)('%s: STL read back with another library', (name) => {
     const relief = turnedRelief(profile);
     const exact = analyticVolume(
       profile,
-      { bore: boreLoop(job.bore), hub: job.hub },
+      { bore: boreLoop(job.joint.shaft), hub: job.hub },
       relief.startRadiusMm,
       relief.radiusMm,
     );
@@ -156,7 +158,8 @@ describe.skipIf(CHROMIUM === null).each(NAMES)('%s: template in a browser', (nam
         }).length,
       };
     });
-    const { profile, job } = planned;
+    const { job } = planned;
+    const profile = planned.aim.drawn;
     expect(seen.unitMm).toBeCloseTo(1, 4);
     expect(seen.bars[0]).toBeCloseTo(100, 3);
     expect(seen.bars[1]).toBeCloseTo(4 * 25.4, 3);

@@ -150,7 +150,7 @@ describe.skipIf(CHROMIUM === null)('sheet in a browser', () => {
     }
     expect(seen.policy).toMatch(/^default-src 'none'/);
     expect(seen.policy).toContain("script-src 'none'");
-    expect(seen.sections).toBe(14);
+    expect(seen.sections).toBe(16);
     expect(asked.filter((url) => !url.startsWith('about:'))).toEqual([]);
     expect(html).not.toMatch(/https?:|@import|url\((?!#)/);
   });

@@ -29,6 +29,7 @@ const INPUT: DriveInput = {
   links: null,
   stallTorqueNm: null,
   fixedCentres: false,
+  lubrication: null,
 };
 const all = (input: DriveInput) => driveSections(input).flatMap((s) => s.figures);
 const maybe = (input: DriveInput, key: string) => all(input).find((f) => f.key === key)?.value;

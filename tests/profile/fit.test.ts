@@ -321,3 +321,11 @@ test('a roller between two flanks: sides are told apart', () => {
   expect(lower.point[1]).toBeLessThan(0);
   expect(upper.clearanceMm).toBeLessThan(lower.clearanceMm);
 });
+
+test('a wheel of 110 teeth is looked at up to its own wear limit, and touching is not striking', () => {
+  // 200 / z %: Diamond Chain FAQ. Up to it the rollers ride on the flanks, so the clearance is nought.
+  const report = fitOf(spec('iso606-mid', 110));
+  expect(report.drawn.at(-1)!.elongation).toBeCloseTo(2 / 110, 12);
+  expect(report.tightest!.clearanceMm).toBeGreaterThanOrEqual(0);
+  expect(report.jumpElongation).toBeGreaterThan(2 / 110);
+});

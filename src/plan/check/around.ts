@@ -1,5 +1,5 @@
 /** What lies round the stock: bolt, screws, hub, spacer, table, the face, and how a run ends. */
-import { BOLT_HEAD_MM } from '../../cam/sequence.js';
+import { BOLT_HEAD_MM, WASHER_RADIUS_MM } from '../../cam/holding-choice.js';
 import { OVERRUN_MM } from '../../cam/process.js';
 import {
   type Motion,
@@ -10,7 +10,6 @@ import {
 import { NUT_RADIUS_MM } from '../../cam/stock/replay/tool-body.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { boreReachMm } from '../../profile/wheel/bore.js';
-import { WASHER_RADIUS_MM } from '../check-part.js';
 import type { Job } from '../../model/job.js';
 import type { CheckFindings, CheckSeverity } from './findings.js';
 import type { CheckSetup } from '../start.js';

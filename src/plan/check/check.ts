@@ -1,5 +1,7 @@
 /** Replays any program against a job's part, machine and limits, and says what it found. */
 import { Refusal } from '../../model/refusal.js';
+import { type Aimed, aimOf } from '../../cam/aim.js';
+import { blankSize } from '../../cam/sequence.js';
 import { stockOf } from '../../model/stock.js';
 import { type Replay, ReplayLimit, type ReplaySetup, replay } from '../../cam/stock/replay.js';
 import { travelFindings } from '../../cam/stock/replay/report.js';
@@ -74,12 +76,11 @@ function checkOnce(
     workOriginMm: UNKNOWN_ORIGIN_MM,
   });
   readFindings(findings, read, text, job);
-  const profile = wheelOf(job);
   const { ops, reach } = inJobFrame(read, findings);
   for (const found of travelFindings(reach, job.machine.travelMm)) {
     findings.add(found.line, 'error', found.code, found.text, found.value);
   }
-  const setup = setupFor(job, profile, ops);
+  const setup = setupFor(job, aimed(job), ops);
   if (setup.withinMm !== null) {
     findings.add(
       0,
@@ -130,6 +131,18 @@ function replayed(
       : `${message}; split it`;
     findings.add(reached?.line ?? 0, 'error', 'limit', text, null, limit);
     return null;
+  }
+}
+
+/** What a program of the job is held against. A job that this tool would not plan is taken as drawn:
+ *  a program by other means may be for it all the same. */
+function aimed(job: Job): Pick<Aimed, 'cut' | 'blank'> {
+  const drawn = wheelOf(job);
+  try {
+    return aimOf(job, drawn);
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    return { cut: drawn, blank: blankSize(job, drawn) };
   }
 }
 

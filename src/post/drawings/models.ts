@@ -16,7 +16,7 @@ const ON_AXIS_MM = 1e-9;
  * Outline and bore are one closed polyline each, so that a drawing program takes them as contours;
  * arcs are given by their bulge, tan(sweep / 4), which is as exact as a centre and a radius.
  */
-export function outlineDxf({ job, profile, cam }: Plan): string {
+export function outlineDxf({ job, aim: { drawn: profile }, cam }: Plan): string {
   const dxf = new DxfWriter();
   dxf.setUnits(Units.Millimeters);
   dxf.setVariable('$MEASUREMENT', { 70: 1 });
@@ -41,6 +41,9 @@ export function outlineDxf({ job, profile, cam }: Plan): string {
   };
   loop(profile.outline, layer('OUTLINE', Colors.White));
   loop(boreLoop(job.bore), layer('BORE', Colors.White));
+  if (job.joint.kind === 'brazed-insert') {
+    loop(boreLoop(job.joint.shaft), layer('INSERT-BORE', Colors.Magenta));
+  }
   circle(profile.pitchDiameterMm, layer('PITCH-CIRCLE', Colors.Cyan));
   circle(cam.blank.diameterMm, layer('BLANK', Colors.Yellow));
   const hub = layer('HUB', Colors.Green);
@@ -56,9 +59,10 @@ function onAxis(valueMm: number): number {
  * The finished wheel as binary STL, mm: to print a trial piece, or to look at.
  * Z0 is the top face of the teeth; the hub is below.
  */
-export function sprocketStl({ job, profile }: Plan): Uint8Array {
+export function sprocketStl({ job, aim: { drawn: profile } }: Plan): Uint8Array {
   const triangles = sprocketSolid(profile, job.sprocket.teeth, {
-    bore: boreLoop(job.bore),
+    // As it goes on the shaft: an insert is part of it.
+    bore: boreLoop(job.joint.shaft),
     hub: job.hub,
   });
   const { geom3, poly3 } = modeling.geometries;

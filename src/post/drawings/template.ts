@@ -1,6 +1,8 @@
 import { TURN_RAD } from '../../maths/angle.js';
 import type { Plan } from '../plan.js';
+import { roundedInwards } from '../../profile/inspect/limits.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
+import { wheelWords } from '../../profile/wheel/words.js';
 import { wrapText } from '../../text/show.js';
 import { escapeMarkup, plainNumber, loopPath } from './markup.js';
 
@@ -20,14 +22,21 @@ const A4_MM = { width: 200, height: 287 } as const;
  * The wheel at 1:1, to print, cut out and lay under the old wheel or the chain: outline, bore,
  * pitch circle, a roller in every gap, and two bars to check the printer's scale with.
  */
-export function templateSvg({ job, profile, cam, jobDigest }: Plan): string {
+export function templateSvg({
+  job,
+  aim: { drawn: profile },
+  cam,
+  jobDigest,
+  summary,
+}: Plan): string {
   const outerMm = Math.max(cam.blank.diameterMm, profile.tipDiameterMm);
   const widthMm = Math.max(outerMm + 2 * MARGIN_MM, SCALE_WIDTH_MM + 2 * MARGIN_MM);
   const perLine = Math.floor((widthMm - 2 * MARGIN_MM) / (CHARACTER_WIDTH * TEXT_MM));
   const { chain, sprocket } = job;
   const notes = [
-    `${sprocket.teeth} teeth, pitch ${n(chain.pitchMm)} mm, roller ${n(chain.rollerDiameterMm)} mm, ${sprocket.toothForm}, job ${jobDigest}`,
+    `${wheelWords(job)}, pitch ${n(chain.pitchMm)} mm, roller ${n(chain.rollerDiameterMm)} mm, job ${jobDigest}`,
     `tip ${profile.tipDiameterMm.toFixed(2)}, pitch circle ${profile.pitchDiameterMm.toFixed(2)}, root ${profile.rootDiameterMm.toFixed(2)} mm; outer circle: blank ${cam.blank.diameterMm.toFixed(2)} mm`,
+    `over pins of ${n(chain.rollerDiameterMm)} mm ${between(summary.limits.overPinsMm)} mm, teeth ${between(summary.limits.toothWidthMm)} mm thick, bore ${between(summary.limits.boreMm, 3)} mm`,
     'Print at 100 %, never fitted to the page. Measure both bars before you trust the sheet.',
   ].flatMap((text) => wrapText(text, perLine));
 
@@ -63,7 +72,7 @@ export function templateSvg({ job, profile, cam, jobDigest }: Plan): string {
 <g transform="translate(${n(axis.x)} ${n(axis.y)})" fill="none" stroke="#000" stroke-width="0.25">
 <path id="outline" d="${loopPath(profile.outline)}"/>
 <path id="bore" d="${loopPath(boreLoop(job.bore))}"/>
-<circle id="pitch-circle" r="${n(pitchR)}" stroke-width="0.13" stroke-dasharray="6 1.5 1 1.5"/>
+${job.joint.kind === 'brazed-insert' ? `<path id="insert-bore" d="${loopPath(boreLoop(job.joint.shaft))}"/>\n` : ''}<circle id="pitch-circle" r="${n(pitchR)}" stroke-width="0.13" stroke-dasharray="6 1.5 1 1.5"/>
 <circle id="blank" r="${n(cam.blank.diameterMm / 2)}" stroke-width="0.13"/>
 ${hub}
 <g id="rollers" stroke-width="0.13">${rollers(sprocket.teeth, pitchR, chain.rollerDiameterMm / 2)}</g>
@@ -74,6 +83,12 @@ ${below.join('\n')}
 </g>
 </svg>
 `;
+}
+
+/** Limits, rounded inwards. */
+function between({ min, max }: { min: number; max: number }, digits = 2): string {
+  const { minMm, maxMm } = roundedInwards({ minMm: min, maxMm: max }, digits);
+  return `${minMm.toFixed(digits)} to ${maxMm.toFixed(digits)}`;
 }
 
 /** A roller in every gap of the pitch circle. */

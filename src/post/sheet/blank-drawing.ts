@@ -12,6 +12,7 @@
 import type { Plan } from '../plan.js';
 import type { SheetFigures } from './figures.js';
 import type { Format } from './format.js';
+import { CHUCKING_MM, PARTING_MM } from '../../profile/wheel/lathe.js';
 import { type Html, html } from './html.js';
 import { area, dimensionX, dimensionY, hatchings, leader, line, n } from './ink.js';
 
@@ -20,6 +21,15 @@ export const FACE_ALLOWANCE_MM = 1;
 /** The raw disc's surplus on the diameter. mm. Common practice, no source. */
 export const RIM_ALLOWANCE_MM = 2;
 export const SPIGOT_LENGTH_MM = 10;
+
+/** Length of the raw piece: of a bar what the chuck holds and parting takes besides. mm */
+export function rawLengthMm(planned: Plan, figures: SheetFigures): number {
+  const { job, cam } = planned;
+  const bar = job.blank.heldBy === 'spigot' && job.bore.madeBy === 'lathe';
+  const below = belowTeeth(planned, figures)?.lengthMm ?? 0;
+  const held = bar ? CHUCKING_MM + PARTING_MM : 0;
+  return cam.blank.thicknessMm + below + 2 * FACE_ALLOWANCE_MM + held;
+}
 
 /** What stands below the teeth: hub, spigot, or nothing. */
 export interface Below {
@@ -50,7 +60,8 @@ const RAW = { end: 2.2, rim: 2.6 } as const;
 const RELIEF = { across: 2.6, down: 4.2 } as const;
 
 export function blankDrawing(planned: Plan, figures: SheetFigures, f: Format): Html {
-  const { cam, profile, job } = planned;
+  const { cam, job, summary } = planned;
+  const profile = planned.aim.drawn;
   const below = belowTeeth(planned, figures);
   const scale = RIM / (cam.blank.diameterMm / 2);
   const clamp = (v: number, low: number, high: number): number => Math.min(high, Math.max(low, v));
@@ -81,7 +92,7 @@ export function blankDrawing(planned: Plan, figures: SheetFigures, f: Format): H
     );
   };
   const raw = { x1: left - RAW.end, x2: UPPER + RAW.end, y: RIM + RAW.rim };
-  const rawMm = cam.blank.thicknessMm + (below?.lengthMm ?? 0) + 2 * FACE_ALLOWANCE_MM;
+  const rawMm = rawLengthMm(planned, figures);
   const bottom = AXIS_Y + raw.y;
   return html`<svg
     class="drawing"
@@ -98,7 +109,7 @@ export function blankDrawing(planned: Plan, figures: SheetFigures, f: Format): H
     ${line(UPPER, AXIS_Y - hole, UPPER, AXIS_Y + hole, 'thin')}
     ${line(left - 4, AXIS_Y, UPPER + 5, AXIS_Y, 'axis')}
     ${[-TIP, TIP].map((r) => line(LOWER - 1.5, AXIS_Y + r, UPPER + 1.5, AXIS_Y + r, 'axis'))}
-    ${dimensionX(LOWER, UPPER, AXIS_Y - raw.y - 2.5, AXIS_Y - RIM, f.onDrawing(cam.blank.thicknessMm))}
+    ${dimensionX(LOWER, UPPER, AXIS_Y - raw.y - 2.5, AXIS_Y - RIM, f.onDrawing(job.blank.thicknessMm ?? summary.predicted.toothWidthMm!))}
     ${
       below ? dimensionX(END, LOWER, bottom + 4.5, AXIS_Y + hub, f.onDrawing(below.lengthMm)) : null
     }

@@ -1,82 +1,8 @@
 /** What is done before the program is started: blank, holding, zero, machine. */
 import type { Plan, RestartFacts } from '../plan.js';
-import { keyway } from '../../profile/wheel/bore.js';
-import {
-  FACE_ALLOWANCE_MM,
-  RIM_ALLOWANCE_MM,
-  SPIGOT_LENGTH_MM,
-  belowTeeth,
-  blankDrawing,
-} from './blank-drawing.js';
 import type { SheetFigures } from './figures.js';
 import { type Format, newtons } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
-
-export function blankBlock(planned: Plan, figures: SheetFigures, f: Format): Html {
-  const { job, cam, profile } = planned;
-  const { blank } = cam;
-  const { relief } = figures;
-  const below = belowTeeth(planned, figures)?.lengthMm ?? 0;
-  const surplus = blank.thicknessMm - profile.thicknessMm;
-  const rawLengthMm = blank.thicknessMm + below + 2 * FACE_ALLOWANCE_MM;
-  return block(
-    'blank',
-    'The blank, from the lathe',
-    html`<figure class="blank">${blankDrawing(planned, figures, f)}</figure>`,
-    figuresTable([
-      [
-        'Saw off',
-        `\u2300 ${f.length(blank.diameterMm + RIM_ALLOWANCE_MM, 1)} or more, ${f.length(rawLengthMm, 1)} long (${f.length(FACE_ALLOWANCE_MM, 1)} to face off each side)`,
-      ],
-      [
-        'Rim',
-        `\u2300 ${f.length(blank.diameterMm)}, which is ${f.length((blank.diameterMm - profile.tipDiameterMm) / 2)} over the tip circle all round; ${f.length(blank.centringErrorMm)} of it for the centring error`,
-      ],
-      [
-        'Teeth',
-        `${f.length(profile.thicknessMm)} thick between faces${surplus > 1e-9 ? `; the blank's other ${f.length(surplus)} stay below as a web in the gaps: face them off on the lathe afterwards` : ''}`,
-      ],
-      job.hub
-        ? [
-            'Hub, below',
-            `\u2300 ${f.length(job.hub.diameterMm)}, ${f.length(job.hub.lengthMm)} long, clear of the root circle ${f.length(profile.rootDiameterMm)}`,
-          ]
-        : job.blank.heldBy === 'spigot'
-          ? [
-              'Spigot, below',
-              `\u2300 ${f.length(figures.spigotMm, 1)}, ${f.length(SPIGOT_LENGTH_MM, 0)} long, to hold it by; turned off when the teeth are done`,
-            ]
-          : null,
-      ['Bore', boreText(job, f)],
-      [
-        'Side relief',
-        `${f.length(relief.atTipMm)} off each side at the tip circle, radius ${f.length(relief.radiusMm, 1)}, from \u2300 ${f.length(2 * relief.startRadiusMm, 1)} outwards${relief.reduced ? ' (less than the standard: the teeth are thin)' : ''}; turn it on the blank`,
-      ],
-    ]),
-    html`<p>
-      Turn rim, faces${job.hub ? ', hub' : ''} and bore in one setting. <b>Round only:</b> a sawn
-      corner outside the rim is metal that the plan does not know of, and the cutter would meet it
-      buried.
-    </p>`,
-  );
-}
-
-function boreText(job: Plan['job'], f: Format): string {
-  const { bore } = job;
-  const made =
-    bore.madeBy === 'lathe'
-      ? 'made on the lathe'
-      : `cut by the router${bore.pilotHoleMm === null ? '' : `; drill ${f.length(bore.pilotHoleMm, 1)} first`}`;
-  const round = `\u2300 ${f.length(bore.diameterMm)}`;
-  if (bore.shape === 'd-flat') {
-    return `${round} with a flat, ${f.length(bore.acrossFlatMm ?? 0)} across to the far side, ${made}`;
-  }
-  if (bore.shape === 'keyed') {
-    const key = keyway(bore);
-    return `${round} with a keyway ${f.length(key.widthMm, 1)} wide, ${f.length(key.depthMm, 1)} deep, ${made}`;
-  }
-  return `${round}, ${made}`;
-}
 
 export function holdBlock({ job }: Plan, figures: SheetFigures, f: Format): Html {
   const { holding, reach } = figures;
@@ -159,9 +85,11 @@ function tapeText({ holding }: SheetFigures, material: string): Html {
         (3M), heat and oil take even that, the helix peels it, and the cut throws the part.`;
 }
 
-export function zeroBlock({ job, cam }: Plan, figures: SheetFigures, f: Format): Html {
+export function zeroBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: Format): Html {
   const { backlashMm } = job.machine;
-  const inBore = job.blank.heldBy === 'spigot' && job.bore.madeBy === 'lathe';
+  const { limits } = summary;
+  const routed = job.bore.madeBy === 'router';
+  const inBore = job.blank.heldBy === 'spigot' && !routed;
   const where = inBore ? 'the wall of the bore' : 'the rim of the blank';
   const shaped = job.bore.shape !== 'round' && job.bore.madeBy === 'lathe';
   return block(
@@ -177,9 +105,7 @@ export function zeroBlock({ job, cam }: Plan, figures: SheetFigures, f: Format):
         `Spindle off and unplugged. Clamp an indicator in the collet, tip on ${where}, and turn the spindle by hand.`,
         'Read at +X and at -X. Move X by half of the difference, so that both read alike. The same in Y, then X again.',
         html`Go on until a whole turn reads <b>${f.length(figures.centringReadingMm)} or less</b> in
-          all: the plan's centring error, ${f.length(cam.blank.centringErrorMm)}, twice. Try for a
-          tenth of it:
-          ${job.bore.madeBy === 'router' ? 'bore and teeth are cut in one setting, so what is left here costs stock, not run-out' : `what is left here is run-out of the teeth, of which ISO 606 allows ${f.length(figures.runoutLimitMm)} in all (from memory)`}.`,
+          all${routed ? ', the plan\u2019s centring error twice: bore and teeth are cut in one setting, so what is left here costs stock, not run-out' : `: that is run-out of the teeth, of which ${f.length(limits.radialRunoutMm.max)} is allowed in all. The blank is large enough for ${f.length(cam.blank.centringErrorMm)} off centre, the teeth are not`}.`,
         `Come to the last position from the same side each time: backlash is reckoned as ${f.length(Math.max(backlashMm.x, backlashMm.y))}. Set X0 and Y0.`,
         'Check the top face with the indicator: turn the spindle, pack until it reads the same all round.',
         html`Cutter in the collet: let it stick out <b>${f.length(job.cutter.stickOutMm, 1)}</b>,

@@ -38,11 +38,22 @@ export function careBlock({ job }: Plan): Html {
   );
 }
 
+/** Whether the wheel is to be hardened, how, and what that does to the bore. */
+export function heatText({ material, sprocket, joint }: Plan['job']): string {
+  const { heat } = table;
+  if (material.group !== 'steel') return heat.not;
+  if (joint.kind === 'brazed-insert') return heat.brazed;
+  const id = material.id.toLowerCase();
+  const how = Object.entries(heat.steels).find(([start]) => id.startsWith(start))?.[1];
+  if (!how) return heat.mild;
+  return `${sprocket.teeth < heat.smallBelow ? heat.small : heat.large} ${how} ${heat.bore}`;
+}
+
 export function brazingBlock(brazed: boolean): Html | null {
   return brazed ? block('brazing', 'Brazing the insert into the bore', list(BRAZING)) : null;
 }
 
-export function chainBlock({ job, profile }: Plan): Html {
+export function chainBlock({ job, aim: { drawn: profile } }: Plan): Html {
   const { drive, chain, sprocket } = job;
   const speed = drive === null ? 'The chain' : `At ${drive.speedRpm.toFixed(0)} rpm the chain`;
   const perSecond =

@@ -6,7 +6,9 @@ import type { Plan } from '../plan.js';
 import type { SheetFigures, SheetStop } from './figures.js';
 import { type Format, duration, newtons, range } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
+import { limitText } from './blocks-blank.js';
 import { n } from './ink.js';
+import type { PlanSummary } from '../../model/job.js';
 
 export function runBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: Format): Html {
   const { process, finish, times } = cam;
@@ -83,6 +85,34 @@ export function loadBlock({ job, cam, summary, replay }: Plan, f: Format): Html 
       ${job.limits.wearFactor > 1 ? `a worn edge, ${job.limits.wearFactor} times a sharp one` : 'a sharp edge'}.
       The stroke on the bar is the limit. Drives are held against the thrust that all but a few in a
       thousand machines like this one have.
+    </p>`,
+  );
+}
+
+/** What the finished part should measure, and the limits that inspect holds it against. */
+export function sizesBlock({ job, summary, aim }: Plan, f: Format): Html {
+  const { predicted, limits } = summary;
+  const row = (what: string, key: keyof typeof limits & keyof typeof predicted, digits = 2) => {
+    const expected = predicted[key] as number | null;
+    const range = limitText(limits[key] as PlanSummary['limits']['boreMm'], f, digits);
+    const said = expected === null ? '' : html`<b>${f.length(expected, digits)}</b>; `;
+    return [what, html`${said}${range}`] as const;
+  };
+  return block(
+    'sizes',
+    'What it should measure',
+    figuresTable([
+      row(`Over pins \u2300 ${f.length(job.chain.rollerDiameterMm)}`, 'overPinsMm'),
+      row('Across roots', 'caliperRootMm'),
+      row('Teeth thick', 'toothWidthMm'),
+      row('Run-out, roots', 'radialRunoutMm'),
+      row('Run-out, face', 'axialRunoutMm'),
+      row('Bore', 'boreMm', 3),
+    ]),
+    html`<p>
+      Expected, and the limits, rounded inwards. The path lies ${f.length(aim.insetMm, 3)} inside
+      the drawn outline: what the cutter is pushed off by comes on top, and the rest puts the size
+      in the middle of its limits. Readings go into <code>gullet inspect JOB</code>.
     </p>`,
   );
 }
@@ -168,7 +198,7 @@ export function lostStepsBlock({ job, restart }: Plan, figures: SheetFigures, f:
       html`<b>Stop at once.</b> Lift Z clear, spindle off, plug out. Go to X0 Y0 and indicate the
         centre again; compare with the position that you wrote down.`,
       'Find the cause before anything else: dull or chipped cutter, blank turned or lifted, chips packed in a gap, loose coupling or belt, driver too hot, cable caught.',
-      `If the offset is less than the allowance left, set zero anew and run the whole program from the start; it cuts air where it has been. If a flank is cut past its line, the wheel is scrap. Never continue this program from its middle: gullet plan JOB --resume-at ${restart ? 'with the level, such as "finish 9",' : 'LINE'} --offset=x,y writes one that starts there, or says why the part is scrap.`,
+      `If the offset is less than the allowance left, set zero anew and run the whole program from the start; it cuts air where it has been. If a flank is cut past its line, the wheel is scrap for this drive; in one level only, the rest of the width may still bear a slow one. Never continue this program from its middle: gullet plan JOB --resume-at ${restart ? 'with the level, such as "finish 9",' : 'LINE'} --offset=x,y writes one that starts there, or says why the part is scrap.`,
     ]),
   );
 }

@@ -3,7 +3,6 @@ import { type StopKind, headingOf } from '../../model/section.js';
 import type { Move } from '../../model/toolpath.js';
 import type { Plan } from '../plan.js';
 import { turnedRelief } from '../../profile/wheel/solid.js';
-import { radialRunoutLimitMm } from '../../profile/standard/limits.js';
 import { plainDigest } from '../rs274/envelope.js';
 import { holdingPlan, spigotDiameterMm } from './holding-plan.js';
 import { HOLD_CLEARANCE_MM, reachOf } from './reach.js';
@@ -12,7 +11,7 @@ export type SheetFigures = ReturnType<typeof sheetFigures>;
 
 /** Every figure on the sheet that the plan does not hold as it is. */
 export function sheetFigures(planned: Plan) {
-  const { job, jobDigest, program, cam, profile } = planned;
+  const { job, jobDigest, program, cam, profile, summary } = planned;
   const reach = reachOf(planned);
   return {
     digest: plainDigest(jobDigest),
@@ -32,10 +31,8 @@ export function sheetFigures(planned: Plan) {
     toothPassHz: (cam.process.spindleRpm * job.cutter.flutes) / 60,
     minPerLevel: minutesPerLevel(cam),
     stops: stopsOf(planned),
-    /** Total indicator reading that the centring error of the plan stands for. */
-    centringReadingMm: 2 * cam.blank.centringErrorMm,
-    /** Total reading on the root circle that the standard allows the finished wheel. */
-    runoutLimitMm: radialRunoutLimitMm(profile.rootDiameterMm),
+    /** Total indicator reading that the setting of the bore stands for. */
+    centringReadingMm: 2 * summary.blank.settingMm,
   };
 }
 

@@ -58,10 +58,9 @@ export interface SheetOptions {
 }
 
 /**
- * Whether the sheet must speak of brazing: where it is asked to, or where the job asks for a bore with
- * a flat from the lathe, which turns only round ones, so that the flat comes with an insert.
+ * Whether the sheet must speak of brazing: where it is asked to, or where the joint is brazed.
  */
 export function isBrazed(job: Job, options: SheetOptions): boolean {
   if (options.brazed !== undefined) return options.brazed;
-  return job.bore.madeBy === 'lathe' && job.bore.shape === 'd-flat';
+  return job.joint.kind === 'brazed-insert';
 }

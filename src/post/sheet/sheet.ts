@@ -3,12 +3,15 @@
  * they say comes from figures.ts, reach.ts and holding-plan.ts; html.ts, ink.ts and style.ts are how.
  */
 import type { Plan } from '../plan.js';
-import { blankBlock, holdBlock, machineBlock, restartBlock, zeroBlock } from './blocks-before.js';
+import { blankBlock } from './blocks-blank.js';
+import { jointBlock } from './blocks-joint.js';
+import { holdBlock, machineBlock, restartBlock, zeroBlock } from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
 import {
   loadBlock,
   lostStepsBlock,
   runBlock,
+  sizesBlock,
   stopsBlock,
   watchBlock,
   datumBlock,
@@ -16,6 +19,7 @@ import {
 import { type SheetFigures, sheetFigures } from './figures.js';
 import { type Format, formatFor, type SheetOptions, isBrazed } from './format.js';
 import { type Html, html, standalonePage } from './html.js';
+import { wheelWords } from '../../profile/wheel/words.js';
 import { SMALLEST_PT, printSizePt, sheetStyle } from './style.js';
 import { planDrawing } from './plan-drawing.js';
 import { sectionDrawing } from './section-drawing.js';
@@ -32,11 +36,13 @@ export function warningSheet(planned: Plan, options: SheetOptions = {}): string 
   const flowWith = (warnings: number): (Html | null)[] => [
     warningsBlock(planned, warnings),
     planned.restart ? restartBlock(planned, planned.restart, f) : blankBlock(planned, figures, f),
+    planned.restart ? null : jointBlock(planned, f),
     holdBlock(planned, figures, f),
     zeroBlock(planned, figures, f),
     machineBlock(planned, figures, f),
     runBlock(planned, figures, f),
     loadBlock(planned, f),
+    sizesBlock(planned, f),
     stopsBlock(figures),
     datumBlock(planned, f),
     watchBlock(planned, figures),
@@ -62,9 +68,11 @@ export function warningSheet(planned: Plan, options: SheetOptions = {}): string 
 }
 
 function heading({ job }: Plan, figures: SheetFigures): Html {
+  // A title is what somebody wrote; this is what is cut.
   return html`<header>
     <div>
       <h1>${job.title}</h1>
+      <p><b>${wheelWords(job)}</b></p>
       <p>
         Warning sheet. Read all of it at the machine before the program is started.<br />${job.material.title};
         ${job.machine.title}
@@ -75,7 +83,8 @@ function heading({ job }: Plan, figures: SheetFigures): Html {
 }
 
 function drawings(planned: Plan, figures: SheetFigures, f: Format): Html {
-  const { profile, cam } = planned;
+  const { cam } = planned;
+  const profile = planned.aim.drawn;
   return html`<div class="drawings">
     <figure class="wide">
       <div class="scroll">${sectionDrawing(planned, figures, f)}</div>

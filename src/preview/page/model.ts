@@ -3,6 +3,8 @@ import { timelineOf } from '../../cam/stock/timeline.js';
 import { type Moment, type Peaks, momentsOf, peaksOf } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
 import { endTimes, programOf } from '../data/track.js';
+import { signedArea } from '../../profile/geometry/loop.js';
+import { boreLoop } from '../../profile/wheel/bore.js';
 import type { CutPart } from '../stock/leftover.js';
 import { RimAt } from '../stock/rim.js';
 import { StockAt } from '../stock/stock-at.js';
@@ -27,7 +29,10 @@ export function modelOf(data: PageData): Model {
   const blank = blankShape(data, radiusMm);
   return {
     data,
-    holeAreaMm2: blank.holes.reduce((sum, hole) => sum + Math.PI * hole.radiusMm ** 2, 0),
+    holeAreaMm2: blank.holes.reduce(
+      (sum, hole) => sum + Math.PI * hole.radiusMm ** 2,
+      blank.bore ? -signedArea(blank.bore) : 0,
+    ),
     ends: endTimes(track),
     timeline,
     stock: new StockAt(timeline, { blank, cutterRadiusMm, cells: CELLS }),
@@ -49,6 +54,9 @@ export function withLoads(model: Model, data: PageData): Model {
 /** The blank with the hole that is in it when it comes to the router. */
 function blankShape({ figures }: PageData, radiusMm: number): BlankShape {
   const { bore } = figures.job;
+  if (bore.madeBy === 'lathe' && bore.shape !== 'round') {
+    return { radiusMm, holes: [], bore: boreLoop(bore) };
+  }
   const holeMm = bore.madeBy === 'lathe' ? bore.diameterMm : bore.pilotHoleMm;
   return { radiusMm, holes: holeMm === null ? [] : [{ x: 0, y: 0, radiusMm: holeMm / 2 }] };
 }

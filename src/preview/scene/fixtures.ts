@@ -23,6 +23,7 @@ import {
 } from 'three';
 import type { Loop } from '../../model/edges.js';
 import { loopFlatten } from '../../profile/geometry/loop.js';
+import { boreLoop } from '../../profile/wheel/bore.js';
 import type { PageData } from '../data/page-data.js';
 
 export type FixtureInk = Readonly<Record<'line' | 'faint' | 'accent' | 'warn', Color>>;
@@ -130,9 +131,7 @@ export function outlineLines({ figures }: PageData, ink: FixtureInk): Group {
 export function finishedPart({ figures }: PageData, material: ShaderMaterial): Mesh {
   const { profile, job } = figures;
   const shape = new Shape(pointsOf(profile.outline));
-  const bore = new Path();
-  bore.absarc(0, 0, job.bore.diameterMm / 2, 0, TURN_RAD, true);
-  shape.holes.push(bore);
+  shape.holes.push(new Path(pointsOf(boreLoop(job.joint.shaft))));
   const solid = new ExtrudeGeometry(shape, {
     depth: profile.thicknessMm,
     bevelEnabled: false,

@@ -9,6 +9,9 @@
  */
 import type { PathPiece } from '../../cam/stock/path-piece.js';
 import { norm2 } from '../../maths/angle.js';
+import type { Loop } from '../../model/edges.js';
+import { makeDistanceField } from '../../profile/geometry/distance-field.js';
+import { loopBounds } from '../../profile/geometry/loop.js';
 
 /** Cells along a tile; tiles hold one node more, which neighbours hold too. */
 export const TILE_CELLS = 64;
@@ -41,6 +44,8 @@ export interface Grid {
 export interface BlankShape {
   readonly radiusMm: number;
   readonly holes: readonly { readonly x: number; readonly y: number; readonly radiusMm: number }[];
+  /** A bore with a flat or a keyway, clockwise about the axis. */
+  readonly bore?: Loop;
 }
 
 /** Grid over a blank, with a margin of two cells. @param cells  cells across the blank, about */
@@ -48,6 +53,15 @@ export function gridOver(blank: BlankShape, cells: number): Grid {
   const cellMm = (2 * blank.radiusMm) / cells;
   const tiles = Math.ceil((2 * blank.radiusMm + 4 * cellMm) / (cellMm * TILE_CELLS));
   return { cellMm, tiles, originMm: (-tiles * TILE_CELLS * cellMm) / 2 };
+}
+
+/** Distance from the wall of a shaped bore into the material; no more than is told apart is reckoned. */
+function boreDepth({ bore }: BlankShape, reachMm: number): (x: number, y: number) => number {
+  if (!bore) return () => Infinity;
+  const field = makeDistanceField(bore);
+  const { minX, maxX, minY, maxY } = loopBounds(bore);
+  const far = Math.hypot(Math.max(maxX, -minX), Math.max(maxY, -minY)) + reachMm;
+  return (x, y) => (norm2(x, y) > far ? Infinity : -field(x, y));
 }
 
 let writers = 0;
@@ -69,6 +83,7 @@ export class TileField {
     const tiles: Tile[] = [];
     const field = new TileField(grid, tiles);
     const { cellMm, originMm } = grid;
+    const intoBore = boreDepth(blank, field.reachMm);
     for (let t = 0; t < grid.tiles * grid.tiles; t++) {
       const value = new Float32Array(TILE_NODES * TILE_NODES);
       const x0 = originMm + (t % grid.tiles) * TILE_CELLS * cellMm;
@@ -80,6 +95,7 @@ export class TileField {
         for (const hole of blank.holes) {
           d = Math.min(d, norm2(x - hole.x, y - hole.y) - hole.radiusMm);
         }
+        d = Math.min(d, intoBore(x, y));
         value[n] = Math.max(-field.reachMm, Math.min(field.reachMm, d));
       }
       const owner = new Int32Array(value.length).fill(UNCUT);

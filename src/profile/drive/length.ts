@@ -174,3 +174,19 @@ function linkRemarks(input: DriveInput, links: number): string[] {
   const old = nearestEven(chainChoices(input, oldTeeth), input.fixedCentres);
   return old ? [say(links - old.links, `Against ${old.links} for the old ${oldTeeth} teeth`)] : [];
 }
+
+/**
+ * Whether a chain of so many links can go on the drive as it stands: the centres have to move by less
+ * than half a pitch, which is all that lies between two even lengths.
+ * @returns null where it can, or no count is given; else the even count that fits, and by how much the
+ *   centres would have to move for the one given (null where it does not go round at all)
+ */
+export function linksOff(input: DriveInput): { fits: number; moveMm: number | null } | null {
+  const { links, teeth, otherTeeth, centreDistanceMm, chain } = input;
+  const best = nearestEven(chainChoices(input, teeth), input.fixedCentres);
+  if (links === null || best === null || links === best.links) return null;
+  const centre = centrePitches(teeth, otherTeeth, links);
+  const moveMm = centre === null ? null : centre * chain.pitchMm - centreDistanceMm;
+  if (moveMm !== null && Math.abs(moveMm) < chain.pitchMm / 2) return null;
+  return { fits: best.links, moveMm };
+}

@@ -80,3 +80,22 @@ export function driveLoad(input: DriveInput): FigureSection {
   }
   return { id: 'load', title: 'Pull of the chain', figures, remarks };
 }
+
+/** The lower of the safeties on breaking load against its limit: running, and with the motor held where
+ *  its torque is given; null where the breaking load is not known. */
+export function breakingSafety(input: DriveInput) {
+  const { figures } = driveLoad(input);
+  const safety = (key: string, when: string) => {
+    const found = figures.find((f) => f.key === key);
+    return found?.limit ? [{ value: found.value, limit: found.limit.value, when }] : [];
+  };
+  const held = input.stallTorqueNm === null ? [] : safety('stallSafety', 'with the motor held');
+  return [...safety('runningSafety', 'in running'), ...held].reduce<{
+    value: number;
+    limit: number;
+    when: string;
+  } | null>(
+    (worst, s) => (worst && worst.value / worst.limit <= s.value / s.limit ? worst : s),
+    null,
+  );
+}

@@ -5,7 +5,14 @@
 import { type FigureSection, figure, known, should } from '../../model/figure.js';
 import type { Service } from '../../model/job.js';
 import { KW_PER_HP, MM_PER_INCH } from '../../text/units.js';
-import type { DriveInput } from './speed.js';
+import {
+  DERATING_SOURCE,
+  LUBRICATION_SOURCE,
+  LUBRICATION_WORDS,
+  lubricationFor,
+  ratingShare,
+} from './lubrication.js';
+import { type DriveInput, chainSpeedMPerS } from './speed.js';
 
 /** Constants of the ANSI formulas, K1 link plate and K2 roller and bush: No. 41, the bush chains 25
  *  and 35, and the rest from 40 on; a chain outside ANSI gets those of the usual row. */
@@ -46,6 +53,10 @@ export function driveRating(input: DriveInput): FigureSection {
   const constants = [LIGHT, BUSH, USUAL].find((c) => c.name.test(chain.designation ?? ''))!;
   const { k1, k2 } = constants;
   const kw = ratingsKw(constants, input);
+  const speed = chainSpeedMPerS(input);
+  const oil = input.lubrication;
+  const share = oil === null ? 1 : ratingShare(chain.pitchMm, speed, oil);
+  const allowedKw = share * Math.min(kw.plate, kw.roller);
   // The standard has no light and no bush chains of its own.
   const iso = constants === USUAL;
   const factor = APPLICATION_FACTOR[service];
@@ -53,8 +64,8 @@ export function driveRating(input: DriveInput): FigureSection {
   const needed = `power with ${service.replace('-', ' ')}, factor ${factor}`;
   const toothFactor = (19 / teeth) ** 1.08;
   const correctedKw = neededKw * toothFactor;
-  const ansi = { limit: should('at least', neededKw, ANSI), source: ANSI };
-  const byIso = { limit: should('at least', neededKw, ISO), source: ISO };
+  const ansi = { limit: should('at least', neededKw / share, ANSI), source: ANSI };
+  const byIso = { limit: should('at least', neededKw / share, ISO), source: ISO };
   const figures = known([
     figure('neededPowerKw', needed, 'power', neededKw, {
       formula: 'P f1',
@@ -80,14 +91,43 @@ export function driveRating(input: DriveInput): FigureSection {
       ...byIso,
       formula: 'Pc = 953.5 z1^1.5 p^0.8 / n1^1.5',
     }),
+    figure('lubricationShare', 'share of the rating left with this oiling', 'share', share, {
+      formula: 'by the kind of oiling that the speed asks for',
+      source: DERATING_SOURCE,
+    }),
+    figure('allowedPowerKw', 'power that the chain may carry so', 'power', allowedKw, {
+      limit: should('at least', neededKw, ANSI),
+      formula: 'the lower ANSI rating x that share',
+      source: ANSI,
+    }),
   ]);
-  const remarks = remarksOf(input, constants.chain);
+  const remarks = [...remarksOf(input, constants.chain), oilRemark(input, speed, share)];
   return { id: 'rating', title: 'Power rating', figures, remarks };
+}
+
+/** What the chain may carry and has to carry, kW, and whether its ratings are more than orientation. */
+export function ratedPower(input: DriveInput) {
+  const value = (key: string): number =>
+    driveRating(input).figures.find((f) => f.key === key)!.value;
+  return {
+    allowedKw: value('allowedPowerKw'),
+    neededKw: value('neededPowerKw'),
+    sure: RATED.test(input.chain.designation ?? ''),
+  };
+}
+
+function oilRemark({ chain, lubrication }: DriveInput, speed: number, share: number): string {
+  const asked = LUBRICATION_WORDS[lubricationFor(chain.pitchMm, speed)];
+  const at = `At ${speed.toFixed(2)} m/s the chain asks for ${asked} (${LUBRICATION_SOURCE})`;
+  if (lubrication === null)
+    return `${at}; the drive does not say what it gets (drive.lubrication).`;
+  if (share === 1) return `${at}, and gets it.`;
+  return `${at} and gets ${LUBRICATION_WORDS[lubrication]}: some ${(100 * share).toFixed(0)} % of the rating is left (${DERATING_SOURCE}).`;
 }
 
 function remarksOf({ chain, teeth, otherTeeth }: DriveInput, rated: string): string[] {
   const remarks = [
-    `Ratings hold for ratios to 3, good lubrication, 15000 h and 3 % wear; constants of ${rated}.`,
+    `Ratings hold for ratios to 3, oiling as the speed asks for, 15000 h and 3 % wear; constants of ${rated}.`,
   ];
   if (!RATED.test(chain.designation ?? '')) {
     remarks.push('This chain is outside the rated series: read the ratings as orientation only.');

@@ -9,12 +9,17 @@ export interface DriveInput extends NonNullable<Job['drive']> {
     'designation' | 'pitchMm' | 'plateDepthMm' | 'minTensileN' | 'elongation'
   >;
   readonly teeth: number;
-  /** Links of the chain that is on the drive; null where not counted. */
-  readonly links: number | null;
   /** Torque of the motor when held, N m; null takes STALL_FACTOR times the rated one. */
   readonly stallTorqueNm: number | null;
   /** Whether centres are fixed (no adjustment and no tensioner). */
   readonly fixedCentres: boolean;
+}
+
+/** The drive of a job, as far as the job says; null where it says nothing. */
+export function driveOf({ drive, chain, sprocket }: Job): DriveInput | null {
+  return (
+    drive && { ...drive, chain, teeth: sprocket.teeth, stallTorqueNm: null, fixedCentres: false }
+  );
 }
 
 /** Where the chain books print what the sections share. */

@@ -3,7 +3,7 @@
  * have on their way in and out, the tightest place, and the relief that would free it.
  */
 import type { SprocketSpec } from '../wheel/sprocket.js';
-import { FIT_ELONGATIONS, solveRelief } from './relief.js';
+import { TOUCH_MM, fitElongations, isFree, solveRelief } from './relief.js';
 import { type Ride, jumpElongation, rideOn } from './ride.js';
 import { type FitErrors, NO_ERRORS, type TightPlace, tightPlace } from './swing.js';
 import { fitWheel } from './wheel.js';
@@ -41,17 +41,20 @@ export function fitOf(spec: SprocketSpec, errors: FitErrors = NO_ERRORS): FitRep
     const place = (strand: 'tight' | 'slack') => ride && tightPlace(wheel, ride, strand, err);
     return { elongation, ride, tight: place('tight'), slack: place('slack') };
   };
-  const made = FIT_ELONGATIONS.map((e) => at(e, errors));
+  const elongations = fitElongations(spec.teeth);
+  const made = elongations.map((e) => at(e, errors));
   const places = made.flatMap(({ tight, slack }) => [tight ?? [], slack ?? []].flat());
   const newChain = made[0]?.ride;
   return {
     errors,
-    drawn: FIT_ELONGATIONS.map((e) => at(e, NO_ERRORS)),
+    drawn: elongations.map((e) => at(e, NO_ERRORS)),
     made,
-    tightest: places.reduce<TightPlace | null>(
-      (best, place) => (best === null || place.clearanceMm < best.clearanceMm ? place : best),
-      null,
-    ),
+    tightest: places
+      .map(settled)
+      .reduce<TightPlace | null>(
+        (best, place) => (best === null || place.clearanceMm < best.clearanceMm ? place : best),
+        null,
+      ),
     relief: solveRelief(spec, errors),
     jumpElongation: jumpElongation(wheel),
     pitchesToBind:
@@ -59,4 +62,19 @@ export function fitOf(spec: SprocketSpec, errors: FitErrors = NO_ERRORS): FitRep
         ? Math.max(0, newChain.otherFlankMm) / newChain.wheelOverMm
         : null,
   };
+}
+
+/** Rollers that ride on the flank touch it: what is nought by construction is not told as struck. */
+function settled(place: TightPlace): TightPlace {
+  return Math.abs(place.clearanceMm) <= TOUCH_MM ? { ...place, clearanceMm: 0 } : place;
+}
+
+/**
+ * Whether a wheel as drawn takes its chain in and out up to the wear that it may be run to, and the
+ * wear at which the rollers reach the tips.
+ * @throws Refusal where the spec makes no wheel
+ */
+export function fitsChain(spec: SprocketSpec) {
+  const wheel = fitWheel(spec);
+  return { free: isFree(wheel, NO_ERRORS), jumpElongation: jumpElongation(wheel) };
 }

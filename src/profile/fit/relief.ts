@@ -10,14 +10,21 @@
  * open form there is.
  */
 import { Refusal } from '../../model/refusal.js';
+import { elongationLimit } from '../chain/wear.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
 import { type Ride, rideOn } from './ride.js';
 import { type FitErrors, type Strand, outerSwing, tightPlace } from './swing.js';
 import { type FitWheel, fitWheel } from './wheel.js';
 
-/** Elongations that are looked at: none, planning figure, worn out, and between. */
-export const FIT_ELONGATIONS: readonly number[] = [0, 0.005, 0.01, 0.015, 0.02, 0.025, 0.03];
+/** Elongations between none and worn out that are looked at. */
+const FIT_ELONGATIONS: readonly number[] = [0, 0.005, 0.01, 0.015, 0.02, 0.025];
+
+/** Elongations to look at for a wheel: up to the wear that it may be run to, 200/z % on a large one. */
+export function fitElongations(teeth: number): readonly number[] {
+  const last = elongationLimit(teeth);
+  return [...FIT_ELONGATIONS.filter((e) => e < last - 1e-9), last];
+}
 
 interface ReliefNeed {
   /** Relief at the tip in all, mm; null where no relief of a tooth this size frees the chain. */
@@ -40,14 +47,14 @@ function overAll(
   { formErrorMm }: FitErrors,
   figure: (ride: Ride, strand: Strand) => number[],
 ): number[] {
-  return FIT_ELONGATIONS.flatMap((elongation) => {
+  return fitElongations(wheel.teeth).flatMap((elongation) => {
     const ride = rideOn(wheel, elongation, formErrorMm);
     return ride === null ? [] : STRANDS.flatMap((strand) => figure(ride, strand));
   });
 }
 
 /** Whether both strands clear the outer half of the flanks. */
-function isFree(wheel: FitWheel, errors: FitErrors): boolean {
+export function isFree(wheel: FitWheel, errors: FitErrors): boolean {
   const clearances = overAll(wheel, errors, (ride, strand) => {
     const place = tightPlace(wheel, ride, strand, errors);
     return place ? [place.clearanceMm] : [];
@@ -56,7 +63,7 @@ function isFree(wheel: FitWheel, errors: FitErrors): boolean {
 }
 
 /** Rounding of clearances that are nought by construction, as those of link-sweep are. mm */
-const TOUCH_MM = 1e-6;
+export const TOUCH_MM = 1e-6;
 
 export function solveRelief(spec: SprocketSpec, errors: FitErrors): ReliefNeed {
   const settable = TOOTH_RULES[spec.toothForm].takesRelief;

@@ -85,9 +85,9 @@ export function fitSection(
     id: 'fit',
     title: 'Fit with the chain, as drawn',
     figures: known([
-      figure('formErrorMm', 'metal left by finishing', 'length', errors.formErrorMm, {
+      figure('formErrorMm', 'metal left outside the drawn outline', 'length', errors.formErrorMm, {
         digits: 3,
-        formula: 'limits.tolerance of the job, or --form-error',
+        formula: '--form-error; none by default, plans are aimed inside the drawn outline',
         source: 'as given',
       }),
       ...withErrors(report, false),
@@ -132,7 +132,7 @@ function remarksOf(report: FitReport, shifted: FitReport | null, spec: SprocketS
   const over = made[0]?.ride?.wheelOverMm ?? 0;
   if (pitchesToBind !== null) {
     remarks.push(
-      `With that metal left the pitch of the wheel is ${over.toFixed(3)} mm over a new chain's, and ${bindsAfter(pitchesToBind)} the rollers climb the flanks. Finish on the minus side, as the tolerance of the root diameter does.`,
+      `With that metal left the pitch of the wheel is ${over.toFixed(3)} mm over a new chain's, and ${bindsAfter(pitchesToBind)} the rollers climb the flanks. A plan finishes on the minus side, as the tolerance of the root diameter does.`,
     );
   }
   remarks.push(

@@ -8,6 +8,7 @@ import {
   type InspectedPart,
   type LimitStandard,
   type Limits,
+  acrossShare,
   limitsFor,
 } from './limits.js';
 import type { Reading } from '../chain/model.js';
@@ -116,7 +117,7 @@ function rescueOf(
     case 'overPins':
     case 'caliperRoot': {
       if (!over) return nothing(TOO_DEEP);
-      const deep = mm(by / across(part) / 2);
+      const deep = mm(by / acrossShare(part.teeth) / 2);
       const text = `file ${deep} out of every seat, with a round file of the roller's size, or cut the outline again ${deep} deeper`;
       return { by: 'file', text };
     }
@@ -140,11 +141,6 @@ const TOO_THIN =
 const BORE_TOO_LARGE =
   'the bore is too large: bore it out round and braze in an insert, or bush it';
 
-/** Size across opposite gaps per diameter: cos(90 deg / z) for an odd count. */
-function across({ teeth }: InspectedPart): number {
-  return teeth % 2 === 0 ? 1 : Math.cos(Math.PI / (2 * teeth));
-}
-
 /**
  * The high gaps can be filed down until the reading is at its limit; that takes the excess off the
  * radius on one side, so off the diameter measured there.
@@ -157,7 +153,7 @@ function runoutRescue(excessMm: number, all: readonly DraftFinding[], part: Insp
     return { by: 'file', text };
   }
   const spare = size.measuredMm - size.limits.minMm;
-  const takes = excessMm * across(part);
+  const takes = excessMm * acrossShare(part.teeth);
   return spare >= takes
     ? { by: 'file', text: `${how}; the root diameter has ${mm(spare)} to spare` }
     : nothing(

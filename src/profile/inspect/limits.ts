@@ -1,5 +1,8 @@
 /** Limits that a standard sets a finished sprocket. Lengths mm. */
+import type { Job } from '../../model/job.js';
 import { MM_PER_INCH } from '../../text/units.js';
+import { TOOTH_RULES } from '../tooth/forms.js';
+import type { Wheel } from '../wheel/sprocket.js';
 import {
   axialRunoutLimitMm,
   caliperDiameterMm,
@@ -114,6 +117,48 @@ const LIMITS: Readonly<
 
 export function limitsFor(what: Inspected, part: InspectedPart, by: LimitStandard): Limits {
   return LIMITS[by][what](part);
+}
+
+/** Whose limits a wheel is held against, by its tooth form. */
+export function standardOf({ sprocket }: Pick<Job, 'sprocket'>): LimitStandard {
+  return TOOTH_RULES[sprocket.toothForm].standard;
+}
+
+/**
+ * What the finished part of a job should be.
+ * @param drawn          the wheel as the standard draws it, not as it is cut
+ * @param pinDiameterMm  of the pins measured over; the roller diameter where none is named
+ */
+export function inspectedPart(
+  { chain, sprocket, bore }: Pick<Job, 'chain' | 'sprocket' | 'bore'>,
+  drawn: Pick<Wheel, 'rootDiameterMm' | 'thicknessMm'>,
+  pinDiameterMm: number = chain.rollerDiameterMm,
+): InspectedPart {
+  return {
+    pitchMm: chain.pitchMm,
+    rollerDiameterMm: chain.rollerDiameterMm,
+    teeth: sprocket.teeth,
+    rootDiameterMm: drawn.rootDiameterMm,
+    toothWidthMm: drawn.thicknessMm,
+    boreMm: bore.diameterMm,
+    pinDiameterMm,
+  };
+}
+
+/** Limits as a drawing gives them: rounded inwards, so that what keeps them on paper keeps them. */
+export function roundedInwards({ minMm, maxMm }: Pick<Limits, 'minMm' | 'maxMm'>, digits: number) {
+  const steps = 10 ** digits;
+  // A figure that is a whole number of steps already stays where it is.
+  const slack = 1e-6;
+  return {
+    minMm: Math.ceil(minMm * steps - slack) / steps,
+    maxMm: Math.floor(maxMm * steps + slack) / steps,
+  };
+}
+
+/** Size across opposite gaps per diameter: 1, or cos(90 deg / z) for an odd count. */
+export function acrossShare(teeth: number): number {
+  return teeth % 2 === 0 ? 1 : Math.cos(Math.PI / (2 * teeth));
 }
 
 function limits(

@@ -9,13 +9,8 @@
 
 import { boreReachMm } from '../wheel/bore.js';
 import { type Figure, figure, known, should } from '../../model/figure.js';
-import { MM_PER_INCH, N_PER_LBF } from '../../text/units.js';
 import type { JointInput } from './hub.js';
 
-const MPA_PER_PSI = N_PER_LBF / MM_PER_INCH ** 2;
-
-/** What a silver-brazed joint is often reckoned at, 18000 psi. Common practice, no source. N/mm2 */
-const RECKONED_SHEAR = 18000 * MPA_PER_PSI;
 /** What is planned with: under a quarter of the book's figure, because a hand-made joint holds voids
  *  and book figures scatter by 1.5 (Welding Journal, August 1975). Judgement, no source. N/mm2 */
 const PLANNING_SHEAR = 40;
@@ -26,12 +21,13 @@ const BRAZE_SOURCE =
  *  encyclopaedia article), 0.05 to 0.15 mm by hand (from memory); where both agree. mm */
 const BRAZE_GAP_MM = { least: 0.05, most: 0.08 } as const;
 
-interface BrazedInsert {
-  readonly outsideDiameterMm: number;
-  /** Least and greatest diameter of the round bore that it goes into. */
-  readonly boreMm: { readonly min: number; readonly max: number };
+export interface BrazedInsert {
+  /** Round bore of the plate that it goes into, to size H8. mm */
+  readonly seatMm: number;
+  /** Least and greatest outside diameter it is turned to. mm */
+  readonly outsideMm: { readonly min: number; readonly max: number };
   readonly wallMm: number;
-  /** Wall of the plate from the round bore to the root circle. */
+  /** Wall of the plate from the round bore to the root circle. mm */
   readonly plateWallMm: number;
 }
 
@@ -39,19 +35,38 @@ interface BrazedInsert {
 const LEAST_WALL_MM = 2.5;
 /** Plate left round an insert. mm. Common practice, no source. */
 const LEAST_PLATE_WALL_MM = 3;
-/** Inserts are turned to whole half millimetres. */
-const STEP_MM = 0.5;
+/** Reamers are had in whole millimetres. */
+const STEP_MM = 1;
+
+/** Round bore for an insert whose own bore reaches so far from the axis. mm */
+export function seatFor(reachMm: number): number {
+  const leastMm = 2 * (reachMm + LEAST_WALL_MM + BRAZE_GAP_MM.most);
+  return Math.ceil(leastMm / STEP_MM - 1e-9) * STEP_MM;
+}
 
 /**
- * Insert with the shaft's bore (reaching `reachMm` from the axis) for a plate with a root circle.
- * @returns null where there is no room for it
+ * Insert with the shaft's bore (reaching `reachMm` from the axis) in a plate with a root circle.
+ * @param seatMm  round bore in the plate; worked out where it is not given
  */
+export function insertIn(
+  reachMm: number,
+  rootDiameterMm: number,
+  seatMm: number = seatFor(reachMm),
+): BrazedInsert {
+  const outsideMm = { min: seatMm - 2 * BRAZE_GAP_MM.most, max: seatMm - 2 * BRAZE_GAP_MM.least };
+  const plateWallMm = (rootDiameterMm - seatMm) / 2;
+  return { seatMm, outsideMm, wallMm: outsideMm.min / 2 - reachMm, plateWallMm };
+}
+
+/** As {@link insertIn}; null where there is no room for it. */
 export function brazedInsert(reachMm: number, rootDiameterMm: number): BrazedInsert | null {
-  const outside = Math.ceil((2 * (reachMm + LEAST_WALL_MM)) / STEP_MM - 1e-9) * STEP_MM;
-  const boreMm = { min: outside + 2 * BRAZE_GAP_MM.least, max: outside + 2 * BRAZE_GAP_MM.most };
-  const plateWallMm = (rootDiameterMm - boreMm.max) / 2;
-  if (plateWallMm < LEAST_PLATE_WALL_MM) return null;
-  return { outsideDiameterMm: outside, boreMm, wallMm: outside / 2 - reachMm, plateWallMm };
+  const insert = insertIn(reachMm, rootDiameterMm);
+  return insert.plateWallMm < LEAST_PLATE_WALL_MM ? null : insert;
+}
+
+/** Torque that the braze carries at the planning shear, T = tau pi D^2 L / 2. N m */
+export function brazeTorqueNm(seatMm: number, lapMm: number): number {
+  return (PLANNING_SHEAR * Math.PI * seatMm ** 2 * lapMm) / 2000;
 }
 
 /** Wall that a hub keeps round an insert brazed into it. mm. Common practice, no source. */
@@ -62,52 +77,63 @@ export function insertFigures(
   input: JointInput,
   ratedNm: number | null,
 ): { readonly figures: readonly Figure[]; readonly remarks: readonly string[] } {
-  const insert = brazedInsert(boreReachMm(input.bore), input.rootDiameterMm);
+  const reachMm = boreReachMm(input.bore);
+  const own = input.kind === 'brazed-insert';
+  const insert = own
+    ? insertIn(reachMm, input.rootDiameterMm, input.seatMm ?? undefined)
+    : brazedInsert(reachMm, input.rootDiameterMm);
   if (!insert) {
     const remark = 'There is no room for a brazed insert between bore and root circle.';
     return { figures: [], remarks: [remark] };
   }
   const hubWallMm =
-    input.hubDiameterMm === null ? Infinity : (input.hubDiameterMm - insert.boreMm.max) / 2;
+    input.hubDiameterMm === null ? Infinity : (input.hubDiameterMm - insert.seatMm) / 2;
   const onePiece = hubWallMm < LEAST_HUB_WALL_MM;
-  const lapMm = onePiece ? input.lengthMm - input.hubLengthMm : input.lengthMm;
-  const remark = `Round the insert the hub would have a wall of ${Math.max(0, hubWallMm).toFixed(2)} mm: turn hub and insert in one piece and braze it into the plate; the brazed area is then that of the ${lapMm.toFixed(2)} mm of teeth.`;
-  return { figures: figuresOf(insert, lapMm, ratedNm), remarks: onePiece ? [remark] : [] };
+  const lapMm = onePiece ? input.lapMm - input.hubLengthMm : input.lapMm;
+  const remarks = [
+    `The braze holds the insert in the wheel. ${input.bore.shape === 'round' ? 'What drives the insert from the shaft is another joint' : `The shaft drives the insert through the ${input.bore.shape === 'keyed' ? 'key' : 'flat'} all the same`}: the weaker of the two is what is carried.`,
+  ];
+  if (onePiece) {
+    remarks.push(
+      `Round the insert the hub would have a wall of ${Math.max(0, hubWallMm).toFixed(2)} mm: turn hub and insert in one piece and braze it into the plate; the brazed area is then that of the ${lapMm.toFixed(2)} mm of teeth.`,
+    );
+  }
+  return { figures: figuresOf(insert, lapMm, ratedNm), remarks };
 }
 
 function figuresOf(insert: BrazedInsert, lapMm: number, ratedNm: number | null): Figure[] {
-  const { outsideDiameterMm: d, boreMm, plateWallMm } = insert;
+  const { seatMm: d, outsideMm, plateWallMm, wallMm } = insert;
   const areaMm2 = Math.PI * d * lapMm;
-  const torqueNm = (tau: number): number => (tau * areaMm2 * d) / 2000;
   const shear = ratedNm && (2000 * ratedNm) / (areaMm2 * d);
-  const planned = `brazed insert, at ${PLANNING_SHEAR} N/mm2 of shear`;
-  const reckoned = 'the same at 18000 psi, as often reckoned';
+  const planned = `the braze alone, at ${PLANNING_SHEAR} N/mm2 of shear`;
   const source = BRAZE_SOURCE;
   return known([
-    figure('insertDiameterMm', 'brazed insert, outside diameter', 'length', d, {
-      formula: 'bore plus walls of 2.5 mm, to the half millimetre',
+    figure('insertSeatMm', 'round bore for a brazed insert, reamed', 'length', d, {
+      formula: 'bore plus walls of 2.5 mm and the gap, to the whole millimetre',
       source,
     }),
-    figure('insertBoreMinMm', 'round bore for it, from', 'length', boreMm.min, {
-      formula: 'D + 2 x 0.05 mm of gap',
+    figure('insertOutsideMinMm', 'insert turned to, from', 'length', outsideMm.min, {
+      formula: 'D - 2 x 0.08 mm of gap',
       source,
     }),
-    figure('insertBoreMaxMm', 'round bore for it, to', 'length', boreMm.max, {
-      formula: 'D + 2 x 0.08 mm of gap',
+    figure('insertOutsideMaxMm', 'insert turned to, up to', 'length', outsideMm.max, {
+      formula: 'D - 2 x 0.05 mm of gap',
+      source,
+    }),
+    figure('insertWallMm', 'wall of the insert', 'length', wallMm, {
+      limit: should('at least', LEAST_WALL_MM, 'common practice, no source'),
+      formula: 'outside radius less the reach of its bore',
       source,
     }),
     figure('insertPlateWallMm', 'plate left between it and the roots', 'length', plateWallMm, {
-      formula: '(root diameter - bore) / 2',
+      limit: should('at least', LEAST_PLATE_WALL_MM, 'common practice, no source'),
+      formula: '(root diameter - D) / 2',
       source,
     }),
     figure('brazeAreaMm2', 'brazed area', 'area', areaMm2, { formula: 'pi D L', source }),
-    figure('brazeTorqueNm', planned, 'torque', torqueNm(PLANNING_SHEAR), {
+    figure('brazeTorqueNm', planned, 'torque', brazeTorqueNm(d, lapMm), {
       limit: ratedNm === null ? null : should('at least', ratedNm, 'rated torque'),
       formula: 'T = tau pi D^2 L / 2',
-      source,
-    }),
-    figure('brazeReckonedNm', reckoned, 'torque', torqueNm(RECKONED_SHEAR), {
-      formula: 'T = tau pi D^2 L / 2; 18000 psi is common practice without a source',
       source,
     }),
     figure('brazeShear', 'shear in the braze at rated torque', 'stress', shear, {

@@ -1,14 +1,25 @@
 /** What a joint of sprocket and shaft is reckoned from, and what plates and keyway leave of the hub. */
 import { type Figure, figure, known, must, should } from '../../model/figure.js';
+import type { Job, JointKind } from '../../model/job.js';
+import type { Wheel } from '../wheel/sprocket.js';
 import type { DriveInput } from '../drive/speed.js';
 import { asmeHubLimitMm, isoHubLimitMm } from '../standard/limits.js';
 import { type BoreSpec, boreReachMm } from '../wheel/bore.js';
 import type { HubMaterial } from './capacity.js';
 
 export interface JointInput {
+  /** null: nothing says what carries the torque. */
+  readonly kind: JointKind | null;
+  /** The bore that goes over the shaft. */
   readonly bore: BoreSpec;
-  /** Tooth thickness and hub together: how long shaft and bore touch. mm */
+  /** How long shaft and bore touch: tooth thickness and hub together, or the insert's length. mm */
   readonly lengthMm: number;
+  /** Tooth thickness and hub together: how long an insert is brazed. mm */
+  readonly lapMm: number;
+  /** Round bore for a brazed insert, where the job has one. mm */
+  readonly seatMm: number | null;
+  /** Set screws, where they are the joint. */
+  readonly screws: number;
   /** The hub's part of it; 0 without a hub. */
   readonly hubLengthMm: number;
   readonly material: HubMaterial;
@@ -19,6 +30,33 @@ export interface JointInput {
   readonly plateDepthMm: number | null;
   /** null where the job has no drive: capacities without anything to compare them with. */
   readonly drive: Pick<DriveInput, 'powerKw' | 'speedRpm' | 'service' | 'stallTorqueNm'> | null;
+}
+
+/** The joint of a job. */
+export function jointInputOf(
+  { joint, bore, hub, material, chain, sprocket }: Job,
+  wheel: Pick<Wheel, 'thicknessMm' | 'rootDiameterMm'>,
+  drive: JointInput['drive'],
+): JointInput {
+  const insert = joint.kind === 'brazed-insert';
+  const lapMm = wheel.thicknessMm + (hub?.lengthMm ?? 0);
+  return {
+    kind: joint.kind,
+    bore: joint.shaft,
+    lengthMm: joint.insertLengthMm ?? lapMm,
+    lapMm,
+    seatMm: insert ? bore.diameterMm : null,
+    screws: joint.screws,
+    hubLengthMm: hub?.lengthMm ?? 0,
+    // Inserts are turned from steel, whatever the wheel is of.
+    material: insert ? 'steel' : material.group,
+    pitchMm: chain.pitchMm,
+    teeth: sprocket.teeth,
+    rootDiameterMm: wheel.rootDiameterMm,
+    hubDiameterMm: hub?.diameterMm ?? null,
+    plateDepthMm: chain.plateDepthMm,
+    drive,
+  };
 }
 
 /** Inner plates at most 0.95 of the pitch deep, where the chain's are not known. ASME B29.1,

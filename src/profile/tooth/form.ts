@@ -38,6 +38,9 @@ export interface ToothGapForm {
 export interface ToothRules {
   /** @throws Refusal where it leaves no tooth */
   readonly gap: (input: ToothInput) => ToothGapForm;
+  /** By how much the seat may come out larger than drawn before it is over the largest that the
+   *  standard allows; Infinity where it sets no such limit. */
+  readonly seatRoomMm: (rollerDiameterMm: number) => number;
   /** Whether its flanks can be opened towards the tip. */
   readonly takesRelief: boolean;
   readonly toothWidthMm: (pitchMm: number, innerWidthMm: number) => number;
@@ -52,6 +55,7 @@ export interface ToothRules {
 
 /** What ISO 606 says of a wheel of any form. */
 export const ISO_RULES: Omit<ToothRules, 'gap'> = {
+  seatRoomMm: () => Infinity,
   takesRelief: false,
   toothWidthMm: isoToothWidthMm,
   sideRelief: isoSideRelief,

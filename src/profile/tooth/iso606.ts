@@ -53,7 +53,12 @@ function iso606ToothGap(form: Form, input: ToothInput): ToothGapForm {
 }
 
 function iso606(form: Form): ToothRules {
-  return { ...ISO_RULES, gap: (input) => iso606ToothGap(form, input) };
+  return {
+    ...ISO_RULES,
+    gap: (input) => iso606ToothGap(form, input),
+    // The seat does not depend on the tooth count.
+    seatRoomMm: (d1) => gapFigures('max', d1, 9)[0] - gapFigures(form, d1, 9)[0],
+  };
 }
 
 export const iso606Min = iso606('min');

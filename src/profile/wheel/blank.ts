@@ -74,9 +74,35 @@ export function blankSection(input: BlankInput): FigureSection {
     }),
     ...(spanMm === null ? [] : swingFigures(worstMm, spanMm)),
   ]);
-  const [shaftFitMm, , machineMm] = offsets as [number, number, number];
-  const remarks = likelyMm <= limitMm ? [] : [runoutRemark(limitMm, shaftFitMm, machineMm)];
+  const remarks = likelyMm <= limitMm ? [] : [runoutRemark(input, limitMm)];
   return { id: 'blank', title: 'Blank and running true', figures, remarks };
+}
+
+/**
+ * What the machine puts the teeth off the zero by. mm: half of its backlash, and a quarter of the
+ * form error, which is how much more it may be on one side than on the other; finishing is aimed for
+ * the rest. Judgement, no source.
+ */
+export function machineOffsetMm(by: { backlashMm: number; formErrorMm: number }): number {
+  return Math.hypot(by.backlashMm / 2, by.formErrorMm / 4);
+}
+
+/** Share of what the limit leaves that the setting is asked to keep. Judgement. */
+const SETTING_SHARE = 0.8;
+/** To what a bore can be set with an indicator, and steps in which that is asked for. mm */
+const SETTING_STEP_MM = 0.01;
+
+/**
+ * How near to the zero of the router the bore has to be set, so that the teeth run inside a limit:
+ * what the limit leaves beside the machine's own error, and never more than is planned for. mm
+ */
+export function settingMm(
+  by: { centringErrorMm: number; backlashMm: number; formErrorMm: number },
+  runoutLimitMm: number,
+): number {
+  const left = Math.sqrt(Math.max(0, (runoutLimitMm / 2) ** 2 - machineOffsetMm(by) ** 2));
+  const asked = Math.floor((SETTING_SHARE * left) / SETTING_STEP_MM) * SETTING_STEP_MM;
+  return Math.min(by.centringErrorMm, Math.max(SETTING_STEP_MM, asked));
 }
 
 /** Bore and teeth are cut in one clamping or in two; what is between shaft and bore comes on top. */
@@ -101,17 +127,16 @@ function eccentricParts(input: BlankInput) {
     {
       key: 'machineMm',
       label: 'backlash and form error',
-      offsetMm: (input.backlashMm + input.formErrorMm) / 2,
-      why: 'half of backlash and form error, when all of it falls on one side',
+      offsetMm: machineOffsetMm(input),
+      why: 'half of the backlash and a quarter of the form error, one across the other',
     },
   ];
 }
 
-/** Centring that would bring the likely runout inside the standard's limit, beside other offsets. */
-function runoutRemark(limitMm: number, ...others: number[]): string {
-  const allowedMm = Math.sqrt(Math.max(0, (limitMm / 2) ** 2 - Math.hypot(...others) ** 2));
-  return allowedMm > 0.005
-    ? `Set the bore to the zero of the router within ${allowedMm.toFixed(2)} mm with an indicator, and the teeth run inside the standard's ${limitMm.toFixed(2)} mm; the blank may still be larger by the centring error planned for.`
+/** Centring that brings the runout inside the standard's limit. */
+function runoutRemark(input: BlankInput, limitMm: number): string {
+  return machineOffsetMm(input) < limitMm / 2
+    ? `Set the bore to the zero of the router within ${settingMm(input, limitMm).toFixed(2)} mm with an indicator, and the teeth run inside the standard's ${limitMm.toFixed(2)} mm; the blank may still be larger by the centring error planned for.`
     : `Even well centred, the teeth will hardly run inside the standard's ${limitMm.toFixed(2)} mm: ream the bore, take up backlash, or cut bore and teeth in one clamping.`;
 }
 

@@ -3,6 +3,7 @@
  * from a hole of 9 mm with a 2.5 mm cutter, and 5 mm teeth.
  */
 import { describe, expect, it } from 'vitest';
+import { blankSize } from '../../../src/cam/sequence.js';
 import { setupFor } from '../../../src/plan/start.js';
 import { wheelOf } from '../../../src/plan/plan.js';
 import type { Job } from '../../../src/model/job.js';
@@ -11,7 +12,8 @@ import { arc, exampleJob, feed, rapid } from './ops.js';
 
 const JOB = exampleJob('mist-pump-18t-06b');
 const PROFILE = wheelOf(JOB);
-const setup = (ops: readonly CanonicalOp[], job: Job = JOB) => setupFor(job, PROFILE, ops);
+const setup = (ops: readonly CanonicalOp[], job: Job = JOB) =>
+  setupFor(job, { cut: PROFILE, blank: blankSize(job, PROFILE) }, ops);
 /** Half way between bore and root, less the cutter's radius. */
 const BETWEEN = (15 + PROFILE.rootDiameterMm) / 4 - 1.25;
 const low = (x: number, y = 0) => feed(1, [x, y, -1], [0, 0, -1]);
