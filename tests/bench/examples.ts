@@ -13,25 +13,22 @@ import { exampleJob } from '../cam/jobs.js';
 import { planLength, readMini } from '../cam/oracle/mini-rs274.js';
 import { type PlanFile, rasterReplay } from '../cam/raster-replay.js';
 import { piecesOf } from '../cam/walk.js';
-import { race } from './race.js';
 import { type Row, timed } from './measure.js';
 
 export interface ExampleResult {
   readonly ratios: Row;
-  readonly race: Row | null;
   readonly between: Row;
   readonly stages: Row;
   readonly raster: Row;
 }
 
-export function benchExample(name: string, withRace: boolean): ExampleResult {
+export function benchExample(name: string): ExampleResult {
   const job = exampleJob(name);
   planJob(job);
   const whole = timed(() => planJob(job));
   const { planned, files } = whole.value;
   return {
     ratios: ratios(name, planned),
-    race: withRace ? race(name, planned) : null,
     between: betweenBound(name, planned),
     stages: stages(name, planned, whole.ms),
     raster: raster(name, planned, files as Record<string, string>),
@@ -176,7 +173,7 @@ function raster(name: string, planned: Plan, files: Record<string, string>): Row
     'replay deg': predicted.peakEngagementDeg,
     'raster X N': value.forceX.value,
     'replay X N': predicted.peakForceN.x,
-    'allowed X N': limits.allowedForceN.x,
+    'cutter N': limits.peakForceN,
     'gouge um': 1000 * value.gougeMm.value,
     'leftover um': 1000 * value.leftoverMm,
     'islands mm3': value.islandsMm3,

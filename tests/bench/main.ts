@@ -10,6 +10,7 @@ import { layPath } from '../../src/cam/sequence.js';
 import { wheelOf } from '../../src/plan/plan.js';
 import { exampleJob, exampleNames } from '../cam/jobs.js';
 import { race } from './race.js';
+import { rehearse } from './rehearsal.js';
 import { benchExample } from './examples.js';
 import { benchFronts } from './fronts.js';
 import { type Row, exponent, table } from './measure.js';
@@ -32,30 +33,42 @@ function main(parts: readonly string[]): void {
   if (wanted('examples')) {
     const results = exampleNames().map((name) => {
       out(`${name} ...\n`);
-      return benchExample(name, !parts.includes('no-race'));
+      return benchExample(name);
     });
     const ratios = results.map((r) => r.ratios);
-    const roughing = results.flatMap((r) => (r.race ? [r.race] : []));
     const between = results.map((r) => r.between);
     const stages = results.map((r) => r.stages);
     const raster = results.map((r) => r.raster);
     out(table('Roughing against the bound', ratios));
-    out(table('Roughing against contour-parallel passes', roughing));
     out(table('What lies between the bound and the roughing time', between));
     out(table('A plan, stage by stage', stages));
     out(table('Replay beside the raster oracle', raster));
-    Object.assign(report, { ratios, roughing, between, stages, raster });
+    Object.assign(report, { ratios, between, stages, raster });
   }
-  if (parts.includes('race')) {
-    const roughing = exampleNames()
-      .filter((name) => parts.length === 1 || parts.includes(name))
+  if (wanted('race') || parts.includes('race')) {
+    const races = exampleNames()
+      .filter((name) => parts.length < 2 || parts.includes(name))
       .map((name) => {
+        out(`${name} raced ...\n`);
         const job = exampleJob(name);
         const profile = wheelOf(job);
-        return race(name, { job, profile, cam: layPath(job, profile) });
+        const cam = layPath(job, profile);
+        const { process } = cam;
+        const { row, fixed } = race(name, { job, profile, cam });
+        const ours = {
+          spindleRpm: process.spindleRpm,
+          phiRad: process.planEngagementRad,
+          feedMmPerMin: process.feed(process.planEngagementRad),
+          depthMm: process.stepdownMm,
+        };
+        const halved = { ...ours, feedMmPerMin: ours.feedMmPerMin / 2 };
+        return { row, rehearsal: rehearse(name, job, { ours, fixed, halved }) };
       });
+    const roughing = races.map(({ row }) => row);
+    const rehearsal = races.map(({ rehearsal: one }) => one);
     out(table('Roughing against contour-parallel passes', roughing));
-    Object.assign(report, { roughing });
+    out(table('Rehearsal: 1000 sampled machines, share that loses steps', rehearsal));
+    Object.assign(report, { roughing, rehearsal });
   }
   if (wanted('scale')) {
     const byTeeth = TEETH.map((teeth) => scaleCase({ teeth, levels: 10 }));

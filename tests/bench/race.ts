@@ -18,9 +18,10 @@ import type { Move } from '../../src/model/toolpath.js';
 import type { Plan } from '../../src/post/plan.js';
 import { ContourParallel, type ContourPasses } from './baseline.js';
 import type { Row } from './measure.js';
+import type { WorstCut } from './rehearsal.js';
 
 /** Stepovers that are tried, as shares of the cutter's radius; corners likewise. */
-const STEPOVERS = [0.2, 0.28, 0.4, 0.55, 0.75, 1, 1.3, 1.6];
+const STEPOVERS = [0.2, 0.28, 0.34, 0.4, 0.46, 0.52, 0.6, 0.75, 1, 1.3, 1.6];
 const CORNERS = [0, 0.3, 0.6, 1];
 /** A feed set move by move takes no less than this share of a fixed one's time. */
 const FASTEST = 0.3;
@@ -35,9 +36,16 @@ interface Fixed {
   readonly passes: ContourPasses;
   readonly spindleRpm: number;
   readonly levels: number;
+  readonly feedMmPerMin: number;
 }
 
-export function race(name: string, planned: Laid): Row {
+export interface Race {
+  readonly row: Row;
+  /** Where the quickest fixed passes ask most; null where there are none. */
+  readonly fixed: WorstCut | null;
+}
+
+export function race(name: string, planned: Laid): Race {
   const { cam, job, profile } = planned;
   const { process } = cam;
   const r = job.cutter.diameterMm / 2;
@@ -64,7 +72,7 @@ export function race(name: string, planned: Laid): Row {
         for (let count = fewest; count <= LEVELS_SHARE * fewest; count++) {
           const depthMm = search.size.depthMm / count;
           if (chatter(depthMm) > CHATTER_ACCEPTED) continue;
-          const way = { passes, spindleRpm, levels: count };
+          const way = { passes, spindleRpm, levels: count, feedMmPerMin: NaN };
           const feed = feedTable(
             conditionsFor(job, spindleRpm, depthMm),
             feedLimitsOf(job, spindleRpm, depthMm),
@@ -72,7 +80,11 @@ export function race(name: string, planned: Laid): Row {
           const one = feed(passes.peakRad);
           const least = (count * passes.lengthMm * job.sprocket.teeth) / one;
           if (least < (fixed?.timeMin ?? Infinity)) {
-            fixed = keep(fixed, { ...way, timeMin: count * levelMin(planned, passes, () => one) });
+            fixed = keep(fixed, {
+              ...way,
+              feedMmPerMin: one,
+              timeMin: count * levelMin(planned, passes, () => one),
+            });
           }
           if (FASTEST * least < (moving?.timeMin ?? Infinity)) {
             moving = keep(moving, { ...way, timeMin: count * levelMin(planned, passes, feed) });
@@ -82,7 +94,7 @@ export function race(name: string, planned: Laid): Row {
     }
   }
   const ours = cam.times.roughCutMin + cam.times.roughLinkMin;
-  return {
+  const row = {
     example: name,
     'ours min': ours,
     'fixed min': fixed?.timeMin ?? null,
@@ -95,6 +107,13 @@ export function race(name: string, planned: Laid): Row {
     'moving step': moving?.passes.stepoverMm ?? null,
     'ours/moving': moving ? ours / moving.timeMin : null,
   };
+  const worst = fixed && {
+    spindleRpm: fixed.spindleRpm,
+    phiRad: fixed.passes.peakRad,
+    feedMmPerMin: fixed.feedMmPerMin,
+    depthMm: search.size.depthMm / fixed.levels,
+  };
+  return { row, fixed: worst };
 }
 
 /** Time of one level: the way through one gap as often as there are teeth, and one way from each loop
