@@ -68,10 +68,14 @@ const AIR_PASS_Z_MM = 2;
  *  from memory of ISO 4017 and ISO 7093. */
 export const BOLT_HEAD_MM = 8;
 
-/** Blank of a job, with defaults: tip plus centring error plus skin. */
+/** The smallest blank worth sawing or turning, in tenths: tip plus centring error plus skin. mm */
+export function closeBlankMm(job: Job, profile: Wheel): number {
+  return countUp((profile.tipDiameterMm + 2 * (job.blank.centringErrorMm + SKIN_MM)) * 10) / 10;
+}
+
+/** Blank of a job, with defaults. */
 export function blankSize(job: Job, profile: Wheel): BlankSize {
-  const auto = profile.tipDiameterMm + 2 * (job.blank.centringErrorMm + SKIN_MM);
-  const diameterMm = job.blank.diameterMm ?? countUp(auto * 10) / 10;
+  const diameterMm = job.blank.diameterMm ?? closeBlankMm(job, profile);
   const needed = profile.tipDiameterMm + 2 * job.blank.centringErrorMm;
   if (diameterMm < needed) {
     throw new Refusal(

@@ -6,6 +6,7 @@ import { radialRunoutLimitMm } from '../profile/standard/limits.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
 import type { Job, PlanWarning } from '../model/job.js';
+import { largeBlankWarning } from './large-blank.js';
 
 export function planWarnings(
   job: Job,
@@ -101,6 +102,8 @@ export function planWarnings(
       datum.everyMin,
     );
   }
+  const large = largeBlankWarning(job, profile, cam);
+  if (large) warnings.push(large);
   if (cam.times.totalMin > 240) {
     add(
       'long-run',
