@@ -18,6 +18,7 @@ import { TURN_RAD, radFromDeg, norm2 } from '../maths/angle.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import { bisect } from '../maths/solve.js';
 import { type FinishPlan, planFinish } from './finish.js';
+import { checkFlutes } from './flutes.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { APPROACH_MM, Steps } from './steps.js';
 import { conditionsFor } from './choose.js';
@@ -55,6 +56,7 @@ export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): B
       depthMm + 1,
     );
   }
+  checkFlutes(job.cutter, depthMm);
   const process = chooseProcess(
     { ...job, limits: { ...job.limits, roughing: 'climb' } },
     {

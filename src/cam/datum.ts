@@ -107,6 +107,14 @@ function datumReference(job: Job, reachMm: number, clearanceZMm: number): Refere
     };
   }
   const shows = cutter.stickOutMm - cutter.fluteLengthMm;
+  if (cutter.neckDiameterMm !== undefined) {
+    throw new Refusal(
+      'datum-shank',
+      'a cutter with a neck has no plain shank of known length to touch a pin with; leave pin-diameter out and use indicators',
+      cutter.neckDiameterMm,
+      null,
+    );
+  }
   if (shows < BESIDE_MM + 1) {
     throw new Refusal(
       'datum-shank',

@@ -11,6 +11,7 @@ import type { Loop, Pt } from '../model/edges.js';
 import { GeometryError, perimeter, signedArea } from '../profile/geometry/loop.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
+import { checkFlutes } from './flutes.js';
 import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
@@ -185,15 +186,7 @@ function checkReach(job: Job, profile: Wheel): void {
       depth + 1,
     );
   }
-  const neck = job.cutter.shankDiameterMm > job.cutter.diameterMm;
-  if (neck && job.cutter.fluteLengthMm < depth + 0.5) {
-    throw new Refusal(
-      'flute-too-short',
-      `the ${job.cutter.shankDiameterMm} mm shank is thicker than the ${job.cutter.diameterMm} mm flutes and would rub on walls ${depth.toFixed(2)} mm deep; flutes of ${(depth + 0.5).toFixed(1)} mm are needed, this cutter has ${job.cutter.fluteLengthMm} mm`,
-      job.cutter.fluteLengthMm,
-      depth + 0.5,
-    );
-  }
+  checkFlutes(job.cutter, depth);
   const hub = job.hub;
   if (hub && hub.diameterMm > profile.rootDiameterMm - 0.2) {
     throw new Refusal(

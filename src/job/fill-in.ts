@@ -175,6 +175,7 @@ const CUTTER_KEYS: Readonly<Record<keyof Cutter, readonly [key: string, unit: st
   stickOutMm: ['stick-out', ' mm'],
   fluteLengthMm: ['flute-length', ' mm'],
   shankDiameterMm: ['shank-diameter', ' mm'],
+  neckDiameterMm: ['neck-diameter', ' mm'],
   helixDeg: ['helix', ' deg'],
   edgeRadiusMm: ['edge-radius', ' mm'],
 };
@@ -187,6 +188,7 @@ function fillCutter(given: JobValues['cutter'], fill: Filler): Cutter {
     stickOutMm: given['stick-out'],
     fluteLengthMm: given['flute-length'],
     shankDiameterMm: given['shank-diameter'],
+    neckDiameterMm: given['neck-diameter'],
     helixDeg: given.helix === undefined ? undefined : roundDeg(given.helix),
     edgeRadiusMm: given['edge-radius'],
   };

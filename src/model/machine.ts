@@ -128,6 +128,8 @@ export interface Cutter {
   readonly stickOutMm: number;
   readonly fluteLengthMm: number;
   readonly shankDiameterMm: number;
+  /** Of a neck ground above the flutes, taken to go up to the collet; left out where there is none. */
+  readonly neckDiameterMm?: number;
   /** Helix angle, degrees. */
   readonly helixDeg: number;
   /** Edge radius, mm: sets the chip below which the edge rubs. */

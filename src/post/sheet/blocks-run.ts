@@ -1,5 +1,7 @@
 /** What the program does, what it is expected to load, and what to do while it runs: stops, datum checks. */
 import { STEPS_PER_PERIOD, fullStepMm } from '../../machines/bear/motor.js';
+import { OVERRUN_MM } from '../../cam/process.js';
+import type { Cutter } from '../../model/machine.js';
 import type { StopKind } from '../../model/section.js';
 import type { Plan } from '../plan.js';
 import type { SheetFigures, SheetStop } from './figures.js';
@@ -7,7 +9,11 @@ import { type Format, duration, newtons, range } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
 import { n } from './ink.js';
 
-export function runBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: Format): Html {
+export function runBlock(
+  { job, cam, profile, summary }: Plan,
+  figures: SheetFigures,
+  f: Format,
+): Html {
   const { process, finish, times } = cam;
   const { cutter } = job;
   const { predicted, limits } = summary;
@@ -19,7 +25,7 @@ export function runBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: 
     figuresTable([
       [
         'Cutter',
-        `\u2300 ${f.length(cutter.diameterMm, 3).replace(/\.?0+ mm/, ' mm')}, ${cutter.flutes} flutes, ${cutter.material}, flutes ${f.length(cutter.fluteLengthMm, 1)}, stick-out ${f.length(cutter.stickOutMm, 1)}`,
+        `\u2300 ${f.length(cutter.diameterMm, 3).replace(/\.?0+ mm/, ' mm')}, ${cutter.flutes} flutes, ${cutter.material}, flutes ${f.length(cutter.fluteLengthMm, 1)}${neckText(cutter, profile.thicknessMm, f)}, stick-out ${f.length(cutter.stickOutMm, 1)}`,
       ],
       ['Spindle', html`<b>${process.spindleRpm} rpm</b>, clockwise from above (M3)`],
       roughs && [
@@ -43,6 +49,20 @@ export function runBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: 
       ],
     ]),
   );
+}
+
+/** A neck has to go on over the face at the lowest level; how long it is, nobody has told. */
+function neckText(
+  { neckDiameterMm, fluteLengthMm }: Cutter,
+  thicknessMm: number,
+  f: Format,
+): string {
+  if (neckDiameterMm === undefined) return '';
+  const toMm = thicknessMm + OVERRUN_MM;
+  const neck = `, neck \u2300 ${f.length(neckDiameterMm)}`;
+  return fluteLengthMm >= toMm
+    ? neck
+    : `${neck} that must go up to ${f.length(toMm, 1)} from the tip`;
 }
 
 export function loadBlock({ job, cam, summary, replay }: Plan, f: Format): Html {
