@@ -81,7 +81,6 @@ function boreText(job: Plan['job'], f: Format): string {
 export function holdBlock({ job }: Plan, figures: SheetFigures, f: Format): Html {
   const { holding, reach } = figures;
   const nut = f.length(reach.nutHeightMm);
-  const jamN = (holding.clampForceN * holding.stallThrustN) / (holding.safety * holding.cutForceN);
   return block(
     'holding',
     'Holding it',
@@ -111,7 +110,7 @@ export function holdBlock({ job }: Plan, figures: SheetFigures, f: Format): Html
         cutter.`,
       html`A jammed cutter pushes with up to ${newtons(holding.stallThrustN)} before the axis loses
       steps;
-      ${jamN <= holding.clampForceN ? 'the clamping above is enough for that too' : html`holding against that would take <b>${newtons(jamN)}</b>, so reckon with the blank going, hand at the stop`}.`,
+      ${holding.jamForceN <= holding.clampForceN ? 'the clamping above is enough for that too' : html`holding against that would take <b>${newtons(holding.jamForceN)}</b>, so reckon with the blank going, hand at the stop`}.`,
       tapeText(figures, job.material.title),
     ]),
   );
