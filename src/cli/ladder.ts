@@ -8,6 +8,7 @@ import { learn, newEvidenceLog } from '../machines/learn/evidence.js';
 import { findJobMachine } from '../job/load.js';
 import { jobErrorFrom } from '../text/fault.js';
 import { showText } from '../text/show.js';
+import { ladderFile } from '../post/file-names.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import { type CommonArgs, FORCE, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
@@ -85,7 +86,7 @@ export const ladder = command<LadderArgs>({
         'pull-test.yaml': PULL_TEST_TEMPLATE,
       };
       for (const one of made) {
-        out[`ladder-${one.plan.axis}.ngc`] = one.program.text;
+        out[ladderFile(one.plan.axis)] = one.program.text;
         out[`ladder-${one.plan.axis}.json`] = ladderRecordText(one, names);
       }
       const written = commit(out);

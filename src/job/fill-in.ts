@@ -62,7 +62,7 @@ type Filler = ReturnType<typeof filler>;
  */
 export function fillIn(
   values: JobValues,
-  parts: Pick<Job, 'chain' | 'material' | 'machine' | 'controller'>,
+  parts: Pick<Job, 'name' | 'chain' | 'material' | 'machine' | 'controller'>,
 ): Job {
   const fill = filler();
   const { sprocket, bore, hub, drive } = values;

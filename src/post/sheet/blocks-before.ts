@@ -198,8 +198,9 @@ export function machineBlock({ job, program }: Plan, figures: SheetFigures, f: F
     'machine',
     'Machine, control, program',
     list([
-      html`The program's first line must read <code>${figures.firstLine}</code>, and its last but
-        one the same after “end of”. Anything else is another job, or a copy cut short.`,
+      html`Load <code>${figures.programFile}</code>. Its first line must read
+        <code>${figures.firstLine}</code>, and its last but one the same after “end of”. Anything
+        else is another job, or a copy cut short.`,
       `Planned for: ${machine.title}, travel needed ${range3(travelMm)} mm. Figures of another machine are another plan.`,
       html`Control: ${controller.title}. ${controller.setUp.join(' ')}`,
       `Run-out at the cutter ${f.length(machine.spindle.runoutMm, 3)} or less; clean collet and nut; guides, belts and couplings without play.`,
