@@ -10,6 +10,7 @@
  *               until they touch, and its display says where that was.
  */
 
+import { overHoldingMm } from './ground.js';
 import { type SectionHead, type StopKind, headingOf } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
 import { fullStepMm } from '../machines/bear/motor.js';
@@ -99,7 +100,8 @@ function datumReference(job: Job, reachMm: number, clearanceZMm: number): Refere
       checkX: [x, y],
       checkY: [x, y],
       wait: before(APPROACH_MM),
-      heightMm: clearanceZMm,
+      // The nose as low as it may come: indicators stand on the table.
+      heightMm: Math.min(clearanceZMm, overHoldingMm(job)),
       withinMm,
       why: job.datum
         ? 'the point that the job names'

@@ -12,6 +12,7 @@ import { GeometryError, perimeter, signedArea } from '../profile/geometry/loop.j
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
 import { checkFlutes } from './flutes.js';
+import { type Ground, groundOf } from './ground.js';
 import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
@@ -65,10 +66,6 @@ export const SKIN_MM = 0.25;
 /** Height of the air pass over the blank. mm */
 const AIR_PASS_Z_MM = 2;
 
-/** A through bolt's head with its washer: height over the face. mm. Hexagon M8 with a large washer,
- *  from memory of ISO 4017 and ISO 7093. */
-export const BOLT_HEAD_MM = 8;
-
 /** The smallest blank worth sawing or turning, in tenths: tip plus centring error plus skin. mm */
 export function closeBlankMm(job: Job, profile: Wheel): number {
   return countUp((profile.tipDiameterMm + 2 * (job.blank.centringErrorMm + SKIN_MM)) * 10) / 10;
@@ -96,11 +93,6 @@ export function blankSize(job: Job, profile: Wheel): BlankSize {
     );
   }
   return { diameterMm, thicknessMm, centringErrorMm: job.blank.centringErrorMm };
-}
-
-/** Clearance height: over a bolt head where one stands in the middle. */
-export function clearanceZMm(job: Job): number {
-  return job.blank.heldBy === 'through-bolt' ? BOLT_HEAD_MM + 4 : 5;
 }
 
 /** What the choice of the process has to know of the part. */
@@ -134,7 +126,9 @@ export function layPath(job: Job, profile: Wheel): CamPlan {
 
   const roughVolumeMm3 =
     profile.thicknessMm * ((Math.PI / 4) * blank.diameterMm ** 2 - signedArea(grown));
-  const { toolpath, timedAs, datum } = assemble(job, process, rough, finish, contours);
+  const reachMm = Math.max(reachOf(rough, ...contours), blankReachMm(job, blank));
+  const ground = groundOf(job, profile.thicknessMm, reachMm);
+  const { toolpath, timedAs, datum } = assemble(job, process, rough, finish, contours, ground);
   return {
     ...timed(toolpath, timedAs, job.machine),
     process,
@@ -204,17 +198,18 @@ function assemble(
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
+  ground: Ground,
 ): Pick<CamPlan, 'toolpath' | 'timedAs' | 'datum'> {
-  const clear = clearanceZMm(job);
-  const steps = new Steps(job, process, clear);
-  const checks = datumChecks(job, process, rough, finish, contours);
+  const steps = new Steps(job, process, ground);
+  const checks = datumChecks(job, process, rough, finish, contours, ground.clearanceZMm);
   const last = contours.at(-1)!;
+  steps.setOut();
   layAirPass(steps, last, process);
   if (checks) steps.aside(checks.setting);
   layRoughing(steps, process, rough, checks);
   layFinishing(steps, process, finish, contours, checks);
   return {
-    toolpath: { start: [...last.start, clear], clearanceZMm: clear, moves: steps.moves },
+    toolpath: steps.toolpath(),
     timedAs: steps.timedAs,
     datum: checks?.plan ?? null,
   };
@@ -232,6 +227,7 @@ function layAirPass(steps: Steps, last: FinishContour, process: Process): void {
     AIR_PASS_Z_MM,
   );
   steps.over(last.moves.at(-1)!.to);
+  steps.standAside();
   steps.push({
     kind: 'stop',
     why: 'air-pass',
@@ -264,6 +260,7 @@ function layRoughing(
   });
   steps.over(rough.start);
   if (checks) steps.aside(checks.nextCheck());
+  steps.standAside();
   steps.push({
     kind: 'stop',
     why: 'roughed',
@@ -273,6 +270,7 @@ function layRoughing(
 
 function changeCutter(steps: Steps, at: Pt): void {
   steps.over(at);
+  steps.standAside();
   steps.push({
     kind: 'stop',
     why: 'edge',
@@ -306,6 +304,22 @@ function layFinishing(
     if (checks?.afterFinish.has(i)) visitFrom(steps, first.start, checks);
   });
   steps.over(first.start);
+  steps.standAside();
+}
+
+/** Greatest distance of the cutter's centre from the axis. mm */
+function reachOf(...paths: readonly { start: Pt; moves: readonly PlanarMove[] }[]): number {
+  let reach = 0;
+  for (const { start, moves } of paths) {
+    reach = Math.max(reach, norm2(start[0], start[1]));
+    for (const { to } of moves) reach = Math.max(reach, norm2(to[0], to[1]));
+  }
+  return reach;
+}
+
+/** Where the cutter is beside the blank. mm from the axis */
+function blankReachMm({ cutter }: Job, blank: BlankSize): number {
+  return blank.diameterMm / 2 + blank.centringErrorMm + cutter.diameterMm / 2;
 }
 
 function datumChecks(
@@ -314,16 +328,16 @@ function datumChecks(
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
+  clearanceZMm: number,
 ): DatumSchedule | null {
   const levelS = (path: { start: Pt; moves: readonly PlanarMove[] }): number =>
     motionTimes([...path.start, 0], atDepth(path.moves, 0), job.machine).totalS;
   const roughS = levelS(rough);
   const finishS = contours.reduce((sum, contour) => sum + levelS(contour), 0);
-  const points = [rough, ...contours].flatMap((p) => [p.start, ...p.moves.map((m) => m.to)]);
   return datumSchedule(
     job,
-    Math.max(...points.map((p) => norm2(p[0], p[1]))),
-    clearanceZMm(job),
+    reachOf(rough, ...contours),
+    clearanceZMm,
     process.levelsMm.map(() => roughS),
     finish.levelsMm.map(() => finishS),
   );

@@ -85,6 +85,8 @@ export interface Machine {
     readonly maxEngagementDeg: number;
     readonly maxStepdownMm: number;
   };
+  /** Homed before every run, so that machine Z0 is the top of travel; false where not said. */
+  readonly homed?: boolean | undefined;
   /** Id of the controller capability class that the post-processor writes for. */
   readonly controller: string;
   readonly provenance: Readonly<Record<string, string>>;

@@ -1,6 +1,6 @@
 /** Checks of a part that need no toolpath: does it hang together, can it be held and reached? */
 import { Refusal } from '../model/refusal.js';
-import { BOLT_HEAD_MM } from '../cam/sequence.js';
+import { BOLT_HEAD_MM } from '../cam/ground.js';
 import { OVERRUN_MM } from '../cam/process.js';
 import { boreReachMm } from '../profile/wheel/bore.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';

@@ -1,5 +1,5 @@
 /** What lies round the stock: holding, hub, what is under the blank, and how a run ends. */
-import { BOLT_HEAD_MM } from '../../cam/sequence.js';
+import { BOLT_HEAD_MM } from '../../cam/ground.js';
 import { nearOrigin } from '../../cam/stock/path-piece.js';
 import { OVERRUN_MM } from '../../cam/process.js';
 import { type Motion, isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stock/replay/motion.js';

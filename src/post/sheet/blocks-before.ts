@@ -191,9 +191,14 @@ export function zeroBlock({ job, cam }: Plan, figures: SheetFigures, f: Format):
   );
 }
 
-export function machineBlock({ job, program }: Plan, figures: SheetFigures, f: Format): Html {
+export function machineBlock(
+  { job, program, cam: { toolpath } }: Plan,
+  figures: SheetFigures,
+  f: Format,
+): Html {
   const { travelMm } = figures.reach;
   const { controller, machine } = job;
+  const [parkX, parkY] = toolpath.start;
   return block(
     'machine',
     'Machine, control, program',
@@ -203,6 +208,9 @@ export function machineBlock({ job, program }: Plan, figures: SheetFigures, f: F
         else is another job, or a copy cut short.`,
       `Planned for: ${machine.title}, travel needed ${range3(travelMm)} mm. Figures of another machine are another plan.`,
       html`Control: ${controller.title}. ${controller.setUp.join(' ')}`,
+      html`${machine.homed === true && controller.machineCoordinates ? 'Home the machine before you start: the program begins by going to the top of travel, in machine coordinates' : 'Where the machine stands is not known to the program: it begins with a stop, and goes up first'}.
+        It crosses at <b>Z ${toolpath.clearanceZMm}</b>, and at every stop and at the end it stands
+        up there at X ${parkX} Y ${parkY}, spindle still: nothing on the table may be as high.`,
       `Run-out at the cutter ${f.length(machine.spindle.runoutMm, 3)} or less; clean collet and nut; guides, belts and couplings without play.`,
       program.lineCount > 20000
         ? 'A long file: see that the memory or the sender takes all of it.'

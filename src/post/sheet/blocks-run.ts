@@ -141,6 +141,8 @@ function checksAt({ why }: SheetStop): string {
 
 /** What to look at, by what the stop is for. */
 const CHECKS_AT: Readonly<Record<StopKind, string>> = {
+  'start-height':
+    'Nothing is known yet of where the machine stands. Clamps, screws, indicators and hose holders all lower than the height that the message names; if the cutter is not higher than they are, do not continue.',
   'air-pass':
     'Did the cutter keep the same distance from the rim on all four sides, turn the right way, and stay about 2 mm above the face? Did the nut clear every screw, and cable and hose reach all round?',
   roughed:
