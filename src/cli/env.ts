@@ -17,6 +17,8 @@ export interface Env {
   readonly err: (text: string) => void;
   /** Whether standard error is a terminal that can rewrite a line. */
   readonly errIsTerminal: boolean;
+  /** Whether standard output is a terminal, whose width text is made to fit. */
+  readonly outIsTerminal: boolean;
   /** Characters across, for help and tables. */
   readonly columns: number;
   /** Folder that relative paths start from. */
@@ -42,6 +44,7 @@ export function processEnv(): Env {
     out: (text) => void process.stdout.write(text),
     err: (text) => void process.stderr.write(text),
     errIsTerminal: process.stderr.isTTY === true,
+    outIsTerminal: process.stdout.isTTY === true,
     columns: process.stdout.columns ?? 100,
     cwd: process.cwd(),
     now: () => performance.now(),
