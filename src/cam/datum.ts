@@ -14,7 +14,7 @@ import { overHoldingMm } from './ground.js';
 import { type SectionHead, type StopKind, headingOf } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
 import { fullStepMm } from '../machines/bear/motor.js';
-import type { Job } from '../model/job.js';
+import type { Job, PlanWarning } from '../model/job.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import type { Pt } from '../model/edges.js';
 import type { Move, Pt3 } from '../model/toolpath.js';
@@ -243,6 +243,17 @@ const READY: Readonly<Record<DatumKind, string>> = {
   feeler: 'CHIPS OFF PIN AND SHANK',
   probe: 'PROBE WIRE ON THE CUTTER, CHIPS OFF PIN AND SHANK',
 };
+
+/** Said of a reference that the program never goes to; null where there is none. */
+export function unusedDatum({ datum, checkEveryMin }: Job): PlanWarning | null {
+  if (!datum || checkEveryMin) return null;
+  return {
+    code: 'datum-unused',
+    text: 'datum is not used: without check-every the program never goes there; add check-every, as "20 min", or leave datum out',
+    value: null,
+    limit: null,
+  };
+}
 
 /** Where visits go among the levels of a job. */
 export interface DatumSchedule {

@@ -1,4 +1,5 @@
 /** Warnings of a plan, from what each stage found. */
+import { unusedDatum } from '../cam/datum.js';
 import type { CamPlan } from '../cam/sequence.js';
 import { OVERRUN_MM } from '../cam/process.js';
 import { chipThresholds } from '../machines/load/chip.js';
@@ -93,6 +94,8 @@ export function planWarnings(
       4,
     );
   }
+  const unused = unusedDatum(job);
+  if (unused) warnings.push(unused);
   const { datum } = cam;
   if (datum && datum.worstAtRiskMin > datum.everyMin + 0.05) {
     add(
