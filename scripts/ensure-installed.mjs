@@ -1,6 +1,6 @@
 // Runs `npm ci` when node_modules is missing or older than the lock file, so that `npm start`
 // and `npm test` work on a fresh checkout. With --build it also builds when dist is missing or stale.
-import { execSync } from 'node:child_process';
+import { execFileSync, execSync } from 'node:child_process';
 import { existsSync, readdirSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -15,7 +15,12 @@ const newest = (dir) =>
 const installed = mtime(join(root, 'node_modules', '.package-lock.json'));
 if (installed === 0 || installed < mtime(join(root, 'package-lock.json'))) {
   console.error('Installing the packages named in package-lock.json (npm ci) ...');
-  execSync('npm ci --no-fund --no-audit', { cwd: root, stdio: ['ignore', 2, 2] });
+  const words = ['ci', '--no-fund', '--no-audit'];
+  // npm says where it is to what it runs; outside of it, it is found by its name.
+  const npm = process.env['npm_execpath'];
+  const options = { cwd: root, stdio: ['ignore', 2, 2] };
+  if (npm && /npm-cli\.c?js$/.test(npm)) execFileSync(process.execPath, [npm, ...words], options);
+  else execSync(`npm ${words.join(' ')}`, options);
 }
 if (process.argv.includes('--build')) {
   const built = mtime(join(root, 'dist', '.built'));
@@ -27,6 +32,9 @@ if (process.argv.includes('--build')) {
   );
   if (built < sources) {
     console.error('Building ...');
-    execSync('node scripts/build.mjs', { cwd: root, stdio: ['ignore', 2, 2] });
+    execFileSync(process.execPath, [join('scripts', 'build.mjs')], {
+      cwd: root,
+      stdio: ['ignore', 2, 2],
+    });
   }
 }

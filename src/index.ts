@@ -7,7 +7,7 @@
  *
  * @packageDocumentation
  */
-import { readJob as readJobFile } from './job/load.js';
+import { NO_FILE, readJob as readJobFile } from './job/load.js';
 import { machineFileText } from './machines/machine-file.js';
 import { evidenceLogText, readEvidenceLog } from './machines/learn/log.js';
 import { type Seen, newEvidenceLog } from './machines/learn/evidence.js';
@@ -85,7 +85,7 @@ export interface ReadOptions {
  * @example
  * const job = readJob(readFileSync('pinion.yaml', 'utf8'), { file: 'pinion.yaml' });
  */
-export function readJob(text: string, { file = 'job', machineFile }: ReadOptions = {}): Job {
+export function readJob(text: string, { file = NO_FILE, machineFile }: ReadOptions = {}): Job {
   const missing = { problem: 'is not there', fix: 'name a machine file that can be read' };
   return readJobFile(text, file, {
     machineFile(path) {

@@ -8,6 +8,7 @@
 import type { Job } from '../model/job.js';
 import { cutterComplianceMmPerN, wallCompliance } from '../machines/bear/wall-shift.js';
 import { feedLimitsOf, limitsOf } from '../machines/bear/limits.js';
+import { bodyDiameterMm } from '../machines/cutters.js';
 import { chooseSpindleRpm } from '../machines/bear/spindle.js';
 import type { Cutter } from '../model/machine.js';
 import { runPasses } from './finish-error.js';
@@ -61,7 +62,7 @@ export function predictBore(job: Job, boreRadiusMm: number, depthMm: number): Bo
     OFFSETS,
   );
   const last = passes?.[passes.length - 1];
-  const shankRubs = cutter.shankDiameterMm > cutter.diameterMm && cutter.fluteLengthMm < depthMm;
+  const shankRubs = bodyDiameterMm(cutter) > cutter.diameterMm && cutter.fluteLengthMm < depthMm;
   const stickOutMm = cutter.stickOutMm;
   if (!last) return { reaches: false, stickOutMm, errorMm: NaN, taperMm: NaN, passes: 0 };
   const bends = cutterComplianceMmPerN(cutter, 0, 0) - cutterComplianceMmPerN(cutter, depthMm, 0);

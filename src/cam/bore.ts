@@ -18,12 +18,14 @@ import { TURN_RAD, radFromDeg, norm2 } from '../maths/angle.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import { bisect } from '../maths/solve.js';
 import { type FinishPlan, planFinish } from './finish.js';
+import { checkFlutes } from './flutes.js';
+import { type Ground, groundOf } from './ground.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { APPROACH_MM, Steps } from './steps.js';
 import { conditionsFor } from './choose.js';
 import { OVERRUN_MM, type Process, chooseProcess } from './process.js';
 import { motionTimes } from './timing.js';
-import type { Move, Toolpath } from '../model/toolpath.js';
+import type { Toolpath } from '../model/toolpath.js';
 
 /** Air round the cutter in the pilot hole. mm: what a drilled hole may be off centre, and a little. */
 const PILOT_AIR_MM = 0.25;
@@ -39,10 +41,11 @@ export interface BorePlan {
 }
 
 /**
- * @param thicknessMm  thickness of the teeth; a hub below adds its length
+ * @param thicknessMm    thickness of the teeth; a hub below adds its length
+ * @param blankRadiusMm  radius of the blank at its largest
  * @throws Refusal 'bore-pilot', 'bore-depth', and what the process choice refuses
  */
-export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): BorePlan {
+export function planBore(job: Job, thicknessMm: number, blankRadiusMm: number): BorePlan {
   const r = job.cutter.diameterMm / 2;
   const radius = job.bore.diameterMm / 2;
   const depthMm = thicknessMm + (job.hub?.lengthMm ?? 0);
@@ -55,6 +58,7 @@ export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): B
       depthMm + 1,
     );
   }
+  checkFlutes(job.cutter, depthMm);
   const process = chooseProcess(
     { ...job, limits: { ...job.limits, roughing: 'climb' } },
     {
@@ -73,14 +77,14 @@ export function planBore(job: Job, thicknessMm: number, clearanceZMm: number): B
     TURN_RAD * radius,
   );
   const rough = spiral(pilot, radius - process.allowanceMm, r, process);
-  const moves = assemble(job, process, finish, rough.moves, radius, clearanceZMm);
-  const start = [0, 0, clearanceZMm] as const;
+  const ground = groundOf(job, depthMm, blankRadiusMm + r);
+  const toolpath = assemble(job, process, finish, rough.moves, radius, ground);
   return {
-    toolpath: { start, clearanceZMm, moves },
+    toolpath,
     process,
     finish,
     depthMm,
-    totalMin: motionTimes(start, moves, job.machine).totalS / S_PER_MIN,
+    totalMin: motionTimes(toolpath.start, toolpath.moves, job.machine).totalS / S_PER_MIN,
     turns: rough.turns,
   };
 }
@@ -276,32 +280,36 @@ function assemble(
   finish: FinishPlan,
   rough: readonly PlanarMove[],
   radius: number,
-  clear: number,
-): readonly Move[] {
-  const steps = new Steps(job, process, clear);
+  ground: Ground,
+): Toolpath {
+  const steps = new Steps(job, process, ground);
+  steps.setOut();
   steps.push({ kind: 'section', head: { kind: 'bore' } });
   steps.startSpindle();
   steps.over(AXIS);
   steps.downInAir(AXIS, APPROACH_MM);
   steps.over(AXIS);
+  steps.standAside();
   steps.push({
     kind: 'stop',
     why: 'bore',
-    message: 'CUTTER OVER THE PILOT HOLE, CENTRED, AND AIR UNDER THE WORK?',
+    message:
+      'CONTINUE ONLY IF THE CUTTER CAME DOWN CENTRED ON THE PILOT HOLE, WITH AIR UNDER THE WORK',
   });
-  enterHole(steps);
+  steps.enter(AXIS);
   process.levelsMm.forEach((zMm, i) => {
     steps.push(levelHead('bore-rough', i + 1, process.levelsMm.length, zMm));
     steps.down(AXIS, zMm);
     steps.level(rough, zMm);
   });
   steps.over(AXIS);
+  steps.standAside();
   steps.push({
     kind: 'stop',
     why: 'roughed',
     message: 'BORE ROUGHED: CLEAR CHIPS BEFORE FINISHING',
   });
-  enterHole(steps);
+  steps.enter(AXIS);
   const circles = finishCircles(job, process, finish, radius);
   finish.levelsMm.forEach((zMm, i) => {
     circles.forEach((circle, k) => {
@@ -312,13 +320,8 @@ function assemble(
     });
   });
   steps.over(AXIS);
-  return steps.moves;
-}
-
-/** Spindle on, and straight down to where feed begins: the cutter stands over the hole already. */
-function enterHole(steps: Steps): void {
-  steps.startSpindle();
-  steps.push({ kind: 'rapid', to: [...AXIS, APPROACH_MM] });
+  steps.standAside();
+  return steps.toolpath();
 }
 
 /** The turn that grows leans a little more than the circle: it meets as much as this much more. */

@@ -10,10 +10,11 @@
  *               until they touch, and its display says where that was.
  */
 
+import { overHoldingMm } from './ground.js';
 import { type SectionHead, type StopKind, headingOf } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
 import { fullStepMm } from '../machines/bear/motor.js';
-import type { Job } from '../model/job.js';
+import type { Job, PlanWarning } from '../model/job.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import type { Pt } from '../model/edges.js';
 import type { Move, Pt3 } from '../model/toolpath.js';
@@ -99,7 +100,8 @@ function datumReference(job: Job, reachMm: number, clearanceZMm: number): Refere
       checkX: [x, y],
       checkY: [x, y],
       wait: before(APPROACH_MM),
-      heightMm: clearanceZMm,
+      // The nose as low as it may come: indicators stand on the table.
+      heightMm: Math.min(clearanceZMm, overHoldingMm(job)),
       withinMm,
       why: job.datum
         ? 'the point that the job names'
@@ -107,6 +109,14 @@ function datumReference(job: Job, reachMm: number, clearanceZMm: number): Refere
     };
   }
   const shows = cutter.stickOutMm - cutter.fluteLengthMm;
+  if (cutter.neckDiameterMm !== undefined) {
+    throw new Refusal(
+      'datum-shank',
+      'a cutter with a neck has no plain shank of known length to touch a pin with; leave pin-diameter out and use indicators',
+      cutter.neckDiameterMm,
+      null,
+    );
+  }
   if (shows < BESIDE_MM + 1) {
     throw new Refusal(
       'datum-shank',
@@ -233,6 +243,17 @@ const READY: Readonly<Record<DatumKind, string>> = {
   feeler: 'CHIPS OFF PIN AND SHANK',
   probe: 'PROBE WIRE ON THE CUTTER, CHIPS OFF PIN AND SHANK',
 };
+
+/** Said of a reference that the program never goes to; null where there is none. */
+export function unusedDatum({ datum, checkEveryMin }: Job): PlanWarning | null {
+  if (!datum || checkEveryMin) return null;
+  return {
+    code: 'datum-unused',
+    text: 'datum is not used: without check-every the program never goes there; add check-every, as "20 min", or leave datum out',
+    value: null,
+    limit: null,
+  };
+}
 
 /** Where visits go among the levels of a job. */
 export interface DatumSchedule {

@@ -93,7 +93,7 @@ export function restartCam(
   const head = levelBefore(moves, entry.move);
   if (!spindle) throw new RangeError(`no spindle before move ${entry.move}`);
   if (!head) throw new RangeError(`move ${entry.move} is in no level`);
-  const airEnd = moves.findIndex((move) => move.kind === 'stop') + 1;
+  const airEnd = moves.findIndex((move) => move.kind === 'stop' && move.why === 'air-pass') + 1;
   const [x, y, z] = entry.at;
   const { plungeFeedMmPerMin: feedMmPerMin } = cam.process;
   const length = moves

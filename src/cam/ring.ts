@@ -45,10 +45,12 @@ export function rimInDisc(centre: number, r: number, stock: number): number {
 /** The whole passes, each at the engagement limit. */
 export function planRing(input: RingInput): RingPlan {
   const { blankRadiusMm, wallRadiusMm, cutterRadiusMm: r, touchRad, linkFeedMmPerMin } = input;
-  const outside = blankRadiusMm + r + AIR_GAP_MM;
+  /** Where air begins over stock of a radius: a pass has gone all the way round before the next. */
+  const outsideOf = (stockRadiusMm: number): number => stockRadiusMm + r + AIR_GAP_MM;
   let stock = blankRadiusMm;
   let pen: Pen | null = null;
   while (stock - wallRadiusMm > stepForEngagementConvexMm(input.maxEngagementRad, r, stock)) {
+    const outside = outsideOf(stock);
     const { path, wide, back, full, entering } = wholePass(input, stock, outside);
     const touch = polar(path, touchRad);
     const c = polar(path - wide, touchRad);
@@ -66,7 +68,7 @@ export function planRing(input: RingInput): RingPlan {
     stock = path - r;
   }
   return {
-    start: pen?.start ?? polar(outside, touchRad),
+    start: pen?.start ?? polar(outsideOf(blankRadiusMm), touchRad),
     moves: pen?.moves ?? [],
     stockRadiusMm: Math.max(stock, wallRadiusMm),
   };

@@ -11,8 +11,9 @@ import type { Loop, Pt } from '../model/edges.js';
 import { GeometryError, perimeter, signedArea } from '../profile/geometry/loop.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
+import { checkFlutes } from './flutes.js';
+import { type Ground, groundOf } from './ground.js';
 import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
-import { BOLT_HEAD_MM } from './holding-choice.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
 import type { GapSize } from './choose.js';
@@ -65,10 +66,14 @@ export const SKIN_MM = 0.25;
 /** Height of the air pass over the blank. mm */
 const AIR_PASS_Z_MM = 2;
 
-/** Blank of a job, with defaults: tip plus centring error plus skin. */
+/** The smallest blank worth sawing or turning, in tenths: tip plus centring error plus skin. mm */
+export function closeBlankMm(job: Job, profile: Wheel): number {
+  return countUp((profile.tipDiameterMm + 2 * (job.blank.centringErrorMm + SKIN_MM)) * 10) / 10;
+}
+
+/** Blank of a job, with defaults. */
 export function blankSize(job: Job, profile: Wheel): BlankSize {
-  const auto = profile.tipDiameterMm + 2 * (job.blank.centringErrorMm + SKIN_MM);
-  const diameterMm = job.blank.diameterMm ?? countUp(auto * 10) / 10;
+  const diameterMm = job.blank.diameterMm ?? closeBlankMm(job, profile);
   const needed = profile.tipDiameterMm + 2 * job.blank.centringErrorMm;
   if (diameterMm < needed) {
     throw new Refusal(
@@ -88,11 +93,6 @@ export function blankSize(job: Job, profile: Wheel): BlankSize {
     );
   }
   return { diameterMm, thicknessMm, centringErrorMm: job.blank.centringErrorMm };
-}
-
-/** Clearance height: over a bolt head where one stands in the middle. */
-export function clearanceZMm(job: Job): number {
-  return job.blank.heldBy === 'through-bolt' ? BOLT_HEAD_MM + 4 : 5;
 }
 
 /** What the choice of the process has to know of the part. */
@@ -132,7 +132,9 @@ export function layPath(
 
   const roughVolumeMm3 =
     profile.thicknessMm * ((Math.PI / 4) * blank.diameterMm ** 2 - signedArea(grown));
-  const { toolpath, timedAs, datum } = assemble(job, process, rough, finish, contours);
+  const reachMm = Math.max(reachOf(rough, ...contours), blankReachMm(job, blank));
+  const ground = groundOf(job, profile.thicknessMm, reachMm);
+  const { toolpath, timedAs, datum } = assemble(job, process, rough, finish, contours, ground);
   return {
     ...timed(toolpath, timedAs, job.machine),
     process,
@@ -184,15 +186,7 @@ function checkReach(job: Job, profile: Wheel): void {
       depth + 1,
     );
   }
-  const neck = job.cutter.shankDiameterMm > job.cutter.diameterMm;
-  if (neck && job.cutter.fluteLengthMm < depth + 0.5) {
-    throw new Refusal(
-      'flute-too-short',
-      `the ${job.cutter.shankDiameterMm} mm shank is thicker than the ${job.cutter.diameterMm} mm flutes and would rub on walls ${depth.toFixed(2)} mm deep; flutes of ${(depth + 0.5).toFixed(1)} mm are needed, this cutter has ${job.cutter.fluteLengthMm} mm`,
-      job.cutter.fluteLengthMm,
-      depth + 0.5,
-    );
-  }
+  checkFlutes(job.cutter, depth);
   const hub = job.hub;
   if (hub && hub.diameterMm > profile.rootDiameterMm - 0.2) {
     throw new Refusal(
@@ -210,17 +204,18 @@ function assemble(
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
+  ground: Ground,
 ): Pick<CamPlan, 'toolpath' | 'timedAs' | 'datum'> {
-  const clear = clearanceZMm(job);
-  const steps = new Steps(job, process, clear);
-  const checks = datumChecks(job, process, rough, finish, contours);
+  const steps = new Steps(job, process, ground);
+  const checks = datumChecks(job, process, rough, finish, contours, ground.clearanceZMm);
   const last = contours.at(-1)!;
+  steps.setOut();
   layAirPass(steps, last, process);
   if (checks) steps.aside(checks.setting);
   layRoughing(steps, process, rough, checks);
   layFinishing(steps, process, finish, contours, checks);
   return {
-    toolpath: { start: [...last.start, clear], clearanceZMm: clear, moves: steps.moves },
+    toolpath: steps.toolpath(),
     timedAs: steps.timedAs,
     datum: checks?.plan ?? null,
   };
@@ -238,6 +233,7 @@ function layAirPass(steps: Steps, last: FinishContour, process: Process): void {
     AIR_PASS_Z_MM,
   );
   steps.over(last.moves.at(-1)!.to);
+  steps.standAside();
   steps.push({
     kind: 'stop',
     why: 'air-pass',
@@ -270,6 +266,7 @@ function layRoughing(
   });
   steps.over(rough.start);
   if (checks) steps.aside(checks.nextCheck());
+  steps.standAside();
   steps.push({
     kind: 'stop',
     why: 'roughed',
@@ -279,6 +276,7 @@ function layRoughing(
 
 function changeCutter(steps: Steps, at: Pt): void {
   steps.over(at);
+  steps.standAside();
   steps.push({
     kind: 'stop',
     why: 'edge',
@@ -312,6 +310,22 @@ function layFinishing(
     if (checks?.afterFinish.has(i)) visitFrom(steps, first.start, checks);
   });
   steps.over(first.start);
+  steps.standAside();
+}
+
+/** Greatest distance of the cutter's centre from the axis. mm */
+function reachOf(...paths: readonly { start: Pt; moves: readonly PlanarMove[] }[]): number {
+  let reach = 0;
+  for (const { start, moves } of paths) {
+    reach = Math.max(reach, norm2(start[0], start[1]));
+    for (const { to } of moves) reach = Math.max(reach, norm2(to[0], to[1]));
+  }
+  return reach;
+}
+
+/** Where the cutter is beside the blank. mm from the axis */
+function blankReachMm({ cutter }: Job, blank: BlankSize): number {
+  return blank.diameterMm / 2 + blank.centringErrorMm + cutter.diameterMm / 2;
 }
 
 function datumChecks(
@@ -320,16 +334,16 @@ function datumChecks(
   rough: RoughLevel,
   finish: FinishPlan,
   contours: readonly FinishContour[],
+  clearanceZMm: number,
 ): DatumSchedule | null {
   const levelS = (path: { start: Pt; moves: readonly PlanarMove[] }): number =>
     motionTimes([...path.start, 0], atDepth(path.moves, 0), job.machine).totalS;
   const roughS = levelS(rough);
   const finishS = contours.reduce((sum, contour) => sum + levelS(contour), 0);
-  const points = [rough, ...contours].flatMap((p) => [p.start, ...p.moves.map((m) => m.to)]);
   return datumSchedule(
     job,
-    Math.max(...points.map((p) => norm2(p[0], p[1]))),
-    clearanceZMm(job),
+    reachOf(rough, ...contours),
+    clearanceZMm,
     process.levelsMm.map(() => roughS),
     finish.levelsMm.map(() => finishS),
   );

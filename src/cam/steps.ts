@@ -1,12 +1,26 @@
 /** A program laid step by step: the verbs that the teeth and the bore have in common. */
 import type { Pt } from '../model/edges.js';
 import type { Job } from '../model/job.js';
-import type { Move } from '../model/toolpath.js';
+import type { Move, Toolpath } from '../model/toolpath.js';
+import type { Ground } from './ground.js';
 import { type PlanarMove, atDepth } from './planar.js';
 import type { Process } from './process.js';
 
 /** Height at which rapids give way to feed above a level. mm */
 export const APPROACH_MM = 1;
+
+/** Length of a way down that is watched. mm */
+const WATCHED_MM = 4;
+
+/** The stop before the first move, for a control that does not know where the machine stands. */
+export function askForHeight(zMm: number): Move {
+  return {
+    kind: 'stop',
+    why: 'start-height',
+    message: `CONTINUE ONLY IF THE CUTTER IS HIGHER THAN ALL ON THE TABLE: THE FIRST MOVE IS TO Z ${zMm}. ELSE END, RAISE IT BY HAND, START AGAIN`,
+    spindleStays: true,
+  };
+}
 
 /** What a move's time is counted as. */
 export type TimedAs = 'air' | 'rough' | 'finish';
@@ -17,12 +31,12 @@ export class Steps {
   readonly timedAs: TimedAs[] = [];
   /** What is laid now. */
   now: TimedAs = 'air';
-  private readonly clearanceZMm: number;
+  private readonly ground: Ground;
   private readonly spindle: Move;
   private readonly plungeFeedMmPerMin: number;
 
-  constructor(job: Job, process: Process, clearanceZMm: number) {
-    this.clearanceZMm = clearanceZMm;
+  constructor(job: Job, process: Process, ground: Ground) {
+    this.ground = ground;
     const dwellS = job.machine.spindle.spinUpS;
     this.spindle = { kind: 'spindle', rpm: process.spindleRpm, dwellS };
     this.plungeFeedMmPerMin = process.plungeFeedMmPerMin;
@@ -43,13 +57,31 @@ export class Steps {
     this.now = now;
   }
 
+  /** The laid moves, from the place where the cutter stands aside. */
+  toolpath(): Toolpath {
+    const { park, clearanceZMm } = this.ground;
+    return { start: [...park, clearanceZMm], clearanceZMm, moves: this.moves };
+  }
+
+  /** First of all: up, and aside. */
+  setOut(): void {
+    const { asksForHeight, clearanceZMm } = this.ground;
+    if (asksForHeight) this.push(askForHeight(clearanceZMm));
+    this.standAside();
+  }
+
+  /** High and away from the work, where stops and the end are. */
+  standAside(): void {
+    this.over(this.ground.park);
+  }
+
   startSpindle(): void {
     this.push(this.spindle);
   }
 
   /** Rapid to a place at clearance height: over it, or straight up from it. */
   over(p: Pt): void {
-    this.push({ kind: 'rapid', to: [p[0], p[1], this.clearanceZMm] });
+    this.push({ kind: 'rapid', to: [p[0], p[1], this.ground.clearanceZMm] });
   }
 
   /** Spindle on, over the place, and down to where feed begins. */
@@ -64,8 +96,9 @@ export class Steps {
     this.feedTo(p, zMm, this.plungeFeedMmPerMin, 'link');
   }
 
-  /** As {@link down}, where nothing is near. */
+  /** As {@link down}, where nothing is near: the last of it slowly, for who watches. */
   downInAir(p: Pt, zMm: number): void {
+    this.push({ kind: 'rapid', to: [p[0], p[1], zMm + WATCHED_MM] });
     this.feedTo(p, zMm, 2 * this.plungeFeedMmPerMin, 'air');
   }
 

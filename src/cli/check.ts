@@ -31,7 +31,7 @@ export const check = command<CheckArgs>({
     strict: { type: 'boolean', default: false, describe: 'exit with 1 on warnings, too' },
     'rapid-clearance': textOption('height over the face that rapids keep; 1 mm unless it is given'),
   },
-  examples: [['$0 check program.ngc --job pinion.yaml', 'replay a program']],
+  examples: [['$0 check pinion-teeth.nc --job pinion.yaml', 'replay a program']],
   async run(args, env) {
     const job = loadJob(args.job, env);
     const text = readTextFile(args.program, env.cwd, MAX_PROGRAM_BYTES, true);

@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs';
+import { aboutPath, errorCode } from './io/read-text.js';
 import type { checkProgram } from '../plan/check/check.js';
 import type { PlanResult, planJob } from '../plan/plan.js';
 
@@ -16,6 +17,8 @@ export interface Env {
   readonly err: (text: string) => void;
   /** Whether standard error is a terminal that can rewrite a line. */
   readonly errIsTerminal: boolean;
+  /** Whether standard output is a terminal, whose width text is made to fit. */
+  readonly outIsTerminal: boolean;
   /** Characters across, for help and tables. */
   readonly columns: number;
   /** Folder that relative paths start from. */
@@ -32,13 +35,16 @@ export interface Env {
 /** The process this runs in. */
 export function processEnv(): Env {
   // A reader that has seen enough, such as head, closes the pipe: no fault of anybody's.
-  process.stdout.on('error', (error: Error & { code?: string }) => {
-    if (error.code !== 'EPIPE') throw error;
+  process.stdout.on('error', (error) => {
+    if (errorCode(error) !== 'EPIPE') endUnsaid(error);
   });
+  // Where nobody can be told, nobody is.
+  process.stderr.on('error', () => {});
   return {
     out: (text) => void process.stdout.write(text),
     err: (text) => void process.stderr.write(text),
     errIsTerminal: process.stderr.isTTY === true,
+    outIsTerminal: process.stdout.isTTY === true,
     columns: process.stdout.columns ?? 100,
     cwd: process.cwd(),
     now: () => performance.now(),
@@ -50,6 +56,18 @@ export function processEnv(): Env {
     version: packageVersion(),
     loadKernel,
   };
+}
+
+/** Ends with a line on why the rest could not be said. */
+function endUnsaid(error: Error): never {
+  try {
+    aboutPath('standard output', () => {
+      throw error;
+    });
+  } catch (told) {
+    process.stderr.write(`${(told as Error).message}\n`);
+  }
+  process.exit(2);
 }
 
 function packageVersion(): string {

@@ -4,6 +4,7 @@ import type { Ladder } from '../plan/ladder/check.js';
 import { PULL_TEST_TEMPLATE } from '../machines/learn/pull-test.js';
 import { learn, newEvidenceLog } from '../machines/learn/evidence.js';
 import { showText } from '../text/show.js';
+import { ladderFile } from '../post/file-names.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import { type CommonArgs, FORCE, command, textOption } from './command.js';
 import { cutterNamed, machineNamed, named } from './named.js';
@@ -78,7 +79,7 @@ export const ladder = command<LadderArgs>({
         'pull-test.yaml': PULL_TEST_TEMPLATE,
       };
       for (const one of made) {
-        out[`ladder-${one.plan.axis}.ngc`] = one.program.text;
+        out[ladderFile(one.plan.axis)] = one.program.text;
         out[`ladder-${one.plan.axis}.json`] = ladderRecordText(one, names);
       }
       const written = commit(out);

@@ -15,6 +15,7 @@ import { plan } from './plan.js';
 import { preview } from './preview.js';
 import { retune } from './retune.js';
 import { tap } from './tap.js';
+import { LEAST_COLUMNS, fitText } from './say/fit.js';
 
 /** Every command, in the order of the help. A new command is a file and a line here. */
 const COMMANDS: readonly Command[] = [
@@ -50,7 +51,7 @@ export async function main(argv: readonly string[], env: Env = processEnv()): Pr
   try {
     const parsed = await parse(argv, env);
     if (typeof parsed === 'string') {
-      env.out(`${parsed}\n`);
+      env.out(`${fitted(parsed, env)}\n`);
       return 0;
     }
     const { command, args } = parsed;
@@ -79,7 +80,7 @@ async function parse(
     })
     .exitProcess(false)
     .showHelpOnFail(false)
-    .wrap(Math.max(60, Math.min(100, env.columns)))
+    .wrap(Math.max(LEAST_COLUMNS, Math.min(100, env.columns)))
     .version(env.version)
     .help()
     .alias('help', 'h')
@@ -189,10 +190,15 @@ function usageLine(said: string, command: Command | null): string {
   return `${name}: ${showText(said, 200)}; ${usage}`;
 }
 
+/** As wide as the terminal; a file or a pipe gets lines as they are. */
+function fitted(text: string, { outIsTerminal, columns }: Env): string {
+  return outIsTerminal ? fitText(text, Math.max(LEAST_COLUMNS, columns)) : text;
+}
+
 function print(result: CommandResult, args: CommonArgs, env: Env): number {
   if (result.complaint !== undefined) env.err(`${result.complaint}\n`);
   if (args.json) env.out(`${JSON.stringify(result.json, null, 2)}\n`);
-  else if (!args.quiet && result.text !== '') env.out(`${result.text}\n`);
+  else if (!args.quiet && result.text !== '') env.out(`${fitted(result.text, env)}\n`);
   return result.exit;
 }
 

@@ -1,5 +1,5 @@
 /** `plan --resume-at`: a program that goes on where another was stopped. */
-import { basename, extname, join } from 'node:path';
+import { join } from 'node:path';
 import type { Options } from 'yargs';
 import type { Plan, RestartFacts } from '../post/plan.js';
 import type { SheetOptions } from '../post/sheet/format.js';
@@ -52,8 +52,7 @@ export async function writeRestart(
   const stopped = args['stopped-at'];
   const stoppedAt = stopped === undefined ? null : parseStretch(stopped, 'plan', 'stopped-at');
   const offsetMm = parseOffset(args.offset ?? '0,0');
-  const name = `${basename(args.job, extname(args.job))}-restart`;
-  const out = args.out ?? join('out', name);
+  const out = args.out ?? join('out', `${job.name}-restart`);
   const [{ planParts, planResult }, { planRestart }, { withPreview }] = await Promise.all([
     import('../plan/plan.js'),
     import('../plan/restart.js'),

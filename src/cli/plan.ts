@@ -1,4 +1,4 @@
-import { basename, extname, join } from 'node:path';
+import { join } from 'node:path';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
 import { type Bearer, explainJob } from '../plan/explain.js';
@@ -68,7 +68,7 @@ export const plan = command<PlanArgs>({
       if (args[key] === undefined) continue;
       throw new UserError(`plan: --${key} belongs to a restart; add --resume-at`);
     }
-    const out = args.out ?? join('out', basename(args.job, extname(args.job)));
+    const out = args.out ?? join('out', job.name);
     const kernel = await env.loadKernel();
     return withOutputFolder(out, env.cwd, args.force, async (commit) => {
       const { summary, files } = await withProgress(env, args.quiet, (update) =>

@@ -67,7 +67,7 @@ type Filler = ReturnType<typeof filler>;
  */
 export function fillIn(
   values: JobValues,
-  parts: Pick<Job, 'chain' | 'material' | 'machine' | 'controller'>,
+  parts: Pick<Job, 'name' | 'chain' | 'material' | 'machine' | 'controller'>,
 ): Job {
   const fill = filler();
   const { sprocket, bore, hub, drive } = values;
@@ -273,6 +273,7 @@ const CUTTER_KEYS: Readonly<Record<keyof Cutter, readonly [key: string, unit: st
   stickOutMm: ['stick-out', ' mm'],
   fluteLengthMm: ['flute-length', ' mm'],
   shankDiameterMm: ['shank-diameter', ' mm'],
+  neckDiameterMm: ['neck-diameter', ' mm'],
   helixDeg: ['helix', ' deg'],
   edgeRadiusMm: ['edge-radius', ' mm'],
 };
@@ -285,6 +286,7 @@ function fillCutter(given: JobValues['cutter'], fill: Filler): Cutter {
     stickOutMm: given['stick-out'],
     fluteLengthMm: given['flute-length'],
     shankDiameterMm: given['shank-diameter'],
+    neckDiameterMm: given['neck-diameter'],
     helixDeg: given.helix === undefined ? undefined : roundDeg(given.helix),
     edgeRadiusMm: given['edge-radius'],
   };

@@ -12,6 +12,7 @@ import { DEFAULTS, fillIn } from './fill-in.js';
 import { parseQuantity } from '../text/quantity.js';
 import { checkTogether } from './rules.js';
 import { JOB_FIELDS, type JobValues } from './schema.js';
+import { safeBaseName, safeName } from '../text/file-name.js';
 import { UnknownNameError, orList } from '../text/lookup.js';
 import { findMachine, readMachineFile } from '../machines/machines.js';
 
@@ -79,6 +80,9 @@ export function findJobMachine(
   return readMachineFile(found.text, found.file);
 }
 
+/** Stands for the file of a job that was not read from one. */
+export const NO_FILE = 'job';
+
 /** Where a job as written came from, for messages. */
 export interface JobOrigin {
   readonly file: string;
@@ -93,7 +97,7 @@ export interface JobOrigin {
 export function resolveJob(
   input: JobInput,
   resolvers: JobResolvers,
-  origin: JobOrigin = { file: 'job', places: new Map() },
+  origin: JobOrigin = { file: NO_FILE, places: new Map() },
 ): { readonly job: Job; readonly error: null } | { readonly job: null; readonly error: JobError } {
   const log = faultLog(origin.file, origin.places, 'a job');
   const values: JobValues | null = readFields(input, JOB_FIELDS, log);
@@ -107,7 +111,14 @@ export function resolveJob(
   if (faults.length > 0 || !chain || !material || !machine || !controller) {
     return { job: null, error: jobErrorFrom(inOrder(faults)) };
   }
-  return { job: fillIn(values, { chain, material, machine, controller }), error: null };
+  const name = nameOf(origin.file, values.title ?? '');
+  return { job: fillIn(values, { name, chain, material, machine, controller }), error: null };
+}
+
+/** From the file, where there is one. */
+function nameOf(file: string, title: string): string {
+  const fromFile = file === NO_FILE ? '' : safeBaseName(file);
+  return fromFile || safeName(title) || NO_FILE;
 }
 
 /** As the file has them; faults without a line, and those of other files, come last. */

@@ -91,6 +91,7 @@ export const JOB_FIELDS = {
       'stick-out': length('stick-out', '1 mm', '150 mm'),
       'flute-length': length('flute length', '0.5 mm', '120 mm'),
       'shank-diameter': length('shank diameter', '1 mm', '25 mm'),
+      'neck-diameter': length('diameter of the neck above the flutes', '0.2 mm', '25 mm'),
       helix: quantity('angle', 'helix angle', '0 deg', '60 deg'),
       'edge-radius': length('edge radius', '0.5 um', '50 um'),
     }),

@@ -65,11 +65,33 @@ export function completeCutter(given: CutterGiven): {
     shankDiameterMm: given.shankDiameterMm ?? Math.max(given.diameterMm, row.shankDiameterMm),
     helixDeg: given.helixDeg ?? row.helixDeg,
     edgeRadiusMm: given.edgeRadiusMm ?? row.edgeRadiusMm,
+    ...(given.neckDiameterMm !== undefined && { neckDiameterMm: given.neckDiameterMm }),
   };
   const assumed = (Object.keys(cutter) as (keyof Cutter)[]).filter(
     (key) => given[key] === undefined,
   );
   return { cutter, assumed, assumedFrom: row.id };
+}
+
+/** Least air between a neck and the wall that the edges have cut. mm on the radius. From memory:
+ *  necks of small end mills are ground 0.02 to 0.1 mm under the edges. */
+const NECK_AIR_MM = 0.02;
+
+/** Diameter above the flutes: of the neck, where there is one, else of the shank. mm */
+export function bodyDiameterMm({ neckDiameterMm, shankDiameterMm }: Cutter): number {
+  return neckDiameterMm ?? shankDiameterMm;
+}
+
+/** Whether what is above the flutes stands back from a wall that the edges have cut. */
+export function bodyClears(cutter: Cutter): boolean {
+  return bodyDiameterMm(cutter) <= cutter.diameterMm - 2 * NECK_AIR_MM + 1e-9;
+}
+
+/** Cutters of the table of the same diameter whose flutes are long enough. */
+export function cuttersWithFlutes(diameterMm: number, fluteLengthMm: number): CutterEntry[] {
+  return cutters.filter(
+    (row) => row.diameterMm === diameterMm && row.fluteLengthMm >= fluteLengthMm,
+  );
 }
 
 /** One figure of a cutter that cannot be. */
@@ -103,6 +125,15 @@ export function cutterFaults(cutter: Cutter): readonly CutterFault[] {
   }
   if (!Number.isInteger(cutter.flutes)) {
     add('flutes', 'is not a whole number', 'count the cutting edges');
+  }
+  const { neckDiameterMm } = cutter;
+  if (neckDiameterMm !== undefined && !bodyClears(cutter)) {
+    const most = (cutter.diameterMm - 2 * NECK_AIR_MM).toFixed(2);
+    add(
+      'neckDiameterMm',
+      `is no neck: it does not clear the walls that the ${cutter.diameterMm} mm edges cut`,
+      `give ${most} mm or less, or leave it out where the cutter has no neck`,
+    );
   }
   if (cutter.fluteLengthMm > cutter.stickOutMm) {
     add(

@@ -9,6 +9,7 @@ import {
   axes,
   count,
   figure,
+  flag,
   group,
   list,
   name,
@@ -45,6 +46,7 @@ export const MACHINE_FIELDS = {
   id: need(name('short name', 'my-router', { max: 40, shape: ID })),
   title: need(name('title', 'Router in the shed', { max: 100 })),
   controller: need(name('controller class', 'small-stream', { max: 100 })),
+  homed: flag('homed before every run, machine Z0 at the top of travel'),
   basedOn: name('shipped profile', 'screw-gantry-light', { max: 100 }),
   travelMm: each('travel of the axis', 10, 5000, 'mm'),
   // Left out or null: from the motor. One pair [0, N]: thrust at standstill, falling as the motor's.

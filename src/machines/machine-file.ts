@@ -159,6 +159,7 @@ export function machineFileText(machine: Machine, heading: string): string {
   doc.set('id', machine.id);
   doc.set('title', machine.title);
   doc.set('controller', machine.controller);
+  if (machine.homed !== undefined) doc.set('homed', machine.homed);
   const groups = new Map<string, Record<string, unknown>>();
   for (const rule of FIGURES) {
     const [first, second] = rule.path.split('.') as [string, string?];

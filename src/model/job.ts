@@ -60,6 +60,8 @@ export interface JobChain {
  * reference (chain, material, machine, cutter, controller) resolved, every default filled in.
  */
 export interface Job {
+  /** What its files are called: from the job file's name, else from the title; see safeName. */
+  readonly name: string;
   readonly title: string;
   readonly chain: JobChain;
   readonly sprocket: {

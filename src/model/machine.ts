@@ -85,6 +85,8 @@ export interface Machine {
     readonly maxEngagementDeg: number;
     readonly maxStepdownMm: number;
   };
+  /** Homed before every run, so that machine Z0 is the top of travel; false where not said. */
+  readonly homed?: boolean | undefined;
   /** Id of the controller capability class that the post-processor writes for. */
   readonly controller: string;
   readonly provenance: Readonly<Record<string, string>>;
@@ -128,6 +130,8 @@ export interface Cutter {
   readonly stickOutMm: number;
   readonly fluteLengthMm: number;
   readonly shankDiameterMm: number;
+  /** Of a neck ground above the flutes, taken to go up to the collet; left out where there is none. */
+  readonly neckDiameterMm?: number;
   /** Helix angle, degrees. */
   readonly helixDeg: number;
   /** Edge radius, mm: sets the chip below which the edge rubs. */

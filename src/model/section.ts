@@ -132,4 +132,11 @@ export function sectionsOf(text: string): Section[] {
 
 /** What a stop of the program asks for, so that the sheet says the right thing beside it. */
 export type StopKind =
-  'air-pass' | 'roughed' | 'edge' | 'bore' | 'datum-wait' | 'datum-read' | 'probe-off';
+  | 'start-height'
+  | 'air-pass'
+  | 'roughed'
+  | 'edge'
+  | 'bore'
+  | 'datum-wait'
+  | 'datum-read'
+  | 'probe-off';

@@ -1,6 +1,5 @@
 import { Refusal } from '../model/refusal.js';
 import { planBore } from '../cam/bore.js';
-import { clearanceZMm } from '../cam/sequence.js';
 import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/wheel/bore.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
@@ -21,7 +20,7 @@ export function planRoutedBore(
 ): PlannedBore | null {
   if (job.bore.madeBy !== 'router') return null;
   checkCorners(job);
-  const plan = planBore(job, profile.thicknessMm, clearanceZMm(job));
+  const plan = planBore(job, profile.thicknessMm, blankRadiusMm);
   const proof = prove(
     plan.toolpath,
     boreStart(job, plan.depthMm, blankRadiusMm),

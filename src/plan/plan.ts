@@ -18,6 +18,7 @@ import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
 import { blankStart } from './start.js';
 import { planJson, summarize } from './summary.js';
+import { programFiles } from '../post/file-names.js';
 import { outlineDxf, sprocketStl } from '../post/drawings/models.js';
 import { templateSvg } from '../post/drawings/template.js';
 import { warningSheet } from '../post/sheet/sheet.js';
@@ -99,7 +100,9 @@ export function wheelOf({ chain, sprocket }: Job): Wheel {
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */
 export function digestOf(job: Job): string {
-  return sumLines([JSON.stringify({ ...job, defaults: undefined, accept: undefined })]);
+  return sumLines([
+    JSON.stringify({ ...job, name: undefined, defaults: undefined, accept: undefined }),
+  ]);
 }
 
 /** What the head of a program says of machine, cutter and material. */
@@ -126,10 +129,11 @@ export function planFiles(
   plan: Plan,
   sheet: SheetOptions = {},
 ): Record<string, string | Uint8Array> {
+  const names = programFiles(plan.job);
   return {
-    'program.ngc': plan.program.text,
+    [plan.restart === null ? names.teeth : names.restart]: plan.program.text,
     'plan.json': planJson(plan),
-    ...(plan.bore && { 'bore-program.ngc': plan.bore.program.text }),
+    ...(plan.bore && { [names.bore]: plan.bore.program.text }),
     'warning-sheet.html': warningSheet(plan, sheet),
     ...(plan.restart === null && {
       'outline.dxf': outlineDxf(plan),

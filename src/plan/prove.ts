@@ -8,11 +8,11 @@ import { toEnd } from '../cam/stock/replay/budget.js';
 import { Refusal } from '../model/refusal.js';
 import { sectionsOf } from '../model/section.js';
 import { stockLines } from '../model/stock.js';
-import type { Toolpath } from '../model/toolpath.js';
+import type { Pt3, Toolpath } from '../model/toolpath.js';
 import type { Controller } from '../model/op.js';
 import type { Program, Progress } from '../post/plan.js';
 import { type ReadResult, readProgram } from '../post/rs274/reader.js';
-import { writeProgram } from '../post/rs274/writer.js';
+import { MACHINE_TOP_MM, writeProgram } from '../post/rs274/writer.js';
 import { type AcceptLimits, acceptReplay } from './accept.js';
 import type { Start } from './start.js';
 
@@ -65,12 +65,12 @@ export function* proveSteps(
   const written = writeProgram(toolpath, controller, {
     title: words.title,
     jobDigest: words.jobDigest,
-    homed: false,
+    homed: start.setup.machine.homed === true,
     notes: [...words.before, ...stockLines(start.stock), ...words.after],
   });
   yield null;
   onProgress({ stage: 'reading back', done: 3, of: PLAN_STAGES });
-  const read = readProgram(written.text, { controller });
+  const read = readProgram(written.text, { controller, workOriginMm: topOver(toolpath) });
   refuseFaults(read, words.what);
   const sections = sectionsOf(written.text);
   const program: Program = { ...written, ops: read.ops, startsFrom: start.stock, sections };
@@ -97,6 +97,12 @@ export function* proveSteps(
     }
   }
   return yield* replayed();
+}
+
+/** Work zero in the machine where the top of travel is no higher than the program's ways across: the
+ *  least that a homed machine must have. */
+function topOver({ start }: Toolpath): Pt3 {
+  return [0, 0, MACHINE_TOP_MM - start[2]];
 }
 
 /**

@@ -1,4 +1,5 @@
 /** Warnings of a plan, from what each stage found. */
+import { unusedDatum } from '../cam/datum.js';
 import type { CamPlan } from '../cam/sequence.js';
 import { OVERRUN_MM } from '../cam/process.js';
 import { chipThresholds } from '../machines/load/chip.js';
@@ -6,6 +7,7 @@ import type { ExpectedSizes } from '../profile/inspect/predict.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
 import type { Job, PlanWarning } from '../model/job.js';
+import { largeBlankWarning } from './large-blank.js';
 
 export function planWarnings(
   job: Job,
@@ -110,6 +112,8 @@ export function planWarnings(
       4,
     );
   }
+  const unused = unusedDatum(job);
+  if (unused) warnings.push(unused);
   const { datum } = cam;
   if (datum && datum.worstAtRiskMin > datum.everyMin + 0.05) {
     add(
@@ -119,6 +123,8 @@ export function planWarnings(
       datum.everyMin,
     );
   }
+  const large = largeBlankWarning(job, profile, cam);
+  if (large) warnings.push(large);
   if (cam.times.totalMin > 240) {
     add(
       'long-run',

@@ -6,6 +6,7 @@ import { replay } from '../../src/cam/stock/replay.js';
 import { pieceLengthMm } from '../../src/cam/stock/path-piece.js';
 import { planFiles, planJob, wheelOf } from '../../src/plan/plan.js';
 import { blankStart } from '../../src/plan/start.js';
+import { programFiles } from '../../src/post/file-names.js';
 import type { Plan } from '../../src/post/plan.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { writeProgram } from '../../src/post/rs274/writer.js';
@@ -155,7 +156,7 @@ function raster(name: string, planned: Plan, files: Record<string, string>): Row
   const plan = JSON.parse(files['plan.json']!) as PlanFile;
   const cell = Math.min(0.02, job.cutter.diameterMm / 150);
   const { ms, value } = timed(() =>
-    rasterReplay(files['program.ngc']!, plan, {
+    rasterReplay(files[programFiles(job).teeth]!, plan, {
       kc11: job.material.kc11NPerMm2,
       mc: job.material.mc,
       runout: job.machine.spindle.runoutMm,

@@ -33,7 +33,7 @@ function boreJob(
 }
 
 function replayed(job: Job) {
-  const plan = planBore(job, THICKNESS_MM, 5);
+  const plan = planBore(job, THICKNESS_MM, 30);
   const { text } = writeProgram(plan.toolpath, job.controller, {
     title: 'bore',
     jobDigest: '00',

@@ -1,7 +1,7 @@
 import { Refusal } from '../../src/model/refusal.js';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { datumSchedule } from '../../src/cam/datum.js';
+import { datumSchedule, unusedDatum } from '../../src/cam/datum.js';
 import { readJob } from '../../src/job/load.js';
 import { planParts } from '../../src/plan/plan.js';
 import type { Plan } from '../../src/post/plan.js';
@@ -58,6 +58,15 @@ describe('where to check', () => {
         },
       ),
     );
+  });
+});
+
+describe('a reference without check-every', () => {
+  it('is said to be unused, and only then', () => {
+    const datum = { xMm: 80, yMm: 80, pin: null };
+    expect(unusedDatum({ ...JOB, datum })).toMatchObject({ code: 'datum-unused' });
+    expect(unusedDatum({ ...JOB, datum, checkEveryMin: 20 })).toBeNull();
+    expect(unusedDatum(JOB)).toBeNull();
   });
 });
 

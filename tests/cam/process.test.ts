@@ -197,6 +197,10 @@ describe('refusals', () => {
         jobOf({ cutter: cutter('stick-out: 12 mm, flute-length: 4 mm, shank-diameter: 6 mm') }),
       ).code,
     ).toBe('flute-too-short');
+    // A plain shank rubs as a thick one does; a neck that clears the walls does not.
+    const plain = refusalOf(jobOf({ cutter: cutter('stick-out: 12 mm, flute-length: 5 mm') }));
+    expect(plain.code).toBe('flute-too-short');
+    expect(plain.message).toMatch(/take 3 mm flutes of \d+\.\d mm or more \(as carbide-3mm-/);
     const job = exampleJob('nursery-barrow');
     const hub = { diameterMm: 41.2, lengthMm: 8 };
     expect(refusalOf({ ...job, hub }).code).toBe('hub-in-the-way');

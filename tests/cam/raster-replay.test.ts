@@ -9,7 +9,7 @@ import { type PlanFile, type RasterReport, rasterReplay } from './raster-replay.
 
 /**
  * The oracle first: programs whose answer is known, and programs spoilt on purpose. Then the
- * examples, as written to disk: program.ngc against plan.json.
+ * examples, as written to disk: NAME-teeth.nc against plan.json.
  */
 
 /** A square plate's worth of plan.json: a small disc far inside the blank to keep off. */
@@ -104,7 +104,7 @@ describe('raster oracle on cuts with a known answer', () => {
     const name = 'barrow-winch-9t-08b';
     const { files } = examplePlan(name);
     const plan = JSON.parse(files['plan.json'] as string) as PlanFile;
-    const text = firstLevels(files['program.ngc'] as string, 4);
+    const text = firstLevels(files[`${name}-teeth.nc`] as string, 4);
     const coarse = { ...steel, cell: 0.06 };
     const all = rasterReplay(text, plan, coarse);
     const two = rasterReplay(text, plan, { ...coarse, repeatsMeasured: 2 });
@@ -173,7 +173,7 @@ describe.each(ALL)('raster oracle on $name', ({ name, material, cell }) => {
   beforeAll(() => {
     const { files } = examplePlan(name);
     plan = JSON.parse(files['plan.json'] as string) as PlanJson;
-    const text = files['program.ngc'] as string;
+    const text = files[`${name}-teeth.nc`] as string;
     report = rasterReplay(text, plan, { ...law, cell, repeatsMeasured: 2 });
   });
 
@@ -256,7 +256,7 @@ describe('a blank that sits off centre by all of the centring error', () => {
     const { files } = examplePlan(name);
     const plan = JSON.parse(files['plan.json'] as string) as PlanJson;
     const error = exampleJob(name).blank.centringErrorMm;
-    const report = rasterReplay(firstLevels(files['program.ngc'] as string, 1), plan, {
+    const report = rasterReplay(firstLevels(files[`${name}-teeth.nc`] as string, 1), plan, {
       ...steel,
       blankAt: [error * Math.cos(deg * DEG), error * Math.sin(deg * DEG)],
     });

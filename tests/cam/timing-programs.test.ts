@@ -12,7 +12,7 @@ const machine = findMachine('screw-gantry-light');
 describe('whole programs, against integration in small steps', () => {
   it.each(['barrow-winch-9t-08b', 'seed-drum-25t-35'])('the program of %s: within 5 %', (name) => {
     const { files, planned } = examplePlan(name);
-    const program = readMini(files['program.ngc'] as string);
+    const program = readMini(files[`${name}-teeth.nc`] as string);
     const theirs = programSeconds(program, drivesOf(planned.job.machine), 0.04);
     const ours = planned.summary.predicted.totalMin * 60;
     expect(Math.abs(ours / theirs - 1)).toBeLessThan(0.05);

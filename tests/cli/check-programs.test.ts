@@ -9,6 +9,7 @@ import { describe, expect, it } from 'vitest';
 import { type CheckFinding, checkProgram } from '../../src/plan/check/check.js';
 import { loadJobText } from '../../src/job/load.js';
 import { planJob } from '../../src/plan/plan.js';
+import { programFiles } from '../../src/post/file-names.js';
 import type { Job } from '../../src/model/job.js';
 import { filesFrom } from '../job/job-text.js';
 import { run } from './run.js';
@@ -619,7 +620,7 @@ describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () 
     { timeout: 120_000 },
     async () => {
       const job = jobOf(WINCH);
-      const text = planJob(job).files['program.ngc'] as string;
+      const text = planJob(job).files[programFiles(job).teeth] as string;
       const good = await check(text, WINCH);
       expect(errors(good)).toEqual([]);
       expect(good.findings.filter((f) => f.code.startsWith('copy-'))).toEqual([]);
@@ -645,7 +646,7 @@ describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () 
   );
 
   it('the bore program is taken for what it is, and judged against the bore', async () => {
-    const text = planJob(jobOf(PUMP)).files['bore-program.ngc'] as string;
+    const text = planJob(jobOf(PUMP)).files['barrow-bore.nc'] as string;
     const good = await check(text, PUMP);
     expect(errors(good)).toEqual([]);
     expect(good.lines('note bore-program')).toEqual([0]);
@@ -653,7 +654,7 @@ describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () 
     // A bore 0.4 mm larger in diameter cuts 0.2 mm into the wall.
     const bore = /bore: \{[^}]*diameter: (\d+) mm/.exec(PUMP)![1]!;
     const wide = PUMP.replace(`diameter: ${bore} mm`, `diameter: ${Number(bore) + 0.4} mm`);
-    const large = planJob(jobOf(wide)).files['bore-program.ngc'] as string;
+    const large = planJob(jobOf(wide)).files['barrow-bore.nc'] as string;
     const gouged = await check(large, PUMP);
     expect(gouged.measured['gougeMm']).toBeCloseTo(0.2, 2);
     expect(gouged.lines('error gouge').length).toBeGreaterThan(0);

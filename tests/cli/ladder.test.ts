@@ -21,9 +21,9 @@ describe('ladder', { timeout: 300_000 }, () => {
       'out/ladder/',
       'out/ladder/ladder-sheet.html',
       'out/ladder/ladder-x.json',
-      'out/ladder/ladder-x.ngc',
+      'out/ladder/ladder-x.nc',
       'out/ladder/ladder-y.json',
-      'out/ladder/ladder-y.ngc',
+      'out/ladder/ladder-y.nc',
       'out/ladder/pull-test.yaml',
     ]);
     const json = JSON.parse(result.out) as { ladders: { rungs: { demandN: number }[] }[] };
@@ -133,7 +133,7 @@ describe('plan --resume-at', { timeout: 120_000 }, () => {
     expect(good.out).toMatch(/takes up\s+line \d+ .* rough level 5 of/);
     const files = tree(join(cwd, 'out', 'barrow-restart'));
     expect(files).toEqual(
-      expect.arrayContaining(['plan.json', 'program.ngc', 'warning-sheet.html']),
+      expect.arrayContaining(['plan.json', 'barrow-restart.nc', 'warning-sheet.html']),
     );
     const scrap = await run(cwd, [
       ...['plan', 'barrow.yaml', '--out', 'x', '--resume-at', 'rough 5', '--offset=-1.5,0'],

@@ -5,6 +5,7 @@ import {
   mkdirSync,
   mkdtempSync,
   readFileSync,
+  readdirSync,
   renameSync,
   rmSync,
   symlinkSync,
@@ -15,6 +16,7 @@ import { join, resolve } from 'node:path';
 import { build } from 'rolldown';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { UserError } from '../../src/cli/command.js';
+import { DISK, type Disk } from '../../src/cli/io/disk.js';
 import { type OutputFiles, withOutputFolder } from '../../src/cli/io/output-folder.js';
 import { scratchFolder, tree } from './scratch.js';
 
@@ -31,6 +33,8 @@ beforeAll(async () => {
 afterAll(() => rmSync(bundleFolder, { recursive: true }));
 
 const FILES: OutputFiles = { 'program.ngc': 'G21\n', 'sprocket.stl': new Uint8Array([1, 2, 3]) };
+
+const NAMES = ['part/program.ngc', 'part/sprocket.stl'];
 
 function write(cwd: string, dir: string, files: OutputFiles = FILES, force = false) {
   return withOutputFolder(dir, cwd, force, async (commit) => commit(files));
@@ -188,15 +192,19 @@ describe('withOutputFolder', () => {
 });
 
 describe('two runs into one folder', () => {
-  it('refuses the second while the first is at work', async () => {
+  it('leaves what the last one wrote, whole', async () => {
     const cwd = scratchFolder();
     await withOutputFolder('part', cwd, false, async (commit) => {
-      const text = await complaint(write(cwd, 'part', { 'other.txt': 'x' }));
-      expect(text).toContain(`another run (process ${process.pid}) is writing there`);
+      await write(cwd, 'part', { 'other.txt': 'x' });
       commit(FILES);
     });
-    await write(cwd, 'part', { 'other.txt': 'x' });
-    expect(tree(cwd)).toEqual(['part/', `part/${MARKER}`, 'part/other.txt']);
+    expect(tree(cwd)).toEqual(['part/', `part/${MARKER}`, ...NAMES]);
+  });
+
+  it('holds nothing while it works: a run that is ended then has left nothing', async () => {
+    const cwd = scratchFolder();
+    await withOutputFolder('out/part', cwd, false, async () => expect(tree(cwd)).toEqual([]));
+    expect(tree(cwd)).toEqual([]);
   });
 
   it('lets runs into neighbouring folders go on', async () => {
@@ -221,6 +229,99 @@ describe('two runs into one folder', () => {
       readFileSync(join(cwd, 'part', `file-${i}.txt`), 'utf8'),
     );
     expect(new Set(texts).size).toBe(1);
+  });
+});
+
+describe('a run that is told to end while it writes', () => {
+  // Windows has no signals to send.
+  it.skipIf(process.platform === 'win32').each(['SIGINT', 'SIGTERM', 'SIGHUP'] as const)(
+    'by %s ends by it, with all of its files there and nothing else',
+    async (signal) => {
+      const cwd = scratchFolder();
+      const run = child(cwd, 'slow', '0', '400');
+      await until(() => tree(cwd).some((e) => /\.tmp-[0-9a-f]{12}\/file-3\.txt$/.test(e)));
+      run.process.kill(signal);
+      const [, by] = (await once(run.process, 'exit')) as [number | null, string | null];
+      expect(by).toBe(signal);
+      expect(readdirSync(cwd)).toEqual(['part']);
+      expect(readdirSync(join(cwd, 'part'))).toHaveLength(400 + 1);
+    },
+  );
+});
+
+describe('a run that is told to end while it works', () => {
+  it.skipIf(process.platform === 'win32')('ends at once and has left nothing', async () => {
+    const cwd = scratchFolder();
+    const run = child(cwd, 'busy', '0');
+    await once(run.process.stdout, 'data');
+    run.process.kill('SIGINT');
+    const [, by] = (await once(run.process, 'exit')) as [number | null, string | null];
+    expect(by).toBe('SIGINT');
+    expect(await run.output).toBe('at work\n');
+    expect(tree(cwd)).toEqual([]);
+  });
+});
+
+describe('a file that another program has open', () => {
+  const held = (code: string): Error => Object.assign(new Error(code), { code, syscall: 'rename' });
+  /** Fails at moves that `fails` names, as a system does where open files bar them. */
+  const diskWith = (fails: (from: string, to: string, tried: number) => string | null) => {
+    const waits: number[] = [];
+    let tried = 0;
+    const disk: Disk = {
+      ...DISK,
+      heldCodes: ['EBUSY', 'EPERM', 'EACCES', 'ENOTEMPTY'],
+      pauseMs: (ms) => void waits.push(ms),
+      rename(from, to) {
+        const code = fails(from, to, ++tried);
+        if (code !== null) throw held(code);
+        DISK.rename(from, to);
+      },
+    };
+    return { disk, waits };
+  };
+  const again = (cwd: string, disk: Disk) =>
+    withOutputFolder('part', cwd, false, async (commit) => commit({ 'new.txt': 'x' }), disk);
+
+  it.each(['EBUSY', 'EPERM', 'EACCES'])('for a moment, %s: is tried again', async (code) => {
+    const cwd = scratchFolder();
+    await write(cwd, 'part');
+    const { disk, waits } = diskWith((_, __, tried) => (tried <= 3 ? code : null));
+    await again(cwd, disk);
+    expect(waits).toHaveLength(3);
+    expect(tree(cwd)).toEqual(['part/', `part/${MARKER}`, 'part/new.txt']);
+  });
+
+  it.each([
+    ['the old folder', (from: string) => /part$/.test(from)],
+    ['the new folder', (from: string) => /\.tmp-/.test(from)],
+  ])('for good, %s: one line, and what was there is as it was', async (_, which) => {
+    const cwd = scratchFolder();
+    await write(cwd, 'part');
+    const { disk, waits } = diskWith((from) => (which(from) ? 'EPERM' : null));
+    const text = await complaint(again(cwd, disk));
+    expect(text).toBe(
+      'part: holds a file that another program has open; what was there is as it was; close it and run again, or give another --out',
+    );
+    // A second in all, not for ever.
+    expect(waits.reduce((a, b) => a + b)).toBeLessThanOrEqual(1000);
+    expect(tree(cwd)).toEqual(['part/', `part/${MARKER}`, ...NAMES]);
+  });
+
+  it('in the folder that was replaced: stays hidden and goes at the next run', async () => {
+    const cwd = scratchFolder();
+    await write(cwd, 'part');
+    const disk: Disk = {
+      ...diskWith(() => null).disk,
+      remove: () => {
+        throw held('EBUSY');
+      },
+    };
+    await again(cwd, disk);
+    expect(tree(cwd)).toContain('part/new.txt');
+    expect(readdirSync(cwd)).toHaveLength(2);
+    await again(cwd, DISK);
+    expect(readdirSync(cwd)).toEqual(['part']);
   });
 });
 
@@ -292,10 +393,14 @@ describe('a run that is killed', () => {
 });
 
 /** Writes from another process: `slow` thousands of files once, `repeat` eight files for a while. */
-function child(cwd: string, mode: 'slow' | 'repeat', mark: string) {
-  const process_ = spawn(process.execPath, [resolve('tests/cli/writer.mjs'), bundle, mode, mark], {
-    cwd,
-  });
+function child(cwd: string, mode: 'slow' | 'repeat' | 'busy', mark: string, count = '5000') {
+  const process_ = spawn(
+    process.execPath,
+    [resolve('tests/cli/writer.mjs'), bundle, mode, mark, count],
+    {
+      cwd,
+    },
+  );
   let text = '';
   process_.stdout.on('data', (data) => (text += String(data)));
   process_.stderr.on('data', (data) => (text += String(data)));

@@ -1,10 +1,11 @@
 /** Places that really cannot be read or written: an account without rights, a disk mounted read-only. */
-import { execFileSync } from 'node:child_process';
-import { chmodSync, mkdirSync, writeFileSync } from 'node:fs';
+import { execFileSync, spawnSync } from 'node:child_process';
+import { chmodSync, closeSync, existsSync, mkdirSync, openSync, writeFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { build } from 'rolldown';
 import { describe, expect, it } from 'vitest';
 import { withOutputFolder } from '../../src/cli/io/output-folder.js';
+import { ensureBuilt } from '../built.js';
 import { scratchFolder, tree } from './scratch.js';
 
 /** Account and group of nobody. */
@@ -66,6 +67,26 @@ describe('on a disk mounted read-only', () => {
       expect(tree(disk)).toEqual([]);
     } finally {
       execFileSync('umount', [disk]);
+    }
+  });
+});
+
+describe('where nothing can be said', () => {
+  it.skipIf(!existsSync('/dev/full'))('one line says why, and the exit status is 2', () => {
+    ensureBuilt();
+    const full = openSync('/dev/full', 'w');
+    try {
+      const { status, stderr } = spawnSync(
+        process.execPath,
+        [resolve('bin/gullet.mjs'), 'list', 'chains'],
+        { stdio: ['ignore', full, 'pipe'], encoding: 'utf8' },
+      );
+      expect(stderr).toBe(
+        'standard output: does not fit: the disk is full; make room or choose another place\n',
+      );
+      expect(status).toBe(2);
+    } finally {
+      closeSync(full);
     }
   });
 });

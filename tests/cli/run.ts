@@ -91,13 +91,15 @@ export async function run(
   argv: readonly string[],
   kernel: Partial<Kernel> = {},
   terminal = false,
+  columns?: number,
 ): Promise<Outcome> {
   let [out, err, clock] = ['', '', 0];
   const exit = await main(argv, {
     out: (text) => (out += text),
     err: (text) => (err += text),
     errIsTerminal: terminal,
-    columns: 100,
+    outIsTerminal: columns !== undefined,
+    columns: columns ?? 100,
     cwd,
     now: () => (clock += 1000),
     today: () => '2026-05-03',

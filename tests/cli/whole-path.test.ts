@@ -16,7 +16,7 @@ describe('a job file through the real pipeline', () => {
       expect(result).toEqual({ exit: 0, out: '', err: '' });
     }
     const files = readdirSync(join(cwd, 'one'));
-    expect(files).toEqual(expect.arrayContaining(['program.ngc', 'plan.json']));
+    expect(files).toEqual(expect.arrayContaining(['barrow-teeth.nc', 'plan.json']));
     expect(readdirSync(join(cwd, 'two'))).toEqual(files);
     for (const file of files) {
       expect(
@@ -24,14 +24,14 @@ describe('a job file through the real pipeline', () => {
       ).toBe(true);
     }
 
-    const argv = ['check', 'one/program.ngc', '--job', 'barrow.yaml', '--json'];
+    const argv = ['check', 'one/barrow-teeth.nc', '--job', 'barrow.yaml', '--json'];
     const good = await run(cwd, argv, { checkProgram });
     expect(good).toMatchObject({ exit: 0, err: '' });
     expect(JSON.parse(good.out).worst).not.toBe('error');
 
     // Cut short, as a full memory card leaves it: must be noticed.
-    const text = readFileSync(join(cwd, 'one', 'program.ngc'), 'utf8');
-    writeFileSync(join(cwd, 'one', 'program.ngc'), text.slice(0, text.length / 2));
+    const text = readFileSync(join(cwd, 'one', 'barrow-teeth.nc'), 'utf8');
+    writeFileSync(join(cwd, 'one', 'barrow-teeth.nc'), text.slice(0, text.length / 2));
     const short = await run(cwd, argv, { checkProgram });
     expect(short.exit).toBe(1);
     expect(tree(cwd).filter((entry) => entry.startsWith('.gullet'))).toEqual([]);

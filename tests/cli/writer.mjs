@@ -2,7 +2,7 @@
 import process from 'node:process';
 import { setTimeout } from 'node:timers/promises';
 
-const [, , bundle, mode, mark] = process.argv;
+const [, , bundle, mode, mark, count] = process.argv;
 const { withOutputFolder } = await import(bundle);
 
 const write = (count) => {
@@ -11,8 +11,15 @@ const write = (count) => {
   return withOutputFolder('part', process.cwd(), false, async (commit) => commit(files));
 };
 
-if (mode === 'slow') {
-  await write(5000);
+if (mode === 'busy') {
+  // Long work without a pause, as planning is.
+  await withOutputFolder('out/part', process.cwd(), false, async () => {
+    process.stdout.write('at work\n');
+    const end = Date.now() + 20_000;
+    while (Date.now() < end);
+  });
+} else if (mode === 'slow') {
+  await write(Number(count));
 } else {
   let wrote = 0;
   const end = Date.now() + 2000;

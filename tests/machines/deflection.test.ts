@@ -61,7 +61,8 @@ function beamByIntegration(cutter: Cutter, z: number, zLoad: number): number {
     const x = (i + 0.5) * dx;
     if (x > L - z) break;
     const moment = Math.max(0, L - zLoad - x);
-    const d = x < L - cutter.fluteLengthMm ? cutter.shankDiameterMm : 0.8 * cutter.diameterMm;
+    const above = cutter.neckDiameterMm ?? cutter.shankDiameterMm;
+    const d = x < L - cutter.fluteLengthMm ? above : 0.8 * cutter.diameterMm;
     const curvature = moment / ((600e3 * Math.PI * d ** 4) / 64);
     y += slope * dx + (curvature * dx * dx) / 2;
     slope += curvature * dx;
@@ -76,8 +77,10 @@ test('property: bending at one height for a load at another, by integration and 
       fc.double({ min: 0, max: 16, noNaN: true }),
       fc.double({ min: 2, max: 16, noNaN: true }),
       fc.double({ min: 2, max: 8, noNaN: true }),
-      (z, zLoad, fluteLengthMm, shankDiameterMm) => {
-        const cutter = { ...d3, fluteLengthMm, shankDiameterMm };
+      fc.option(fc.double({ min: 2, max: 2.96, noNaN: true }), { nil: undefined }),
+      (z, zLoad, fluteLengthMm, shankDiameterMm, neckDiameterMm) => {
+        const necked = neckDiameterMm !== undefined && { neckDiameterMm };
+        const cutter = { ...d3, fluteLengthMm, shankDiameterMm, ...necked };
         const got = cutterComplianceMmPerN(cutter, z, zLoad);
         const tip = cutterComplianceMmPerN(cutter, 0, 0);
         expect(Math.abs(got - beamByIntegration(cutter, z, zLoad))).toBeLessThan(1e-3 * tip);

@@ -2,6 +2,7 @@ import { describe, expect, it, test } from 'vitest';
 import {
   boltForPreload,
   chuckForceN,
+  clampingAskedN,
   clampingNeedN,
   frictionOnSteel,
   tapeMayHold,
@@ -92,6 +93,14 @@ describe('holding a sprocket blank', () => {
     const plateN = clampingNeedN({ ...input, located: false });
     // mu F >= S F_cut (Carr Lane; statics).
     expect(0.12 * (plateN - clampingNeedN(input))).toBeCloseTo(2.5 * 100, 6);
+  });
+
+  it('asks for what a jam takes where that is little more than the cut needs', () => {
+    // 7.0 kN for 6.8 kN: 3 % more; a quarter more is still asked for, not a hair beyond.
+    expect(clampingAskedN(6800, 7000)).toBe(7000);
+    expect(clampingAskedN(6800, 1.25 * 6800)).toBe(1.25 * 6800);
+    expect(clampingAskedN(6800, 1.2501 * 6800)).toBe(6800);
+    expect(clampingAskedN(6800, 5000)).toBe(6800);
   });
 
   it('bolt: the smallest at half of yield or less; none for an absurd force', () => {

@@ -94,7 +94,7 @@ describe('the package', () => {
     expect(stderr).toBe('');
     expect(status).toBe(0);
     expect(stdout).toMatch(/^\d+ min at the machine\n/);
-    expect(readFileSync(join(here, 'part/program.ngc'), 'utf8')).toMatch(/^M(2|30)\b/m);
+    expect(readFileSync(join(here, 'part/nursery-barrow-teeth.nc'), 'utf8')).toMatch(/^M(2|30)\b/m);
     expect(existsSync(join(here, 'part/warning-sheet.html'))).toBe(true);
   });
 

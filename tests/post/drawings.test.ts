@@ -176,7 +176,7 @@ describe.skipIf(CHROMIUM === null).each(NAMES)('%s: template in a browser', (nam
 describe('names, numbers and text', () => {
   it('files of a plan', () => {
     expect(Object.keys(planFiles(plannedExample('nursery-barrow')))).toEqual([
-      'program.ngc',
+      'nursery-barrow-teeth.nc',
       'plan.json',
       'warning-sheet.html',
       'outline.dxf',

@@ -145,7 +145,7 @@ describe('the answer', () => {
     const { given, end } = toEnd(answer(request(7, 'files'), () => {}, never));
     expect(given).toEqual([]);
     if (end.kind !== 'files') expect.fail(end.kind);
-    expect(end.files['program.ngc']).toBe(whole.files['program.ngc']);
+    expect(end.files['job-teeth.nc']).toBe(whole.files['job-teeth.nc']);
   });
 });
 

@@ -18,10 +18,12 @@ import {
 } from 'node:fs';
 import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import { showPath } from '../../text/show.js';
-import { UserError } from '../command.js';
+import { PathError, UserError } from '../command.js';
+import { DISK, type Disk, isHeld, patiently } from './disk.js';
 import { takeLock } from './folder-lock.js';
 import { plural } from '../say/format.js';
 import { aboutPath, errorCode } from './read-text.js';
+import { signalsHeard, uninterrupted } from './signals.js';
 
 /** Lists what a run wrote, with checksums, so that the next run knows its own files. */
 const MARKER = '.gullet-files.json';
@@ -39,16 +41,18 @@ interface Target {
 }
 
 /**
- * Holds an output folder for one run: checked and locked before the work starts, written at its
- * end as a whole or not at all.
+ * An output folder for one run: looked at before the work starts, written at its end as a whole or
+ * not at all.
  *
  *     out/                    1. files go to out/.gullet-part.tmp-TOKEN, each flushed to disk
  *       part/                 2. out/part is renamed to out/.gullet-part.old-TOKEN
  *       .gullet-part.lock     3. the new folder is renamed to out/part
  *                             4. files of other origin (with --force) move over; the old one goes
  *
- * A run that is killed leaves a hidden folder behind; the next run into the same folder clears it
- * away, and if it was killed between 2 and 3, brings the old folder back first.
+ * The lock is held while this is done, and no longer: a run that is ended at work leaves nothing.
+ * Ctrl-C and the like wait until it is done. A run that is killed in the middle leaves a hidden
+ * folder behind; the next run into the same folder clears it away, and if it was killed between 2
+ * and 3, brings the old folder back first.
  *
  * @param work  gets a function that writes the files and returns their names, sorted; called once
  *   or not at all
@@ -59,29 +63,35 @@ export async function withOutputFolder<T>(
   cwd: string,
   force: boolean | undefined,
   work: (commit: (files: OutputFiles) => readonly string[]) => Promise<T>,
+  disk: Disk = DISK,
 ): Promise<T> {
   const guard = <R>(action: () => R): R => aboutPath(dir, action);
   const target = guard(() => findTarget(dir, cwd, force === true));
-  const made = guard(() => mkdirSync(target.parent, { recursive: true }));
-  let done = false;
-  try {
-    const lockPath = join(target.parent, `.gullet-${target.name}.lock`);
-    const release = guard(() => takeLock(lockPath, target.token, showPath(dir)));
-    try {
-      guard(() => clearLeftovers(target));
-      guard(() => refuseForeign(target));
-      return await work((files) => {
-        guard(() => refuseForeign(target));
-        guard(() => replaceFolder(target, files));
-        done = true;
-        return Object.keys(files).sort();
-      });
-    } finally {
-      guard(release);
-    }
-  } finally {
-    if (!done && made !== undefined) removeEmpty(target.parent, made);
-  }
+  const locked = (action: () => void): void => {
+    uninterrupted(() => {
+      const made = guard(() => mkdirSync(target.parent, { recursive: true }));
+      try {
+        const lockPath = join(target.parent, `.gullet-${target.name}.lock`);
+        const release = guard(() => takeLock(lockPath, target.token, showPath(dir)));
+        try {
+          guard(() => clearLeftovers(target, disk));
+          guard(() => refuseForeign(target));
+          guard(action);
+        } finally {
+          guard(release);
+        }
+      } finally {
+        if (made !== undefined) removeEmpty(target.parent, made);
+      }
+    });
+  };
+  // What cannot be written into is told before the work, which may take minutes.
+  locked(() => {});
+  await signalsHeard();
+  return await work((files) => {
+    locked(() => replaceFolder(target, files, disk));
+    return Object.keys(files).sort();
+  });
 }
 
 /** Tells a person what was written. */
@@ -163,29 +173,32 @@ function refuseForeign(target: Target): void {
   );
 }
 
-function replaceFolder(target: Target, files: OutputFiles): void {
+function replaceFolder(target: Target, files: OutputFiles, disk: Disk): void {
   const { path, parent, name, token } = target;
   const fresh = join(parent, `.gullet-${name}.tmp-${token}`);
   const old = join(parent, `.gullet-${name}.old-${token}`);
+  const move = (from: string, to: string): void => patiently(disk, () => disk.rename(from, to));
   try {
     mkdirSync(fresh);
     writeAll(fresh, files);
     const before = statSync(path, { throwIfNoEntry: false });
     if (before !== undefined) {
       chmodSync(fresh, before.mode & 0o7777);
-      renameSync(path, old);
+      move(path, old);
     }
     try {
-      renameSync(fresh, path);
+      move(fresh, path);
     } catch (error) {
-      if (before !== undefined) renameSync(old, path);
+      if (before !== undefined) move(old, path);
       throw error;
     }
     flush(parent);
-    if (before !== undefined) retire(old, path);
+    if (before !== undefined) retire(old, path, disk);
   } catch (error) {
     rmSync(fresh, { recursive: true, force: true });
-    throw error;
+    if (!isHeld(disk, error)) throw error;
+    const rule = 'holds a file that another program has open; what was there is as it was';
+    throw new PathError(target.shown, rule, 'close it and run again, or give another --out');
   }
 }
 
@@ -223,17 +236,23 @@ function flush(folder: string): void {
 
 /**
  * Empties the folder that was replaced: what others put there moves to the new one, the rest goes.
- * Files of a name that this run wrote anew are replaced: that is what --force asked for.
+ * Files of a name that this run wrote anew are replaced: that is what --force asked for. What another
+ * program holds open stays hidden until the next run.
  */
-function retire(old: string, path: string): void {
-  for (const entry of foreignEntries(old)) {
-    if (!existsSync(join(path, entry))) renameSync(join(old, entry), join(path, entry));
+function retire(old: string, path: string, disk: Disk): void {
+  try {
+    for (const entry of foreignEntries(old)) {
+      if (existsSync(join(path, entry))) continue;
+      patiently(disk, () => disk.rename(join(old, entry), join(path, entry)));
+    }
+    patiently(disk, () => disk.remove(old));
+  } catch (error) {
+    if (!isHeld(disk, error)) throw error;
   }
-  rmSync(old, { recursive: true, force: true });
 }
 
 /** Clears away what killed runs left beside the target. Only under the lock. */
-function clearLeftovers(target: Target): void {
+function clearLeftovers(target: Target, disk: Disk): void {
   const ours = (kind: string) => {
     const prefix = `.gullet-${target.name}.${kind}-`;
     return readdirSync(target.parent)
@@ -243,7 +262,7 @@ function clearLeftovers(target: Target): void {
   for (const path of ours('tmp')) rmSync(path, { recursive: true, force: true });
   for (const path of ours('lock')) rmSync(path, { force: true });
   for (const old of ours('old')) {
-    if (existsSync(target.path)) retire(old, target.path);
+    if (existsSync(target.path)) retire(old, target.path, disk);
     else renameSync(old, target.path);
   }
 }

@@ -1,5 +1,5 @@
 /** The files beside a machine file: the evidence log, and the files that retuning adds. */
-import { existsSync, renameSync, rmSync } from 'node:fs';
+import { existsSync, rmSync } from 'node:fs';
 import { basename, dirname, extname, isAbsolute, join, relative, resolve } from 'node:path';
 import { isPath } from '../../job/load.js';
 import { readEvidenceLog, withRun } from '../../machines/learn/log.js';
@@ -8,8 +8,10 @@ import { machineFileText } from '../../machines/machine-file.js';
 import type { Machine } from '../../model/machine.js';
 import { PathError } from '../command.js';
 import type { Env } from '../env.js';
+import { DISK, patiently } from '../io/disk.js';
 import { writeFlushed } from '../io/output-folder.js';
 import { aboutPath, errorCode, readTextFile } from '../io/read-text.js';
+import { uninterrupted } from '../io/signals.js';
 
 const MAX_LOG_BYTES = 8 * 1024 * 1024;
 const MAX_REVISIONS = 999;
@@ -87,6 +89,16 @@ export function writeFiles(
   logged: LoggedRun | null,
   machine: Machine | null,
 ) {
+  return uninterrupted(() => writeBoth(files, cwd, logText, logged, machine));
+}
+
+function writeBoth(
+  files: RetuneFiles,
+  cwd: string,
+  logText: string,
+  logged: LoggedRun | null,
+  machine: Machine | null,
+) {
   if (machine !== null) {
     const heading =
       'Written by gullet retune; the figures that came from runs say so. Name this file in the job\n' +
@@ -100,7 +112,7 @@ export function writeFiles(
       rmSync(part, { force: true });
       try {
         writeFlushed(part, withRun(logText, logged));
-        renameSync(part, target);
+        patiently(DISK, () => DISK.rename(part, target));
       } catch (error) {
         rmSync(part, { force: true });
         if (machine !== null) rmSync(resolve(cwd, files.machine), { force: true });

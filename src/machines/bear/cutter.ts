@@ -5,12 +5,13 @@
  *   collet |=========|-----------|     two places are looked at: the run-out of the flutes, where
  *          shank     run-out   tip     the core is thin, and the collet, where the lever is longest
  *
- *   stress = 32 F L / (pi d^3), d = 0.8 D at the flutes and the shank's own at the collet
+ *   stress = 32 F L / (pi d^3), d = 0.8 D at the flutes and the shank's or neck's own at the collet
  *
  * Source: bending of a round bar; equivalent diameter of the fluted part 0.8 D after Kops and Vo.
  */
 import { normalCdf } from '../../maths/normal.js';
 import type { Cutter } from '../../model/machine.js';
+import { bodyDiameterMm } from '../cutters.js';
 import { CORE_SHARE } from './wall-shift.js';
 
 /** Transverse rupture strength. N/mm2. Groover, Fundamentals of Modern Manufacturing, ch. 23:
@@ -35,7 +36,7 @@ export function bendingPerNewton(cutter: Cutter, axialDepthMm: number): number {
     (32 * Math.max(0, heightMm - axialDepthMm / 2)) / (Math.PI * diameterMm ** 3);
   return Math.max(
     at(Math.min(cutter.fluteLengthMm, cutter.stickOutMm), CORE_SHARE * cutter.diameterMm),
-    at(cutter.stickOutMm, cutter.shankDiameterMm),
+    at(cutter.stickOutMm, bodyDiameterMm(cutter)),
   );
 }
 

@@ -129,6 +129,19 @@ export function clampingNeedN(input: HoldingInput): number {
   return turning + sliding + safety * axialPullN;
 }
 
+/** So much more clamping is asked for where it holds a jammed cutter, too: less than the scatter of a
+ *  screw tightened by feel. Common practice, no source. */
+const JAM_EXTRA = 0.25;
+
+/**
+ * Clamping to ask for: what the cut needs, or what a jam takes where that is little more. N
+ * @param needN  clamping that the cut needs, its safety factor included
+ * @param jamN   clamping that a jammed cutter takes, without a factor
+ */
+export function clampingAskedN(needN: number, jamN: number): number {
+  return jamN <= (1 + JAM_EXTRA) * needN ? Math.max(needN, jamN) : needN;
+}
+
 /**
  * Whether double-sided tape or glue may hold the blank: light cuts in plastic and aluminium only.
  * Static design load of foam tape is about 1.7 kPa (3M), and heat, oil and the pull of the helix

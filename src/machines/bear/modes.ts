@@ -11,6 +11,7 @@
 import { TURN_RAD } from '../../maths/angle.js';
 import { bisect } from '../../maths/solve.js';
 import { type AxisName, type Cutter, type Machine, isMeasured } from '../../model/machine.js';
+import { bodyDiameterMm } from '../cutters.js';
 import type { Spread } from './spread.js';
 import { CORE_SHARE, cutterComplianceMmPerN, naturalFrequencyHz } from './wall-shift.js';
 
@@ -123,7 +124,7 @@ export function cutterInHolderHz(
   const heights = Array.from({ length: PIECES }, (_, i) => (i + 0.5) * pieceMm);
   const masses = heights.map((above) => {
     const d =
-      above < cutter.fluteLengthMm ? CORE_SHARE * cutter.diameterMm : cutter.shankDiameterMm;
+      above < cutter.fluteLengthMm ? CORE_SHARE * cutter.diameterMm : bodyDiameterMm(cutter);
     return ((Math.PI * d * d) / 4) * pieceMm * DENSITY_KG_PER_MM3[cutter.material];
   });
   const holder = 1 / holderStiffnessNPerMm;

@@ -16,12 +16,13 @@ import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import type { WallForce } from '../load/force.js';
 import type { Cutter, Machine } from '../../model/machine.js';
+import { bodyDiameterMm } from '../cutters.js';
 
 /**
  * Deflection of cutter, holder and machine in series under a force in the cutting plane.
  *
  *   collet face            tip
- *   |=========|-----------|      shank of its own diameter, then flutes as a round bar of
+ *   |=========|-----------|      shank or neck of its own diameter, then flutes as a round bar of
  *   0        L-Lf         L      0.8 D (Kops and Vo: equivalent diameter from gauges and FE)
  *
  * The collet face is fixed for the cutter's own bending; holder and machine add a shift that is
@@ -66,7 +67,7 @@ export function cutterComplianceMmPerN(
   const young = YOUNG_N_PER_MM2[cutter.material];
   return (
     momentProduct(a, b, 0, Math.min(step, reach)) /
-      (young * secondMomentMm4(cutter.shankDiameterMm)) +
+      (young * secondMomentMm4(bodyDiameterMm(cutter))) +
     momentProduct(a, b, step, reach) / (young * secondMomentMm4(CORE_SHARE * cutter.diameterMm))
   );
 }

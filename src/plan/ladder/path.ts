@@ -4,6 +4,7 @@
  *
  *      +X along the front, -X along the back, +Y along the right, -Y along the left
  */
+import { askForHeight } from '../../cam/steps.js';
 import { type SectionHead, type Way, sideName } from '../../model/section.js';
 import { type DatumPlan, datumVisit } from '../../cam/datum.js';
 import type { Move, Toolpath } from '../../model/toolpath.js';
@@ -71,6 +72,7 @@ export function ladderToolpath(
   };
 
   const { axis } = plan;
+  moves.push(askForHeight(CLEARANCE_MM));
   visit({ kind: 'datum-setting' });
   const levels = Math.ceil(plan.depthMm / plan.trimStepMm - 1e-9);
   for (const way of WAYS) {

@@ -2,6 +2,7 @@
 import { block, html, list, type Html, standalonePage } from '../../post/sheet/html.js';
 import { groupCare, hazardText } from '../../post/sheet/blocks-care.js';
 import { balloon, box, label, line, n } from '../../post/sheet/ink.js';
+import { ladderFile } from '../../post/file-names.js';
 import { sheetStyle } from '../../post/sheet/style.js';
 import type { DatumPlan } from '../../cam/datum.js';
 import type { Ladder } from './check.js';
@@ -171,7 +172,7 @@ function rungsBlock(ladder: Ladder, cutter: Cutter): Html {
   const heads = ['rung', 'depth mm', 'cutting N', 'thrust asked N', 'line', 'X reads', 'Y reads'];
   return block(
     `rungs-${plan.axis}`,
-    `${axis}: program ladder-${plan.axis}.ngc, about ${ladder.totalMin.toFixed(0)} min and ${rungs.length + 3} checks`,
+    `${axis}: program ${ladderFile(plan.axis)}, about ${ladder.totalMin.toFixed(0)} min and ${rungs.length + 3} checks`,
     html`<p>
       ${axis} PLUS runs along the ${plan.axis === 'x' ? 'front' : 'right'} of the bar, ${axis} MINUS
       along the ${plan.axis === 'x' ? 'back' : 'left'}; both are conventional, so that the force

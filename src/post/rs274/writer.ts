@@ -41,7 +41,7 @@ export interface WrittenProgram {
 }
 
 /** Just below the top of travel, clear of the switch. Machine mm. Common practice, no source. */
-const MACHINE_RETRACT_MM = -5;
+export const MACHINE_TOP_MM = -5;
 /** Greatest deviation from the path where the class takes one. mm */
 const PATH_TOLERANCE_MM = 0.01;
 
@@ -64,12 +64,17 @@ export function writeProgram(
   writeModes(page);
   const [startX, startY, startZ] = stepsOf(page, -1, toolpath.start);
   const clearance = Math.max(toolpath.clearanceZMm, toolpath.start[2]);
-  retract(page, header, clearance);
 
   let at = toolpath.start;
+  let raised = false;
   let placed = false;
   toolpath.moves.forEach((move, index) => {
     const before = page.lines.length;
+    // Up before all else, but after what a person is asked.
+    if (!raised && !(move.kind === 'stop' && move.why === 'start-height')) {
+      raised = true;
+      retract(page, header, clearance);
+    }
     if (!placed && (move.kind === 'rapid' || move.kind === 'line' || move.kind === 'arc')) {
       placed = true;
       // To the start of the toolpath: over it first, then down.
@@ -82,6 +87,7 @@ export function writeProgram(
     moveLineCounts[index] = page.lines.length - first;
     moveLines[index] = page.lines.length > first ? first + 1 : before;
   });
+  if (!raised) retract(page, header, clearance);
   writeEnd(page, toolpath, header);
   return { ...seal(page, header), moveLines, moveLineCounts };
 }
@@ -119,7 +125,7 @@ const trustsMachine = (page: Page, header: ProgramHeader): boolean =>
 function retract(page: Page, header: ProgramHeader, clearanceMm: number): void {
   const { xyScale } = page.limits;
   if (trustsMachine(page, header)) {
-    const z = toSteps(MACHINE_RETRACT_MM, xyScale);
+    const z = toSteps(MACHINE_TOP_MM, xyScale);
     act(page, `G53 G0 Z${formatSteps(z, page.xyDecimals)}`);
     page.z = NaN;
   } else {

@@ -7,7 +7,6 @@ import { type Html, type Piece, block, figuresTable, html, list } from './html.j
 export function holdBlock({ job }: Plan, figures: SheetFigures, f: Format): Html {
   const { holding, reach } = figures;
   const nut = f.length(reach.nutHeightMm);
-  const jamN = (holding.clampForceN * holding.stallThrustN) / (holding.safety * holding.cutForceN);
   return block(
     'holding',
     'Holding it',
@@ -37,7 +36,7 @@ export function holdBlock({ job }: Plan, figures: SheetFigures, f: Format): Html
         cutter.`,
       html`A jammed cutter pushes with up to ${newtons(holding.stallThrustN)} before the axis loses
       steps;
-      ${jamN <= holding.clampForceN ? 'the clamping above is enough for that too' : html`holding against that would take <b>${newtons(jamN)}</b>, so reckon with the blank going, hand at the stop`}.`,
+      ${holding.jamForceN <= holding.clampForceN ? 'the clamping above is enough for that too' : html`holding against that would take <b>${newtons(holding.jamForceN)}</b>, so reckon with the blank going, hand at the stop`}.`,
       tapeText(figures, job.material.title),
     ]),
   );
@@ -118,17 +117,26 @@ export function zeroBlock({ job, cam, summary }: Plan, figures: SheetFigures, f:
   );
 }
 
-export function machineBlock({ job, program }: Plan, figures: SheetFigures, f: Format): Html {
+export function machineBlock(
+  { job, program, cam: { toolpath } }: Plan,
+  figures: SheetFigures,
+  f: Format,
+): Html {
   const { travelMm } = figures.reach;
   const { controller, machine } = job;
+  const [parkX, parkY] = toolpath.start;
   return block(
     'machine',
     'Machine, control, program',
     list([
-      html`The program's first line must read <code>${figures.firstLine}</code>, and its last but
-        one the same after “end of”. Anything else is another job, or a copy cut short.`,
+      html`Load <code>${figures.programFile}</code>. Its first line must read
+        <code>${figures.firstLine}</code>, and its last but one the same after “end of”. Anything
+        else is another job, or a copy cut short.`,
       `Planned for: ${machine.title}, travel needed ${range3(travelMm)} mm. Figures of another machine are another plan.`,
       html`Control: ${controller.title}. ${controller.setUp.join(' ')}`,
+      html`${machine.homed === true && controller.machineCoordinates ? 'Home the machine before you start: the program begins by going to the top of travel, in machine coordinates' : 'Where the machine stands is not known to the program: it begins with a stop, and goes up first'}.
+        It crosses at <b>Z ${toolpath.clearanceZMm}</b>, and at every stop and at the end it stands
+        up there at X ${parkX} Y ${parkY}, spindle still: nothing on the table may be as high.`,
       `Run-out at the cutter ${f.length(machine.spindle.runoutMm, 3)} or less; clean collet and nut; guides, belts and couplings without play.`,
       program.lineCount > 20000
         ? 'A long file: see that the memory or the sender takes all of it.'

@@ -1,6 +1,8 @@
 /** What the program does, what it is expected to load, and what to do while it runs: stops, datum checks. */
 import { oddsSentences } from '../odds-words.js';
 import { STEPS_PER_PERIOD, fullStepMm } from '../../machines/bear/motor.js';
+import { OVERRUN_MM } from '../../cam/process.js';
+import type { Cutter } from '../../model/machine.js';
 import type { StopKind } from '../../model/section.js';
 import type { Plan } from '../plan.js';
 import type { SheetFigures, SheetStop } from './figures.js';
@@ -10,7 +12,11 @@ import { limitText } from './blocks-blank.js';
 import { n } from './ink.js';
 import type { PlanSummary } from '../../model/job.js';
 
-export function runBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: Format): Html {
+export function runBlock(
+  { job, cam, profile, summary }: Plan,
+  figures: SheetFigures,
+  f: Format,
+): Html {
   const { process, finish, times } = cam;
   const { cutter } = job;
   const { predicted, limits } = summary;
@@ -22,7 +28,7 @@ export function runBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: 
     figuresTable([
       [
         'Cutter',
-        `\u2300 ${f.length(cutter.diameterMm, 3).replace(/\.?0+ mm/, ' mm')}, ${cutter.flutes} flutes, ${cutter.material}, flutes ${f.length(cutter.fluteLengthMm, 1)}, stick-out ${f.length(cutter.stickOutMm, 1)}`,
+        `\u2300 ${f.length(cutter.diameterMm, 3).replace(/\.?0+ mm/, ' mm')}, ${cutter.flutes} flutes, ${cutter.material}, flutes ${f.length(cutter.fluteLengthMm, 1)}${neckText(cutter, profile.thicknessMm, f)}, stick-out ${f.length(cutter.stickOutMm, 1)}`,
       ],
       ['Spindle', html`<b>${process.spindleRpm} rpm</b>, clockwise from above (M3)`],
       roughs && [
@@ -46,6 +52,20 @@ export function runBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: 
       ],
     ]),
   );
+}
+
+/** A neck has to go on over the face at the lowest level; how long it is, nobody has told. */
+function neckText(
+  { neckDiameterMm, fluteLengthMm }: Cutter,
+  thicknessMm: number,
+  f: Format,
+): string {
+  if (neckDiameterMm === undefined) return '';
+  const toMm = thicknessMm + OVERRUN_MM;
+  const neck = `, neck \u2300 ${f.length(neckDiameterMm)}`;
+  return fluteLengthMm >= toMm
+    ? neck
+    : `${neck} that must go up to ${f.length(toMm, 1)} from the tip`;
 }
 
 export function loadBlock({ job, cam, summary, replay }: Plan, f: Format): Html {
@@ -153,6 +173,8 @@ function checksAt({ why }: SheetStop): string {
 
 /** What to look at, by what the stop is for. */
 const CHECKS_AT: Readonly<Record<StopKind, string>> = {
+  'start-height':
+    'Nothing is known yet of where the machine stands. Clamps, screws, indicators and hose holders all lower than the height that the message names; if the cutter is not higher than they are, do not continue.',
   'air-pass':
     'Did the cutter keep the same distance from the rim on all four sides, turn the right way, and stay about 2 mm above the face? Did the nut clear every screw, and cable and hose reach all round?',
   roughed:

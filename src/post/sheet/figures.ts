@@ -3,6 +3,8 @@ import { type StopKind, headingOf } from '../../model/section.js';
 import type { Move } from '../../model/toolpath.js';
 import type { Plan } from '../plan.js';
 import { turnedRelief } from '../../profile/wheel/solid.js';
+import { radialRunoutLimitMm } from '../../profile/standard/limits.js';
+import { programFiles } from '../file-names.js';
 import { plainDigest } from '../rs274/envelope.js';
 import { holdingPlan, spigotDiameterMm } from './holding-plan.js';
 import { HOLD_CLEARANCE_MM, reachOf } from './reach.js';
@@ -16,6 +18,7 @@ export function sheetFigures(planned: Plan) {
   return {
     digest: plainDigest(jobDigest),
     lineCount: program.lineCount,
+    programFile: programFiles(job)[planned.restart === null ? 'teeth' : 'restart'],
     /** By which a copy is known. */
     firstLine: program.text.slice(0, program.text.indexOf('\n')).trim(),
     reach,

@@ -6,6 +6,7 @@ import {
   boltForPreload,
   chuckForceN,
   frictionOnSteel,
+  clampingAskedN,
   clampingNeedN,
   tapeMayHold,
 } from '../../machines/bear/holding.js';
@@ -44,7 +45,7 @@ export function holdingPlan({ job, cam, replay }: Plan, reach: Reach) {
   const holeMm = hub ? hub.diameterMm : 2 * boreReachMm(job.bore);
   const ringMm = bolted ? washerDiameterMm(holeMm, reach) : reach.spacerMaxMm;
   const friction = gripped ? JAW_FRICTION : frictionOnSteel(material.group);
-  const clampForceN = gripped
+  const needN = gripped
     ? chuckForceN(cutForceN, cutRadiusMm, spigotMm / 2, friction.mu, HOLDING_SAFETY) +
       (HOLDING_SAFETY * axialPullN) / friction.mu
     : clampingNeedN({
@@ -58,6 +59,10 @@ export function holdingPlan({ job, cam, replay }: Plan, reach: Reach) {
         safety: HOLDING_SAFETY,
       });
   const screws = blank.heldBy === 'plate' ? PLATE_SCREWS : 1;
+  const stallThrustN = Math.max(thrustAtN(machine, 'x', 0), thrustAtN(machine, 'y', 0));
+  // The need goes with the push: a jam takes it at the thrust of the stalled axis, without a factor.
+  const jamForceN = (needN * stallThrustN) / (HOLDING_SAFETY * cutForceN);
+  const clampForceN = clampingAskedN(needN, jamForceN);
   return {
     /** Peak resultant in the cutting plane, from the replay. N */
     cutForceN,
@@ -68,7 +73,9 @@ export function holdingPlan({ job, cam, replay }: Plan, reach: Reach) {
     cutTorqueNm: (cutForceN * cutRadiusMm) / 1000,
     safety: HOLDING_SAFETY,
     /** Thrust of the stronger axis when it stalls: what a jammed cutter pushes with. N */
-    stallThrustN: Math.max(thrustAtN(machine, 'x', 0), thrustAtN(machine, 'y', 0)),
+    stallThrustN,
+    /** Clamping that holds against that. N */
+    jamForceN,
     tapeMayHold: tapeMayHold(material.group),
     friction,
     /** Force of the clamping: along the axis for bolt and plate, round the spigot otherwise. N */

@@ -38,7 +38,8 @@ export function reachOf({ job, profile, cam, program }: Plan) {
     highX = Math.max(highX, x);
     highY = Math.max(highY, y);
     highZ = Math.max(highZ, z);
-    if (!atReference(x, y, z)) farthest = Math.max(farthest, norm2(x, y));
+    const crossing = z >= cam.toolpath.clearanceZMm - 1e-6;
+    if (!crossing && !atReference(x, y, z)) farthest = Math.max(farthest, norm2(x, y));
   };
   for (const op of program.ops) {
     if (op.op !== 'rapid' && op.op !== 'feed' && op.op !== 'arc') continue;
@@ -61,7 +62,7 @@ export function reachOf({ job, profile, cam, program }: Plan) {
   }
   return {
     /** Farthest that the cutter's rim comes from the axis while it works; the reference for datum
-     *  checks, which it visits over everything else, is not counted. */
+     *  checks, and ways across over everything else are not counted. */
     sweptRadiusMm: farthest + job.cutter.diameterMm / 2,
     lowestZMm: lowZ,
     highestZMm: highZ,
@@ -76,15 +77,15 @@ export function reachOf({ job, profile, cam, program }: Plan) {
 type Test = (x: number, y: number, z: number) => boolean;
 
 /** Whether the cutter stands at the reference for datum checks, or waits before it. */
-function referenceTest({ datum, toolpath }: Plan['cam']): Test {
+function referenceTest({ datum }: Plan['cam']): Test {
   if (datum === null) return () => false;
-  const { wait, checkX, checkY, kind } = datum;
+  const { wait, checkX, checkY, kind, heightMm } = datum;
   // Probing ends short of the pin's axis, which is a corner of the box.
   const box = ([0, 1] as const).map((k) => {
     const at = [wait[k], checkX[k], checkY[k]];
     return [Math.min(...at), Math.max(...at)] as const;
   });
   const [xs, ys] = box as [readonly [number, number], readonly [number, number]];
-  const fromZ = kind === 'indicators' ? toolpath.clearanceZMm - 1e-6 : -Infinity;
+  const fromZ = kind === 'indicators' ? heightMm - 1e-6 : -Infinity;
   return (x, y, z) => z >= fromZ && x >= xs[0] && x <= xs[1] && y >= ys[0] && y <= ys[1];
 }

@@ -11,6 +11,7 @@ import {
   CatmullRomCurve3,
   Vector3,
 } from 'three';
+import { bodyDiameterMm } from '../../machines/cutters.js';
 import type { Cutter } from '../../model/machine.js';
 
 /** Width across and height of the nut as drawn. mm: a small collet nut; common practice, no
@@ -35,6 +36,7 @@ export class CutterModel {
 
   constructor(cutter: Cutter, materials: CutterMaterials) {
     const { diameterMm, fluteLengthMm, stickOutMm, shankDiameterMm, flutes, helixDeg } = cutter;
+    const bodyMm = bodyDiameterMm(cutter);
     const fluted = Math.min(fluteLengthMm, stickOutMm);
     // An upright cylinder on the tip, in slices so that it can bend.
     const core = new CylinderGeometry(0.45 * diameterMm, 0.45 * diameterMm, fluted, SIDES, 12);
@@ -48,8 +50,8 @@ export class CutterModel {
       const cone = Math.min(1, (stickOutMm - fluted) / 2);
       const profile = [
         new Vector2(0.45 * diameterMm, fluted),
-        new Vector2(shankDiameterMm / 2, fluted + cone),
-        new Vector2(shankDiameterMm / 2, stickOutMm),
+        new Vector2(bodyMm / 2, fluted + cone),
+        new Vector2(bodyMm / 2, stickOutMm),
       ];
       this.tool.add(turned(profile, materials.shank));
     }

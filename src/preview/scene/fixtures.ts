@@ -21,6 +21,7 @@ import {
   type ShaderMaterial,
   Vector2,
 } from 'three';
+import { BOLT_HEAD_MM } from '../../cam/holding-choice.js';
 import type { Loop } from '../../model/edges.js';
 import { loopFlatten } from '../../profile/geometry/loop.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
@@ -171,8 +172,7 @@ export function holdDown(data: PageData, material: ShaderMaterial): Group {
   if (job.blank.heldBy === 'through-bolt') {
     const washer = holding.bearing.outerMm / 2;
     const shank = (0.8 * job.bore.diameterMm) / 2;
-    // The clearance height is 3 mm over the bolt.
-    const head = data.figures.clearanceZMm - 3;
+    const head = BOLT_HEAD_MM;
     group.add(tube(0.01, shank, z, head - 1, material));
     group.add(tube(shank, washer, 0.01, 2, material));
     group.add(tube(0.01, Math.min(washer, 0.95 * job.bore.diameterMm), 2, head, material, 6));

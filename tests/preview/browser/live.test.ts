@@ -213,11 +213,11 @@ describeInBrowser('the live page', () => {
     ]);
     const files = unzipSync(new Uint8Array(await saved(download)));
     expect(Object.keys(files).sort()).toEqual([
+      'job-teeth.nc',
       'job.yaml',
       'outline.dxf',
       'plan.json',
       'preview.html',
-      'program.ngc',
       'sprocket.stl',
       'template.svg',
       'warning-sheet.html',
@@ -226,7 +226,7 @@ describeInBrowser('the live page', () => {
     const job = strFromU8(files['job.yaml']!);
     expect(job).toContain('teeth: 13');
     expect(job).toContain("# The tree nursery's electric barrow");
-    const { exit, out } = await run(folder, ['check', 'program.ngc', '--job', 'job.yaml'], {
+    const { exit, out } = await run(folder, ['check', 'job-teeth.nc', '--job', 'job.yaml'], {
       checkProgram,
     });
     expect(out).not.toContain(': error:');
@@ -234,8 +234,8 @@ describeInBrowser('the live page', () => {
     // The command line makes the same program of the same job file.
     const plan = await run(folder, ['plan', 'job.yaml', '--out', 'again'], { planJob });
     expect(plan.exit).toBe(0);
-    expect(readFileSync(join(folder, 'again', 'program.ngc'), 'utf8')).toBe(
-      strFromU8(files['program.ngc']!),
+    expect(readFileSync(join(folder, 'again', 'job-teeth.nc'), 'utf8')).toBe(
+      strFromU8(files['job-teeth.nc']!),
     );
     expect(await seriousFaults(page)).toEqual([]);
     await page.screenshot({ path: join(OUTPUT, 'live-dark.png') });
