@@ -3,7 +3,7 @@
  * refused, whatever the planner thought of it.
  */
 import { aimOf } from '../cam/aim.js';
-import { layPath } from '../cam/sequence.js';
+import { type CamPlan, layPath } from '../cam/sequence.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import type { PlannedBore, Plan, Progress } from '../post/plan.js';
@@ -76,7 +76,7 @@ export function* planSteps(
   const jobDigest = digestOf(job);
   const start = blankStart(job, profile, cam.blank, cam.field);
   const { title } = job;
-  const words = { what: 'program', title, jobDigest, before: cutterWords(job), after: ZERO_WORDS };
+  const words = { what: 'program', title, jobDigest, before: [...cutterWords(job), oddsWord(cam)], after: ZERO_WORDS };
   const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
   let bore: PlannedBore | null | undefined;
   const planOf = (proof: Proof): Plan => {
@@ -103,6 +103,11 @@ export function digestOf(job: Job): string {
   return sumLines([
     JSON.stringify({ ...job, name: undefined, defaults: undefined, accept: undefined }),
   ]);
+}
+
+/** The chance that it reaches its end, as it was chosen; the sheet has it by the replay. */
+function oddsWord({ process }: CamPlan): string {
+  return `reaches its end with a chance of ${Math.floor(100 * process.way.odds.all)} % as far as is known`;
 }
 
 /** What the head of a program says of machine, cutter and material. */

@@ -3,7 +3,6 @@ import { type StopKind, headingOf } from '../../model/section.js';
 import type { Move } from '../../model/toolpath.js';
 import type { Plan } from '../plan.js';
 import { turnedRelief } from '../../profile/wheel/solid.js';
-import { radialRunoutLimitMm } from '../../profile/standard/limits.js';
 import { programFiles } from '../file-names.js';
 import { plainDigest } from '../rs274/envelope.js';
 import { holdingPlan, spigotDiameterMm } from './holding-plan.js';
