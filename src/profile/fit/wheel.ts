@@ -9,6 +9,7 @@
  */
 import type { Edge, Pt } from '../../model/edges.js';
 import { nearestOnEdge } from '../geometry/edge.js';
+import { everyGap } from '../wheel/cut.js';
 import { type SprocketSpec, sprocketProfile } from '../wheel/sprocket.js';
 
 export interface FitWheel {
@@ -27,7 +28,9 @@ export interface FitWheel {
   readonly flankToMm: number;
 }
 
-export function fitWheel(spec: SprocketSpec): FitWheel {
+export function fitWheel(asked: SprocketSpec): FitWheel {
+  // A long link over two gaps worn by e rides as far out as two short ones worn by as much.
+  const spec = everyGap(asked);
   const { gap, pitchDiameterMm, tipDiameterMm } = sprocketProfile(spec);
   // The seat is the one clockwise arc that crosses the gap's axis.
   const middle = gap.findIndex((e) => e.kind === 'arc' && !e.ccw && e.a[1] < 0 && e.b[1] > 0);
