@@ -227,7 +227,13 @@ describe('gullet identify', () => {
 });
 
 it('every example of measurements is one that a command reads', () => {
-  for (const name of ['barrow-chain', 'mower-chain-unknown', 'barrow-pinion-finished']) {
+  for (const name of [
+    'barrow-chain',
+    'mower-chain-unknown',
+    'barrow-pinion-finished',
+    'barrow-pinion-gaps',
+    'barrow-old-drive',
+  ]) {
     expect(readFileSync(`examples/measurements/${name}.yaml`, 'utf8')).toMatch(/^#/);
   }
 });
