@@ -1,7 +1,6 @@
 /** Readings taken round a turn, of a finished wheel or of an old drive, for `gullet inspect`. */
 import type { FigureSection } from '../model/figure.js';
 import type { Job } from '../model/job.js';
-import { wheelOf } from '../plan/plan.js';
 import { gapSection } from '../profile/inspect/gaps.js';
 import type { Finding } from '../profile/inspect/inspect.js';
 import {

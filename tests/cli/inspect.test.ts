@@ -119,7 +119,7 @@ describe('gullet inspect', () => {
     const stated = await sizes('56.79, 56.80, 56.84 mm +/- 0.03 mm');
     expect(stated.sdMm).toBeCloseTo(0.03 / Math.sqrt(3), 9);
     // A decimal comma is no list.
-    expect(await mistake([...JOB, '--over-pins', '56,8 mm'])).toMatch(/--over-pins: 56,8 mm/);
+    expect(await mistake([...JOB, '--over-pins', '56,8 mm'])).toMatch(/has a comma in the number/);
   });
 
   it('reads a finished wheel gap by gap, from a file with a list', async () => {
