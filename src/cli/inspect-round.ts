@@ -149,7 +149,7 @@ function slackOf(job: Job, given: GivenValues): FigureSection | null {
     every: countOf(every, 1, 100),
     teeth: pitchesPerTurn(job.sprocket.teeth, job.chain),
     otherTeeth: job.drive && pitchesPerTurn(job.drive.otherTeeth, job.chain),
-    links: links ? countOf(links, 10, 2000) : null,
+    links: links ? countOf(links, 10, 2000) : (job.drive?.links ?? null),
   });
   return section ?? value.fail('is too short', 'read over a turn of the wheel or more');
 }

@@ -5,6 +5,7 @@ import type { ToothForm, WheelCut } from '../../src/model/job.js';
 import { Refusal } from '../../src/model/refusal.js';
 import { driveSections } from '../../src/profile/drive/drive.js';
 import { inPitches } from '../../src/profile/drive/speed.js';
+import { fitsChain } from '../../src/profile/fit/fit.js';
 import { distanceToEdge, pointAt } from '../../src/profile/geometry/edge.js';
 import { overPinsMm } from '../../src/profile/standard/limits.js';
 import { chainOnWheel, pitchesPerTurn } from '../../src/profile/wheel/cut.js';
@@ -119,6 +120,14 @@ describe('double-pitch wheels', () => {
     const swept = wheel(11, 'double', 'C2040', 'link-sweep');
     expect(noteOf(swept)).toBeUndefined();
     expect(foul(swept)).toBeLessThan(0.001);
+  });
+
+  test('the fit swings rollers on the long link, too', () => {
+    // Drawn for the link, link-sweep lets it out without a touch and iso606-mid on eleven gaps does not.
+    const at = { ...chainOnWheel(chainFromTable('C2040', 0), 11, 'double'), teeth: 11 };
+    const rest = { thicknessMm: null, tipRoundingMm: 0.2, flankReliefMm: 0, tipDiameterMm: null };
+    expect(fitsChain({ ...at, ...rest, toothForm: 'link-sweep' }).free).toBe(true);
+    expect(fitsChain({ ...at, ...rest, toothForm: 'iso606-mid' }).free).toBe(false);
   });
 
   test('over pins from the gaps as they lie', () => {
