@@ -1,7 +1,8 @@
 /** What `gullet drive` works on: from a job, from options, or from a job with options over it. */
 import { chainFromTable } from '../job/chain.js';
 import { UnknownChainError } from '../profile/chain/chains.js';
-import type { DriveInput } from '../profile/drive/speed.js';
+import { type DriveInput, inPitches } from '../profile/drive/speed.js';
+import { chainOnWheel, pitchesPerTurn } from '../profile/wheel/cut.js';
 import type { SprocketSpec } from '../profile/wheel/sprocket.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { DEFAULTS } from '../job/fill-in.js';
@@ -63,7 +64,9 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
   if (teeth === undefined)
     throw new UserError('drive: no tooth count; name a job file, or give --teeth');
   const elongation = read.quantity('elongation', 'share', 0, 0.2) ?? chain.elongation;
-  const worn: JobChain = { ...chain, elongation };
+  const { doublePitch } = chain;
+  const own: JobChain = { ...chain, elongation };
+  const worn = doublePitch ? chainOnWheel(own, teeth, doublePitch.cut) : own;
   const sprocket = job?.sprocket ?? {
     toothForm: DEFAULTS['sprocket.tooth-form'],
     tipRoundingMm: parseQuantity(DEFAULTS['sprocket.tip-rounding'], 'length'),
@@ -146,12 +149,12 @@ function driveInput(
     const all = orList(missing).replace(' or ', ' and ');
     throw new UserError(`drive: ${missing[0]} is missing; give ${all}`);
   }
+  const oldTeeth = read.count('old-teeth', 5, 150) ?? own?.oldTeeth ?? null;
   return {
     ...(parts as { [K in keyof typeof parts]: number }),
-    chain,
-    teeth,
+    ...inPitches(chain, teeth, parts.otherTeeth as number),
     service: args.service ?? own?.service ?? 'moderate-shock',
-    oldTeeth: read.count('old-teeth', 5, 150) ?? own?.oldTeeth ?? null,
+    oldTeeth: oldTeeth && pitchesPerTurn(oldTeeth, chain),
     links: read.count('links', 10, 2000) ?? own?.links ?? null,
     lubrication: args.lubrication ?? own?.lubrication ?? null,
     stallTorqueNm: read.quantity('stall-torque', 'torque', 1e-3, 1e6),

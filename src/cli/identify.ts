@@ -103,13 +103,15 @@ function givenChain(given: GivenValues): GivenChain {
   if (!pitch && !count) {
     throw new UserError('identify: no count; give --pitches, how many pitches the span has');
   }
-  const pitches = count && !pitch ? countOf(count, 1, 200) : 1;
-  texts['pitches'] = String(pitches);
+  const pitches = count && !pitch ? countOf(count, 1, 200) : USUAL_PITCHES;
+  texts['pitches'] = String(pitch ? 1 : pitches);
   const figures = Object.fromEntries(
     FIGURE_KINDS.flatMap((measure) => {
       const reading = read(FIGURE_KEYS[measure], measure);
       return reading ? [[measure, reading]] : [];
     }),
   );
-  return { worn: { span: lead, pitches, figures }, texts };
+  const over = pitch ? USUAL_PITCHES : 1;
+  const reading = { valueMm: over * lead.valueMm, sdMm: over * lead.sdMm };
+  return { worn: { span: reading, pitches, figures }, texts };
 }

@@ -19,6 +19,7 @@ import type { Job } from '../model/job.js';
 import { type CommonArgs, UserError, command } from './command.js';
 import { sectionsJson, sectionsText, sentenceInUnits } from './say/figures-text.js';
 import { type LengthUnit, formatLength } from './say/format.js';
+import { ROUND_READINGS, isOldDrive, roundSections, runoutsRound } from './inspect-round.js';
 import { loadJob } from './load-job.js';
 import { type Given, gatherGiven, readingOf, readingOptions } from './readings.js';
 
@@ -37,14 +38,15 @@ const KEY_OF: Readonly<Record<Inspected, string>> = {
   toothWidth: 'tooth-width',
   bore: 'bore',
 };
-const KEYS = [...Object.values(KEY_OF), 'pin'];
+const KEYS = [...Object.values(KEY_OF), 'pin', ...Object.keys(ROUND_READINGS)];
 /** A measuring pin is known to about this. mm */
 const PIN_SD_MM = 0.005;
 
 export const inspect = command<Args>({
   name: 'inspect',
   usage: 'inspect <job>',
-  summary: 'Hold a finished sprocket against its standard, and say whether a file can save it.',
+  summary:
+    'Hold a finished sprocket against its standard, and say whether a file can save it; or find what wobbles on an old drive.',
   positionals: { job: { type: 'string', describe: 'job file (YAML) it was made by' } },
   options: {
     measured: {
@@ -60,6 +62,7 @@ export const inspect = command<Args>({
       'axial-runout': 'total reading on the side of the teeth, on the bore',
       'tooth-width': 'thickness of the teeth',
       bore: 'diameter of the bore',
+      ...ROUND_READINGS,
     }),
     standard: {
       choices: ['iso', 'asme'],
@@ -77,14 +80,17 @@ export const inspect = command<Args>({
   run(args, env) {
     const job = loadJob(args.job, env);
     const given = gatherGiven('inspect', KEYS, args as never, args.measured, env);
-    const readings = Object.fromEntries(
+    const single = Object.fromEntries(
       INSPECTED.flatMap((what) => {
+        // A worn bore tells how a wheel sits on its shaft; it is not held against the new one's limits.
+        if (what === 'bore' && isOldDrive(given)) return [];
         const value = given.get(KEY_OF[what]);
         const zero = what === 'radialRunout' || what === 'axialRunout';
         return value ? [[what, readingOf(value, USUAL_SD_MM[what], zero)]] : [];
       }),
     );
-    if (Object.keys(readings).length === 0) {
+    const readings = { ...runoutsRound(given, job.sprocket.teeth), ...single };
+    if (given.size === 0) {
       throw new UserError(
         'inspect: nothing was measured; give --over-pins, --radial-runout or another reading',
       );
@@ -93,10 +99,12 @@ export const inspect = command<Args>({
     const standard = args.standard ?? standardOf(job);
     const result = inspectPart(part, readings, standard);
     const slack = slackSection(result, job);
+    const round = roundSections(job, part, standard, given, result.findings);
+    const sections = [...(slack ? [slack] : []), ...round];
     return {
       exit: result.outcome === 'good' ? 0 : 1,
-      text: inspectionText(result, job, slack, args.units, args.explain === true),
-      json: { title: job.title, part, ...result, sections: sectionsJson(slack ? [slack] : []) },
+      text: inspectionText(result, job, sections, args.units, args.explain === true),
+      json: { title: job.title, part, ...result, sections: sectionsJson(sections) },
     };
   },
 });
@@ -132,7 +140,7 @@ const OUTCOMES = {
 function inspectionText(
   result: Inspection,
   job: Job,
-  slack: FigureSection | null,
+  sections: readonly FigureSection[],
   units: LengthUnit,
   explain: boolean,
 ): string {
@@ -140,9 +148,9 @@ function inspectionText(
   const lines = [
     job.title,
     `Limits: ${result.standard === 'iso' ? 'ISO 606' : 'ASME B29.1, and one maker where the table was not seen'}`,
-    '',
+    ...(result.findings.length > 0 ? [''] : []),
   ];
-  const width = Math.max(...result.findings.map((f) => INSPECTED_WORDS[f.what].length));
+  const width = Math.max(0, ...result.findings.map((f) => INSPECTED_WORDS[f.what].length));
   for (const f of result.findings) {
     lines.push(
       `  ${INSPECTED_WORDS[f.what].padEnd(width)}  ${mm(f.measuredMm)}  ${verdictText(f, mm)}`,
@@ -156,8 +164,8 @@ function inspectionText(
       lines.push(`      source: ${f.limits.source}`);
     }
   }
-  if (slack) lines.push('', sectionsText([slack], { units, explain }));
-  lines.push('', OUTCOMES[result.outcome]);
+  if (sections.length > 0) lines.push('', sectionsText(sections, { units, explain }));
+  if (result.findings.length > 0) lines.push('', OUTCOMES[result.outcome]);
   return lines.join('\n');
 }
 

@@ -1,6 +1,6 @@
 /** Readings a person gives as options or in a small YAML file: "7.7 mm", "0.306 in +/- 0.002 in". */
 import { jobErrorFrom } from '../text/fault.js';
-import { JOB_FILE_LIMITS, type JobInput, readJobInput } from '../text/yaml-text.js';
+import { JOB_FILE_LIMITS, readWritten } from '../text/yaml-text.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { showValue } from '../text/show.js';
 import { nearest } from '../text/lookup.js';
@@ -44,12 +44,13 @@ export function gatherGiven(
 
 function readFile(keys: readonly string[], file: string, env: Env): [string, Given][] {
   const text = readTextFile(file, env.cwd, JOB_FILE_LIMITS.maxBytes);
-  const { input, places, faults } = readJobInput(text, file);
+  const { input, places, faults } = readWritten(text, file, { ...JOB_FILE_LIMITS, lists: true });
   if (faults.length > 0) throw jobErrorFrom(faults);
   const { group, prefix } = measuredGroup(input);
   return Object.entries(group).map(([key, value]) => {
     const path = prefix + key;
-    const shown = typeof value === 'string' && keys.includes(key) ? value : null;
+    const text = typeof value === 'string' ? value : listText(value);
+    const shown = keys.includes(key) ? text : null;
     const fail = (rule: string, fix: string): never => {
       const place = places.get(path) ?? null;
       throw jobErrorFrom([{ file, place, key: path, value: shown, rule, fix }]);
@@ -59,18 +60,80 @@ function readFile(keys: readonly string[], file: string, env: Env): [string, Giv
       const fix = near ? `did you mean ${near}?` : `the keys are ${keys.join(', ')}`;
       return fail('is not something that is measured here', fix);
     }
-    if (typeof value !== 'string') return fail('is a group of keys', 'write one value');
-    return [key, { text: value, fail }];
+    if (text === null) return fail('is a group of keys', 'write one value, or a list of them');
+    return [key, { text, fail }];
   });
 }
 
+/** A list of values as an option would hold it; null for anything else. */
+function listText(value: unknown): string | null {
+  const list = Array.isArray(value) && value.every((v) => typeof v === 'string') ? value : null;
+  return list && list.join(', ');
+}
+
 /** The whole file, or the block chain: measured: of a job file. */
-function measuredGroup(input: JobInput): { group: JobInput; prefix: string } {
+function measuredGroup(input: Written): { group: Written; prefix: string } {
   const chain = input['chain'];
-  const measured = typeof chain === 'object' ? chain['measured'] : undefined;
-  return typeof measured === 'object'
+  const measured = isGroup(chain) ? chain['measured'] : undefined;
+  return isGroup(measured)
     ? { group: measured, prefix: 'chain.measured.' }
     : { group: input, prefix: '' };
+}
+
+type Written = ReturnType<typeof readWritten>['input'];
+
+function isGroup(value: unknown): value is Written {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+/** Most values in a list. */
+const MOST_VALUES = 400;
+
+/** Values of a list, "7.71, 7.73, 7.70 mm": a unit at the end stands for all that have none. A comma
+ *  inside a number does not part it from the next. */
+function listOf({ text, fail }: Given): string[] {
+  const parts = text.split(/\s*;\s*|,\s+/).map((part) => part.trim());
+  const last = parts[parts.length - 1]!;
+  const unit = /[a-z"\u2033\u00b5\u03bc][a-z]*$/i.exec(last)?.[0] ?? '';
+  if (parts.length > MOST_VALUES) return fail('is too long a list', `at most ${MOST_VALUES}`);
+  return parts.map((part) =>
+    BARE.test(part) && part !== MISSING ? `${part} ${unit}`.trim() : part,
+  );
+}
+
+const BARE = /^[+-]?[\d./\s-]+$/;
+/** Stands in a list for a place that was not read. */
+const MISSING = '-';
+
+/**
+ * Readings in places that follow each other, "-" for one that is missing.
+ * @param count  how many there have to be; null for any number
+ */
+export function seriesOf(given: Given, count: number | null): readonly (number | null)[] {
+  const parts = listOf(given);
+  if (count !== null && parts.length !== count) {
+    return given.fail(`is a list of ${parts.length}`, `write ${count}, and - for one not read`);
+  }
+  return parts.map((part) => {
+    if (part === MISSING) return null;
+    if (BARE.test(part)) return given.fail('has no unit', `say ${part} mm or ${part} in`);
+    return length(part, given);
+  });
+}
+
+/** The usual error counts as so many readings beside the scatter of a list. Judgement. */
+const USUAL_COUNTS_AS = 4;
+
+/** Mean of readings of one thing, and its standard deviation: scatter and usual error together, over
+ *  the root of their number. */
+function meanReading(list: readonly GivenReading[], sdGiven: boolean): GivenReading {
+  const n = list.length;
+  const valueMm = list.reduce((sum, r) => sum + r.valueMm, 0) / n;
+  const spread = list.reduce((sum, r) => sum + (r.valueMm - valueMm) ** 2, 0);
+  const usual = Math.max(...list.map((r) => r.sdMm));
+  const one = Math.sqrt((spread + USUAL_COUNTS_AS * usual ** 2) / (n - 1 + USUAL_COUNTS_AS));
+  const sdMm = (sdGiven ? usual : one) / Math.sqrt(n);
+  return { valueMm, sdMm, text: `${valueMm.toFixed(3)} mm` };
 }
 
 export interface GivenReading {
@@ -83,14 +146,27 @@ export interface GivenReading {
 /**
  * Length with its standard deviation: what stands after "+/-", or else the usual one of the
  * measurement together with the rounding of the last digit written (a step spread evenly: its twelfth
- * root, step / sqrt 12).
+ * root, step / sqrt 12). Of a list, the mean with the error of a mean.
  */
 export function readingOf(given: Given, usualSdMm: number, mayBeZero = false): GivenReading {
-  const [first = '', second, more] = given.text.split(/\s*(?:\+\/-|\u00b1)\s*/);
+  const [values = '', error, ...rest] = given.text.split(PLUS_MINUS);
+  const list = rest.length === 0 ? listOf({ ...given, text: values }) : [];
+  if (list.length < 2) return oneReading(given, usualSdMm, mayBeZero);
+  const stated = error === undefined ? '' : ` +/- ${error}`;
+  const each = list.map((text) =>
+    oneReading({ ...given, text: text + stated }, usualSdMm, mayBeZero),
+  );
+  return meanReading(each, error !== undefined);
+}
+
+const PLUS_MINUS = /\s*(?:\+\/-|\u00b1)\s*/;
+
+function oneReading(given: Given, usualSdMm: number, mayBeZero: boolean): GivenReading {
+  const [first = '', second, more] = given.text.split(PLUS_MINUS);
   if (more !== undefined)
     return given.fail('has more than one +/-', 'write it like 7.7 mm +/- 0.05 mm');
   const unit = /[a-z"\u2033\u00b5\u03bc][a-z]*\s*$/i.exec(second ?? '')?.[0].trim();
-  const bare = /^[+-]?[\d./\s-]+$/.test(first);
+  const bare = BARE.test(first);
   const text = bare && unit ? `${first.trim()} ${unit}` : first.trim();
   const valueMm = length(text, given);
   // A bare 0 is a length to parseQuantity, but its last digit is worth nothing without a unit.

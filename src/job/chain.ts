@@ -1,26 +1,36 @@
 import {
   type ChainFigureName,
   chainDoubts,
+  isDoublePitch,
   findChain,
   knownFigureMm,
 } from '../profile/chain/chains.js';
 import type { JobValues } from './schema.js';
-import type { CutFor, JobChain } from '../model/job.js';
+import type { CutFor, JobChain, WheelCut } from '../model/job.js';
 
 /** Fewer pitches than this make a span a poor measure of the pitch: caliper error over the count. */
 const FEW_PITCHES = 5;
 
+/** How a wheel for a double-pitch chain is cut where nothing is said: in every place, so that an odd
+ *  count wears twice as long, unless the rollers are too large for that. */
+export function usualCut(pitchMm: number, rollerDiameterMm: number): WheelCut {
+  return rollerDiameterMm < pitchMm / 2 ? 'double' : 'single';
+}
+
 /**
- * Chain of a job from the table.
+ * Chain of a job from the table; a double-pitch one is not on its wheel yet (profile/wheel/cut.ts).
  * @throws UnknownChainError
  */
 export function chainFromTable(designation: string, elongation: number): JobChain {
   const row = findChain(designation);
   const used: ChainFigureName[] = ['pitchMm', 'rollerDiameterMm', 'innerWidthMm'];
+  const pitchMm = knownFigureMm(row, 'pitchMm');
+  const rollerDiameterMm = knownFigureMm(row, 'rollerDiameterMm');
   return {
     designation: row.designation,
-    pitchMm: knownFigureMm(row, 'pitchMm'),
-    rollerDiameterMm: knownFigureMm(row, 'rollerDiameterMm'),
+    pitchMm,
+    doublePitch: isDoublePitch(row) ? { pitchMm, cut: usualCut(pitchMm, rollerDiameterMm) } : null,
+    rollerDiameterMm,
     innerWidthMm: knownFigureMm(row, 'innerWidthMm'),
     pinDiameterMm: row.pinDiameterMm.value,
     plateDepthMm: row.plateDepthMm.value,

@@ -30,6 +30,10 @@ export const DEFAULTS = {
   // The shank beside the pin, flutes above the table. Common practice, no source.
   'datum.pin-top': '10 mm',
 } as const;
+const CUT_WORDS = {
+  single: 'single, the rollers being too large for a gap in every place',
+  double: 'double, a gap in every place and a roller in every second one; teeth counts the gaps',
+} as const;
 type DefaultKey = keyof typeof DEFAULTS;
 
 /** What was filled in, one line for each: "sprocket.tip-rounding: 0.2 mm". */
@@ -76,6 +80,9 @@ export function fillIn(
   const toothForm = fill.word(sprocket['tooth-form'], 'sprocket.tooth-form');
   const title = `Sprocket, ${sprocket.teeth} teeth`;
   fill.word(values.chain.elongation?.toString(), 'chain.elongation');
+  const { doublePitch } = parts.chain;
+  if (doublePitch)
+    fill.or(sprocket.cut, 'sprocket.cut', doublePitch.cut, CUT_WORDS[doublePitch.cut]);
   noteChain(values.chain, fill);
   const titled = fill.or(values.title, 'title', title, title);
   const drawn = fillSprocket(sprocket, toothForm, fill);

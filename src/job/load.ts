@@ -6,7 +6,8 @@ import { findMaterial } from '../machines/materials.js';
 import type { Machine } from '../model/machine.js';
 import { findController } from '../post/control/controllers.js';
 import { UnknownChainError } from '../profile/chain/chains.js';
-import { chainFromMeasure, chainFromTable } from './chain.js';
+import { chainOnWheel, linkPitchMm } from '../profile/wheel/cut.js';
+import { chainFromMeasure, chainFromTable, usualCut } from './chain.js';
 import { type FaultLog, faultLog, readFields } from '../text/fields.js';
 import { DEFAULTS, fillIn } from './fill-in.js';
 import { parseQuantity } from '../text/quantity.js';
@@ -103,7 +104,8 @@ export function resolveJob(
   const values: JobValues | null = readFields(input, JOB_FIELDS, log);
   if (values === null) return { job: null, error: jobErrorFrom(inOrder(log.faults)) };
   checkTogether(values, input, log);
-  const parts = lookUp(values, resolvers, origin, log);
+  const found = lookUp(values, resolvers, origin, log);
+  const parts = { ...found, chain: found.chain && cutFor(found.chain, values, log) };
   if (parts.chain !== null) checkAgainstChain(values, parts.chain, log);
   if (parts.machine !== null) checkAgainstMachine(values, parts.machine, log);
   const { chain, material, machine, controller } = parts;
@@ -175,6 +177,21 @@ function named<T>(key: string, name: string, log: FaultLog, find: () => T): T | 
     log.add(key, name, `is not a ${kind} this tool knows`, fix);
     return null;
   }
+}
+
+/** The chain on the wheel asked for, where it is one of double pitch. */
+function cutFor(chain: JobChain, { sprocket }: JobValues, log: FaultLog): JobChain {
+  const { cut, teeth } = sprocket;
+  const usual = chain.doublePitch?.cut;
+  const large = usualCut(linkPitchMm(chain), chain.rollerDiameterMm) === 'single';
+  if (cut !== undefined && (large ? cut === 'double' : !usual && chain.designation !== null)) {
+    const rule = large
+      ? `has no room: rollers of ${chain.rollerDiameterMm} mm are larger than half the pitch`
+      : 'is for double-pitch chains';
+    log.add('sprocket.cut', cut, rule, large ? 'write single' : 'leave it out');
+  }
+  const taken = cut ?? usual;
+  return taken === undefined ? chain : chainOnWheel(chain, teeth, taken);
 }
 
 function checkAgainstChain({ sprocket, bore }: JobValues, chain: JobChain, log: FaultLog): void {

@@ -15,7 +15,14 @@ import {
   ratio,
   title,
 } from '../text/field.js';
-import { CUT_FOR, JOINTS, LUBRICATIONS, SERVICES, TOOTH_FORMS } from '../model/job.js';
+import {
+  CUT_FOR,
+  JOINTS,
+  LUBRICATIONS,
+  SERVICES,
+  TOOTH_FORMS,
+  WHEEL_CUTS,
+} from '../model/job.js';
 
 /** Part sizes end here: the travel of the machines this tool is for. */
 const MAX_SIZE = '600 mm';
@@ -50,6 +57,7 @@ export const JOB_FIELDS = {
       'tip-rounding': length('tip rounding', '0 mm', '3 mm'),
       'flank-relief': length('flank relief', '0 mm', '2 mm'),
       'tip-diameter': orAuto(length('tip diameter', '5 mm', MAX_SIZE)),
+      cut: choice('cut of a wheel for a double-pitch chain', WHEEL_CUTS),
     }),
   ),
   bore: need(

@@ -39,10 +39,17 @@ export type Acceptable = (typeof ACCEPTABLE)[number];
 export const CUT_FOR = ['new-chain', 'worn-chain'] as const;
 export type CutFor = (typeof CUT_FOR)[number];
 
+/** Ways to cut a wheel for a double-pitch chain: only the gaps that rollers go into, or all. */
+export const WHEEL_CUTS = ['single', 'double'] as const;
+export type WheelCut = (typeof WHEEL_CUTS)[number];
+
 /** Chain figures a job works with, mm. `designation` is null for a chain given by measurement. */
 export interface JobChain {
   readonly designation: string | null;
+  /** Between rollers in neighbouring gaps: the chain's pitch, but for a wheel that is double cut. */
   readonly pitchMm: number;
+  /** A double-pitch chain: its own pitch, and how its wheel is cut (profile/wheel/cut.ts). */
+  readonly doublePitch?: { readonly pitchMm: number; readonly cut: WheelCut } | null;
   readonly rollerDiameterMm: number;
   readonly innerWidthMm: number;
   readonly pinDiameterMm: number | null;

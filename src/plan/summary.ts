@@ -1,4 +1,5 @@
 /** What plan.json says of a plan. */
+import { linkPitchMm } from '../profile/wheel/cut.js';
 import { degFromRad } from '../maths/angle.js';
 import { sizesOf } from '../cam/aim.js';
 import type { Job, PlanSummary, PlanWarning } from '../model/job.js';
@@ -29,7 +30,7 @@ export function summarize(
     >;
   return {
     sprocket: {
-      pitchMm: job.chain.pitchMm,
+      pitchMm: linkPitchMm(job.chain),
       rollerDiameterMm: job.chain.rollerDiameterMm,
       teeth: job.sprocket.teeth,
       pitchDiameterMm: profile.pitchDiameterMm,

@@ -2,16 +2,20 @@
 import fc from 'fast-check';
 import { listMachines } from '../../src/machines/machines.js';
 import { listMaterials } from '../../src/machines/materials.js';
-import { CHAINS } from '../../src/profile/chain/chains.js';
+import { CHAINS, isDoublePitch } from '../../src/profile/chain/chains.js';
 import { TOOTH_FORMS } from '../../src/model/job.js';
 import type { JobFigures } from './jobs.js';
+import { LONG } from './oracle/runs.js';
 
 interface Wheel {
   readonly chain: string;
   readonly teeth: number;
 }
 
-const chains = CHAINS.filter(({ rollerDiameterMm }) => rollerDiameterMm.value! <= 16);
+/** By night also the farm and double-pitch chains, whose gaps are long to cut. */
+const chains = CHAINS.filter(
+  ({ rollerDiameterMm, pitchMm }) => rollerDiameterMm.value! <= 16 && (LONG || pitchMm.value! < 26),
+).filter((chain) => LONG || !isDoublePitch(chain));
 const machines = listMachines();
 const CUTTERS_MM = [1, 1.5, 2, 2.5, 3, 3.175, 4, 5, 6, 8];
 

@@ -105,6 +105,57 @@ describe('gullet inspect', () => {
     );
   });
 
+  it('a list is its mean, with the error of a mean', async () => {
+    const sizes = async (text: string) => {
+      const { out } = await run(HERE, [...JOB, '--over-pins', text, '--json']);
+      return JSON.parse(out).findings[0] as { measuredMm: number; sdMm: number };
+    };
+    const three = await sizes('56.79, 56.80, 56.84 mm');
+    expect(three.measuredMm).toBeCloseTo(56.81, 9);
+    // Scatter and usual error together: squares 0.0004 + 0.0001 + 0.0009, and four times that of a
+    // micrometer read to 0.01 mm, 0.015^2 + 0.01^2 / 12; over 2 + 4, over three readings.
+    const usual = 0.015 ** 2 + 0.01 ** 2 / 12;
+    expect(three.sdMm).toBeCloseTo(Math.sqrt((0.0014 + 4 * usual) / 6 / 3), 9);
+    const stated = await sizes('56.79, 56.80, 56.84 mm +/- 0.03 mm');
+    expect(stated.sdMm).toBeCloseTo(0.03 / Math.sqrt(3), 9);
+    // A decimal comma is no list.
+    expect(await mistake([...JOB, '--over-pins', '56,8 mm'])).toMatch(/has a comma in the number/);
+  });
+
+  it('reads a finished wheel gap by gap, from a file with a list', async () => {
+    const file = 'examples/measurements/barrow-pinion-gaps.yaml';
+    const { exit, out } = await run(HERE, [...JOB, '--measured', file]);
+    expect(exit).toBe(1);
+    expect(out).toMatch(/radial runout of the roots +0.150 mm +0.037 mm over/);
+    expect(out).toMatch(/File gaps 1, 2, 11, 12, 0.037 mm at the most/);
+    expect(await mistake([...JOB, '--gap-readings', '0.1, 0.2, 0.1 mm'])).toMatch(
+      /is a list of 3; write 12, and - for one not read/,
+    );
+    expect(
+      await mistake([...JOB, '--gap-readings', '0.1, 0.2, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0']),
+    ).toMatch(/has no unit/);
+  });
+
+  it('finds what is out on an old drive, and what a new wheel cures', async () => {
+    const file = 'examples/measurements/barrow-old-drive.yaml';
+    const { exit, out } = await run(HERE, [...JOB, '--measured', file]);
+    expect(exit).toBe(0);
+    expect(out).toMatch(/Teeth on their bore: out by 0.279 mm/);
+    expect(out).toMatch(/A new wheel bored to fit the shaft takes the runout from 0.373 mm/);
+    expect(out).toMatch(/jumps tight at one place, 69 links from the start/);
+    expect(out).not.toContain('Not to be saved');
+    expect(await mistake([...JOB, '--slack-readings', '10, 12, 14 mm'])).toMatch(
+      /give slack-every/,
+    );
+  });
+
+  it('says what a gouged wheel is good for', async () => {
+    const { exit, out } = await run(HERE, [...JOB, '--gouge', '0.38 mm']);
+    expect(exit).toBe(0);
+    expect(out).toMatch(/From the same blank: a wheel of 8 teeth/);
+    expect(out).toMatch(/a chain worn by 1.5 % rides 0.380 mm out/);
+  });
+
   it('a runout of nothing is a reading', async () => {
     const { exit } = await run(HERE, [...JOB, '--axial-runout', '0 mm']);
     expect(exit).toBe(0);

@@ -39,6 +39,8 @@ describe('README', () => {
       'tap',
       'check',
       'inspect',
+      'inspect',
+      'inspect',
       'retune',
     ]);
     const cwd = scratchFolder();

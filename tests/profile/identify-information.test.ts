@@ -28,7 +28,8 @@ describe('expected information', () => {
   });
 
   test('figures far apart tell everything, equal figures nothing', () => {
-    expect(bits('40', '08B', 0.5, 'rollerDiameter')).toBeGreaterThan(0.999);
+    // A worn roller of 08B comes near the new one of 40.
+    expect(bits('40', '08B', 0.5, 'rollerDiameter')).toBeGreaterThan(0.98);
     expect(bits('520', '525', 0.5, 'rollerDiameter')).toBeLessThan(0.001);
     expect(bits('520', '525', 0.5, 'innerWidth')).toBeGreaterThan(0.999);
     // The same row against itself, for every measurement.
@@ -77,12 +78,9 @@ describe('expected information', () => {
   });
 
   test('a reading taken already is worth less the second time', () => {
-    const read: WornChain = {
-      ...SPAN,
-      figures: { rollerDiameter: { valueMm: 7.84, sdMm: 0.05 } },
-    };
-    const fresh = bits('40', '41', 0.5, 'rollerDiameter');
-    expect(bits('40', '41', 0.5, 'rollerDiameter', read)).toBeLessThan(fresh);
+    const read: WornChain = { ...SPAN, figures: { innerWidth: { valueMm: 9.5, sdMm: 0.08 } } };
+    const fresh = bits('10A', '530', 0.5, 'innerWidth');
+    expect(bits('10A', '530', 0.5, 'innerWidth', read)).toBeLessThan(fresh);
   });
 
   test('the split lies between the readings to expect', () => {

@@ -50,15 +50,15 @@ export function identifyText(
   const mm = (value: number, digits = 2): string => formatLength(value, o.units, digits);
   const lines = [
     `Pitch as measured: ${mm(found.measuredPitchMm, 3)}` +
-      (given.worn.pitches > 1 ? ` over ${given.worn.pitches} pitches.` : '.'),
-    ...(given.worn.pitches % 2 === 1 && given.texts['span'] !== undefined ? [ODD_COUNT] : []),
+      (given.texts['span'] === undefined ? '.' : ` over ${given.worn.pitches} pitches.`),
+    ...(given.worn.pitches % 2 === 1 ? [ODD_COUNT] : []),
     '',
   ];
   const [best] = found.candidates;
   if (!found.fits || !best) {
     lines.push(...nothingFits(found, given, mm));
   } else {
-    lines.push(candidateTable(found), '', ...familyLines(best), ...farLines(best, mm));
+    lines.push(candidateTable(found), '', ...familyLines(best, mm), ...farLines(best, mm));
     lines.push(...nextLines(found, mm), wearLine(best));
     if (best.probability < SURE) {
       lines.push('', 'Not sure enough to name it in a job; as measured it would be:');
@@ -89,11 +89,20 @@ function wearText({ elongation: { mean, low, high } }: Candidate): string {
   return `${percent(mean)} % (${percent(low)} to ${percent(high)})`;
 }
 
-function familyLines({ members, family }: Candidate): string[] {
+function familyLines({ members, family, counts }: Candidate, mm: Mm): string[] {
   if (family.chains.length < 2) return [];
   const all = members.map((m) => m.chain.designation).join(', ');
-  return [
+  const lines = [
     `One sprocket serves all of these: ${all}. They differ in plates and strength, or in name.`,
+  ];
+  const { chain, strengthsN, tell } = counts;
+  if (strengthsN === null || tell === null) return lines;
+  const [least, most] = strengthsN.map((n) => (n / 1000).toFixed(1));
+  const [own, others] = tell.readMm;
+  return [
+    ...lines,
+    `The weakest that it can be counts, ${chain.designation}: it breaks at ${least} kN, the strongest at ${most}. ` +
+      `Measure the ${MEASURE_WORDS[tell.measure]}: ${mm(own)} on ${chain.designation}, ${mm(others)} on ${tell.other.designation}.`,
   ];
 }
 
@@ -112,7 +121,10 @@ function farLines({ deviations, members }: Candidate, mm: Mm): string[] {
 
 function nextLines({ next, candidates }: Identification, mm: Mm): string[] {
   const [first, second] = candidates.map((c) => c.family.name);
-  if (!next || !first || !second) return ['No further measurement is needed to tell these apart.'];
+  if (!next || !first || !second) {
+    const what = candidates[0]?.counts.tell ? 'for the sprocket itself' : 'to tell these apart';
+    return [`No further measurement is needed ${what}.`];
+  }
   const again = next.again ? ', once more and with care' : '';
   const [a, b] = next.expectedMm;
   const side = a > b ? 'above' : 'below';
@@ -134,8 +146,8 @@ function wearLine({ elongation: { mean, high } }: Candidate): string {
   return `${WEAR_WORDS[advice]}${near && advice !== 'replace' ? perhaps : ''}`;
 }
 
-function designationLine({ members, elongation }: Candidate): string {
-  const { designation, names } = members[0]!.chain;
+function designationLine({ counts, elongation }: Candidate): string {
+  const { designation, names } = counts.chain;
   const name = designation.includes('(') ? (names[names.length - 1] ?? designation) : designation;
   return `chain: { designation: "${name}", elongation: ${(100 * elongation.mean).toFixed(1)} % }`;
 }
@@ -203,7 +215,8 @@ function explanation(found: Identification, given: GivenChain, mm: Mm): string[]
   return [
     'How this comes about',
     '  probability = prior x density of the readings / sum over all chains (Bayes)',
-    `  density = integral over wear e, even from 0 to ${100 * MAX_ELONGATION} %, of N(span; n p (1 + e)) x product of the other figures;`,
+    `  density = integral over wear e, even from 0 to ${100 * MAX_ELONGATION} %, of N(span; p (n + 2 e k)) x product of the other figures,`,
+    '  k of the n pitches being outer links, which take all the wear; one reading in 50 may be four times as far off;',
     '  each figure is spread evenly over what a row allows and what catalogues print, and read with a normal error.',
     '  prior: every family alike, 5 % for a chain that is not in the table (judgement, no source)',
     `  wear limits: ${WEAR_SOURCE}`,
@@ -228,11 +241,13 @@ export function identifyJson(found: Identification, given: GivenChain): unknown 
   };
 }
 
-function candidateJson({ family, probability, members, elongation, deviations }: Candidate) {
+function candidateJson(candidate: Candidate) {
+  const { family, probability, members, counts, elongation, deviations } = candidate;
   return {
     family: family.name,
     probability,
     members: members.map((m) => ({ designation: m.chain.designation, probability: m.probability })),
+    counts: counts.chain.designation,
     elongation,
     advice: wearAdvice(elongation.mean),
     deviations,

@@ -1,3 +1,4 @@
+import { linkPitchMm } from '../../profile/wheel/cut.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import type { Plan } from '../plan.js';
 import { roundedInwards } from '../../profile/inspect/limits.js';
@@ -34,7 +35,7 @@ export function templateSvg({
   const perLine = Math.floor((widthMm - 2 * MARGIN_MM) / (CHARACTER_WIDTH * TEXT_MM));
   const { chain, sprocket } = job;
   const notes = [
-    `${wheelWords(job)}, pitch ${n(chain.pitchMm)} mm, roller ${n(chain.rollerDiameterMm)} mm, job ${jobDigest}`,
+    `${wheelWords(job)}, pitch ${n(linkPitchMm(chain))} mm, roller ${n(chain.rollerDiameterMm)} mm, job ${jobDigest}`,
     `tip ${profile.tipDiameterMm.toFixed(2)}, pitch circle ${profile.pitchDiameterMm.toFixed(2)}, root ${profile.rootDiameterMm.toFixed(2)} mm; outer circle: blank ${cam.blank.diameterMm.toFixed(2)} mm`,
     `over pins of ${n(chain.rollerDiameterMm)} mm ${between(summary.limits.overPinsMm)} mm, teeth ${between(summary.limits.toothWidthMm)} mm thick, bore ${between(summary.limits.boreMm, 3)} mm`,
     'Print at 100 %, never fitted to the page. Measure both bars before you trust the sheet.',

@@ -1,4 +1,5 @@
 /** People first: eyes to fire, the material, brazing, the chain drive, and the plan's warnings. */
+import { linkPitchMm, pitchesPerTurn } from '../../profile/wheel/cut.js';
 import type { Plan } from '../plan.js';
 import { type Html, block, html, list } from './html.js';
 import type { Material } from '../../model/machine.js';
@@ -59,7 +60,7 @@ export function chainBlock({ job, aim: { drawn: profile } }: Plan): Html {
   const perSecond =
     drive === null
       ? ' '
-      : ` runs at ${((drive.speedRpm * sprocket.teeth * chain.pitchMm) / 60000).toFixed(1)} m/s and `;
+      : ` runs at ${((drive.speedRpm * pitchesPerTurn(sprocket.teeth, chain) * linkPitchMm(chain)) / 60000).toFixed(1)} m/s and `;
   return block(
     'chain',
     'The chain drive afterwards',

@@ -22,6 +22,7 @@ export const CHAIN_FIGURES = {
   innerWidthMm: 'inner width',
   pinDiameterMm: 'pin diameter',
   plateDepthMm: 'plate depth',
+  plateThicknessMm: 'plate thickness',
   minTensileN: 'tensile strength',
 } as const;
 export type ChainFigureName = keyof typeof CHAIN_FIGURES;
@@ -79,6 +80,7 @@ const FIELDS = {
   innerWidthMm: KNOWN,
   pinDiameterMm: FIGURE,
   plateDepthMm: FIGURE,
+  plateThicknessMm: FIGURE,
   minTensileN: FIGURE,
   source: text('source'),
   note: orNull(text('note')),
@@ -147,6 +149,11 @@ type KnownChainFigure = 'pitchMm' | 'rollerDiameterMm' | 'innerWidthMm';
 /** Pitch, roller diameter or inner width, mm: known for every chain of the table. */
 export function knownFigureMm(chain: Chain, field: KnownChainFigure): number {
   return chain[field].value as number;
+}
+
+/** Whether the rollers are two of the wheel's usual pitches apart: ISO 1275, ASME B29.3 and B29.4. */
+export function isDoublePitch({ family }: Pick<Chain, 'family'>): boolean {
+  return family.startsWith('ISO 1275');
 }
 
 /** Spread of the sources from which a figure is worth a warning, mm. */

@@ -17,11 +17,13 @@ import {
   spanDensity,
 } from './likelihood.js';
 import {
+  DEFAULT_SD_MM,
   FIGURE_KINDS,
   type FigureMeasure,
   MAX_ELONGATION,
   type WornChain,
   listedFigure,
+  outerLinks,
 } from './model.js';
 
 /** A measured figure beside the listed one. */
@@ -48,8 +50,24 @@ export interface Candidate {
   readonly probability: number;
   /** Rows of the family, the most likely first; probabilities sum to the family's. */
   readonly members: readonly { readonly chain: Chain; readonly probability: number }[];
+  /** The row whose strength and rating count. */
+  readonly counts: Counted;
   readonly elongation: ElongationEstimate;
   readonly deviations: readonly Deviation[];
+}
+
+/** One sprocket may serve chains of very different strength: the weakest that it can be counts. */
+interface Counted {
+  readonly chain: Chain;
+  /** Of the rows that it can be, N; null where not known. */
+  readonly strengthsN: readonly [least: number, most: number] | null;
+  /** What would tell it from the strongest best, with what both would read; null where nothing is
+   *  left to tell, or no figure is known that would. */
+  readonly tell: {
+    readonly measure: FigureMeasure;
+    readonly other: Chain;
+    readonly readMm: readonly [number, number];
+  } | null;
 }
 
 export interface Identification {
@@ -79,6 +97,13 @@ const SETTLED_BITS = 0.01;
 
 const FAMILIES = chainFamilies();
 const MODELS: ReadonlyMap<Chain, RowModel> = new Map(CHAINS.map((c) => [c, rowModel(c)]));
+
+/** Readings that tell chains of one sprocket apart. */
+const TELLING = ['pinDiameter', 'plateDepth', 'plateThickness'] as const;
+/** Once one of them is read, rows less likely than this part of the likeliest are out. Judgement. */
+const RULED_OUT = 0.1;
+/** Strengths closer than this are one: catalogues round and differ by as much. */
+const SAME_STRENGTH = 0.1;
 
 /** Probability of every family and of every row; every family is as likely as another before
  *  anything is measured, so a chain that catalogues list under four names gains nothing by it. */
@@ -120,7 +145,8 @@ export function chainPosterior(worn: WornChain, maxElongation = MAX_ELONGATION):
 export function identifyChain(worn: WornChain): Identification {
   const posterior = chainPosterior(worn);
   const candidates = candidatesOf(posterior, worn, MAX_ELONGATION);
-  const fits = candidates.length > 0 && posterior.other < 0.5;
+  const [first] = candidates;
+  const fits = first !== undefined && posterior.other < 0.5 && !stretchedPast(first, worn);
   const measurements = fits ? measurementsFor(candidates, worn) : [];
   const best = measurements[0];
   return {
@@ -132,6 +158,17 @@ export function identifyChain(worn: WornChain): Identification {
     next: best && best.missingBits > SETTLED_BITS && best.bits > 0 ? best : null,
     measurements,
   };
+}
+
+/** A span this much over what the greatest wear allows is taken for more wear, not for a reading that
+ *  was far off. */
+const PAST_SD = 4;
+
+function stretchedPast({ members }: Candidate, { span, pitches }: WornChain): boolean {
+  const outer = Math.max(...outerLinks(pitches));
+  const pitchMm = Math.max(...MODELS.get(members[0]!.chain)!.pitches.map((s) => s.highMm));
+  const longestMm = pitchMm * (pitches + 2 * outer * MAX_ELONGATION);
+  return span.valueMm > longestMm + PAST_SD * readingSdMm('span', span);
 }
 
 function wornPast(worn: WornChain): Candidate | null {
@@ -149,9 +186,42 @@ function candidatesOf(posterior: Posterior, worn: WornChain, maxElongation: numb
         .sort((a, b) => b.probability - a.probability);
       const best = MODELS.get(members[0]!.chain)!;
       const elongation = estimate(elongationGrid(best, worn, maxElongation)!);
-      return { family, probability, members, elongation, deviations: deviationsOf(best, worn) };
+      const counts = countedOf(members, worn);
+      const deviations = deviationsOf(best, worn);
+      return { family, probability, members, counts, elongation, deviations };
     });
 }
+
+function countedOf(members: Candidate['members'], worn: WornChain): Counted {
+  const told = TELLING.some((measure) => worn.figures[measure]);
+  const least = told ? RULED_OUT * members[0]!.probability : 0;
+  const rows = members.filter((m) => m.probability >= least).map((m) => m.chain);
+  const strength = ({ minTensileN: { value } }: Chain): number => value ?? NaN;
+  const known = rows.filter((row) => row.minTensileN.value !== null);
+  if (known.length === 0) return { chain: rows[0]!, strengthsN: null, tell: null };
+  const weakest = known.reduce((a, b) => (strength(b) < strength(a) ? b : a));
+  const other = known.reduce((a, b) => (strength(b) > strength(a) ? b : a));
+  const strengthsN = [strength(weakest), strength(other)] as const;
+  const alike = strengthsN[1] <= (1 + SAME_STRENGTH) * strengthsN[0];
+  return { chain: weakest, strengthsN, tell: alike ? null : tellApart(weakest, other, worn) };
+}
+
+/** The figure in which two rows differ by most standard deviations, of those not read yet. */
+function tellApart(chain: Chain, other: Chain, worn: WornChain): Counted['tell'] {
+  const ways = TELLING.flatMap((measure) => {
+    const readMm = [chain, other].map((row) => listedFigure(row, measure)?.valueMm ?? NaN);
+    const [a, b] = readMm as [number, number];
+    const apart = Math.abs(a - b) / DEFAULT_SD_MM[measure];
+    return apart > TELLING_SD && !worn.figures[measure]
+      ? [{ measure, other, readMm: [a, b] as const, apart }]
+      : [];
+  });
+  const best = ways.sort((p, q) => q.apart - p.apart)[0];
+  return best ? { measure: best.measure, other, readMm: best.readMm } : null;
+}
+
+/** Rows nearer than this are not told apart by one reading. */
+const TELLING_SD = 3;
 
 function measurementsFor(candidates: readonly Candidate[], worn: WornChain) {
   const [first, second] = candidates;

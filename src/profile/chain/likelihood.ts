@@ -4,8 +4,10 @@
  * With the elongation e unknown and even from 0 to `maxElongation`, and everything else independent
  * of it:
  *
- *   density(row) = integral over e of  prior(e) N(span; n p (1 + e), sd)  de
+ *   density(row) = integral over e of  prior(e) N(span; p (n + 2 e k), sd)  de
  *                  x product over the figures of  (spread of the figure * N(0, sd))(reading)
+ *
+ * where k of the n pitches are outer links, which take all the lengthening.
  *
  * The integral is taken by Simpson's rule over the stretch of e that the span leaves possible; the
  * spread of a figure is a sum of even intervals, so its density is a difference of normal tails.
@@ -22,10 +24,11 @@ import {
   SPAN_REL_SD,
   type Spread,
   type WornChain,
+  densityOfReading,
   figureSpread,
+  outerLinks,
   pitchSpread,
 } from './model.js';
-import { smearedDensity } from '../../maths/normal.js';
 
 /** A row with its spreads looked up once. */
 export interface RowModel {
@@ -46,10 +49,11 @@ export function readingSdMm(measure: Measure, reading: Reading): number {
   return measure === 'span' ? Math.hypot(own, SPAN_REL_SD * reading.valueMm) : own;
 }
 
-/** Standard deviations beyond which a span says nothing more about the elongation. */
-const WINDOW_SD = 7;
-/** Intervals of Simpson's rule over the window; a step of 0.22 sd. Even. */
-const STEPS = 64;
+/** Standard deviations beyond which a span says nothing more about the elongation; three of an askew
+ *  reading. */
+const WINDOW_SD = 12;
+/** Intervals of Simpson's rule over the window; a step of a quarter of the deviation. Even. */
+const STEPS = 96;
 
 /** Density of the elongation, not normalized, on an even grid; null where none is possible. */
 export interface ElongationGrid {
@@ -65,20 +69,30 @@ export function elongationGrid(
   maxElongation: number,
 ): ElongationGrid | null {
   const sd = readingSdMm('span', worn.span);
+  const span = worn.span.valueMm;
   const low = Math.min(...row.pitches.map((s) => s.lowMm));
   const high = Math.max(...row.pitches.map((s) => s.highMm));
-  const elongationAt = (spanMm: number, pitchMm: number): number =>
-    spanMm / (worn.pitches * pitchMm) - 1;
-  const from = Math.max(0, elongationAt(worn.span.valueMm - WINDOW_SD * sd, high));
-  const to = Math.min(maxElongation, elongationAt(worn.span.valueMm + WINDOW_SD * sd, low));
-  if (!(to > from)) return null;
+  const ways = outerLinks(worn.pitches);
+  const elongationAt = (spanMm: number, pitchMm: number, outer: number): number =>
+    (spanMm / pitchMm - worn.pitches) / (2 * outer);
+  // Inner links alone leave every wear possible, or none: the quotient is infinite then.
+  const ends = ways.map((k) => [
+    Math.max(0, elongationAt(span - WINDOW_SD * sd, high, k) || 0),
+    Math.min(maxElongation, elongationAt(span + WINDOW_SD * sd, low, k) || 0),
+  ]);
+  const possible = ends.filter(([from, to]) => to! > from!);
+  if (possible.length === 0) return null;
+  const from = Math.min(...possible.map((e) => e[0]!));
+  const to = Math.max(...possible.map((e) => e[1]!));
   const step = (to - from) / STEPS;
   const density = new Float64Array(STEPS + 1);
   for (let i = 0; i <= STEPS; i++) {
-    const n = worn.pitches * (1 + from + i * step);
-    for (const { lowMm, highMm, share } of row.pitches) {
-      density[i]! +=
-        (share * smearedDensity(worn.span.valueMm, n * lowMm, n * highMm, sd)) / maxElongation;
+    for (const outer of ways) {
+      const n = worn.pitches + 2 * outer * (from + i * step);
+      for (const { lowMm, highMm, share } of row.pitches) {
+        const weight = share / ways.length / maxElongation;
+        density[i]! += weight * densityOfReading(span, n * lowMm, n * highMm, sd);
+      }
     }
   }
   return { from, step, density };
@@ -109,7 +123,7 @@ export function figuresDensity(row: RowModel, worn: WornChain): number {
     if (spreads === null) return anyFigureDensity(measure, reading, pitchMm);
     const sd = readingSdMm(measure, reading);
     return spreads.reduce(
-      (sum, s) => sum + s.share * smearedDensity(reading.valueMm, s.lowMm, s.highMm, sd),
+      (sum, s) => sum + s.share * densityOfReading(reading.valueMm, s.lowMm, s.highMm, sd),
       0,
     );
   });

@@ -7,6 +7,7 @@
  * where sources differ, half of the weight is spread over all that they print.
  */
 import type { Chain, Confidence } from './chains.js';
+import { smearedDensity } from '../../maths/normal.js';
 
 /** What can be measured besides the span. */
 export const FIGURE_KINDS = [
@@ -60,6 +61,29 @@ export const MAX_ELONGATION = 0.03;
 /** A chain is not laid straighter than this part of its length. Judgement, no source. */
 export const SPAN_REL_SD = 0.0003;
 
+/**
+ * Numbers of outer links that a span may hold, each as likely as the other. Pin wears in bush and the
+ * two bushes of an inner link stay where they are pressed in, so all lengthening shows over outer
+ * links: p (1 + 2 e) against p over an inner one. An even count has as many of both; an odd one has
+ * one more of either. KMC faq (kmcchain.com/en/faq/2); the rest is arithmetic.
+ */
+export function outerLinks(pitches: number): readonly number[] {
+  const fewer = Math.floor(pitches / 2);
+  return pitches % 2 === 0 ? [fewer] : [fewer, fewer + 1];
+}
+
+/** Now and then a caliper is held askew or slips: this share of readings has an error so many times
+ *  the usual one. Judgement, no source. */
+const ASKEW = { share: 0.02, times: 4 } as const;
+
+/** Density of a reading of something spread evenly from `lowMm` to `highMm`. 1/mm */
+export function densityOfReading(y: number, lowMm: number, highMm: number, sdMm: number): number {
+  return (
+    (1 - ASKEW.share) * smearedDensity(y, lowMm, highMm, sdMm) +
+    ASKEW.share * smearedDensity(y, lowMm, highMm, ASKEW.times * sdMm)
+  );
+}
+
 /** Even spread from `lowMm` to `highMm` with a share of the probability. */
 export interface Spread {
   readonly lowMm: number;
@@ -86,25 +110,24 @@ const ALLOWANCE: Readonly<
 /** A figure from memory is spread this much wider at both ends. mm. Judgement, no source. */
 const DOUBT_MM: Readonly<Record<Confidence, number>> = { sourced: 0, memory: 0.03, low: 0.12 };
 
+/** Rollers wear, too, and far more than the chain lengthens: 0.76 mm of gap in the rollers of a cycle
+ *  chain was measured at an elongation of a twentieth of that (bikeforums.net, post 20704395). So some
+ *  chains have rollers down to so much below the new ones. Shares judgement, no source. */
+const WORN_ROLLER = { share: 0.2, byMm: 0.35 } as const;
+
 const CHAIN_FIELD = {
   rollerDiameter: 'rollerDiameterMm',
   innerWidth: 'innerWidthMm',
   pinDiameter: 'pinDiameterMm',
   plateDepth: 'plateDepthMm',
+  plateThickness: 'plateThicknessMm',
 } as const;
-
-/** Plate thickness where a source prints it, mm. motorcyclechain.top, standard against H grade. */
-const PLATE_THICKNESS_MM: Readonly<Record<string, number>> = { '428': 1.6, '428H': 2.03 };
 
 /** Listed figure of a row, mm, and how far it can be trusted; null where it is not known. */
 export function listedFigure(
   chain: Chain,
   measure: FigureMeasure,
 ): { readonly valueMm: number; readonly confidence: Confidence } | null {
-  if (measure === 'plateThickness') {
-    const valueMm = PLATE_THICKNESS_MM[chain.designation];
-    return valueMm === undefined ? null : { valueMm, confidence: 'sourced' };
-  }
   const { value, confidence } = chain[CHAIN_FIELD[measure]];
   return value === null || confidence === null ? null : { valueMm: value, confidence };
 }
@@ -121,10 +144,18 @@ export function figureSpread(chain: Chain, measure: FigureMeasure): readonly Spr
     share,
   });
   const own = widened(listed.valueMm, listed.valueMm, 1);
-  if (measure === 'plateThickness') return [own];
   const range = chain.disagreements.find((d) => d.field === CHAIN_FIELD[measure]);
-  if (range === undefined) return [own];
-  return [{ ...own, share: 0.5 }, widened(range.low, range.high, 0.5)];
+  const asMade = range ? [{ ...own, share: 0.5 }, widened(range.low, range.high, 0.5)] : [own];
+  return measure === 'rollerDiameter' ? asMade.flatMap(wornToo) : asMade;
+}
+
+/** A spread of new rollers, with the worn ones below it. */
+function wornToo(spread: Spread): Spread[] {
+  const { share, byMm } = WORN_ROLLER;
+  return [
+    { ...spread, share: (1 - share) * spread.share },
+    { ...spread, lowMm: spread.lowMm - byMm, share: share * spread.share },
+  ];
 }
 
 /** Pitch of a new chain of a row. */
@@ -140,15 +171,15 @@ export function pitchSpread(chain: Chain): readonly Spread[] {
 
 /**
  * Range of each figure over the pitch for chains of any kind; what is expected of a chain that is
- * not in the table, and of a figure that the table does not know. The extremes of the 36 rows of
- * the table, rounded outwards; plate thickness about 1/8 of the pitch (ASME B29.1, from memory).
+ * not in the table, and of a figure that the table does not know. The extremes of the rows of the
+ * table, rounded outwards.
  */
 export const ANY_CHAIN_RATIO: Readonly<Record<FigureMeasure, readonly [number, number]>> = {
-  rollerDiameter: [0.45, 0.75],
+  rollerDiameter: [0.3, 0.75],
   innerWidth: [0.15, 0.8],
-  pinDiameter: [0.24, 0.45],
-  plateDepth: [0.7, 1.1],
-  plateThickness: [0.07, 0.22],
+  pinDiameter: [0.13, 0.45],
+  plateDepth: [0.38, 1.1],
+  plateThickness: [0.04, 0.22],
 };
 
 /** Pitches of roller chains, mm, for a chain that is not in the table. */

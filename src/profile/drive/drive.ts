@@ -37,7 +37,8 @@ function driveLimits(input: DriveInput): FigureSection {
       source: WEAR_SOURCE,
     }),
     figure('teeth', 'teeth of the small wheel', 'count', small, {
-      limit: should('at least', 9, TEETH),
+      digits: Number.isInteger(small) ? 0 : 1,
+      limit: should('at least', input.chain.doublePitch ? 5 : 9, TEETH),
       formula: 'as given; 9 least of the standard, 12 slow, 17 medium, 25 high speed',
       source: `${TEETH}; Diamond Chain FAQ, smallest sprocket`,
     }),

@@ -36,7 +36,9 @@ export function driveLoad(input: DriveInput): FigureSection {
   const { ratedNm, stallNm } = sprocketTorques(input);
   const speed = chainSpeedMPerS(input);
   const ratedN = (1000 * input.powerKw) / speed;
-  const centrifugalN = MASS_PER_PITCH_SQUARED * pitchMm ** 2 * speed ** 2;
+  // Of a double-pitch chain the base chain's, which is a little heavier.
+  const massPitchMm = input.chain.doublePitch ? pitchMm / 2 : pitchMm;
+  const centrifugalN = MASS_PER_PITCH_SQUARED * massPitchMm ** 2 * speed ** 2;
   const stallN = (2000 * stallNm) / pitchDiameterMm(pitchMm, input.teeth);
   const stallGiven = input.stallTorqueNm !== null;
   const running = tensileN && tensileN / (ratedN + centrifugalN);

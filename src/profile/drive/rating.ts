@@ -17,7 +17,7 @@ import { type DriveInput, chainSpeedMPerS } from './speed.js';
 /** Constants of the ANSI formulas, K1 link plate and K2 roller and bush: No. 41, the bush chains 25
  *  and 35, and the rest from 40 on; a chain outside ANSI gets those of the usual row. */
 const LIGHT = { k1: 0.0022, k2: 3.4, chain: 'No. 41', name: /^085\b/ };
-const BUSH = { k1: 0.004, k2: 29, chain: 'No. 25 and 35', name: /^(04C|06C|25H)\b/ };
+const BUSH = { k1: 0.004, k2: 29, chain: 'No. 25 and 35', name: /^(03C|04C|06C|25H|35H)\b/ };
 const USUAL = { k1: 0.004, k2: 17, chain: 'No. 40 to 240', name: /^/ };
 
 /** Chains of ISO 606 proper. */
@@ -38,7 +38,10 @@ const CORRECTION =
   'Selection of chain drive power (GB/T 18150 / ISO 10823), jeremywellindustry.com';
 
 /** Ratings limited by link-plate fatigue and by roller and bush impact, kW. */
-function ratingsKw({ k1, k2 }: typeof USUAL, { chain, teeth, speedRpm: rpm }: DriveInput) {
+function ratingsKw({ k1, k2 }: typeof USUAL, { chain: own, teeth: z, speedRpm: rpm }: DriveInput) {
+  // A double-pitch chain has pins, bushes and rollers of its base chain: rated as that. Judgement.
+  const per = own.doublePitch ? 2 : 1;
+  const [chain, teeth] = [{ pitchMm: own.pitchMm / per }, per * z];
   const p = chain.pitchMm / MM_PER_INCH;
   return {
     plate: k1 * teeth ** 1.08 * rpm ** 0.9 * p ** (3.0 - 0.07 * p) * KW_PER_HP,
@@ -131,6 +134,11 @@ function remarksOf({ chain, teeth, otherTeeth }: DriveInput, rated: string): str
   ];
   if (!RATED.test(chain.designation ?? '')) {
     remarks.push('This chain is outside the rated series: read the ratings as orientation only.');
+  }
+  if (chain.doublePitch) {
+    remarks.push(
+      'A double-pitch chain is rated here as its base chain with twice the teeth; it is for slow drives.',
+    );
   }
   if (otherTeeth / teeth > 3 || teeth / otherTeeth > 3) {
     remarks.push('The ratio is over 3, for which the ratings are a little high.');

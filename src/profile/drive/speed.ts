@@ -1,13 +1,15 @@
 /** What is known of a drive; its speeds, and how unevenly a wheel of few teeth drives the chain. */
 import { type FigureSection, figure, known, should } from '../../model/figure.js';
 import type { Job, JobChain } from '../../model/job.js';
+import { linkPitchMm, pitchesPerTurn } from '../wheel/cut.js';
 
 /** The new sprocket is the driving wheel; the other wheel is driven. */
 export interface DriveInput extends NonNullable<Job['drive']> {
   readonly chain: Pick<
     JobChain,
-    'designation' | 'pitchMm' | 'plateDepthMm' | 'minTensileN' | 'elongation'
+    'designation' | 'pitchMm' | 'doublePitch' | 'plateDepthMm' | 'minTensileN' | 'elongation'
   >;
+  /** Pitches of the chain to a turn: half the gaps of a double-cut wheel for a double-pitch chain. */
   readonly teeth: number;
   /** Torque of the motor when held, N m; null takes STALL_FACTOR times the rated one. */
   readonly stallTorqueNm: number | null;
@@ -17,9 +19,23 @@ export interface DriveInput extends NonNullable<Job['drive']> {
 
 /** The drive of a job, as far as the job says; null where it says nothing. */
 export function driveOf({ drive, chain, sprocket }: Job): DriveInput | null {
-  return (
-    drive && { ...drive, chain, teeth: sprocket.teeth, stallTorqueNm: null, fixedCentres: false }
-  );
+  if (drive === null) return null;
+  const counts = inPitches(chain, sprocket.teeth, drive.otherTeeth);
+  return { ...drive, ...counts, stallTorqueNm: null, fixedCentres: false };
+}
+
+/** Chain and counts as a drive reckons with them: in pitches of the chain. The other wheel of a
+ *  double-pitch chain is taken to be cut as this one. */
+export function inPitches<C extends Pick<JobChain, 'pitchMm' | 'doublePitch'>>(
+  chain: C,
+  teeth: number,
+  otherTeeth: number,
+): { chain: C; teeth: number; otherTeeth: number } {
+  return {
+    chain: { ...chain, pitchMm: linkPitchMm(chain) },
+    teeth: pitchesPerTurn(teeth, chain),
+    otherTeeth: pitchesPerTurn(otherTeeth, chain),
+  };
 }
 
 /** Where the chain books print what the sections share. */

@@ -46,7 +46,7 @@ const HALVINGS = 45;
  * @returns null where the rollers find no hold: they ride over the tips
  */
 export function rideOn(wheel: FitWheel, elongation: number, formErrorMm = 0): Ride | null {
-  const { teeth, pitchMm, pitchRadiusMm } = wheel;
+  const { teeth, pitchMm, gapsPerLink, pitchRadiusMm } = wheel;
   const chainRadiusMm = pitchRadiusMm * (1 + elongation);
   const bottomMm = lowestRadiusMm(wheel, formErrorMm);
   const radiusMm = Math.max(chainRadiusMm, bottomMm);
@@ -66,7 +66,8 @@ export function rideOn(wheel: FitWheel, elongation: number, formErrorMm = 0): Ri
     pressureRad: pressureRad(centre, contact.point, polar(radiusMm, offsetRad + stepRad)),
     otherFlankMm: other,
     playMm: 2 * offsetRad * radiusMm,
-    wheelOverMm: 2 * radiusMm * Math.sin(Math.PI / teeth) - pitchMm * (1 + elongation),
+    wheelOverMm:
+      2 * radiusMm * Math.sin((gapsPerLink * Math.PI) / teeth) - pitchMm * (1 + elongation),
   };
 }
 

@@ -56,7 +56,7 @@ export function swing(
 ): readonly SwingSample[] {
   const sign = strand === 'tight' ? 1 : -1;
   const side = strand === 'tight' ? 'lower' : 'upper';
-  const gapRad = (2 * Math.PI) / wheel.teeth;
+  const gapRad = (2 * Math.PI * wheel.gapsPerLink) / wheel.teeth;
   const pivot = polar(ride.radiusMm, ride.offsetRad);
   const seated = polar(ride.radiusMm, ride.offsetRad + sign * ride.stepRad);
   const samples: SwingSample[] = [];

@@ -9,10 +9,14 @@
  */
 import type { Edge, Pt } from '../../model/edges.js';
 import { nearestOnEdge } from '../geometry/edge.js';
+import { everyGap, linkPitchMm, pitchesPerTurn } from '../wheel/cut.js';
 import { type SprocketSpec, sprocketProfile } from '../wheel/sprocket.js';
 
 export interface FitWheel {
+  /** Of the chain. */
   readonly pitchMm: number;
+  /** Gaps from a roller to the next: two of a double-pitch chain with small rollers. */
+  readonly gapsPerLink: number;
   readonly rollerRadiusMm: number;
   readonly teeth: number;
   readonly pitchRadiusMm: number;
@@ -27,14 +31,17 @@ export interface FitWheel {
   readonly flankToMm: number;
 }
 
-export function fitWheel(spec: SprocketSpec): FitWheel {
-  const { gap, pitchDiameterMm, tipDiameterMm } = sprocketProfile(spec);
+export function fitWheel(asked: SprocketSpec): FitWheel {
+  // A long link over two gaps worn by e rides as far out as two short ones worn by as much.
+  const spec = everyGap(asked);
+  const { gap, pitchDiameterMm, tipDiameterMm } = sprocketProfile(asked);
   // The seat is the one clockwise arc that crosses the gap's axis.
   const middle = gap.findIndex((e) => e.kind === 'arc' && !e.ccw && e.a[1] < 0 && e.b[1] > 0);
   const upper = gap.slice(middle + 1);
   const end = upper[upper.length - (spec.tipRoundingMm > 0 ? 2 : 1)] as Edge;
   return {
-    pitchMm: spec.pitchMm,
+    pitchMm: linkPitchMm(asked),
+    gapsPerLink: spec.teeth / pitchesPerTurn(asked.teeth, asked),
     rollerRadiusMm: spec.rollerDiameterMm / 2,
     teeth: spec.teeth,
     pitchRadiusMm: pitchDiameterMm / 2,

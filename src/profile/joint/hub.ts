@@ -1,9 +1,10 @@
 /** What a joint of sprocket and shaft is reckoned from, and what plates and keyway leave of the hub. */
 import { type Figure, figure, known, must, should } from '../../model/figure.js';
-import type { Job, JointKind } from '../../model/job.js';
+import type { Job, JobChain, JointKind } from '../../model/job.js';
 import type { Wheel } from '../wheel/sprocket.js';
 import type { DriveInput } from '../drive/speed.js';
 import { asmeHubLimitMm, isoHubLimitMm } from '../standard/limits.js';
+import { linkPitchMm, pitchesPerTurn } from '../wheel/cut.js';
 import { type BoreSpec, boreReachMm } from '../wheel/bore.js';
 import type { HubMaterial } from './capacity.js';
 
@@ -24,6 +25,7 @@ export interface JointInput {
   readonly hubLengthMm: number;
   readonly material: HubMaterial;
   readonly pitchMm: number;
+  readonly doublePitch?: NonNullable<JobChain['doublePitch']> | null;
   readonly teeth: number;
   readonly rootDiameterMm: number;
   readonly hubDiameterMm: number | null;
@@ -51,6 +53,7 @@ export function jointInputOf(
     // Inserts are turned from steel, whatever the wheel is of.
     material: insert ? 'steel' : material.group,
     pitchMm: chain.pitchMm,
+    doublePitch: chain.doublePitch ?? null,
     teeth: sprocket.teeth,
     rootDiameterMm: wheel.rootDiameterMm,
     hubDiameterMm: hub?.diameterMm ?? null,
@@ -70,7 +73,10 @@ const WALL_SOURCE = 'common practice, no source: 2 mm or a fifth of the bore';
 const ISO = 'ISO 606:2015 5.3.2, from memory';
 
 export function hubFigures(input: JointInput): Figure[] {
-  const { bore, pitchMm, teeth, plateDepthMm, hubDiameterMm } = input;
+  const { bore, plateDepthMm, hubDiameterMm } = input;
+  // The plates lie along the links, which are long ones of a double-pitch chain.
+  const pitchMm = linkPitchMm(input);
+  const teeth = pitchesPerTurn(input.teeth, input);
   const depthMm = plateDepthMm ?? PLATE_DEPTH_PER_PITCH * pitchMm;
   const h2 = plateDepthMm === null ? 'taken as 0.95 p' : 'of the chain';
   const asmeMm = asmeHubLimitMm(pitchMm, teeth);

@@ -8,6 +8,9 @@ export interface ToothInput {
   readonly pitchMm: number;
   readonly rollerDiameterMm: number;
   readonly teeth: number;
+  /** The link that a roller swings on, and how many go round the wheel, where it spans more than one
+   *  gap; absent where it spans one. */
+  readonly link?: { readonly pitchMm: number; readonly perTurn: number };
   /** Opens the flank towards the tip; see link-sweep. */
   readonly flankReliefMm: number;
 }

@@ -30,11 +30,13 @@ function linkSweepToothGap(input: ToothInput): ToothGapForm {
   const { pitchMm, teeth, flankReliefMm } = input;
   const pitchRadiusMm = pitchDiameterMm(pitchMm, teeth) / 2;
   const r = input.rollerDiameterMm / 2;
-  const swept = pitchMm - r;
-  const endRad = Math.PI / 2 + Math.PI / teeth; // direction of the next roller
+  const link = input.link ?? { pitchMm, perTurn: teeth };
+  const swept = link.pitchMm - r;
+  const endRad = Math.PI / 2 + Math.PI / link.perTurn; // direction of the next roller
   const seat = seatHalf(pitchRadiusMm, r, endRad);
   const u = polar(1, endRad);
-  const next = polar(pitchRadiusMm, (2 * Math.PI) / teeth);
+  const nextRad = (2 * Math.PI) / link.perTurn;
+  const next = polar(pitchRadiusMm, nextRad);
   const { edge, pointedRadiusMm } = flankToCentreLine(seat.b, next, teeth);
   if (flankReliefMm === 0) {
     const half = () => [seat, edge];
@@ -44,9 +46,11 @@ function linkSweepToothGap(input: ToothInput): ToothGapForm {
   // The relieved flank meets the tip circle on the circle of radius p - r - relief about `next`,
   // so the tooth is pointed where that circle crosses the centre line.
   const inner = swept - flankReliefMm;
-  const overChord = (inner - pitchMm / 2) * (inner + pitchMm / 2);
+  const toLineRad = nextRad - Math.PI / teeth;
+  const awayMm = pitchRadiusMm * Math.sin(toLineRad);
+  const overChord = (inner - awayMm) * (inner + awayMm);
   if (!(overChord > 0)) {
-    const mostMm = swept - pitchMm / 2;
+    const mostMm = swept - awayMm;
     const text = `a flank relief of ${flankReliefMm} mm leaves no tooth; less than ${mostMm} mm`;
     throw new Refusal('relief-too-big', text, flankReliefMm, mostMm);
   }
@@ -63,7 +67,7 @@ function linkSweepToothGap(input: ToothInput): ToothGapForm {
     const c: Pt = [seat.b[0] + rho * u[0], seat.b[1] + rho * u[1]];
     return [seat, flankPast(seat.b, c, tip)];
   };
-  const pointed = pitchRadiusMm * Math.cos(Math.PI / teeth) + Math.sqrt(overChord);
+  const pointed = pitchRadiusMm * Math.cos(toLineRad) + Math.sqrt(overChord);
   return { seatRadiusMm: r, seatCentreXMm: pitchRadiusMm, pointedRadiusMm: pointed, half };
 }
 

@@ -2,10 +2,11 @@ import { Refusal } from '../../model/refusal.js';
 import { type Job, type JobChain, type PlanWarning, TOOTH_FORMS } from '../../model/job.js';
 import type { ToothGapForm } from '../tooth/form.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
+import { pitchesPerTurn } from './cut.js';
 
 /** What is wanted of a sprocket; all lengths mm. null asks for the standard's figure. */
 export type SprocketSpec = Job['sprocket'] &
-  Pick<JobChain, 'pitchMm' | 'rollerDiameterMm' | 'innerWidthMm'>;
+  Pick<JobChain, 'pitchMm' | 'doublePitch' | 'rollerDiameterMm' | 'innerWidthMm'>;
 
 /** One thing the person should know, with the figure behind it. */
 export interface ProfileNote extends PlanWarning {
@@ -52,6 +53,17 @@ export function checkSpec(spec: SprocketSpec): void {
     const text = `flank relief ${spec.flankReliefMm} mm with tooth form ${spec.toothForm}: only ${takers} takes relief, the standard forms have clearance of their own`;
     throw new Refusal('relief-not-for-form', text, spec.flankReliefMm, 0);
   }
+}
+
+/** Fewest pitches of a double-pitch chain on a wheel. ISO 1275 begins at 5, from memory. */
+const FEWEST_LONG_PITCHES = 5;
+
+/** Refuse a wheel round which long links turn too sharply. */
+export function checkLongLinks(spec: SprocketSpec): void {
+  const pitches = pitchesPerTurn(spec.teeth, spec);
+  if (!spec.doublePitch || pitches >= FEWEST_LONG_PITCHES) return;
+  const text = `${spec.teeth} gaps, ${pitches} pitches of a double-pitch chain round the wheel; not less than ${FEWEST_LONG_PITCHES}`;
+  throw new Refusal('teeth-range', text, pitches, FEWEST_LONG_PITCHES);
 }
 
 /** The seats of neighbouring gaps must leave metal between them. */

@@ -1,15 +1,17 @@
 import { Refusal } from '../../model/refusal.js';
 import type { Edge, Loop } from '../../model/edges.js';
-import { mapEdge, mirrorEdge, reverseEdge, rotatePt } from '../geometry/edge.js';
+import { mapEdge, mirrorEdge, polar, reverseEdge, rotatePt } from '../geometry/edge.js';
 import { validateLoop } from '../geometry/loop.js';
 import { rollerSwingFoulMm } from '../tooth/roller-swing.js';
 import {
   MAX_TEETH,
   type ProfileNote,
   type SprocketSpec,
+  checkLongLinks,
   checkSeats,
   checkSpec,
 } from './sprocket-spec.js';
+import { everyGap, linkPitchMm, pitchesPerTurn } from './cut.js';
 import { chooseTip, givenTip } from './sprocket-tip.js';
 import {
   type SideRelief,
@@ -61,11 +63,15 @@ const SWING_SLACK_MM = 1e-6;
  *
  * @throws Refusal naming the rule broken
  */
-export function sprocketProfile(spec: SprocketSpec): Wheel {
+export function sprocketProfile(asked: SprocketSpec): Wheel {
+  const spec = everyGap(asked);
   checkSpec(spec);
+  checkLongLinks(asked);
   const { pitchMm, rollerDiameterMm, teeth } = spec;
   const rules = TOOTH_RULES[spec.toothForm];
-  const form = rules.gap(spec);
+  const turn = pitchesPerTurn(asked.teeth, asked);
+  const link = { pitchMm: linkPitchMm(asked), perTurn: turn };
+  const form = rules.gap(asked.doublePitch ? { ...spec, link } : spec);
   checkSeats(spec, form);
 
   const notes: ProfileNote[] = [];
@@ -82,7 +88,7 @@ export function sprocketProfile(spec: SprocketSpec): Wheel {
     spec.tipDiameterMm === null
       ? chooseTip(spec, form, limits, notes)
       : givenTip(spec, form, limits, notes, spec.tipDiameterMm);
-  const foulMm = rollerSwingFoulMm(tip.half.edges, pitchMm, rollerDiameterMm, teeth);
+  const foulMm = rollerSwingFoulMm(tip.half.edges, link.pitchMm, rollerDiameterMm, turn);
   if (foulMm > SWING_SLACK_MM) {
     notes.push({
       code: 'roller-fouls-flank',
@@ -91,10 +97,14 @@ export function sprocketProfile(spec: SprocketSpec): Wheel {
       limit: 0,
     });
   }
-  const thicknessMm = chooseThickness(spec, notes);
+  // A wheel for long links has the width and the relief of the base chain's.
+  const basePitchMm = asked.doublePitch ? asked.doublePitch.pitchMm / 2 : pitchMm;
+  const thicknessMm = chooseThickness({ ...spec, pitchMm: basePitchMm }, notes);
 
-  const gap = wholeGap(tip.half.edges);
-  const outline = repeatGap(gap, teeth);
+  const tipRadiusMm = tip.diameterMm / 2;
+  const every = wholeGap(tip.half.edges);
+  const gap = asked.teeth === teeth ? every : landsTo(every, tipRadiusMm, Math.PI / asked.teeth);
+  const outline = repeatGap(gap, asked.teeth);
   validateLoop(outline);
   return {
     pitchDiameterMm: pitchDiameterMm(pitchMm, teeth),
@@ -105,10 +115,10 @@ export function sprocketProfile(spec: SprocketSpec): Wheel {
       max: limits.maxMm,
       pointed: Number.isFinite(form.pointedRadiusMm) ? 2 * form.pointedRadiusMm : null,
     },
-    tipLandMm: tip.half.landMm,
+    tipLandMm: tip.half.landMm + 2 * tipRadiusMm * (Math.PI / asked.teeth - Math.PI / teeth),
     seatRadiusMm: form.seatRadiusMm,
     thicknessMm,
-    sideRelief: rules.sideRelief(pitchMm, spec.innerWidthMm),
+    sideRelief: rules.sideRelief(basePitchMm, spec.innerWidthMm),
     outline,
     gap,
     notes,
@@ -139,6 +149,17 @@ function wholeGap(half: readonly Edge[]): Edge[] {
   const [seat, ...rest] = half as [Edge, ...Edge[]];
   const lower = rest.map((edge) => reverseEdge(mirrorEdge(edge))).reverse();
   return [...lower, { ...seat, a: [seat.b[0], -seat.b[1]] }, ...rest];
+}
+
+/** The gap with the tips on both sides carried on as far as half the way to the next gap. */
+function landsTo(gap: readonly Edge[], tipRadiusMm: number, halfRad: number): Edge[] {
+  const from = polar(tipRadiusMm, -halfRad);
+  const to = polar(tipRadiusMm, halfRad);
+  return gap.map((edge, i) => ({
+    ...edge,
+    ...(i === 0 ? { a: from } : {}),
+    ...(i === gap.length - 1 ? { b: to } : {}),
+  }));
 }
 
 /**

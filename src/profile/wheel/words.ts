@@ -4,5 +4,6 @@ import type { Job } from '../../model/job.js';
 /** "12 teeth for chain 420, form iso606-mid"; a chain given by measurement by its pitch. */
 export function wheelWords({ chain, sprocket }: Pick<Job, 'chain' | 'sprocket'>): string {
   const name = chain.designation ?? `as measured, pitch ${chain.pitchMm.toFixed(3)} mm`;
-  return `${sprocket.teeth} teeth for chain ${name}, form ${sprocket.toothForm}`;
+  const cut = chain.doublePitch ? `, ${chain.doublePitch.cut} cut,` : '';
+  return `${sprocket.teeth} teeth${cut} for chain ${name}, form ${sprocket.toothForm}`;
 }
