@@ -4,11 +4,24 @@
  */
 import { S_PER_MIN } from '../maths/motion.js';
 import { CHATTER_ACCEPTED, type Search, type Way, chooseWay } from './choose.js';
+import { DRIVE_RISK_SHARE } from '../machines/bear/drive-meter.js';
 import { livesFor } from '../machines/bear/edge.js';
 
 /** What bears a load. */
-export type Bearer =
-  'cutter' | 'stability' | 'edge' | 'chip' | 'power' | 'feed' | 'engagement' | 'stepdown';
+export type Bearer = keyof typeof BEARERS;
+
+/** What each is called. */
+export const BEARERS = {
+  cutter: 'cutter, peak of a tooth',
+  drive: 'drive, chance of lost steps',
+  stability: 'stability, chance of chatter',
+  edge: 'edge, lives used',
+  chip: 'chip, thickest',
+  power: 'spindle, power',
+  feed: 'feed',
+  engagement: 'engagement',
+  stepdown: 'stepdown',
+} as const;
 
 export interface ExplainRow {
   readonly bearer: Bearer;
@@ -33,6 +46,7 @@ const FREE = 1e6;
 /** The search without one of its limits. */
 const WITHOUT: Readonly<Record<Bearer, (search: Search) => Search>> = {
   cutter: (s) => ({ ...s, cutterN: () => FREE }),
+  drive: (s) => ({ ...s, driveHolds: () => 1 }),
   stability: (s) => ({ ...s, stability: () => ({ chatter: () => 0, middleMm: () => FREE }) }),
   edge: (s) => ({ ...s, edgeUse: () => 0 }),
   chip: (s) => ({ ...s, chipMm: (depthMm) => 2 * s.chipMm(depthMm) }),
@@ -53,6 +67,7 @@ function usedOf(search: Search, way: Way): Readonly<Record<Bearer, readonly [num
   const cutterN = search.cutterN(depthMm);
   return {
     cutter: [way.cutterShare * cutterN, cutterN],
+    drive: [1 - way.odds.drive, DRIVE_RISK_SHARE * job.riskShare],
     stability: [way.chatterProbability, CHATTER_ACCEPTED],
     edge: [way.edgeLives / way.edges, livesFor(job.riskShare)],
     chip: [way.hMaxMm, way.chipCapMm],
@@ -74,4 +89,10 @@ export function explainWay(search: Search, way: Way): Explanation {
   });
   rows.sort((a, b) => (a.withoutMin ?? Infinity) - (b.withoutMin ?? Infinity) || b.share - a.share);
   return { timeMin: way.timeS / S_PER_MIN, rows };
+}
+
+/** What a way has used most of. */
+export function bindingOf(search: Search, way: Way): Bearer {
+  const used = Object.entries(usedOf(search, way)) as [Bearer, readonly [number, number]][];
+  return used.reduce((a, b) => (b[1][0] / b[1][1] > a[1][0] / a[1][1] ? b : a))[0];
 }

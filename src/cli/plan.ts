@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
-import { type Bearer, explainJob } from '../plan/explain.js';
+import { BEARERS, type Bearer, explainJob } from '../plan/explain.js';
 import { advise } from '../plan/advise.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import {
@@ -86,16 +86,17 @@ export const plan = command<PlanArgs>({
   },
 });
 
-/** What is shown of each thing that bears the load: words, and its figures with their unit. */
-const BEARERS: Readonly<Record<Bearer, readonly [words: string, (value: number) => string]>> = {
-  cutter: ['cutter: peak of a tooth', (n) => `${n.toFixed(0)} N`],
-  stability: ['stability: chance of chatter', percent],
-  edge: ['edge: lives used', (lives) => lives.toFixed(2)],
-  chip: ['chip: thickest', (mm) => `${(1000 * mm).toFixed(1)} um`],
-  power: ['spindle: power', (w) => `${w.toFixed(0)} W`],
-  feed: ['feed', (f) => `${f.toFixed(0)} mm/min`],
-  engagement: ['engagement', (deg) => `${deg.toFixed(0)} deg`],
-  stepdown: ['stepdown', (mm) => `${mm.toFixed(2)} mm`],
+/** How the figures of each thing that bears the load are shown. */
+const SHOWN: Readonly<Record<Bearer, (value: number) => string>> = {
+  cutter: (n) => `${n.toFixed(0)} N`,
+  drive: percent,
+  stability: percent,
+  edge: (lives) => lives.toFixed(2),
+  chip: (mm) => `${(1000 * mm).toFixed(1)} um`,
+  power: (w) => `${w.toFixed(0)} W`,
+  feed: (f) => `${f.toFixed(0)} mm/min`,
+  engagement: (deg) => `${deg.toFixed(0)} deg`,
+  stepdown: (mm) => `${mm.toFixed(2)} mm`,
 };
 
 /** Table of what bears the load: what costs most time first. */
@@ -104,15 +105,15 @@ function explainResult(job: Job, args: PlanArgs): CommandResult {
   const table = textTable(
     ['limit', 'used', 'of', 'share', 'without it'],
     rows.map(({ bearer, used, limit, share, withoutMin }) => {
-      const [words, show] = BEARERS[bearer];
+      const show = SHOWN[bearer];
       const without = withoutMin === null ? 'no quicker' : formatMinutes(withoutMin);
-      return [words, show(used), show(limit), `${(100 * share).toFixed(0)} %`, without];
+      return [BEARERS[bearer], show(used), show(limit), `${(100 * share).toFixed(0)} %`, without];
     }),
   );
   const first = rows[0];
   const answer =
     first && first.withoutMin !== null
-      ? `${BEARERS[first.bearer][0]} holds this cut back most: about ${formatMinutes(timeMin)} as it is, ${formatMinutes(first.withoutMin)} if it were no matter.`
+      ? `What holds this cut back most is the ${BEARERS[first.bearer]}: about ${formatMinutes(timeMin)} as it is, ${formatMinutes(first.withoutMin)} if it were no matter.`
       : `About ${formatMinutes(timeMin)}; no single limit makes it longer.`;
   const set =
     `Chosen together: ${way.spindleRpm} rpm, ${way.engagementDeg.toFixed(0)} deg, ` +
@@ -127,12 +128,13 @@ async function adviceResult(job: Job, args: PlanArgs, env: Env): Promise<Command
   const mm = (value: number | null, digits: number): string | null =>
     value === null ? null : formatLength(value, args.units, digits);
   const table = textTable(
-    ['cutter', 'machine', 'time', 'load', 'stepdown', 'form error', 'taper', 'held by'],
+    ['cutter', 'machine', 'time', 'odds', 'chatter', 'stepdown', 'form error', 'taper', 'held by'],
     advice.rows.map((row) => [
       row.cutter,
       row.machine,
       row.totalMin === null ? null : formatMinutes(row.totalMin),
-      row.loadShare === null ? null : `${(100 * row.loadShare).toFixed(0)} %`,
+      row.finishProbability === null ? null : percent(row.finishProbability),
+      row.chatterProbability === null ? null : percent(row.chatterProbability),
       mm(row.stepdownMm, 2),
       mm(row.formErrorMm, 3),
       mm(row.taperMm, 3),

@@ -15,14 +15,7 @@ import {
   ratio,
   title,
 } from '../text/field.js';
-import {
-  CUT_FOR,
-  JOINTS,
-  LUBRICATIONS,
-  SERVICES,
-  TOOTH_FORMS,
-  WHEEL_CUTS,
-} from '../model/job.js';
+import { CUT_FOR, JOINTS, LUBRICATIONS, SERVICES, TOOTH_FORMS, WHEEL_CUTS } from '../model/job.js';
 
 /** Part sizes end here: the travel of the machines this tool is for. */
 const MAX_SIZE = '600 mm';

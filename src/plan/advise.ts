@@ -1,7 +1,8 @@
 /** Compares the cutters and machines on file for a job: time, load, form error, what limits each. */
 import { Refusal } from '../model/refusal.js';
-import { layPath } from '../cam/sequence.js';
-import { feedForLimits } from '../machines/load/feed.js';
+import { searchOf } from '../cam/choose.js';
+import { BEARERS, bindingOf } from '../cam/explain.js';
+import { gapSize, layPath } from '../cam/sequence.js';
 import { listCutters } from '../machines/cutters.js';
 import { listMachines } from '../machines/machines.js';
 import { findController } from '../post/control/controllers.js';
@@ -19,8 +20,9 @@ export interface AdviceRow {
   readonly refused: string | null;
   readonly totalMin: number | null;
   readonly roughCutMin: number | null;
-  /** Peak resultant over the force that plans keep. */
-  readonly loadShare: number | null;
+  /** As chosen, before any replay. */
+  readonly finishProbability: number | null;
+  readonly chatterProbability: number | null;
   readonly stepdownMm: number | null;
   readonly formErrorMm: number | null;
   readonly taperMm: number | null;
@@ -64,11 +66,13 @@ export function advise(job: Job, onProgress: (p: Progress) => void = () => {}): 
     onProgress({ stage: `${candidate.name} on ${candidate.machine.id}`, done: i, of: list.length });
     return weigh(job, profile, candidate);
   });
+  const misses = (row: AdviceRow): boolean => 1 - (row.finishProbability ?? 0) > job.riskShare;
   rows.sort(
     (a, b) =>
       Number(a.refused !== null) - Number(b.refused !== null) ||
       Number(b.withinTolerance) - Number(a.withinTolerance) ||
       Number(a.tooFast) - Number(b.tooFast) ||
+      Number(misses(a)) - Number(misses(b)) ||
       (a.totalMin ?? 0) - (b.totalMin ?? 0),
   );
   return { rows, verdict: verdictOf(job, rows) };
@@ -79,23 +83,23 @@ function weigh(job: Job, profile: Wheel, candidate: Candidate): AdviceRow {
   const base = { cutter: candidate.name, machine: machine.id, asked: candidate.asked };
   try {
     const controller = findController(machine.controller);
-    const { process, finish, times } = layPath({ ...job, cutter, machine, controller }, profile);
-    const phi = process.planEngagementRad;
-    const choice = feedForLimits(process.conditions, phi, process);
-    const feed = FEED_LIMIT_WORDS[choice.limitedBy];
-    const deep = process.stepdownMm > 0.93 * process.maxStepdownMm;
+    const own: Job = { ...job, cutter, machine, controller };
+    const { process, finish, times, blank } = layPath(own, profile);
+    const { way } = process;
+    const search = searchOf(own, gapSize(own, profile, blank));
     return {
       ...base,
       refused: null,
       totalMin: times.totalMin,
       roughCutMin: times.roughCutMin,
-      loadShare: choice.resultantN / process.forceLimitN,
+      finishProbability: way.odds.all,
+      chatterProbability: way.chatterProbability,
       stepdownMm: process.stepdownMm,
       formErrorMm: finish.errorMm,
       taperMm: finish.taperMm,
       withinTolerance: finish.withinTolerance,
       tooFast: process.spindle.noteCode === 'spindle-too-fast',
-      limitedBy: deep ? `${feed}, stepdown limit` : feed,
+      limitedBy: BEARERS[bindingOf(search, way)],
     };
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
@@ -106,19 +110,13 @@ function weigh(job: Job, profile: Wheel, candidate: Candidate): AdviceRow {
 const NOTHING = {
   totalMin: null,
   roughCutMin: null,
-  loadShare: null,
+  finishProbability: null,
+  chatterProbability: null,
   stepdownMm: null,
   formErrorMm: null,
   taperMm: null,
   withinTolerance: false,
   tooFast: false,
-} as const;
-
-const FEED_LIMIT_WORDS = {
-  chip: 'chip thickness',
-  force: 'thrust',
-  power: 'power',
-  feed: 'top feed',
 } as const;
 
 function verdictOf(job: Job, rows: readonly AdviceRow[]): string {

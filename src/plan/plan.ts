@@ -76,7 +76,13 @@ export function* planSteps(
   const jobDigest = digestOf(job);
   const start = blankStart(job, profile, cam.blank, cam.field);
   const { title } = job;
-  const words = { what: 'program', title, jobDigest, before: [...cutterWords(job), oddsWord(cam)], after: ZERO_WORDS };
+  const words = {
+    what: 'program',
+    title,
+    jobDigest,
+    before: [...cutterWords(job), oddsWord(cam)],
+    after: ZERO_WORDS,
+  };
   const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
   let bore: PlannedBore | null | undefined;
   const planOf = (proof: Proof): Plan => {

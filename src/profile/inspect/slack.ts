@@ -69,7 +69,12 @@ export function slackParts(input: SlackReadings): SlackParts | null {
     found = fitPeriods(places, periods);
   }
   if (found === null || periods.length === 0) return null;
-  return { meanMm: found.meanMm, parts: found.parts, jumps, missing: all.filter((p) => !periods.includes(p)) };
+  return {
+    meanMm: found.meanMm,
+    parts: found.parts,
+    jumps,
+    missing: all.filter((p) => !periods.includes(p)),
+  };
 }
 
 function periodsOf({ teeth, otherTeeth, links }: SlackReadings): Period[] {
