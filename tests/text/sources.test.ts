@@ -51,6 +51,8 @@ describe('sources', () => {
       .replace(/<[^>]+>/g, ' ')
       .replace(/\s+/g, ' ');
     expect(words.match(NAMES)).toBeNull();
-    expect(words).toMatch(/foam tape is rated for about 1\.7 kPa \(data of a maker of tape \[3\]\)/);
+    expect(words).toMatch(
+      /foam tape is rated for about 1\.7 kPa \(data of a maker of tape \[3\]\)/,
+    );
   });
 });
