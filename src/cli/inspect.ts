@@ -1,3 +1,4 @@
+import { cite } from '../text/sources.js';
 import {
   type Finding,
   type Inspection,
@@ -161,7 +162,7 @@ function inspectionText(
     }
     if (explain) {
       lines.push(`      nominal ${mm(f.limits.nominalMm)}: ${f.limits.formula}`);
-      lines.push(`      source: ${f.limits.source}`);
+      lines.push(`      source: ${cite(f.limits.source)}`);
     }
   }
   if (sections.length > 0) lines.push('', sectionsText(sections, { units, explain }));

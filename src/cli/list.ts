@@ -1,3 +1,4 @@
+import { listSources } from '../text/sources.js';
 import { listCutters } from '../machines/cutters.js';
 import { listMachines } from '../machines/machines.js';
 import { listMaterials, otherMaterialNames } from '../machines/materials.js';
@@ -9,7 +10,7 @@ import { type CommonArgs, command } from './command.js';
 import { MM_PER_INCH } from '../text/units.js';
 import { type LengthUnit, textTable } from './say/format.js';
 
-const TABLES = ['machines', 'materials', 'chains', 'cutters', 'controllers'] as const;
+const TABLES = ['machines', 'materials', 'chains', 'cutters', 'controllers', 'sources'] as const;
 type Table = (typeof TABLES)[number];
 
 interface ListArgs extends CommonArgs {
@@ -22,7 +23,8 @@ const LISTED_FEED_MM_PER_MIN = 600;
 export const list = command<ListArgs>({
   name: 'list',
   usage: 'list <table>',
-  summary: 'Show what a job can name: machines, materials, chains, cutters, controllers.',
+  summary:
+    'Show what a job can name: machines, materials, chains, cutters, controllers; and sources.',
   positionals: { table: { type: 'string', choices: TABLES, describe: 'which table' } },
   options: {},
   examples: [
@@ -120,6 +122,21 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
       ['strength kN', (c) => figure(c.minTensileN, (n) => (n / 1000).toFixed(1))],
     ]);
     return { rows: CHAINS, text: `${text}\n\n${MARKS}` };
+  },
+
+  sources() {
+    const rows = listSources();
+    const chains = CHAINS.map(({ designation, source }) => ({ designation, source }));
+    const text = [
+      'Numbers as in [7], where a figure is explained:',
+      ...rows.map(({ number, full }) => `${String(number).padStart(4)}  ${full}`),
+      '',
+      'chains, by designation:',
+      ...chains.map(({ designation, source }) => `  ${designation}: ${source}`),
+      '',
+      'Machines, materials, cutters, controllers: every figure has its source under --json.',
+    ].join('\n');
+    return { rows: [...rows, ...chains], text };
   },
 
   cutters(units) {

@@ -73,37 +73,40 @@ describe('ring of stock round the tips', () => {
     [125.15, 24],
     [250.15, 24],
     [60.2, 9],
-  ])('from %d mm radius down to %d mm: arcs keep their radius, ways in begin in air', (blank, wall) => {
-    const r = 1.5;
-    const ring = planRing({
-      blankRadiusMm: blank,
-      wallRadiusMm: wall,
-      cutterRadiusMm: r,
-      maxEngagementRad: 60 * DEG,
-      touchRad: 0.2,
-      feed: feedFor,
-      linkFeedMmPerMin: 1,
-    });
-    let at = ring.start;
-    // What the turns before have left, whose centre is the wheel's axis.
-    let [stock, turned] = [blank, 0];
-    for (const move of ring.moves) {
-      const air = move.role === 'link' ? [at, move.to] : at === ring.start ? [at] : [];
-      for (const p of air) expect(Math.hypot(...p)).toBeGreaterThan(stock + r);
-      if (move.kind === 'arc') {
-        const radius = Math.hypot(at[0] - move.c[0], at[1] - move.c[1]);
-        const end = Math.hypot(move.to[0] - move.c[0], move.to[1] - move.c[1]);
-        // The writer takes arcs whose two radii are within 0.001 mm.
-        expect(Math.abs(radius - end)).toBeLessThan(1e-6);
-        if (move.role === 'cut' && Math.hypot(...move.c) < 1e-9) turned = radius;
-        if (move.role === 'lead') stock = turned - r;
+  ])(
+    'from %d mm radius down to %d mm: arcs keep their radius, ways in begin in air',
+    (blank, wall) => {
+      const r = 1.5;
+      const ring = planRing({
+        blankRadiusMm: blank,
+        wallRadiusMm: wall,
+        cutterRadiusMm: r,
+        maxEngagementRad: 60 * DEG,
+        touchRad: 0.2,
+        feed: feedFor,
+        linkFeedMmPerMin: 1,
+      });
+      let at = ring.start;
+      // What the turns before have left, whose centre is the wheel's axis.
+      let [stock, turned] = [blank, 0];
+      for (const move of ring.moves) {
+        const air = move.role === 'link' ? [at, move.to] : at === ring.start ? [at] : [];
+        for (const p of air) expect(Math.hypot(...p)).toBeGreaterThan(stock + r);
+        if (move.kind === 'arc') {
+          const radius = Math.hypot(at[0] - move.c[0], at[1] - move.c[1]);
+          const end = Math.hypot(move.to[0] - move.c[0], move.to[1] - move.c[1]);
+          // The writer takes arcs whose two radii are within 0.001 mm.
+          expect(Math.abs(radius - end)).toBeLessThan(1e-6);
+          if (move.role === 'cut' && Math.hypot(...move.c) < 1e-9) turned = radius;
+          if (move.role === 'lead') stock = turned - r;
+        }
+        at = move.to;
       }
-      at = move.to;
-    }
-    // Less than a whole step stands: 60 degrees on a flat wall is r (1 - cos 60) = 0.75 mm.
-    expect(ring.stockRadiusMm - wall).toBeLessThan(0.76);
-    expect(stock).toBeCloseTo(ring.stockRadiusMm, 9);
-  });
+      // Less than a whole step stands: 60 degrees on a flat wall is r (1 - cos 60) = 0.75 mm.
+      expect(ring.stockRadiusMm - wall).toBeLessThan(0.76);
+      expect(stock).toBeCloseTo(ring.stockRadiusMm, 9);
+    },
+  );
 
   it('the rim in a disc is that of the stock front', () => {
     fc.assert(

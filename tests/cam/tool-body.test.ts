@@ -69,6 +69,7 @@ describe('a plain shank above 6 mm of flutes', () => {
     // Above, 0.1 mm more has been taken.
     expect(codes(`${wall(-5, 28.9)}\nG1 Y-50\nG0 Z-6.5\nG0 X30.5\nG1 Y50`)).toEqual([]);
     expect(codes(wall(-6.5), { shankDiameterMm: 2.8 })).toEqual([]);
+    expect(codes(wall(-6.5), { neckDiameterMm: 2.8 })).toEqual([]);
     expect(codes(wall(-6.5, 30.1))).toEqual([]);
   });
 

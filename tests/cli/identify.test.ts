@@ -161,8 +161,11 @@ describe('gullet identify', () => {
     const { out } = await run(HERE, [...CALIPER, '--explain']);
     expect(out).toContain('(Bayes)');
     expect(out).toMatch(/Sources of the rows\n {2}420 \(\d/);
-    expect(out).toContain('https://www.motomaxsfr.com/');
-    expect(out).toContain('Diamond Chain');
+    expect(out).toContain('under "chains" in gullet list sources');
+    expect(out).not.toMatch(/Motomax|Diamond|FB Chain|Wemoto|Commander|amesweb|https?:/i);
+    const listed = (await run(HERE, ['list', 'sources'])).out;
+    expect(listed).toContain('https://www.motomaxsfr.com/');
+    expect(listed).toContain('Diamond Chain');
   });
 
   it('prints inches, or both', async () => {

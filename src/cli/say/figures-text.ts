@@ -1,3 +1,4 @@
+import { cite } from '../../text/sources.js';
 import { MM_PER_INCH, KW_PER_HP, NM_PER_LBF_IN, N_PER_LBF } from '../../text/units.js';
 import {
   FIGURE_UNITS,
@@ -117,8 +118,8 @@ function figureLine(f: Figure, width: number, units: LengthUnit): string {
 }
 
 function explanation(f: Pick<Figure, 'formula' | 'source'> & Partial<Figure>): string[] {
-  const limit = f.limit ? [`      limit: ${f.limit.source}`] : [];
-  return [`      ${f.formula}`, `      source: ${f.source}`, ...limit];
+  const limit = f.limit ? [`      limit: ${cite(f.limit.source)}`] : [];
+  return [`      ${f.formula}`, `      source: ${cite(f.source)}`, ...limit];
 }
 
 /** Sections for --json: every figure with its unit, limit, formula and source. */

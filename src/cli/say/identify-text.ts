@@ -1,3 +1,4 @@
+import { cite } from '../../text/sources.js';
 import { CHAIN_FIGURES, chainDoubts } from '../../profile/chain/chains.js';
 import {
   LAST_ELONGATION,
@@ -207,9 +208,12 @@ function explanation(found: Identification, given: GivenChain, mm: Mm): string[]
     members.map(({ chain, probability }) => {
       const spread = chain.disagreements
         .filter((d) => d.field !== 'minTensileN')
-        .map((d) => `    ${CHAIN_FIGURES[d.field]} ${d.low} to ${d.high}: ${d.note}`);
+        .map((d) => `    ${CHAIN_FIGURES[d.field]} is printed as ${d.low} to ${d.high}`);
       const share = `${(100 * probability).toFixed(2)} %`;
-      return [`  ${chain.designation} (${share}): ${chain.source}`, ...spread].join('\n');
+      return [
+        `  ${chain.designation} (${share}): under "chains" in gullet list sources`,
+        ...spread,
+      ].join('\n');
     }),
   );
   return [
@@ -219,7 +223,7 @@ function explanation(found: Identification, given: GivenChain, mm: Mm): string[]
     '  k of the n pitches being outer links, which take all the wear; one reading in 50 may be four times as far off;',
     '  each figure is spread evenly over what a row allows and what catalogues print, and read with a normal error.',
     '  prior: every family alike, 5 % for a chain that is not in the table (judgement, no source)',
-    `  wear limits: ${WEAR_SOURCE}`,
+    `  wear limits: ${cite(WEAR_SOURCE)}`,
     'Readings',
     ...readings,
     ...(all.length > 0 ? [INFORMATION, ...all] : []),

@@ -1,4 +1,5 @@
 /** What is done before the program is started: blank, holding, zero, machine. */
+import { cite } from '../../text/sources.js';
 import type { Plan, RestartFacts } from '../plan.js';
 import type { SheetFigures } from './figures.js';
 import { type Format, newtons } from './format.js';
@@ -17,7 +18,7 @@ export function holdBlock({ job }: Plan, figures: SheetFigures, f: Format): Html
       ],
       [
         'Safety factor',
-        `${holding.safety} on push and lift; friction ${holding.friction.mu} (${holding.friction.source})`,
+        `${holding.safety} on push and lift; friction ${holding.friction.mu} (${cite(holding.friction.source)})`,
       ],
       [
         'Clamp with',
@@ -81,7 +82,8 @@ function tapeText({ holding }: SheetFigures, material: string): Html {
     ? html`<b>Tape or glue:</b> not reckoned with. They let go when warm or oily, and the helix
         pulls upwards. Use screws.`
     : html`<b>Tape and glue are refused</b> for ${material}: foam tape is rated for about 1.7 kPa
-        (3M), heat and oil take even that, the helix peels it, and the cut throws the part.`;
+        (${cite('3M')}), heat and oil take even that, the helix peels it, and the cut throws the
+        part.`;
 }
 
 export function zeroBlock({ job, cam, summary }: Plan, figures: SheetFigures, f: Format): Html {

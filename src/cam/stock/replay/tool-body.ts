@@ -1,6 +1,7 @@
 /** The parts of the tool that are no edge, shank and collet nut: nothing that stands may meet them. */
 import { TURN_RAD, norm2 } from '../../../maths/angle.js';
 import { DEPTH_TOL_MM } from '../../../maths/tolerance.js';
+import { bodyDiameterMm } from '../../../machines/cutters.js';
 import type { Cutter } from '../../../model/machine.js';
 import { nearOrigin, pieceAt, pieceLengthMm } from '../path-piece.js';
 import type { Slab } from '../slabs.js';
@@ -63,7 +64,7 @@ function nutFinding(op: Motion, { stickOutMm }: Cutter, { blankRadiusMm }: Stand
 }
 
 function shankFinding(op: Motion, cutter: Cutter, standing: Standing): BodyFinding[] {
-  const radiusMm = cutter.shankDiameterMm / 2;
+  const radiusMm = bodyDiameterMm(cutter) / 2;
   const { fluteLengthMm: flutes, diameterMm } = cutter;
   if (radiusMm < diameterMm / 2 - TOUCH_MM) return [];
   for (const [x, y, tip] of placesOf(op, standing.blankRadiusMm + radiusMm)) {
