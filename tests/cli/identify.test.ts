@@ -116,6 +116,13 @@ describe('gullet identify', () => {
     expect(JSON.parse(over.out).candidates[0].family).toContain('415');
   });
 
+  it('names the farm chain of an example, its rollers read three times', async () => {
+    const { out } = await run(HERE, ['identify', 'examples/measurements/elevator-chain.yaml']);
+    expect(out).toMatch(/^S32, S32V +over 99.9 %/m);
+    expect(out).toContain('chain: { designation: "S32"');
+    expect(out).toMatch(/roller-diameter: 11.363 mm/);
+  });
+
   it('takes the measured chain of a job file', async () => {
     const { out } = await run(HERE, [
       'identify',
@@ -236,6 +243,7 @@ it('every example of measurements is one that a command reads', () => {
     'barrow-pinion-finished',
     'barrow-pinion-gaps',
     'barrow-old-drive',
+    'elevator-chain',
   ]) {
     expect(readFileSync(`examples/measurements/${name}.yaml`, 'utf8')).toMatch(/^#/);
   }

@@ -325,6 +325,20 @@ function rank(chain: Chain, random: ReturnType<typeof seeded>, make: Maker, shor
   return at + (other > families[at]!.probability ? 1 : 0);
 }
 
+// Gathered oracles "Identify ... from its three sizes", SKF agricultural roller chains.
+test.each([
+  ['S32', 29.21, 11.43, 15.88],
+  ['S55', 41.4, 17.78, 22.23],
+  ['S62', 41.91, 19.05, 26.2],
+  ['CA550', 41.4, 16.87, 19.81],
+  ['CA620', 42.01, 17.91, 24.51],
+])('%s from its three sizes', (name, pitch, roller, width) => {
+  const w = worn(10 * pitch, 10, { rollerDiameter: roller, innerWidth: width });
+  const [best] = identifyChain(w).candidates;
+  expect(best!.counts.chain.designation).toBe(name);
+  expect(best!.probability).toBeGreaterThan(0.95);
+});
+
 describe('the chain that counts', () => {
   const barrow = { rollerDiameter: 7.74, innerWidth: 6.35 };
   const counts = (more: Partial<Record<FigureMeasure, number>>) =>

@@ -13,7 +13,6 @@
  * Geometry; that flank and tip are those of the base chain is from memory (ISO 1275, ASME B29.3).
  */
 import type { JobChain, WheelCut } from '../../model/job.js';
-import type { SprocketSpec } from './sprocket-spec.js';
 
 /** Pitch between neighbouring gaps of a double-cut wheel. mm */
 function doubleCutPitchMm(linkPitchMm: number, teeth: number): number {
@@ -39,7 +38,9 @@ export function pitchesPerTurn(teeth: number, { doublePitch }: WithPitch): numbe
 }
 
 /** The wheel with a gap in every place that has the gaps and tips of the one asked for. */
-export function everyGap(spec: SprocketSpec): SprocketSpec {
+export function everyGap<S extends WithPitch & { teeth: number; rollerDiameterMm: number }>(
+  spec: S,
+): S {
   const { doublePitch, teeth, rollerDiameterMm } = spec;
   if (!doublePitch) return spec;
   const whole = { ...spec, doublePitch: null };
