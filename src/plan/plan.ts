@@ -113,7 +113,7 @@ export function digestOf(job: Job): string {
 
 /** The chance that it reaches its end, as it was chosen; the sheet has it by the replay. */
 function oddsWord({ process }: CamPlan): string {
-  return `reaches its end with a chance of ${Math.floor(100 * process.way.odds.all)} % as far as is known`;
+  return `reaches its end ${Math.floor(100 * process.way.odds.all)} times in 100, as far as is known`;
 }
 
 /** What the head of a program says of machine, cutter and material. */

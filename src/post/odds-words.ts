@@ -7,7 +7,7 @@ type Predicted = PlanSummary['predicted'];
 const WORTH_MIN = 1;
 
 /** "98.3 %": never 100 where something can go wrong. */
-export function chance(p: number): string {
+function chance(p: number): string {
   if (p > 0.999) return 'over 99.9 %';
   if (p > 0 && p < 0.001) return 'under 0.1 %';
   return `${(100 * p).toFixed(p > 0.9 || p < 0.1 ? 1 : 0)} %`;

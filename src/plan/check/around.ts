@@ -24,7 +24,7 @@ const SCREW_HEAD_MM = 5;
 const SPARE_MM = 0.002;
 /** Height over the face that a rapid keeps where nothing else is asked for. mm. Common practice, no
  *  source. */
-export const RAPID_OVER_FACE_MM = 1;
+const RAPID_OVER_FACE_MM = 1;
 
 /** Something that part of the tool may not be lower than, within a radius of the axis. */
 interface Keep {
