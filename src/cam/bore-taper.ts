@@ -8,9 +8,8 @@
 import type { Job } from '../model/job.js';
 import { cutterComplianceMmPerN, wallCompliance } from '../machines/bear/wall-shift.js';
 import { feedLimitsOf, limitsOf } from '../machines/bear/limits.js';
-import { bodyDiameterMm } from '../machines/cutters.js';
 import { chooseSpindleRpm } from '../machines/bear/spindle.js';
-import type { Cutter } from '../model/machine.js';
+import { type Cutter, bodyDiameterMm } from '../model/machine.js';
 import { runPasses } from './finish-error.js';
 import { conditionsFor, fewestLevels } from './choose.js';
 

@@ -1,7 +1,7 @@
 /** A small set of generic end mills, and filling in what a cutter's description leaves out. */
 import data from './cutters.json' with { type: 'json' };
 import { findRow } from '../text/lookup.js';
-import type { Cutter } from '../model/machine.js';
+import { type Cutter, bodyDiameterMm } from '../model/machine.js';
 
 /** A cutter of the table: a `Cutter` with a name and its provenance. */
 export interface CutterEntry extends Cutter {
@@ -76,11 +76,6 @@ export function completeCutter(given: CutterGiven): {
 /** Least air between a neck and the wall that the edges have cut. mm on the radius. From memory:
  *  necks of small end mills are ground 0.02 to 0.1 mm under the edges. */
 const NECK_AIR_MM = 0.02;
-
-/** Diameter above the flutes: of the neck, where there is one, else of the shank. mm */
-export function bodyDiameterMm({ neckDiameterMm, shankDiameterMm }: Cutter): number {
-  return neckDiameterMm ?? shankDiameterMm;
-}
 
 /** Whether what is above the flutes stands back from a wall that the edges have cut. */
 export function bodyClears(cutter: Cutter): boolean {

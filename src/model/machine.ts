@@ -138,6 +138,11 @@ export interface Cutter {
   readonly edgeRadiusMm: number;
 }
 
+/** Diameter above the flutes: of the neck, where there is one, else of the shank. mm */
+export function bodyDiameterMm({ neckDiameterMm, shankDiameterMm }: Cutter): number {
+  return neckDiameterMm ?? shankDiameterMm;
+}
+
 /**
  * One stretch of the cutter's rim that is in material. Angles in radians from the wall normal
  * (the right-hand side of travel), growing towards the direction of travel: a straight wall

@@ -1,6 +1,7 @@
+import { bodyDiameterMm } from '../../src/model/machine.js';
 import { describe, expect, it } from 'vitest';
 import { checkFlutes } from '../../src/cam/flutes.js';
-import { bodyDiameterMm, completeCutter, cutterFaults } from '../../src/machines/cutters.js';
+import { completeCutter, cutterFaults } from '../../src/machines/cutters.js';
 import { Refusal } from '../../src/model/refusal.js';
 
 const given = { diameterMm: 3, flutes: 3, stickOutMm: 12, shankDiameterMm: 3 } as const;

@@ -2,7 +2,7 @@
 import { readFileSync, symlinkSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { processEnv } from '../../src/cli/env.js';
+import { processEnv } from '../../src/cli/process-env.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
 

@@ -10,8 +10,7 @@
  * Source: bending of a round bar; equivalent diameter of the fluted part 0.8 D after Kops and Vo.
  */
 import { normalCdf } from '../../maths/normal.js';
-import type { Cutter } from '../../model/machine.js';
-import { bodyDiameterMm } from '../cutters.js';
+import { type Cutter, bodyDiameterMm } from '../../model/machine.js';
 import { CORE_SHARE } from './wall-shift.js';
 
 /** Transverse rupture strength. N/mm2. Groover, Fundamentals of Modern Manufacturing, ch. 23:

@@ -10,8 +10,13 @@
  */
 import { TURN_RAD } from '../../maths/angle.js';
 import { bisect } from '../../maths/solve.js';
-import { type AxisName, type Cutter, type Machine, isMeasured } from '../../model/machine.js';
-import { bodyDiameterMm } from '../cutters.js';
+import {
+  type AxisName,
+  type Cutter,
+  type Machine,
+  isMeasured,
+  bodyDiameterMm,
+} from '../../model/machine.js';
 import type { Spread } from './spread.js';
 import { CORE_SHARE, cutterComplianceMmPerN, naturalFrequencyHz } from './wall-shift.js';
 

@@ -15,8 +15,7 @@
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import type { WallForce } from '../load/force.js';
-import type { Cutter, Machine } from '../../model/machine.js';
-import { bodyDiameterMm } from '../cutters.js';
+import { type Cutter, type Machine, bodyDiameterMm } from '../../model/machine.js';
 
 /**
  * Deflection of cutter, holder and machine in series under a force in the cutting plane.

@@ -11,8 +11,7 @@ import {
   CatmullRomCurve3,
   Vector3,
 } from 'three';
-import { bodyDiameterMm } from '../../machines/cutters.js';
-import type { Cutter } from '../../model/machine.js';
+import { type Cutter, bodyDiameterMm } from '../../model/machine.js';
 
 /** Width across and height of the nut as drawn. mm: a small collet nut; common practice, no
  *  source. Nothing is reckoned from them. */

@@ -1,8 +1,7 @@
 /** The parts of the tool that are no edge, shank and collet nut: nothing that stands may meet them. */
 import { TURN_RAD, norm2 } from '../../../maths/angle.js';
 import { DEPTH_TOL_MM } from '../../../maths/tolerance.js';
-import { bodyDiameterMm } from '../../../machines/cutters.js';
-import type { Cutter } from '../../../model/machine.js';
+import { type Cutter, bodyDiameterMm } from '../../../model/machine.js';
 import { nearOrigin, pieceAt, pieceLengthMm } from '../path-piece.js';
 import type { Slab } from '../slabs.js';
 import type { StockFront } from '../stock-front.js';
