@@ -11,6 +11,7 @@ import { identify } from './identify.js';
 import { inspect } from './inspect.js';
 import { ladder } from './ladder.js';
 import { list } from './list.js';
+import { page } from './page.js';
 import { plan } from './plan.js';
 import { preview } from './preview.js';
 import { retune } from './retune.js';
@@ -21,6 +22,7 @@ import { LEAST_COLUMNS, fitText } from './say/fit.js';
 const COMMANDS: readonly Command[] = [
   plan,
   preview,
+  page,
   identify,
   drive,
   check,

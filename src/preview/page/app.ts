@@ -22,6 +22,7 @@ import {
   spokenTime,
   factorOptions,
 } from './dom.js';
+import { putFacts, putVerdict } from './head.js';
 import { MeasurePanel } from './measure-panel.js';
 import { type Model, modelOf, withLoads } from './model.js';
 import { momentsPanel, putSheet, firstShow, legend, showPanel } from './panels.js';
@@ -47,12 +48,14 @@ export class App {
   private run: DryRun;
   private player: Player;
 
-  constructor(data: PageData) {
+  /** @param theme  the page's own, where it has one already */
+  constructor(data: PageData, theme = new Theme(byId<HTMLButtonElement>('theme'))) {
     this.view = new View(byId<HTMLCanvasElement>('scene'));
     this.strip = new Strip(byId<HTMLCanvasElement>('strip-canvas'));
     this.readings = new Readings(byId<HTMLTableElement>('readings').tBodies[0]!);
     this.lines = new ProgramLines(byId<HTMLOListElement>('lines'));
-    this.theme = new Theme(byId<HTMLButtonElement>('theme'), () => this.restyle());
+    this.theme = theme;
+    theme.onChange = () => this.restyle();
     this.model = modelOf(data);
     this.run = new DryRun(this.view, data, this.model.stock, this.theme.scene());
     this.player = this.newPlayer();
@@ -67,10 +70,15 @@ export class App {
     this.view.look('corner', this.run.box);
   }
 
+  /** Leaves off running. */
+  hold(): void {
+    this.player.hold();
+  }
+
   /** Shows another plan in place of the present one, at the same share of its time. */
   replace(data: PageData): void {
     const share = this.player.timeS / (this.player.totalS || 1);
-    const teeth = this.model.data.figures.blank.diameterMm;
+    const was = this.model.data.figures.blank.diameterMm;
     this.player.hold();
     this.run.dispose();
     this.model = modelOf(data);
@@ -80,7 +88,8 @@ export class App {
     this.player.rate = rate;
     this.put(data);
     this.player.goTime(share * this.player.totalS);
-    if (data.figures.blank.diameterMm !== teeth) this.view.look('corner', this.run.box);
+    // The same view of a larger or a smaller wheel.
+    this.view.scale(data.figures.blank.diameterMm / was);
   }
 
   /**
@@ -102,17 +111,9 @@ export class App {
 
   private put(data: PageData): void {
     const { figures } = data;
-    const { job, summary } = figures;
-    document.title = `${job.title}: dry run`;
-    setText(byId('title'), job.title);
-    const chain =
-      job.chain.designation === null ? 'measured chain' : `chain ${job.chain.designation}`;
-    setText(
-      byId('facts'),
-      `${job.sprocket.teeth} teeth, ${chain} · ${job.material.title} · ${job.machine.id} · ` +
-        `cutter ${job.cutter.diameterMm} mm, ${job.cutter.flutes} flutes, stick-out ${job.cutter.stickOutMm} mm · ` +
-        `${clock(60 * summary.predicted.totalMin)} in all`,
-    );
+    document.title = `${figures.job.title}: dry run`;
+    putFacts(figures);
+    putVerdict('checked', figures);
     this.putWords(data);
     byId('strip').setAttribute('aria-valuemax', this.player.totalS.toFixed(1));
     this.strip.show(this.model);
@@ -358,12 +359,11 @@ export class App {
     for (const [id, , , , run] of actions) if (id !== '') byId(id).addEventListener('click', run);
     listenForKeys(actions);
     listKeys(byId('key-list'), actions);
-    byId('print').addEventListener('click', () => window.print());
   }
 }
 
 /** Layer that holds the material just above a depth; null above the stock. */
 function layerAt(layers: readonly StockLayer[], zMm: number): StockLayer | null {
-  if (zMm >= -1e-4) return layers[0] ?? null;
+  if (zMm >= -1e-4) return null;
   return layers.find((l) => l.bottomMm <= zMm + 1e-3) ?? layers[layers.length - 1] ?? null;
 }

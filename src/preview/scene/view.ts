@@ -151,6 +151,13 @@ export class View {
     this.ask();
   }
 
+  /** The same view of something that many times as large. */
+  scale(factor: number): void {
+    this.halfHeightMm *= factor;
+    this.frame();
+    this.ask();
+  }
+
   /** Whether undersides are in view. */
   get fromBelow(): boolean {
     return this.camera.position.z < this.controls.target.z;
