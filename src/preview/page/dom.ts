@@ -101,9 +101,11 @@ export type KeyAction = readonly [
 /** Keys that scroll elsewhere: taken only near strip and scene, or where nothing scrolls. */
 const SCROLLING: readonly string[] = ['PageUp', 'PageDown', 'Home'];
 
-export function listenForKeys(actions: readonly KeyAction[]): void {
+/** @param on  whether keys without Ctrl are taken */
+export function listenForKeys(actions: readonly KeyAction[], on: () => boolean): void {
   document.addEventListener('keydown', (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
+    if (!on()) return;
     const target = event.target as HTMLElement;
     if (target.closest('input, select, textarea, dialog')) return;
     if (event.key === ' ' && target.closest('button, summary, a')) return;
