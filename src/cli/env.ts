@@ -1,4 +1,5 @@
 import { readFileSync } from 'node:fs';
+import { createInterface } from 'node:readline/promises';
 import { aboutPath, errorCode } from './io/read-text.js';
 import type { checkProgram } from '../plan/check/check.js';
 import type { PlanResult, planJob } from '../plan/plan.js';
@@ -28,6 +29,8 @@ export interface Env {
   /** Date of today where this runs, YYYY-MM-DD. */
   readonly today: () => string;
   readonly version: string;
+  /** Asks a person at a terminal; left out where there is none. */
+  readonly ask?: (question: string) => Promise<string>;
   /** The planning side; loaded only by commands that plan. */
   readonly loadKernel: () => Promise<Kernel>;
 }
@@ -54,6 +57,7 @@ export function processEnv(): Env {
       return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
     },
     version: packageVersion(),
+    ...(process.stdin.isTTY && process.stdout.isTTY && { ask }),
     loadKernel,
   };
 }
@@ -68,6 +72,15 @@ function endUnsaid(error: Error): never {
     process.stderr.write(`${(told as Error).message}\n`);
   }
   process.exit(2);
+}
+
+async function ask(question: string): Promise<string> {
+  const lines = createInterface({ input: process.stdin, output: process.stdout });
+  try {
+    return await lines.question(question);
+  } finally {
+    lines.close();
+  }
 }
 
 function packageVersion(): string {
