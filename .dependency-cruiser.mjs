@@ -18,6 +18,8 @@ const FLOORS = [
   'post',
   'job',
   'plan',
+  // Figures and findings as text, for the command line and for the page.
+  'cli/say',
   'index',
   'preview',
   'cli',
@@ -25,7 +27,7 @@ const FLOORS = [
 
 const list = (floor) => [floor].flat();
 /** A file of a floor: below its folder, and not in a folder that is a floor of its own. */
-const pattern = (floors) => `^src/(${floors.flatMap(list).join('|')})(/|\\.ts$)`;
+const pattern = (floors) => `^src/(${floors.flatMap(list).join('|')})(/|\\.tsx?$)`;
 
 const up = FLOORS.slice(0, -1).map((floor, i) => ({
   name: `${list(floor)[0]} looks up`,
@@ -51,7 +53,7 @@ export default {
     doNotFollow: { path: 'node_modules' },
     // As Node and the bundler do: packages by their `exports`.
     enhancedResolveOptions: {
-      extensions: ['.ts', '.js', '.json'],
+      extensions: ['.ts', '.tsx', '.js', '.json'],
       exportsFields: ['exports'],
       conditionNames: ['import', 'types', 'node', 'default'],
     },

@@ -1,9 +1,10 @@
-// Bundles the browser side of the preview into dist/preview/built: the offline page as one file
-// with places for a job, and the live page with its worker.
+// Bundles the browser side: the dry run of one plan as one file with a place for its data
+// (dist/preview/built/offline.html), and the bench page as one file (dist/gullet.html).
 import { createHash } from 'node:crypto';
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { deflateSync } from 'node:zlib';
 import { rolldown } from 'rolldown';
 
 const source = join(dirname(dirname(fileURLToPath(import.meta.url))), 'src', 'preview');
@@ -37,25 +38,68 @@ function offlinePolicy(script, style) {
   ].join('; ');
 }
 
-/** Only what its own server hands out. */
-const LIVE_POLICY = [
-  "default-src 'none'",
-  "script-src 'self'",
-  "style-src 'self'",
-  "connect-src 'self'",
-  "worker-src 'self'",
-  'img-src data: blob:',
-  "base-uri 'none'",
-  "form-action 'none'",
-].join('; ');
+/** As the page of a plan, and a worker that is made from a part of the page. */
+function benchPolicy(scripts, style) {
+  return [
+    "default-src 'none'",
+    `script-src ${scripts.map(hashOf).join(' ')}`,
+    `style-src ${hashOf(style)}`,
+    'worker-src blob:',
+    'img-src data: blob:',
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join('; ');
+}
+
+/**
+ * Unpacks the page's own script and runs it: packed it is less than half as long. The policy names
+ * its hash, so nothing else runs.
+ */
+const LOADER = `(async () => {
+  const packed = document.getElementById('gullet-main').textContent;
+  const bytes = Uint8Array.from(atob(packed), (c) => c.charCodeAt(0));
+  try {
+    const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream('deflate'));
+    const script = document.createElement('script');
+    script.textContent = await new Response(stream).text();
+    document.body.append(script);
+  } catch (error) {
+    const why = typeof DecompressionStream === 'function' ? error : 'this browser is too old for it';
+    document.getElementById('status').textContent = 'This page could not be shown: ' + why;
+  }
+})();`;
+
+/** A part of the page that is packed: deflated (RFC 1950), in base64. */
+function packedPart(id, text) {
+  const packed = deflateSync(text, { level: 9 }).toString('base64');
+  return `<script id="gullet-${id}" type="text/plain">${packed}</script>`;
+}
+
+/** @param offline  page of a plan, which is one of the files that the bench page saves */
+function benchPage(page, style, main, worker, offline) {
+  return fill(page, {
+    POLICY: benchPolicy([LOADER, main], style),
+    STYLE: `<style>${style}</style>`,
+    DATA: [
+      '<script id="gullet-job" type="application/json">@@GULLET-JOB@@</script>',
+      packedPart('main', main),
+      packedPart('worker', worker),
+      packedPart('offline', offline),
+    ].join('\n'),
+    SCRIPT: `<script>${LOADER}</script>`,
+  }).replace('@@GULLET-TITLE@@', 'Bench page');
+}
 
 function fill(page, parts) {
   // One pass, so that nothing that is filled in is looked at again.
   return page.replace(/@@(POLICY|STYLE|DATA|SCRIPT)@@/g, (_, name) => parts[name]);
 }
 
-/** @param dist  the folder that is being built */
-export async function bundlePreview(dist) {
+/**
+ * @param dist    the folder that is being built
+ * @param worker  entry of the worker of the bench page; tests have one of their own
+ */
+export async function bundlePreview(dist, worker = 'live/worker.ts') {
   const out = join(dist, 'preview', 'built');
   mkdirSync(out, { recursive: true });
   const page = readFileSync(join(source, 'page', 'page.html'), 'utf8');
@@ -68,15 +112,8 @@ export async function bundlePreview(dist) {
     SCRIPT: `<script>${script}</script>`,
   });
   writeFileSync(join(out, 'offline.html'), offline);
-
-  const live = fill(page, {
-    POLICY: LIVE_POLICY,
-    STYLE: '<link rel="stylesheet" href="page.css" />',
-    DATA: '',
-    SCRIPT: '<script src="live.js"></script>',
-  }).replace('@@GULLET-TITLE@@', 'Dry run');
-  writeFileSync(join(out, 'live.html'), live);
-  writeFileSync(join(out, 'page.css'), style);
-  writeFileSync(join(out, 'live.js'), await bundle('live/main.ts'));
-  writeFileSync(join(out, 'worker.js'), await bundle('live/worker.ts'));
+  const desk = style + readFileSync(join(source, 'bench', 'bench.css'), 'utf8');
+  const main = await bundle('bench/main.tsx');
+  const bench = benchPage(page, desk, main, await bundle(worker), offline);
+  writeFileSync(join(dist, 'gullet.html'), bench);
 }

@@ -6,6 +6,7 @@ import { chainOnWheel, pitchesPerTurn } from '../profile/wheel/cut.js';
 import type { SprocketSpec } from '../profile/wheel/sprocket.js';
 import { QuantityError, parseQuantity } from '../text/quantity.js';
 import { DEFAULTS } from '../job/fill-in.js';
+import { type DriveSubject, jobSubject } from '../plan/drive-figures.js';
 import {
   type Job,
   type JobChain,
@@ -14,12 +15,11 @@ import {
   TOOTH_FORMS,
   type ToothForm,
 } from '../model/job.js';
-import { STEPS_PER_PERIOD, fullStepMm } from '../machines/bear/motor.js';
 import { nearest, orList } from '../text/lookup.js';
 import { showValue } from '../text/show.js';
+import { type Given, countOf } from '../text/reading.js';
 import type { Dimension } from '../text/units.js';
 import { UserError } from './command.js';
-import { countOf, type Given } from './readings.js';
 
 /** Options of the command that say what the drive is, with what is asked for. */
 export const DRIVE_READINGS = {
@@ -44,16 +44,6 @@ export interface DriveArgs extends Partial<Readonly<Record<ReadingKey, string>>>
   readonly service?: Service;
   readonly lubrication?: Lubrication;
   readonly 'fixed-centres'?: boolean;
-}
-
-/** A drive that may be known in part: null for what neither job nor options say. */
-export interface DriveSubject {
-  readonly job: Job | null;
-  readonly spec: SprocketSpec;
-  readonly chain: JobChain | null;
-  readonly drive: DriveInput | null;
-  readonly formErrorMm: number;
-  readonly offsetMm: number;
 }
 
 export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
@@ -91,8 +81,7 @@ export function driveSubject(args: DriveArgs, job: Job | null): DriveSubject {
       // None over the drawn outline: a plan is aimed inside it, and inspect passes no more.
       read.quantity('form-error', 'length', 0, 5) ?? 0,
     offsetMm:
-      read.quantity('offset', 'length', 0, 20) ??
-      (job === null ? 0 : STEPS_PER_PERIOD * fullStepMm(job.machine, 'x')),
+      read.quantity('offset', 'length', 0, 20) ?? (job === null ? 0 : jobSubject(job).offsetMm),
   };
 }
 

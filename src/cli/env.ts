@@ -26,6 +26,8 @@ export interface Env {
   /** Date of today where this runs, YYYY-MM-DD. */
   readonly today: () => string;
   readonly version: string;
+  /** Asks a person at a terminal; left out where there is none. */
+  readonly ask?: (question: string) => Promise<string>;
   /** The planning side; loaded only by commands that plan. */
   readonly loadKernel: () => Promise<Kernel>;
 }

@@ -1,38 +1,18 @@
-import {
-  DEFAULT_SD_MM,
-  FIGURE_KINDS,
-  type FigureMeasure,
-  type Measure,
-} from '../profile/chain/model.js';
 import { identifyChain } from '../profile/chain/identify.js';
 import { type CommonArgs, UserError, command } from './command.js';
-import { type GivenChain, identifyJson, identifyText } from './say/identify-text.js';
-import {
-  type GivenReading,
-  type GivenValues,
-  countOf,
-  gatherGiven,
-  readingOf,
-  readingOptions,
-} from './readings.js';
+import { CHAIN_KEYS, givenChain } from './say/given-chain.js';
+import { identifyJson, identifyText } from './say/identify-text.js';
+import { gatherGiven, readingOptions } from './readings.js';
 
 interface IdentifyArgs extends CommonArgs {
   readonly file?: string;
   readonly explain?: boolean;
 }
 
-/** Keys of the file and names of the options, with what is measured. */
-const FIGURE_KEYS: Readonly<Record<FigureMeasure, string>> = {
-  rollerDiameter: 'roller-diameter',
-  innerWidth: 'inner-width',
-  pinDiameter: 'pin-diameter',
-  plateDepth: 'plate-depth',
-  plateThickness: 'plate-thickness',
-};
-const KEYS = ['span', 'pitches', 'pitch', ...Object.values(FIGURE_KEYS)];
-
-/** A pitch given by itself was read over about this many. */
-const USUAL_PITCHES = 10;
+const MISSING = {
+  span: 'no span; give --span "128.2 mm" --pitches 10, measured on a chain pulled tight',
+  pitches: 'no count; give --pitches, how many pitches the span has',
+} as const;
 
 export const identify = command<IdentifyArgs>({
   name: 'identify',
@@ -69,8 +49,10 @@ export const identify = command<IdentifyArgs>({
     ['$0 identify chain.yaml', 'from a file; "7.70 mm +/- 0.05 mm" states an uncertainty'],
   ],
   run(args, env) {
-    const given = gatherGiven('identify', KEYS, args as never, args.file, env);
-    const chain = givenChain(given);
+    const given = gatherGiven('identify', CHAIN_KEYS, args as never, args.file, env);
+    const chain = givenChain(given, (what) => {
+      throw new UserError(`identify: ${MISSING[what]}`);
+    });
     const found = identifyChain(chain.worn);
     return {
       exit: 0,
@@ -79,39 +61,3 @@ export const identify = command<IdentifyArgs>({
     };
   },
 });
-
-function givenChain(given: GivenValues): GivenChain {
-  const texts: Record<string, string> = {};
-  const read = (key: string, measure: Measure, sdScale = 1): GivenReading | null => {
-    const value = given.get(key);
-    if (!value) return null;
-    const reading = readingOf(value, DEFAULT_SD_MM[measure] * sdScale);
-    texts[key] = reading.text;
-    return reading;
-  };
-  const span = read('span', 'span');
-  const pitch = read('pitch', 'span', 1 / USUAL_PITCHES);
-  if (span && pitch) given.get('pitch')!.fail('stands beside a span', 'give one of the two');
-  if (pitch) given.get('pitches')?.fail('stands beside a pitch', 'give a span with it');
-  const lead = span ?? pitch;
-  if (!lead) {
-    throw new UserError(
-      'identify: no span; give --span "128.2 mm" --pitches 10, measured on a chain pulled tight',
-    );
-  }
-  const count = given.get('pitches');
-  if (!pitch && !count) {
-    throw new UserError('identify: no count; give --pitches, how many pitches the span has');
-  }
-  const pitches = count && !pitch ? countOf(count, 1, 200) : USUAL_PITCHES;
-  texts['pitches'] = String(pitch ? 1 : pitches);
-  const figures = Object.fromEntries(
-    FIGURE_KINDS.flatMap((measure) => {
-      const reading = read(FIGURE_KEYS[measure], measure);
-      return reading ? [[measure, reading]] : [];
-    }),
-  );
-  const over = pitch ? USUAL_PITCHES : 1;
-  const reading = { valueMm: over * lead.valueMm, sdMm: over * lead.sdMm };
-  return { worn: { span: reading, pitches, figures }, texts };
-}

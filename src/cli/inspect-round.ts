@@ -14,7 +14,8 @@ import { slackRoundSection } from '../profile/inspect/slack.js';
 import { wobbleSection } from '../profile/inspect/wobble.js';
 import { boreReachMm } from '../profile/wheel/bore.js';
 import { pitchesPerTurn } from '../profile/wheel/cut.js';
-import { type GivenReading, type GivenValues, countOf, readingOf, seriesOf } from './readings.js';
+import { type GivenReading, countOf, readingOf, seriesOf } from '../text/reading.js';
+import type { GivenValues } from './readings.js';
 
 export const ROUND_READINGS = {
   'gap-readings':

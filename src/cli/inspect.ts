@@ -22,7 +22,8 @@ import { sectionsJson, sectionsText, sentenceInUnits } from './say/figures-text.
 import { type LengthUnit, formatLength } from './say/format.js';
 import { ROUND_READINGS, isOldDrive, roundSections, runoutsRound } from './inspect-round.js';
 import { loadJob } from './load-job.js';
-import { type Given, gatherGiven, readingOf, readingOptions } from './readings.js';
+import { type Given, readingOf } from '../text/reading.js';
+import { gatherGiven, readingOptions } from './readings.js';
 
 interface Args extends CommonArgs {
   readonly job: string;

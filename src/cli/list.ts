@@ -1,12 +1,15 @@
 import { listSources } from '../text/sources.js';
-import { listCutters } from '../machines/cutters.js';
-import { listMachines } from '../machines/machines.js';
+import { cutterFileText } from '../job/cutter-file.js';
+import { findCutter, listCutters } from '../machines/cutters.js';
+import { machineFileText } from '../machines/machine-file.js';
+import { findMachine, listMachines } from '../machines/machines.js';
 import { listMaterials, otherMaterialNames } from '../machines/materials.js';
 import { thrustAtN } from '../machines/bear/thrust.js';
 import { findController, listControllers } from '../post/control/controllers.js';
 import { CHAINS, type ChainFigure } from '../profile/chain/chains.js';
 import type { Machine } from '../model/machine.js';
-import { type CommonArgs, command } from './command.js';
+import { type CommandResult, type CommonArgs, UserError, command } from './command.js';
+import { UnknownNameError } from '../text/lookup.js';
 import { MM_PER_INCH } from '../text/units.js';
 import { type LengthUnit, textTable } from './say/format.js';
 
@@ -15,6 +18,8 @@ type Table = (typeof TABLES)[number];
 
 interface ListArgs extends CommonArgs {
   readonly table: Table;
+  readonly name?: string;
+  readonly 'as-file'?: boolean;
 }
 
 /** Feed at which thrust is listed: about that of finishing in steel. */
@@ -22,20 +27,74 @@ const LISTED_FEED_MM_PER_MIN = 600;
 
 export const list = command<ListArgs>({
   name: 'list',
-  usage: 'list <table>',
+  usage: 'list <table> [name]',
   summary:
     'Show what a job can name: machines, materials, chains, cutters, controllers; and sources.',
-  positionals: { table: { type: 'string', choices: TABLES, describe: 'which table' } },
-  options: {},
+  positionals: {
+    table: { type: 'string', choices: TABLES, describe: 'which table' },
+    name: { type: 'string', describe: 'one machine or cutter, with --as-file' },
+  },
+  options: {
+    'as-file': {
+      type: 'boolean',
+      describe: 'print a machine or a cutter as a file of your own, to edit and to name in a job',
+    },
+  },
   examples: [
     ['$0 list machines', 'machine profiles'],
     ['$0 list chains --units in', 'chains in inches'],
+    ['$0 list machines screw-gantry-light --as-file > mine.yaml', 'a profile to edit'],
   ],
-  run({ table, units }) {
+  run({ table, units, name, 'as-file': asFile }) {
+    if (asFile) return fileResult(table, name);
+    if (name !== undefined) {
+      throw new UserError(
+        'list: a name belongs to --as-file; add --as-file, or leave the name out',
+      );
+    }
     const { rows, text } = PRINTERS[table](units);
     return { exit: 0, text, json: rows };
   },
 });
+
+/** A row as a file that a job can name. */
+function fileResult(table: Table, name: string | undefined): CommandResult {
+  if (table !== 'machines' && table !== 'cutters') {
+    throw new UserError(
+      `list: --as-file is for machines and cutters, not for ${table}; leave it out`,
+    );
+  }
+  if (name === undefined) {
+    throw new UserError(`list: --as-file needs a name; gullet list ${table} shows all`);
+  }
+  const text = table === 'machines' ? machineText(name) : cutterText(name);
+  return { exit: 0, text: text.trimEnd(), json: { name, text } };
+}
+
+const HOW = 'Edit it, and name it in a job by its path:';
+
+function machineText(name: string): string {
+  const machine = orUserError(() => findMachine(name));
+  const heading = [
+    `From the profile ${machine.id}. ${HOW} machine: ./mine.yaml`,
+    `A file may also say no more than "basedOn: ${machine.id}" and what differs: one thrustN an axis is enough.`,
+  ];
+  return machineFileText({ ...machine, id: `my-${machine.id}` }, heading.join('\n'));
+}
+
+function cutterText(name: string): string {
+  const cutter = orUserError(() => findCutter(name));
+  return cutterFileText(cutter, `From ${cutter.id}. ${HOW} cutter: { file: ./mine.yaml }`);
+}
+
+function orUserError<T>(find: () => T): T {
+  try {
+    return find();
+  } catch (error) {
+    if (!(error instanceof UnknownNameError)) throw error;
+    throw new UserError(`list: ${error.message}; gullet list shows all`);
+  }
+}
 
 type Printer = (units: LengthUnit) => { readonly rows: readonly unknown[]; readonly text: string };
 

@@ -11,6 +11,8 @@ import { identify } from './identify.js';
 import { inspect } from './inspect.js';
 import { ladder } from './ladder.js';
 import { list } from './list.js';
+import { newJob } from './new.js';
+import { page } from './page.js';
 import { plan } from './plan.js';
 import { preview } from './preview.js';
 import { processEnv } from './process-env.js';
@@ -20,8 +22,10 @@ import { LEAST_COLUMNS, fitText } from './say/fit.js';
 
 /** Every command, in the order of the help. A new command is a file and a line here. */
 const COMMANDS: readonly Command[] = [
+  newJob,
   plan,
   preview,
+  page,
   identify,
   drive,
   check,

@@ -1,7 +1,8 @@
 import { join } from 'node:path';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
-import { BEARERS, type Bearer, explainJob } from '../plan/explain.js';
+import { BEARERS, explainJob } from '../plan/explain.js';
+import { SHOWN } from './say/bearers.js';
 import { advise } from '../plan/advise.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import {
@@ -85,19 +86,6 @@ export const plan = command<PlanArgs>({
     });
   },
 });
-
-/** How the figures of each thing that bears the load are shown. */
-const SHOWN: Readonly<Record<Bearer, (value: number) => string>> = {
-  cutter: (n) => `${n.toFixed(0)} N`,
-  drive: percent,
-  stability: percent,
-  edge: (lives) => lives.toFixed(2),
-  chip: (mm) => `${(1000 * mm).toFixed(1)} um`,
-  power: (w) => `${w.toFixed(0)} W`,
-  feed: (f) => `${f.toFixed(0)} mm/min`,
-  engagement: (deg) => `${deg.toFixed(0)} deg`,
-  stepdown: (mm) => `${mm.toFixed(2)} mm`,
-};
 
 /** Table of what bears the load: what costs most time first. */
 function explainResult(job: Job, args: PlanArgs): CommandResult {

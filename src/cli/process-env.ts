@@ -1,5 +1,6 @@
 /** The world around a command where it runs as a process. */
 import { readFileSync } from 'node:fs';
+import { createInterface } from 'node:readline/promises';
 import type { Env, Kernel } from './env.js';
 import { aboutPath, errorCode } from './io/read-text.js';
 
@@ -25,6 +26,7 @@ export function processEnv(): Env {
       return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
     },
     version: packageVersion(),
+    ...(process.stdin.isTTY && process.stdout.isTTY && { ask }),
     loadKernel,
   };
 }
@@ -39,6 +41,15 @@ function endUnsaid(error: Error): never {
     process.stderr.write(`${(told as Error).message}\n`);
   }
   process.exit(2);
+}
+
+async function ask(question: string): Promise<string> {
+  const lines = createInterface({ input: process.stdin, output: process.stdout });
+  try {
+    return await lines.question(question);
+  } finally {
+    lines.close();
+  }
 }
 
 function packageVersion(): string {

@@ -273,7 +273,7 @@ function fillDatum(given: JobValues['datum'], fill: Filler): NonNullable<Job['da
 }
 
 /** Keys of the job file for the figures of a cutter, with how a figure is shown. */
-const CUTTER_KEYS: Readonly<Record<keyof Cutter, readonly [key: string, unit: string]>> = {
+export const CUTTER_KEYS: Readonly<Record<keyof Cutter, readonly [key: string, unit: string]>> = {
   diameterMm: ['diameter', ' mm'],
   flutes: ['flutes', ''],
   material: ['material', ''],

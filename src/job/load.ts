@@ -8,6 +8,7 @@ import { findController } from '../post/control/controllers.js';
 import { UnknownChainError } from '../profile/chain/chains.js';
 import { chainOnWheel, linkPitchMm } from '../profile/wheel/cut.js';
 import { chainFromMeasure, chainFromTable, usualCut } from './chain.js';
+import { readCutterFile } from './cutter-file.js';
 import { type FaultLog, faultLog, readFields } from '../text/fields.js';
 import { DEFAULTS, fillIn } from './fill-in.js';
 import { parseQuantity } from '../text/quantity.js';
@@ -52,7 +53,8 @@ export type FileText =
   | { readonly file: string; readonly text: string }
   | { readonly file: string; readonly problem: string; readonly fix: string };
 
-/** How a job gets at what it names but does not hold; the command passes the file system. */
+/** How a job gets at what it names but does not hold; the command passes the file system. The files
+ *  are those of machines and cutters. */
 export interface JobResolvers {
   readonly machineFile: (path: string) => FileText;
 }
@@ -101,7 +103,9 @@ export function resolveJob(
   origin: JobOrigin = { file: NO_FILE, places: new Map() },
 ): { readonly job: Job; readonly error: null } | { readonly job: null; readonly error: JobError } {
   const log = faultLog(origin.file, origin.places, 'a job');
-  const values: JobValues | null = readFields(input, JOB_FIELDS, log);
+  const { whole, faults: inCutter } = withCutterFile(input, resolvers, log);
+  if (inCutter.length > 0) return { job: null, error: jobErrorFrom(inCutter) };
+  const values: JobValues | null = readFields(whole, JOB_FIELDS, log);
   if (values === null) return { job: null, error: jobErrorFrom(inOrder(log.faults)) };
   checkTogether(values, input, log);
   const found = lookUp(values, resolvers, origin, log);
@@ -121,6 +125,23 @@ export function resolveJob(
 function nameOf(file: string, title: string): string {
   const fromFile = file === NO_FILE ? '' : safeBaseName(file);
   return fromFile || safeName(title) || NO_FILE;
+}
+
+/** The job with the keys of the cutter file that it names under its own. */
+function withCutterFile(input: JobInput, { machineFile }: JobResolvers, log: FaultLog) {
+  const { cutter } = input;
+  const path = typeof cutter === 'object' ? cutter['file'] : undefined;
+  if (typeof cutter !== 'object' || typeof path !== 'string' || path === '') {
+    return { whole: input, faults: [] };
+  }
+  const found = machineFile(path);
+  if ('problem' in found) {
+    log.add('cutter.file', path, found.problem, found.fix);
+    return { whole: input, faults: log.faults };
+  }
+  const own = readCutterFile(found.text, found.file);
+  if (Array.isArray(own)) return { whole: input, faults: own as readonly JobFault[] };
+  return { whole: { ...input, cutter: { ...(own as JobInput), ...cutter } }, faults: [] };
 }
 
 /** As the file has them; faults without a line, and those of other files, come last. */

@@ -20,6 +20,19 @@ import { CUT_FOR, JOINTS, LUBRICATIONS, SERVICES, TOOTH_FORMS, WHEEL_CUTS } from
 /** Part sizes end here: the travel of the machines this tool is for. */
 const MAX_SIZE = '600 mm';
 
+/** Keys of a cutter, in a job and in a file of its own. */
+export const CUTTER_FIELDS = {
+  diameter: need(length('cutter diameter', '0.5 mm', '20 mm')),
+  flutes: count('number of flutes', 1, 8),
+  material: choice('cutter material', ['carbide', 'hss']),
+  'stick-out': length('stick-out', '1 mm', '150 mm'),
+  'flute-length': length('flute length', '0.5 mm', '120 mm'),
+  'shank-diameter': length('shank diameter', '1 mm', '25 mm'),
+  'neck-diameter': length('diameter of the neck above the flutes', '0.2 mm', '25 mm'),
+  helix: quantity('angle', 'helix angle', '0 deg', '60 deg'),
+  'edge-radius': length('edge radius', '0.5 um', '50 um'),
+} as const;
+
 /**
  * Every key of a job file, with its kind, range and name. The order is the order in which the
  * keys are shown and in which missing ones are reported.
@@ -86,15 +99,8 @@ export const JOB_FIELDS = {
   controller: name('controller', 'the one the machine names'),
   cutter: need(
     group('cutter', {
-      diameter: need(length('cutter diameter', '0.5 mm', '20 mm')),
-      flutes: count('number of flutes', 1, 8),
-      material: choice('cutter material', ['carbide', 'hss']),
-      'stick-out': length('stick-out', '1 mm', '150 mm'),
-      'flute-length': length('flute length', '0.5 mm', '120 mm'),
-      'shank-diameter': length('shank diameter', '1 mm', '25 mm'),
-      'neck-diameter': length('diameter of the neck above the flutes', '0.2 mm', '25 mm'),
-      helix: quantity('angle', 'helix angle', '0 deg', '60 deg'),
-      'edge-radius': length('edge radius', '0.5 um', '50 um'),
+      file: name('file of a cutter', './cutter.yaml'),
+      ...CUTTER_FIELDS,
     }),
   ),
   drive: group('drive', {

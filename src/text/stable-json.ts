@@ -9,7 +9,12 @@ export function stableJson(value: unknown, indent?: number): string {
 }
 
 function rounded(item: unknown): unknown {
-  if (typeof item !== 'number' || !Number.isFinite(item) || Number.isInteger(item)) return item;
+  return typeof item === 'number' ? stableNumber(item) : item;
+}
+
+/** A figure as it is the same wherever it is made. */
+export function stableNumber(item: number): number {
+  if (!Number.isFinite(item) || Number.isInteger(item)) return item;
   // Above this a double has no billionths.
   if (Math.abs(item) > Number.MAX_SAFE_INTEGER / DECIMALS) return item;
   return Math.round(item * DECIMALS) / DECIMALS + 0;

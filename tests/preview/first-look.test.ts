@@ -6,7 +6,7 @@ import { readJobInput } from '../../src/text/yaml-text.js';
 import { readJob } from '../../src/job/load.js';
 import type { Job } from '../../src/model/job.js';
 import { type Kernel, answer } from '../../src/preview/live/answer.js';
-import type { FromWorker, Request } from '../../src/preview/live/messages.js';
+import type { FromWorker, JobWork, Request } from '../../src/preview/live/messages.js';
 import { type PlanWorker, Planner } from '../../src/preview/live/planner.js';
 import { serve } from '../../src/preview/live/serve.js';
 
@@ -19,7 +19,7 @@ const jobOf = (changed = text): Job =>
   readJob(changed, 'job.yaml', {
     machineFile: (file) => ({ file, problem: 'is not there', fix: 'check the name' }),
   });
-const request = (id: number, want: Request['want'] = 'plan'): Request => ({
+const request = (id: number, want: JobWork['want'] = 'plan'): Request => ({
   id,
   want,
   input,

@@ -4,13 +4,36 @@ import { loadJobText } from '../../src/job/load.js';
 import { type JobInput, readJobInput } from '../../src/text/yaml-text.js';
 import { answer } from '../../src/preview/live/answer.js';
 import { toEnd } from './steps.js';
-import { FIELDS, stopNextTo } from '../../src/preview/live/fields.js';
+import { specOf, stopNextTo } from '../../src/preview/live/fields.js';
 import { jobFileText, textAt, withText } from '../../src/preview/live/job-edit.js';
 import { stableJson } from '../../src/text/stable-json.js';
 
 const EXAMPLES = readdirSync('examples').filter((name) => name.endsWith('.yaml'));
 const textOf = (name: string) => readFileSync(`examples/${name}`, 'utf8');
 const read = (text: string) => readJobInput(text, 'job.yaml').input;
+
+/** Keys of all kinds that the page has a control for. */
+const FIELDS = [
+  'chain.designation',
+  'sprocket.teeth',
+  'sprocket.tooth-form',
+  'sprocket.flank-relief',
+  'sprocket.tip-rounding',
+  'bore.shape',
+  'bore.diameter',
+  'hub.length',
+  'blank.centring-error',
+  'cutter.diameter',
+  'cutter.flutes',
+  'cutter.edge-radius',
+  'machine',
+  'material',
+  'risk',
+  'limits.max-engagement',
+  'limits.max-stepdown',
+  'limits.wear-factor',
+  'limits.spindle-speed',
+].map(specOf);
 
 describe('editing a job as written', () => {
   const job: JobInput = { title: 'A', sprocket: { teeth: '12' }, machine: 'm' };

@@ -6,9 +6,15 @@ import { pageHtml } from '../../preview/data/pack.js';
 import type { LiveJob } from '../../preview/live/messages.js';
 import type { Served } from './preview-server.js';
 
-/** Adds the offline page to the files of a plan. */
-export function withPreview(result: PlanResult): PlanResult {
-  const html = pageHtml(pageDataOf(result.planned), builtText('offline.html'));
+/**
+ * Adds the offline page to the files of a plan.
+ * @param template  the page as built
+ */
+export function withPreview(
+  result: PlanResult,
+  template = builtText('preview/built/offline.html'),
+): PlanResult {
+  const html = pageHtml(pageDataOf(result.planned), template);
   return { ...result, files: { ...result.files, 'preview.html': html } };
 }
 
@@ -18,27 +24,30 @@ export function withPreview(result: PlanResult): PlanResult {
  */
 function builtText(name: string): string {
   // From dist/cli as built, or from src/cli in a test.
-  const places = ['../preview/built/', '../../../dist/preview/built/'];
+  const places = ['../', '../../../dist/'];
   const found = places.map((place) => new URL(place + name, import.meta.url)).find(existsSync);
   if (!found) throw new Error(`the page ${name} is not built; run: npm run build`);
   return readFileSync(found, 'utf8');
 }
 
+/** Where the bench page takes the job that it is handed out with; scripts/bundle-preview.mjs leaves it. */
+const JOB_PLACE = '@@GULLET-JOB@@';
+
+/** The bench page as the build has made it: one file that needs nothing else. */
+export function benchPage(): string {
+  return builtText('gullet.html');
+}
+
 /**
- * All that the live page asks its server for, by path.
- * @param read  gets a file that the build has made for the browser
+ * The bench page with a job open, by path: all that there is to ask for.
+ * @param page  the page as built
  */
-export function pagesFor(
-  job: LiveJob,
-  read: (name: string) => string = builtText,
-): ReadonlyMap<string, Served> {
-  const built = (name: string, type: string): Served => ({ type, contents: read(name) });
-  return new Map([
-    ['/', built('live.html', 'text/html')],
-    ['/page.css', built('page.css', 'text/css')],
-    ['/live.js', built('live.js', 'text/javascript')],
-    ['/worker.js', built('worker.js', 'text/javascript')],
-    ['/offline.html', built('offline.html', 'text/html')],
-    ['/job.json', { type: 'application/json', contents: JSON.stringify(job) }],
-  ]);
+export function pagesFor(job: LiveJob, page = benchPage()): ReadonlyMap<string, Served> {
+  const [before, after, ...more] = page.split(JOB_PLACE);
+  if (after === undefined || more.length > 0) {
+    throw new Error('the bench page does not have one place for the job');
+  }
+  // Inside a script element only "<" could end it; JSON may write it otherwise.
+  const data = JSON.stringify(job).replaceAll('<', '\\u003c');
+  return new Map([['/', { type: 'text/html', contents: before + data + after }]]);
 }

@@ -41,7 +41,7 @@ const INCH: Readonly<Partial<Record<FigureKind, Shown>>> = {
 };
 
 /** Value of a figure with its unit, in the system asked for. */
-function formatFigure(
+export function formatFigure(
   value: number,
   kind: FigureKind,
   units: LengthUnit,

@@ -39,7 +39,7 @@ const MOST = 6;
 const ODD_COUNT =
   'Measure over an even count: wear shows in every other pitch only, so an odd count reads too much or too little of it.';
 /** Probability from which a chain is named in a block to paste. Judgement. */
-const SURE = 0.8;
+export const SURE = 0.8;
 /** A reading this many standard deviations outside a row is worth a word. */
 const FAR_SD = 2.5;
 
@@ -73,6 +73,14 @@ export function identifyText(
   return lines.join('\n');
 }
 
+/** What was found, as sentences: no table and no block to paste. Lengths in mm. */
+export function identifySentences(found: Identification, given: GivenChain): string[] {
+  const mm = (value: number, digits = 2): string => formatLength(value, 'mm', digits);
+  const [best] = found.candidates;
+  if (!found.fits || !best) return nothingFits(found, given, mm);
+  return [...familyLines(best, mm), ...farLines(best, mm), ...nextLines(found, mm), wearLine(best)];
+}
+
 function candidateTable(found: Identification): string {
   const percent = (share: number): string => {
     if (share > 0.9995 && share < 1) return 'over 99.9 %';
@@ -85,7 +93,7 @@ function candidateTable(found: Identification): string {
   return textTable(['chain', 'probability', 'wear'], rows);
 }
 
-function wearText({ elongation: { mean, low, high } }: Candidate): string {
+export function wearText({ elongation: { mean, low, high } }: Candidate): string {
   const percent = (e: number): string => (100 * e).toFixed(1);
   return `${percent(mean)} % (${percent(low)} to ${percent(high)})`;
 }
@@ -147,10 +155,16 @@ function wearLine({ elongation: { mean, high } }: Candidate): string {
   return `${WEAR_WORDS[advice]}${near && advice !== 'replace' ? perhaps : ''}`;
 }
 
-function designationLine({ counts, elongation }: Candidate): string {
+/** The chain as a job names it. */
+export function namedInJob({ counts, elongation }: Candidate) {
   const { designation, names } = counts.chain;
   const name = designation.includes('(') ? (names[names.length - 1] ?? designation) : designation;
-  return `chain: { designation: "${name}", elongation: ${(100 * elongation.mean).toFixed(1)} % }`;
+  return { designation: name, elongation: `${(100 * elongation.mean).toFixed(1)} %` };
+}
+
+function designationLine(candidate: Candidate): string {
+  const { designation, elongation } = namedInJob(candidate);
+  return `chain: { designation: "${designation}", elongation: ${elongation} }`;
 }
 
 function nothingFits(found: Identification, given: GivenChain, mm: Mm): string[] {

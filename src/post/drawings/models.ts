@@ -1,3 +1,4 @@
+import { stableNumber } from '../../text/stable-json.js';
 import modeling from '@jscad/modeling';
 import serializer from '@jscad/stl-serializer';
 import { Colors, DxfWriter, LWPolylineFlags, Units, point2d, point3d } from '@tarikjabiri/dxf';
@@ -29,15 +30,13 @@ export function outlineDxf({ job, aim: { drawn: profile }, cam }: Plan): string 
     dxf.addLWPolyline(
       edges.map((edge) => ({
         point: point2d(onAxis(edge.a[0]), onAxis(edge.a[1])),
-        ...(edge.kind === 'arc'
-          ? { bulge: Math.tan(edgeSweepRad(edge) / 4) * (edge.ccw ? 1 : -1) }
-          : {}),
+        ...(edge.kind === 'arc' ? { bulge: bulgeOf(edgeSweepRad(edge), edge.ccw) } : {}),
       })),
       { ...options, flags: LWPolylineFlags.Closed },
     );
   };
   const circle = (diameterMm: number, options: { layerName: string }): void => {
-    dxf.addCircle(point3d(0, 0, 0), diameterMm / 2, options);
+    dxf.addCircle(point3d(0, 0, 0), stableNumber(diameterMm / 2), options);
   };
   loop(profile.outline, layer('OUTLINE', Colors.White));
   loop(boreLoop(job.bore), layer('BORE', Colors.White));
@@ -51,8 +50,13 @@ export function outlineDxf({ job, aim: { drawn: profile }, cam }: Plan): string 
   return dxf.stringify();
 }
 
+/** As many figures as do not hang on the run-time: a tangent may differ in its last bit. */
+function bulgeOf(sweepRad: number, ccw: boolean): number {
+  return Number((Math.tan(sweepRad / 4) * (ccw ? 1 : -1)).toPrecision(11));
+}
+
 function onAxis(valueMm: number): number {
-  return Math.abs(valueMm) < ON_AXIS_MM ? 0 : valueMm;
+  return Math.abs(valueMm) < ON_AXIS_MM ? 0 : stableNumber(valueMm);
 }
 
 /**

@@ -1,8 +1,8 @@
-/** Where figures are highest, and moments worth looking at: peaks, highest loads, warnings, stops. */
+/** Where figures are highest, and moments worth looking at: peaks, the worst of each section, warnings, stops. */
 import type { PlanWarning } from '../../model/job.js';
 import { degFromRad } from '../../maths/angle.js';
 import type { PageData } from './page-data.js';
-import { forceShare } from './paint.js';
+import { LANES, forceShare, laneOf, nearestLane } from './paint.js';
 import { ROLES, type Track } from './track.js';
 
 export interface Moment {
@@ -12,8 +12,6 @@ export interface Moment {
   /** Entry to go to; null where it concerns the job as a whole. */
   readonly entry: number | null;
 }
-
-const MOST_LOADS = 10;
 
 /** Entry with the greatest figure; null where all are 0. */
 function greatestEntry(values: ArrayLike<number>, wanted = (_i: number) => true): number | null {
@@ -25,7 +23,7 @@ function greatestEntry(values: ArrayLike<number>, wanted = (_i: number) => true)
 }
 
 export function momentsOf(data: PageData): Moment[] {
-  return [...peaks(data), ...highest(data), ...warnings(data), ...stops(data)];
+  return [...peaks(data), ...worstOfSections(data), ...warnings(data), ...stops(data)];
 }
 
 function peaks({ track, figures }: PageData): Moment[] {
@@ -48,32 +46,55 @@ function peaks({ track, figures }: PageData): Moment[] {
   });
 }
 
-/** The highest loads at different places: what repeats on other levels is counted, not listed. */
-function highest(data: PageData): Moment[] {
-  const { track } = data;
+/** Sections whose worst loads are nearer to each other than this, as a share of the limit, are one. */
+const ALIKE = 0.02;
+
+/** The worst load of each section; sections that follow each other and are alike are one moment. */
+function worstOfSections(data: PageData): Moment[] {
+  const { track, figures } = data;
+  const count = track.line.length;
   const share = Float64Array.from(track.line, (_, i) => forceShare(data, i));
-  const samePlace = (a: number, b: number): boolean =>
-    track.x[a] === track.x[b] &&
-    track.y[a] === track.y[b] &&
-    track.kind[a] === track.kind[b] &&
-    track.role[a] === track.role[b];
-  const places: number[] = [];
-  while (places.length < MOST_LOADS) {
-    const best = greatestEntry(share, (i) => !places.some((place) => samePlace(place, i)));
-    if (best === null) break;
-    places.push(best);
-  }
-  return places.map((entry, k): Moment => {
-    const newtons = track.resultantN[entry]!;
-    const times = share.reduce((sum, s, i) => sum + (s > 0 && samePlace(entry, i) ? 1 : 0), 0);
-    const again = times > 1 ? `, and ${times - 1} times more` : '';
+  const groups: { entry: number; from: string; to: string; sections: number }[] = [];
+  figures.sections.forEach(({ name, first }, k) => {
+    const end = figures.sections[k + 1]?.first ?? count;
+    let entry = first;
+    for (let i = first; i < end; i++) if (share[i]! > share[entry]!) entry = i;
+    if (!(share[entry]! > 0)) return;
+    const last = groups.at(-1);
+    const alike =
+      last !== undefined &&
+      Math.abs(share[last.entry]! - share[entry]!) < ALIKE &&
+      nearestLane(data, last.entry).lane === nearestLane(data, entry).lane &&
+      kindOf(last.to) === kindOf(name);
+    if (!alike) groups.push({ entry, from: name, to: name, sections: 1 });
+    else {
+      last.to = name;
+      last.sections++;
+      if (share[entry]! > share[last.entry]!) last.entry = entry;
+    }
+  });
+  return groups.map(({ entry, from, to, sections }): Moment => {
+    const { lane } = nearestLane(data, entry);
+    const { values, limitN } = laneOf(data, lane);
+    const span = sections > 1 ? ` to ${shortName(to).replace(/^\D+/, '')}` : '';
     return {
       kind: 'load',
-      title: `Load ${k + 1}: ${(100 * share[entry]!).toFixed(0)} % of the limit`,
-      detail: `a tooth pushes with ${newtons.toFixed(0)} N, line ${track.line[entry]}${again}`,
+      title: `${shortName(from)}${span}: ${(100 * share[entry]!).toFixed(0)} %`,
+      detail: `${LANES[lane]} ${values[entry]!.toFixed(0)} of ${limitN.toFixed(0)} N, line ${track.line[entry]}`,
       entry,
     };
   });
+}
+
+/** What kind of section it is: its name without its numbers. */
+function kindOf(name: string): string {
+  return shortName(name).replace(/\d.*$/, '');
+}
+
+/** "ROUGH LEVEL 3 OF 17: Z -1.3" as "Rough level 3". */
+export function shortName(name: string): string {
+  const short = name.replace(/ OF \d+/g, '').replace(/:.*$/, '');
+  return short.charAt(0) + short.slice(1).toLowerCase();
 }
 
 function warnings(data: PageData): Moment[] {

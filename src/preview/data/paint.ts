@@ -57,11 +57,43 @@ export function legendOf(paint: Paint, { figures }: PageData) {
   return { title, unit, marks: Array.from({ length: BANDS + 1 }, (_, k) => bound(k)) };
 }
 
-/** What a cut asks of cutter and drives, each as a share of what it bears: the greatest. */
-export function forceShare({ figures, track }: PageData, entry: number): number {
+/** What bears the cutting force, each by a measure of its own. */
+export type Lane = 'cutter' | 'x' | 'y';
+export const LANES: Readonly<Record<Lane, string>> = {
+  cutter: 'Cutter',
+  x: 'X drive',
+  y: 'Y drive',
+};
+
+/** Force of each entry on one of them, and the most that it bears. N */
+export function laneOf({ figures, track }: PageData, lane: Lane) {
   const { x, y } = figures.process.driveForceN;
-  const cutter = track.resultantN[entry]! / figures.summary.limits.peakForceN;
-  return Math.max(cutter, track.driveXN[entry]! / x, track.driveYN[entry]! / y);
+  const lanes = {
+    cutter: [track.resultantN, figures.summary.limits.peakForceN],
+    x: [track.driveXN, x],
+    y: [track.driveYN, y],
+  } as const;
+  const [values, limitN] = lanes[lane];
+  return { values, limitN };
+}
+
+/** What an entry asks of one of them, as a share of what it bears. */
+export function laneShare(data: PageData, lane: Lane, entry: number): number {
+  const { values, limitN } = laneOf(data, lane);
+  return values[entry]! / limitN;
+}
+
+/** The one of them that is nearest its limit in an entry, and how near. */
+export function nearestLane(data: PageData, entry: number): { lane: Lane; share: number } {
+  const shares = (Object.keys(LANES) as Lane[]).map((lane) => {
+    return { lane, share: laneShare(data, lane, entry) };
+  });
+  return shares.reduce((most, other) => (other.share > most.share ? other : most));
+}
+
+/** What a cut asks of cutter and drives, each as a share of what it bears: the greatest. */
+export function forceShare(data: PageData, entry: number): number {
+  return nearestLane(data, entry).share;
 }
 
 /** Share of the scale's top, 0 where there is nothing to show. */

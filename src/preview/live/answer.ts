@@ -4,8 +4,11 @@ import { JobError } from '../../text/fault.js';
 import { planJob, planSteps } from '../../plan/plan.js';
 import type { Plan, Progress } from '../../post/plan.js';
 import { resolveJob } from '../../job/load.js';
+import { retune } from '../../index.js';
+import { explainJob } from '../../plan/explain.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
 import { pageFiguresOf } from '../data/page-data.js';
+import { ReadingFault, chainFound, partFigures } from './figures.js';
 import type { Answer, Fault, Notice, PlanShown, Request } from './messages.js';
 
 /** Distance between places at which the replay of a first look takes the load: four of the full one's
@@ -14,7 +17,7 @@ const LOOK_STEP_MM = 0.32;
 
 const NOT_AT_HAND = {
   problem: 'is not at hand on this page',
-  fix: 'name it in the job file and start the preview again',
+  fix: 'open it together with the job file',
 } as const;
 
 /** What the worker works with; a test may put something of its own in place of either. */
@@ -31,12 +34,21 @@ export function* answer(
   progress: (p: Progress) => void = () => {},
   kernel: Kernel = KERNEL,
 ): Generator<Notice | null, Answer, void> {
-  const { id, want, input, file, machineFiles } = request;
+  const { id } = request;
   try {
+    if (request.want === 'chain') return { id, kind: 'chain', found: chainFound(request) };
+    const { want, input, file, machineFiles } = request;
     const machineFile = (path: string) => machineFiles[path] ?? { file: path, ...NOT_AT_HAND };
     const resolved = resolveJob(input, { machineFile }, { file, places: new Map() });
     if (resolved.error) return { id, kind: 'faults', faults: faultsOf(resolved.error) };
     const { job } = resolved;
+    if (want === 'figures') return { id, kind: 'figures', part: partFigures(job) };
+    if (want === 'explain') return { id, kind: 'explain', explained: explainJob(job) };
+    if (request.want === 'learn') {
+      const { run, logText } = request;
+      const learned = retune(job, run, { logText, onProgress: progress });
+      return { id, kind: 'learned', learned };
+    }
     if (want === 'files') return { id, kind: 'files', files: kernel.planJob(job, progress).files };
     const steps = kernel.planSteps(job, { onProgress: progress, lookStepMm: LOOK_STEP_MM });
     let looked = false;
@@ -57,6 +69,9 @@ export function* answer(
     }
   } catch (error) {
     if (error instanceof JobError) return { id, kind: 'faults', faults: faultsOf(error) };
+    if (error instanceof ReadingFault) {
+      return { id, kind: 'faults', faults: [{ key: error.key, message: error.message }] };
+    }
     if (error instanceof Refusal) {
       const fault = { key: error.key, message: `refused: ${error.message}` };
       return { id, kind: 'refused', fault };

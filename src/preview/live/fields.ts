@@ -1,9 +1,9 @@
-/**
- * Controls of the live page: keys of the job file that are worth moving while one looks. What a key
- * takes, its unit and its words are the job schema's.
- */
+/** Controls for keys of the job file. What a key takes, its unit and its words are the job schema's. */
 import { fieldAt } from '../../job/schema.js';
 import { listMachines } from '../../machines/machines.js';
+import { listMaterials } from '../../machines/materials.js';
+import { listControllers } from '../../post/control/controllers.js';
+import { CHAINS } from '../../profile/chain/chains.js';
 import { parseQuantity } from '../../text/quantity.js';
 import { findUnit } from '../../text/units.js';
 import type { QuantityField } from '../../text/field.js';
@@ -29,34 +29,37 @@ export interface FieldSpec {
   /** What the schema calls it, with its range where it has one. */
   readonly what: string;
   readonly stops: Stops | null;
+  /** Whether a job must have it. */
+  readonly required: boolean;
   /** Choice among words. */
   readonly words: readonly string[] | null;
 }
 
-const KEYS = [
-  'sprocket.teeth',
-  'sprocket.tooth-form',
-  'sprocket.flank-relief',
-  'sprocket.tip-rounding',
-  'cutter.diameter',
-  'cutter.flutes',
-  'cutter.stick-out',
-  'cutter.flute-length',
-  'machine',
-  'limits.max-engagement',
-  'limits.max-stepdown',
-  'limits.tolerance',
-  'limits.wear-factor',
-  'limits.spindle-speed',
-  'limits.roughing',
-] as const;
+const specs = new Map<string, FieldSpec>();
 
-function specOf(key: string): FieldSpec {
+/** @throws Error for a key that no job has */
+export function specOf(key: string): FieldSpec {
+  let spec = specs.get(key);
+  if (!spec) specs.set(key, (spec = newSpec(key)));
+  return spec;
+}
+
+/** Names of the tables that a key chooses from; a file of one's own is a name, too. */
+const TABLES: Readonly<Record<string, () => readonly string[]>> = {
+  machine: () => listMachines().map(({ id }) => id),
+  material: () => listMaterials().map(({ id }) => id),
+  controller: () => listControllers().map(({ id }) => id),
+  'chain.designation': () => CHAINS.map(({ designation }) => designation),
+};
+
+function newSpec(key: string): FieldSpec {
   const field = fieldAt(key);
   if (field === null) throw new Error(`no job has the key ${key}`);
   const label = capital(key.slice(key.lastIndexOf('.') + 1).replaceAll('-', ' '));
   const group = capital(key.split('.')[0]!);
-  const spec = { key, group, label, what: capital(field.what), stops: null, words: null };
+  const { required } = field;
+  const what = capital(field.what);
+  const spec = { key, group, label, what, required, stops: null, words: null };
   switch (field.kind) {
     case 'quantity':
       return { ...spec, what: `${spec.what}, ${field.min} to ${field.max}`, stops: inUnit(field) };
@@ -69,8 +72,7 @@ function specOf(key: string): FieldSpec {
     case 'choice':
       return { ...spec, words: field.words };
     default:
-      // A table's names; a file is typed into the job file.
-      return { ...spec, words: listMachines().map((machine) => machine.id) };
+      return { ...spec, words: TABLES[key]?.() ?? null };
   }
 }
 
@@ -135,5 +137,3 @@ export function stopNextTo({ values }: Stops, value: number): number {
   if (above < 0) return values.length - 1;
   return above > 0 && value - values[above - 1]! < values[above]! - value ? above - 1 : above;
 }
-
-export const FIELDS: readonly FieldSpec[] = KEYS.map(specOf);

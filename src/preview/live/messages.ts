@@ -1,6 +1,9 @@
 /** What the live page and its worker say to each other. */
 import type { JobInput } from '../../text/yaml-text.js';
 import type { FileText } from '../../job/load.js';
+import type { Retuning, SeenRun } from '../../index.js';
+import type { FigureSection } from '../../model/figure.js';
+import type { ExplainRow } from '../../cam/explain.js';
 import type { PageData } from '../data/page-data.js';
 
 /** The job as the server hands it out. */
@@ -12,14 +15,34 @@ export interface LiveJob {
   readonly machineFiles: Readonly<Record<string, FileText>>;
 }
 
-export interface Request {
-  readonly id: number;
-  /** `plan` is for looking at; `files` are all that `plan` on the command line would write. */
-  readonly want: 'plan' | 'files';
+/** What is asked for of a job. */
+export interface JobWork {
+  /**
+   * `plan` is for looking at; `files` are all that `plan` on the command line would write; `figures`
+   * are of the part and its drive; `explain` is what holds the cut back.
+   */
+  readonly want: 'plan' | 'files' | 'figures' | 'explain';
   readonly input: JobInput;
   readonly file: string;
   readonly machineFiles: LiveJob['machineFiles'];
 }
+
+/** Measurements of a chain, as typed, by the key that `identify` has for them. */
+export interface ChainWork {
+  readonly want: 'chain';
+  readonly readings: Readonly<Record<string, string>>;
+}
+
+/** What a run taught. */
+export interface LearnWork extends Omit<JobWork, 'want'> {
+  readonly want: 'learn';
+  readonly run: SeenRun;
+  /** The log of runs so far; null where there is none. */
+  readonly logText: string | null;
+}
+
+export type Work = JobWork | ChainWork | LearnWork;
+export type Request = Work & { readonly id: number };
 
 /** One fault, with the key of the field it stands beside; null for the job as a whole. */
 export interface Fault {
@@ -33,6 +56,40 @@ export interface PlanShown extends Omit<PageData, 'lines'> {
   readonly program: string | null;
   /** What was filled in, by key. */
   readonly defaults: Readonly<Record<string, string>>;
+}
+
+/** The part as a drawing, and its figures. Lengths mm; paths as in SVG, Y down. */
+export interface PartFigures {
+  readonly teeth: number;
+  readonly outline: string;
+  readonly bore: string;
+  readonly tipDiameterMm: number;
+  readonly rootDiameterMm: number;
+  readonly pitchDiameterMm: number;
+  readonly thicknessMm: number;
+  readonly blankDiameterMm: number;
+  readonly hubDiameterMm: number | null;
+  readonly rollerDiameterMm: number;
+  /** Wear of the chain in use, as a fraction. */
+  readonly elongation: number;
+  readonly sections: readonly FigureSection[];
+}
+
+/** A chain as it was found. */
+export interface ChainFound {
+  readonly rows: readonly { name: string; probability: number; wear: string }[];
+  readonly otherProbability: number;
+  readonly sentences: readonly string[];
+  /** Keys of a job that name the chain; null where that is too doubtful. */
+  readonly named: { readonly designation: string; readonly elongation: string } | null;
+  /** Readings that a job can take as the chain itself. */
+  readonly measured: Readonly<Record<string, string>>;
+}
+
+/** What bears the load of the cut, what costs most time first; as words. */
+export interface Explained {
+  readonly timeMin: number;
+  readonly rows: readonly ExplainRow[];
 }
 
 /** Files of a plan by name. */
@@ -49,6 +106,10 @@ export type Notice =
 export type Answer =
   | Message<'plan', { readonly plan: PlanShown }>
   | Message<'files', { readonly files: Files }>
+  | Message<'figures', { readonly part: PartFigures }>
+  | Message<'explain', { readonly explained: Explained }>
+  | Message<'chain', { readonly found: ChainFound }>
+  | Message<'learned', { readonly learned: Retuning }>
   | Message<'faults', { readonly faults: readonly Fault[] }>
   | Message<'refused', { readonly fault: Fault }>
   | Message<'bug', { readonly message: string }>;

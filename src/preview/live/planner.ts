@@ -3,9 +3,7 @@
  * looks up next; a worker that does not look up in time is stopped, and another, that has been
  * standing ready, takes over.
  */
-import type { FromWorker, Request } from './messages.js';
-
-type Work = Omit<Request, 'id'>;
+import type { FromWorker, Request, Work } from './messages.js';
 
 /** Time that a worker has to take up a newer request. A new one is slower than a warm one by more
  *  than this. ms */

@@ -6,7 +6,7 @@
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { Moment } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
-import { type Rgb, bandColours } from '../data/paint.js';
+import { LANES, type Lane, type Rgb, bandColours, laneOf } from '../data/paint.js';
 import { DryRun, type Position } from '../scene/dry-run.js';
 import { type Look, View } from '../scene/view.js';
 import type { StockLayer } from '../stock/stock-at.js';
@@ -22,6 +22,7 @@ import {
   spokenTime,
   factorOptions,
 } from './dom.js';
+import { putFacts, putVerdict } from './head.js';
 import { MeasurePanel } from './measure-panel.js';
 import { type Model, modelOf, withLoads } from './model.js';
 import { momentsPanel, putSheet, firstShow, legend, showPanel } from './panels.js';
@@ -41,18 +42,21 @@ export class App {
   private readonly theme: Theme;
   private readonly shown = firstShow();
   private readonly measure: MeasurePanel;
+  private readonly follow = byId<HTMLInputElement>('follow');
   private ink!: FlatInk;
   private colours!: readonly Rgb[];
   private model: Model;
   private run: DryRun;
   private player: Player;
 
-  constructor(data: PageData) {
+  /** @param theme  the page's own, where it has one already */
+  constructor(data: PageData, theme = new Theme(byId<HTMLButtonElement>('theme'))) {
     this.view = new View(byId<HTMLCanvasElement>('scene'));
     this.strip = new Strip(byId<HTMLCanvasElement>('strip-canvas'));
     this.readings = new Readings(byId<HTMLTableElement>('readings').tBodies[0]!);
     this.lines = new ProgramLines(byId<HTMLOListElement>('lines'));
-    this.theme = new Theme(byId<HTMLButtonElement>('theme'), () => this.restyle());
+    this.theme = theme;
+    theme.onChange = () => this.restyle();
     this.model = modelOf(data);
     this.run = new DryRun(this.view, data, this.model.stock, this.theme.scene());
     this.player = this.newPlayer();
@@ -61,16 +65,22 @@ export class App {
     this.wireRate();
     this.wireStrip();
     this.wireScene();
+    this.wireLine();
     this.wireActions();
     new ResizeObserver(() => this.strip.draw()).observe(this.strip.canvas);
     this.put(data);
     this.view.look('corner', this.run.box);
   }
 
+  /** Leaves off running. */
+  hold(): void {
+    this.player.hold();
+  }
+
   /** Shows another plan in place of the present one, at the same share of its time. */
   replace(data: PageData): void {
     const share = this.player.timeS / (this.player.totalS || 1);
-    const teeth = this.model.data.figures.blank.diameterMm;
+    const was = this.model.data.figures.blank.diameterMm;
     this.player.hold();
     this.run.dispose();
     this.model = modelOf(data);
@@ -80,7 +90,8 @@ export class App {
     this.player.rate = rate;
     this.put(data);
     this.player.goTime(share * this.player.totalS);
-    if (data.figures.blank.diameterMm !== teeth) this.view.look('corner', this.run.box);
+    // The same view of a larger or a smaller wheel.
+    this.view.scale(data.figures.blank.diameterMm / was);
   }
 
   /**
@@ -102,17 +113,9 @@ export class App {
 
   private put(data: PageData): void {
     const { figures } = data;
-    const { job, summary } = figures;
-    document.title = `${job.title}: dry run`;
-    setText(byId('title'), job.title);
-    const chain =
-      job.chain.designation === null ? 'measured chain' : `chain ${job.chain.designation}`;
-    setText(
-      byId('facts'),
-      `${job.sprocket.teeth} teeth, ${chain} · ${job.material.title} · ${job.machine.id} · ` +
-        `cutter ${job.cutter.diameterMm} mm, ${job.cutter.flutes} flutes, stick-out ${job.cutter.stickOutMm} mm · ` +
-        `${clock(60 * summary.predicted.totalMin)} in all`,
-    );
+    document.title = `${figures.job.title}: dry run`;
+    putFacts(figures);
+    putVerdict('checked', figures);
     this.putWords(data);
     byId('strip').setAttribute('aria-valuemax', this.player.totalS.toFixed(1));
     this.strip.show(this.model);
@@ -131,7 +134,7 @@ export class App {
     if (entry !== null) this.goTo({ entry, fraction: this.model.rim.worstFraction(entry) });
   }
 
-  /** The next of the ten highest loads in the order of the program. */
+  /** The worst of the next section. */
   private nextLoad(direction: 1 | -1): void {
     const here = this.player.position.entry;
     const loads = this.model.moments
@@ -175,6 +178,22 @@ export class App {
     this.update();
   }
 
+  private wireLine(): void {
+    const input = byId<HTMLInputElement>('line-number');
+    byId<HTMLFormElement>('line-form').addEventListener('submit', (event) => {
+      event.preventDefault();
+      const { line } = this.model.data.track;
+      const last = this.model.data.lines.length;
+      const wanted = Number(input.value.trim());
+      const good = /^\d+$/.test(input.value.trim()) && wanted >= 1 && wanted <= last;
+      setText(byId('line-fault'), good ? '' : `1 to ${last}`);
+      if (!good) return;
+      // The block that is on this line, or else the next one that does something.
+      const entry = line.findIndex((at) => at >= wanted);
+      this.goTo({ entry: entry < 0 ? line.length - 1 : entry, fraction: 1 });
+    });
+  }
+
   /** Everything that shows the present moment. */
   private update(): void {
     const { model, player } = this;
@@ -182,6 +201,7 @@ export class App {
     this.run.go(player.position);
     const rim = model.rim.at(entry, fraction);
     const tip = this.run.tip();
+    if (this.follow.checked) this.view.aim(tip);
     this.readings.show(model, player, rim, tip);
     this.lines.show(model.data.lines, model.data.track.line[entry] ?? 1);
     this.showDial(rim, tip);
@@ -248,7 +268,9 @@ export class App {
       this.player.hold();
       goTo(event);
     });
+    strip.addEventListener('pointerleave', () => setText(byId('strip-reading'), ''));
     strip.addEventListener('pointermove', (event) => {
+      setText(byId('strip-reading'), this.stripReading(timeAt(event)));
       if (!strip.hasPointerCapture(event.pointerId)) return;
       // One move a frame: the rest would be drawn over at once.
       if (pending === null) {
@@ -282,10 +304,25 @@ export class App {
     });
   }
 
+  /** What runs at a time, in words: for the place under the pointer. */
+  private stripReading(timeS: number): string {
+    const { model, player } = this;
+    if (timeS < 0 || timeS > player.totalS) return '';
+    const { entry } = player.positionAt(timeS);
+    const loads = (Object.keys(LANES) as Lane[]).map((lane) => {
+      const { values, limitN } = laneOf(model.data, lane);
+      const share = (100 * values[entry]!) / limitN;
+      return `${LANES[lane]} ${values[entry]!.toFixed(0)} N (${share.toFixed(0)} %)`;
+    });
+    const line = model.data.track.line[entry];
+    return `${clock(timeS)} · ${sectionAt(model, entry)} · line ${line} · ${loads.join(' · ')}`;
+  }
+
   private wireScene(): void {
     for (const button of document.querySelectorAll<HTMLButtonElement>('[data-look]')) {
       button.addEventListener('click', () => this.look(button.dataset['look'] as Look));
     }
+    this.follow.addEventListener('change', () => this.update());
     byId('zoom-in').addEventListener('click', () => this.view.zoom(2));
     byId('zoom-out').addEventListener('click', () => this.view.zoom(-2));
     const { canvas } = this.view;
@@ -337,7 +374,7 @@ export class App {
       ['level-back', ['PageUp'], 'Page Up', 'one level back', () => this.stepSection(-1)],
       ['level-on', ['PageDown'], 'Page Down', 'one level on', () => this.stepSection(1)],
       ['to-start', ['Home'], 'Home', 'to the start', () => this.goTo(START)],
-      ['worst', ['n', 'N'], 'N', 'next of the ten highest loads', () => this.nextLoad(1)],
+      ['worst', ['n', 'N'], 'N', 'worst of the next section', () => this.nextLoad(1)],
       ['', ['p', 'P'], 'P', 'the one before it', () => this.nextLoad(-1)],
       ['strip-closer', ['+', '='], '+', 'strip: less time', () => this.zoomStrip(0.5)],
       ['strip-wider', ['-'], '−', 'strip: more time', () => this.zoomStrip(2)],
@@ -356,14 +393,14 @@ export class App {
   private wireActions(): void {
     const actions = this.actions();
     for (const [id, , , , run] of actions) if (id !== '') byId(id).addEventListener('click', run);
-    listenForKeys(actions);
+    const letters = byId<HTMLInputElement>('letter-keys');
+    listenForKeys(actions, () => letters.checked);
     listKeys(byId('key-list'), actions);
-    byId('print').addEventListener('click', () => window.print());
   }
 }
 
 /** Layer that holds the material just above a depth; null above the stock. */
 function layerAt(layers: readonly StockLayer[], zMm: number): StockLayer | null {
-  if (zMm >= -1e-4) return layers[0] ?? null;
+  if (zMm >= -1e-4) return null;
   return layers.find((l) => l.bottomMm <= zMm + 1e-3) ?? layers[layers.length - 1] ?? null;
 }

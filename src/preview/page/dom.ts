@@ -101,9 +101,11 @@ export type KeyAction = readonly [
 /** Keys that scroll elsewhere: taken only near strip and scene, or where nothing scrolls. */
 const SCROLLING: readonly string[] = ['PageUp', 'PageDown', 'Home'];
 
-export function listenForKeys(actions: readonly KeyAction[]): void {
+/** @param on  whether keys without Ctrl are taken */
+export function listenForKeys(actions: readonly KeyAction[], on: () => boolean): void {
   document.addEventListener('keydown', (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented) return;
+    if (!on()) return;
     const target = event.target as HTMLElement;
     if (target.closest('input, select, textarea, dialog')) return;
     if (event.key === ' ' && target.closest('button, summary, a')) return;
@@ -135,6 +137,15 @@ export function clock(seconds: number): string {
   const two = (n: number) => String(n).padStart(2, '0');
   const rest = `${s < 10 ? '0' : ''}${s.toFixed(1)}`;
   return hours > 0 ? `${hours}:${two(minutes % 60)}:${rest}` : `${minutes}:${rest}`;
+}
+
+/** Seconds with their units: "48 s", "55 min 05 s", "1 h 02 min 08 s". */
+export function spellTime(seconds: number): string {
+  const whole = Math.round(Math.max(0, seconds));
+  const two = (n: number) => String(n).padStart(2, '0');
+  const [h, min, s] = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
+  if (h > 0) return `${h} h ${two(min)} min ${two(s)} s`;
+  return min > 0 ? `${min} min ${two(s)} s` : `${s} s`;
 }
 
 /** Seconds for a listener: "12 minutes 5 seconds". */

@@ -5,5 +5,6 @@ import { byId, startPage } from './dom.js';
 
 void startPage(() => {
   new App(unpackPage(byId('gullet-data').textContent ?? ''));
+  byId('print').addEventListener('click', () => window.print());
   document.body.dataset['ready'] = 'true';
 });

@@ -3,7 +3,7 @@ import { norm2 } from '../../maths/angle.js';
 import { BufferGeometry, Line, LineBasicMaterial, type Object3D, Vector3 } from 'three';
 import { wallErrors, liveForce } from '../data/local-figures.js';
 import { bandColours } from '../data/paint.js';
-import type { Track } from '../data/track.js';
+import { ROLES, type Track } from '../data/track.js';
 import { type DistanceField, makeDistanceField } from '../../profile/geometry/distance-field.js';
 import { nearestOnEdge } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
@@ -51,7 +51,8 @@ export class MeasurePanel {
   private points: Picked[] = [];
   private drawn: Object3D[] = [];
   private exaggerated: Exaggerated = 'off';
-  private factor = 200;
+  /** null: what makes the error as large as can be seen well. */
+  private chosen: number | null = null;
   private ribbon: Object3D | null = null;
 
   constructor(panel: HTMLElement, marksBox: HTMLElement, view: View, theme: Theme) {
@@ -61,9 +62,10 @@ export class MeasurePanel {
     const missed = () => setText(this.hint, 'No stock there; take another place.');
     this.picking = new Picking(view, missed);
     const factor = make('select', { 'aria-label': 'Exaggeration factor', id: 'factor' });
-    factor.append(...factorOptions(FACTORS, this.factor));
+    factor.append(make('option', { value: '', selected: true }, 'what suits'));
+    factor.append(...factorOptions(FACTORS, 0));
     factor.addEventListener('change', () => {
-      this.factor = Number(factor.value);
+      this.chosen = factor.value === '' ? null : Number(factor.value);
       this.exaggerate();
     });
     const set = choices('Exaggerated', 'exaggerated', VIEWS, 'off', (v) => {
@@ -230,44 +232,61 @@ export class MeasurePanel {
       const at = Array.from({ length: points.length / 2 }, (_, i) =>
         errors(field.nearestEdge(points[2 * i]!, points[2 * i + 1]!)),
       );
-      const most = smallLength(Math.max(...at.map((e) => e(-profile.thicknessMm))));
-      const words = `${most} off the outline`;
-      this.wrap((i, z) => at[i]!(z), job.limits.toleranceMm, 'Form error', words);
+      const most = Math.max(...at.map((e) => e(-profile.thicknessMm)));
+      this.wrap((i, z) => at[i]!(z), job.limits.toleranceMm, 'Form error', most);
     } else if (this.exaggerated === 'leftover of the path') {
       const { leftMm, mostLeft } = this.compareOnce();
-      this.wrap((i) => leftMm[i]!, 0.01, 'What the path leaves,', smallLength(mostLeft.mm));
+      this.wrap((i) => leftMm[i]!, 0.01, 'What the path leaves,', mostLeft.mm);
     } else if (this.exaggerated === 'bending cutter') this.bend();
   }
 
+  /** Factor of the drawing: as chosen, or the one that makes an error about a cutter's radius. */
+  private factorFor(mostMm: number): number {
+    if (this.chosen !== null) return this.chosen;
+    const radiusMm = this.model.data.figures.job.cutter.diameterMm / 2;
+    return FACTORS.findLast((f) => f * Math.abs(mostMm) <= radiusMm) ?? FACTORS[0];
+  }
+
   /** A wall round the outline that shows an error, and its greatest in words. */
-  private wrap(errorMm: Ribbon['errorMm'], topMm: number, what: string, most: string): void {
+  private wrap(errorMm: Ribbon['errorMm'], topMm: number, what: string, mostMm: number): void {
     const { thicknessMm } = this.model.data.figures.profile;
     const heightsMm = Array.from({ length: 7 }, (_, k) => (-thicknessMm * k) / 6);
     const { points } = this.compareOnce();
     const colours = bandColours(this.theme.ground);
-    this.ribbon = ribbonMesh({ points, heightsMm, errorMm, topMm }, this.factor, colours);
+    const factor = this.factorFor(mostMm);
+    this.ribbon = ribbonMesh({ points, heightsMm, errorMm, topMm }, factor, colours);
     this.run.add(this.ribbon);
-    setText(this.factorNote, `${what} drawn × ${this.factor}: at most ${most}.`);
+    setText(
+      this.factorNote,
+      `${what} drawn × ${factor}: at most ${smallLength(mostMm)}. The colours go from 0 to ${smallLength(topMm)}, not by the legend of the loads.`,
+    );
   }
 
   /** The cutter pushed away from the material by the peak force of the block. */
   private bend(): void {
-    const { run, model, factor } = this;
+    const { run, model } = this;
     const { entry, fraction } = run.position;
     const live = liveForce(model.data, model.rim.at(entry, fraction), entry);
     if (!live) {
       run.bend(null);
-      setText(this.factorNote, `Nothing is cut at this moment; bending is drawn × ${factor}.`);
+      setText(this.factorNote, 'Nothing is cut at this moment.');
       return;
     }
     const { pushRad, shiftMm, force } = live;
+    const factor = this.factorFor(shiftMm(0));
     run.bend((heightMm) => {
       const shift = factor * shiftMm(heightMm);
       return [shift * Math.cos(pushRad), shift * Math.sin(pushRad)];
     });
+    const { allowanceMm, roughDeflectionMm } = model.data.figures.process;
+    const left = allowanceMm + roughDeflectionMm;
+    const finishes = ROLES[model.data.track.role[entry]!] === 'finish';
+    const meant = finishes
+      ? `The tolerance is ${smallLength(model.data.figures.job.limits.toleranceMm)}.`
+      : `Roughing may: it leaves ${smallLength(allowanceMm)} and what it is pushed off, ${smallLength(left)} in all, to finishing.`;
     setText(
       this.factorNote,
-      `${force.normalN.toFixed(1)} N push the tip ${smallLength(shiftMm(0))} off the wall, drawn × ${factor}.`,
+      `${force.normalN.toFixed(1)} N push the tip ${smallLength(shiftMm(0))} off the wall, drawn × ${factor}. ${meant}`,
     );
   }
 

@@ -1,6 +1,7 @@
 /** Everything that the page works out from its data before it shows anything. */
 import { timelineOf } from '../../cam/stock/timeline.js';
 import { type Moment, type Peaks, momentsOf, peaksOf } from '../data/moments.js';
+import type { Lane } from '../data/paint.js';
 import type { PageData } from '../data/page-data.js';
 import { endTimes, programOf } from '../data/track.js';
 import { signedArea } from '../../profile/geometry/loop.js';
@@ -17,7 +18,7 @@ export interface Model extends CutPart {
   readonly data: PageData;
   readonly ends: Float64Array;
   readonly moments: readonly Moment[];
-  readonly peaks: { readonly x: Peaks; readonly y: Peaks };
+  readonly peaks: Readonly<Record<Lane, Peaks>>;
 }
 
 export function modelOf(data: PageData): Model {
@@ -42,8 +43,9 @@ export function modelOf(data: PageData): Model {
 }
 
 function loadsOf(data: PageData): Pick<Model, 'moments' | 'peaks'> {
-  const { driveXN, driveYN } = data.track;
-  return { moments: momentsOf(data), peaks: { x: peaksOf(driveXN), y: peaksOf(driveYN) } };
+  const { resultantN, driveXN, driveYN } = data.track;
+  const peaks = { cutter: peaksOf(resultantN), x: peaksOf(driveXN), y: peaksOf(driveYN) };
+  return { moments: momentsOf(data), peaks };
 }
 
 /** The same path with other loads. */

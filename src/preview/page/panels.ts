@@ -74,10 +74,10 @@ export function legend(
   return make('div', {}, make('p', { class: 'legend-title' }, title), list);
 }
 
-/** Buttons that go to the peaks, the ten highest loads, each warning and each stop. */
+/** Buttons that go to the peaks, the worst of each section, each warning and each stop. */
 const GROUPS = [
   ['peak', 'Peaks'],
-  ['load', 'Ten highest loads'],
+  ['load', 'Worst of each section'],
   ['warning', 'Warnings'],
   ['stop', 'Stops'],
 ] as const;

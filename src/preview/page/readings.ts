@@ -1,17 +1,19 @@
 /** The block being run: its figures, each beside its limit, and its line among its neighbours. */
 import { radFromDeg } from '../../maths/angle.js';
+import { LANES, type Lane, laneOf } from '../data/paint.js';
 import { ROLES } from '../data/track.js';
 import type { Rim } from '../stock/rim.js';
 import { make, setText, clock, degrees } from './dom.js';
 import type { Model } from './model.js';
 import type { Player } from './player.js';
-import { shortName } from './strip.js';
+import { shortName } from '../data/moments.js';
 
 const ROWS = [
   ['time', 'Time'],
   ['section', 'Section'],
-  ['x', 'Force X'],
-  ['y', 'Force Y'],
+  ['cutter', 'Cutter'],
+  ['x', 'X drive'],
+  ['y', 'Y drive'],
   ['engagement', 'Engaged'],
   ['chip', 'Chip'],
   ['axial', 'Depth of cut'],
@@ -27,9 +29,9 @@ export class Readings {
     for (const [key, name] of ROWS) {
       const cell = make('td', { id: `reading-${key}` });
       const row = make('tr', {}, make('th', { scope: 'row' }, name), cell);
-      if (key === 'x' || key === 'y' || key === 'engagement') {
+      if (key === 'cutter' || key === 'x' || key === 'y' || key === 'engagement') {
         const text = make('span');
-        const label = `${name}, share of the limit`;
+        const label = `${name}, share of the limit; over 90 % in the colour of warnings`;
         const meter = make('meter', { min: 0, max: 1, high: 0.9, 'aria-label': label });
         cell.append(text, meter);
         this.bars.set(key, meter);
@@ -48,10 +50,10 @@ export class Readings {
     const role = ROLES[track.role[entry]!]!;
     const does = role === 'none' ? 'rapid or wait' : role;
     this.set('section', `${sectionAt(model, entry)} · ${does}`);
-    for (const axis of ['x', 'y'] as const) {
-      const value = (axis === 'x' ? track.driveXN : track.driveYN)[entry]!;
-      const limit = data.figures.process.driveForceN[axis];
-      this.set(axis, `${value.toFixed(1)} of ${limit.toFixed(1)} N`, value / limit);
+    for (const lane of Object.keys(LANES) as Lane[]) {
+      const { values, limitN } = laneOf(data, lane);
+      const value = values[entry]!;
+      this.set(lane, `${value.toFixed(1)} of ${limitN.toFixed(1)} N`, value / limitN);
     }
     const peak = track.engagementRad[entry]!;
     const limitRad = radFromDeg(limits.maxEngagementDeg);

@@ -1,10 +1,21 @@
 /**
- * The load strip: force on X and on Y along the program, each as a share of what its axis is
- * allowed, with the sections below. One drags through time on it.
+ * The load strip: what the cut asks of cutter, X drive and Y drive along the program, each as a share
+ * of what it bears, with the sections and the time below. One drags through time on it.
  */
-import { greatestIn } from '../data/moments.js';
-import { type Paint, shareOf, type Rgb, bandOf, cssColour } from '../data/paint.js';
+import { greatestIn, shortName } from '../data/moments.js';
+import {
+  LANES,
+  type Lane,
+  type Paint,
+  type Rgb,
+  bandOf,
+  cssColour,
+  laneOf,
+  laneShare,
+  shareOf,
+} from '../data/paint.js';
 import { firstEndingAt } from '../data/track.js';
+import { clock } from './dom.js';
 import type { Model } from './model.js';
 import type { FlatInk } from './theme.js';
 
@@ -14,6 +25,15 @@ type Pen = CanvasRenderingContext2D;
 const LANE_TOP = 1.12;
 const SECTION_PX = 16;
 const MARK_PX = 13;
+const AXIS_PX = 15;
+/** Names of the lanes stand in front of them. */
+const GUTTER_PX = 58;
+/** Least way between two figures of the time axis. */
+const TICK_PX = 74;
+/** Steps of the time axis. s */
+const TICKS_S = [
+  0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200,
+] as const;
 /** Shortest stretch of time that the strip shows. s */
 const SHORTEST_S = 0.5;
 
@@ -72,12 +92,17 @@ export class Strip {
     if (timeS < this.fromS || timeS > this.toS) this.stretch(timeS - 0.1 * span, span);
   }
 
+  /** Of the lanes. */
+  private get widthPx(): number {
+    return Math.max(1, this.canvas.clientWidth - GUTTER_PX);
+  }
+
   timeAt(xPx: number): number {
-    return this.fromS + (xPx / this.canvas.clientWidth) * (this.toS - this.fromS);
+    return this.fromS + ((xPx - GUTTER_PX) / this.widthPx) * (this.toS - this.fromS);
   }
 
   xOf(timeS: number): number {
-    return ((timeS - this.fromS) / (this.toS - this.fromS)) * this.canvas.clientWidth;
+    return GUTTER_PX + ((timeS - this.fromS) / (this.toS - this.fromS)) * this.widthPx;
   }
 
   draw(): void {
@@ -91,37 +116,42 @@ export class Strip {
     pen.scale(ratio, ratio);
     pen.fillStyle = ink.ground;
     pen.fillRect(0, 0, width, height);
-    const laneHeight = (height - SECTION_PX - MARK_PX) / 2;
-    this.lane(pen, 'x', MARK_PX, laneHeight);
-    this.lane(pen, 'y', MARK_PX + laneHeight, laneHeight);
-    this.sections(pen, height - SECTION_PX);
+    const lanes = Object.keys(LANES) as Lane[];
+    const laneHeight = (height - SECTION_PX - MARK_PX - AXIS_PX) / lanes.length;
+    lanes.forEach((lane, k) => this.lane(pen, lane, MARK_PX + k * laneHeight, laneHeight));
+    this.sections(pen, height - SECTION_PX - AXIS_PX);
+    this.axis(pen, height - AXIS_PX);
     this.marks(pen);
   }
 
-  private lane(pen: Pen, axis: 'x' | 'y', top: number, height: number): void {
+  private lane(pen: Pen, lane: Lane, top: number, height: number): void {
     const { ends, data, peaks } = this.model!;
     const ink = this.ink!;
     const width = this.canvas.clientWidth;
     const base = top + height - 1;
     const usable = height - 4;
-    const limit = data.figures.process.driveForceN[axis];
-    const values = axis === 'x' ? data.track.driveXN : data.track.driveYN;
+    const { limitN } = laneOf(data, lane);
     const bar = (fill: string | CanvasPattern, x: number, w: number, h: number) => {
       pen.fillStyle = fill;
       pen.fillRect(x, base - h, w, h);
     };
-    bar(ink.lane, 0, width, usable);
+    bar(ink.lane, GUTTER_PX, width - GUTTER_PX, usable);
     const hatches = this.patterned ? hatchesOf(pen, this.colours) : null;
-    let entry = firstEndingAt(ends, this.timeAt(0));
-    for (let px = 0; px < width; px++) {
+    let entry = firstEndingAt(ends, this.timeAt(GUTTER_PX));
+    for (let px = GUTTER_PX; px < width; px++) {
       const until = firstEndingAt(ends, this.timeAt(px + 1), entry);
-      const at = greatestIn(peaks[axis], entry, Math.min(ends.length, until + 1));
+      const at = greatestIn(peaks[lane], entry, Math.min(ends.length, until + 1));
       entry = until;
-      const share = at < 0 ? 0 : values[at]! / limit;
+      const share = at < 0 ? 0 : laneShare(data, lane, at);
       if (share <= 0) continue;
       const h = (usable * Math.min(share, LANE_TOP)) / LANE_TOP;
-      const band = this.paint ? bandOf(shareOf(this.paint, data, at)) : -1;
+      // A lane says its own share, and with another paint what that says of its greatest load.
+      const own = this.paint === 'force' ? share : this.paint && shareOf(this.paint, data, at);
+      const band = own === null ? -1 : bandOf(own);
       bar(band < 0 ? ink.ink : cssColour(this.colours[band]!), px, 1, h);
+      // What is low has little colour; its upper end is drawn so that it is seen.
+      pen.fillStyle = ink.ink;
+      pen.fillRect(px, base - h, 1, 1);
       if (hatches && band >= 0) bar(hatches[band]!, px, 1, h);
     }
     const y = base - usable / LANE_TOP;
@@ -129,18 +159,30 @@ export class Strip {
     pen.setLineDash([6, 3]);
     pen.lineWidth = 1.5;
     pen.beginPath();
-    pen.moveTo(0, y);
+    pen.moveTo(GUTTER_PX, y);
     pen.lineTo(width, y);
     pen.stroke();
     pen.setLineDash([]);
-    const label = `${axis.toUpperCase()}  limit ${limit.toFixed(0)} N`;
-    pen.font = '600 11px system-ui, sans-serif';
-    pen.fillStyle = ink.ground;
-    pen.globalAlpha = 0.85;
-    pen.fillRect(4, y + 3, pen.measureText(label).width + 8, 15);
-    pen.globalAlpha = 1;
     pen.fillStyle = ink.ink;
-    pen.fillText(label, 8, y + 14);
+    pen.font = '600 11px system-ui, sans-serif';
+    pen.fillText(LANES[lane], 4, base - usable / 2);
+    pen.font = '11px system-ui, sans-serif';
+    pen.fillText(`${limitN.toFixed(0)} N`, 4, base - usable / 2 + 13);
+  }
+
+  /** Time under the sections, in steps that leave room for their figures. */
+  private axis(pen: Pen, top: number): void {
+    const ink = this.ink!;
+    const perS = this.widthPx / (this.toS - this.fromS);
+    const step = TICKS_S.find((s) => s * perS >= TICK_PX) ?? TICKS_S[TICKS_S.length - 1]!;
+    pen.fillStyle = ink.ink;
+    pen.font = '11px system-ui, sans-serif';
+    pen.fillText('min:s', 4, top + 12);
+    for (let k = Math.ceil(this.fromS / step); k * step <= this.toS; k++) {
+      const x = this.xOf(k * step);
+      pen.fillRect(x, top, 1, 4);
+      if (x < this.canvas.clientWidth - 34) pen.fillText(tickText(k * step, step), x + 3, top + 12);
+    }
   }
 
   private sections(pen: Pen, top: number): void {
@@ -151,7 +193,7 @@ export class Strip {
       const start = section.first > 0 ? model.ends[section.first - 1]! : 0;
       const next = sections[k + 1]?.first;
       const end = next === undefined ? this.totalS : model.ends[next - 1]!;
-      const a = Math.max(0, this.xOf(start));
+      const a = Math.max(GUTTER_PX, this.xOf(start));
       const b = Math.min(this.canvas.clientWidth, this.xOf(end));
       if (b <= a) return;
       pen.fillStyle = k % 2 === 0 ? ink.lane : ink.faint;
@@ -164,13 +206,13 @@ export class Strip {
     });
   }
 
-  /** Triangles over the ten highest loads, squares over warnings. */
+  /** Triangles over the worst of each section, squares over warnings, bars over stops. */
   private marks(pen: Pen): void {
     const [model, ink] = [this.model!, this.ink!];
     for (const { kind, entry } of model.moments) {
       if (entry === null || kind === 'peak') continue;
       const x = this.xOf(model.ends[entry]!);
-      if (x < 0 || x > this.canvas.clientWidth) continue;
+      if (x < GUTTER_PX || x > this.canvas.clientWidth) continue;
       pen.fillStyle = kind === 'warning' ? ink.limit : ink.ink;
       pen.beginPath();
       if (kind === 'load') {
@@ -187,10 +229,10 @@ export class Strip {
   }
 }
 
-/** "ROUGH LEVEL 3 OF 17: Z -1.3" as "Rough level 3". */
-export function shortName(name: string): string {
-  const short = name.replace(/ OF \d+/g, '').replace(/:.*$/, '');
-  return short.charAt(0) + short.slice(1).toLowerCase();
+/** A time of the axis without more digits than its steps have. */
+function tickText(timeS: number, stepS: number): string {
+  const text = clock(timeS);
+  return stepS < 1 ? text : text.replace(/\.\d$/, '');
 }
 
 const HATCH_PX = 8;

@@ -2,6 +2,7 @@
 import { Color } from 'three';
 import type { Ground } from '../data/paint.js';
 import type { SceneInk } from '../scene/dry-run.js';
+import { setText } from './dom.js';
 
 /** Colours by what they are for: custom properties of the style sheet. */
 const FLAT = {
@@ -33,10 +34,10 @@ export type FlatInk = Readonly<Record<keyof typeof FLAT, string>>;
 export class Theme {
   private chosen: Ground | null = null;
   private readonly system = window.matchMedia('(prefers-color-scheme: dark)');
-  private readonly onChange: () => void;
+  /** Called when the colours have changed. */
+  onChange: () => void = () => {};
 
-  constructor(button: HTMLButtonElement, onChange: () => void) {
-    this.onChange = onChange;
+  constructor(button: HTMLButtonElement) {
     this.system.addEventListener('change', () => this.apply(button));
     button.addEventListener('click', () => {
       this.chosen = this.ground === 'dark' ? 'light' : 'dark';
@@ -65,7 +66,7 @@ export class Theme {
 
   private mark(button: HTMLButtonElement): void {
     if (this.chosen) document.documentElement.dataset['ground'] = this.chosen;
-    button.setAttribute('aria-pressed', String(this.ground === 'dark'));
+    setText(button, this.ground === 'dark' ? 'Light colours' : 'Dark colours');
   }
 }
 

@@ -87,6 +87,8 @@ export class View {
     this.camera.up.set(0, 0, 1);
     this.controls = new OrbitControls(this.camera, canvas);
     this.controls.enableDamping = false;
+    // A thumb goes up and down the page over the scene, and turns it by going sideways.
+    canvas.style.touchAction = 'pan-y';
     this.controls.addEventListener('change', () => this.ask());
     new ResizeObserver(() => this.resize()).observe(canvas.parentElement ?? canvas);
   }
@@ -148,6 +150,22 @@ export class View {
     this.camera.zoom = 1;
     this.frame();
     this.controls.update();
+    this.ask();
+  }
+
+  /** Looks at a point from where it looks now. */
+  aim([x, y, z]: readonly [number, number, number]): void {
+    const shift = new Vector3(x, y, z).sub(this.controls.target);
+    this.camera.position.add(shift);
+    this.controls.target.add(shift);
+    this.controls.update();
+    this.ask();
+  }
+
+  /** The same view of something that many times as large. */
+  scale(factor: number): void {
+    this.halfHeightMm *= factor;
+    this.frame();
     this.ask();
   }
 

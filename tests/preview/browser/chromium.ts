@@ -35,6 +35,8 @@ export interface OpenOptions {
   readonly height?: number;
   readonly dark?: boolean;
   readonly reducedMotion?: boolean;
+  /** The network is off. */
+  readonly offline?: boolean;
 }
 
 /** A page, and what went wrong on it so far. */
@@ -66,6 +68,7 @@ export async function open(url: string, own: string, options: OpenOptions = {}):
     colorScheme: options.dark ? 'dark' : 'light',
     reducedMotion: options.reducedMotion ? 'reduce' : 'no-preference',
     acceptDownloads: true,
+    offline: options.offline ?? false,
   });
   const page = await context.newPage();
   const faults: string[] = [];
@@ -88,8 +91,7 @@ export async function open(url: string, own: string, options: OpenOptions = {}):
 }
 
 interface Bundler {
-  readonly bundlePreview: (dist: string) => Promise<void>;
-  readonly bundle: (entry: string) => Promise<string>;
+  readonly bundlePreview: (dist: string, worker?: string) => Promise<void>;
 }
 
 function bundler(): Promise<Bundler> {
@@ -97,24 +99,24 @@ function bundler(): Promise<Bundler> {
   return import(script) as Promise<Bundler>;
 }
 
-let pages: Promise<string> | undefined;
+const pages = new Map<string | undefined, Promise<string>>();
 
-/** Bundles the pages as the build does, once a worker, into a folder that goes with the worker. */
-export function bundled(): Promise<string> {
-  pages ??= bundlePages();
-  return pages;
+/**
+ * Bundles the pages as the build does, once a worker, into a folder that goes with the worker.
+ * @param worker  a test's own in place of the worker of the bench page, by its path
+ * @returns       the folder, as `dist` would be
+ */
+export function bundled(worker?: string): Promise<string> {
+  let folder = pages.get(worker);
+  if (!folder) pages.set(worker, (folder = bundlePages(worker)));
+  return folder;
 }
 
-async function bundlePages(): Promise<string> {
+async function bundlePages(worker?: string): Promise<string> {
   const dist = mkdtempSync(join(tmpdir(), 'gullet-built-'));
   process.once('exit', () => rmSync(dist, { recursive: true, force: true }));
-  await (await bundler()).bundlePreview(dist);
-  return join(dist, 'preview', 'built');
-}
-
-/** One script of the tests' own, bundled as the pages are. */
-export async function bundledScript(path: string): Promise<string> {
-  return (await bundler()).bundle(resolve(path));
+  await (await bundler()).bundlePreview(dist, worker && resolve(worker));
+  return dist;
 }
 
 /** Waits until the scene stands still: two pictures of it are equal. */

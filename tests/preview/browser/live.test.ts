@@ -17,15 +17,7 @@ import { jobFileText, withText } from '../../../src/preview/live/job-edit.js';
 import { exampleText, thinBarrow } from '../../planned.js';
 import { run } from '../../cli/run.js';
 import { seriousFaults } from './axe.js';
-import {
-  type Opened,
-  OUTPUT,
-  bundled,
-  bundledScript,
-  describeInBrowser,
-  open,
-  still,
-} from './chromium.js';
+import { type Opened, OUTPUT, bundled, describeInBrowser, open, still } from './chromium.js';
 
 const JOB = thinBarrow();
 const folder = mkdtempSync(join(tmpdir(), 'gullet-live-'));
@@ -73,16 +65,11 @@ async function saved(download: Download): Promise<Buffer> {
   return readFileSync(path);
 }
 
-/** @param worker  script in place of the page's own worker */
-function servedToTests(worker?: () => Promise<string>): void {
+/** @param worker  path of a script in place of the page's own worker */
+function servedToTests(worker?: string): void {
   beforeAll(async () => {
-    const built = await bundled();
-    const script = await worker?.();
-    const pages = pagesFor({ file: 'nursery-barrow.yaml', text: JOB, machineFiles: {} }, (name) =>
-      script !== undefined && name === 'worker.js'
-        ? script
-        : readFileSync(join(built, name), 'utf8'),
-    );
+    const page = readFileSync(join(await bundled(worker), 'gullet.html'), 'utf8');
+    const pages = pagesFor({ file: 'nursery-barrow.yaml', text: JOB, machineFiles: {} }, page);
     const served = await servePages(pages, 0);
     server = served.server;
     url = `http://127.0.0.1:${served.port}/`;
@@ -213,8 +200,8 @@ describeInBrowser('the live page', () => {
     ]);
     const files = unzipSync(new Uint8Array(await saved(download)));
     expect(Object.keys(files).sort()).toEqual([
-      'job-teeth.nc',
-      'job.yaml',
+      'nursery-barrow-teeth.nc',
+      'nursery-barrow.yaml',
       'outline.dxf',
       'plan.json',
       'preview.html',
@@ -223,19 +210,21 @@ describeInBrowser('the live page', () => {
       'warning-sheet.html',
     ]);
     for (const [name, bytes] of Object.entries(files)) writeFileSync(join(folder, name), bytes);
-    const job = strFromU8(files['job.yaml']!);
+    const job = strFromU8(files['nursery-barrow.yaml']!);
     expect(job).toContain('teeth: 13');
     expect(job).toContain("# The tree nursery's electric barrow");
-    const { exit, out } = await run(folder, ['check', 'job-teeth.nc', '--job', 'job.yaml'], {
-      checkProgram,
-    });
+    const { exit, out } = await run(
+      folder,
+      ['check', 'nursery-barrow-teeth.nc', '--job', 'nursery-barrow.yaml'],
+      { checkProgram },
+    );
     expect(out).not.toContain(': error:');
     expect(exit).toBe(0);
     // The command line makes the same program of the same job file.
-    const plan = await run(folder, ['plan', 'job.yaml', '--out', 'again'], { planJob });
+    const plan = await run(folder, ['plan', 'nursery-barrow.yaml', '--out', 'again'], { planJob });
     expect(plan.exit).toBe(0);
-    expect(readFileSync(join(folder, 'again', 'job-teeth.nc'), 'utf8')).toBe(
-      strFromU8(files['job-teeth.nc']!),
+    expect(readFileSync(join(folder, 'again', 'nursery-barrow-teeth.nc'), 'utf8')).toBe(
+      strFromU8(files['nursery-barrow-teeth.nc']!),
     );
     expect(await seriousFaults(page)).toEqual([]);
     await page.screenshot({ path: join(OUTPUT, 'live-dark.png') });
@@ -265,6 +254,17 @@ async function expectExports(page: Page, allowed: boolean): Promise<void> {
   expect(await page.locator('[data-file]').count()).toBe(0);
 }
 
+/** The plan on show is marked as one of a job before, and nothing of it can be saved or printed. */
+async function expectOld(page: Page): Promise<void> {
+  expect(await text(page, '#plan-state')).toContain('The plan on show is of the job before.');
+  expect(await text(page, '#look-mark')).toMatch(/^Old plan/);
+  expect(await text(page, '#verdict')).toContain('do not cut this');
+  expect(await text(page, '#facts')).toContain('12 teeth');
+  for (const id of EXPORTS.filter((id) => id !== '#save-job')) {
+    expect(await page.isEnabled(id), id).toBe(false);
+  }
+}
+
 /** Sets the teeth and waits for the first look at them. */
 async function lookAt(page: Page, teeth: number): Promise<void> {
   await page.fill('#field-sprocket-teeth', String(teeth));
@@ -276,7 +276,7 @@ const ready = (page: Page) => page.getAttribute('body', 'data-ready');
 
 describeInBrowser('a first look on the live page', () => {
   // 13 teeth: a check that never ends; 14: one that refuses; others as they are.
-  servedToTests(() => bundledScript('tests/preview/browser/odd-worker.ts'));
+  servedToTests('tests/preview/browser/odd-worker.ts');
 
   it('is on show before the check, in words, and nothing can be saved or printed', async () => {
     const page = await openPage();
@@ -331,11 +331,14 @@ describeInBrowser('a first look on the live page', () => {
     expect(await text(page, '#status')).toBe(
       'refused: the program failed its own replay: line 12 is engaged over 99.0 deg',
     );
-    expect(await text(page, '#plan-state')).toBe('Refused. The plan on show is the one before.');
-    expect(await text(page, '#facts')).toContain('12 teeth');
-    expect(await page.isVisible('#look-mark')).toBe(false);
+    await expectOld(page);
     expect(await page.getAttribute('body', 'data-look')).toBeNull();
     expect(await ready(page)).toBe(was);
+    await page.click('#put-back');
+    await page.waitForFunction(() => document.body.dataset['planning'] === undefined, null, {
+      timeout: 60_000,
+    });
+    expect(await page.inputValue('#field-sprocket-teeth')).toBe('12');
     await expectExports(page, true);
     const [download] = await Promise.all([page.waitForEvent('download'), page.click('#save-job')]);
     expect((await saved(download)).toString('utf8')).toContain('teeth: 12');
@@ -346,9 +349,7 @@ describeInBrowser('a first look on the live page', () => {
     await lookAt(page, 13);
     await set(page, 'sprocket.teeth', '5');
     expect(await faultAt(page, 'sprocket.teeth')).toContain('5');
-    expect(await text(page, '#facts')).toContain('12 teeth');
-    expect(await page.isVisible('#look-mark')).toBe(false);
-    await expectExports(page, true);
+    await expectOld(page);
   });
 
   nightly('keeps the place and the strip when the check puts its figures in', async () => {
@@ -409,8 +410,9 @@ describe('gullet preview', () => {
       });
       child.on('exit', (code) => reject(new Error(`ended with ${code}`)));
     });
-    expect(await (await fetch(address)).text()).toContain('<title>Dry run</title>');
-    const job = (await (await fetch(`${address}job.json`)).json()) as { text: string };
+    const served = await (await fetch(address)).text();
+    const data = /<script id="gullet-job" type="application\/json">([^<]*)</.exec(served)?.[1];
+    const job = JSON.parse(data ?? '') as { text: string };
     expect(job.text).toBe(exampleText('nursery-barrow'));
     const ended = new Promise((resolve) => child.once('exit', resolve));
     child.kill('SIGINT');

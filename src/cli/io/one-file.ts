@@ -1,0 +1,32 @@
+/** Writing one file that a person named: whole or not at all, over another only where they say so. */
+import { existsSync, renameSync, rmSync, statSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { PathError } from '../command.js';
+import { writeFlushed } from './output-folder.js';
+import { aboutPath } from './read-text.js';
+
+/**
+ * @param force  a plain file that is there is replaced
+ * @returns      its full path
+ * @throws       PathError
+ */
+export function writeOne(path: string, cwd: string, text: string, force: boolean): string {
+  const target = resolve(cwd, path);
+  const part = `${target}.part-${process.pid}`;
+  aboutPath(path, () => {
+    if (existsSync(target)) {
+      if (!statSync(target).isFile()) {
+        throw new PathError(path, 'is not a plain file', 'give the name of a file');
+      }
+      if (!force)
+        throw new PathError(path, 'is there already', 'choose another name, or add --force');
+    }
+    try {
+      writeFlushed(part, text);
+      renameSync(part, target);
+    } finally {
+      rmSync(part, { force: true });
+    }
+  });
+  return target;
+}

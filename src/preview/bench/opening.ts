@@ -1,0 +1,26 @@
+/** Files that a person opens: a job, and the machine files that it names. */
+import { JOB_FILE_LIMITS, readJobInput } from '../../text/yaml-text.js';
+import type { Bench } from './bench.js';
+
+interface FileEvent {
+  readonly currentTarget: HTMLInputElement;
+}
+
+/** Opens what was chosen; a file with a sprocket in it is the job, any other is a machine. */
+export async function openFiles(bench: Bench, { currentTarget: input }: FileEvent): Promise<void> {
+  for (const file of input.files ?? []) await openFile(bench, file);
+  input.value = '';
+}
+
+export async function openFile(bench: Bench, file: File): Promise<void> {
+  if (file.size > JOB_FILE_LIMITS.maxBytes) return bench.say(`${file.name}: is too large`);
+  const text = await file.text();
+  const { input, faults } = readJobInput(text, file.name);
+  // A machine file may have what a job may not, such as lists.
+  const isMachine = !('sprocket' in input) && /^\s*(?:"?basedOn|"?travelMm|"?id)"?\s*:/m.test(text);
+  if (isMachine) return bench.addMachineFile(file.name, text);
+  if (faults.length > 0 || 'sprocket' in input || 'chain' in input) {
+    return bench.open({ file: file.name, text, machineFiles: {} });
+  }
+  bench.say(`${file.name}: is neither a job nor a machine; a job has a sprocket in it`);
+}

@@ -1,0 +1,88 @@
+/** Figures with their limits, as the command `drive` prints them; how each comes about on request. */
+import { type Figure, type FigureSection, keepsLimit } from '../../model/figure.js';
+import { formatFigure } from '../../cli/say/figures-text.js';
+
+export function Sections({ sections }: { readonly sections: readonly FigureSection[] }) {
+  return (
+    <>
+      {sections.map((section) => (
+        <section class="card" key={section.id}>
+          <h3>{section.title}</h3>
+          {section.figures.length > 0 && (
+            <table class="figure-table">
+              <tbody>
+                {section.figures.map((f) => (
+                  <FigureRow key={f.key} f={f} />
+                ))}
+              </tbody>
+            </table>
+          )}
+          {section.table && <Rows {...section.table} title={section.title} />}
+          <ul class="remarks">
+            {section.remarks.map((text) => (
+              <li key={text}>{text}</li>
+            ))}
+          </ul>
+        </section>
+      ))}
+    </>
+  );
+}
+
+function FigureRow({ f }: { readonly f: Figure }) {
+  const kept = keepsLimit(f);
+  const limit = f.limit && `${f.limit.rule} ${formatFigure(f.limit.value, f.kind, 'mm', f.digits)}`;
+  const mark = kept === false ? (f.limit?.weight === 'must' ? ' NOT KEPT' : ' (not kept)') : '';
+  return (
+    <tr class={kept === false ? 'broken' : ''}>
+      <th scope="row">
+        {f.label.charAt(0).toUpperCase() + f.label.slice(1)}
+        <details class="grounds">
+          <summary aria-label={`How ${f.label} comes about`}>how</summary>
+          <p>
+            {f.formula}. Source: {f.source}
+            {f.limit && `. Limit: ${f.limit.source}`}
+          </p>
+        </details>
+      </th>
+      <td>{formatFigure(f.value, f.kind, 'mm', f.digits)}</td>
+      <td>
+        {limit}
+        {mark && <strong>{mark}</strong>}
+      </td>
+    </tr>
+  );
+}
+
+type Table = NonNullable<FigureSection['table']>;
+
+function Rows({ columns, rows, title }: Table & { readonly title: string }) {
+  return (
+    <div class="wide" role="region" aria-label={`${title}, table`} tabIndex={0}>
+      <table class="figure-table">
+        <thead>
+          <tr>
+            {columns.map((c) => (
+              <th scope="col" key={c.key}>
+                {c.label}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map((row, k) => (
+            <tr key={k}>
+              {row.map((value, i) => (
+                <td key={columns[i]!.key}>
+                  {value === null
+                    ? '-'
+                    : formatFigure(value, columns[i]!.kind, 'mm', columns[i]!.digits)}
+                </td>
+              ))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}

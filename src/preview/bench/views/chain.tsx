@@ -1,0 +1,175 @@
+/** Which chain it is: measurements to families, wear, and what to measure next. */
+import { percent } from '../../../cli/say/format.js';
+import { Answer } from '../answer.js';
+import type { Bench } from '../bench.js';
+import { Field, idOf } from '../field.js';
+
+/** What is measured, by the key that a file of measurements has for it. */
+const READINGS = [
+  ['span', 'Span', 'Pull the chain tight: same side of two rollers, ten or more pitches apart'],
+  ['pitches', 'Pitches in the span', 'An even count: wear shows in every other pitch only'],
+  ['roller-diameter', 'Roller diameter', 'Over a place that is not worn flat'],
+  ['inner-width', 'Inner width', 'Between the inner plates'],
+  ['pin-diameter', 'Pin diameter', 'Where it can be got at'],
+  ['plate-depth', 'Plate depth', 'Inner plate, at its highest'],
+  ['plate-thickness', 'Plate thickness', 'Inner plate'],
+] as const;
+
+export function ChainView({ bench }: { readonly bench: Bench }) {
+  const { chain } = bench;
+  return (
+    <div class="columns">
+      <form class="job-form" autocomplete="off" onSubmit={(e) => e.preventDefault()}>
+        <fieldset>
+          <legend>Measured on the old chain</legend>
+          {READINGS.map(([key, label, hint]) => (
+            <Reading key={key} bench={bench} name={key} label={label} hint={hint} />
+          ))}
+        </fieldset>
+        <fieldset>
+          <legend>The chain in the job</legend>
+          <Field bench={bench} name="chain.designation" label="Chain" />
+          <Field bench={bench} name="chain.elongation" label="Wear of it" />
+          <Measured bench={bench} />
+        </fieldset>
+      </form>
+      <div>
+        <Answer text={answerOf(bench)} />
+        {chain && <Found bench={bench} />}
+      </div>
+    </div>
+  );
+}
+
+function answerOf({ chain, chainFaults, readings }: Bench): string {
+  if (chain) {
+    const [best] = chain.rows;
+    if (chain.named && best) return `It is ${best.name}: ${percent(best.probability)} likely.`;
+    return best ? 'It cannot be told yet which chain it is.' : 'No chain of the table fits.';
+  }
+  if (chainFaults.length > 0) return 'Look at the readings that are marked.';
+  return Object.values(readings).some(Boolean)
+    ? 'Measure a span and count its pitches.'
+    : 'Measure the old chain, or name it if you know it.';
+}
+
+function Reading({
+  bench,
+  name,
+  label,
+  hint,
+}: {
+  readonly bench: Bench;
+  readonly name: string;
+  readonly label: string;
+  readonly hint: string;
+}) {
+  const id = `reading-of-${name}`;
+  const faults = bench.chainFaults.filter((f) => f.key === name);
+  return (
+    <div class="field">
+      <label for={id}>{label}</label>
+      <input
+        id={id}
+        type="text"
+        autocomplete="off"
+        placeholder={name === 'pitches' ? '10' : '12.3 mm'}
+        value={bench.readings[name] ?? ''}
+        aria-describedby={`${id}-hint ${id}-fault`}
+        aria-invalid={faults.length > 0 ? 'true' : undefined}
+        onInput={(e) => bench.read(name, e.currentTarget.value)}
+      />
+      <p id={`${id}-hint`} class="hint">
+        {hint}
+      </p>
+      <p id={`${id}-fault`} class="fault" role="alert">
+        {faults.map((f) => f.message).join(' ')}
+      </p>
+    </div>
+  );
+}
+
+function Found({ bench }: { readonly bench: Bench }) {
+  const { rows, otherProbability, sentences, named, measured } = bench.chain!;
+  const whole = ['span', 'pitches', 'roller-diameter', 'inner-width'].every((key) => measured[key]);
+  const take = () =>
+    bench.editAll(
+      {
+        ...blankMeasured,
+        'chain.designation': named!.designation,
+        'chain.elongation': named!.elongation,
+      },
+      true,
+    );
+  const takeMeasured = () => {
+    const own = Object.entries(measured).map(([key, text]) => [`chain.measured.${key}`, text]);
+    const none = { 'chain.designation': '', 'chain.elongation': '', ...blankMeasured };
+    bench.editAll({ ...none, ...(Object.fromEntries(own) as Record<string, string>) }, true);
+  };
+  return (
+    <>
+      <table class="figure-table" id="chains-found">
+        <thead>
+          <tr>
+            <th scope="col">Chain</th>
+            <th scope="col">Probability</th>
+            <th scope="col">Wear</th>
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map(({ name, probability, wear }) => (
+            <tr key={name}>
+              <th scope="row">{name}</th>
+              <td>{percent(probability)}</td>
+              <td>{wear}</td>
+            </tr>
+          ))}
+          <tr>
+            <th scope="row">none of the table</th>
+            <td>{percent(otherProbability)}</td>
+            <td />
+          </tr>
+        </tbody>
+      </table>
+      <ul class="remarks">
+        {sentences.map((text) => (
+          <li key={text}>{text}</li>
+        ))}
+      </ul>
+      <div class="buttons">
+        {named && (
+          <button type="button" class="main-button" id="take-chain" onClick={take}>
+            Make the sprocket for {named.designation}, worn {named.elongation}
+          </button>
+        )}
+        {whole && (
+          <button type="button" id="take-measured" onClick={takeMeasured}>
+            Make it for the chain as measured
+          </button>
+        )}
+      </div>
+    </>
+  );
+}
+
+const blankMeasured = Object.fromEntries(
+  ['span', 'pitches', 'roller-diameter', 'inner-width', 'pin-diameter', 'plate-depth'].map(
+    (key) => [`chain.measured.${key}`, ''],
+  ),
+);
+
+/** A chain as measured, where the job has one. */
+function Measured({ bench }: { readonly bench: Bench }) {
+  const names = Object.keys(blankMeasured).filter((key) => bench.valueOf(key) !== '');
+  if (names.length === 0) return null;
+  return (
+    <>
+      <p class="hint" id={idOf('chain.measured')}>
+        The job takes the chain as it was measured:
+      </p>
+      {names.map((name) => (
+        <Field key={name} bench={bench} name={name} />
+      ))}
+    </>
+  );
+}

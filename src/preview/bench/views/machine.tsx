@@ -1,0 +1,111 @@
+/** Machine, material and cutter, and what is known of them. */
+import { thrustAtN } from '../../../machines/bear/thrust.js';
+import { listMachines } from '../../../machines/machines.js';
+import { Answer } from '../answer.js';
+import type { Bench } from '../bench.js';
+import { Fields } from '../field.js';
+import { openFiles } from '../opening.js';
+
+/** Feed at which thrust is shown: about that of finishing in steel. */
+const SHOWN_FEED_MM_PER_MIN = 600;
+
+export function MachineView({ bench }: { readonly bench: Bench }) {
+  return (
+    <div class="columns">
+      <form class="job-form" autocomplete="off" onSubmit={(e) => e.preventDefault()}>
+        <Fields bench={bench} legend="Machine" names={['machine', 'controller', 'material']} />
+        <Fields
+          bench={bench}
+          legend="Cutter"
+          names={[
+            'cutter.diameter',
+            'cutter.flutes',
+            'cutter.material',
+            'cutter.stick-out',
+            'cutter.flute-length',
+            'cutter.shank-diameter',
+            'cutter.helix',
+            'cutter.edge-radius',
+          ]}
+        />
+        <Fields
+          bench={bench}
+          legend="Limits of this cut"
+          names={[
+            'risk',
+            'limits.tolerance',
+            'limits.wear-factor',
+            'limits.max-engagement',
+            'limits.max-stepdown',
+            'limits.spindle-speed',
+            'limits.roughing',
+          ]}
+        />
+      </form>
+      <Known bench={bench} />
+    </div>
+  );
+}
+
+function Known({ bench }: { readonly bench: Bench }) {
+  const name = bench.valueOf('machine');
+  const planned = bench.checked?.data.figures.job.machine;
+  const machine =
+    listMachines().find(({ id }) => id === name) ?? (bench.mayExport ? planned : undefined);
+  const openOwn = (
+    <label class="button">
+      Open a machine file of your own
+      <input type="file" accept=".yaml,.yml,.json" onChange={(e) => void openFiles(bench, e)} />
+    </label>
+  );
+  if (!machine) {
+    return (
+      <div>
+        <Answer text="Choose a machine, or open the file of your own." />
+        {openOwn}
+      </div>
+    );
+  }
+  const newtons = (axis: 'x' | 'y') => thrustAtN(machine, axis, SHOWN_FEED_MM_PER_MIN).toFixed(0);
+  const { travelMm, spindle, limits } = machine;
+  const rows = [
+    ['Travel X, Y, Z', `${travelMm.x}, ${travelMm.y}, ${travelMm.z} mm`],
+    [
+      `Thrust X, Y before steps are lost, at ${SHOWN_FEED_MM_PER_MIN} mm/min`,
+      `${newtons('x')}, ${newtons('y')} N`,
+    ],
+    ['Spindle', `${spindle.minRpm} to ${spindle.maxRpm} rpm, ${spindle.powerW} W`],
+    ['Engagement at most', `${limits.maxEngagementDeg}°`],
+    ['Stepdown at most', `${limits.maxStepdownMm} mm`],
+  ] as const;
+  return (
+    <div>
+      <Answer text={machine.title} />
+      <table class="figure-table">
+        <tbody>
+          {rows.map(([what, value]) => (
+            <tr key={what}>
+              <th scope="row">{what}</th>
+              <td>{value}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+      <p>
+        Thrust is a guess until it is measured. One figure per axis is enough: pull on the carriage
+        with a spring scale until steps are lost, write the pull as <code>thrustN</code> into a file
+        of your own, and open it here.
+      </p>
+      {openOwn}
+      <details class="card">
+        <summary>Where the figures come from</summary>
+        <dl class="figures">
+          {Object.entries(machine.provenance).flatMap(([key, source]) => [
+            <dt key={key}>{key}</dt>,
+            <dd key={`${key} source`}>{source}</dd>,
+          ])}
+        </dl>
+      </details>
+    </div>
+  );
+}

@@ -1,0 +1,170 @@
+/** What comes of the plan: whether it reaches its end, how long it takes, what holds it back. */
+import { useEffect } from 'preact/hooks';
+import { SHOWN } from '../../../cli/say/bearers.js';
+import { BEARERS } from '../../../plan/explain.js';
+import { formatMinutes, percent } from '../../../cli/say/format.js';
+import { bindings } from '../../data/binds.js';
+import { spellTime } from '../../page/dom.js';
+import { Answer, Faults } from '../answer.js';
+import type { Bench, Shown } from '../bench.js';
+import { Figures, State } from '../job-panel.js';
+
+export function PlanView({ bench }: { readonly bench: Bench }) {
+  const { checked } = bench;
+  useEffect(() => {
+    if (bench.mayExport && !bench.explained) bench.askWhy();
+  }, [checked?.id, bench.standing]);
+  if (!checked) return <NoPlan bench={bench} />;
+  return (
+    <div class="columns even">
+      <div>
+        <PlanAnswer checked={checked} old={bench.standing === 'old'} />
+        <State bench={bench} />
+        <Faults faults={bench.faults} />
+        <Figures bench={bench} />
+        <Warnings checked={checked} />
+      </div>
+      <div>
+        <Binds checked={checked} />
+        <Risks checked={checked} />
+        <Why bench={bench} />
+      </div>
+    </div>
+  );
+}
+
+/** The reason why there is nothing to show, large. */
+export function NoPlan({ bench }: { readonly bench: Bench }) {
+  if (bench.standing === 'planning') return <Answer text={bench.state} />;
+  if (bench.lacking.length > 0) {
+    return (
+      <>
+        <Answer text="There is no plan yet: the job is not whole." />
+        <Faults faults={bench.faults} />
+      </>
+    );
+  }
+  return (
+    <>
+      <Answer bad text="There is no plan: this job was refused." />
+      <Faults faults={bench.faults} />
+    </>
+  );
+}
+
+function PlanAnswer({ checked, old }: { readonly checked: Shown; readonly old: boolean }) {
+  const { predicted, limits } = checked.data.figures.summary;
+  const p = predicted.finishProbability;
+  const enough = p >= limits.finishProbability;
+  const text = old
+    ? 'This plan is of the job before; the job in the form was refused.'
+    : `It takes ${spellTime(60 * predicted.totalMin)} and reaches its end ${percent(p)} of the time${enough ? '' : `, less than the ${percent(limits.finishProbability)} asked for`}.`;
+  return <Answer bad={old || !enough} text={text} />;
+}
+
+function Warnings({ checked }: { readonly checked: Shown }) {
+  const { warnings } = checked.data.figures.summary;
+  return (
+    <section class="card">
+      <h3>Warnings</h3>
+      {warnings.length === 0 ? (
+        <p>None.</p>
+      ) : (
+        <ul class="remarks">
+          {warnings.map(({ text }) => (
+            <li key={text}>{text.charAt(0).toUpperCase() + text.slice(1)}.</li>
+          ))}
+        </ul>
+      )}
+    </section>
+  );
+}
+
+/** How near each limit the cut comes. */
+function Binds({ checked }: { readonly checked: Shown }) {
+  return (
+    <section class="card">
+      <h3>What binds</h3>
+      <table class="figure-table">
+        <tbody>
+          {bindings(checked.data.figures.summary).map(({ name, share, text }) => (
+            <tr key={name}>
+              <th scope="row">{name}</th>
+              <td>{text}</td>
+              <td>{percent(share)}</td>
+              <td class="bar">
+                <svg viewBox="0 0 100 10" preserveAspectRatio="none" aria-hidden="true">
+                  <rect width={Math.min(100, 100 * share)} height="10" />
+                </svg>
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}
+
+const PARTS = {
+  drive: 'A drive loses steps',
+  cutter: 'The cutter breaks',
+  edge: 'The edge is worn out',
+  other: 'Anything else',
+} as const;
+
+function Risks({ checked }: { readonly checked: Shown }) {
+  const { finishParts } = checked.data.figures.summary.predicted;
+  return (
+    <section class="card">
+      <h3>What can end it early</h3>
+      <table class="figure-table">
+        <tbody>
+          {Object.entries(PARTS).map(([key, words]) => (
+            <tr key={key}>
+              <th scope="row">{words}</th>
+              <td>{percent(1 - finishParts[key as keyof typeof PARTS])}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}
+
+function Why({ bench }: { readonly bench: Bench }) {
+  const { explained } = bench;
+  return (
+    <section class="card">
+      <h3>What would be quicker</h3>
+      {!explained ? (
+        <p role="status">
+          {bench.mayExport ? 'Being worked out ...' : 'Once the plan is checked.'}
+        </p>
+      ) : (
+        <table class="figure-table">
+          <thead>
+            <tr>
+              <th scope="col">Limit</th>
+              <th scope="col">Used</th>
+              <th scope="col">Of</th>
+              <th scope="col">Without it</th>
+            </tr>
+          </thead>
+          <tbody>
+            {explained.rows.map(({ bearer, used, limit, withoutMin }) => {
+              const show = SHOWN[bearer];
+              return (
+                <tr key={bearer}>
+                  <th scope="row">{BEARERS[bearer]}</th>
+                  <td>{show(used)}</td>
+                  <td>{show(limit)}</td>
+                  <td>{withoutMin === null ? 'no quicker' : formatMinutes(withoutMin)}</td>
+                </tr>
+              );
+            })}
+          </tbody>
+        </table>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,38 @@
+/** What bears the load of a plan, how much of it is used, and which of them is nearest its limit. */
+import type { PlanSummary } from '../../model/job.js';
+import { percent } from '../../cli/say/format.js';
+
+export interface Binding {
+  readonly name: string;
+  /** Used over limit. */
+  readonly share: number;
+  /** "75.0 of 75°" */
+  readonly text: string;
+}
+
+/** Nearest to its limit first. */
+export function bindings({
+  limits,
+  predicted,
+}: Pick<PlanSummary, 'limits' | 'predicted'>): Binding[] {
+  const { peakForceN, driveDemandN, driveThrustN } = predicted;
+  const row = (
+    name: string,
+    used: number,
+    of: number,
+    show: (value: number) => string,
+  ): Binding => {
+    return { name, share: used / of, text: `${show(used)} of ${show(of)}` };
+  };
+  const newtons = (n: number) => `${n.toFixed(0)} N`;
+  const degrees = (deg: number) => `${deg.toFixed(1)}°`;
+  const rows = [
+    row('Cutter', Math.max(peakForceN.x, peakForceN.y), limits.peakForceN, newtons),
+    row('X drive', driveDemandN.x, driveThrustN.x, newtons),
+    row('Y drive', driveDemandN.y, driveThrustN.y, newtons),
+    row('Engagement', predicted.peakEngagementDeg, limits.maxEngagementDeg, degrees),
+    row('Chatter', predicted.chatterProbability, limits.chatterProbability, percent),
+    row('Edge', predicted.edgeLives / predicted.edges, limits.edgeLives, (n) => n.toFixed(2)),
+  ];
+  return rows.sort((a, b) => b.share - a.share);
+}
