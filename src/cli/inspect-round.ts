@@ -9,10 +9,9 @@ import {
   type LimitStandard,
   limitsFor,
 } from '../profile/inspect/limits.js';
-import { salvageSection } from '../profile/inspect/salvage.js';
+import { coreRadiusMm, salvageSection } from '../profile/inspect/salvage.js';
 import { slackRoundSection } from '../profile/inspect/slack.js';
 import { wobbleSection } from '../profile/inspect/wobble.js';
-import { boreReachMm } from '../profile/wheel/bore.js';
 import { pitchesPerTurn } from '../profile/wheel/cut.js';
 import { type GivenReading, countOf, readingOf, seriesOf } from '../text/reading.js';
 import type { GivenValues } from './readings.js';
@@ -78,7 +77,7 @@ export function roundSections(
     slackOf(job, given),
     gougeMm === null
       ? null
-      : salvageSection({ ...job.chain, ...job.sprocket }, gougeMm, boreReachMm(job.bore)),
+      : salvageSection({ ...job.chain, ...job.sprocket }, gougeMm, coreRadiusMm(job)),
   ].filter((section) => section !== null);
 }
 

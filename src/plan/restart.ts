@@ -20,7 +20,7 @@ import { ACCEPTANCE } from './accept.js';
 import { prove } from './prove.js';
 import { type Stretch, findStretch, programRun } from './retune/run.js';
 import { type Start, blankStart, leftStart } from './start.js';
-import { isoTipLimits, rootDiameterMm } from '../profile/standard/limits.js';
+import { coreRadiusMm, smallerWheel } from '../profile/inspect/salvage.js';
 import { judgeDrive } from './drive-faults.js';
 import { summarize } from './summary.js';
 
@@ -120,17 +120,10 @@ function refuseScrap(planned: Plan, gouges: readonly ToothGouge[], toEnd: boolea
 
 /** What may still be made of it: the same blank for fewer teeth, or the tooth as it is. */
 function salvage({ job, aim, cam }: Plan, { depthMm }: ToothGouge): string {
-  const rest = aim.drawn.rootDiameterMm - 2 * (depthMm + cam.blank.centringErrorMm);
-  const { pitchMm, rollerDiameterMm } = job.chain;
-  let teeth = job.sprocket.teeth - 1;
-  while (teeth > 6 && isoTipLimits(pitchMm, rollerDiameterMm, teeth).minMm > rest) teeth--;
-  const root = rootDiameterMm(pitchMm, rollerDiameterMm, teeth);
-  const hub = Math.max(job.bore.diameterMm, job.hub?.diameterMm ?? 0);
-  const again =
-    isoTipLimits(pitchMm, rollerDiameterMm, teeth).minMm <= rest && root - 0.4 > hub
-      ? `the blank still holds a wheel of ${teeth} teeth; or `
-      : '';
-  return `Salvage: ${again}where only one level of ${cam.process.levelsMm.length} is cut, the rest of the tooth's width bears: deburr it and run it on a slow, smooth drive, measured over pins first (gullet inspect)`;
+  const leftMm = aim.drawn.rootDiameterMm - 2 * (depthMm + cam.blank.centringErrorMm);
+  const teeth = smallerWheel({ ...job.chain, ...job.sprocket }, leftMm, coreRadiusMm(job));
+  const again = teeth === null ? '' : `the blank still holds a wheel of ${teeth} teeth; or `;
+  return `Salvage: ${again}where only one level of ${cam.process.levelsMm.length} is cut, the rest of the tooth's width bears: deburr it and run it on a slow, smooth drive, measured over pins first (gullet inspect, which takes the --gouge, too)`;
 }
 
 /** Last move that was written at or before a line. */

@@ -1,31 +1,37 @@
 /** What a wheel with a gouge in a gap is still good for. */
 import { TURN_RAD } from '../../maths/angle.js';
 import { Refusal } from '../../model/refusal.js';
-import type { ToothForm } from '../../model/job.js';
+import type { Job, ToothForm } from '../../model/job.js';
 import { LAST_ELONGATION } from '../chain/wear.js';
 import { circle } from '../geometry/edge.js';
 import { edgeIntersections } from '../geometry/intersect.js';
 import { type FigureSection, figure, known } from '../../model/figure.js';
+import { boreReachMm } from '../wheel/bore.js';
+import { chainOnWheel } from '../wheel/cut.js';
 import { type SprocketSpec, type Wheel, sprocketProfile } from '../wheel/sprocket.js';
 import { mm } from './gaps.js';
 
 /** Wall to leave between bore and root. mm. Common practice, no source. */
 const LEAST_WALL_MM = 2;
+/** What a hub has to stay below the root, so that the cutter passes. mm, on the radius. */
+const HUB_ROOM_MM = 0.2;
 const FEWEST_TEETH = 6;
 
+/** What a wheel of a job cannot be cut smaller than at the root: bore with a wall, and hub. mm */
+export function coreRadiusMm({ bore, hub }: Pick<Job, 'bore' | 'hub'>): number {
+  const wall = boreReachMm(bore) + LEAST_WALL_MM;
+  return hub ? Math.max(wall, hub.diameterMm / 2 + HUB_ROOM_MM) : wall;
+}
+
 /**
- * @param spec       of the wheel as it was drawn
- * @param gougeMm    depth of the gouge below the outline
- * @param reachMm    of bore and keyway from the axis
+ * @param spec     of the wheel as it was drawn
+ * @param gougeMm  depth of the gouge below the outline
+ * @param coreMm   {@link coreRadiusMm}
  */
-export function salvageSection(
-  spec: SprocketSpec,
-  gougeMm: number,
-  reachMm: number,
-): FigureSection {
+export function salvageSection(spec: SprocketSpec, gougeMm: number, coreMm: number): FigureSection {
   const wheel = sprocketProfile(spec);
   const form = openerForm(spec, wheel);
-  const smaller = smallerWheel(spec, wheel, gougeMm, reachMm);
+  const smaller = smallerWheel(spec, wheel.rootDiameterMm - 2 * gougeMm, coreMm);
   const rides = (2 * gougeMm) / wheel.pitchDiameterMm;
   const figures = known([
     figure('gougeMm', 'depth of the gouge', 'length', gougeMm, { formula: 'as given' }),
@@ -52,7 +58,7 @@ export function salvageSection(
       ? `On a flank: cut the teeth again as ${form.form}, in the same setting; its flanks lie ${mm(form.mm)} farther back and take the gouge away. On the bottom of a gap no form helps: the root is the same.`
       : `No gap form takes it away: the most open one lies ${mm(form?.mm ?? 0)} back on the flanks and nowhere lower at the root.`,
     smaller === null
-      ? 'No smaller wheel fits inside what is left of the blank.'
+      ? 'No smaller wheel fits between what is left of the blank and its bore or hub.'
       : `From the same blank: a wheel of ${smaller} teeth, if the drive can take the change of speed (gullet drive says).`,
     rides <= LAST_ELONGATION
       ? `Or accept it: a chain worn by ${(100 * rides).toFixed(1)} % rides ${mm(gougeMm)} out and no longer reaches it. A newer one drops into that gap once a turn, with a knock; slow drives only, and look at the chain there often.`
@@ -84,11 +90,15 @@ function halfGapMm({ gap }: Wheel, radiusMm: number): number {
   return radiusMm * Math.max(0, ...angles.filter((rad) => rad < TURN_RAD / 2));
 }
 
-function smallerWheel(spec: SprocketSpec, wheel: Wheel, gougeMm: number, reachMm: number) {
+/** Most teeth of a wheel of the same chain whose tips lie inside what is left of the blank, and whose
+ *  root outside its core; null where there is none. */
+export function smallerWheel(spec: SprocketSpec, leftMm: number, coreMm: number): number | null {
+  const { doublePitch } = spec;
   for (let teeth = spec.teeth - 1; teeth >= FEWEST_TEETH; teeth--) {
-    const made = tried({ ...spec, teeth, tipDiameterMm: null });
-    if (made === null || made.tipDiameterMm > wheel.rootDiameterMm - 2 * gougeMm) continue;
-    return made.rootDiameterMm / 2 - reachMm >= LEAST_WALL_MM ? teeth : null;
+    const own = doublePitch ? chainOnWheel(spec, teeth, doublePitch.cut) : spec;
+    const made = tried({ ...own, teeth, tipDiameterMm: null });
+    if (made === null || made.tipDiameterMm > leftMm) continue;
+    return made.rootDiameterMm / 2 >= coreMm ? teeth : null;
   }
   return null;
 }

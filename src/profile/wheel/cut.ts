@@ -26,7 +26,7 @@ export function linkPitchMm({ pitchMm, doublePitch }: WithPitch): number {
 type WithPitch = Pick<JobChain, 'pitchMm' | 'doublePitch'>;
 
 /** A double-pitch chain on a wheel of so many gaps, cut in one way or the other. */
-export function chainOnWheel(chain: JobChain, teeth: number, cut: WheelCut): JobChain {
+export function chainOnWheel<C extends WithPitch>(chain: C, teeth: number, cut: WheelCut): C {
   const own = linkPitchMm(chain);
   const pitchMm = cut === 'double' ? doubleCutPitchMm(own, teeth) : own;
   return { ...chain, pitchMm, doublePitch: { pitchMm: own, cut } };
