@@ -21,7 +21,7 @@ import type { Row } from './measure.js';
 import type { WorstCut } from './rehearsal.js';
 
 /** Stepovers that are tried, as shares of the cutter's radius; corners likewise. */
-const STEPOVERS = [0.2, 0.28, 0.34, 0.4, 0.46, 0.52, 0.6, 0.75, 1, 1.3, 1.6];
+const STEPOVERS = [0.06, 0.09, 0.13, 0.2, 0.28, 0.34, 0.4, 0.46, 0.52, 0.6, 0.75, 1, 1.3, 1.6];
 const CORNERS = [0, 0.3, 0.6, 1];
 /** A feed set move by move takes no less than this share of a fixed one's time. */
 const FASTEST = 0.3;

@@ -93,8 +93,6 @@ describe('a cutter file that a job names', () => {
     const wrong = loadJobText(job, 'job.yaml', files('diameter: 3 mm\nflutes: 30\n'));
     expect(wrong.error!.message).toMatch(/^\.\/own\.yaml:2: flutes: 30 is above 8/);
     const gone = loadJobText(job, 'job.yaml', none);
-    expect(gone.error!.message).toMatch(
-      /^job\.yaml:\d+: cutter\.file: \.\/own\.yaml is not there/,
-    );
+    expect(gone.error!.message).toMatch(/^job\.yaml:\d+: cutter\.file: \.\/own\.yaml is not there/);
   });
 });

@@ -5,9 +5,7 @@ import { draws } from '../../src/machines/bear/spread.js';
 import { cutterComplianceMmPerN } from '../../src/machines/bear/wall-shift.js';
 import {
   DAMPING_FACTOR,
-  FRESH_LAND_MM,
   SLOPE_FACTOR,
-  WORN_LAND_MM,
   boundingSlope,
   likelySlope,
   processDampingNPerMm,
