@@ -205,9 +205,10 @@ const AS_QUICK = 1.02;
 /** The fit way that takes least time; where none is fit, the one that misses least. */
 export interface Choice {
   readonly best: Way | null;
-  /** With the least engagement in finishing, where all have too much. */
+  /** The one with the least engagement in finishing, where all have too much. */
   readonly tightest: Way | null;
-  /** Thickest chip of all ways. mm */
+  /** Thickest chip of all ways; of those that do not bury the cutter, where there are any, the thickest
+   *  that the drives can push. mm */
   readonly chipSeenMm: number;
   readonly fewestLevels: number;
 }
@@ -218,6 +219,7 @@ export function chooseWay(search: Search): Choice {
   let best: Way | null = null;
   let tightest: Way | null = null;
   let chipSeenMm = 0;
+  let pushedMm: number | null = null;
   const floorMm = Math.min(limits.chipFloorMm, AT_CAP * limits.chipCapMm);
   const { riskShare } = search.job;
   // The drive is asked last, and only where a way would win if it held for sure.
@@ -235,12 +237,14 @@ export function chooseWay(search: Search): Choice {
       const opens = way.finishRad <= way.planEngagementRad;
       if (!opens || (best && !better(way, best, riskShare))) continue;
       way = wayOf(search, pair, levels, chatterAt);
+      pushedMm = Math.max(pushedMm ?? 0, way.hMaxMm);
       if (way.hMaxMm < floorMm) continue;
       if (!best || better(way, best, riskShare)) best = way;
       if (way.atCap && missOf(way, riskShare) === 0) break;
     }
   }
-  return { best, tightest, chipSeenMm, fewestLevels: fewest };
+  const buried = pushedMm === null ? tightest : null;
+  return { best, tightest: buried, chipSeenMm: pushedMm ?? chipSeenMm, fewestLevels: fewest };
 }
 
 interface Pair {
@@ -304,7 +308,8 @@ function asksOf(way: Way): number {
   return way.chatterProbability + 0.1 * way.edgeLives;
 }
 
-function wayOf(
+/** One way, with everything that it asks. Nothing is weighed. */
+export function wayOf(
   search: Search,
   { spindleRpm, engagementDeg, phiRad }: Pair,
   levels: number,

@@ -8,7 +8,9 @@ import { chipThresholds } from '../machines/load/chip.js';
 import { largestCutterRadiusMm } from '../machines/load/engagement.js';
 import { bestStraightRemoval, type FeedLimits, feedTable } from '../machines/load/feed.js';
 import type { CutConditions } from '../machines/load/force.js';
+import { DriveOdds } from '../machines/bear/drive-meter.js';
 import { type CutLimits, feedLimitsOf, limitsOf } from '../machines/bear/limits.js';
+import { motionForceN, thrustAtN } from '../machines/bear/thrust.js';
 import { type SpindleChoice, spindleNote } from '../machines/bear/spindle.js';
 import { FORCE_SHARE, type GapSize, MAX_LEVELS, type Way, chooseWay, searchOf } from './choose.js';
 import type { RoughDirection } from './gap/moves.js';
@@ -58,7 +60,9 @@ export function chooseProcess(job: Job, size: GapSize): Process {
   const way = wayFor(job, size, bounds);
   const { spindleRpm, planEngagementRad, conditions, levels } = way;
   const stepdownMm = size.depthMm / levels;
-  const feedLimits = feedLimitsOf(job, spindleRpm, stepdownMm, FORCE_SHARE);
+  // The force is what the drives leave of what the cutter bears.
+  const { forceLimitN } = way;
+  const feedLimits = { ...feedLimitsOf(job, spindleRpm, stepdownMm), forceLimitN };
   return {
     ...bounds,
     ...feedLimits,
@@ -88,6 +92,7 @@ export function evenLevels(depthMm: number, levels: number): number[] {
 
 /** @throws Refusal where no way is open */
 function wayFor(job: Job, size: GapSize, bounds: CutLimits): Way {
+  refuseWeakDrive(job);
   const { best, tightest, chipSeenMm, fewestLevels: fewest } = chooseWay(searchOf(job, size));
   if (best) return best;
   if (fewest > MAX_LEVELS) {
@@ -102,6 +107,24 @@ function wayFor(job: Job, size: GapSize, bounds: CutLimits): Way {
   throw tightest
     ? cutterOutOfRange(job, size.seatRadiusMm, bounds.maxEngagementRad, tightest)
     : chipRubs(job, bounds.chipFloorMm, chipSeenMm);
+}
+
+/** @throws Refusal 'no-force' where moving without a cut already takes more than the accepted risk */
+function refuseWeakDrive({ machine, riskShare }: Job): void {
+  const drives = new DriveOdds(machine);
+  const moving = drives.moving();
+  const risk = 1 - drives.hold(moving);
+  if (risk <= riskShare) return;
+  const percent = (share: number): string => `${(100 * share).toPrecision(2)} %`;
+  const needN = (axis: 'x' | 'y'): number => motionForceN(machine, axis);
+  const hasN = (axis: 'x' | 'y'): number => thrustAtN(machine, axis, machine.maxFeedMmPerMin);
+  const axis = needN('x') / hasN('x') > needN('y') / hasN('y') ? 'x' : 'y';
+  throw new Refusal(
+    'no-force',
+    `the drives of ${machine.id} have nothing left for cutting: on ${axis.toUpperCase()} friction and acceleration ask for ${needN(axis).toFixed(0)} N of a thrust of ${hasN(axis).toFixed(0)} N at ${machine.maxFeedMmPerMin} mm/min, so that ${percent(risk)} of such machines lose steps without a cut (accepted: ${percent(riskShare)}); measure the thrust, lower the acceleration or the highest feed, or use a machine with more thrust`,
+    risk,
+    riskShare,
+  );
 }
 
 function chipRubs(job: Job, floorMm: number, chipSeenMm: number): Refusal {

@@ -43,12 +43,14 @@ export function readMachine(
   const provenance = Object.fromEntries(paths.map(source));
   for (const axis of AXES) {
     if (!values.thrustN?.[axis]) provenance[`thrustN.${axis}`] = motorThrust(values, axis).source;
+    if (!values.thrustSpread?.[axis]) provenance[`thrustSpread.${axis}`] = SPREAD_NOT_STATED;
   }
   const thrustSpread = { ...UNKNOWN_SPREAD, ...values.thrustSpread };
   return { id, title, ...figures, thrustN: thrustOf(values), thrustSpread, controller, provenance };
 }
 
 const UNKNOWN_SPREAD = { x: null, y: null, z: null };
+const SPREAD_NOT_STATED = 'not stated: taken from where the thrust is from';
 
 /** Thrust as the file states it, or as the motors give it. */
 function thrustOf(values: MachineValues): Machine['thrustN'] {

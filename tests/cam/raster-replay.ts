@@ -41,7 +41,8 @@ export interface PlanFile {
   readonly cutter: { readonly diameterMm: number; readonly flutes: number };
   readonly limits: {
     readonly maxEngagementDeg: number;
-    readonly allowedForceN: { readonly x: number; readonly y: number };
+    /** Peak of a tooth. */
+    readonly peakForceN: number;
     readonly maxStepdownMm: number;
   };
 }
@@ -68,6 +69,11 @@ export interface RasterReport {
   readonly engagementDeg: Peak;
   readonly forceX: Peak;
   readonly forceY: Peak;
+  /** Of a tooth, in the plane. */
+  readonly resultant: Peak;
+  /** Averaged over a turn. */
+  readonly meanX: Peak;
+  readonly meanY: Peak;
   readonly axialMm: Peak;
   readonly gougeMm: Peak;
   readonly leftoverMm: number;
@@ -102,6 +108,12 @@ interface Look {
   readonly due: number;
 }
 
+/** Of a tooth that stands out by the runout, and of teeth alike. */
+interface Tables {
+  readonly uneven: TeethTable;
+  readonly even: TeethTable;
+}
+
 export function rasterReplay(text: string, plan: PlanFile, options: RasterOptions): RasterReport {
   return new RasterReplay(text, plan, options).run();
 }
@@ -114,7 +126,7 @@ class RasterReplay {
   private readonly r: number;
   private readonly rim: number;
   private readonly law: ToothLaw;
-  private readonly tables = new Map<string, TeethTable>();
+  private readonly tables = new Map<string, Tables>();
   private readonly depths = new Float64Array(RIM);
   private waiting: Look[] = [];
   private travelled = 0;
@@ -122,6 +134,9 @@ class RasterReplay {
     engagement: { value: 0, line: 0 },
     x: { value: 0, line: 0 },
     y: { value: 0, line: 0 },
+    resultant: { value: 0, line: 0 },
+    meanX: { value: 0, line: 0 },
+    meanY: { value: 0, line: 0 },
     axial: { value: 0, line: 0 },
   };
   private readonly plunges: number[] = [];
@@ -174,6 +189,9 @@ class RasterReplay {
       engagementDeg: this.peaks.engagement,
       forceX: this.peaks.x,
       forceY: this.peaks.y,
+      resultant: this.peaks.resultant,
+      meanX: this.peaks.meanX,
+      meanY: this.peaks.meanY,
       axialMm: this.peaks.axial,
       gougeMm: this.gouge(),
       leftoverMm: this.leftover(),
@@ -258,17 +276,25 @@ class RasterReplay {
     raise(this.peaks.engagement, (phi * 180) / Math.PI, move.line);
     for (const depth of depths) if (depth > 0) raise(this.peaks.axial, depth, move.line);
     if (move.rpm > 0 && move.feed > 0) {
-      const [fx, fy] = this.table(move).peaks(depths, heading);
+      const { uneven, even } = this.tablesOf(move);
+      const [fx, fy, whole] = uneven.peaks(depths, heading);
       raise(this.peaks.x, fx, move.line);
       raise(this.peaks.y, fy, move.line);
+      raise(this.peaks.resultant, whole, move.line);
+      const [mx, my] = even.means(depths, heading);
+      raise(this.peaks.meanX, mx, move.line);
+      raise(this.peaks.meanY, my, move.line);
     }
   }
 
-  private table(move: OracleMove): TeethTable {
+  private tablesOf(move: OracleMove): Tables {
     const key = `${move.feed} ${move.rpm}`;
-    let table = this.tables.get(key);
-    if (!table) this.tables.set(key, (table = new TeethTable(this.law, RIM, move.feed, move.rpm)));
-    return table;
+    const known = this.tables.get(key);
+    if (known) return known;
+    const of = (law: ToothLaw) => new TeethTable(law, RIM, move.feed, move.rpm);
+    const made = { uneven: of(this.law), even: of({ ...this.law, runout: 0 }) };
+    this.tables.set(key, made);
+    return made;
   }
 
   /** Lowers the cells in the disc at (x, y) that were not in the one at (px, py). */

@@ -9,17 +9,9 @@ const TRAVEL = { x: 100, y: 80, z: 50 };
 const O: Pt3 = [0, 0, 0];
 
 function loads(values: Partial<Record<keyof OpLoads, readonly number[]>>, count: number): OpLoads {
-  const of = (name: keyof OpLoads) =>
-    Float64Array.from({ length: count }, (_, i) => values[name]?.[i] ?? 0);
-  return {
-    engagementRad: of('engagementRad'),
-    xN: of('xN'),
-    yN: of('yN'),
-    resultantN: of('resultantN'),
-    chipMm: of('chipMm'),
-    axialMm: of('axialMm'),
-    powerW: of('powerW'),
-  };
+  return eachLoad((name) =>
+    Float64Array.from({ length: count }, (_, i) => values[name]?.[i] ?? 0),
+  );
 }
 
 const ROUND = arc(9, [2, 0, 0], [-2, 0, 0], [0, 0], { radiusErrorMm: 0.003 });
@@ -37,6 +29,9 @@ describe('peaks', () => {
       engagementRad: [0.1, 0.5, 0.5],
       xN: [0, 3, 7],
       yN: [9],
+      resultantN: [8, 9.5],
+      driveXN: [0, 0, 0, 2],
+      driveYN: [4, 4],
       chipMm: [0, 0.02],
       powerW: [0, 0, 0, 40],
       axialMm: [0.3, 0.4, 0.2],
@@ -53,6 +48,8 @@ describe('peaks', () => {
       loads: all,
       peakEngagementRad: { value: 0.5, line: 5 },
       peakForceN: { x: { value: 7, line: 6 }, y: { value: 9, line: 4 } },
+      peakResultantN: { value: 9.5, line: 5 },
+      peakDriveN: { x: { value: 2, line: 9 }, y: { value: 4, line: 4 } },
       peakChipMm: { value: 0.02, line: 5 },
       peakPowerW: { value: 40, line: 9 },
       peakAxialMm: { value: 0.4, line: 5 },

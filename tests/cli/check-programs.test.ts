@@ -115,7 +115,7 @@ describe('load', () => {
         'G4 P3',
         'G0 X1.25 Y0',
         'G1 Z-0.018 F12',
-        'G1 X1.14 F20',
+        'G1 X1.12 F20',
         'G1 X1.25',
         'G0 Z0.2',
         'M5',
@@ -123,22 +123,22 @@ describe('load', () => {
         '',
       ].join('\n'),
     );
-    const d = 1.14 * 25.4;
+    const d = 1.12 * 25.4;
     const expected = 2 * deg(Math.acos((d * d + R * R - BLANK_R * BLANK_R) / (2 * d * R)));
     const found = outcome.only('engagement');
     expect(found.line).toBe(7);
     expect(found.value).toBeCloseTo(expected, 1);
-    expect(found.limit).toBe(60);
+    expect(found.limit).toBe(120);
     expect(outcome.exit).toBe(1);
-    expect(outcome.text).toContain('hand.ngc:7: error: engaged over 94 deg; the limit is 60 deg');
+    expect(outcome.text).toContain('hand.ngc:7: error: engaged over 138 deg; the limit is 120 deg');
     expect(outcome.lines('warning modes-left')).toEqual([11]);
   });
 
-  it('a full slot is 180 deg, over force and into the outline, each with its line', async () => {
+  it('a full slot is 180 deg, over what the cutter bears and into the outline, each with its line', async () => {
     const outcome = await check(around('G0 X40 Y0', 'G1 Z-0.48 F300', 'G1 X21 F900'));
-    expect(outcome.only('engagement')).toMatchObject({ line: 7, limit: 60 });
+    expect(outcome.only('engagement')).toMatchObject({ line: 7, limit: 120 });
     expect(outcome.only('engagement').value).toBeCloseTo(180, 0);
-    expect(new Set(outcome.lines('error force'))).toEqual(new Set([7]));
+    expect(outcome.lines('error cutter')).toEqual([7]);
     // plan.json: root diameter 41.299 mm, so at X21 the cutter's edge is 20.6495 - 19.5 inside.
     expect(outcome.only('gouge').value).toBeCloseTo(41.299 / 2 - (21 - R), 2);
     expect(outcome.lines('warning chip')).toEqual([7]);
@@ -149,7 +149,9 @@ describe('load', () => {
     expect(outcome.only('stepdown')).toMatchObject({ line: 7, limit: 0.5 });
     expect(outcome.only('stepdown').value).toBeCloseTo(5, 3);
     expect(outcome.only('power').line).toBe(7);
-    expect(outcome.lines('error force')).toEqual([7, 7]);
+    expect(outcome.lines('error cutter')).toEqual([7]);
+    // X and Y, at once.
+    expect(outcome.lines('error drive')).toEqual([7, 7]);
   });
 });
 
@@ -427,12 +429,12 @@ describe('modes and language', () => {
         '#1=30',
         'G0 X[40*COS[#1]] Y[40*SIN[#1]]',
         'G1 Z-0.4 F300',
-        'G1 X[29*COS[#1]] Y[29*SIN[#1]]',
+        'G1 X[28.4*COS[#1]] Y[28.4*SIN[#1]]',
       ),
     );
     expect(outcome.only('expression').line).toBe(5);
-    // Radially to 29 mm: both sides of the rim, as above.
-    const expected = 2 * deg(Math.acos((29 ** 2 + R * R - BLANK_R ** 2) / (2 * 29 * R)));
+    // Radially to 28.4 mm: both sides of the rim, as above.
+    const expected = 2 * deg(Math.acos((28.4 ** 2 + R * R - BLANK_R ** 2) / (2 * 28.4 * R)));
     expect(outcome.only('engagement').value).toBeCloseTo(expected, 1);
     const cycle = await check(around('G81 X24 Y0 Z-5 R1 F60', 'X0 Y24', 'G80'));
     expect(cycle.lines('error unknown-code')).toEqual([5]);

@@ -1,7 +1,18 @@
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
 import { findMachine, listMachines } from '../../src/machines/machines.js';
-import { allowedForceN, motionForceN, thrustAtN } from '../../src/machines/bear/thrust.js';
+import type { Machine } from '../../src/model/machine.js';
+import { motionForceN, thrustAtN } from '../../src/machines/bear/thrust.js';
+
+/** The drive with one motor of an inertia on a lead of 10 mm for X. g cm2 */
+function withRotor({ drive }: Machine, inertiaGCm2: number): Machine['drive'] {
+  return {
+    ...drive,
+    motors: { ...drive.motors, x: 1 },
+    rotorInertiaGCm2: { ...drive.rotorInertiaGCm2, x: inertiaGCm2 },
+    travelPerTurnMm: { ...drive.travelPerTurnMm, x: 10 },
+  };
+}
 
 describe('thrust of a profile', () => {
   const base = findMachine('screw-gantry-light');
@@ -18,7 +29,6 @@ describe('thrust of a profile', () => {
     frictionN: { ...base.frictionN, x: 20 },
     movingMassKg: { ...base.movingMassKg, x: 10 },
     accelerationMmPerS2: { ...base.accelerationMmPerS2, x: 1000 },
-    limits: { ...base.limits, thrustShare: 0.5 },
   };
 
   it('is linear between points, flat before, 1/feed beyond', () => {
@@ -29,12 +39,11 @@ describe('thrust of a profile', () => {
     expect(thrustAtN(machine, 'x', 4000)).toBe(50);
   });
 
-  it('leaves to cutting what friction and acceleration leave, times the share', () => {
-    // 10 kg x 1 m/s2 = 10 N; (200 - 20 - 10) / 2.
-    expect(motionForceN(machine, 'x')).toBeCloseTo(30, 12);
-    expect(allowedForceN(machine, 'x', 500)).toBeCloseTo(85, 12);
-    expect(allowedForceN(machine, 'x', 2000)).toBeCloseTo(35, 12);
-    expect(allowedForceN(machine, 'x', 100_000)).toBe(0);
+  it('moving alone takes friction and acceleration, of the rotor too', () => {
+    // (10 kg + J (2 pi / lead)^2) x 1 m/s2 + 20 N: 100 g cm2 = 1e-5 kg m2 on 10 mm is 3.948 kg.
+    const still = { ...machine, drive: withRotor(machine, 0) };
+    expect(motionForceN(still, 'x')).toBeCloseTo(30, 12);
+    expect(motionForceN({ ...machine, drive: withRotor(machine, 100) }, 'x')).toBeCloseTo(33.948, 3);
   });
 
   it('property: never rises with feed, never negative', () => {
@@ -46,8 +55,8 @@ describe('thrust of a profile', () => {
         fc.double({ min: 1.001, max: 2, noNaN: true }),
         (m, axis, feed, more) => {
           const a = axis as 'x' | 'y' | 'z';
-          expect(allowedForceN(m, a, feed * more)).toBeLessThanOrEqual(allowedForceN(m, a, feed));
-          expect(allowedForceN(m, a, feed)).toBeGreaterThanOrEqual(0);
+          expect(thrustAtN(m, a, feed * more)).toBeLessThanOrEqual(thrustAtN(m, a, feed));
+          expect(thrustAtN(m, a, feed)).toBeGreaterThan(0);
         },
       ),
     );

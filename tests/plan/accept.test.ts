@@ -6,7 +6,8 @@ import { acceptReplay, type AcceptLimits } from '../../src/plan/accept.js';
 
 const LIMITS: AcceptLimits = {
   maxEngagementDeg: 60,
-  allowedForceN: { x: 129, y: 126 },
+  cutterForceN: 150,
+  driveForceN: { x: 129, y: 126 },
   chipCapMm: 0.02,
 };
 
@@ -16,7 +17,10 @@ const at = (value: number, line = 7) => ({ value, line });
 const SOUND: Replay = {
   loads: {} as Replay['loads'],
   peakEngagementRad: at(rad(60)),
-  peakForceN: { x: at(129, 11), y: at(126, 12) },
+  // Peaks of a tooth on an axis are no limit of their own.
+  peakForceN: { x: at(1e6), y: at(1e6) },
+  peakResultantN: at(150),
+  peakDriveN: { x: at(129, 11), y: at(126, 12) },
   peakChipMm: at(0.02),
   peakPowerW: at(1e6),
   peakAxialMm: at(1e6),
@@ -46,7 +50,7 @@ describe('acceptReplay', () => {
   });
 
   const HAIR = 1e-9;
-  const { x, y } = SOUND.peakForceN;
+  const { x, y } = SOUND.peakDriveN;
   // The allowances are the gate's own; 0.002 mm is RS274/NGC 3.5.3.2.
   const rows: readonly [
     code: string,
@@ -55,8 +59,10 @@ describe('acceptReplay', () => {
     change: (v: number) => Partial<Replay>,
   ][] = [
     ['engagement', 61, /line 7 is engaged over 61\.0 deg/, (v) => ({ peakEngagementRad: at(rad(v)) })],
-    ['force', 129, /line 9 needs 129 N on X/, (v) => ({ peakForceN: { x: at(v, 9), y } })],
-    ['force', 126, /line 9 needs 126 N on Y/, (v) => ({ peakForceN: { x, y: at(v, 9) } })],
+    // 2 % over 150 N for the rounding of headings.
+    ['cutter', 153, /a tooth pushes with 153 N in line 7/, (v) => ({ peakResultantN: at(v) })],
+    ['drive', 129, /line 9 asks 129 N of the X drive/, (v) => ({ peakDriveN: { x: at(v, 9), y } })],
+    ['drive', 126, /line 9 asks 126 N of the Y drive/, (v) => ({ peakDriveN: { x, y: at(v, 9) } })],
     ['chip', 0.021, /chip in line 7 is 21\.0 um/, (v) => ({ peakChipMm: at(v) })],
     ['gouge', 0.005, /line 7 cuts 0\.0050 mm into the outline/, (v) => ({ gougeMm: at(v) })],
     ['leftover', 0.01, /0\.0100 mm is left on the outline/, (v) => ({ leftoverMm: v })],

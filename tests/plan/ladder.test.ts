@@ -1,6 +1,6 @@
 import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it } from 'vitest';
-import { effectiveFeedPerToothMm, radialRatio } from '../../src/machines/load/chip.js';
+import { radialRatio } from '../../src/machines/load/chip.js';
 import { findCutter } from '../../src/machines/cutters.js';
 import { tallyPeakN } from '../../src/machines/learn/load-history.js';
 import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
@@ -15,7 +15,7 @@ import {
 } from '../../src/plan/ladder/record.js';
 import { ladderSheet, outlook } from '../../src/plan/ladder/sheet.js';
 import { cutterForceN } from '../../src/machines/bear/cutter.js';
-import { planLadder } from '../../src/plan/ladder/ladder.js';
+import { type LadderPlan, planLadder } from '../../src/plan/ladder/ladder.js';
 import { findMachine, listMachines } from '../../src/machines/machines.js';
 import { findMaterial } from '../../src/machines/materials.js';
 import { logNormalCdf } from '../../src/maths/normal.js';
@@ -25,6 +25,7 @@ import {
   priorPosterior,
 } from '../../src/machines/learn/posterior.js';
 import { motionForceN } from '../../src/machines/bear/thrust.js';
+import type { Machine } from '../../src/model/machine.js';
 import { findController } from '../../src/post/control/controllers.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 
@@ -36,44 +37,78 @@ const input = (cutter: string, on = machine) => ({
   believed: priorPosterior(newEvidenceLog(on).prior),
 });
 const ladder = makeLadder(input('carbide-4mm-3fl'), 'x', 'abc123');
+/** The same with motors of 60 N, so that the drive ends the ladder and not the spindle. */
+const weak: Machine = {
+  ...machine,
+  thrustN: { ...machine.thrustN, x: [[0, 60]], y: [[0, 60]] },
+};
+const weakLadder = makeLadder(input('carbide-4mm-3fl', weak), 'x', 'abc123');
+
+/**
+ * A force of a tooth in conventional milling, by a millimetre of depth and averaged over a turn with
+ * all teeth: Ft = kc1.1 h^(1-mc), t from the wall's normal.
+ */
+function toothOverArc(
+  of: (ft: number, fr: number, t: number) => number,
+  plan: LadderPlan,
+): { readonly mean: number } {
+  const { material, cutter, wearFactor } = plan.conditions;
+  const fz = plan.feedMmPerMin / (cutter.flutes * plan.spindleRpm);
+  const n = 20_000;
+  let sum = 0;
+  for (let k = 1; k <= n; k++) {
+    const t = (plan.engagementRad * k) / n;
+    const h = fz * Math.sin(t);
+    const ft = material.kc11NPerMm2 * wearFactor * h ** (1 - material.mc);
+    sum += of(ft, radialRatio(h) * ft, t);
+  }
+  const arcOfTurn = plan.engagementRad / (2 * Math.PI);
+  return { mean: cutter.flutes * arcOfTurn * (sum / n) };
+}
 const { ops } = readProgram(ladder.program.text, {
   controller: findController(machine.controller),
 });
 
 describe('rungs', () => {
   it('rise in even ratios, from what is nearly sure to hold to what is nearly sure not to', () => {
-    const { rungs, ratio } = ladder.plan;
+    const { rungs, ratio, endsBecause } = weakLadder.plan;
+    expect(endsBecause).toBe('limit');
     expect(rungs.length).toBeGreaterThanOrEqual(6);
     for (let i = 1; i < rungs.length; i++) {
       // Depths are rounded to a hundredth of a millimetre.
       const step = rungs[i]!.demandN / rungs[i - 1]!.demandN;
       expect(Math.abs(step / ratio - 1)).toBeLessThan(0.02);
     }
-    const believed = input('carbide-4mm-3fl').believed;
+    const { believed } = input('carbide-4mm-3fl', weak);
     expect(limitQuantileN(believed, 'x', 0.03)).toBeGreaterThan(rungs[0]!.demandN);
-    const first = finishProbability(believed, ladder.rungs[0]!.loads);
+    const first = finishProbability(believed, weakLadder.rungs[0]!.loads);
     expect(first).toBeGreaterThan(0.9);
-    const last = finishProbability(believed, ladder.rungs[ladder.rungs.length - 1]!.loads);
+    const last = finishProbability(believed, weakLadder.rungs.at(-1)!.loads);
     expect(last).toBeLessThan(0.3);
   });
 
-  it('ask what a tooth in the cut asks, by summing one tooth over its arc', () => {
-    // One tooth at a time is in the cut (phi < 2 pi / 3). Conventional, t from the wall's normal:
-    // along the travel Ft cos t + Fr sin t (see the head of the force model), Ft = kc1.1 ap h^(1-mc).
-    const { plan } = ladder;
-    const { material, cutter, runoutMm, wearFactor } = plan.conditions;
-    const fz = plan.feedMmPerMin / (cutter.flutes * plan.spindleRpm);
-    const fzEff = effectiveFeedPerToothMm(fz, runoutMm, cutter.flutes);
-    let along = 0;
-    for (let k = 1; k <= 20_000; k++) {
-      const t = (plan.engagementRad * k) / 20_000;
-      const h = fzEff * Math.sin(t);
-      const ft = material.kc11NPerMm2 * wearFactor * h ** (1 - material.mc);
-      along = Math.max(along, Math.abs(ft * (Math.cos(t) + radialRatio(h) * Math.sin(t))));
-    }
+  it('end before that where the spindle has no more power for the next', () => {
+    const { plan, rungs } = ladder;
+    expect(plan.endsBecause).toBe('power');
+    // Mean force times surface speed, one tooth summed over its arc; three teeth a turn.
+    const perMm = toothOverArc((ft) => ft, plan).mean;
+    const speed = (Math.PI * 0.004 * plan.spindleRpm) / 60;
+    const { powerW, efficiency, maxRpm } = machine.spindle;
+    // A trim router's power goes with its speed.
+    const hasW = (powerW * efficiency * plan.spindleRpm) / maxRpm;
+    const last = perMm * rungs.at(-1)!.rung.apMm * speed;
+    expect(last).toBeLessThan(1.02 * hasW);
+    expect(plan.ratio * last).toBeGreaterThan(0.9 * hasW);
+  });
+
+  it('ask more than the mean force, by summing one tooth over its arc, and less than its double', () => {
+    // A mass on a spring that is loaded at once goes twice as far as the load alone would take it.
+    const { mean } = toothOverArc((ft, fr, t) => ft * Math.cos(t) + fr * Math.sin(t), ladder.plan);
     for (const { rung, peakN } of ladder.rungs) {
-      expect(peakN / (along * rung.apMm)).toBeCloseTo(1, 2);
-      expect(rung.demandN).toBeCloseTo(along * rung.apMm + motionForceN(machine, 'x'), 0);
+      expect(peakN / rung.cutN).toBeCloseTo(1, 2);
+      expect(rung.demandN).toBeCloseTo(peakN + motionForceN(machine, 'x'), 0);
+      expect(rung.cutN / rung.apMm).toBeGreaterThan(mean);
+      expect(rung.cutN / rung.apMm).toBeLessThan(2 * mean);
     }
   });
 
@@ -127,14 +162,14 @@ describe('rungs', () => {
 
   it('say how likely one is to be lost, and warn where none will be', () => {
     // The belief is log-normal: the last rung is over the limit with probability Phi(z).
-    const last = ladder.rungs[ladder.rungs.length - 1]!.rung.demandN;
-    const { sigma, thrustN } = newEvidenceLog(machine).prior.x;
+    const last = weakLadder.rungs.at(-1)!.rung.demandN;
+    const { sigma, thrustN } = newEvidenceLog(weak).prior.x;
     const z = Math.log(last / thrustN) / sigma;
     const crossed = Math.exp(logNormalCdf(z));
     // What the forces may be off by, moment after moment, finds the limit a little sooner.
-    expect(ladder.lossChance).toBeGreaterThan(crossed);
-    expect(ladder.lossChance).toBeLessThan(crossed + 0.1);
-    expect(outlook(ladder)).toMatch(/lost with probability \d\d %\.$/);
+    expect(weakLadder.lossChance).toBeGreaterThan(crossed);
+    expect(weakLadder.lossChance).toBeLessThan(crossed + 0.1);
+    expect(outlook(weakLadder)).toMatch(/lost with probability \d\d %\.$/);
     const stainless = { ...input('carbide-1.5mm-2fl'), material: findMaterial('AISI-304') };
     const vain = makeLadder(stainless, 'x', 'abc');
     expect(vain.lossChance).toBeLessThan(0.01);
@@ -147,12 +182,15 @@ describe('rungs', () => {
     expect(() => planLadder(small, 'x')).toThrow(/the cutter bears \d+ N/);
   });
 
-  it('stop at half the bending strength of the core', () => {
-    // sigma = 32 F L / (pi d^3) for a round cantilever (any handbook of strength of materials).
+  it('stop at 0.3 of the rupture strength of carbide, 2400 N/mm2, where the cutter is bent most', () => {
+    // sigma = 32 F L / (pi d^3) for a round cantilever (any handbook of strength of materials): a core
+    // of 0.8 D at the end of the flutes, the shank at the collet.
     const cutter = findCutter('carbide-6mm-3fl');
     const force = cutterForceN(cutter, 0);
-    const sigma = (32 * force * cutter.stickOutMm) / (Math.PI * (0.8 * 6) ** 3);
-    expect(sigma).toBeCloseTo(3500 / 2, 6);
+    const sigma = (d: number, lever: number) => (32 * force * lever) / (Math.PI * d ** 3);
+    const core = sigma(0.8 * 6, cutter.fluteLengthMm);
+    const shank = sigma(cutter.shankDiameterMm, cutter.stickOutMm);
+    expect(Math.max(core, shank)).toBeCloseTo(720, 6);
   });
 });
 

@@ -55,21 +55,37 @@ describe('figures on the sheet are those of the plan', () => {
     const { predicted, limits } = barrow.summary;
     const load = textOf(sheet, 'load');
     const figures = [
-      ...load.matchAll(/(Engagement|Load on X|Load on Y|Form error) ([\d.]+) ?\S*?\s+([\d.]+)/g),
+      ...load.matchAll(
+        /(Engagement|Push of a tooth|. drive|Life of the edge|Chip|Form error) ([\d.]+) ?\S*?\s+([\d.]+)/g,
+      ),
     ];
     expect(figures.map((m) => m[1])).toEqual([
       'Engagement',
-      'Load on X',
-      'Load on Y',
+      'Push of a tooth',
+      'X drive',
+      'Y drive',
+      'Life of the edge',
+      'Chip',
       'Form error',
     ]);
-    const [engagement, x, y, form] = figures.map((m) => [Number(m[2]), Number(m[3])]);
+    const [engagement, tooth, x, y, edge, chip, form] = figures.map((m) => [Number(m[2]), Number(m[3])]);
     expect(engagement![0]).toBeCloseTo(predicted.peakEngagementDeg, 1);
     expect(engagement![1]).toBeCloseTo(limits.maxEngagementDeg, 0);
-    expect(Math.abs(x![0]! - predicted.peakForceN.x)).toBeLessThanOrEqual(0.5);
-    expect(Math.abs(x![1]! - limits.allowedForceN.x)).toBeLessThanOrEqual(0.5);
-    expect(Math.abs(y![0]! - predicted.peakForceN.y)).toBeLessThanOrEqual(0.5);
-    expect(Math.abs(y![1]! - limits.allowedForceN.y)).toBeLessThanOrEqual(0.5);
+    const near = (printed: readonly number[] | undefined, value: number, limit: number) => {
+      expect(Math.abs(printed![0]! - value)).toBeLessThanOrEqual(0.5);
+      expect(Math.abs(printed![1]! - limit)).toBeLessThanOrEqual(0.5);
+    };
+    near(tooth, barrow.replay.peakResultantN.value, limits.peakForceN);
+    near(x, predicted.driveDemandN.x, limits.driveDemandN.x);
+    near(y, predicted.driveDemandN.y, limits.driveDemandN.y);
+    near(edge, 100 * predicted.edgeLives, 100 * limits.edgeLives);
+    expect(chip![0]).toBeCloseTo(1000 * barrow.replay.peakChipMm.value, 1);
+    expect(chip![1]).toBeCloseTo(1000 * barrow.cam.process.chipCapMm, 1);
+    // Each is within its limit; the thrust is the same on both sides of plan.json.
+    for (const [value, limit] of [engagement!, tooth!, x!, y!, edge!, chip!, form!]) {
+      expect(value!).toBeLessThanOrEqual(1.02 * limit!);
+    }
+    expect(predicted.driveThrustN).toEqual(limits.driveDemandN);
     expect(form![0]).toBeCloseTo(barrow.cam.finish.errorMm, 3);
     expect(form![1]).toBeCloseTo(barrow.job.limits.toleranceMm, 3);
     expect(load).toContain(`${barrow.summary.predicted.taperMm.toFixed(3)} mm`);
@@ -111,11 +127,15 @@ describe('figures on the sheet are those of the plan', () => {
     });
     const own = warningSheet(restart);
     expect(own).not.toContain('The blank, on a small lathe');
-    expect(textOf(own, 'restart')).toMatch(/Takes up line \d+ of .* finish level 8 of 13 /);
+    const levels = barrow.cam.finish.levelsMm.length;
+    expect(textOf(own, 'restart')).toMatch(
+      new RegExp(`Takes up line \\d+ of .* finish level 8 of ${levels} `),
+    );
     const run = textOf(own, 'run');
     // Roughing is done: nothing is said of it, and the finishing levels are those left.
     expect(run).not.toMatch(/roughing|Roughing/);
-    expect(run).toContain('6 levels of');
+    // Level 8 to the last.
+    expect(run).toContain(`${levels - 7} levels of`);
     const [finish, link, all] = [
       /finishing (\S+ \w+), between/,
       /between cuts (\S+ \w+), air/,

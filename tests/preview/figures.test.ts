@@ -84,11 +84,18 @@ describe('moments', () => {
   const moments = momentsOf(data);
 
   it('begin with the peaks of plan.json', () => {
-    const { predicted } = planned().summary;
-    const [x, y, engagement] = moments;
-    expect(data.track.xN[x!.entry!]).toBeCloseTo(predicted.peakForceN.x, 4);
-    expect(x!.detail).toContain(`${predicted.peakForceN.x.toFixed(1)} N`);
-    expect(data.track.yN[y!.entry!]).toBeCloseTo(predicted.peakForceN.y, 4);
+    const { summary, planned: plan } = planned();
+    const { predicted, limits } = summary;
+    const { peakResultantN, peakDriveN } = plan.replay;
+    const [tooth, x, y, engagement] = moments;
+    const of = (value: number, limit: number) => `${value.toFixed(1)} N of ${limit.toFixed(1)} N`;
+    expect(data.track.resultantN[tooth!.entry!]).toBeCloseTo(peakResultantN.value, 4);
+    expect(tooth!.detail).toBe(of(peakResultantN.value, limits.peakForceN));
+    const { driveForceN } = plan.cam.process;
+    expect(data.track.driveXN[x!.entry!]).toBeCloseTo(peakDriveN.x.value, 4);
+    expect(x!.detail).toBe(of(peakDriveN.x.value, driveForceN.x));
+    expect(data.track.driveYN[y!.entry!]).toBeCloseTo(peakDriveN.y.value, 4);
+    expect(y!.detail).toBe(of(peakDriveN.y.value, driveForceN.y));
     expect(engagement!.detail).toContain(`${predicted.peakEngagementDeg.toFixed(1)}°`);
   });
 

@@ -60,6 +60,13 @@ export class DriveOdds extends Meter {
     return { x: empty('x'), y: empty('y') };
   }
 
+  /** Demands of moving alone, without any cut: friction and acceleration. N */
+  moving(): PerLoadedAxis<Float64Array> {
+    const of = (axis: 'x' | 'y') =>
+      Float64Array.from(this.axes[axis].members, (member) => member.motionN);
+    return { x: of('x'), y: of('y') };
+  }
+
   /** @param headingRad  of the travel; left out: the worst direction */
   add(into: PerLoadedAxis<Float64Array>, cut: SteadyCut, headingRad?: number): void {
     const { conditions, feedMmPerMin, intervals, climb } = cut;

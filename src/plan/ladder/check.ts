@@ -35,7 +35,7 @@ interface MeasuredRung {
   readonly rung: Rung;
   readonly fromLine: number;
   readonly toLine: number;
-  /** Peak cutting force along the travelling axis, and engagement. */
+  /** What the cut asks of the travelling axis at most, and engagement. */
   readonly peakN: number;
   readonly peakEngagementRad: number;
   /** Thrust asked for in this rung, with the ways to it and back. */
@@ -73,7 +73,7 @@ export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string)
   const { loads } = replay;
   const demands = opDemands(ops, loads, input.machine);
   const marks = rungMarks(plan, program);
-  const forces = axis === 'x' ? loads.xN : loads.yN;
+  const forces = axis === 'x' ? loads.driveXN : loads.driveYN;
   const peak = (values: Float64Array, first: number, end: number): number =>
     values.subarray(first, end).reduce((a, b) => Math.max(a, b), 0);
   const rungs = marks.map(({ first, ...mark }, k): MeasuredRung => {

@@ -20,6 +20,7 @@
  */
 import { Refusal } from '../../model/refusal.js';
 import { cutterForceN } from '../../machines/bear/cutter.js';
+import { DriveLoad } from '../../machines/bear/drive-meter.js';
 import { availablePowerW, chooseSpindleRpm } from '../../machines/bear/spindle.js';
 import { chipCapMm } from '../../machines/load/chip.js';
 import { feedForLimits } from '../../machines/load/feed.js';
@@ -42,7 +43,7 @@ export interface Rung {
   /** Axial depth of the rung, and the depth of its floor below the top of the bar. mm */
   readonly apMm: number;
   readonly zMm: number;
-  /** Greatest cutting force along the travel's axis, and in all. N */
+  /** What the cut asks of the travelling axis, and the greatest push of a tooth. N */
   readonly cutN: number;
   readonly resultantN: number;
   /** Thrust asked of the travelling axis, at standstill: what the evidence counts. N */
@@ -205,8 +206,8 @@ const REFUSALS: Readonly<
   power: () => 'the spindle has too little power for two rungs; take a smaller cutter',
 };
 
-/** A pass along the axis with the thickest chip that the material allows: feed, and force per mm of
- *  axial depth. */
+/** A pass along the axis with the thickest chip that the material allows: feed, force of the teeth and
+ *  demand on the drives, both per mm of axial depth. */
 function passAt(
   { machine, material, cutter }: LadderInput,
   axis: LoadedAxis,
@@ -220,8 +221,11 @@ function passAt(
     maxFeedMmPerMin: machine.maxFeedMmPerMin,
   });
   const arc = [{ fromRad: 0, toRad: engagementRad }];
-  const perMm = peakForce(oneMm, feedMmPerMin, arc, axis === 'x' ? 0 : Math.PI / 2, false);
-  const [along, across] = axis === 'x' ? [perMm.xN, perMm.yN] : [perMm.yN, perMm.xN];
+  const headingRad = axis === 'x' ? 0 : Math.PI / 2;
+  const perMm = peakForce(oneMm, feedMmPerMin, arc, headingRad, false);
+  const cut = { conditions: oneMm, feedMmPerMin, intervals: arc, climb: false };
+  const { x, y } = new DriveLoad(machine).along(cut, [headingRad]);
+  const [along, across] = axis === 'x' ? [x, y] : [y, x];
   return { feedMmPerMin, perMm, along, across };
 }
 

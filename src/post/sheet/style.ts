@@ -23,6 +23,7 @@ th,td{text-align:left;vertical-align:top;padding:.1em .5em .1em 0;border-bottom:
 th{font-weight:bold;white-space:nowrap}
 .meters td,.meters th{vertical-align:middle;white-space:nowrap}.meters td:nth-child(3){width:45%}
 .meters td:last-child{padding-right:0}
+@media screen and (max-width:30rem){.meters th{white-space:normal;overflow-wrap:normal}}
 .notice{border:2.5px solid #000;padding:.35em .6em;margin:.6em 0}
 .notice p{margin:0}
 figure{margin:.5em 0}

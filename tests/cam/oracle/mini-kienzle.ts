@@ -50,6 +50,22 @@ export class TeethTable {
   }
 
   /**
+   * Force on each axis averaged over a turn: every tooth spends as long at each place of the rim. With
+   * no runout it is no less than the true mean, as force goes with a power of the chip below 1.
+   * @returns [x, y], N
+   */
+  means(depths: Float64Array, heading: number): [number, number] {
+    let [a, l] = [0, 0];
+    for (let k = 0; k < this.n; k++) {
+      a += depths[k]! * this.along[k]!;
+      l += depths[k]! * this.left[k]!;
+    }
+    const share = this.flutes / (2 * this.n);
+    const [cos, sin] = [Math.cos(heading), Math.sin(heading)];
+    return [Math.abs(a * cos - l * sin) * share, Math.abs(a * sin + l * cos) * share];
+  }
+
+  /**
    * Greatest force on each axis and in the plane while the cutter turns once.
    * @param depths  depth of material at the n places of the leading half of the rim, mm
    * @returns [x, y, resultant], N

@@ -1,6 +1,7 @@
 /** How a program spends its time; lengths by hand. */
 import { describe, expect, it } from 'vitest';
 import type { OpLoads } from '../../../src/cam/stock/replay.js';
+import { eachLoad } from '../../../src/cam/stock/replay/report.js';
 import { paceFindings, timeShares } from '../../../src/plan/check/air.js';
 import { findMachine } from '../../../src/machines/machines.js';
 import type { CanonicalOp, Pt3 } from '../../../src/model/op.js';
@@ -10,10 +11,9 @@ const O: Pt3 = [0, 0, 0];
 
 /** Loads that are nothing but engaged or not. */
 function loadsOf(engaged: readonly boolean[]): OpLoads {
-  const none = new Float64Array(engaged.length);
   const engagementRad = Float64Array.from(engaged, (yes) => (yes ? 0.1 : 0));
-  const [xN, yN, resultantN, chipMm, axialMm, powerW] = [none, none, none, none, none, none];
-  return { engagementRad, xN, yN, resultantN, chipMm, axialMm, powerW };
+  const none = new Float64Array(engaged.length);
+  return eachLoad((name) => (name === 'engagementRad' ? engagementRad : none));
 }
 
 const shares = (ops: readonly CanonicalOp[], cutting = false) =>

@@ -4,6 +4,7 @@
  */
 import { describe, expect, it } from 'vitest';
 import type { OpLoads, Replay } from '../../../src/cam/stock/replay.js';
+import { eachLoad } from '../../../src/cam/stock/replay/report.js';
 import { type CutLimits, limitsOf } from '../../../src/machines/bear/limits.js';
 import { loadFindings } from '../../../src/plan/check/loads.js';
 import type { Job } from '../../../src/model/job.js';
@@ -11,9 +12,12 @@ import type { CanonicalOp, Pt3 } from '../../../src/model/op.js';
 import { arc, exampleJob, feed, found, rapid } from './ops.js';
 
 const BARROW = exampleJob('nursery-barrow');
-/** Thrust 300 N at any feed to 1000, friction 20 N, 5 kg at 200 mm/s2: 1 N. */
+/** Thrust 300 N on X and 200 N on Y at any feed to 1000, two in three within a factor of 1.1; friction
+ *  20 N, 5 kg at 200 mm/s2: 1 N. The risk is such that each drive may take that of three sigmas. */
 const JOB: Job = {
   ...BARROW,
+  // 0.3 of it for both drives, half of that for each: normal tables have 0.00135 below -3 sigmas.
+  riskShare: 0.0013499 / 0.15,
   machine: {
     ...BARROW.machine,
     maxFeedMmPerMin: 1000,
@@ -31,15 +35,20 @@ const JOB: Job = {
     frictionN: { x: 20, y: 20, z: 20 },
     movingMassKg: { x: 5, y: 5, z: 5 },
     accelerationMmPerS2: { x: 200, y: 200, z: 200 },
+    thrustSpread: { x: 1.1, y: 1.1, z: 1.1 },
+    drive: { ...BARROW.machine.drive, rotorInertiaGCm2: { x: 0, y: 0, z: 0 } },
     limits: {
       ...BARROW.machine.limits,
-      thrustShare: 0.5,
       maxEngagementDeg: 50,
       maxStepdownMm: 0.4,
     },
     spindle: { ...BARROW.machine.spindle, powerW: 400, efficiency: 0.5, maxRpm: 10_000 },
   },
-  cutter: { ...BARROW.cutter, fluteLengthMm: 8, diameterMm: 3 },
+  cutter: {
+    ...BARROW.cutter,
+    ...{ fluteLengthMm: 8, diameterMm: 3, shankDiameterMm: 3, stickOutMm: 12 },
+    material: 'carbide',
+  },
   material: { ...BARROW.material, chipLoad3mmMm: 0.02 },
 };
 
@@ -49,11 +58,16 @@ describe('limits', () => {
     expect(limits).toMatchObject({
       maxEngagementDeg: 50,
       maxEngagementRad: (5 * Math.PI) / 18,
-      // (300 - 20 - 5 x 0.2) / 2 and the same with 200 N.
-      allowedForceN: { x: 139.5, y: 89.5 },
-      chipCapMm: 0.02,
+      // A catalogue's feed in a cut of no depth: 1.25 times that of half a diameter.
+      chipCapMm: 0.025,
       maxStepdownMm: 0.4,
     });
+    // 300 / 1.1^3 - 20 - 5 x 0.2, and the same with 200 N.
+    expect(limits.driveForceN.x).toBeCloseTo(204.39, 1);
+    expect(limits.driveForceN.y).toBeCloseTo(129.26, 1);
+    // 0.3 x 2400 N/mm2 over 32 (8 - 0.2) / (pi 2.4^3) = 5.747 for each newton, at the end of the flutes;
+    // at the collet it is 32 (12 - 0.2) / (pi 3^3) = 4.452.
+    expect(limits.cutterForceN).toBeCloseTo(125.28, 1);
   });
 
   it('are those of the job where it gives them, and never deeper than the flutes', () => {
@@ -73,7 +87,13 @@ const OPS: readonly CanonicalOp[] = [
   rapid(15, O, [3, 0, 0]),
   feed(16, O, [4, 0, 0], 100, 0),
 ];
-const LIMITS: CutLimits = limitsOf(JOB);
+/** Round figures for what the limits above come to. */
+const LIMITS: CutLimits = {
+  ...limitsOf(JOB),
+  cutterForceN: 125,
+  driveForceN: { x: 139.5, y: 89.5 },
+  chipCapMm: 0.02,
+};
 const DEG = Math.PI / 180;
 
 /** A report in which all is well, but for what is said. */
@@ -84,15 +104,7 @@ function report(
   const values = (name: keyof OpLoads): Float64Array =>
     Float64Array.from(OPS, (_, i) => loads[name]?.[i] ?? 0);
   return {
-    loads: {
-      engagementRad: values('engagementRad'),
-      xN: values('xN'),
-      yN: values('yN'),
-      resultantN: values('resultantN'),
-      chipMm: values('chipMm'),
-      axialMm: values('axialMm'),
-      powerW: values('powerW'),
-    },
+    loads: eachLoad(values),
     gougesMm: new Float64Array(OPS.length),
     removedMm3: 1,
     leftoverMm: 0,
@@ -108,8 +120,10 @@ describe('loads over the limits', () => {
     const at = report({
       // One degree for the rounding of positions, 5 % for that of headings, 0.002 mm of depths.
       engagementRad: [(51 * Math.PI) / 180],
-      xN: [139.5],
-      yN: [89.5],
+      driveXN: [139.5],
+      driveYN: [89.5],
+      // 2 % for that of headings.
+      resultantN: [127.5],
       chipMm: [0.02 * 1.05],
       axialMm: [0.402],
       // Half of 400 W at full speed, half of that at half speed.
@@ -131,20 +145,38 @@ describe('loads over the limits', () => {
         limit: 50,
       },
     ]);
-    const force = { severity: 'error', code: 'force' };
-    expect(one('xN', [0, 139.6])).toEqual([
+    const drive = { severity: 'error', code: 'drive' };
+    expect(one('driveXN', [0, 139.6])).toEqual([
       {
-        ...force,
+        ...drive,
         line: 12,
-        text: 'needs 140 N on X; 140 N are allowed',
+        text: 'asks 140 N of the X drive, which is sure of 140 N: steps may be lost',
         value: 139.6,
         limit: 139.5,
       },
     ]);
-    expect(one('yN', [100.2])).toEqual([
-      { ...force, line: 11, text: 'needs 100 N on Y; 90 N are allowed', value: 100.2, limit: 89.5 },
+    expect(one('driveYN', [100.2])).toEqual([
+      {
+        ...drive,
+        line: 11,
+        text: 'asks 100 N of the Y drive, which is sure of 90 N: steps may be lost',
+        value: 100.2,
+        limit: 89.5,
+      },
     ]);
-    expect(one('resultantN', [1e6])).toEqual([]);
+    // What a tooth pushes along an axis is no matter; what it pushes at all, bends the cutter.
+    expect(one('xN', [1e6])).toEqual([]);
+    expect(one('yN', [1e6])).toEqual([]);
+    expect(one('resultantN', [0, 0, 0, 127.6])).toEqual([
+      {
+        line: 14,
+        severity: 'error',
+        code: 'cutter',
+        text: 'a tooth pushes with 128 N; this cutter bears 125 N',
+        value: 127.6,
+        limit: 125,
+      },
+    ]);
     expect(one('chipMm', [0, 0, 0, 0.0215])).toEqual([
       {
         line: 14,
@@ -205,11 +237,11 @@ describe('loads over the limits', () => {
   it('where there are many of a kind the ten worst are listed, the first of equals', () => {
     const many = Array.from({ length: 14 }, (_, i) => feed(i + 1, O, [i, 0, 0]));
     const values = many.map((_, i) => (i < 4 ? 140 : 150 + (i % 3)));
-    const r = { ...report(), loads: { ...report().loads, xN: Float64Array.from(values) } };
+    const r = { ...report(), loads: { ...report().loads, driveXN: Float64Array.from(values) } };
     const listed = found((findings) => loadFindings(findings, many, r, JOB, LIMITS));
     expect(listed.map((f) => f.line)).toEqual([5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 0]);
     const equal = many.map(() => 140);
-    const same = { ...r, loads: { ...r.loads, xN: Float64Array.from(equal) } };
+    const same = { ...r, loads: { ...r.loads, driveXN: Float64Array.from(equal) } };
     const first = found((findings) => loadFindings(findings, many, same, JOB, LIMITS));
     expect(first.map((f) => f.line)).toEqual([1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 0]);
   });
