@@ -25,7 +25,7 @@ import {
   processDampingNPerMm,
 } from '../machines/load/slope.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
-import { DRIVE_RISK_SHARE, DriveOdds } from '../machines/bear/drive-meter.js';
+import { DRIVE_RISK_SHARE, DriveLoad, DriveOdds } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, edgesFor, surfaceSpeedAt } from '../machines/bear/edge.js';
 import { type CutLimits, limitsOf } from '../machines/bear/limits.js';
 import { tipModes } from '../machines/bear/modes.js';
@@ -69,8 +69,8 @@ export interface Way {
   readonly levels: number;
   readonly direction: RoughDirection;
   readonly conditions: CutConditions;
-  /** Peak of a tooth that plans keep. N */
-  readonly forceLimitN: number;
+  /** Share of the peak that the cutter bears that plans keep: for rounding, and for the drives. */
+  readonly forceShare: number;
   readonly feedMmPerMin: number;
   /** Thickest chip, and its cap at this depth. mm */
   readonly hMaxMm: number;
@@ -120,6 +120,8 @@ export interface Search {
   readonly edgeUse: (spindleRpm: number, phiRad: number, axialDepthMm: number) => number;
   /** Probability that neither axis loses steps in a cut of full engagement. */
   readonly driveHolds: (cond: CutConditions, feedMmPerMin: number, phiRad: number) => number;
+  /** Demand on the drives as the profile has them over what cutting may ask, on the worse axis. */
+  readonly driveShare: (cond: CutConditions, feedMmPerMin: number, phiRad: number) => number;
   readonly stability: (spindleRpm: number, phiRad: number) => Stability;
 }
 
@@ -136,7 +138,7 @@ export function searchOf(job: Job, size: GapSize): Search {
     chipMm: (axialDepthMm) => chipCapMm(material, cutter, axialDepthMm),
     edgeUse: (spindleRpm, phiRad, axialDepthMm) =>
       edgeUsePerMin(material, cutter, spindleRpm, phiRad, axialDepthMm),
-    driveHolds: driveOf(job),
+    ...drivesOf(job),
     stability: stabilityOf(job),
   };
 }
@@ -145,15 +147,24 @@ export function searchOf(job: Job, size: GapSize): Search {
  *  faster, and its swings may be the larger. */
 const LOOKED_AT = [1, 0.6];
 
-function driveOf({ machine }: Job): Search['driveHolds'] {
-  const odds = new DriveOdds(machine);
-  return (conditions, feedMmPerMin, phiRad) => {
-    const demands = odds.none();
-    for (const share of LOOKED_AT) {
-      const intervals = [{ fromRad: 0, toRad: share * phiRad }];
-      odds.add(demands, { conditions, feedMmPerMin, intervals, climb: true });
-    }
-    return odds.hold(demands);
+/** The drives by their odds, as a choice is made, and as a program is judged line by line. */
+function drivesOf(job: Job): Pick<Search, 'driveHolds' | 'driveShare'> {
+  const [odds, load] = [new DriveOdds(job.machine), new DriveLoad(job.machine)];
+  const { driveForceN } = limitsOf(job);
+  return {
+    driveHolds: (conditions, feedMmPerMin, phiRad) => {
+      const demands = odds.none();
+      for (const share of LOOKED_AT) {
+        const intervals = [{ fromRad: 0, toRad: share * phiRad }];
+        odds.add(demands, { conditions, feedMmPerMin, intervals, climb: true });
+      }
+      return odds.hold(demands);
+    },
+    driveShare: (conditions, feedMmPerMin, phiRad) => {
+      const intervals = [{ fromRad: 0, toRad: phiRad }];
+      const { x, y } = load.along({ conditions, feedMmPerMin, intervals, climb: true });
+      return Math.max(x / driveForceN.x, y / driveForceN.y);
+    },
   };
 }
 
@@ -223,7 +234,7 @@ export function chooseWay(search: Search): Choice {
   const floorMm = Math.min(limits.chipFloorMm, AT_CAP * limits.chipCapMm);
   const { riskShare } = search.job;
   // The drive is asked last, and only where a way would win if it held for sure.
-  const hopeful: Search = { ...search, driveHolds: () => 1 };
+  const hopeful: Search = { ...search, driveHolds: () => 1, driveShare: () => 0 };
   for (const pair of pairsOf(search)) {
     const { chatter: chatterAt } = search.stability(pair.spindleRpm, pair.phiRad);
     for (let levels = fewest; levels <= MAX_LEVELS; levels++) {
@@ -360,7 +371,7 @@ export function wayOf(
       direction,
       conditions,
     },
-    ...{ forceLimitN, feedMmPerMin, hMaxMm: choice.hMaxMm, chipCapMm: free.chipCapMm },
+    ...{ forceShare: forceLimitN / cutterN, feedMmPerMin, hMaxMm: choice.hMaxMm, chipCapMm: free.chipCapMm },
     ...{ atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed' },
     ...{
       cutterShare,
@@ -379,11 +390,13 @@ export function wayOf(
 
 /** What a force limit is lowered by until the drive keeps its share of the risk, and how often. */
 const LOWERED = 0.8;
+/** Most of what cutting may ask of a drive that is planned with: covers rounding of headings. */
+const DRIVE_SHARE = 0.97;
 const LOWERINGS = 12;
 
 /** Highest feed under the limits at which the drive keeps its share of the risk. */
 function withDrive(
-  { driveHolds, job }: Search,
+  { driveHolds, driveShare, job }: Search,
   conditions: CutConditions,
   phiRad: number,
   free: Required<FeedLimits>,
@@ -392,7 +405,10 @@ function withDrive(
   for (let i = 0; ; i++) {
     const choice = feedForLimits(conditions, phiRad, { ...free, forceLimitN });
     const holds = driveHolds(conditions, choice.feedMmPerMin, phiRad);
-    if (i === LOWERINGS || 1 - holds <= DRIVE_RISK_SHARE * job.riskShare) {
+    const kept =
+      1 - holds <= DRIVE_RISK_SHARE * job.riskShare &&
+      driveShare(conditions, choice.feedMmPerMin, phiRad) <= DRIVE_SHARE;
+    if (i === LOWERINGS || kept) {
       return { choice, forceLimitN, driveHolds: holds };
     }
     forceLimitN = LOWERED * Math.min(forceLimitN, choice.resultantN);

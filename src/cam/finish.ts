@@ -29,7 +29,7 @@ import { feedRuns } from './feed-runs.js';
 import { type FinishPass, type FinishSetting, passPlans } from './finish-error.js';
 import { parallelCurve } from './parallel.js';
 import { Pen, type PlanarMove } from './planar.js';
-import { FORCE_SHARE, conditionsFor, fewestLevels } from './choose.js';
+import { conditionsFor, fewestLevels } from './choose.js';
 import { OVERRUN_MM, type Process, evenLevels } from './process.js';
 import { feedLimitsOf } from '../machines/bear/limits.js';
 import { TURN_RAD, radFromDeg } from '../maths/angle.js';
@@ -105,7 +105,7 @@ export function planFinish(
 
 /** Limits at finishing's depth; a chip no thicker than roughing's, by which the plan is judged. */
 function finishLimits(job: Job, process: Process, depthMm: number) {
-  const limits = feedLimitsOf(job, process.spindleRpm, depthMm, FORCE_SHARE);
+  const limits = feedLimitsOf(job, process.spindleRpm, depthMm, process.way.forceShare);
   return { ...limits, chipCapMm: Math.min(limits.chipCapMm, process.chipCapMm) };
 }
 

@@ -60,9 +60,7 @@ export function chooseProcess(job: Job, size: GapSize): Process {
   const way = wayFor(job, size, bounds);
   const { spindleRpm, planEngagementRad, conditions, levels } = way;
   const stepdownMm = size.depthMm / levels;
-  // The force is what the drives leave of what the cutter bears.
-  const { forceLimitN } = way;
-  const feedLimits = { ...feedLimitsOf(job, spindleRpm, stepdownMm), forceLimitN };
+  const feedLimits = feedLimitsOf(job, spindleRpm, stepdownMm, way.forceShare);
   return {
     ...bounds,
     ...feedLimits,

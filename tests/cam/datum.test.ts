@@ -114,7 +114,7 @@ describe('datum checks in a program', { timeout: 120_000 }, () => {
   });
 
   it('say when one level is longer than asked for', () => {
-    const { summary } = plan('check-every: 2 min');
+    const { summary } = plan('check-every: 1 min');
     expect(summary.warnings.map((w) => w.code)).toContain('check-every');
     expect(checked.summary.warnings.map((w) => w.code)).not.toContain('check-every');
   });

@@ -37,10 +37,12 @@ const input = (cutter: string, on = machine) => ({
   believed: priorPosterior(newEvidenceLog(on).prior),
 });
 const ladder = makeLadder(input('carbide-4mm-3fl'), 'x', 'abc123');
-/** The same with motors of 60 N, so that the drive ends the ladder and not the spindle. */
+/** The same with motors of 30 N and easy guides, so that the drive ends the ladder and not the spindle. */
 const weak: Machine = {
   ...machine,
-  thrustN: { ...machine.thrustN, x: [[0, 60]], y: [[0, 60]] },
+  thrustN: { ...machine.thrustN, x: [[0, 30]], y: [[0, 30]] },
+  frictionN: { ...machine.frictionN, x: 5, y: 5 },
+  accelerationMmPerS2: { x: 50, y: 50, z: 50 },
 };
 const weakLadder = makeLadder(input('carbide-4mm-3fl', weak), 'x', 'abc123');
 
@@ -75,9 +77,10 @@ describe('rungs', () => {
     expect(endsBecause).toBe('limit');
     expect(rungs.length).toBeGreaterThanOrEqual(6);
     for (let i = 1; i < rungs.length; i++) {
-      // Depths are rounded to a hundredth of a millimetre.
+      // Depths are rounded to a hundredth of a millimetre, each by half of it at most.
+      const rounded = 0.005 / rungs[i]!.apMm + 0.005 / rungs[i - 1]!.apMm;
       const step = rungs[i]!.demandN / rungs[i - 1]!.demandN;
-      expect(Math.abs(step / ratio - 1)).toBeLessThan(0.02);
+      expect(Math.abs(step / ratio - 1)).toBeLessThan(0.002 + rounded);
     }
     const { believed } = input('carbide-4mm-3fl', weak);
     expect(limitQuantileN(believed, 'x', 0.03)).toBeGreaterThan(rungs[0]!.demandN);
@@ -170,7 +173,7 @@ describe('rungs', () => {
     expect(weakLadder.lossChance).toBeGreaterThan(crossed);
     expect(weakLadder.lossChance).toBeLessThan(crossed + 0.1);
     expect(outlook(weakLadder)).toMatch(/lost with probability \d\d %\.$/);
-    const stainless = { ...input('carbide-1.5mm-2fl'), material: findMaterial('AISI-304') };
+    const stainless = { ...input('carbide-2mm-2fl'), material: findMaterial('AISI-304') };
     const vain = makeLadder(stainless, 'x', 'abc');
     expect(vain.lossChance).toBeLessThan(0.01);
     expect(outlook(vain)).toContain('under 1 %. It will most likely hold to its end');

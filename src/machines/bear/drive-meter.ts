@@ -125,8 +125,12 @@ export class DriveLoad extends Meter {
   /**
    * Demand on X and Y of a cut that goes through several headings, without friction and acceleration:
    * the greatest for each. In proportion to the depth. N
+   * @param headingsRad  left out: the worst direction
    */
-  along(cut: SteadyCut, headingsRad: readonly number[]): { x: number; y: number } {
+  along(
+    cut: SteadyCut,
+    headingsRad: readonly (number | undefined)[] = [undefined],
+  ): { x: number; y: number } {
     const { conditions, feedMmPerMin, intervals, climb } = cut;
     const spectrum = forceSpectrum(conditions, feedMmPerMin, intervals, climb);
     const responses = this.responses(conditions.spindleRpm, conditions.cutter.flutes);
@@ -134,8 +138,9 @@ export class DriveLoad extends Meter {
     for (const axis of AXES) {
       this.out[0] = 0;
       for (const headingRad of headingsRad) {
-        const axisRad = axisInWallRad(axis, headingRad, climb);
-        driveDemandsN(responses[axis], spectrum, this.out, { axisRad });
+        const way =
+          headingRad === undefined ? {} : { axisRad: axisInWallRad(axis, headingRad, climb) };
+        driveDemandsN(responses[axis], spectrum, this.out, way);
       }
       most[axis] = Math.max(0, this.out[0] - this.axes[axis].members[0]!.motionN);
     }

@@ -3,6 +3,7 @@
  * them, and the job planned again with it at the risk chosen.
  */
 import { Refusal } from '../../model/refusal.js';
+import { FORCE_SHARE } from '../../cam/choose.js';
 import { demandLoads, opDemands } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
 import { type RetuneNote, retunedMachine } from '../../machines/learn/machine-update.js';
@@ -63,10 +64,6 @@ export interface Retuned {
 
 /** Below this probability of cutting force, a loss is said to be something else. */
 const LOW_LOAD = 0.5;
-
-/** A plan whose demand stays under this share of what the drives are sure of is decided by something
- *  else. */
-const BINDING_SHARE = 0.9;
 
 /**
  * @param run      the job as it is planned now, its program laid open
@@ -152,8 +149,9 @@ function planAgain(
   try {
     const planned = planParts({ ...job, machine, riskShare: risk }, onProgress);
     const way = wayOf(planned, posterior);
-    const share = Math.max(way.driveN.x / way.driveForceN.x, way.driveN.y / way.driveForceN.y);
-    return { fresh: way, refused: null, driveBinds: share >= BINDING_SHARE };
+    // Less than the cutter bears is kept for the drives only.
+    const driveBinds = planned.cam.process.way.forceShare < 0.999 * FORCE_SHARE;
+    return { fresh: way, refused: null, driveBinds };
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
     const refused = `with the thrust now believed the job cannot be planned: ${error.message}`;
