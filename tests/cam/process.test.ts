@@ -176,7 +176,9 @@ describe('refusals', () => {
     const job = exampleJob('nursery-barrow');
     const refused = refusalOf({ ...job, machine: withThrust(job.machine, 20) });
     expect(refused.code).toBe('no-force');
-    expect(refused.message).toMatch(/^the drives of screw-gantry-light .*friction and acceleration/);
+    expect(refused.message).toMatch(
+      /^the drives of screw-gantry-light .*friction and acceleration/,
+    );
     // Half of such machines have less than the 20 N that friction alone takes: most lose steps.
     expect(refused.value).toBeGreaterThan(0.5);
     expect(refused.limit).toBe(job.riskShare);
@@ -252,7 +254,11 @@ describe('the way that is chosen', () => {
         for (const spindleRpm of speedsFor(job, phiRad)) {
           const { chatter } = search.stability(spindleRpm, phiRad);
           const pair = { spindleRpm, engagementDeg, phiRad };
-          for (let levels = Math.ceil(depthMm / search.limits.maxStepdownMm); levels < 40; levels += 5) {
+          for (
+            let levels = Math.ceil(depthMm / search.limits.maxStepdownMm);
+            levels < 40;
+            levels += 5
+          ) {
             const way = wayOf(search, pair, levels, chatter);
             if (!fits(way, search)) continue;
             fit++;

@@ -9,9 +9,7 @@ const TRAVEL = { x: 100, y: 80, z: 50 };
 const O: Pt3 = [0, 0, 0];
 
 function loads(values: Partial<Record<keyof OpLoads, readonly number[]>>, count: number): OpLoads {
-  return eachLoad((name) =>
-    Float64Array.from({ length: count }, (_, i) => values[name]?.[i] ?? 0),
-  );
+  return eachLoad((name) => Float64Array.from({ length: count }, (_, i) => values[name]?.[i] ?? 0));
 }
 
 const ROUND = arc(9, [2, 0, 0], [-2, 0, 0], [0, 0], { radiusErrorMm: 0.003 });

@@ -4,6 +4,7 @@ import {
   chipCapMm,
   chipFloorMm,
   chipThresholds,
+  depthFactor,
   effectiveFeedPerToothMm,
   feedPerToothMm,
   maxChipMm,
@@ -124,6 +125,19 @@ describe('cap and floor', () => {
         else expect(ratio).toBeLessThan(1.35);
       });
     }
+  });
+
+  it('deeper cuts get less of it: the printed factors of a catalogue, straight between them', () => {
+    // Solid carbide catalogue of 2021, p. 115: 1.25 at 0.25 D, 1 at 0.5, 0.75 at 1, 0.5 at 1.5.
+    const printed = [[0.25, 1.25], [0.5, 1], [1, 0.75], [1.5, 0.5]] as const; // prettier-ignore
+    for (const [share, factor] of printed)
+      expect(depthFactor(3 * share, 3)).toBeCloseTo(factor, 12);
+    expect(depthFactor(0.75 * 6, 6)).toBeCloseTo(0.875, 12);
+    // Nothing is printed beyond: no more than at the ends.
+    expect(depthFactor(0, 3)).toBe(1.25);
+    expect(depthFactor(12, 3)).toBe(0.5);
+    const alloy = findMaterial('42CrMo4-annealed');
+    expect(chipCapMm(alloy, cutter3, 3)).toBeCloseTo(0.75 * chipCapMm(alloy, cutter3), 12);
   });
 
   it('floor of a coated small tool in steel is 6 um; warn at 4, refuse at 2.5', () => {

@@ -1,29 +1,20 @@
 /**
- * Real programs for the study of synthetic machines: the shipped example planned at a row of forces,
- * replayed, and laid out as blocks of time with the loads in them.
+ * A real program for the study of synthetic machines: the shipped example, replayed, and laid out as
+ * blocks of time with what it asks of the drives; the same made to ask for more or for less.
  */
-import { Refusal } from '../../src/model/refusal.js';
-import { readFileSync } from 'node:fs';
 import { opDemands } from '../../src/cam/demand.js';
-import { replay } from '../../src/cam/stock/replay.js';
-import { readJob } from '../../src/job/load.js';
-import { planParts } from '../../src/plan/plan.js';
-import { blankStart } from '../../src/plan/start.js';
-import { type Job } from '../../src/model/job.js';
+import type { Job } from '../../src/model/job.js';
+import type { Plan } from '../../src/post/plan.js';
 import type { AxisLoads } from '../../src/machines/learn/load-history.js';
 import { tallyOf } from '../../src/machines/learn/load-history.js';
-import { motionForceN, thrustAtN } from '../../src/machines/bear/thrust.js';
-import type { CanonicalOp } from '../../src/model/op.js';
-import { filesFrom } from '../job/job-text.js';
 
-/** Seconds at a cutting force and a force for moving the axis: flat [cut N, motion N, s, ...]. */
+/** Seconds at a demand of the cut and a force for moving the axis: flat [cut N, motion N, s, ...]. */
 type Loads = Float64Array;
 
 export interface StudyProgram {
-  /** Cutting force that it was planned for. N */
+  /** What the cut asks of a drive at most, as a load at standstill. N */
   readonly forceN: number;
   readonly totalMin: number;
-  readonly peakN: number;
   /** Blocks of the program in order, each with its share of the time. */
   readonly blocks: readonly { readonly min: number; readonly x: Loads; readonly y: Loads }[];
   /** All blocks together. */
@@ -31,65 +22,55 @@ export interface StudyProgram {
 }
 
 const BLOCKS = 12;
-/** Loads are gathered in steps of 1/40 in ln(cutting force) and 1/8 in ln(motion force). */
-const CUT_STEPS = 40;
-const MOTION_STEPS = 8;
+/** Loads are gathered in steps of 1/20 in ln(cutting force) and 1/4 in ln(motion force). */
+const CUT_STEPS = 20;
+const MOTION_STEPS = 4;
 
-export function exampleJob(): Job {
-  return readJob(
-    readFileSync('examples/nursery-barrow.yaml', 'utf8'),
-    'nursery-barrow.yaml',
-    filesFrom(),
-  );
+/** A plan's own program. */
+export function programOf({ job, program, replay }: Plan): StudyProgram {
+  return layOut(job, program.ops, replay.loads);
 }
 
-/** The job planned for a force; null where it cannot be. */
-export function programAt(job: Job, forceN: number): StudyProgram | null {
-  const { machine } = job;
-  const fast = machine.maxFeedMmPerMin;
-  // A machine with so much thrust on both axes that the share gives the force asked for.
-  const share = 0.5;
-  const scale = (axis: 'x' | 'y') => {
-    const factor = (forceN / share + motionForceN(machine, axis)) / thrustAtN(machine, axis, fast);
-    return machine.thrustN[axis].map(([feed, thrust]) => [feed, thrust * factor] as const);
-  };
-  const strong = {
-    ...machine,
-    thrustN: { x: scale('x'), y: scale('y'), z: machine.thrustN.z },
-    limits: { ...machine.limits, thrustShare: share },
-  };
-  try {
-    const planned = planParts({ ...job, machine: strong });
-    return layOut(job, planned.program.ops, planned.replay.loads, forceN);
-  } catch (error) {
-    if (error instanceof Refusal) return null;
-    throw error;
-  }
-}
-
-/** The job's own program with every feed halved 0, 1, .. `most` times, each replayed anew. */
-export function halvedPrograms(job: Job, most: number): StudyProgram[] {
-  const planned = planParts(job);
-  const setup = blankStart(job, planned.profile, planned.cam.blank, planned.cam.field).setup;
-  return Array.from({ length: most + 1 }, (_, times) => {
-    const factor = 0.5 ** times;
-    const ops = planned.program.ops.map((op): CanonicalOp =>
-      op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin * factor } : op,
-    );
-    const { loads } = replay(ops, setup, { stepMm: 0.2 });
-    return layOut(job, ops, loads, NaN);
+/** A program with all demands of its cuts and all times multiplied. */
+function scaled(program: StudyProgram, force: number, time: number): StudyProgram {
+  const loads = (list: Loads): Loads =>
+    list.map((value, i) => [force * value, value, time * value][i % 3]!);
+  const both = ({ x, y }: { readonly x: Loads; readonly y: Loads }) => ({
+    x: loads(x),
+    y: loads(y),
   });
+  return {
+    forceN: force * program.forceN,
+    totalMin: time * program.totalMin,
+    blocks: program.blocks.map((block) => ({ min: time * block.min, ...both(block) })),
+    whole: both(program.whole),
+  };
+}
+
+/** The same with cuts that ask a drive for so much at most and take so long: another material, a thicker
+ *  part. */
+export function harder(program: StudyProgram, forceN: number, minutes: number): StudyProgram {
+  return scaled(program, forceN / program.forceN, minutes / program.totalMin);
+}
+
+/** The same in fewer, deeper levels or in more: demand goes with the depth, time against it. */
+export function deeper(program: StudyProgram, forceN: number): StudyProgram {
+  return scaled(program, forceN / program.forceN, program.forceN / forceN);
+}
+
+/** With every feed halved: half the chip asks for 2^-(1 - mc) of the force, and takes twice as long. */
+export function atHalfFeed(program: StudyProgram, mc: number): StudyProgram {
+  return scaled(program, 2 ** (mc - 1), 2);
 }
 
 function layOut(
   job: Job,
-  ops: readonly CanonicalOp[],
-  loads: { readonly xN: Float64Array; readonly yN: Float64Array },
-  forceN: number,
+  ops: Plan['program']['ops'],
+  loads: Plan['replay']['loads'],
 ): StudyProgram {
   const none = new Float64Array(ops.length);
   const all = opDemands(ops, loads, job.machine);
-  const still = opDemands(ops, { xN: none, yN: none }, job.machine);
+  const still = opDemands(ops, { driveXN: none, driveYN: none }, job.machine);
   const total = all.seconds.reduce((a, b) => a + b, 0);
   const blocks = Array.from({ length: BLOCKS }, () => ({
     s: 0,
@@ -129,9 +110,8 @@ function layOut(
       }),
     );
   return {
-    forceN,
+    forceN: peakN,
     totalMin: total / 60,
-    peakN,
     blocks: blocks.map((b) => ({ min: b.s / 60, x: flat(b.x), y: flat(b.y) })),
     whole: { x: flat(whole.x), y: flat(whole.y) },
   };

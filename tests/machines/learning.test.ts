@@ -1,13 +1,14 @@
 /**
  * The statistics hold on machines whose limits are known, seeded: 2,000 of them with GULLET_BENCH
- * set, when figures and plot are written to tests/bench; 200, with room for chance, otherwise.
+ * set, when figures and plot are written to tests/bench; a few, with room for chance, otherwise.
  */
 import { writeFileSync } from 'node:fs';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { type PlotPanel, learningPlot } from '../../src/post/drawings/learning-plot.js';
 import { LONG } from '../cam/oracle/runs.js';
-import { exampleJob, halvedPrograms, programAt } from './learning-programs.js';
+import { examplePlan } from '../planned.js';
+import { atHalfFeed, deeper, harder, programOf } from './learning-programs.js';
 import {
   type Habit,
   type LearningPoint,
@@ -21,8 +22,8 @@ import {
 
 /** All of them when the figures are written; enough to see a fault otherwise. */
 const FULL = process.env['GULLET_BENCH'] !== undefined;
-const MACHINES = FULL ? 2000 : LONG ? 120 : 60;
-const DOUBTED = FULL ? 500 : LONG ? 60 : 40;
+const MACHINES = FULL ? 2000 : LONG ? 120 : 32;
+const DOUBTED = FULL ? 500 : LONG ? 60 : 20;
 const EVENTS = FULL ? 4 : 3;
 /** Shares within which intervals must hold and programs may fail: as asked for 2,000 machines;
  *  three standard errors about 90 % and 1 % for fewer. */
@@ -30,19 +31,22 @@ const COVERAGE = FULL ? 0.03 : 3 * Math.sqrt((0.9 * 0.1) / (2 * MACHINES));
 const FAILED = FULL
   ? { least: 0.003, most: 0.02 }
   : { least: 0, most: 0.01 + 3 * Math.sqrt((0.01 * 0.99) / (EVENTS * MACHINES)) };
-/** Forces that the family of programs is planned at. N */
+/** What the program that every owner starts with asks of a drive, and how long it takes: the example's
+ *  own when it was planned by the peak of a tooth against half the thrust. */
+const BOLD = { forceN: 124, minutes: 55 } as const;
+/** What the family of programs asks for, up to beyond any limit here. N */
 const FORCES = [26, 47, 86, 158, 287];
 
 let nominal: StudyResult;
 let doubts: Record<string, StudyResult>;
 
 beforeAll(() => {
-  const job = exampleJob();
-  // A stepdown that leaves it to force to set the feeds, up to forces beyond any limit here.
-  const deep = { ...job, limits: { ...job.limits, maxStepdownMm: 2.5 } };
-  const family = FORCES.map((n) => programAt(deep, n)).filter((p) => p !== null);
-  expect(family).toHaveLength(FORCES.length);
-  const halved = halvedPrograms(job, 3);
+  const { planned } = examplePlan('nursery-barrow');
+  const { job } = planned;
+  const bold = harder(programOf(planned), BOLD.forceN, BOLD.minutes);
+  const family = FORCES.map((n) => deeper(bold, n));
+  const halved = [bold];
+  for (let k = 0; k < 3; k++) halved.push(atHalfFeed(halved[k]!, job.material.mc));
   const prior = newEvidenceLog(job.machine).prior;
   const truth = asAssumed(prior);
   const setting: StudySetting = {

@@ -114,9 +114,10 @@ describe('slope of the force', () => {
     expect(processDampingNPerMm(steel, WORN_LAND_MM) / 200 / 4).toBeCloseTo(1, 1);
     // Harder to press aside, harder to ring.
     const brass = findMaterial('CuZn39Pb3');
-    expect(
-      processDampingNPerMm(brass, 0.072) / processDampingNPerMm(steel, 0.072),
-    ).toBeCloseTo(brass.kc11NPerMm2 / steel.kc11NPerMm2, 9);
+    expect(processDampingNPerMm(brass, 0.072) / processDampingNPerMm(steel, 0.072)).toBeCloseTo(
+      brass.kc11NPerMm2 / steel.kc11NPerMm2,
+      9,
+    );
   });
 });
 

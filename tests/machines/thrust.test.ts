@@ -43,7 +43,10 @@ describe('thrust of a profile', () => {
     // (10 kg + J (2 pi / lead)^2) x 1 m/s2 + 20 N: 100 g cm2 = 1e-5 kg m2 on 10 mm is 3.948 kg.
     const still = { ...machine, drive: withRotor(machine, 0) };
     expect(motionForceN(still, 'x')).toBeCloseTo(30, 12);
-    expect(motionForceN({ ...machine, drive: withRotor(machine, 100) }, 'x')).toBeCloseTo(33.948, 3);
+    expect(motionForceN({ ...machine, drive: withRotor(machine, 100) }, 'x')).toBeCloseTo(
+      33.948,
+      3,
+    );
   });
 
   it('property: never rises with feed, never negative', () => {
