@@ -371,7 +371,12 @@ export function wayOf(
       direction,
       conditions,
     },
-    ...{ forceShare: forceLimitN / cutterN, feedMmPerMin, hMaxMm: choice.hMaxMm, chipCapMm: free.chipCapMm },
+    ...{
+      forceShare: forceLimitN / cutterN,
+      feedMmPerMin,
+      hMaxMm: choice.hMaxMm,
+      chipCapMm: free.chipCapMm,
+    },
     ...{ atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed' },
     ...{
       cutterShare,

@@ -257,7 +257,7 @@ describe('random programs, against the raster oracle', () => {
     },
     blank: { diameterMm: 40, thicknessMm: 2 },
     cutter: { diameterMm: 3, flutes: 3 },
-    limits: { maxEngagementDeg: 60, allowedForceN: { x: 100, y: 100 }, maxStepdownMm: 1 },
+    limits: { maxEngagementDeg: 60, peakForceN: 100, maxStepdownMm: 1 },
   };
   const step = fc.record({
     x: fc.integer({ min: -180, max: 180 }).map((v) => v / 10),

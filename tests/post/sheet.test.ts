@@ -68,7 +68,10 @@ describe('figures on the sheet are those of the plan', () => {
       'Chip',
       'Form error',
     ]);
-    const [engagement, tooth, x, y, edge, chip, form] = figures.map((m) => [Number(m[2]), Number(m[3])]);
+    const [engagement, tooth, x, y, edge, chip, form] = figures.map((m) => [
+      Number(m[2]),
+      Number(m[3]),
+    ]);
     expect(engagement![0]).toBeCloseTo(predicted.peakEngagementDeg, 1);
     expect(engagement![1]).toBeCloseTo(limits.maxEngagementDeg, 0);
     const near = (printed: readonly number[] | undefined, value: number, limit: number) => {
