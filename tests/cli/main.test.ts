@@ -38,7 +38,9 @@ describe('gullet plan', () => {
     expect(out).toContain('Nursery barrow pinion, 12 teeth');
     expect(out).toContain('12 teeth for chain 420, form iso606-mid');
     expect(out).toContain('X 20 of 90 N, Y 21 of 91 N');
-    expect(out).toContain("a tooth pushes with 41 of 80 N; 30 min in the cut, 50 % of an edge's life");
+    expect(out).toContain(
+      "a tooth pushes with 41 of 80 N; 30 min in the cut, 50 % of an edge's life",
+    );
     expect(out).toContain('1 h 05 min: roughing 20 min');
     expect(out).toContain('  - Few teeth wear fast.');
     expect(out).toContain('  - limits.tolerance: 0.05 mm');

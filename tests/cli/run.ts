@@ -54,6 +54,7 @@ export function summaryOf(job: Job): PlanSummary {
       finishProbability: 0.98,
       finishProbabilityBand: [0.9, 0.99],
       finishParts: { drive: 0.99, cutter: 0.99, edge: 1, other: 1 },
+      worth: { pullTestMin: 0, tapMin: null },
       edgeMinutes: 30,
       edgeLives: 0.5,
       edges: 1,

@@ -109,7 +109,8 @@ describe('slope of the force', () => {
     expect(processDampingNPerMm(steel, 0.072) / Math.sqrt(250 * 600)).toBeCloseTo(1, 1);
     // "C = Ksp Lw^2/2: Lw 0.03 mm -> C 1.8e4 N/m; Lw 0.1 mm -> 2.0e5": the indentation model has the
     // same ratio (dynamics.md 4.7), and a fourth of the value.
-    const ratio = processDampingNPerMm(steel, WORN_LAND_MM) / processDampingNPerMm(steel, FRESH_LAND_MM);
+    const ratio =
+      processDampingNPerMm(steel, WORN_LAND_MM) / processDampingNPerMm(steel, FRESH_LAND_MM);
     expect(ratio).toBeCloseTo(200 / 18, 6);
     expect(processDampingNPerMm(steel, WORN_LAND_MM) / 200 / 4).toBeCloseTo(1, 1);
     // Harder to press aside, harder to ring.

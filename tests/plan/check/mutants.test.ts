@@ -30,10 +30,10 @@ function harm(text: string): string[] {
     cell: CELL_MM,
   });
   const { thicknessMm } = plan.sprocket;
-  const { maxEngagementDeg, maxStepdownMm, allowedForceN } = plan.limits;
+  const { maxEngagementDeg, maxStepdownMm, peakForceN } = plan.limits;
   const over: readonly (readonly [string, boolean])[] = [
     ['engagement', report.engagementDeg.value > maxEngagementDeg + RASTER_DEG],
-    ['force', report.forceX.value > allowedForceN.x || report.forceY.value > allowedForceN.y],
+    ['cutter', report.resultant.value > 1.02 * peakForceN],
     // Counted from the tip, which runs out below the blank: no more than the blank is cut.
     ['depth', Math.min(report.axialMm.value, thicknessMm) > maxStepdownMm + RASTER_MM],
     ['gouge', report.gougeMm.value > 0.005 + RASTER_MM],
