@@ -46,7 +46,7 @@ const FREE = 1e6;
 /** The search without one of its limits. */
 const WITHOUT: Readonly<Record<Bearer, (search: Search) => Search>> = {
   cutter: (s) => ({ ...s, cutterN: () => FREE }),
-  drive: (s) => ({ ...s, driveHolds: () => 1 }),
+  drive: (s) => ({ ...s, driveHolds: () => 1, driveShare: () => 0 }),
   stability: (s) => ({ ...s, stability: () => ({ chatter: () => 0, middleMm: () => FREE }) }),
   edge: (s) => ({ ...s, edgeUse: () => 0 }),
   chip: (s) => ({ ...s, chipMm: (depthMm) => 2 * s.chipMm(depthMm) }),

@@ -18,7 +18,17 @@ describe.each(['barrow-winch-9t-08b', 'nursery-barrow'])(
 
     it('names everything that bears the load once, what costs most first', () => {
       expect(rows.map((row) => row.bearer).sort()).toEqual([
-        ...['chip', 'cutter', 'edge', 'engagement', 'feed', 'power', 'stability', 'stepdown'],
+        ...[
+          'chip',
+          'cutter',
+          'drive',
+          'edge',
+          'engagement',
+          'feed',
+          'power',
+          'stability',
+          'stepdown',
+        ],
       ]);
       expect(timeMin).toBeCloseTo(way.timeS / 60, 9);
       const times = rows.map((row) => row.withoutMin ?? Infinity);

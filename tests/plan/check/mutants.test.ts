@@ -33,7 +33,7 @@ function harm(text: string): string[] {
   const { maxEngagementDeg, maxStepdownMm, peakForceN } = plan.limits;
   const over: readonly (readonly [string, boolean])[] = [
     ['engagement', report.engagementDeg.value > maxEngagementDeg + RASTER_DEG],
-    ['force', report.resultant.value > 1.02 * peakForceN],
+    ['cutter', report.resultant.value > 1.02 * peakForceN],
     // Counted from the tip, which runs out below the blank: no more than the blank is cut.
     ['depth', Math.min(report.axialMm.value, thicknessMm) > maxStepdownMm + RASTER_MM],
     ['gouge', report.gougeMm.value > 0.005 + RASTER_MM],
