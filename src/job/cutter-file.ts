@@ -17,8 +17,9 @@ export function readCutterFile(text: string, file: string): JobInput | readonly 
 
 /** Text of a cutter file. @param heading  first line, a remark */
 export function cutterFileText(cutter: Cutter, heading: string): string {
-  const lines = Object.entries(CUTTER_KEYS).map(([figure, [key, unit]]) => {
-    return `${key}: ${cutter[figure as keyof Cutter]}${unit}`;
+  const lines = Object.entries(CUTTER_KEYS).flatMap(([figure, [key, unit]]) => {
+    const value = cutter[figure as keyof Cutter];
+    return value === undefined || value === null ? [] : [`${key}: ${value}${unit}`];
   });
   return [`# ${heading}`, ...lines, ''].join('\n');
 }

@@ -206,7 +206,7 @@ describe('a mistake on the command line', () => {
   const cwd = folderWith({ 'job.yaml': MINIMAL });
   it.each<[string[], string]>([
     [['plam', 'job.yaml'], 'no command "plam"; did you mean plan?'],
-    [['frobnicate'], 'no command "frobnicate"; the commands are plan, '],
+    [['frobnicate'], 'no command "frobnicate"; the commands are new, plan, '],
     [['plan'], 'a word is missing; gullet '],
     [['plan', 'job.yaml', '--uot', 'x'], 'plan: no option --uot; did you mean --out?'],
     [['plan', 'job.yaml', '--frobnicate'], 'plan: no option --frobnicate; see gullet plan --help'],

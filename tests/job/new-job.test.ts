@@ -84,9 +84,10 @@ describe('a cutter file that a job names', () => {
     const own = files(cutterFileText(cutter, 'A cutter.'));
     const { job: loaded, error } = loadJobText(job, 'job.yaml', own);
     expect(error).toBeNull();
-    // The figures of the table's row, which is a `Cutter` with a name, but for the stick-out.
-    const { id: _id, title: _title, source: _source, ...figures } = cutter;
-    expect(loaded!.cutter).toEqual({ ...figures, stickOutMm: 13 });
+    // The figures of the table's row, but for the stick-out.
+    const { diameterMm, flutes, helixDeg, edgeRadiusMm } = cutter;
+    const figures = { diameterMm, flutes, helixDeg, edgeRadiusMm, stickOutMm: 13 };
+    expect(loaded!.cutter).toMatchObject(figures);
   });
 
   it('is told apart from the job where it is wrong', () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { BANDS, type Rgb, bandColours, bandOf, cssColour } from '../../src/preview/data/paint.js';
+import { BANDS, type Rgb, bandColours, bandOf } from '../../src/preview/data/paint.js';
 
 /** CIE L*a*b* of an sRGB colour. Oracle: IEC 61966-2-1 (sRGB to XYZ, D65) and CIE 15 (L*a*b*). */
 function cielab([r, g, b]: Rgb): [number, number, number] {
@@ -46,10 +46,18 @@ describe('colour scale', () => {
     expect(contrast(bandColours('dark')[BANDS - 1]!, [0.1, 0.13, 0.14])).toBeGreaterThan(7);
   });
 
-  it('is one scale, run backwards on a dark ground', () => {
-    expect(bandColours('dark').map(cssColour)).toEqual(
-      [...bandColours('light')].reverse().map(cssColour),
-    );
+  it('says the same on either ground: low is yellow, high is red, by hue of CIE L*a*b*', () => {
+    const hue = (colour: Rgb) => {
+      const [, a, b] = cielab(colour);
+      return (180 / Math.PI) * Math.atan2(b, a);
+    };
+    for (const ground of ['light', 'dark'] as const) {
+      const hues = bandColours(ground).map(hue);
+      // Pure sRGB yellow lies at 103 degrees, pure red at 40, magenta at -32.
+      expect(hues[0]).toBeGreaterThan(80);
+      expect(hues[BANDS - 1]).toBeLessThan(40);
+      for (let k = 1; k < BANDS; k++) expect(hues[k]).toBeLessThan(hues[k - 1]!);
+    }
   });
 
   it('puts shares into bands, the limit and beyond into the last', () => {

@@ -1,7 +1,6 @@
 /**
  * What colours say: a figure of each entry as a share of its limit, on one scale for all figures.
- * The scale is bands of equal steps in OKLab, from straw to wine. What is high stands out most from
- * the ground, so on a dark ground the same colours run the other way.
+ * The scale is bands of equal steps in OKLab, from straw to wine.
  * OKLab: Bjoern Ottosson, "A perceptual color space for image processing", 2020.
  */
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
@@ -108,25 +107,31 @@ export type Ground = 'light' | 'dark';
 /** Bands of the scale; a legend of six is told apart by pattern as well. */
 export const BANDS = 6;
 
-/** Ends of the scale: lightness, chroma, hue in degrees. */
-const PALE = { l: 0.87, c: 0.1, h: 98 } as const;
-const DEEP = { l: 0.32, c: 0.13, h: 8 } as const;
+/**
+ * Ends of the scale: lightness, chroma, hue in degrees. What is low is straw and what is high is wine on
+ * either ground; what is high stands out most, so it is deep on a light ground and bright on a dark.
+ */
+const ENDS = {
+  light: { low: { l: 0.87, c: 0.1, h: 98 }, high: { l: 0.32, c: 0.13, h: 8 } },
+  dark: { low: { l: 0.4, c: 0.07, h: 98 }, high: { l: 0.8, c: 0.12, h: 8 } },
+} as const;
 /** Samples of the curve when its length is divided evenly. */
 const SAMPLES = 400;
 
 type Lab = readonly [l: number, a: number, b: number];
 
-function curve(t: number): Lab {
-  const l = PALE.l + t * (DEEP.l - PALE.l);
+function curve(ground: Ground, t: number): Lab {
+  const { low, high } = ENDS[ground];
+  const l = low.l + t * (high.l - low.l);
   // Chroma bulges where sRGB has room for it.
-  const c = PALE.c + t * (DEEP.c - PALE.c) + 0.2 * t * (1 - t);
-  const h = radFromDeg(PALE.h + t * (DEEP.h - PALE.h));
+  const c = low.c + t * (high.c - low.c) + 0.2 * t * (1 - t);
+  const h = radFromDeg(low.h + t * (high.h - low.h));
   return [l, c * Math.cos(h), c * Math.sin(h)];
 }
 
 /** Middle colours of the bands, lowest first, each as far in OKLab from the next. */
 export function bandColours(ground: Ground): readonly Rgb[] {
-  const points = Array.from({ length: SAMPLES + 1 }, (_, i) => curve(i / SAMPLES));
+  const points = Array.from({ length: SAMPLES + 1 }, (_, i) => curve(ground, i / SAMPLES));
   const lengths = [0];
   for (let i = 1; i < points.length; i++) {
     lengths.push(lengths[i - 1]! + distance(points[i - 1]!, points[i]!));
@@ -137,9 +142,9 @@ export function bandColours(ground: Ground): readonly Rgb[] {
     const met = lengths.findIndex((l) => l >= wanted - 1e-12);
     const i = Math.min(SAMPLES, Math.max(1, met));
     const f = (wanted - lengths[i - 1]!) / (lengths[i]! - lengths[i - 1]!);
-    return srgbFromOklab(curve((i - 1 + f) / SAMPLES));
+    return srgbFromOklab(curve(ground, (i - 1 + f) / SAMPLES));
   });
-  return ground === 'light' ? colours : colours.reverse();
+  return colours;
 }
 
 /** Band of a share of the limit: the last one holds the limit and what is over it. */
