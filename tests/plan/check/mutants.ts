@@ -28,7 +28,8 @@ let planned: { readonly lines: readonly string[]; readonly plan: PlanFile } | un
 export function smallProgram() {
   if (!planned) {
     const { files } = planJob(SMALL_JOB);
-    const lines = (files['program.ngc'] as string).trimEnd().split('\n');
+    const name = Object.keys(files).find((file) => file.endsWith('-teeth.nc'))!;
+    const lines = (files[name] as string).trimEnd().split('\n');
     planned = {
       lines: lines.filter((line) => !/^\((end of )?job /.test(line)),
       plan: JSON.parse(files['plan.json'] as string) as PlanFile,
