@@ -71,10 +71,10 @@ describe('path of the cutter', () => {
   });
 });
 
-/** Moves of the finishing part: after the second stop. */
+/** Moves of the finishing part: after the stop that roughing ends with. */
 function finishing(moves: readonly Move[]): Move[] {
-  const stops = moves.flatMap((move, i) => (move.kind === 'stop' ? [i] : []));
-  return moves.slice(stops[1]! + 1);
+  const at = moves.findIndex((move) => move.kind === 'stop' && move.why === 'roughed');
+  return moves.slice(at + 1);
 }
 
 describe('passes of the example', () => {

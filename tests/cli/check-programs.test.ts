@@ -139,8 +139,9 @@ describe('load', () => {
     expect(outcome.only('engagement')).toMatchObject({ line: 7, limit: 120 });
     expect(outcome.only('engagement').value).toBeCloseTo(180, 0);
     expect(outcome.lines('error cutter')).toEqual([7]);
-    // plan.json: root diameter 41.299 mm, so at X21 the cutter's edge is 20.6495 - 19.5 inside.
-    expect(outcome.only('gouge').value).toBeCloseTo(41.299 / 2 - (21 - R), 2);
+    // plan.json: root diameter 41.299 mm, cut 0.112 mm farther in, so at X21 the cutter's edge is
+    // 20.5375 - 19.5 inside.
+    expect(outcome.only('gouge').value).toBeCloseTo(41.299 / 2 - 0.112 - (21 - R), 2);
     expect(outcome.lines('warning chip')).toEqual([7]);
   });
 

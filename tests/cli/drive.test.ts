@@ -1,6 +1,7 @@
 import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { cite } from '../../src/text/sources.js';
 import { MINIMAL, withKey } from '../job/job-text.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
@@ -107,7 +108,8 @@ describe('gullet drive', () => {
       expect(f.formula, f.key).not.toBe('');
       expect(f.source, f.key).not.toBe('');
       expect(out).toContain(f.formula);
-      expect(out).toContain(f.source);
+      // Makers and pages are cited by their number: `gullet list sources`.
+      expect(out).toContain(cite(f.source));
       expect(Number.isFinite(f.value), f.key).toBe(true);
     }
   });

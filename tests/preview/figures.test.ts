@@ -99,17 +99,18 @@ describe('moments', () => {
     expect(engagement!.detail).toContain(`${predicted.peakEngagementDeg.toFixed(1)}°`);
   });
 
-  it('hold the ten highest loads at different places, highest first', () => {
+  it('hold the worst load of each section, and the highest of all among them', () => {
     const loads = moments.filter((m) => m.kind === 'load');
-    expect(loads.length).toBe(10);
+    // Levels that are alike are one: at least roughing and finishing are told apart.
+    expect(loads.length).toBeGreaterThanOrEqual(2);
     const shares = loads.map((m) => forceShare(data, m.entry!));
-    expect([...shares].sort((a, b) => b - a)).toEqual(shares);
-    expect(shares[0]).toBeCloseTo(
+    expect(Math.max(...shares)).toBeCloseTo(
       Math.max(...Array.from(data.track.line, (_, i) => forceShare(data, i))),
       6,
     );
-    const places = loads.map((m) => `${data.track.x[m.entry!]} ${data.track.y[m.entry!]}`);
-    expect(new Set(places).size).toBe(10);
+    const entries = loads.map((m) => m.entry!);
+    expect([...entries].sort((a, b) => a - b)).toEqual(entries);
+    expect(new Set(entries).size).toBe(loads.length);
   });
 
   it('hold every warning and every stop', () => {
