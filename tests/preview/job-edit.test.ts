@@ -209,12 +209,12 @@ describe('the worker', () => {
     const got = work('sprocket.teeth', '13', 'files').end;
     if (got.kind !== 'files') expect.fail(got.kind);
     expect(Object.keys(got.files)).toEqual(
-      expect.arrayContaining(['job-teeth.nc', 'plan.json', 'warning-sheet.html', 'outline.dxf']),
+      expect.arrayContaining(['pinion-teeth.nc', 'plan.json', 'warning-sheet.html', 'outline.dxf']),
     );
     const { given, end } = work('sprocket.teeth', '13');
     const [look] = given;
     if (look?.kind !== 'look' || end.kind !== 'plan') expect.fail(`${look?.kind}, ${end.kind}`);
-    expect(look.plan.program).toBe(got.files['job-teeth.nc']);
+    expect(look.plan.program).toBe(got.files['pinion-teeth.nc']);
     const { figures } = end.plan;
     expect(figures.job.sprocket.teeth).toBe(13);
     expect(figures.sheetHtml).toBe(got.files['warning-sheet.html']);
