@@ -359,7 +359,7 @@ describe('modes and language', () => {
       ].join('\n'),
     );
     expect(outcome.lines('error gouge')).toEqual([7]);
-    expect(outcome.only('gouge').value).toBeCloseTo(41.299 / 2 - (21 - R), 2);
+    expect(outcome.only('gouge').value).toBeCloseTo(41.299 / 2 - 0.112 - (21 - R), 2);
     expect(outcome.lines('warning starts-incremental')).toEqual([2]);
   });
 

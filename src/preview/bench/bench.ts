@@ -53,7 +53,7 @@ const FIRST_JOB = newJobText({
   machine: 'screw-gantry-light',
   'cutter.diameter': '3 mm',
 });
-export const FIRST_FILE = 'job.yaml';
+const FIRST_FILE = 'job.yaml';
 
 export class Bench {
   /** The job file as it was opened. */

@@ -74,7 +74,7 @@ function Words({ bench, spec, common }: ControlProps) {
   // A value that is not among the words, such as a machine file, stays a choice.
   const shown = words.includes(text) || text === '' ? words : [text, ...words];
   // What is taken where nothing is chosen; a chain may also be measured.
-  const none = bench.defaults[spec.key] ?? (spec.required ? 'choose ...' : 'none chosen');
+  const none = bench.defaults[spec.key] ?? (spec.required ? 'choose ...' : spec.instead);
   return (
     <select {...common} onChange={(e) => bench.edit(spec.key, e.currentTarget.value, true)}>
       {(text === '' || !spec.required) && (

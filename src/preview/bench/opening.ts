@@ -12,7 +12,7 @@ export async function openFiles(bench: Bench, { currentTarget: input }: FileEven
   input.value = '';
 }
 
-export async function openFile(bench: Bench, file: File): Promise<void> {
+async function openFile(bench: Bench, file: File): Promise<void> {
   if (file.size > JOB_FILE_LIMITS.maxBytes) return bench.say(`${file.name}: is too large`);
   const text = await file.text();
   const { input, faults } = readJobInput(text, file.name);

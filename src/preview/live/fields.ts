@@ -31,6 +31,8 @@ export interface FieldSpec {
   readonly stops: Stops | null;
   /** Whether a job must have it. */
   readonly required: boolean;
+  /** What is taken where nothing is chosen. */
+  readonly instead: string;
   /** Choice among words. */
   readonly words: readonly string[] | null;
 }
@@ -59,7 +61,9 @@ function newSpec(key: string): FieldSpec {
   const group = capital(key.split('.')[0]!);
   const { required } = field;
   const what = capital(field.what);
-  const spec = { key, group, label, what, required, stops: null, words: null };
+  // A name that need not be given has what is taken instead as its example.
+  const instead = key === 'controller' && field.kind === 'name' ? field.example : 'none chosen';
+  const spec = { key, group, label, what, required, instead, stops: null, words: null };
   switch (field.kind) {
     case 'quantity':
       return { ...spec, what: `${spec.what}, ${field.min} to ${field.max}`, stops: inUnit(field) };

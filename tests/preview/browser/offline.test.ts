@@ -8,6 +8,7 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, expect, it } from 'vitest';
+import { momentsOf } from '../../../src/preview/data/moments.js';
 import { pageDataOf } from '../../../src/preview/data/page-data.js';
 import { pageHtml } from '../../../src/preview/data/pack.js';
 import { signedArea } from '../../../src/profile/geometry/loop.js';
@@ -64,7 +65,11 @@ describeInBrowser('the offline page', () => {
     const page = await openPage();
     expect(await page.textContent('h1')).toBe('Nursery barrow pinion, 12 teeth');
     expect(await page.title()).toContain('Nursery barrow pinion');
-    expect(await page.locator('#moments button[data-kind=load]').count()).toBe(10);
+    const loads = momentsOf(pageDataOf(thin().planned)).filter(({ kind }) => kind === 'load');
+    expect(await page.locator('#moments button[data-kind=load]').allTextContents()).toEqual(
+      loads.map(({ title, detail }) => title + detail),
+    );
+    expect(await page.textContent('#verdict')).toMatch(/^Checked.*reaches its end.* s in all/);
     await still(page);
     await shot(page, 'start-light');
   });
@@ -192,7 +197,9 @@ describeInBrowser('the offline page', () => {
     await page.focus('#strip');
     const half = (thin().summary.predicted.totalMin * 60) / 2;
     const box = (await page.locator('#strip').boundingBox())!;
-    await page.mouse.click(box.x + box.width / 2, box.y + 60);
+    // The names of the lanes stand before them.
+    const lanes = box.width - 58;
+    await page.mouse.click(box.x + 58 + lanes / 2, box.y + 60);
     expect(await seconds(page)).toBeCloseTo(half, -1);
     const middle = await still(page);
     await page.focus('#strip');
