@@ -19,7 +19,7 @@ const FLOORS = [
   'job',
   'plan',
   // Figures and findings as text, for the command line and for the page.
-  'cli/say',
+  'say',
   'index',
   'preview',
   'cli',

@@ -349,12 +349,8 @@ export function wayOf(
   const [r, seat] = [job.cutter.diameterMm / 2, size.seatRadiusMm];
   const finishRad = seat > r ? engagementConcaveRad(allowanceMm + pushedMm, r, seat) : Math.PI;
   const roughS = levels * levelTimeS(job, size, feedMmPerMin, phiRad);
-  const finishS = finishTimeS(search, spindleRpm, finishRad);
-  const perMin = (rad: number): number => search.edgeUse(spindleRpm, MEAN_SHARE * rad, stepdownMm);
-  const edgeLives =
-    (roughS * CUTTING_SHARE * perMin(phiRad) + finishS * perMin(finishRad)) / S_PER_MIN;
-  const edges = edgesFor(edgeLives, job.riskShare);
-  const timeS = roughS + finishS + (edges - 1) * EDGE_CHANGE_S;
+  const spent = spentOn(search, { spindleRpm, phiRad, finishRad, stepdownMm, roughS });
+  const { edges, edgeLives, timeS } = spent;
   const odds = oddsOf({
     driveHolds,
     cutterShare,
@@ -363,34 +359,34 @@ export function wayOf(
     minutes: timeS / S_PER_MIN,
   });
   return {
-    ...{
-      spindleRpm,
-      engagementDeg,
-      planEngagementRad: phiRad,
-      levels,
-      direction,
-      conditions,
-    },
-    ...{
-      forceShare: forceLimitN / cutterN,
-      feedMmPerMin,
-      hMaxMm: choice.hMaxMm,
-      chipCapMm: free.chipCapMm,
-    },
-    ...{ atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed' },
-    ...{
-      cutterShare,
-      powerW: load.powerW,
-      allowanceMm,
-      pushedMm,
-      finishRad,
-      odds,
-      edgeLives,
-      edges,
-      timeS,
-    },
+    ...{ spindleRpm, engagementDeg, planEngagementRad: phiRad, levels, direction, conditions },
+    ...{ forceShare: forceLimitN / cutterN, feedMmPerMin },
+    ...{ hMaxMm: choice.hMaxMm, chipCapMm: free.chipCapMm },
+    atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed',
+    ...{ cutterShare, powerW: load.powerW, allowanceMm, pushedMm, finishRad, odds },
+    ...{ edgeLives, edges, timeS },
     chatterProbability: chatterAt(stepdownMm),
   };
+}
+
+/** Lives of an edge that roughing and finishing take, edges and time of all. */
+function spentOn(
+  search: Search,
+  cut: {
+    readonly spindleRpm: number;
+    readonly phiRad: number;
+    readonly finishRad: number;
+    readonly stepdownMm: number;
+    readonly roughS: number;
+  },
+): Pick<Way, 'edgeLives' | 'edges' | 'timeS'> {
+  const { spindleRpm, phiRad, finishRad, stepdownMm, roughS } = cut;
+  const finishS = finishTimeS(search, spindleRpm, finishRad);
+  const perMin = (rad: number): number => search.edgeUse(spindleRpm, MEAN_SHARE * rad, stepdownMm);
+  const edgeLives =
+    (roughS * CUTTING_SHARE * perMin(phiRad) + finishS * perMin(finishRad)) / S_PER_MIN;
+  const edges = edgesFor(edgeLives, search.job.riskShare);
+  return { edgeLives, edges, timeS: roughS + finishS + (edges - 1) * EDGE_CHANGE_S };
 }
 
 /** What a force limit is lowered by until the drive keeps its share of the risk, and how often. */

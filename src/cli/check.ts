@@ -1,7 +1,7 @@
 import type { CheckReport } from '../plan/check/check.js';
 import { showPath, showText } from '../text/show.js';
 import { type CommonArgs, MAX_PROGRAM_BYTES, command, textOption } from './command.js';
-import { plural } from './say/format.js';
+import { plural } from '../say/format.js';
 import { loadJob } from './load-job.js';
 import { withProgress } from './progress.js';
 import { readTextFile } from './io/read-text.js';

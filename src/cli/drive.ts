@@ -2,7 +2,7 @@ import { LUBRICATIONS, SERVICES } from '../model/job.js';
 import { DRIVE_PARTS, type DrivePart, driveFigures } from '../plan/drive-figures.js';
 import { type CommonArgs, command } from './command.js';
 import { DRIVE_READINGS, type DriveArgs, driveSubject } from './drive-input.js';
-import { breaksMust, sectionsJson, sectionsText } from './say/figures-text.js';
+import { breaksMust, sectionsJson, sectionsText } from '../say/figures-text.js';
 import { loadJob } from './load-job.js';
 import { readingOptions } from './readings.js';
 

@@ -1,7 +1,7 @@
 import { identifyChain } from '../profile/chain/identify.js';
 import { type CommonArgs, UserError, command } from './command.js';
-import { CHAIN_KEYS, givenChain } from './say/given-chain.js';
-import { identifyJson, identifyText } from './say/identify-text.js';
+import { CHAIN_KEYS, givenChain } from '../say/given-chain.js';
+import { identifyJson, identifyText } from '../say/identify-text.js';
 import { gatherGiven, readingOptions } from './readings.js';
 
 interface IdentifyArgs extends CommonArgs {

@@ -8,7 +8,7 @@ import { ladderFile } from '../post/file-names.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import { type CommonArgs, FORCE, command, textOption } from './command.js';
 import { cutterNamed, machineNamed, named } from './named.js';
-import { plural, textTable } from './say/format.js';
+import { plural, textTable } from '../say/format.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { readLog, retuneFiles } from './retune/files.js';
 import { indent } from './retune/parts.js';

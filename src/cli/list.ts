@@ -11,7 +11,7 @@ import type { Machine } from '../model/machine.js';
 import { type CommandResult, type CommonArgs, UserError, command } from './command.js';
 import { UnknownNameError } from '../text/lookup.js';
 import { MM_PER_INCH } from '../text/units.js';
-import { type LengthUnit, textTable } from './say/format.js';
+import { type LengthUnit, textTable } from '../say/format.js';
 
 const TABLES = ['machines', 'materials', 'chains', 'cutters', 'controllers', 'sources'] as const;
 type Table = (typeof TABLES)[number];

@@ -18,7 +18,7 @@ import { preview } from './preview.js';
 import { processEnv } from './process-env.js';
 import { retune } from './retune.js';
 import { tap } from './tap.js';
-import { LEAST_COLUMNS, fitText } from './say/fit.js';
+import { LEAST_COLUMNS, fitText } from '../say/fit.js';
 
 /** Every command, in the order of the help. A new command is a file and a line here. */
 const COMMANDS: readonly Command[] = [

@@ -7,7 +7,7 @@ import { showText } from '../text/show.js';
 import type { Job } from '../model/job.js';
 import { type CommandResult, type CommonArgs, UserError, textOption } from './command.js';
 import type { Env } from './env.js';
-import { type LengthUnit, formatLength, formatMinutes } from './say/format.js';
+import { type LengthUnit, formatLength, formatMinutes } from '../say/format.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { withProgress } from './progress.js';
 import { parseLength, parseStretch, withPlaces } from './retune/args.js';

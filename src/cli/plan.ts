@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
 import { BEARERS, explainJob } from '../plan/explain.js';
-import { SHOWN } from './say/bearers.js';
+import { SHOWN } from '../say/bearers.js';
 import { advise } from '../plan/advise.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import {
@@ -24,7 +24,7 @@ import {
   percent,
   plural,
   textTable,
-} from './say/format.js';
+} from '../say/format.js';
 import { loadJob } from './load-job.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { RESTART_OPTIONS, type RestartArgs, sheetUnits, writeRestart } from './plan-restart.js';

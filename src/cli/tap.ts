@@ -21,7 +21,7 @@ import { readWav } from './io/wav.js';
 import { cutterNamed, machineNamed } from './named.js';
 import { parseLength } from './retune/args.js';
 import { writeNew } from './retune/files.js';
-import { tapHelp, tapText } from './say/tap-text.js';
+import { tapHelp, tapText } from '../say/tap-text.js';
 
 interface TapArgs extends CommonArgs {
   readonly recording?: string;

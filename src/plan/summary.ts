@@ -20,7 +20,6 @@ export function summarize(
   bore: PlannedBore | null,
   taken: readonly PlanWarning[],
 ): PlanSummary {
-  const { drive, cutter, edge, other } = odds.odds;
   const { drawn: profile, cut, insetMm } = aim;
   const { sizes, settingMm } = sizesOf(job, aim, cam.finish.errorMm);
   const each = <T>(of: (size: ExpectedSize) => T) =>
@@ -59,19 +58,7 @@ export function summarize(
       ...each(({ limits: { minMm: min, maxMm: max } }) => ({ min, max })),
     },
     predicted: {
-      peakEngagementDeg: degFromRad(report.peakEngagementRad.value),
-      peakForceN: { x: report.peakForceN.x.value, y: report.peakForceN.y.value },
-      driveDemandN: odds.driveDemandN,
-      driveThrustN: odds.driveThrustN,
-      stabilityMargin: odds.stabilityMargin,
-      chatterProbability: odds.chatterProbability,
-      finishProbability: odds.odds.all,
-      finishProbabilityBand: odds.band,
-      finishParts: { drive, cutter, edge, other },
-      worth: odds.worth,
-      edgeMinutes: odds.edgeMinutes,
-      edgeLives: odds.edgeLives,
-      edges: odds.edges,
+      ...loadsOf(report, odds),
       roughCutMin: cam.times.roughCutMin,
       roughBoundMin: cam.roughBoundMin,
       finishMin: cam.times.finishMin,
@@ -83,6 +70,26 @@ export function summarize(
       ...each(({ expectedMm }) => expectedMm),
     },
     warnings: [...taken, ...planWarnings(job, profile, cam, bore, sizes, settingMm)],
+  };
+}
+
+/** What bears the load, as the replay found it, and the odds that it makes. */
+function loadsOf(report: Replay, odds: PlanOdds) {
+  const { drive, cutter, edge, other, all } = odds.odds;
+  return {
+    peakEngagementDeg: degFromRad(report.peakEngagementRad.value),
+    peakForceN: { x: report.peakForceN.x.value, y: report.peakForceN.y.value },
+    driveDemandN: odds.driveDemandN,
+    driveThrustN: odds.driveThrustN,
+    stabilityMargin: odds.stabilityMargin,
+    chatterProbability: odds.chatterProbability,
+    finishProbability: all,
+    finishProbabilityBand: odds.band,
+    finishParts: { drive, cutter, edge, other },
+    worth: odds.worth,
+    edgeMinutes: odds.edgeMinutes,
+    edgeLives: odds.edgeLives,
+    edges: odds.edges,
   };
 }
 

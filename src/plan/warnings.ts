@@ -9,6 +9,8 @@ import type { PlannedBore } from '../post/plan.js';
 import type { Job, PlanWarning } from '../model/job.js';
 import { largeBlankWarning } from './large-blank.js';
 
+type Add = (code: string, text: string, value?: number | null, limit?: number | null) => void;
+
 export function planWarnings(
   job: Job,
   profile: Wheel,
@@ -18,14 +20,22 @@ export function planWarnings(
   settingMm: number,
 ): PlanWarning[] {
   const warnings: PlanWarning[] = [...profile.notes];
-  const add = (
-    code: string,
-    text: string,
-    value: number | null = null,
-    limit: number | null = null,
-  ): void => {
+  const add: Add = (code, text, value = null, limit = null) => {
     warnings.push({ code, text, value, limit });
   };
+  aboutJob(job, add);
+  aboutCut(job, cam, add);
+  aboutBlank(job, profile, cam, sizes, settingMm, add);
+  aboutForm(job, cam, bore, add);
+  const unused = unusedDatum(job);
+  if (unused) warnings.push(unused);
+  const large = largeBlankWarning(job, profile, cam);
+  if (large) warnings.push(large);
+  aboutRun(cam, add);
+  return warnings;
+}
+
+function aboutJob(job: Job, add: Add): void {
   const told = /\b(\d+)[ -](?:teeth|tooth)\b/i.exec(job.title)?.[1];
   if (told !== undefined && Number(told) !== job.sprocket.teeth) {
     add(
@@ -42,6 +52,9 @@ export function planWarnings(
       `the cutting force figures of ${job.material.title} rest on memory, not on a table; try the first level with a hand on the stop`,
     );
   }
+}
+
+function aboutCut(job: Job, cam: CamPlan, add: Add): void {
   const { spindle } = cam.process;
   if (spindle.note !== null && job.limits.spindleRpm === null) {
     add(spindle.noteCode ?? 'spindle', spindle.note, spindle.rpm);
@@ -56,6 +69,25 @@ export function planWarnings(
       warnMm,
     );
   }
+  const overhang = job.cutter.stickOutMm / job.cutter.diameterMm;
+  if (overhang > 4) {
+    add(
+      'long-stick-out',
+      `the cutter sticks out ${overhang.toFixed(1)} times its diameter; above about 4 it tends to chatter and leaves taper`,
+      overhang,
+      4,
+    );
+  }
+}
+
+function aboutBlank(
+  job: Job,
+  profile: Wheel,
+  cam: CamPlan,
+  sizes: ExpectedSizes,
+  settingMm: number,
+  add: Add,
+): void {
   const { expectedMm: runsOutMm, limits } = sizes.radialRunout;
   const [runoutMm, runoutLimitMm] = [2 * cam.blank.centringErrorMm, limits.maxMm];
   if (runsOutMm! > runoutLimitMm) {
@@ -82,7 +114,9 @@ export function planWarnings(
       profile.thicknessMm,
     );
   }
-  const { finish } = cam;
+}
+
+function aboutForm(job: Job, { finish }: CamPlan, bore: PlannedBore | null, add: Add): void {
   if (!finish.withinTolerance) {
     const remedies = finish.remedies
       .map((r) => `${r.text} would leave ${r.errorMm.toFixed(3)} mm`)
@@ -96,24 +130,16 @@ export function planWarnings(
     );
   }
   if (bore) {
-    const { finish } = bore.plan;
+    const { errorMm, taperMm } = bore.plan.finish;
     add(
       'routed-bore',
-      `the routed bore is predicted ${(2 * finish.errorMm).toFixed(3)} mm small in diameter with ${finish.taperMm.toFixed(3)} mm of taper on the radius: measure it, and ream it for a good fit`,
-      2 * finish.errorMm,
+      `the routed bore is predicted ${(2 * errorMm).toFixed(3)} mm small in diameter with ${taperMm.toFixed(3)} mm of taper on the radius: measure it, and ream it for a good fit`,
+      2 * errorMm,
     );
   }
-  const overhang = job.cutter.stickOutMm / job.cutter.diameterMm;
-  if (overhang > 4) {
-    add(
-      'long-stick-out',
-      `the cutter sticks out ${overhang.toFixed(1)} times its diameter; above about 4 it tends to chatter and leaves taper`,
-      overhang,
-      4,
-    );
-  }
-  const unused = unusedDatum(job);
-  if (unused) warnings.push(unused);
+}
+
+function aboutRun(cam: CamPlan, add: Add): void {
   const { datum } = cam;
   if (datum && datum.worstAtRiskMin > datum.everyMin + 0.05) {
     add(
@@ -123,8 +149,6 @@ export function planWarnings(
       datum.everyMin,
     );
   }
-  const large = largeBlankWarning(job, profile, cam);
-  if (large) warnings.push(large);
   if (cam.times.totalMin > 240) {
     add(
       'long-run',
@@ -133,5 +157,4 @@ export function planWarnings(
       240,
     );
   }
-  return warnings;
 }

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { fitText } from '../../src/cli/say/fit.js';
-import { textTable } from '../../src/cli/say/format.js';
+import { fitText } from '../../src/say/fit.js';
+import { textTable } from '../../src/say/format.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
 

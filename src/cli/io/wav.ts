@@ -39,12 +39,11 @@ function decoded(bytes: Uint8Array, path: string) {
     const wav = new wavefile.WaveFile(bytes);
     const { sampleRate, numChannels } = wav.fmt as { sampleRate: number; numChannels: number };
     if (!/^(8|16|24|32|32f|64)$/.test(wav.bitDepth)) throw new Error('packed');
-    const all = wav.getSamples(false, Float64Array as never) as unknown as
-      Float64Array | Float64Array[];
+    const all: unknown = wav.getSamples(false, Float64Array as never);
     // Bytes of 8 bits have no sign; the mean is taken out later.
     return {
       rateHz: sampleRate,
-      channels: numChannels === 1 ? [all as Float64Array] : (all as Float64Array[]),
+      channels: (numChannels === 1 ? [all] : all) as Float64Array[],
     };
   } catch {
     throw new PathError(path, 'is not a WAV file that can be read', FIX);

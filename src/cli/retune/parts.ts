@@ -1,6 +1,6 @@
 /** Paragraphs, lists and tables of a report: laid out once, as text for a terminal and as markup. */
 import { type Html, html, list } from '../../post/sheet/html.js';
-import { textTable } from '../say/format.js';
+import { textTable } from '../../say/format.js';
 import { wrapText } from '../../text/show.js';
 
 export type Part =

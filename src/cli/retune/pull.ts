@@ -13,7 +13,7 @@ import {
 import type { Machine } from '../../model/machine.js';
 import { type CommandResult, asPathError } from '../command.js';
 import type { Env } from '../env.js';
-import { formatMinutes, percent } from '../say/format.js';
+import { formatMinutes, percent } from '../../say/format.js';
 import { withProgress } from '../progress.js';
 import { readTextFile } from '../io/read-text.js';
 import { type RetuneFiles, writeNew } from './files.js';

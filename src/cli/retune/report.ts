@@ -9,7 +9,7 @@ import { learningPlot } from '../../post/drawings/learning-plot.js';
 import { html, standalonePage } from '../../post/sheet/html.js';
 import { sheetStyle } from '../../post/sheet/style.js';
 import type { CommandResult } from '../command.js';
-import { type LengthUnit, percent, plural } from '../say/format.js';
+import { type LengthUnit, percent, plural } from '../../say/format.js';
 import type { RetuneFiles } from './files.js';
 import { type Section, partsText, say, sectionMarkup } from './parts.js';
 import {

@@ -8,7 +8,7 @@ import type { Machine } from '../../model/machine.js';
 import type { LossCauses } from '../../plan/retune/causes.js';
 import type { Retuned, WayToRun } from '../../plan/retune/retune.js';
 import { MOMENT_SIGMA, RUN_SIGMA, runSigma } from '../../machines/learn/posterior-model.js';
-import { type LengthUnit, formatLength, formatMinutes, percent, plural } from '../say/format.js';
+import { type LengthUnit, formatLength, formatMinutes, percent, plural } from '../../say/format.js';
 import { type Part, type Section, say } from './parts.js';
 
 const PLACES_SHOWN = 5;

@@ -1,6 +1,6 @@
 /** Figures with their limits, as the command `drive` prints them; how each comes about on request. */
 import { type Figure, type FigureSection, keepsLimit } from '../../model/figure.js';
-import { formatFigure } from '../../cli/say/figures-text.js';
+import { formatFigure } from '../../say/figures-text.js';
 
 export function Sections({ sections }: { readonly sections: readonly FigureSection[] }) {
   return (

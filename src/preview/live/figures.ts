@@ -1,7 +1,7 @@
 /** The quick answers of the worker: which chain it is, and the part with its figures. */
 import { blankSize } from '../../cam/sequence.js';
-import { CHAIN_KEYS, givenChain } from '../../cli/say/given-chain.js';
-import { SURE, identifySentences, namedInJob, wearText } from '../../cli/say/identify-text.js';
+import { CHAIN_KEYS, givenChain } from '../../say/given-chain.js';
+import { SURE, identifySentences, namedInJob, wearText } from '../../say/identify-text.js';
 import type { Job } from '../../model/job.js';
 import { driveFigures, jobSubject } from '../../plan/drive-figures.js';
 import { wheelOf } from '../../plan/plan.js';

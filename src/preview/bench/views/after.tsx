@@ -1,7 +1,7 @@
 /** After the cut: how the run ended, and what it taught about the machine. */
 import { useState } from 'preact/hooks';
 import type { LimitBand, SeenRun } from '../../../index.js';
-import { formatMinutes, percent } from '../../../cli/say/format.js';
+import { formatMinutes, percent } from '../../../say/format.js';
 import { Answer } from '../answer.js';
 import type { Bench } from '../bench.js';
 import { save } from '../files.js';

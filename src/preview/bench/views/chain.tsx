@@ -1,5 +1,5 @@
 /** Which chain it is: measurements to families, wear, and what to measure next. */
-import { percent } from '../../../cli/say/format.js';
+import { percent } from '../../../say/format.js';
 import { Answer } from '../answer.js';
 import type { Bench } from '../bench.js';
 import { Field, idOf } from '../field.js';

@@ -1,8 +1,8 @@
 /** What comes of the plan: whether it reaches its end, how long it takes, what holds it back. */
 import { useEffect } from 'preact/hooks';
-import { SHOWN } from '../../../cli/say/bearers.js';
+import { SHOWN } from '../../../say/bearers.js';
 import { BEARERS } from '../../../plan/explain.js';
-import { formatMinutes, percent } from '../../../cli/say/format.js';
+import { formatMinutes, percent } from '../../../say/format.js';
 import { bindings } from '../../data/binds.js';
 import { spellTime } from '../../page/dom.js';
 import { Answer, Faults } from '../answer.js';

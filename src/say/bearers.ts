@@ -1,5 +1,5 @@
 /** What bears the load of a cut, as text. */
-import type { Bearer } from '../../plan/explain.js';
+import type { Bearer } from '../plan/explain.js';
 import { percent } from './format.js';
 
 /** How the figures of each thing that bears the load are shown. */

@@ -1,5 +1,5 @@
 /** Text made to fit a terminal: tables in blocks, long lines folded. */
-import { wrapText } from '../../text/show.js';
+import { wrapText } from '../text/show.js';
 
 /** The narrowest terminal that text is made to fit. Characters. */
 export const LEAST_COLUMNS = 40;

@@ -1,29 +1,29 @@
-import { cite } from '../../text/sources.js';
-import { CHAIN_FIGURES, chainDoubts } from '../../profile/chain/chains.js';
+import { cite } from '../text/sources.js';
+import { CHAIN_FIGURES, chainDoubts } from '../profile/chain/chains.js';
 import {
   LAST_ELONGATION,
   PLANNING_ELONGATION,
   WEAR_SOURCE,
   WEAR_WORDS,
   wearAdvice,
-} from '../../profile/chain/wear.js';
-import type { NextMeasurement } from '../../profile/chain/information.js';
-import { readingSdMm } from '../../profile/chain/likelihood.js';
+} from '../profile/chain/wear.js';
+import type { NextMeasurement } from '../profile/chain/information.js';
+import { readingSdMm } from '../profile/chain/likelihood.js';
 import {
   FIGURE_KINDS,
   MAX_ELONGATION,
   MEASURE_WORDS,
   type Measure,
   type WornChain,
-} from '../../profile/chain/model.js';
+} from '../profile/chain/model.js';
 import {
   type Candidate,
   type Identification,
   SLIP_WORDS,
   likelySlips,
-} from '../../profile/chain/identify.js';
+} from '../profile/chain/identify.js';
 import type { FigureTextOptions } from './figures-text.js';
-import { showText } from '../../text/show.js';
+import { showText } from '../text/show.js';
 import { formatLength, textTable } from './format.js';
 
 /** What was measured, with the words it was given in. */

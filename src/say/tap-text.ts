@@ -1,6 +1,6 @@
 /** What a recording of taps says, in words, and how to make one. */
-import type { Tapped } from '../../machines/learn/tap-machine.js';
-import type { TapReading } from '../../machines/learn/tap.js';
+import type { Tapped } from '../machines/learn/tap-machine.js';
+import type { TapReading } from '../machines/learn/tap.js';
 import { plural } from './format.js';
 
 const NAMES: Readonly<Record<Tapped, string>> = {

@@ -4,8 +4,8 @@ import {
   FIGURE_KINDS,
   type FigureMeasure,
   type Measure,
-} from '../../profile/chain/model.js';
-import { type Given, type GivenReading, countOf, readingOf } from '../../text/reading.js';
+} from '../profile/chain/model.js';
+import { type Given, type GivenReading, countOf, readingOf } from '../text/reading.js';
 import type { GivenChain } from './identify-text.js';
 
 /** Keys of the file and names of the options, with what is measured. */

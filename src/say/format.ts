@@ -1,4 +1,4 @@
-import { MM_PER_INCH } from '../../text/units.js';
+import { MM_PER_INCH } from '../text/units.js';
 
 export type LengthUnit = 'mm' | 'in' | 'both';
 

@@ -1,5 +1,5 @@
-import { cite } from '../../text/sources.js';
-import { MM_PER_INCH, KW_PER_HP, NM_PER_LBF_IN, N_PER_LBF } from '../../text/units.js';
+import { cite } from '../text/sources.js';
+import { MM_PER_INCH, KW_PER_HP, NM_PER_LBF_IN, N_PER_LBF } from '../text/units.js';
 import {
   FIGURE_UNITS,
   type Figure,
@@ -7,7 +7,7 @@ import {
   type FigureKind,
   type FigureSection,
   keepsLimit,
-} from '../../model/figure.js';
+} from '../model/figure.js';
 import { type LengthUnit, formatLength, textTable } from './format.js';
 
 /** A kind of figure in one system of units: factor from the base unit, its name, usual decimals. */
