@@ -58,8 +58,8 @@ export function boundingSlope(material: Material, hMm: number): ChipSlope {
 export const WORN_FACTOR = 1.5;
 
 /** Flat on the flank behind the edge, new and worn out. mm. From memory. */
-export const FRESH_LAND_MM = 0.03;
-export const WORN_LAND_MM = 0.1;
+const FRESH_LAND_MM = 0.03;
+const WORN_LAND_MM = 0.1;
 
 /** Flat on the flank of an edge whose force is so many times that of a sharp one: from fresh at 1 to
  *  worn out at 1.5 (Dietrich and Tschaetsch), in proportion. mm */
