@@ -124,14 +124,16 @@ describe(`${MACHINES} synthetic machines with hidden limits`, () => {
     }
   });
 
-  it('costs less time and fewer blanks than halving the feed after a loss', () => {
-    const known = habit('limit known').meanMin;
-    const lost = (name: string) => habit(name).meanMin - known;
-    expect(lost('retune after each run')).toBeLessThan(lost('halve the feed after a loss'));
-    expect(lost('ladder first, then retune')).toBeLessThan(lost('retune after each run'));
-    expect(habit('ladder first, then retune').meanScrapped).toBeLessThan(
-      habit('halve the feed after a loss').meanScrapped,
-    );
+  // In a family whose time goes as one over its demand, planning to 1 % takes the time that the scrapped
+  // blanks of the habit take: seen 564 and 536 min for ten parts. It is the blanks that it saves.
+  it('scraps fewer blanks than halving the feed after a loss; with a ladder first in less time, too', () => {
+    const halving = habit('halve the feed after a loss');
+    const retuning = habit('retune after each run');
+    const laddered = habit('ladder first, then retune');
+    expect(retuning.meanScrapped).toBeLessThan(halving.meanScrapped);
+    expect(retuning.meanMin).toBeLessThan(1.15 * halving.meanMin);
+    expect(laddered.meanScrapped).toBeLessThan(halving.meanScrapped);
+    expect(laddered.meanMin).toBeLessThan(Math.min(halving.meanMin, retuning.meanMin));
   });
 
   it('notices when the assumptions are wrong', () => {
