@@ -125,7 +125,7 @@ describe(`${MACHINES} synthetic machines with hidden limits`, () => {
   });
 
   // In a family whose time goes as one over its demand, planning to 1 % takes the time that the scrapped
-  // blanks of the habit take: seen 564 and 536 min for ten parts. It is the blanks that it saves.
+  // blanks of the habit take: seen 564 and 536 min for five parts. It is the blanks that it saves.
   it('scraps fewer blanks than halving the feed after a loss; with a ladder first in less time, too', () => {
     const halving = habit('halve the feed after a loss');
     const retuning = habit('retune after each run');
