@@ -144,7 +144,6 @@ function summaryText(
   const mm = (value: number, digits?: number) => formatLength(value, units, digits);
   const drive = (axis: 'x' | 'y') =>
     `${axis.toUpperCase()} ${predicted.driveDemandN[axis].toFixed(0)} of ${predicted.driveThrustN[axis].toFixed(0)} N`;
-  const tooth = Math.max(predicted.peakForceN.x, predicted.peakForceN.y);
   const size = (key: 'overPinsMm' | 'toothWidthMm' | 'radialRunoutMm' | 'boreMm', digits = 2) => {
     const { min, max } = limits[key];
     const { minMm, maxMm } = roundedInwards({ minMm: min, maxMm: max }, digits);
@@ -167,7 +166,7 @@ function summaryText(
     `  machine     ${job.machine.title}; control: ${job.controller.id}`,
     `  cutter      ${mm(cutter.diameterMm, 3)}, ${plural(cutter.flutes, 'flute')}, stick-out ${mm(job.cutter.stickOutMm, 1)}`,
     `  engagement  peak ${predicted.peakEngagementDeg.toFixed(0)} of ${limits.maxEngagementDeg.toFixed(0)} deg`,
-    `  cutter      a tooth pushes with ${tooth.toFixed(0)} of ${limits.peakForceN.toFixed(0)} N; ${predicted.edgeMinutes.toFixed(0)} min in the cut, ${percent(predicted.edgeLives / predicted.edges)} of an edge's life`,
+    `  cutter      a tooth pushes with ${predicted.peakToothN.toFixed(0)} of ${limits.peakForceN.toFixed(0)} N; ${predicted.edgeMinutes.toFixed(0)} min in the cut, ${percent(predicted.edgeLives / predicted.edges)} of an edge's life`,
     `  drives      ${drive('x')}, ${drive('y')}`,
     `  time        ${minutes(predicted.totalMin)}: roughing ${minutes(roughCutMin)} (at best ${minutes(roughBoundMin)}), finishing ${minutes(finishMin)}, between cuts ${minutes(linkMin)}`,
     `  form        taper ${mm(predicted.taperMm, 3)}, gouge ${mm(predicted.gougeMm, 3)}, left over ${mm(predicted.leftoverMm, 3)}`,

@@ -222,6 +222,8 @@ export interface PlanSummary {
     readonly peakEngagementDeg: number;
     /** Peak of a tooth. */
     readonly peakForceN: { readonly x: number; readonly y: number };
+    /** The same in whatever direction: what limits.peakForceN is for. */
+    readonly peakToothN: number;
     /** What the axes are asked for, and what they have at the risk that drives may take. */
     readonly driveDemandN: { readonly x: number; readonly y: number };
     readonly driveThrustN: { readonly x: number; readonly y: number };

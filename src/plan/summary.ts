@@ -9,7 +9,7 @@ import { INSPECTED, type Inspected } from '../profile/inspect/limits.js';
 import type { ExpectedSize } from '../profile/inspect/predict.js';
 import { stableJson } from '../text/stable-json.js';
 import type { PlanOdds } from './odds.js';
-import { planWarnings } from './warnings.js';
+import { oddsWarnings, planWarnings } from './warnings.js';
 
 export function summarize(
   job: Job,
@@ -69,7 +69,11 @@ export function summarize(
       leftoverMm: report.leftoverMm,
       ...each(({ expectedMm }) => expectedMm),
     },
-    warnings: [...taken, ...planWarnings(job, profile, cam, bore, sizes, settingMm)],
+    warnings: [
+      ...taken,
+      ...oddsWarnings(job, odds),
+      ...planWarnings(job, profile, cam, bore, sizes, settingMm),
+    ],
   };
 }
 
@@ -79,6 +83,7 @@ function loadsOf(report: Replay, odds: PlanOdds) {
   return {
     peakEngagementDeg: degFromRad(report.peakEngagementRad.value),
     peakForceN: { x: report.peakForceN.x.value, y: report.peakForceN.y.value },
+    peakToothN: report.peakResultantN.value,
     driveDemandN: odds.driveDemandN,
     driveThrustN: odds.driveThrustN,
     stabilityMargin: odds.stabilityMargin,

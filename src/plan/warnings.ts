@@ -7,7 +7,41 @@ import type { ExpectedSizes } from '../profile/inspect/predict.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
 import type { Job, PlanWarning } from '../model/job.js';
+import type { PlanOdds } from './odds.js';
 import { largeBlankWarning } from './large-blank.js';
+
+/** Where the cut is less sure, or rings more often, than was asked for. */
+export function oddsWarnings(
+  { riskShare }: Pick<Job, 'riskShare'>,
+  {
+    odds,
+    chatterProbability,
+    chatterAccepted,
+  }: Pick<PlanOdds, 'odds' | 'chatterProbability' | 'chatterAccepted'>,
+): PlanWarning[] {
+  const found: PlanWarning[] = [];
+  const percent = (share: number): string => (100 * share).toFixed(1);
+  if (odds.all < 1 - riskShare) {
+    found.push({
+      code: 'odds',
+      text: `it reaches its end with a chance of ${percent(odds.all)} %, and ${percent(1 - riskShare)} % is what the job asks for; gullet plan --explain says what holds it back`,
+      value: odds.all,
+      limit: 1 - riskShare,
+    });
+  }
+  if (chatterProbability > chatterAccepted + SAME_CHATTER) {
+    found.push({
+      code: 'chatter',
+      text: `it chatters on ${percent(chatterProbability)} of 100 machines like this, and no way of cutting keeps to ${percent(chatterAccepted)}: a shorter stick-out, a stiffer mount, or taps that show the machine is better than its profile`,
+      value: chatterProbability,
+      limit: chatterAccepted,
+    });
+  }
+  return found;
+}
+
+/** Chatter at the engagement that was measured differs by this from that at the one chosen. */
+const SAME_CHATTER = 0.02;
 
 type Add = (code: string, text: string, value?: number | null, limit?: number | null) => void;
 

@@ -42,6 +42,7 @@ export function summaryOf(job: Job): PlanSummary {
     predicted: {
       peakEngagementDeg: 59,
       peakForceN: { x: 40, y: 41 },
+      peakToothN: 41,
       driveDemandN: { x: 30, y: 31 },
       driveThrustN: { x: 80, y: 81 },
       ...{ stabilityMargin: 2, chatterProbability: 0.05 },

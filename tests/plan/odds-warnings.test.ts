@@ -1,0 +1,29 @@
+import { describe, expect, it } from 'vitest';
+import { oddsWarnings } from '../../src/plan/warnings.js';
+
+const odds = (all: number) => ({ drive: 1, cutter: 1, edge: all, other: 1, all });
+const codes = (all: number, chatter: number) =>
+  oddsWarnings(
+    { riskShare: 0.02 },
+    { odds: odds(all), chatterProbability: chatter, chatterAccepted: 0.15 },
+  ).map((w) => w.code);
+
+describe('a plan that is less sure than was asked for says so', () => {
+  it.each([
+    [0.98, 0.15, []],
+    [0.9799, 0.15, ['odds']],
+    [0.99, 0.18, ['chatter']],
+    [0.9, 0.4, ['odds', 'chatter']],
+  ])('odds %d, chatter %d', (all, chatter, expected) => {
+    expect(codes(all, chatter)).toEqual(expected);
+  });
+
+  it('with both figures and what to do', () => {
+    const [warning] = oddsWarnings(
+      { riskShare: 0.02 },
+      { odds: odds(0.9534), chatterProbability: 0, chatterAccepted: 0.15 },
+    );
+    expect(warning).toMatchObject({ value: 0.9534, limit: 0.98 });
+    expect(warning!.text).toMatch(/95\.3 %.*98\.0 %.*--explain/);
+  });
+});
