@@ -225,7 +225,7 @@ describe('time-domain simulation', () => {
 });
 
 describe('tables of sampled machines', () => {
-  /** Rows of "Chatter, sampled" in shared/reference/drive-dynamics.md: rpm, engagement, depth, feed
+  /** Rows of "Chatter, sampled" in the reference drive-dynamics: rpm, engagement, depth, feed
    *  per tooth in um, median stiffness of the mount in N/um, Cp, share of machines that chatter. */
   const ROWS: readonly (readonly [number, number, number, number, number, number, number])[] = [
     [10000, 60, 0.46, 14, 2, 300, 51],

@@ -1,6 +1,6 @@
 /**
  * Milling in the time domain, with chips that depend on what the teeth before have left. Own code after
- * the words of shared/reference/drive-dynamics.md, "Chatter, sampled"; nothing of src is used.
+ * the words of the reference drive-dynamics, "Chatter, sampled"; nothing of src is used.
  *
  * The cutter's centre moves on modes along X and Y. A tooth at angle t from the wall normal (travel
  * along +X, wall on the right) cuts h = fz sin t + u - W: u its outward displacement, W the surface at
