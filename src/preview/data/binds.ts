@@ -10,12 +10,12 @@ export interface Binding {
   readonly text: string;
 }
 
-/** Nearest to its limit first. */
+/** Nearest to its limit first; the engagement, which is chosen to be met, last. */
 export function bindings({
   limits,
   predicted,
 }: Pick<PlanSummary, 'limits' | 'predicted'>): Binding[] {
-  const { peakForceN, driveDemandN, driveThrustN } = predicted;
+  const { driveDemandN, driveThrustN } = predicted;
   const row = (
     name: string,
     used: number,
@@ -27,12 +27,15 @@ export function bindings({
   const newtons = (n: number) => `${n.toFixed(0)} N`;
   const degrees = (deg: number) => `${deg.toFixed(1)}°`;
   const rows = [
-    row('Cutter', Math.max(peakForceN.x, peakForceN.y), limits.peakForceN, newtons),
+    row('Cutter', predicted.peakToothN, limits.peakForceN, newtons),
     row('X drive', driveDemandN.x, driveThrustN.x, newtons),
     row('Y drive', driveDemandN.y, driveThrustN.y, newtons),
-    row('Engagement', predicted.peakEngagementDeg, limits.maxEngagementDeg, degrees),
     row('Chatter', predicted.chatterProbability, limits.chatterProbability, percent),
     row('Edge', predicted.edgeLives / predicted.edges, limits.edgeLives, (n) => n.toFixed(2)),
   ];
-  return rows.sort((a, b) => b.share - a.share);
+  rows.sort((a, b) => b.share - a.share);
+  return [
+    ...rows,
+    row('Engagement', predicted.peakEngagementDeg, limits.maxEngagementDeg, degrees),
+  ];
 }
