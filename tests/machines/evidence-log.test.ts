@@ -86,6 +86,21 @@ describe('evidence log', () => {
     expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThanOrEqual(100);
   });
 
+  it.each(['2026-02-29', '2026-13-01', '2026-04-31', '2026-00-10', '0-0-0'])(
+    'refuses the date %s, which is none',
+    (date) => {
+      const text = evidenceLogText({ ...newEvidenceLog(machine), runs: [{ ...finished, date }] });
+      expect(faultsOf(() => read(text))[0]!.message).toMatch(
+        new RegExp(`runs\\.1\\.date: "?${date}"? is no date`),
+      );
+    },
+  );
+
+  it.each(['2028-02-29', '2026-12-31', 'a Tuesday in May'])('takes the date %s', (date) => {
+    const text = evidenceLogText({ ...newEvidenceLog(machine), runs: [{ ...finished, date }] });
+    expect(read(text).runs[0]!.date).toBe(date);
+  });
+
   it('keeps what people wrote into it', () => {
     const text = evidenceLogText(newEvidenceLog(machine)).replace(
       'runs: []',

@@ -65,7 +65,10 @@ export function readEvidenceLog(text: string, file: string): EvidenceLog {
   if (faults.length > 0) throw jobErrorFrom(faults);
   const log = faultLog(file, places, 'an evidence log', { blanks: true });
   const values = readFields(input, FIELDS, log);
-  values?.runs?.forEach(({ outcome, suspect }, i) => {
+  values?.runs?.forEach(({ date, outcome, suspect }, i) => {
+    if (/^[\d-]+$/.test(date) && !isDate(date)) {
+      log.add(`runs.${i + 1}.date`, date, 'is no date', 'write the day as 2026-05-03');
+    }
     const key = `runs.${i + 1}.suspect`;
     if (outcome === 'lost' && suspect === undefined) {
       log.add(key, null, 'is missing', 'give seconds at each load, for x and y');
@@ -81,6 +84,16 @@ export function readEvidenceLog(text: string, file: string): EvidenceLog {
   const limits = { x: limit(prior.x), y: limit(prior.y) };
   const priorFrom = prior.from ?? 'this log';
   return { machine, priorFrom, prior: limits, runs: runs.map(runOf) };
+}
+
+/** Whether a day of the calendar is written as 2026-05-03. */
+function isDate(text: string): boolean {
+  const [, year, month, day] = /^(\d{4})-(\d\d)-(\d\d)$/.exec(text) ?? [];
+  if (year === undefined) return false;
+  const [y, m, d] = [Number(year), Number(month), Number(day)];
+  const leap = (y % 4 === 0 && y % 100 !== 0) || y % 400 === 0;
+  const days = [31, leap ? 29 : 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31][m - 1];
+  return days !== undefined && d >= 1 && d <= days;
 }
 
 function runOf(run: ValueOf<typeof RUN>): LoggedRun {
