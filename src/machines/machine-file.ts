@@ -27,7 +27,8 @@ export function readMachine(
   log: FaultLog,
 ): Machine | null {
   const base = baseOf(content, shipped, log);
-  const filled = base === null ? withTypical(content, shipped) : filledFrom(base, content);
+  const own = { ...content, ...singleThrust(content['thrustN']) };
+  const filled = base === null ? withTypical(own, shipped) : filledFrom(base, own);
   const values = readFields(filled, MACHINE_FIELDS, log);
   if (values === null || log.faults.length > 0 || !fitTogether(values, log)) return null;
   const source = (path: string): [string, string] => [
@@ -47,6 +48,26 @@ export function readMachine(
   }
   const thrustSpread = { ...UNKNOWN_SPREAD, ...values.thrustSpread };
   return { id, title, ...figures, thrustN: thrustOf(values), thrustSpread, controller, provenance };
+}
+
+/** A number as it stands in a table, or in the text of a file. */
+function isNumber(value: unknown): boolean {
+  return typeof value === 'number' || (typeof value === 'string' && /^\d+(\.\d+)?$/.test(value));
+}
+
+/** A single figure for the thrust of an axis, or of all, as the curve of one point that it stands for. */
+function singleThrust(thrust: unknown): { thrustN: unknown } | Record<never, never> {
+  const asCurve = (value: unknown): unknown => {
+    if (isNumber(value)) return [[0, value]];
+    if (isDict(value) && isNumber(value['value'])) {
+      return { ...value, value: [[0, value['value']]] };
+    }
+    return value;
+  };
+  if (!isDict(thrust) || 'value' in thrust) {
+    return thrust === undefined ? {} : { thrustN: asCurve(thrust) };
+  }
+  return { thrustN: Object.fromEntries(Object.entries(thrust).map(([k, v]) => [k, asCurve(v)])) };
 }
 
 const UNKNOWN_SPREAD = { x: null, y: null, z: null };

@@ -69,7 +69,7 @@ const JUDGES: Readonly<Record<Exclude<Acceptable, 'wear' | 'fit'>, Judge>> = {
       break;
     }
     const factor = neededKw / drive.powerKw;
-    cures.push(`no more than ${(allowedKw / factor).toFixed(2)} kW`);
+    cures.push(`no more than ${(Math.floor((100 * allowedKw) / factor) / 100).toFixed(2)} kW`);
     const text = `the chain is rated for ${allowedKw.toFixed(2)} kW at this speed, and ${neededKw.toFixed(2)} kW are asked of it, shocks included; ${doing(cures, '')}`;
     return { text, value: allowedKw, limit: neededKw };
   },

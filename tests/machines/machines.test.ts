@@ -4,7 +4,7 @@ import raw from '../../src/machines/machines.json' with { type: 'json' };
 import { cutterComplianceMmPerN } from '../../src/machines/bear/wall-shift.js';
 import { findCutter } from '../../src/machines/cutters.js';
 import { FIGURES } from '../../src/machines/machine-fields.js';
-import { findMachine, listMachines } from '../../src/machines/machines.js';
+import { findMachine, listMachines, readMachineFile } from '../../src/machines/machines.js';
 import { driveForceN } from '../../src/machines/bear/drive-meter.js';
 import { motionForceN, thrustAtN } from '../../src/machines/bear/thrust.js';
 import type { Machine } from '../../src/model/machine.js';
@@ -258,7 +258,6 @@ describe('a user’s machine file', () => {
       'thrustN.x',
       /does not begin at feed 0/,
     ],
-    ['curve of one number', { thrustN: 200 }, 'thrustN', /200 is not a list of pairs/],
     [
       'curve with text',
       {
@@ -317,6 +316,18 @@ describe('a user’s machine file', () => {
       expect(error.message).not.toMatch(/\n/);
     });
   }
+
+  it('takes a single thrust for an axis, or for all, as the curve at standstill', () => {
+    const at = (thrust: string) => {
+      const text = `id: mine\nbasedOn: screw-gantry-light\nthrustN: ${thrust}\n`;
+      const machine = readMachineFile(text, 'mine.yaml');
+      if (!('id' in machine)) expect.fail(machine[0]!.rule);
+      return (['x', 'y', 'z'] as const).map((axis) => thrustAtN(machine, axis, 0));
+    };
+    expect(at('{ x: 180, y: 220.5, z: 300 }')).toEqual([180, 220.5, 300]);
+    expect(at('{ x: { value: 150, source: measured by pull }, y: 220, z: 300 }')[0]).toBe(150);
+    expect(at('210')).toEqual([210, 210, 210]);
+  });
 
   it('without a base, every missing figure is a fault of its own', () => {
     const error = faultsOf({ id: 'bare' });
