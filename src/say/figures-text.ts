@@ -101,7 +101,7 @@ function sectionText(section: FigureSection, width: number, o: FigureTextOptions
       for (const c of columns) lines.push(`  ${c.label}`, ...explanation(c));
     }
   }
-  lines.push(...section.remarks.map((text) => `  - ${sentenceInUnits(text, o.units)}`));
+  lines.push(...section.remarks.map((text) => `  - ${cite(sentenceInUnits(text, o.units))}`));
   return lines.join('\n');
 }
 

@@ -149,7 +149,9 @@ export const VARIANTS: Readonly<Record<string, Change>> = {
     return '';
   },
   'modes stated again': (lines, random) => {
-    const at = pick(where(lines, /^G0 Z\d/), random);
+    const found = where(lines, /^G0 Z\d/);
+    if (found.length === 0) return '';
+    const at = pick(found, random);
     lines.splice(
       at,
       0,
@@ -215,7 +217,10 @@ export const VARIANTS: Readonly<Record<string, Change>> = {
     return '';
   },
   'a line in two': (lines, random) => {
-    const at = pick(where(lines, /^G1 Z-/), random);
+    // After another variant there may be none that is written so.
+    const found = where(lines, /^G1 Z-/);
+    if (found.length === 0) return '';
+    const at = pick(found, random);
     const z = Number(/Z(-[\d.]+)/.exec(lines[at]!)![1]);
     const half = lines[at]!.replace(/Z-[\d.]+/, `Z${(z / 2).toFixed(3)}`);
     if (Math.abs(z) > 0.2) lines.splice(at, 0, half);
