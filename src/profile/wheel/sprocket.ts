@@ -74,15 +74,7 @@ export function sprocketProfile(asked: SprocketSpec): Wheel {
   const form = rules.gap(asked.doublePitch ? { ...spec, link } : spec);
   checkSeats(spec, form);
 
-  const notes: ProfileNote[] = [];
-  if (teeth < FEW_TEETH) {
-    notes.push({
-      code: 'few-teeth',
-      text: `${teeth} teeth is below the standard's range of ${FEW_TEETH} to ${MAX_TEETH}: the chain runs rough, wears fast and may ride up`,
-      value: teeth,
-      limit: FEW_TEETH,
-    });
-  }
+  const notes: ProfileNote[] = teeth < FEW_TEETH ? [fewTeeth(teeth)] : [];
   const limits = isoTipLimits(pitchMm, rollerDiameterMm, teeth);
   const tip =
     spec.tipDiameterMm === null
@@ -122,6 +114,15 @@ export function sprocketProfile(asked: SprocketSpec): Wheel {
     outline,
     gap,
     notes,
+  };
+}
+
+function fewTeeth(teeth: number): ProfileNote {
+  return {
+    code: 'few-teeth',
+    text: `${teeth} teeth is below the standard's range of ${FEW_TEETH} to ${MAX_TEETH}: the chain runs rough, wears fast and may ride up`,
+    value: teeth,
+    limit: FEW_TEETH,
   };
 }
 
