@@ -34,7 +34,25 @@ class Meter {
     this.axes = axes;
   }
 
-  protected responses(spindleRpm: number, flutes: number): PerLoadedAxis<DriveResponse> {
+  /** Gathers the greatest demand of a cut on each axis, through several headings; undefined: the worst
+   *  direction. N */
+  protected gather(
+    into: PerLoadedAxis<Float64Array>,
+    { conditions, feedMmPerMin, intervals, climb }: SteadyCut,
+    headingsRad: readonly (number | undefined)[],
+  ): void {
+    const spectrum = forceSpectrum(conditions, feedMmPerMin, intervals, climb);
+    const responses = this.responses(conditions.spindleRpm, conditions.cutter.flutes);
+    for (const axis of AXES) {
+      for (const headingRad of headingsRad) {
+        const way =
+          headingRad === undefined ? {} : { axisRad: axisInWallRad(axis, headingRad, climb) };
+        driveDemandsN(responses[axis], spectrum, into[axis], way);
+      }
+    }
+  }
+
+  private responses(spindleRpm: number, flutes: number): PerLoadedAxis<DriveResponse> {
     const known = this.bySpeed.get(spindleRpm);
     if (known) return known;
     const swings = swingCount(flutes, spindleRpm);
@@ -69,14 +87,7 @@ export class DriveOdds extends Meter {
 
   /** @param headingRad  of the travel; left out: the worst direction */
   add(into: PerLoadedAxis<Float64Array>, cut: SteadyCut, headingRad?: number): void {
-    const { conditions, feedMmPerMin, intervals, climb } = cut;
-    const spectrum = forceSpectrum(conditions, feedMmPerMin, intervals, climb);
-    const responses = this.responses(conditions.spindleRpm, conditions.cutter.flutes);
-    for (const axis of AXES) {
-      const way =
-        headingRad === undefined ? {} : { axisRad: axisInWallRad(axis, headingRad, climb) };
-      driveDemandsN(responses[axis], spectrum, into[axis], way);
-    }
+    this.gather(into, cut, [headingRad]);
   }
 
   /** Thrust of each axis with a risk of having less. N */
@@ -116,7 +127,7 @@ export function driveForceN(machine: Machine, risk: number): { x: number; y: num
 
 /** Cutting part of the demand on drives as the profile has them: loads to compare and to learn from. */
 export class DriveLoad extends Meter {
-  private readonly out = new Float64Array(1);
+  private readonly out = { x: new Float64Array(1), y: new Float64Array(1) };
 
   constructor(machine: Machine) {
     super({ x: middleDriveOf(machine, 'x'), y: middleDriveOf(machine, 'y') });
@@ -131,19 +142,10 @@ export class DriveLoad extends Meter {
     cut: SteadyCut,
     headingsRad: readonly (number | undefined)[] = [undefined],
   ): { x: number; y: number } {
-    const { conditions, feedMmPerMin, intervals, climb } = cut;
-    const spectrum = forceSpectrum(conditions, feedMmPerMin, intervals, climb);
-    const responses = this.responses(conditions.spindleRpm, conditions.cutter.flutes);
-    const most = { x: 0, y: 0 };
-    for (const axis of AXES) {
-      this.out[0] = 0;
-      for (const headingRad of headingsRad) {
-        const way =
-          headingRad === undefined ? {} : { axisRad: axisInWallRad(axis, headingRad, climb) };
-        driveDemandsN(responses[axis], spectrum, this.out, way);
-      }
-      most[axis] = Math.max(0, this.out[0] - this.axes[axis].members[0]!.motionN);
-    }
-    return most;
+    for (const axis of AXES) this.out[axis][0] = 0;
+    this.gather(this.out, cut, headingsRad);
+    const most = (axis: 'x' | 'y') =>
+      Math.max(0, this.out[axis][0]! - this.axes[axis].members[0]!.motionN);
+    return { x: most('x'), y: most('y') };
   }
 }
