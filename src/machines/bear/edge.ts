@@ -14,8 +14,7 @@
  * and 700.
  */
 import { degFromRad } from '../../maths/angle.js';
-import { normalCdf } from '../../maths/normal.js';
-import { bisect } from '../../maths/solve.js';
+import { normalCdf, normalQuantile } from '../../maths/normal.js';
 import type { Cutter, Material } from '../../model/machine.js';
 import { depthFactor } from '../load/chip.js';
 import { WORN_FACTOR } from '../load/slope.js';
@@ -67,14 +66,11 @@ export function edgeHolds(lives: number): number {
 
 /** Share of the accepted risk that edges may take. */
 const RISK_SHARE = 0.6;
-/** Halvings of twice a life: far finer than lives are known. */
-const HALVINGS = 30;
 
 /** Lives that an edge may be planned for, so that it goes before its turn no more often than its share
  *  of a risk. */
 export function livesFor(risk: number): number {
-  const holds = (each: number): boolean => 1 - edgeHolds(each) <= RISK_SHARE * risk;
-  return bisect(holds, 0, GONE_AT_LIVES, HALVINGS)[0];
+  return GONE_AT_LIVES * Math.min(1, Math.exp(LIFE_SIGMA * normalQuantile(RISK_SHARE * risk)));
 }
 
 /** Edges that a cut of so many lives needs, one after the other. */
