@@ -32,8 +32,8 @@ import { tipModes } from '../machines/bear/modes.js';
 import { type Odds, oddsOf } from '../machines/bear/odds.js';
 import {
   chatterProbability,
+  stabilityMargin,
   stabilitySetup,
-  stableDepthAt,
   stableDepths,
 } from '../machines/bear/stability.js';
 import { availablePowerW, rpmForSurfaceSpeed } from '../machines/bear/spindle.js';
@@ -98,8 +98,8 @@ export interface Way {
 export interface Stability {
   /** Probability of chatter at a depth. */
   readonly chatter: (axialDepthMm: number) => number;
-  /** Depth at which half of such machines chatter. mm */
-  readonly middleMm: () => number;
+  /** Depth at which half of such machines chatter, over a depth. */
+  readonly margin: (axialDepthMm: number) => number;
 }
 
 /** What all ways of a job are weighed by: its outer bounds, and one function for each thing that bears
@@ -127,19 +127,20 @@ export interface Search {
 
 /** What the ways of a job are weighed by. */
 export function searchOf(job: Job, size: GapSize): Search {
-  const { machine, material, cutter, limits } = job;
+  const { machine, material, cutter } = job;
+  const limits = limitsOf(job);
   return {
-    ...{ job, size, limits: limitsOf(job) },
+    ...{ job, size, limits },
     // Work-hardening materials are not entered with a rubbing edge, so they are only cut in climb.
-    direction: limits.roughing ?? (material.group === 'stainless' ? 'climb' : 'both-ways'),
+    direction: job.limits.roughing ?? (material.group === 'stainless' ? 'climb' : 'both-ways'),
     cutterN: (axialDepthMm) => cutterForceN(cutter, axialDepthMm),
     maxFeedMmPerMin: machine.maxFeedMmPerMin,
     powerW: (spindleRpm) => availablePowerW(machine, spindleRpm),
     chipMm: (axialDepthMm) => chipCapMm(material, cutter, axialDepthMm),
     edgeUse: (spindleRpm, phiRad, axialDepthMm) =>
       edgeUsePerMin(material, cutter, spindleRpm, phiRad, axialDepthMm),
-    ...drivesOf(job),
-    stability: stabilityOf(job),
+    ...drivesOf(job, limits),
+    stability: stabilityOf(job, limits),
   };
 }
 
@@ -148,9 +149,11 @@ export function searchOf(job: Job, size: GapSize): Search {
 const LOOKED_AT = [1, 0.6];
 
 /** The drives by their odds, as a choice is made, and as a program is judged line by line. */
-function drivesOf(job: Job): Pick<Search, 'driveHolds' | 'driveShare'> {
-  const [odds, load] = [new DriveOdds(job.machine), new DriveLoad(job.machine)];
-  const { driveForceN } = limitsOf(job);
+function drivesOf(
+  { machine }: Job,
+  { driveForceN }: CutLimits,
+): Pick<Search, 'driveHolds' | 'driveShare'> {
+  const [odds, load] = [new DriveOdds(machine), new DriveLoad(machine)];
   return {
     driveHolds: (conditions, feedMmPerMin, phiRad) => {
       const demands = odds.none();
@@ -170,9 +173,11 @@ function drivesOf(job: Job): Pick<Search, 'driveHolds' | 'driveShare'> {
 
 /** Depths at which machines like this one begin to chatter, with the edge that forces are planned
  *  with. */
-function stabilityOf(job: Job): Search['stability'] {
+export function stabilityOf(
+  job: Job,
+  { chipCapMm: capMm }: Pick<CutLimits, 'chipCapMm'> = limitsOf(job),
+): Search['stability'] {
   const { machine, material, cutter, limits } = job;
-  const capMm = limitsOf(job).chipCapMm;
   const setup = stabilitySetup({
     modes: tipModes(machine, cutter),
     cutter,
@@ -189,7 +194,7 @@ function stabilityOf(job: Job): Search['stability'] {
     const depths = stableDepths(setup, { rpm, phiRad, feedPerToothMm });
     return {
       chatter: (axialDepthMm) => chatterProbability(depths, axialDepthMm),
-      middleMm: () => stableDepthAt(depths, 0.5),
+      margin: (axialDepthMm) => stabilityMargin(depths, axialDepthMm),
     };
   };
 }

@@ -47,7 +47,7 @@ const FREE = 1e6;
 const WITHOUT: Readonly<Record<Bearer, (search: Search) => Search>> = {
   cutter: (s) => ({ ...s, cutterN: () => FREE }),
   drive: (s) => ({ ...s, driveHolds: () => 1, driveShare: () => 0 }),
-  stability: (s) => ({ ...s, stability: () => ({ chatter: () => 0, middleMm: () => FREE }) }),
+  stability: (s) => ({ ...s, stability: () => ({ chatter: () => 0, margin: () => FREE }) }),
   edge: (s) => ({ ...s, edgeUse: () => 0 }),
   chip: (s) => ({ ...s, chipMm: (depthMm) => 2 * s.chipMm(depthMm) }),
   power: (s) => ({ ...s, powerW: () => FREE }),

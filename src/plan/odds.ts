@@ -1,18 +1,16 @@
 /** How likely a plan is to reach its end, from its replay. */
 import type { CamPlan } from '../cam/sequence.js';
 import { opSeconds } from '../cam/demand.js';
-import { CHATTER_ACCEPTED, conditionsFor, searchOf } from '../cam/choose.js';
-import { gapSize } from '../cam/sequence.js';
+import { CHATTER_ACCEPTED, conditionsFor, stabilityOf } from '../cam/choose.js';
 import type { Replay } from '../cam/stock/replay.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
 import { DRIVE_RISK_SHARE, DriveOdds } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, livesFor, wornForce } from '../machines/bear/edge.js';
 import { type Asked, type Odds, oddsBand, oddsOf } from '../machines/bear/odds.js';
-import { type Worth, worthOfMeasuring } from './worth.js';
+import type { Worth } from './worth.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import type { Job } from '../model/job.js';
 import type { CanonicalOp } from '../model/op.js';
-import type { Wheel } from '../profile/wheel/sprocket.js';
 
 type XY = { readonly x: number; readonly y: number };
 
@@ -41,10 +39,10 @@ const LOOKED_AT = [1, 0.8, 0.6, 0.4];
 
 export function planOdds(
   job: Job,
-  profile: Wheel,
-  cam: Pick<CamPlan, 'process' | 'finish' | 'blank' | 'times'>,
+  cam: Pick<CamPlan, 'process' | 'finish' | 'times'>,
   replay: Replay,
   ops: readonly CanonicalOp[],
+  worth: Worth,
 ): PlanOdds {
   const { process } = cam;
   const { way } = process;
@@ -60,16 +58,14 @@ export function planOdds(
     edges: way.edges,
     minutes: cam.times.totalMin,
   };
-  const size = gapSize(job, profile, cam.blank);
-  const search = searchOf(job, size);
-  const stability = search.stability(process.spindleRpm, replay.peakEngagementRad.value);
+  const stability = stabilityOf(job)(process.spindleRpm, replay.peakEngagementRad.value);
   return {
     odds: oddsOf(asked),
     band: oddsBand(asked, drive.holdsAt),
     chatterProbability: stability.chatter(process.stepdownMm),
     chatterAccepted: CHATTER_ACCEPTED,
-    stabilityMargin: stability.middleMm() / process.stepdownMm,
-    worth: worthOfMeasuring(job, size, way),
+    stabilityMargin: stability.margin(process.stepdownMm),
+    worth,
     driveDemandN: drive.demandN,
     driveThrustN: drive.thrustN,
     edgeMinutes: used.minutes,

@@ -3,7 +3,7 @@
  * refused, whatever the planner thought of it.
  */
 import { aimOf } from '../cam/aim.js';
-import { type CamPlan, layPath } from '../cam/sequence.js';
+import { type CamPlan, gapSize, layPath } from '../cam/sequence.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import type { PlannedBore, Plan, Progress } from '../post/plan.js';
@@ -18,6 +18,7 @@ import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
 import { blankStart } from './start.js';
 import { planJson, summarize } from './summary.js';
+import { type Worth, worthOfMeasuring } from './worth.js';
 import { programFiles } from '../post/file-names.js';
 import { outlineDxf, sprocketStl } from '../post/drawings/models.js';
 import { templateSvg } from '../post/drawings/template.js';
@@ -85,9 +86,11 @@ export function* planSteps(
   };
   const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
   let bore: PlannedBore | null | undefined;
+  let worth: Worth | undefined;
   const planOf = (proof: Proof): Plan => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
-    const odds = planOdds(job, profile, cam, proof.replay, proof.program.ops);
+    worth ??= worthOfMeasuring(job, gapSize(job, profile, cam.blank), cam.process.way);
+    const odds = planOdds(job, cam, proof.replay, proof.program.ops, worth);
     const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);
     const parts = { job, jobDigest, profile, aim, cam, ...proof };
     return { ...parts, before: [], summary, bore, restart: null };

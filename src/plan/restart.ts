@@ -180,7 +180,7 @@ function fromEntry(
       aim,
       cam,
       replay,
-      planOdds(job, profile, cam, replay, program.ops),
+      planOdds(job, cam, replay, program.ops, planned.summary.predicted.worth),
       null,
       judgeDrive(job, aim.drawn),
     ),

@@ -1,7 +1,6 @@
 /** What ten minutes of measuring would be worth to a cut: the choice made again as if the machine were
  *  measured and turned out as its profile says. */
-import { type Search, chooseWay, searchOf } from '../cam/choose.js';
-import type { GapSize, Way } from '../cam/choose.js';
+import { type GapSize, type Way, chooseWay, searchOf } from '../cam/choose.js';
 import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import type { Job } from '../model/job.js';
@@ -25,8 +24,7 @@ const TAPPED = [
 
 export function worthOfMeasuring(job: Job, size: GapSize, way: Way): Worth {
   const savesMin = (machine: Machine): number => {
-    const search: Search = searchOf({ ...job, machine }, size);
-    const found = chooseWay(search).best;
+    const found = chooseWay(searchOf({ ...job, machine }, size)).best;
     return found ? Math.max(0, way.timeS - found.timeS) / S_PER_MIN : 0;
   };
   const { machine } = job;
