@@ -5,7 +5,7 @@ import { STEPS_PER_PERIOD, fullStepMm } from '../machines/bear/motor.js';
 import type { FigureSection } from '../model/figure.js';
 import type { Job, JobChain } from '../model/job.js';
 import { driveSections } from '../profile/drive/drive.js';
-import type { DriveInput } from '../profile/drive/speed.js';
+import { type DriveInput, driveOf } from '../profile/drive/speed.js';
 import { fitOf } from '../profile/fit/fit.js';
 import { fitSection } from '../profile/fit/section.js';
 import { brazedInsert } from '../profile/joint/braze.js';
@@ -30,15 +30,14 @@ export interface DriveSubject {
   readonly offsetMm: number;
 }
 
-/** The drive as a job has it; a chain on it that is not counted, and centres that can be set. */
+/** The drive as a job has it. */
 export function jobSubject(job: Job): DriveSubject {
-  const { chain, sprocket, drive } = job;
-  const unknown = { links: null, stallTorqueNm: null, fixedCentres: false };
+  const { chain, sprocket } = job;
   return {
     job,
     spec: { ...chain, ...sprocket },
     chain,
-    drive: drive && { ...drive, ...unknown, chain, teeth: sprocket.teeth },
+    drive: driveOf(job),
     formErrorMm: job.limits.toleranceMm,
     offsetMm: STEPS_PER_PERIOD * fullStepMm(job.machine, 'x'),
   };

@@ -17,11 +17,13 @@ export interface DriveInput extends NonNullable<Job['drive']> {
   readonly fixedCentres: boolean;
 }
 
-/** The drive of a job, as far as the job says; null where it says nothing. */
+/** The drive of a job, as far as the job says, with centres that can be set; null where it says
+ *  nothing. */
 export function driveOf({ drive, chain, sprocket }: Job): DriveInput | null {
   if (drive === null) return null;
   const counts = inPitches(chain, sprocket.teeth, drive.otherTeeth);
-  return { ...drive, ...counts, stallTorqueNm: null, fixedCentres: false };
+  const oldTeeth = drive.oldTeeth && pitchesPerTurn(drive.oldTeeth, chain);
+  return { ...drive, ...counts, oldTeeth, stallTorqueNm: null, fixedCentres: false };
 }
 
 /** Chain and counts as a drive reckons with them: in pitches of the chain. The other wheel of a
