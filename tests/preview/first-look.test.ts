@@ -7,7 +7,8 @@ import { readJob } from '../../src/job/load.js';
 import type { Job } from '../../src/model/job.js';
 import { type Kernel, answer } from '../../src/preview/live/answer.js';
 import type { FromWorker, JobWork, Request } from '../../src/preview/live/messages.js';
-import { type PlanWorker, Planner } from '../../src/preview/live/planner.js';
+import { Planner } from '../../src/preview/live/planner.js';
+import { FakeWorker } from './fake-worker.js';
 import { serve } from '../../src/preview/live/serve.js';
 
 import { thinBarrow } from '../planned.js';
@@ -194,22 +195,6 @@ describe('the worker', () => {
 });
 
 describe('the planner', () => {
-  class FakeWorker implements PlanWorker {
-    onmessage: PlanWorker['onmessage'] = null;
-    onerror: PlanWorker['onerror'] = null;
-    readonly given: Request[] = [];
-    stopped = false;
-    postMessage(message: unknown): void {
-      this.given.push(message as Request);
-    }
-    terminate(): void {
-      this.stopped = true;
-    }
-    say(message: FromWorker): void {
-      this.onmessage?.call(this as unknown as Worker, { data: message } as MessageEvent);
-    }
-  }
-
   function startPlanner() {
     const workers: FakeWorker[] = [];
     const got: FromWorker[] = [];

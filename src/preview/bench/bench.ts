@@ -203,25 +203,6 @@ export class Bench {
     this.edits(done);
   }
 
-  /** A group of keys out of the job. */
-  without(group: string): void {
-    const at = group.lastIndexOf('.');
-    const [outer, name] = [group.slice(0, Math.max(0, at)), group.slice(at + 1)];
-    const cut = (input: JobInput, path: readonly string[]): JobInput => {
-      const [head, ...rest] = path;
-      const entries = Object.entries(input).flatMap(
-        ([key, value]): [string, string | JobInput][] => {
-          if (head === undefined) return key === name ? [] : [[key, value]];
-          return [[key, key === head && typeof value === 'object' ? cut(value, rest) : value]];
-        },
-      );
-      return Object.fromEntries(entries);
-    };
-    this.history.change(cut(this.input, outer === '' ? [] : outer.split('.')), group);
-    this.history.close();
-    this.edits(true);
-  }
-
   undo(): void {
     this.history.undo();
     this.edits(true);
@@ -279,6 +260,9 @@ export class Bench {
     const { lacking } = this;
     if (lacking.length > 0) {
       this.faults = lacking.map((key) => ({ key, message: 'is still to be given' }));
+      // What was asked before is of another job: its answer is not waited for.
+      this.asked = { ...this.asked, id: 0, input: this.input };
+      this.wanted = null;
       this.notPlanned('Not planned yet: the job is not whole.');
       this.onChange();
       return;
@@ -300,6 +284,7 @@ export class Bench {
   }
 
   private take(message: FromWorker): void {
+    if (message.id !== this.asked.id) return;
     switch (message.kind) {
       case 'progress':
         // While a first look is on show, its words stand.
@@ -362,7 +347,6 @@ export class Bench {
   private notPlanned(why: string): void {
     this.look = null;
     this.standing = this.checked ? 'old' : 'none';
-    this.asked = { ...this.asked, input: this.input };
     this.state = `${why}${this.checked ? ' The plan on show is of the job before.' : ''}`.trim();
     delete document.body.dataset['planning'];
   }
@@ -416,7 +400,7 @@ export class Bench {
     if (this.files) return use(this.files);
     this.state = 'Making the files ...';
     this.wanted = use;
-    this.planner.ask(this.job('files', this.checked.input));
+    this.asked = { ...this.asked, id: this.planner.ask(this.job('files', this.checked.input)) };
     this.onChange();
   }
 }
