@@ -140,6 +140,12 @@ export const JOB_FIELDS = {
   'check-every': quantity('time', 'time between datum checks', '1 min', '480 min'),
 } as const;
 
+/** Keys of a measured chain, and those of them that it must have. */
+export const MEASURED_KEYS = Object.keys(JOB_FIELDS.chain.keys.measured.keys);
+export const MEASURED_NEEDS = MEASURED_KEYS.filter(
+  (key) => fieldAt(`chain.measured.${key}`)!.required,
+);
+
 /** A job file's values: numbers in base units, words as written, nothing filled in. */
 export type JobValues = GroupValue<typeof JOB_FIELDS>;
 

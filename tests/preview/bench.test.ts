@@ -1,7 +1,8 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { Bench } from '../../src/preview/bench/bench.js';
+import { readJob } from '../../src/job/load.js';
 import type { PlanShown } from '../../src/preview/live/messages.js';
-import { MINIMAL } from '../job/job-text.js';
+import { MINIMAL, filesFrom } from '../job/job-text.js';
 import { FakeWorker } from './fake-worker.js';
 
 /** Longer than the wait after a change while someone types. ms */
@@ -81,5 +82,23 @@ describe('the state of the bench page', () => {
     worker().say({ id: asked().length, kind: 'files', files: {} });
     await vi.advanceTimersByTimeAsync(TYPED);
     expect(got).toEqual([['preview.html', 'job.yaml']]);
+  });
+
+  it('takes a chain of the table in place of one as measured, with all that was measured', () => {
+    const { bench } = openBench();
+    const measured = {
+      ...{ span: '127.3 mm', pitches: '10', 'roller-diameter': '7.75 mm' },
+      'inner-width': '6.3 mm',
+    };
+    bench.takeMeasured({ ...measured, 'pin-diameter': '3.96 mm' });
+    bench.edit('chain.measured.breaking-load', '16 kN', true);
+    const job = () => readJob(bench.jobFile(), 'job.yaml', filesFrom());
+    expect(job().chain).toMatchObject({ designation: null, minTensileN: 16_000 });
+    // Measured again, with the breaking load that nobody measures.
+    bench.takeMeasured(measured);
+    expect(bench.valueOf('chain.measured.pin-diameter')).toBe('');
+    expect(job().chain.minTensileN).toBe(16_000);
+    bench.takeNamed({ designation: '420', elongation: '0.2 %' });
+    expect(job().chain).toMatchObject({ designation: '420', elongation: 0.002 });
   });
 });

@@ -3,6 +3,7 @@
  * Nothing here draws; the views look at it and are told when it has changed.
  */
 import { missingKeys, newJobText } from '../../job/new-job.js';
+import { MEASURED_KEYS } from '../../job/schema.js';
 import { type JobInput, readJobInput } from '../../text/yaml-text.js';
 import type { Retuning, SeenRun } from '../../index.js';
 import { type PageData, programLines } from '../data/page-data.js';
@@ -54,6 +55,9 @@ const FIRST_JOB = newJobText({
   'cutter.diameter': '3 mm',
 });
 const FIRST_FILE = 'job.yaml';
+
+/** Key of a job for one of a measured chain. */
+export const inMeasured = (key: string): string => `chain.measured.${key}`;
 
 export class Bench {
   /** The job file as it was opened. */
@@ -201,6 +205,21 @@ export class Bench {
     this.history.change(input, Object.keys(values).join());
     if (done) this.history.close();
     this.edits(done);
+  }
+
+  /** Makes it for the chain of the table that was found, with its wear. */
+  takeNamed({ designation, elongation }: NonNullable<ChainFound['named']>): void {
+    const none = MEASURED_KEYS.map((key) => [inMeasured(key), '']);
+    const named = { 'chain.designation': designation, 'chain.elongation': elongation };
+    this.editAll({ ...Object.fromEntries(none), ...named }, true);
+  }
+
+  /** Makes it for the chain as measured. What is not among the readings stays: its breaking load. */
+  takeMeasured(measured: ChainFound['measured']): void {
+    const read = MEASURED_KEYS.filter((key) => key !== 'breaking-load');
+    const own = read.map((key) => [inMeasured(key), measured[key] ?? '']);
+    const none = { 'chain.designation': '', 'chain.elongation': '' };
+    this.editAll({ ...none, ...Object.fromEntries(own) }, true);
   }
 
   undo(): void {

@@ -2,6 +2,7 @@
 import { blankSize } from '../../cam/sequence.js';
 import { CHAIN_KEYS, givenChain } from '../../say/given-chain.js';
 import { SURE, identifySentences, namedInJob, wearText } from '../../say/identify-text.js';
+import { MEASURED_KEYS } from '../../job/schema.js';
 import type { Job } from '../../model/job.js';
 import { driveFigures, jobSubject } from '../../plan/drive-figures.js';
 import { wheelOf } from '../../plan/plan.js';
@@ -20,9 +21,6 @@ export class ReadingFault extends Error {
     this.key = key;
   }
 }
-
-/** Keys that a job takes of a measured chain. */
-const IN_JOB = ['span', 'pitches', 'roller-diameter', 'inner-width', 'pin-diameter', 'plate-depth'];
 
 /** @throws ReadingFault */
 export function chainFound({ readings }: ChainWork): ChainFound {
@@ -47,7 +45,9 @@ export function chainFound({ readings }: ChainWork): ChainFound {
     sentences: identifySentences(found, chain),
     named: best && best.probability >= SURE ? namedInJob(best) : null,
     measured: Object.fromEntries(
-      IN_JOB.flatMap((key) => (chain.texts[key] === undefined ? [] : [[key, chain.texts[key]]])),
+      MEASURED_KEYS.flatMap((key) =>
+        chain.texts[key] === undefined ? [] : [[key, chain.texts[key]]],
+      ),
     ),
   };
 }

@@ -1,7 +1,8 @@
 /** Which chain it is: measurements to families, wear, and what to measure next. */
+import { MEASURED_KEYS, MEASURED_NEEDS } from '../../../job/schema.js';
 import { percent } from '../../../say/format.js';
 import { Answer } from '../answer.js';
-import type { Bench } from '../bench.js';
+import { type Bench, inMeasured } from '../bench.js';
 import { Field, idOf } from '../field.js';
 
 /** What is measured, by the key that a file of measurements has for it. */
@@ -91,21 +92,7 @@ function Reading({
 
 function Found({ bench }: { readonly bench: Bench }) {
   const { rows, otherProbability, sentences, named, measured } = bench.chain!;
-  const whole = ['span', 'pitches', 'roller-diameter', 'inner-width'].every((key) => measured[key]);
-  const take = () =>
-    bench.editAll(
-      {
-        ...blankMeasured,
-        'chain.designation': named!.designation,
-        'chain.elongation': named!.elongation,
-      },
-      true,
-    );
-  const takeMeasured = () => {
-    const own = Object.entries(measured).map(([key, text]) => [`chain.measured.${key}`, text]);
-    const none = { 'chain.designation': '', 'chain.elongation': '', ...blankMeasured };
-    bench.editAll({ ...none, ...(Object.fromEntries(own) as Record<string, string>) }, true);
-  };
+  const whole = MEASURED_NEEDS.every((key) => measured[key]);
   return (
     <>
       <table class="figure-table" id="chains-found">
@@ -138,12 +125,17 @@ function Found({ bench }: { readonly bench: Bench }) {
       </ul>
       <div class="buttons">
         {named && (
-          <button type="button" class="main-button" id="take-chain" onClick={take}>
+          <button
+            type="button"
+            class="main-button"
+            id="take-chain"
+            onClick={() => bench.takeNamed(named)}
+          >
             Make the sprocket for {named.designation}, worn {named.elongation}
           </button>
         )}
         {whole && (
-          <button type="button" id="take-measured" onClick={takeMeasured}>
+          <button type="button" id="take-measured" onClick={() => bench.takeMeasured(measured)}>
             Make it for the chain as measured
           </button>
         )}
@@ -152,15 +144,9 @@ function Found({ bench }: { readonly bench: Bench }) {
   );
 }
 
-const blankMeasured = Object.fromEntries(
-  ['span', 'pitches', 'roller-diameter', 'inner-width', 'pin-diameter', 'plate-depth'].map(
-    (key) => [`chain.measured.${key}`, ''],
-  ),
-);
-
 /** A chain as measured, where the job has one. */
 function Measured({ bench }: { readonly bench: Bench }) {
-  const names = Object.keys(blankMeasured).filter((key) => bench.valueOf(key) !== '');
+  const names = MEASURED_KEYS.map(inMeasured).filter((key) => bench.valueOf(key) !== '');
   if (names.length === 0) return null;
   return (
     <>
