@@ -17,7 +17,7 @@ function openBench() {
       workers.push(worker);
       return worker;
     },
-    () => Promise.resolve(() => ''),
+    () => '',
     () => {},
   );
   bench.open({ file: 'job.yaml', text: MINIMAL, machineFiles: {} });

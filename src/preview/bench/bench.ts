@@ -94,7 +94,7 @@ export class Bench {
   private readonly planner: Planner;
   private readonly errands: Errands;
   private readonly onChange: () => void;
-  private readonly offline: () => Promise<(data: PageData) => string>;
+  private readonly offline: (data: PageData) => string;
   private asked = { id: 0, input: null as JobInput | null, at: 0 };
   private wanted: ((files: Files) => void) | null = null;
   private timer = 0;
@@ -104,11 +104,7 @@ export class Bench {
    * @param start    a new worker
    * @param offline  makes the page of a plan, which is one of its files
    */
-  constructor(
-    start: () => PlanWorker,
-    offline: () => Promise<(data: PageData) => string>,
-    onChange: () => void,
-  ) {
+  constructor(start: () => PlanWorker, offline: (data: PageData) => string, onChange: () => void) {
     this.onChange = onChange;
     this.offline = offline;
     this.planner = new Planner(start, (message) => this.take(message));
@@ -320,12 +316,9 @@ export class Bench {
         const { wanted, checked } = this;
         this.state = 'Files are ready.';
         if (wanted && checked) {
-          void this.offline().then((page) => {
-            const own = { [this.file]: this.jobFile(checked.input) };
-            this.files = { ...message.files, 'preview.html': page(checked.data), ...own };
-            wanted(this.files);
-            this.onChange();
-          });
+          const own = { [this.file]: this.jobFile(checked.input) };
+          this.files = { ...message.files, 'preview.html': this.offline(checked.data), ...own };
+          wanted(this.files);
         }
         break;
       }

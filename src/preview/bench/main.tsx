@@ -12,6 +12,7 @@ import { putFacts, putVerdict } from '../page/head.js';
 import { putSheet } from '../page/panels.js';
 import { Theme } from '../page/theme.js';
 import { Bench } from './bench.js';
+import { idOf } from './field.js';
 import { JobPanel } from './job-panel.js';
 import { RunView } from './run-view.js';
 import { Desk, VIEWS, type ViewName, Ways } from './ways.js';
@@ -38,7 +39,7 @@ class BenchPage {
     const worker = URL.createObjectURL(new Blob([unpacked('worker')], { type: 'text/javascript' }));
     this.bench = new Bench(
       () => new Worker(worker),
-      () => Promise.resolve((data) => pageHtml(data, unpacked('offline'))),
+      (data) => pageHtml(data, unpacked('offline')),
       () => this.draw(),
     );
     const theme = new Theme(byId<HTMLButtonElement>('theme'));
@@ -116,7 +117,7 @@ class BenchPage {
 
 /** What has no field on the page to stand beside. */
 function words({ notice, faults }: Bench): string {
-  const shown = (key: string) => document.getElementById(`field-${key.replaceAll('.', '-')}`);
+  const shown = (key: string) => document.getElementById(idOf(key));
   const rest = faults.filter(({ key }) => key === null || !shown(key));
   return [notice, ...rest.map(({ message }) => message)].filter(Boolean).join(' ');
 }

@@ -60,8 +60,4 @@ export class RunView {
     setText(this.mark, text);
     this.mark.hidden = text === '';
   }
-
-  get has(): boolean {
-    return this.shown !== null;
-  }
 }

@@ -23,8 +23,7 @@ export interface Stops {
 export interface FieldSpec {
   /** Dotted key of the job file. */
   readonly key: string;
-  /** The group of the job file that it is in, and the key's last word, as a person reads them. */
-  readonly group: string;
+  /** The key's last word, as a person reads it. */
   readonly label: string;
   /** What the schema calls it, with its range where it has one. */
   readonly what: string;
@@ -58,12 +57,11 @@ function newSpec(key: string): FieldSpec {
   const field = fieldAt(key);
   if (field === null) throw new Error(`no job has the key ${key}`);
   const label = capital(key.slice(key.lastIndexOf('.') + 1).replaceAll('-', ' '));
-  const group = capital(key.split('.')[0]!);
   const { required } = field;
   const what = capital(field.what);
   // A name that need not be given has what is taken instead as its example.
   const instead = key === 'controller' && field.kind === 'name' ? field.example : 'none chosen';
-  const spec = { key, group, label, what, required, instead, stops: null, words: null };
+  const spec = { key, label, what, required, instead, stops: null, words: null };
   switch (field.kind) {
     case 'quantity':
       return { ...spec, what: `${spec.what}, ${field.min} to ${field.max}`, stops: inUnit(field) };
