@@ -79,7 +79,7 @@ function datumStops(
   return { after, worstS };
 }
 
-type Reference = Omit<DatumPlan, 'checks' | 'worstAtRiskMin' | 'everyMin'>;
+export type Reference = Omit<DatumPlan, 'checks' | 'worstAtRiskMin' | 'everyMin'>;
 
 /**
  * The reference of a job.

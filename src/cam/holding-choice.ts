@@ -1,6 +1,7 @@
 /** Which holding works for a wheel: the bolt in the middle that the collet nut must clear, and what is
  *  taken where the job names none. */
 import type { Job } from '../model/job.js';
+import { NUT_RADIUS_MM } from '../model/machine.js';
 import { OVERRUN_MM } from './process.js';
 
 /** A through bolt's head with its washer: height over the face. mm. Hexagon M8 with a large washer,
@@ -8,8 +9,6 @@ import { OVERRUN_MM } from './process.js';
 export const BOLT_HEAD_MM = 8;
 /** Radius of the large washer under a through bolt's head. mm. M8, from memory of ISO 7093. */
 export const WASHER_RADIUS_MM = 12;
-/** Radius of a small collet nut. mm. Common practice, no source. */
-const NUT_RADIUS_MM = 11;
 /** Clearance hole of the bolt whose head stands here, M8. mm. ISO 273 fine, from memory. */
 const BOLT_HOLE_MM = 8.4;
 /** What the choice looks at, mm. */

@@ -4,6 +4,7 @@
  */
 import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
+import type { Machine } from '../model/machine.js';
 import { chipThresholds } from '../machines/load/chip.js';
 import { largestCutterRadiusMm } from '../machines/load/engagement.js';
 import { bestStraightRemoval, type FeedLimits, feedTable } from '../machines/load/feed.js';
@@ -48,6 +49,11 @@ export interface Process extends CutLimits, Required<FeedLimits> {
 /** Most that the cutter is fed straight down in air. mm/min. Common practice, no source. */
 const MAX_PLUNGE_MM_PER_MIN = 300;
 
+/** Feed straight down in air. mm/min */
+export function plungeFeedMmPerMin({ rapidMmPerMin }: Pick<Machine, 'rapidMmPerMin'>): number {
+  return Math.min(MAX_PLUNGE_MM_PER_MIN, rapidMmPerMin.z / 2);
+}
+
 /**
  * Chooses the process for a job.
  * @throws Refusal 'no-force', 'too-many-levels', 'chip-rubs', 'cutter-too-large' or 'cutter-too-small', saying
@@ -77,7 +83,7 @@ export function chooseProcess(job: Job, size: GapSize): Process {
     conditions,
     way,
     linkFeedMmPerMin: Math.min(machine.maxFeedMmPerMin, rapid.x, rapid.y),
-    plungeFeedMmPerMin: Math.min(MAX_PLUNGE_MM_PER_MIN, rapid.z / 2),
+    plungeFeedMmPerMin: plungeFeedMmPerMin(machine),
     accelerationMmPerS2: levelAcceleration(machine),
     feed: feedTable(conditions, feedLimits),
   };

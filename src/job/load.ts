@@ -6,6 +6,7 @@ import { findMaterial } from '../machines/materials.js';
 import type { Machine } from '../model/machine.js';
 import { findController } from '../post/control/controllers.js';
 import { UnknownChainError } from '../profile/chain/chains.js';
+import { rootDiameterMm } from '../profile/standard/limits.js';
 import { chainOnWheel, linkPitchMm } from '../profile/wheel/cut.js';
 import { chainFromMeasure, chainFromTable, usualCut } from './chain.js';
 import { readCutterFile } from './cutter-file.js';
@@ -216,9 +217,7 @@ function cutFor(chain: JobChain, { sprocket }: JobValues, log: FaultLog): JobCha
 }
 
 function checkAgainstChain({ sprocket, bore }: JobValues, chain: JobChain, log: FaultLog): void {
-  // Root diameter: pitch circle less one roller, ISO 606 and ASME B29.1 alike.
-  const pitchDiameterMm = chain.pitchMm / Math.sin(Math.PI / sprocket.teeth);
-  const rootMm = pitchDiameterMm - chain.rollerDiameterMm;
+  const rootMm = rootDiameterMm(chain.pitchMm, chain.rollerDiameterMm, sprocket.teeth);
   if (bore.diameter >= rootMm) {
     const rule = `leaves no wall: the root diameter of this sprocket is ${rootMm.toFixed(2)} mm`;
     log.add('bore.diameter', null, rule, 'take more teeth or a smaller bore');

@@ -138,6 +138,9 @@ export interface Cutter {
   readonly edgeRadiusMm: number;
 }
 
+/** Radius of a small collet nut. mm. Common practice, no source. */
+export const NUT_RADIUS_MM = 11;
+
 /** Diameter above the flutes: of the neck, where there is one, else of the shank. mm */
 export function bodyDiameterMm({ neckDiameterMm, shankDiameterMm }: Cutter): number {
   return neckDiameterMm ?? shankDiameterMm;

@@ -18,7 +18,7 @@ import {
   nominalFeedPerToothMm,
 } from './chip.js';
 import type { CutConditions } from './force.js';
-import { resultantAtFeedPerToothN, resultantPeakN, toothResultantN } from './force.js';
+import { forceScale, resultantAtFeedPerToothN, resultantPeakN, toothResultantN } from './force.js';
 import { stepForEngagementStraightMm } from './engagement.js';
 
 export interface FeedLimits {
@@ -56,7 +56,7 @@ const CHIP_HALVINGS = 60;
  */
 export function chipForForceMm(cond: CutConditions, forceLimitN: number): number {
   if (!(forceLimitN > 0)) return 0;
-  const scale = cond.material.kc11NPerMm2 * cond.axialDepthMm * cond.wearFactor;
+  const scale = forceScale(cond);
   const power = 1 / (1 - cond.material.mc);
   // Kr = 1 up to the first knee: closed form. It is also a lower bound beyond it.
   const thin = Math.pow(forceLimitN / (scale * Math.SQRT2), power);
@@ -102,7 +102,7 @@ function overlapFeedPerToothMm(cond: CutConditions, phiRad: number, limitN: numb
 function meanChipForPowerMm(cond: CutConditions, phiRad: number, powerW: number): number {
   const speedMPerS = (Math.PI * cond.cutter.diameterMm * cond.spindleRpm) / (1000 * S_PER_MIN);
   const teeth = (cond.cutter.flutes * phiRad) / TURN_RAD;
-  const scale = cond.material.kc11NPerMm2 * cond.axialDepthMm * cond.wearFactor;
+  const scale = forceScale(cond);
   return Math.pow(powerW / (scale * teeth * speedMPerS), 1 / (1 - cond.material.mc));
 }
 

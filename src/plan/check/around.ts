@@ -7,7 +7,7 @@ import {
   isStraightUp,
   lowestWithin,
 } from '../../cam/stock/replay/motion.js';
-import { NUT_RADIUS_MM } from '../../cam/stock/replay/tool-body.js';
+import { NUT_RADIUS_MM } from '../../model/machine.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { boreReachMm } from '../../profile/wheel/bore.js';
 import type { Job } from '../../model/job.js';

@@ -18,6 +18,7 @@
  *                     :  |#########   rung 2, ap2 = 1.15 ap1 or so
  *                     :..|#########
  */
+import { plungeFeedMmPerMin } from '../../cam/process.js';
 import { Refusal } from '../../model/refusal.js';
 import { cutterForceN } from '../../machines/bear/cutter.js';
 import { DriveLoad } from '../../machines/bear/drive-meter.js';
@@ -129,7 +130,7 @@ export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
     feedMmPerMin: pass.feedMmPerMin,
     trimFeedMmPerMin: trim.feedMmPerMin,
     trimStepMm: Math.min(rungs[0]!.apMm, rungs[0]!.cutN / trim.along),
-    plungeFeedMmPerMin: Math.min(300, machine.rapidMmPerMin.z / 2),
+    plungeFeedMmPerMin: plungeFeedMmPerMin(machine),
     engagementRad: pass.engagementRad,
     radialDepthMm: (cutter.diameterMm / 2) * (1 - Math.cos(pass.engagementRad)),
     barMm: { x: BAR.x, y: BAR.y, thicknessMm: Math.ceil(depthMm + BAR.below) },

@@ -4,9 +4,11 @@
  *
  *      +X along the front, -X along the back, +Y along the right, -Y along the left
  */
-import { askForHeight } from '../../cam/steps.js';
+import { fewestLevels } from '../../cam/choose.js';
+import { evenLevels } from '../../cam/process.js';
+import { APPROACH_MM, askForHeight } from '../../cam/steps.js';
 import { type SectionHead, type Way, sideName } from '../../model/section.js';
-import { type DatumPlan, datumVisit } from '../../cam/datum.js';
+import { type Reference, datumVisit } from '../../cam/datum.js';
 import type { Move, Toolpath } from '../../model/toolpath.js';
 import { type LadderPlan, TRIM_MM } from './ladder.js';
 
@@ -16,7 +18,6 @@ const WAYS: readonly Way[] = ['plus', 'minus'];
 const RUN_UP_MM = 3;
 /** Over the clamp in the middle of the bar. mm */
 const CLEARANCE_MM = 15;
-const APPROACH_MM = 1;
 const CORNER_MM = 8;
 
 /** A clamp may be so high: below the cutter's tip on its ways, and below the nut in the last rung. */
@@ -29,7 +30,7 @@ export function ladderReference(
   plan: LadderPlan,
   cutterRadiusMm: number,
   withinMm: number,
-): Omit<DatumPlan, 'checks' | 'worstAtRiskMin' | 'everyMin'> {
+): Reference {
   const out = cutterRadiusMm + RUN_UP_MM + CORNER_MM;
   const at = [Math.ceil(plan.barMm.x / 2 + out), Math.ceil(plan.barMm.y / 2 + out)] as const;
   return {
@@ -74,11 +75,10 @@ export function ladderToolpath(
   const { axis } = plan;
   moves.push(askForHeight(CLEARANCE_MM));
   visit({ kind: 'datum-setting' });
-  const levels = Math.ceil(plan.depthMm / plan.trimStepMm - 1e-9);
+  const levels = fewestLevels(plan.depthMm, plan.trimStepMm);
   for (const way of WAYS) {
     moves.push({ kind: 'section', head: { kind: 'trim', axis, way } }, spindle);
-    for (let k = 1; k <= levels; k++) {
-      const z = -(plan.depthMm * k) / levels;
+    for (const z of evenLevels(plan.depthMm, levels)) {
       pass(way, TRIM_MM / 2, z, plan.trimFeedMmPerMin);
       pass(way, TRIM_MM, z, plan.trimFeedMmPerMin);
     }

@@ -36,8 +36,7 @@ function helixPullShare(helixDeg: number): number {
 /** What the holding has to do in this cut. */
 export function holdingPlan({ job, cam, replay }: Plan, reach: Reach) {
   const { machine, material, blank, hub } = job;
-  let cutForceN = 0;
-  for (const force of replay.loads.resultantN) cutForceN = Math.max(cutForceN, force);
+  const cutForceN = replay.peakResultantN.value;
   const axialPullN = cutForceN * helixPullShare(job.cutter.helixDeg);
   const cutRadiusMm = cam.blank.diameterMm / 2 + cam.blank.centringErrorMm;
   const [gripped, bolted] = [blank.heldBy === 'spigot', blank.heldBy === 'through-bolt'];

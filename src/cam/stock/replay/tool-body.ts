@@ -1,7 +1,7 @@
 /** The parts of the tool that are no edge, shank and collet nut: nothing that stands may meet them. */
 import { TURN_RAD, norm2 } from '../../../maths/angle.js';
 import { DEPTH_TOL_MM } from '../../../maths/tolerance.js';
-import { type Cutter, bodyDiameterMm } from '../../../model/machine.js';
+import { type Cutter, NUT_RADIUS_MM, bodyDiameterMm } from '../../../model/machine.js';
 import { nearOrigin, pieceAt, pieceLengthMm } from '../path-piece.js';
 import type { Slab } from '../slabs.js';
 import type { StockFront } from '../stock-front.js';
@@ -16,9 +16,6 @@ import {
   slopeOf,
   slopeShares,
 } from './motion.js';
-
-/** Radius of a small collet nut. mm. Common practice, no source. */
-export const NUT_RADIUS_MM = 11;
 
 /** A wall nearer to the shank than this is touched. mm: what positions are rounded by, and more. */
 const TOUCH_MM = 0.005;
