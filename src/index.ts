@@ -234,7 +234,6 @@ export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {
   const note = {
     id: options.machineId ?? `${base.slice(0, 36)}-r1`,
     date: run?.date ?? stored.runs.at(-1)?.date ?? '',
-    jobTitle: plainText(job.title),
   };
   const found = learnAndPlan(past, stored, entry, risk, note, onProgress);
   const { log, bands, otherCause, old, fresh, refused, machine } = found;

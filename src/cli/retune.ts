@@ -155,7 +155,7 @@ async function learnFrom(
     const entry = ladderRun
       ? { logged: ladderRun, range: null }
       : seen && withPlaces('--at', 'retune', () => runEntry(run, seen, at, program));
-    const note = { id: files.id, date: env.today(), jobTitle: plainText(job.title) };
+    const note = { id: files.id, date: env.today() };
     const retuned = tuning.retune(run, log, entry, risk, note, update);
     const logged = entry?.logged ?? null;
     const logText = stored?.text ?? evidenceLogText(log);

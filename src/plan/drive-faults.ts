@@ -2,7 +2,7 @@
  * What a wheel is not fit for in its drive. A plan refuses each of these with the least change that
  * would do, unless the job takes it on by name with a reason; then it is a warning, with the reason.
  */
-import { radFromDeg } from '../maths/angle.js';
+import { degFromRad, radFromDeg } from '../maths/angle.js';
 import { ACCEPTABLE, type Acceptable, type Job, type PlanWarning } from '../model/job.js';
 import { Refusal } from '../model/refusal.js';
 import { elongationLimit } from '../profile/chain/wear.js';
@@ -91,7 +91,7 @@ const JUDGES: Readonly<Record<Exclude<Acceptable, 'wear' | 'fit'>, Judge>> = {
     // 180 deg - 2 asin((D2 - D1) / 2 a) = 120 deg.
     const d = (z: number): number => pitchDiameterMm(chain.pitchMm, z);
     const leastMm = Math.abs(d(otherTeeth) - d(teeth));
-    const text = `the chain goes only ${((wrap * 180) / Math.PI).toFixed(0)} deg round the small wheel, 120 deg is asked for; centres ${leastMm.toFixed(0)} mm apart would do, or an idler that wraps it farther`;
+    const text = `the chain goes only ${degFromRad(wrap).toFixed(0)} deg round the small wheel, 120 deg is asked for; centres ${leastMm.toFixed(0)} mm apart would do, or an idler that wraps it farther`;
     return { text, value: wrap, limit: LEAST_WRAP_RAD };
   },
 

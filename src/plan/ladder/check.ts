@@ -7,7 +7,7 @@ import { readingWithinMm } from '../../cam/datum.js';
 import { fullStepMm } from '../../machines/bear/motor.js';
 import { findController } from '../../post/control/controllers.js';
 import type { CanonicalOp } from '../../model/op.js';
-import { degFromRad } from '../../maths/angle.js';
+import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { Program } from '../../post/plan.js';
 import type { AcceptLimits } from '../accept.js';
 import { prove } from '../prove.js';
@@ -58,7 +58,7 @@ export interface Ladder {
 
 /** How far a rung's replayed force may be from its plan: rounding of feeds and places. */
 const FORCE_TOLERANCE = 0.02;
-const ENGAGEMENT_OVER_RAD = Math.PI / 180;
+const ENGAGEMENT_OVER_RAD = radFromDeg(1);
 
 /**
  * A ladder on one axis, proved by its replay.

@@ -19,6 +19,7 @@
  *                     :..|#########
  */
 import { plungeFeedMmPerMin } from '../../cam/process.js';
+import { radFromDeg } from '../../maths/angle.js';
 import { Refusal } from '../../model/refusal.js';
 import { cutterForceN } from '../../machines/bear/cutter.js';
 import { DriveLoad } from '../../machines/bear/drive-meter.js';
@@ -233,7 +234,7 @@ function passAt(
 /** How far a ladder can go at one engagement, and what ends it. */
 function reach(input: LadderInput, axis: LoadedAxis, conditions: Conditions, share: number) {
   const { machine, cutter, believed } = input;
-  const engagementRad = (share * machine.limits.maxEngagementDeg * Math.PI) / 180;
+  const engagementRad = radFromDeg(share * machine.limits.maxEngagementDeg);
   const { feedMmPerMin, perMm, along, across } = passAt(input, axis, conditions, engagementRad);
   const scale = thrustAtN(machine, axis, 0) / thrustAtN(machine, axis, feedMmPerMin);
   const motionN = motionForceN(machine, axis);

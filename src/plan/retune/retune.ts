@@ -70,7 +70,7 @@ const LOW_LOAD = 0.5;
  * @param log      all runs before
  * @param entry    the run to learn from; null: none, the log is read again
  * @param risk     chosen probability that one program loses steps by cutting force
- * @param note     id, date and title for the new machine file
+ * @param note     id and date for the new machine file
  */
 export function retune(
   run: ProgramRun,

@@ -4,13 +4,13 @@ import type { Plan } from '../plan.js';
 import { roundedInwards } from '../../profile/inspect/limits.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
 import { wheelWords } from '../../profile/wheel/words.js';
+import { MM_PER_INCH } from '../../text/units.js';
 import { wrapText } from '../../text/show.js';
 import { escapeMarkup, plainNumber, loopPath } from './markup.js';
 
 const MARGIN_MM = 8;
-const INCH_MM = 25.4;
 /** Longest bar of the scale, 4 in, with room for its figures. mm */
-const SCALE_WIDTH_MM = 4 * INCH_MM + 12;
+const SCALE_WIDTH_MM = 4 * MM_PER_INCH + 12;
 const TEXT_MM = 3.4;
 /** Mean width of a character of plain text over its height; generous. */
 const CHARACTER_WIDTH = 0.58;
@@ -44,8 +44,11 @@ export function templateSvg({
   const axis = { x: widthMm / 2, y: MARGIN_MM + outerMm / 2 };
   let y = MARGIN_MM + outerMm + MARGIN_MM;
   const below: string[] = [];
-  const barX = (widthMm - 4 * INCH_MM) / 2;
-  below.push(bar(barX, y, 100, 10, '100 mm'), bar(barX, y + 10, 4 * INCH_MM, INCH_MM, '4 in'));
+  const barX = (widthMm - 4 * MM_PER_INCH) / 2;
+  below.push(
+    bar(barX, y, 100, 10, '100 mm'),
+    bar(barX, y + 10, 4 * MM_PER_INCH, MM_PER_INCH, '4 in'),
+  );
   y += 26;
   const text = (line: string, bold: boolean): void => {
     below.push(
