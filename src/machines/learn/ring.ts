@@ -2,9 +2,17 @@
 import FFT from 'fft.js';
 import { TURN_RAD } from '../../maths/angle.js';
 
+/** The last one made: spectra come in runs of one size, and its tables take as long as a transform. */
+let kept: FFT | null = null;
+
+function fftOf(size: number): FFT {
+  if (kept?.size !== size) kept = new FFT(size);
+  return kept;
+}
+
 /** Power at k / (size / rate) Hz, k from 0 to size / 2. Samples beyond the end count as silence. */
 export function powerSpectrum(samples: Float64Array, size: number): Float64Array {
-  const fft = new FFT(size);
+  const fft = fftOf(size);
   const padded = new Float64Array(size);
   padded.set(samples.subarray(0, size));
   const out = fft.createComplexArray() as number[];
