@@ -8,6 +8,7 @@ import { travelFindings } from '../../cam/stock/replay/report.js';
 import { capabilityFindings } from '../../post/control/capability.js';
 import { verifyEnvelope } from '../../post/rs274/envelope.js';
 import { type ReadResult, readProgram } from '../../post/rs274/reader.js';
+import { degFromRad } from '../../maths/angle.js';
 import { ACCEPTANCE } from '../accept.js';
 import { aroundFindings } from './around.js';
 import { type TimeShares, paceFindings, timeShares } from './air.js';
@@ -51,7 +52,9 @@ export function checkProgram(
   onProgress: (p: Progress) => void = () => {},
   options: CheckOptions = {},
 ): CheckReport {
-  const once = (skipsMarked: boolean) => checkOnce(text, job, skipsMarked, onProgress, options);
+  const part = aimed(job);
+  const once = (skipsMarked: boolean) =>
+    checkOnce(text, job, part, skipsMarked, onProgress, options);
   const marked = job.controller.blockDelete === 'yes' ? /^[ \t]*\//m.exec(text) : null;
   if (!marked) return once(false);
   const line = text.slice(0, marked.index).split(/\r\n|\r|\n/).length;
@@ -61,6 +64,7 @@ export function checkProgram(
 function checkOnce(
   text: string,
   job: Job,
+  part: Pick<Aimed, 'cut' | 'blank'>,
   skipsMarked: boolean,
   onProgress: (p: Progress) => void,
   options: CheckOptions,
@@ -80,7 +84,7 @@ function checkOnce(
   for (const found of travelFindings(reach, job.machine.travelMm)) {
     findings.add(found.line, 'error', found.code, found.text, found.value);
   }
-  const setup = setupFor(job, aimed(job), ops);
+  const setup = setupFor(job, part, ops);
   if (setup.withinMm !== null) {
     findings.add(
       0,
@@ -234,7 +238,7 @@ function measuredIn(
   return {
     checkedFor: setup.target,
     lines: read.lineCount,
-    peakEngagementDeg: (peak.value * 180) / Math.PI,
+    peakEngagementDeg: degFromRad(peak.value),
     peakEngagementLine: peak.line,
     maxEngagementDeg: limits.maxEngagementDeg,
     peakForceN: { x: peakForceN.x.value, y: peakForceN.y.value },
