@@ -4,7 +4,7 @@
  */
 import { TURN_RAD, degFromRad, radFromDeg } from '../../maths/angle.js';
 import { bandOf, cssColour, type Rgb } from '../data/paint.js';
-import { tileSurface } from '../stock/contour.js';
+import { surfaceOf } from '../stock/contour.js';
 import type { Rim } from '../stock/rim.js';
 import type { StockLayer } from '../stock/stock-at.js';
 import { TILE_CELLS } from '../stock/tile-field.js';
@@ -149,7 +149,7 @@ function pathsNear({ field }: StockLayer, x: number, y: number, reachMm: number)
       const index = u * grid.tiles + t;
       const here = tiles[index];
       if (!here || t < 0 || t >= grid.tiles) continue;
-      const { full, cap, wall } = tileSurface(here, grid, index);
+      const { full, cap, wall } = surfaceOf(here, grid, index);
       for (let k = 0; k < full.length; k += 4) {
         caps.rect(full[k]!, full[k + 1]!, full[k + 2]! - full[k]!, full[k + 3]! - full[k + 1]!);
       }

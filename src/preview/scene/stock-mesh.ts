@@ -1,6 +1,6 @@
 /**
- * Layers of stock as meshes. A tile's surface is worked out once for each version of the tile;
- * the walls of a layer are joined into loops, and its cap is what the loops enclose.
+ * Layers of stock as meshes. The walls of a layer are joined into loops, and its cap is what the
+ * loops enclose.
  */
 import {
   BufferAttribute,
@@ -18,10 +18,10 @@ import {
   Vector3,
 } from 'three';
 import type { Rgb } from '../data/paint.js';
-import { type TileSurface, tileSurface } from '../stock/contour.js';
+import { surfaceOf } from '../stock/contour.js';
 import { type WallLoop, loopArea, wallLoops } from '../stock/loops.js';
 import type { StockLayer } from '../stock/stock-at.js';
-import { type Tile, type TileField, UNCUT } from '../stock/tile-field.js';
+import { type TileField, UNCUT } from '../stock/tile-field.js';
 import { NO_BAND, type Tones, putTone, rgbOf } from './tones.js';
 
 /** Bytes of a normal: x, y, z and one to fill up; and of a tone. */
@@ -41,7 +41,6 @@ export class StockMesh {
   readonly group = new Group();
   /** Stands for the edges of all layers: they are shown while it is. */
   readonly edges = new Group();
-  private readonly surfaces = new WeakMap<Tile, { version: number; surface: TileSurface }>();
   private readonly layers: LayerMesh[] = [];
   private readonly materials: StockMaterials;
   tones: Tones | null = null;
@@ -62,24 +61,13 @@ export class StockMesh {
       mesh.group.visible = true;
       mesh.underside.visible = fromBelow && k === layers.length - 1;
       mesh.lines.visible = this.edges.visible;
-      mesh.show(layer, this.tones, this.surfaceOf);
+      mesh.show(layer, this.tones);
     });
     for (let k = layers.length; k < this.layers.length; k++) {
       this.layers[k]!.group.visible = false;
     }
   }
-
-  private readonly surfaceOf: SurfaceOf = (tile, grid, index) => {
-    let known = this.surfaces.get(tile);
-    if (known?.version !== tile.version) {
-      known = { version: tile.version, surface: tileSurface(tile, grid, index) };
-      this.surfaces.set(tile, known);
-    }
-    return known.surface;
-  };
 }
-
-type SurfaceOf = typeof tileSurface;
 
 /** Caps lie at z = 1 and walls reach from 0 to 1: the group's scale makes the height of them. */
 class LayerMesh {
@@ -111,7 +99,7 @@ class LayerMesh {
     this.group.add(capMesh, wallMesh, this.underside, lines);
   }
 
-  show(layer: StockLayer, tones: Tones | null, surfaceOf: SurfaceOf): void {
+  show(layer: StockLayer, tones: Tones | null): void {
     this.group.position.z = layer.bottomMm;
     this.group.scale.z = layer.topMm - layer.bottomMm;
     const { tiles, grid } = layer.field;

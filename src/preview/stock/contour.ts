@@ -47,6 +47,18 @@ interface CellPoint {
 
 const CORNER = { normal: [0, 0], owner: UNCUT, edge: 0, leaves: false } as const;
 
+const surfaces = new WeakMap<Tile, { version: number; surface: TileSurface }>();
+
+/** {@link tileSurface}, worked out once for each version of a tile. */
+export function surfaceOf(tile: Tile, grid: Grid, index: number): TileSurface {
+  let known = surfaces.get(tile);
+  if (known?.version !== tile.version) {
+    known = { version: tile.version, surface: tileSurface(tile, grid, index) };
+    surfaces.set(tile, known);
+  }
+  return known.surface;
+}
+
 type Values = readonly [number, number, number, number];
 
 export function tileSurface(tile: Tile, grid: Grid, index: number): TileSurface {

@@ -6,7 +6,7 @@ import { edgeLength, pointAt } from '../../profile/geometry/edge.js';
 import { signedArea } from '../../profile/geometry/loop.js';
 import type { Loop } from '../../model/edges.js';
 import type { Timeline } from '../../cam/stock/timeline.js';
-import { capArea, tileSurface } from './contour.js';
+import { capArea, surfaceOf } from './contour.js';
 import type { RimAt } from './rim.js';
 import type { StockAt } from './stock-at.js';
 
@@ -59,7 +59,7 @@ export function compareWithOutline(part: CutPart): Comparison {
   };
   let area = 0;
   const field = stock.whole(timeline.after[(last + 1) * slabs - 1] ?? 0);
-  field.tiles.forEach((tile, index) => (area += capArea(tileSurface(tile, field.grid, index))));
+  field.tiles.forEach((tile, index) => (area += capArea(surfaceOf(tile, field.grid, index))));
   return {
     points,
     leftMm,
