@@ -22,10 +22,9 @@ import {
   spokenTime,
   factorOptions,
 } from './dom.js';
-import { putFacts, putVerdict } from './head.js';
 import { MeasurePanel } from './measure-panel.js';
 import { type Model, modelOf, withLoads } from './model.js';
-import { momentsPanel, putSheet, firstShow, legend, showPanel } from './panels.js';
+import { momentsPanel, firstShow, legend, showPanel } from './panels.js';
 import { Player, RATES } from './player.js';
 import { ProgramLines, Readings, sectionAt } from './readings.js';
 import { Strip } from './strip.js';
@@ -68,7 +67,7 @@ export class App {
     this.wireLine();
     this.wireActions();
     new ResizeObserver(() => this.strip.draw()).observe(this.strip.canvas);
-    this.put(data);
+    this.put();
     this.view.look('corner', this.run.box);
   }
 
@@ -88,7 +87,7 @@ export class App {
     const rate = this.player.rate;
     this.player = this.newPlayer();
     this.player.rate = rate;
-    this.put(data);
+    this.put();
     this.player.goTime(share * this.player.totalS);
     // The same view of a larger or a smaller wheel.
     this.view.scale(data.figures.blank.diameterMm / was);
@@ -101,7 +100,7 @@ export class App {
   refine(data: PageData): void {
     this.model = this.measure.model = this.strip.model = withLoads(this.model, data);
     this.run.data = data;
-    this.putWords(data);
+    this.putMoments();
     this.restyle(true);
   }
 
@@ -111,12 +110,8 @@ export class App {
     return new Player(ends, () => this.update(), mark);
   }
 
-  private put(data: PageData): void {
-    const { figures } = data;
-    document.title = `${figures.job.title}: dry run`;
-    putFacts(figures);
-    putVerdict('checked', figures);
-    this.putWords(data);
+  private put(): void {
+    this.putMoments();
     byId('strip').setAttribute('aria-valuemax', this.player.totalS.toFixed(1));
     this.strip.show(this.model);
     this.measure.show(this.model, this.run);
@@ -124,10 +119,8 @@ export class App {
     this.player.go(START);
   }
 
-  /** What follows from the loads in words. */
-  private putWords({ figures }: PageData): void {
+  private putMoments(): void {
     byId('moments').replaceChildren(...momentsPanel(this.model.moments, (m) => this.goMoment(m)));
-    putSheet(byId('sheet'), figures.sheetHtml);
   }
 
   private goMoment({ entry }: Moment): void {
