@@ -15,7 +15,7 @@ import {
 } from '../profile/inspect/limits.js';
 import { swingFigures } from '../profile/wheel/blank.js';
 import type { FigureSection } from '../model/figure.js';
-import { wheelOf } from '../plan/plan.js';
+import { wheelOf } from '../profile/wheel/sprocket.js';
 import type { Job } from '../model/job.js';
 import { type CommonArgs, UserError, command } from './command.js';
 import { sectionsJson, sectionsText, sentenceInUnits } from '../say/figures-text.js';

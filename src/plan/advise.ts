@@ -6,8 +6,7 @@ import { gapSize, layPath } from '../cam/sequence.js';
 import { listCutters } from '../machines/cutters.js';
 import { listMachines } from '../machines/machines.js';
 import { findController } from '../post/control/controllers.js';
-import type { Wheel } from '../profile/wheel/sprocket.js';
-import { wheelOf } from './plan.js';
+import { type Wheel, wheelOf } from '../profile/wheel/sprocket.js';
 import type { Progress } from '../post/plan.js';
 import { type Job } from '../model/job.js';
 

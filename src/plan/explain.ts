@@ -4,7 +4,7 @@ import { type Explanation, explainWay } from '../cam/explain.js';
 import type { Way } from '../cam/choose.js';
 import { blankSize, gapSize, layPath } from '../cam/sequence.js';
 import type { Job } from '../model/job.js';
-import { wheelOf } from './plan.js';
+import { wheelOf } from '../profile/wheel/sprocket.js';
 
 export { BEARERS, type Bearer } from '../cam/explain.js';
 

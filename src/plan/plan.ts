@@ -10,7 +10,7 @@ import type { PlannedBore, Plan, Progress } from '../post/plan.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import type { SheetOptions } from '../post/sheet/format.js';
 import { wheelWords } from '../profile/wheel/words.js';
-import { type Wheel, sprocketProfile } from '../profile/wheel/sprocket.js';
+import { wheelOf } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
 import { judgeDrive } from './drive-faults.js';
 import { planOdds } from './odds.js';
@@ -100,11 +100,6 @@ export function* planSteps(
     if (step.done === true) return planOf(step.value);
     yield step.value && planOf(step.value);
   }
-}
-
-/** The wheel of a job as its standard draws it. @throws Refusal naming the rule that the figures break */
-export function wheelOf({ chain, sprocket }: Job): Wheel {
-  return sprocketProfile({ ...chain, ...sprocket });
 }
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */

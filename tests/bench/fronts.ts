@@ -6,7 +6,7 @@
 import { layPath } from '../../src/cam/sequence.js';
 import { StockFront } from '../../src/cam/stock/stock-front.js';
 import { pieceAt, pieceLengthMm, type PathPiece } from '../../src/cam/stock/path-piece.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { exampleJob } from '../cam/jobs.js';
 import * as clipper from '../cam/oracle/clipper.js';
 import * as clipper2 from '../cam/oracle/clipper2.js';

@@ -7,7 +7,7 @@ import { mkdirSync, writeFileSync } from 'node:fs';
 import { cpus } from 'node:os';
 import { fileURLToPath } from 'node:url';
 import { layPath } from '../../src/cam/sequence.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { exampleJob, exampleNames } from '../cam/jobs.js';
 import { race } from './race.js';
 import { rehearse } from './rehearsal.js';

@@ -1,6 +1,6 @@
 /** Planning time and memory against the number of teeth and of levels. */
 import { layPath } from '../../src/cam/sequence.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import type { Job } from '../../src/model/job.js';
 import { jobOf } from '../cam/jobs.js';
 import { medianMs } from './measure.js';

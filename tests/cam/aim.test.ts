@@ -4,7 +4,7 @@ import { aimOf, sizesOf } from '../../src/cam/aim.js';
 import { INSPECTED, inspectedPart, standardOf } from '../../src/profile/inspect/limits.js';
 import { inspectPart } from '../../src/profile/inspect/inspect.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import type { Job } from '../../src/model/job.js';
 import { exampleJob, exampleNames, examplePlan } from './jobs.js';
 

@@ -4,7 +4,7 @@ import { chooseWay, searchOf } from '../../src/cam/choose.js';
 import { explainWay } from '../../src/cam/explain.js';
 import { blankSize, gapSize } from '../../src/cam/sequence.js';
 import { cutterForceN } from '../../src/machines/bear/cutter.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { exampleJob } from './jobs.js';
 
 describe.each(['barrow-winch-9t-08b', 'nursery-barrow'])(

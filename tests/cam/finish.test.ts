@@ -11,7 +11,7 @@ import { layPath } from '../../src/cam/sequence.js';
 import { conditionsFor } from '../../src/cam/choose.js';
 import type { Move } from '../../src/model/toolpath.js';
 import { wallCompliance } from '../../src/machines/bear/wall-shift.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import type { Job } from '../../src/model/job.js';
 import type { Loop } from '../../src/model/edges.js';
 import { loopFlatten, signedArea } from '../../src/profile/geometry/loop.js';

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { groundOf } from '../../src/cam/ground.js';
 import { layPath } from '../../src/cam/sequence.js';
 import type { Job } from '../../src/model/job.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { writeProgram } from '../../src/post/rs274/writer.js';
 import { exampleJob, examplePlan, THIN } from '../planned.js';
 

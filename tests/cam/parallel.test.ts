@@ -9,7 +9,7 @@ import { offsetsApartMm } from '../../src/cam/polygon-offset.js';
 import type { Loop, Pt } from '../../src/model/edges.js';
 import { loopFlatten, perimeter, signedArea } from '../../src/profile/geometry/loop.js';
 import { offsetLoop } from '../../src/profile/geometry/offset.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { exampleJob, exampleNames } from './jobs.js';
 import { areaOf, offsetRegion, polygon } from './oracle/clipper.js';
 import { gapCaseArb, profileOf } from './random-gap.js';

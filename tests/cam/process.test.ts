@@ -13,7 +13,7 @@ import {
 } from '../../src/cam/choose.js';
 import { OVERRUN_MM, chooseProcess, roughBoundMin } from '../../src/cam/process.js';
 import type { Job } from '../../src/model/job.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { cutterForceN } from '../../src/machines/bear/cutter.js';
 import { limitsOf } from '../../src/machines/bear/limits.js';
 import { engagementConcaveRad } from '../../src/machines/load/engagement.js';

@@ -1,7 +1,7 @@
 /** What a plan refuses for the sake of the drive, and what a job may take on by name. */
 import { describe, expect, it } from 'vitest';
 import { judgeDrive } from '../../src/plan/drive-faults.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { Refusal } from '../../src/model/refusal.js';
 import { exampleJob, exampleNames, jobFrom } from '../cam/jobs.js';
 

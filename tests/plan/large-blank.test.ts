@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { largeBlankWarning } from '../../src/plan/large-blank.js';
-import { wheelOf } from '../../src/plan/plan.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { exampleJob } from '../planned.js';
 
 const job = exampleJob('nursery-barrow');

@@ -5,7 +5,7 @@ import { SURE, identifySentences, namedInJob, wearText } from '../../say/identif
 import { MEASURED_KEYS } from '../../job/schema.js';
 import type { Job } from '../../model/job.js';
 import { driveFigures, jobSubject } from '../../plan/drive-figures.js';
-import { wheelOf } from '../../plan/plan.js';
+import { wheelOf } from '../../profile/wheel/sprocket.js';
 import { loopPath } from '../../post/drawings/markup.js';
 import { identifyChain } from '../../profile/chain/identify.js';
 import { boreLoop } from '../../profile/wheel/bore.js';

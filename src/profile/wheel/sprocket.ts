@@ -1,5 +1,6 @@
 import { Refusal } from '../../model/refusal.js';
 import type { Edge, Loop } from '../../model/edges.js';
+import type { Job } from '../../model/job.js';
 import { mapEdge, mirrorEdge, polar, reverseEdge, rotatePt } from '../geometry/edge.js';
 import { validateLoop } from '../geometry/loop.js';
 import { rollerSwingFoulMm } from '../tooth/roller-swing.js';
@@ -115,6 +116,11 @@ export function sprocketProfile(asked: SprocketSpec): Wheel {
     gap,
     notes,
   };
+}
+
+/** The wheel of a job as its standard draws it. @throws Refusal naming the rule that the figures break */
+export function wheelOf({ chain, sprocket }: Pick<Job, 'chain' | 'sprocket'>): Wheel {
+  return sprocketProfile({ ...chain, ...sprocket });
 }
 
 function fewTeeth(teeth: number): ProfileNote {

@@ -5,7 +5,7 @@
 import { describe, expect, it } from 'vitest';
 import { blankSize } from '../../../src/cam/sequence.js';
 import { setupFor } from '../../../src/plan/start.js';
-import { wheelOf } from '../../../src/plan/plan.js';
+import { wheelOf } from '../../../src/profile/wheel/sprocket.js';
 import type { Job } from '../../../src/model/job.js';
 import type { CanonicalOp } from '../../../src/model/op.js';
 import { arc, exampleJob, feed, rapid } from './ops.js';
