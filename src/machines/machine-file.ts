@@ -7,7 +7,7 @@
  */
 import type { AxisName, Machine } from '../model/machine.js';
 import { type ThrustCurve, motorThrust } from './bear/motor.js';
-import { scaledThrust } from './bear/thrust.js';
+import { motionForceN, scaledThrust } from './bear/thrust.js';
 import type { Fields } from '../text/field.js';
 import { type Dict, type FaultLog, isDict, readFields } from '../text/fields.js';
 import { nearestNames } from '../text/lookup.js';
@@ -159,8 +159,7 @@ function fitTogether(values: MachineValues, log: FaultLog): boolean {
   const thrustN = thrustOf(values);
   for (const axis of AXES) {
     const stall = thrustN[axis][0]![1];
-    const accelerationN = (values.movingMassKg[axis] * values.accelerationMmPerS2[axis]) / 1000;
-    const motionN = values.frictionN[axis] + accelerationN;
+    const motionN = motionForceN(values, axis);
     if (stall > motionN) continue;
     log.add(
       `thrustN.${axis}`,

@@ -282,7 +282,15 @@ describe('a user’s machine file', () => {
         },
       },
       'thrustN.x',
-      /15 N leaves nothing for cutting after 20\.8 N/,
+      /15 N leaves nothing for cutting after 24\.2 N/,
+    ],
+    [
+      // 20 N of friction; 4 kg and a rotor of 68 g cm2 at 4 mm a turn, J (2 pi / lead)^2 = 16.8 kg,
+      // at 200 mm/s2: 0.8 and 3.4 N.
+      'nothing left once the rotor is sped up, too',
+      { thrustN: { x: 22 } },
+      'thrustN.x',
+      /22 N leaves nothing for cutting after 24\.2 N/,
     ],
     [
       'speeds crossed',

@@ -28,7 +28,7 @@ export function reflectedMassKg(inertiaGCm2: number, travelPerTurnMm: number): n
 }
 
 /** Mass that the rotors of an axis add to it. kg */
-export function rotorMassKg({ drive }: Machine, axis: AxisName): number {
+export function rotorMassKg({ drive }: Pick<Machine, 'drive'>, axis: AxisName): number {
   const inertiaGCm2 = drive.motors[axis] * drive.rotorInertiaGCm2[axis];
   return reflectedMassKg(inertiaGCm2, drive.travelPerTurnMm[axis]);
 }

@@ -43,13 +43,16 @@ export function scaledThrust(curve: ThrustCurve, standstillN: number): ThrustCur
   );
 }
 
+/** What moving an axis takes its force from. */
+type Moved = Pick<Machine, 'movingMassKg' | 'accelerationMmPerS2' | 'frictionN' | 'drive'>;
+
 /** Force that accelerating an axis takes, its rotors counted. N */
-export function accelerationForceN(machine: Machine, axis: AxisName): number {
+export function accelerationForceN(machine: Moved, axis: AxisName): number {
   const massKg = machine.movingMassKg[axis] + rotorMassKg(machine, axis);
   return (massKg * machine.accelerationMmPerS2[axis]) / 1000;
 }
 
 /** Force that moving the axis takes without any cutting: friction and acceleration. N */
-export function motionForceN(machine: Machine, axis: AxisName): number {
+export function motionForceN(machine: Moved, axis: AxisName): number {
   return machine.frictionN[axis] + accelerationForceN(machine, axis);
 }
