@@ -169,12 +169,12 @@ function cutterOutOfRange(job: Job, seat: number, limitRad: number, at: Way): Re
  * reach on a straight wall at the same stepdown within the same limits.
  * @returns minutes
  */
-export function roughBoundMin(process: Process, volumeMm3: number, maxFeed: number): number {
+export function roughBoundMin(process: Process, volumeMm3: number): number {
   const best = bestStraightRemoval(process.conditions, {
     maxEngagementRad: process.maxEngagementRad,
     forceLimitN: process.forceLimitN / FORCE_SHARE,
     chipCapMm: process.chipCapMm,
-    maxFeedMmPerMin: maxFeed,
+    maxFeedMmPerMin: process.maxFeedMmPerMin,
     powerLimitW: process.powerLimitW,
   });
   return volumeMm3 / best.removalMm3PerMin;

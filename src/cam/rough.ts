@@ -59,9 +59,8 @@ function levelOf(
   process: Process,
 ): RoughLevel {
   const cutterRadiusMm = cutter.diameterMm / 2;
-  const tipRadiusMm = profile.tipDiameterMm / 2;
   const { allowanceMm, planEngagementRad: maxEngagementRad, linkFeedMmPerMin: link } = process;
-  const wallRadiusMm = tipRadiusMm + allowanceMm;
+  const wallRadiusMm = profile.tipDiameterMm / 2 + allowanceMm;
   const pitchAngle = TURN_RAD / teeth;
   const ring = planRing({
     blankRadiusMm,
@@ -74,7 +73,6 @@ function levelOf(
   });
   const gap = planGap({
     gap: profile.gap,
-    tipRadiusMm,
     rootRadiusMm: profile.rootDiameterMm / 2,
     tipRoundingMm,
     stockRadiusMm: ring.stockRadiusMm,

@@ -143,7 +143,7 @@ export function layPath(
     blank,
     field,
     roughVolumeMm3,
-    roughBoundMin: roughBoundMin(process, roughVolumeMm3, job.machine.maxFeedMmPerMin),
+    roughBoundMin: roughBoundMin(process, roughVolumeMm3),
     datum,
   };
 }

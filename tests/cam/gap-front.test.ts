@@ -77,7 +77,7 @@ describe('passes of random gaps, walked through an exact stock front', () => {
       let seen = 0;
       for (const edge of profile.gap) {
         for (const [x, y] of pointsAlong(edge, 0.03)) {
-          if (Math.hypot(x, y) > input.tipRadiusMm - 0.35) continue;
+          if (Math.hypot(x, y) > profile.tipDiameterMm / 2 - 0.35) continue;
           worst = Math.max(worst, front.distanceToPath(x, y) - keepOff);
           seen++;
         }

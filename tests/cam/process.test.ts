@@ -113,8 +113,8 @@ describe.each(exampleNames())('process of %s', (name) => {
   });
 
   it('the bound goes with the volume', () => {
-    const one = roughBoundMin(process, 1000, job.machine.maxFeedMmPerMin);
-    expect(roughBoundMin(process, 3000, job.machine.maxFeedMmPerMin)).toBeCloseTo(3 * one, 9);
+    const one = roughBoundMin(process, 1000);
+    expect(roughBoundMin(process, 3000)).toBeCloseTo(3 * one, 9);
     expect(one).toBeGreaterThan(0);
   });
 });

@@ -56,14 +56,12 @@ export function profileOf(c: GapCase): Wheel | null {
 }
 
 export function gapInput(c: GapCase, profile: Wheel): GapInput {
-  const tipRadiusMm = profile.tipDiameterMm / 2;
   return {
     gap: profile.gap,
-    tipRadiusMm,
     rootRadiusMm: profile.rootDiameterMm / 2,
     tipRoundingMm: c.tipRoundingMm,
     // Skin and centring error of a usual blank.
-    stockRadiusMm: tipRadiusMm + c.allowanceMm + 0.2,
+    stockRadiusMm: profile.tipDiameterMm / 2 + c.allowanceMm + 0.2,
     cutterRadiusMm: c.cutterRadiusMm,
     allowanceMm: c.allowanceMm,
     maxEngagementRad: (c.limitDeg * Math.PI) / 180,

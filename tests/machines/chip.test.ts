@@ -14,7 +14,6 @@ import {
 import { engagementConcaveRad } from '../../src/machines/load/engagement.js';
 import { engagementConvexRad, engagementStraightRad } from './walls.js';
 import { findMaterial } from '../../src/machines/materials.js';
-import { runoutShare } from '../../src/machines/bear/spindle.js';
 import { DEG, cutter3, steel, tables } from './fixtures.js';
 
 test('straight wall: engagement, greatest and mean chip, thinning factor', () => {
@@ -63,13 +62,6 @@ test('chip load of a feed', () => {
 });
 
 describe('runout', () => {
-  it('share of the diameter', () => {
-    // Source: Tormach, small tools: 0.0008 in on 1/32 in 2.56 %, on 3/8 in 0.21 %; 1 % (the second
-    // is printed to two digits).
-    expect(Math.abs(runoutShare(0.0008, 1 / 32) / 0.0256 - 1)).toBeLessThan(0.01);
-    expect(Math.abs(runoutShare(0.0008, 3 / 8) - 0.0021)).toBeLessThan(0.00005);
-  });
-
   it('two flutes cut fz + TIR and fz - TIR in turn', () => {
     // Derivation: rim radii r + TIR/2 and r - TIR/2; each tooth's chip is the feed since the last
     // tooth plus the difference of the two radii.

@@ -112,14 +112,17 @@ describe('spread', () => {
     const { axis, demandsN } = demandsOf(machine, 60, 2);
     const gathered = new Float64Array(axis.members.length);
     const response = driveResponse(axis, RPM, swingCount(3, RPM));
-    driveDemandsN(response, spectrumOf(60, 1), gathered, { scale: 2 });
-    gathered.forEach((n, i) => expect(n).toBeCloseTo(demandsN[i]!, 9));
+    driveDemandsN(response, spectrumOf(60, 1), gathered);
+    axis.members.forEach(({ motionN }, i) =>
+      expect(motionN + 2 * (gathered[i]! - motionN)).toBeCloseTo(demandsN[i]!, 9),
+    );
+    driveDemandsN(response, spectrumOf(60, 2), gathered);
     driveDemandsN(response, spectrumOf(20, 0.1), gathered);
     gathered.forEach((n, i) => expect(n).toBeCloseTo(demandsN[i]!, 9));
     // No direction asks for more than the worst.
     const one = new Float64Array(axis.members.length);
     for (let deg = 0; deg < 180; deg += 7) {
-      driveDemandsN(response, spectrumOf(60, 2), one, { axisRad: deg * DEG });
+      driveDemandsN(response, spectrumOf(60, 2), one, deg * DEG);
     }
     one.forEach((n, i) => expect(n).toBeLessThan(demandsN[i]! * 1.012));
   });
@@ -189,7 +192,7 @@ nightly('a rehearsal: 300 sampled machines lose steps no more often than promise
     const axisRad = Math.atan2(spectrum.meanFeedN, spectrum.meanNormalN);
     const axis = driveAxisOf(machine, 'x');
     const demandsN = new Float64Array(axis.members.length);
-    driveDemandsN(driveResponse(axis, RPM, swingCount(3, RPM)), spectrum, demandsN, { axisRad });
+    driveDemandsN(driveResponse(axis, RPM, swingCount(3, RPM)), spectrum, demandsN, axisRad);
     const force = turnForce([2, 0.5, 0.5], 60 * DEG, steel.mc, axisRad);
     const meanN = Math.hypot(spectrum.meanFeedN, spectrum.meanNormalN);
     const lost = axes.filter((own) => losesSteps(own, force, meanN / force.mean, RPM)).length / 300;

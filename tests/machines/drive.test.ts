@@ -148,7 +148,7 @@ function demandAtLoss({ axis, rpm, phiRad, runout, directionRad }: Cut): number 
   };
   const demandsN = new Float64Array(1);
   const response = driveResponse(known, rpm, swingCount(3, rpm));
-  driveDemandsN(response, spectrum, demandsN, { axisRad: directionRad });
+  driveDemandsN(response, spectrum, demandsN, directionRad);
   const meanN = Math.abs(
     Math.cos(directionRad) * spectrum.meanNormalN + Math.sin(directionRad) * spectrum.meanFeedN,
   );

@@ -3,7 +3,6 @@ import { toothFeedsMm, effectiveFeedPerToothMm } from '../../src/machines/load/c
 import { peakForce } from '../../src/machines/load/force.js';
 import {
   alongAxis,
-  alongWorst,
   axisInWallRad,
   forceSpectrum,
   swingsOf,
@@ -86,7 +85,7 @@ describe('spectrum of the cutting force', () => {
     expect(-spectrum.meanNormalN).toBeCloseTo(peakForce(even, 300, arcs).meanNormalN, 2);
   });
 
-  it('projects on axes as force does, and no axis sees more than the worst', () => {
+  it('projects on axes as force does', () => {
     const { even } = seeded(3);
     for (let i = 0; i < 40; i++) {
       const [heading, climb] = [2 * Math.PI * even(), even() < 0.5];
@@ -103,23 +102,11 @@ describe('spectrum of the cutting force', () => {
         x: spectrum.meanFeedN * hx + hand * spectrum.meanNormalN * hy,
         y: spectrum.meanFeedN * hy - hand * spectrum.meanNormalN * hx,
       };
-      const worst = new Float64Array(7);
-      alongWorst(spectrum, worst);
-      const best = new Float64Array(7);
       for (const axis of ['x', 'y'] as const) {
         const out = new Float64Array(7);
         alongAxis(spectrum, axisInWallRad(axis, heading, climb), out);
         expect(out[0]).toBeCloseTo(mean[axis], 9);
       }
-      for (let deg = 0; deg < 180; deg++) {
-        const out = new Float64Array(7);
-        alongAxis(spectrum, deg * DEG, out);
-        out.forEach((v, m) => (best[m] = Math.max(best[m]!, Math.abs(v))));
-      }
-      best.forEach((v, m) => {
-        expect(v).toBeLessThanOrEqual(worst[m]! * (1 + 1e-12));
-        expect(v).toBeGreaterThan(0.9998 * worst[m]!);
-      });
     }
   });
 });

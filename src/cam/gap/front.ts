@@ -48,7 +48,6 @@ export interface GapPlan {
 export interface GapInput {
   /** Edges of the gap centred on +X, from mid-tip to mid-tip. */
   readonly gap: readonly Edge[];
-  readonly tipRadiusMm: number;
   readonly rootRadiusMm: number;
   readonly tipRoundingMm: number;
   /** Radius of the round stock that the gaps are cut into. mm */

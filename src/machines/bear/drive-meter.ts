@@ -45,9 +45,9 @@ class Meter {
     const responses = this.responses(conditions.spindleRpm, conditions.cutter.flutes);
     for (const axis of AXES) {
       for (const headingRad of headingsRad) {
-        const way =
-          headingRad === undefined ? {} : { axisRad: axisInWallRad(axis, headingRad, climb) };
-        driveDemandsN(responses[axis], spectrum, into[axis], way);
+        const axisRad =
+          headingRad === undefined ? undefined : axisInWallRad(axis, headingRad, climb);
+        driveDemandsN(responses[axis], spectrum, into[axis], axisRad);
       }
     }
   }

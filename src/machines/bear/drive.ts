@@ -162,23 +162,17 @@ const DIRECTIONS = 12;
 const MOST_SWINGS = 32;
 const along = Array.from({ length: DIRECTIONS }, () => new Float64Array(MOST_SWINGS + 1));
 
-export interface DemandOptions {
-  /** The axis in the wall's frame (`axisInWallRad`); left out: the worst direction. */
-  readonly axisRad?: number;
-  /** Factor on the force: it goes with the axial depth. */
-  readonly scale?: number;
-}
-
 /**
  * Demand of a cut on each drive that the axis may be. N
  * @param into  as long as the axis has members; what is greater stands, so that the demand of a whole
  *   program gathers in it
+ * @param axisRad  the axis in the wall's frame (`axisInWallRad`); left out: the worst direction
  */
 export function driveDemandsN(
   { axis, gains }: DriveResponse,
   spectrum: ForceSpectrum,
   into: Float64Array,
-  { axisRad, scale = 1 }: DemandOptions = {},
+  axisRad?: number,
 ): void {
   const ways = axisRad === undefined ? DIRECTIONS : 1;
   for (let w = 0; w < ways; w++) {
@@ -194,7 +188,7 @@ export function driveDemandsN(
       for (let m = 0; m < count; m++) sum += gain[m]! * way[m + 1]!;
       most = Math.max(most, sum);
     }
-    into[i] = Math.max(into[i]!, motionN + scale * most);
+    into[i] = Math.max(into[i]!, motionN + most);
   });
 }
 

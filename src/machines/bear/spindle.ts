@@ -66,11 +66,6 @@ export function spindleNote(
   };
 }
 
-/** Motor power for a power at the cutter. W */
-export function motorPowerW(cuttingPower: number, efficiency: number): number {
-  return cuttingPower / efficiency;
-}
-
 /**
  * Power the spindle can give the cutter at a speed. Rated power is taken at full speed and torque
  * as constant below it (common for universal and air-cooled motors; common practice, no source),
@@ -79,9 +74,4 @@ export function motorPowerW(cuttingPower: number, efficiency: number): number {
 export function availablePowerW(machine: Machine, spindleRpm: number): number {
   const { powerW, efficiency, maxRpm } = machine.spindle;
   return powerW * efficiency * Math.min(1, spindleRpm / maxRpm);
-}
-
-/** Runout as a share of the cutter's diameter. */
-export function runoutShare(runoutMm: number, diameterMm: number): number {
-  return runoutMm / diameterMm;
 }

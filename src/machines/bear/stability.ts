@@ -269,18 +269,9 @@ export function chatterProbability(depths: Float64Array, depthMm: number): numbe
   return sum / depths.length;
 }
 
-/**
- * Depth that a share of the machines does not bear: 0.5 is the median. mm
- * @param risk  0..1
- */
-export function stableDepthAt(depths: Float64Array, risk: number): number {
+/** Depth that half of the machines bear over a depth: above 1 is stable. */
+export function stabilityMargin(depths: Float64Array, depthMm: number): number {
   const sorted = depths.slice().sort();
-  const at = Math.min(sorted.length - 1, Math.max(0, risk * sorted.length - 0.5));
-  const i = Math.floor(at);
-  return sorted[i]! + (at - i) * ((sorted[i + 1] ?? sorted[i]!) - sorted[i]!);
-}
-
-/** Stable depth at a risk over a depth: above 1 is stable. */
-export function stabilityMargin(depths: Float64Array, depthMm: number, risk = 0.5): number {
-  return stableDepthAt(depths, risk) / depthMm;
+  const at = (sorted.length - 1) / 2;
+  return (sorted[Math.floor(at)]! + sorted[Math.ceil(at)]!) / 2 / depthMm;
 }

@@ -2,13 +2,10 @@
  * How a tooth's force answers a change of the chip, which is what chatter lives on, and how its
  * flank answers a movement.
  *
- * Stability asks for dF/dh, not F/h. Two answers are used:
- *   likely  a straight line beside a force of the edge: what is fitted to measured forces. Slope
- *           (1 - mc) kc1.1, that of Kienzle's law at a chip of 1 mm: 1850 N/mm2 for 2500 / 0.26,
- *           where a fit to steel has 1738 (public script). Thin chips press on the edge more than they
- *           add to the slope.
- *   bound   the slope of Kienzle's law at the chip itself, (1 - mc) kc(h): at 5 um it is four times
- *           that. It counts the pressing of the edge as slope, so it errs to less depth.
+ * Stability asks for dF/dh, not F/h. What is fitted to measured forces is a straight line beside a
+ * force of the edge. Its slope is (1 - mc) kc1.1, that of Kienzle's law at a chip of 1 mm: 1850 N/mm2
+ * for 2500 / 0.26, where a fit to steel has 1738 (public script). At the chip itself, 5 um, the law
+ * is four times as steep: it counts the pressing of the edge as slope.
  */
 import type { Material } from '../../model/machine.js';
 import { kcNPerMm2, radialRatio } from './chip.js';
@@ -42,16 +39,6 @@ export function likelySlope(material: Material): ChipSlope {
 /** Two cuts in three lie within this factor of the likely slope: published constants of one steel
  *  differ by 1.6. */
 export const SLOPE_FACTOR = 1.25;
-
-/** Slope that is not exceeded, at a chip. */
-export function boundingSlope(material: Material, hMm: number): ChipSlope {
-  const tangential = (1 - material.mc) * kcNPerMm2(material, hMm);
-  return {
-    tangentialNPerMm2: tangential,
-    radialNPerMm2: radialRatio(hMm) * tangential,
-    edgeNPerMm: 0,
-  };
-}
 
 /** Force of a worn-out edge over that of a sharp one. Dietrich and Tschaetsch, Praxis der
  *  Zerspantechnik: 1.3 in use, 1.5 worn. */

@@ -18,7 +18,6 @@ import { type CutConditions, checkConditions, forceScale } from './force.js';
 import { GAUSS_W, GAUSS_X, ToothSum } from './teeth.js';
 
 export interface ForceSpectrum {
-  readonly spindleRpm: number;
   /** Mean over a turn: into the wall (+), along the feed (+). N */
   readonly meanNormalN: number;
   readonly meanFeedN: number;
@@ -90,12 +89,7 @@ export function forceSpectrum(
       }
     }
   }
-  return {
-    spindleRpm: cond.spindleRpm,
-    meanNormalN: mean.normal / 2,
-    meanFeedN: mean.feed / 2,
-    swingsN,
-  };
+  return { meanNormalN: mean.normal / 2, meanFeedN: mean.feed / 2, swingsN };
 }
 
 /** Adds what all teeth do as each passes angle `t`. */
@@ -163,27 +157,5 @@ export function alongAxis(spectrum: ForceSpectrum, axisRad: number, out: Float64
     const re = c * swingsN[at]! + s * swingsN[at + 2]!;
     const im = c * swingsN[at + 1]! + s * swingsN[at + 3]!;
     out[m] = Math.sqrt(re * re + im * im);
-  }
-}
-
-/**
- * Mean and swings each along the direction in which it is greatest: a bound for every axis.
- * @param out  as of `alongAxis`. N
- *
- * A swing goes round an ellipse; half its long axis is the greater singular value of
- * [normal; feed] as complex numbers: sqrt(s + sqrt(d^2 + p^2)) with s and d half the sum and
- * difference of their squares and p the real part of one times the conjugate of the other.
- */
-export function alongWorst(spectrum: ForceSpectrum, out: Float64Array): void {
-  const { swingsN } = spectrum;
-  out[0] = Math.hypot(spectrum.meanNormalN, spectrum.meanFeedN);
-  for (let m = 1; PER_SWING * m <= swingsN.length; m++) {
-    const at = PER_SWING * (m - 1);
-    const [a, b] = [swingsN[at]!, swingsN[at + 1]!];
-    const [c, d] = [swingsN[at + 2]!, swingsN[at + 3]!];
-    const [normal, feed] = [a * a + b * b, c * c + d * d];
-    const along = a * c + b * d;
-    const apart = (normal - feed) / 2;
-    out[m] = Math.sqrt((normal + feed) / 2 + Math.sqrt(apart * apart + along * along));
   }
 }
