@@ -25,7 +25,7 @@ import {
   processDampingNPerMm,
 } from '../machines/load/slope.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
-import { DRIVE_RISK_SHARE, DriveLoad, DriveOdds } from '../machines/bear/drive-meter.js';
+import { DriveLoad, DriveOdds, driveRisk } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, edgesFor, surfaceSpeedAt } from '../machines/bear/edge.js';
 import { type CutLimits, limitsOf } from '../machines/bear/limits.js';
 import { tipModes } from '../machines/bear/modes.js';
@@ -102,6 +102,14 @@ export interface Stability {
   readonly margin: (axialDepthMm: number) => number;
 }
 
+/** What a cut of full engagement is to the drives. */
+export interface DriveUse {
+  /** Probability that neither axis loses steps. */
+  readonly holds: number;
+  /** Demand on the drives as the profile has them over what cutting may ask, on the worse axis. */
+  readonly share: number;
+}
+
 /** What all ways of a job are weighed by: its outer bounds, and one function for each thing that bears
  *  the load, so that each can be looked at without the others. */
 export interface Search {
@@ -118,10 +126,7 @@ export interface Search {
   readonly chipMm: (axialDepthMm: number) => number;
   /** Lives of an edge that a minute in the cut takes. */
   readonly edgeUse: (spindleRpm: number, phiRad: number, axialDepthMm: number) => number;
-  /** Probability that neither axis loses steps in a cut of full engagement. */
-  readonly driveHolds: (cond: CutConditions, feedMmPerMin: number, phiRad: number) => number;
-  /** Demand on the drives as the profile has them over what cutting may ask, on the worse axis. */
-  readonly driveShare: (cond: CutConditions, feedMmPerMin: number, phiRad: number) => number;
+  readonly drive: (cond: CutConditions, feedMmPerMin: number, phiRad: number) => DriveUse;
   readonly stability: (spindleRpm: number, phiRad: number) => Stability;
 }
 
@@ -139,7 +144,7 @@ export function searchOf(job: Job, size: GapSize): Search {
     chipMm: (axialDepthMm) => chipCapMm(material, cutter, axialDepthMm),
     edgeUse: (spindleRpm, phiRad, axialDepthMm) =>
       edgeUsePerMin(material, cutter, spindleRpm, phiRad, axialDepthMm),
-    ...drivesOf(job, limits),
+    drive: driveUseOf(job, limits),
     stability: stabilityOf(job, limits),
   };
 }
@@ -149,27 +154,25 @@ export function searchOf(job: Job, size: GapSize): Search {
 const LOOKED_AT = [1, 0.6];
 
 /** The drives by their odds, as a choice is made, and as a program is judged line by line. */
-function drivesOf(
-  { machine }: Job,
-  { driveForceN }: CutLimits,
-): Pick<Search, 'driveHolds' | 'driveShare'> {
+function driveUseOf({ machine }: Job, { driveForceN }: CutLimits): Search['drive'] {
   const [odds, load] = [new DriveOdds(machine), new DriveLoad(machine)];
-  return {
-    driveHolds: (conditions, feedMmPerMin, phiRad) => {
-      const demands = odds.none();
-      for (const share of LOOKED_AT) {
-        const intervals = [{ fromRad: 0, toRad: share * phiRad }];
-        odds.add(demands, { conditions, feedMmPerMin, intervals, climb: true });
-      }
-      return odds.hold(demands);
-    },
-    driveShare: (conditions, feedMmPerMin, phiRad) => {
-      const intervals = [{ fromRad: 0, toRad: phiRad }];
-      const { x, y } = load.along({ conditions, feedMmPerMin, intervals, climb: true });
-      return Math.max(x / driveForceN.x, y / driveForceN.y);
-    },
+  return (conditions, feedMmPerMin, phiRad) => {
+    const cut = (share: number) => ({
+      ...{ conditions, feedMmPerMin, climb: true },
+      intervals: [{ fromRad: 0, toRad: share * phiRad }],
+    });
+    const demands = odds.none();
+    for (const share of LOOKED_AT) odds.add(demands, cut(share));
+    const { x, y } = load.along(cut(1));
+    return {
+      holds: odds.hold(demands),
+      share: Math.max(x / driveForceN.x, y / driveForceN.y),
+    };
   };
 }
+
+/** The drives as if they were of no matter. */
+export const FREE_DRIVE: Search['drive'] = () => ({ holds: 1, share: 0 });
 
 /** Depths at which machines like this one begin to chatter, with the edge that forces are planned
  *  with. */
@@ -239,7 +242,7 @@ export function chooseWay(search: Search): Choice {
   const floorMm = Math.min(limits.chipFloorMm, AT_CAP * limits.chipCapMm);
   const { riskShare } = search.job;
   // The drive is asked last, and only where a way would win if it held for sure.
-  const hopeful: Search = { ...search, driveHolds: () => 1, driveShare: () => 0 };
+  const hopeful: Search = { ...search, drive: FREE_DRIVE };
   for (const pair of pairsOf(search)) {
     const { chatter: chatterAt } = search.stability(pair.spindleRpm, pair.phiRad);
     for (let levels = fewest; levels <= MAX_LEVELS; levels++) {
@@ -342,7 +345,7 @@ export function wayOf(
     maxFeedMmPerMin: search.maxFeedMmPerMin,
     powerLimitW: search.powerW(spindleRpm),
   };
-  const { choice, forceLimitN, driveHolds } = withDrive(search, conditions, phiRad, free);
+  const { choice, forceLimitN, drive } = withDrive(search, conditions, phiRad, free);
   const feedMmPerMin = choice.feedMmPerMin;
   const soft = wallCompliance(job.machine, job.cutter, spindleRpm);
   const arc = [{ fromRad: 0, toRad: phiRad }];
@@ -357,7 +360,7 @@ export function wayOf(
   const spent = spentOn(search, { spindleRpm, phiRad, finishRad, stepdownMm, roughS });
   const { edges, edgeLives, timeS } = spent;
   const odds = oddsOf({
-    driveHolds,
+    driveHolds: drive.holds,
     cutterShare,
     livesAnEdge: edgeLives / edges,
     edges,
@@ -394,31 +397,39 @@ function spentOn(
   return { edgeLives, edges, timeS: roughS + finishS + (edges - 1) * EDGE_CHANGE_S };
 }
 
-/** What a force limit is lowered by until the drive keeps its share of the risk, and how often. */
+/** What a force limit is lowered by until the drive keeps its share of the risk, how often, and how
+ *  often the last step is then halved: to 2 % of the force. */
 const LOWERED = 0.8;
+const LOWERINGS = 12;
+const HALVINGS = 3;
 /** Most of what cutting may ask of a drive that is planned with: covers rounding of headings. */
 const DRIVE_SHARE = 0.97;
-const LOWERINGS = 12;
 
-/** Highest feed under the limits at which the drive keeps its share of the risk. */
+/** Highest feed under the limits at which the drives keep their share of the risk. */
 function withDrive(
-  { driveHolds, driveShare, job }: Search,
+  search: Search,
   conditions: CutConditions,
   phiRad: number,
   free: Required<FeedLimits>,
 ) {
-  let forceLimitN = free.forceLimitN;
-  for (let i = 0; ; i++) {
+  const at = (forceLimitN: number) => {
     const choice = feedForLimits(conditions, phiRad, { ...free, forceLimitN });
-    const holds = driveHolds(conditions, choice.feedMmPerMin, phiRad);
-    const kept =
-      1 - holds <= DRIVE_RISK_SHARE * job.riskShare &&
-      driveShare(conditions, choice.feedMmPerMin, phiRad) <= DRIVE_SHARE;
-    if (i === LOWERINGS || kept) {
-      return { choice, forceLimitN, driveHolds: holds };
-    }
-    forceLimitN = LOWERED * Math.min(forceLimitN, choice.resultantN);
+    const drive = search.drive(conditions, choice.feedMmPerMin, phiRad);
+    const kept = 1 - drive.holds <= driveRisk(search.job.riskShare) && drive.share <= DRIVE_SHARE;
+    return { choice, forceLimitN, drive, kept };
+  };
+  let found = at(free.forceLimitN);
+  let lostN = found.forceLimitN;
+  for (let i = 0; i < LOWERINGS && !found.kept; i++) {
+    lostN = Math.min(found.forceLimitN, found.choice.resultantN);
+    found = at(LOWERED * lostN);
   }
+  for (let i = 0; i < HALVINGS && lostN > found.forceLimitN; i++) {
+    const between = at((lostN + found.forceLimitN) / 2);
+    if (between.kept) found = between;
+    else lostN = between.forceLimitN;
+  }
+  return found;
 }
 
 /** Time of one pass in a level, estimated, that is spent at the greatest engagement. Means over a

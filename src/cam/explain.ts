@@ -3,8 +3,8 @@
  * long the cut would take if that one were no matter.
  */
 import { S_PER_MIN } from '../maths/motion.js';
-import { CHATTER_ACCEPTED, type Search, type Way, chooseWay } from './choose.js';
-import { DRIVE_RISK_SHARE } from '../machines/bear/drive-meter.js';
+import { CHATTER_ACCEPTED, FREE_DRIVE, type Search, type Way, chooseWay } from './choose.js';
+import { driveRisk } from '../machines/bear/drive-meter.js';
 import { livesFor } from '../machines/bear/edge.js';
 
 /** What bears a load. */
@@ -46,7 +46,7 @@ const FREE = 1e6;
 /** The search without one of its limits. */
 const WITHOUT: Readonly<Record<Bearer, (search: Search) => Search>> = {
   cutter: (s) => ({ ...s, cutterN: () => FREE }),
-  drive: (s) => ({ ...s, driveHolds: () => 1, driveShare: () => 0 }),
+  drive: (s) => ({ ...s, drive: FREE_DRIVE }),
   stability: (s) => ({ ...s, stability: () => ({ chatter: () => 0, margin: () => FREE }) }),
   edge: (s) => ({ ...s, edgeUse: () => 0 }),
   chip: (s) => ({ ...s, chipMm: (depthMm) => 2 * s.chipMm(depthMm) }),
@@ -67,7 +67,7 @@ function usedOf(search: Search, way: Way): Readonly<Record<Bearer, readonly [num
   const cutterN = search.cutterN(depthMm);
   return {
     cutter: [way.cutterShare * cutterN, cutterN],
-    drive: [1 - way.odds.drive, DRIVE_RISK_SHARE * job.riskShare],
+    drive: [1 - way.odds.drive, driveRisk(job.riskShare)],
     stability: [way.chatterProbability, CHATTER_ACCEPTED],
     edge: [way.edgeLives / way.edges, livesFor(job.riskShare)],
     chip: [way.hMaxMm, way.chipCapMm],

@@ -4,7 +4,7 @@ import { opSeconds } from '../cam/demand.js';
 import { CHATTER_ACCEPTED, conditionsFor, stabilityOf } from '../cam/choose.js';
 import type { Replay } from '../cam/stock/replay.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
-import { DRIVE_RISK_SHARE, DriveOdds } from '../machines/bear/drive-meter.js';
+import { DriveOdds, driveRisk } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, livesFor, wornForce } from '../machines/bear/edge.js';
 import { type Asked, type Odds, oddsBand, oddsOf } from '../machines/bear/odds.js';
 import type { Worth } from './worth.js';
@@ -115,6 +115,6 @@ function driveOf(job: Job, cam: Pick<CamPlan, 'process' | 'finish'>, replay: Rep
     /** With thrusts so many sigmas higher. */
     holdsAt: (sigmas: number) => drives.hold(demands, sigmas),
     demandN: drives.demandN(demands),
-    thrustN: drives.thrustN((DRIVE_RISK_SHARE * job.riskShare) / 2),
+    thrustN: drives.thrustN(driveRisk(job.riskShare)),
   };
 }

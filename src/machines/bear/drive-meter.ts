@@ -113,7 +113,10 @@ export class DriveOdds extends Meter {
 }
 
 /** Share of the accepted risk that the drives may take. */
-export const DRIVE_RISK_SHARE = 0.3;
+const DRIVE_RISK_SHARE = 0.3;
+
+/** Risk of losing steps that both drives together may take, and so either of them at most. */
+export const driveRisk = (riskShare: number): number => DRIVE_RISK_SHARE * riskShare;
 
 /** Demand that cutting may make of each drive at a risk of losing steps. N, 0 or more */
 export function driveForceN(machine: Machine, risk: number): { x: number; y: number } {

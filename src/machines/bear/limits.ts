@@ -8,7 +8,7 @@ import { chipCapMm, chipFloorMm } from '../load/chip.js';
 import type { FeedLimits } from '../load/feed.js';
 import { availablePowerW } from './spindle.js';
 import { cutterForceN } from './cutter.js';
-import { DRIVE_RISK_SHARE, driveForceN } from './drive-meter.js';
+import { driveRisk, driveForceN } from './drive-meter.js';
 
 export interface CutLimits {
   readonly maxEngagementDeg: number;
@@ -36,7 +36,7 @@ export function limitsOf(job: Job): CutLimits {
     maxEngagementDeg,
     maxEngagementRad: radFromDeg(maxEngagementDeg),
     cutterForceN: cutterForceN(cutter, maxStepdownMm),
-    driveForceN: driveForceN(machine, (DRIVE_RISK_SHARE * job.riskShare) / 2),
+    driveForceN: driveForceN(machine, driveRisk(job.riskShare)),
     chipCapMm: chipCapMm(material, cutter, 0),
     chipFloorMm: chipFloorMm(cutter, material),
     maxStepdownMm,
