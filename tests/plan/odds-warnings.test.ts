@@ -1,5 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { planJob } from '../../src/plan/plan.js';
 import { oddsWarnings } from '../../src/plan/warnings.js';
+import { machineOf } from '../machines/machine-of.js';
+import { THIN, exampleJob } from '../planned.js';
 
 const odds = (all: number) => ({ drive: 1, cutter: 1, edge: all, other: 1, all });
 const codes = (all: number, chatter: number) =>
@@ -25,5 +28,22 @@ describe('a plan that is less sure than was asked for says so', () => {
     );
     expect(warning).toMatchObject({ value: 0.9534, limit: 0.98 });
     expect(warning!.text).toMatch(/95\.3 %.*98\.0 %.*--explain/);
+  });
+});
+
+describe('a plan whose drives decide', () => {
+  it('asks neither axis for more than its thrust at risk, however unlike they are', () => {
+    const thrustN = { x: 160, y: 130 };
+    const machine = machineOf({ id: 'unlike', basedOn: 'screw-gantry-light', thrustN }, 'own');
+    const { predicted, limits } = planJob({
+      ...exampleJob('nursery-barrow', THIN),
+      machine,
+    }).summary;
+    const { driveDemandN: asked, driveThrustN: borne } = predicted;
+    expect(limits.driveDemandN).toEqual(borne);
+    // Y is what binds: it is asked for what it bears, and X for what that leaves.
+    expect(asked.y).toBeLessThanOrEqual(borne.y);
+    expect(asked.y).toBeGreaterThan(0.85 * borne.y);
+    expect(asked.x / borne.x).toBeLessThan(asked.y / borne.y);
   });
 });
