@@ -18,7 +18,7 @@ const target = join(root, 'dist');
 // Built beside the old one and swapped in whole, so that a command never meets half a build.
 const dist = join(root, `dist.tmp-${process.pid}`);
 const require = createRequire(import.meta.url);
-const tsc = join(dirname(require.resolve('typescript/package.json')), 'bin', 'tsc');
+const tsc = join(dirname(require.resolve('@typescript/native/package.json')), 'bin', 'tsc');
 
 rmSync(dist, { recursive: true, force: true });
 mkdirSync(dist, { recursive: true });

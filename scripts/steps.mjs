@@ -15,11 +15,13 @@ function command(name, bin = name) {
 }
 
 const EXAMPLE = ['bin/gullet.mjs', 'plan', 'examples/nursery-barrow.yaml'];
-const typecheck = () => [command('typescript', 'tsc'), '-p', 'tests/tsconfig.json'];
+// The compiler in machine code: a fifth of the time of the one that typedoc and the floors ask.
+const TSC = '@typescript/native';
+const typecheck = () => [command(TSC, 'tsc'), '-p', 'tests/tsconfig.json', '--checkers', '1'];
 const build = () => ['scripts/build.mjs'];
 const lint = [
-  () => [command('eslint'), '.'],
-  () => [command('prettier'), '--check', '--log-level', 'warn', '.'],
+  () => [command('oxlint'), '--format', 'unix', '.'],
+  () => [command('oxfmt'), '--check', '.'],
   () => [
     ...[command('dependency-cruiser', 'depcruise'), 'src', '--config', '.dependency-cruiser.mjs'],
     ...['--output-type', 'err'],
@@ -33,6 +35,7 @@ const STEPS = {
   ],
   test: [typecheck, ...lint, build, () => [command('vitest'), 'run']],
   prepack: [typecheck, build],
+  typecheck: [typecheck],
   lint,
 };
 

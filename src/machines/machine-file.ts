@@ -39,7 +39,7 @@ export function readMachine(
     perAxis ? AXES.map((axis) => `${path}.${axis}`) : [path],
   );
   // What it was based on is in the provenance.
-  // eslint-disable-next-line @typescript-eslint/no-unused-vars
+  // oxlint-disable-next-line no-unused-vars
   const { basedOn: _, id, title, controller, ...figures } = values;
   const provenance = Object.fromEntries(paths.map(source));
   for (const axis of AXES) {

@@ -184,7 +184,12 @@ export interface PlanWarning {
 
 /** Sizes of the finished part: what is expected, null where it is not reckoned, and the limits. */
 type PartSize =
-  'overPinsMm' | 'caliperRootMm' | 'toothWidthMm' | 'radialRunoutMm' | 'axialRunoutMm' | 'boreMm';
+  | 'overPinsMm'
+  | 'caliperRootMm'
+  | 'toothWidthMm'
+  | 'radialRunoutMm'
+  | 'axialRunoutMm'
+  | 'boreMm';
 
 /** What plan.json holds. Units are in the names. */
 export interface PlanSummary {

@@ -1,6 +1,13 @@
 /** What a quantity measures; each is kept in mm, rad, a fraction, kW, rpm, s, N or N m. */
 export type Dimension =
-  'length' | 'angle' | 'share' | 'power' | 'rotational speed' | 'time' | 'force' | 'torque';
+  | 'length'
+  | 'angle'
+  | 'share'
+  | 'power'
+  | 'rotational speed'
+  | 'time'
+  | 'force'
+  | 'torque';
 
 /** Exact: international yard and pound agreement of 1959, 1 yd = 0.9144 m; NIST SP 811, B.8. */
 export const MM_PER_INCH = 25.4;

@@ -54,7 +54,7 @@ export const JOB_FILE_LIMITS: YamlLimits = {
 const MAX_ALIASES = 16;
 
 /** Control characters that YAML 1.2 (5.1, c-printable) does not allow in a text. */
-// eslint-disable-next-line no-control-regex
+// oxlint-disable-next-line no-control-regex
 const CONTROL = /[\0-\x08\x0b\x0c\x0e-\x1f\x7f]/;
 
 /**

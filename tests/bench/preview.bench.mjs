@@ -1,7 +1,5 @@
 // Figures of the preview on this machine: node tests/bench/preview.bench.mjs (after npm run build);
 // with the word `live` behind it, of the live page alone.
-/* global URL, document, performance, requestAnimationFrame, setInterval, clearInterval, setTimeout,
-   Event, KeyboardEvent, MutationObserver, PointerEvent */
 // Frames are counted in a headless Chromium that draws in software (SwiftShader), the worst case.
 // Results go to tests/output/bench/preview.json and to standard output; nothing is judged here.
 import { execFileSync } from 'node:child_process';

@@ -41,7 +41,7 @@ describe.each(exampleNames())('plan of %s', (name) => {
 
   it('the text is ASCII, has no long line, and says the planned moves to the output step', () => {
     const { text } = plan.program;
-    // eslint-disable-next-line no-control-regex
+    // oxlint-disable-next-line no-control-regex
     expect(text).toMatch(/^[\x0a\x20-\x7e]*$/);
     expect(text.split('\n').filter((line) => line.length > 70)).toEqual([]);
     // Positions in order; the writer may split an arc or leave out a move that does not show.

@@ -3,7 +3,7 @@ import type { CutConditions } from '../../src/machines/load/force.js';
 import type { Cutter, Material } from '../../src/model/machine.js';
 
 /** Published and independently worked tables; each block names its source. */
-// eslint-disable-next-line @typescript-eslint/no-explicit-any
+// oxlint-disable-next-line typescript/no-explicit-any
 export const tables: any = JSON.parse(
   readFileSync(new URL('../oracles/machining-tables.json', import.meta.url), 'utf8'),
 );

@@ -138,7 +138,7 @@ describe('the answer', () => {
   it('makes files by the full plan alone', () => {
     const never: Kernel = {
       planJob,
-      // eslint-disable-next-line require-yield
+      // oxlint-disable-next-line require-yield
       *planSteps() {
         throw new Error('files have no first look');
       },

@@ -27,7 +27,8 @@ export const KIND = {
 
 /** What a move is for, by number; `none` is a rapid or no move at all. */
 export const ROLES = ['none', 'cut', 'finish', 'lead', 'link', 'air'] as const satisfies readonly (
-  MoveRole | 'none'
+  | MoveRole
+  | 'none'
 )[];
 
 /** Names of the figures that the replay finds. */

@@ -235,7 +235,9 @@ function roomFor<T extends Numbers>(
 ): T {
   const first = geometries[0] as BufferGeometry;
   let attribute = (name === null ? first.index : first.getAttribute(name)) as
-    BufferAttribute | null | undefined;
+    | BufferAttribute
+    | null
+    | undefined;
   if (!attribute || attribute.count < count) {
     const array = new Kind((Math.ceil(1.3 * count) + 256) * size);
     const bytes = array instanceof Int8Array || array instanceof Uint8Array;
