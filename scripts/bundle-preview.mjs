@@ -26,25 +26,13 @@ export async function bundle(entry) {
 
 const hashOf = (text) => `'sha256-${createHash('sha256').update(text, 'utf8').digest('base64')}'`;
 
-/** Nothing but what is in the page itself; no network at all. */
-function offlinePolicy(script, style) {
-  return [
-    "default-src 'none'",
-    `script-src ${hashOf(script)}`,
-    `style-src ${hashOf(style)}`,
-    'img-src data: blob:',
-    "base-uri 'none'",
-    "form-action 'none'",
-  ].join('; ');
-}
-
-/** As the page of a plan, and a worker that is made from a part of the page. */
-function benchPolicy(scripts, style) {
+/** Nothing but what is in the page itself, a worker made from a part of it among it; no network at all. */
+function policy(scripts, style, ...more) {
   return [
     "default-src 'none'",
     `script-src ${scripts.map(hashOf).join(' ')}`,
     `style-src ${hashOf(style)}`,
-    'worker-src blob:',
+    ...more,
     'img-src data: blob:',
     "base-uri 'none'",
     "form-action 'none'",
@@ -78,7 +66,7 @@ function packedPart(id, text) {
 /** @param offline  page of a plan, which is one of the files that the bench page saves */
 function benchPage(page, style, main, worker, offline) {
   return fill(page, {
-    POLICY: benchPolicy([LOADER, main], style),
+    POLICY: policy([LOADER, main], style, 'worker-src blob:'),
     STYLE: `<style>${style}</style>`,
     DATA: [
       '<script id="gullet-job" type="application/json">@@GULLET-JOB@@</script>',
@@ -106,7 +94,7 @@ export async function bundlePreview(dist, worker = 'live/worker.ts') {
   const style = readFileSync(join(source, 'page', 'page.css'), 'utf8');
   const script = await bundle('page/main.ts');
   const offline = fill(page, {
-    POLICY: offlinePolicy(script, style),
+    POLICY: policy([script], style),
     STYLE: `<style>${style}</style>`,
     DATA: '<script id="gullet-data" type="text/plain">@@GULLET-DATA@@</script>',
     SCRIPT: `<script>${script}</script>`,

@@ -4,6 +4,7 @@
  */
 import type { Job } from '../model/job.js';
 import type { Pt } from '../model/edges.js';
+import { knowsTop } from '../model/op.js';
 import { BOLT_HEAD_MM } from './holding-choice.js';
 import { OVERRUN_MM } from './process.js';
 
@@ -46,6 +47,6 @@ export function groundOf(job: Job, depthMm: number, reachMm: number): Ground {
   return {
     clearanceZMm: Math.max(overHoldingMm(job), Math.min(HIGH_MM, room)),
     park: [side * away('x'), away('y')],
-    asksForHeight: !(homed === true && job.controller.machineCoordinates),
+    asksForHeight: !knowsTop(homed, job.controller),
   };
 }

@@ -19,12 +19,16 @@ export interface HeldWheel {
   readonly cutter: Pick<Job['cutter'], 'diameterMm' | 'stickOutMm'>;
 }
 
-/** Height of the collet nut over the blank with the cutter at its lowest; null where it does not
- *  come over a bolt's washer. mm */
+/** Height of the collet nut's face over the blank's top face with the cutter at its lowest. mm */
+export function nutHeightMm(stickOutMm: number, thicknessMm: number): number {
+  return stickOutMm - thicknessMm - OVERRUN_MM;
+}
+
+/** The same; null where the nut does not come over a bolt's washer. mm */
 export function nutOverBoltMm(wheel: Omit<HeldWheel, 'boreMm'>): number | null {
   const { rootDiameterMm, thicknessMm, cutter } = wheel;
   const inwards = rootDiameterMm / 2 + cutter.diameterMm / 2 - NUT_RADIUS_MM;
-  return inwards >= WASHER_RADIUS_MM ? null : cutter.stickOutMm - thicknessMm - OVERRUN_MM;
+  return inwards >= WASHER_RADIUS_MM ? null : nutHeightMm(cutter.stickOutMm, thicknessMm);
 }
 
 /** Stick-out at which the nut clears the bolt's head. mm */

@@ -20,6 +20,7 @@ import { showValue } from '../text/show.js';
 import { type Given, countOf } from '../text/reading.js';
 import type { Dimension } from '../text/units.js';
 import { UserError } from './command.js';
+import { givenAs } from './readings.js';
 
 /** Options of the command that say what the drive is, with what is asked for. */
 export const DRIVE_READINGS = {
@@ -90,11 +91,7 @@ type Reader = ReturnType<typeof reader>;
 function reader(args: DriveArgs) {
   const given = (key: ReadingKey): Given | null => {
     const text = args[key];
-    if (text === undefined) return null;
-    const fail: Given['fail'] = (rule, fix) => {
-      throw new UserError(`drive: --${key}: ${showValue(text)} ${rule}; ${fix}`);
-    };
-    return { text, fail };
+    return text === undefined ? null : givenAs('drive', key, text);
   };
   return {
     count(key: ReadingKey, min: number, max: number): number | null {

@@ -1,5 +1,6 @@
 /** Readings a person gives as options or in a small YAML file: "7.7 mm", "0.306 in +/- 0.002 in". */
 import { jobErrorFrom } from '../text/fault.js';
+import { type Dict, isDict } from '../text/fields.js';
 import { JOB_FILE_LIMITS, readWritten } from '../text/yaml-text.js';
 import type { Given } from '../text/reading.js';
 import { showValue } from '../text/show.js';
@@ -25,15 +26,17 @@ export function gatherGiven(
   const values = new Map(file === undefined ? [] : readFile(keys, file, env));
   for (const key of keys) {
     const text = args[key];
-    if (typeof text !== 'string') continue;
-    values.set(key, {
-      text,
-      fail: (rule, fix) => {
-        throw new UserError(`${command}: --${key}: ${showValue(text)} ${rule}; ${fix}`);
-      },
-    });
+    if (typeof text === 'string') values.set(key, givenAs(command, key, text));
   }
   return values;
+}
+
+/** What was given as an option. */
+export function givenAs(command: string, key: string, text: string): Given {
+  const fail: Given['fail'] = (rule, fix) => {
+    throw new UserError(`${command}: --${key}: ${showValue(text)} ${rule}; ${fix}`);
+  };
+  return { text, fail };
 }
 
 function readFile(keys: readonly string[], file: string, env: Env): [string, Given][] {
@@ -66,18 +69,12 @@ function listText(value: unknown): string | null {
 }
 
 /** The whole file, or the block chain: measured: of a job file. */
-function measuredGroup(input: Written): { group: Written; prefix: string } {
+function measuredGroup(input: Dict): { group: Dict; prefix: string } {
   const chain = input['chain'];
-  const measured = isGroup(chain) ? chain['measured'] : undefined;
-  return isGroup(measured)
+  const measured = isDict(chain) ? chain['measured'] : undefined;
+  return isDict(measured)
     ? { group: measured, prefix: 'chain.measured.' }
     : { group: input, prefix: '' };
-}
-
-type Written = ReturnType<typeof readWritten>['input'];
-
-function isGroup(value: unknown): value is Written {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
 /** Options for readings, as yargs takes them. */

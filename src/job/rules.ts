@@ -1,5 +1,5 @@
 import type { FaultLog } from '../text/fields.js';
-import type { JobInput } from '../text/yaml-text.js';
+import { type JobInput, textAt } from '../text/yaml-text.js';
 import type { JobValues } from './schema.js';
 
 /** Chains outside this are not roller chains that a light machine cuts wheels for. mm. */
@@ -11,11 +11,7 @@ const PITCH_RANGE_MM = { min: 4, max: 80 } as const;
  * @param input  the job as written, for the values in messages
  */
 export function checkTogether(values: JobValues, input: JobInput, log: FaultLog): void {
-  const written = (path: string): string => {
-    let at: string | JobInput | undefined = input;
-    for (const key of path.split('.')) at = typeof at === 'object' ? at[key] : undefined;
-    return typeof at === 'string' ? at : '';
-  };
+  const written = (path: string): string => textAt(input, path);
   const refuse = (key: string, rule: string, fix: string) => {
     const text = written(key);
     log.add(key, text === '' ? null : text, rule, fix);

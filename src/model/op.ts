@@ -172,3 +172,8 @@ export interface Controller {
   /** Source of each field, by its name. */
   readonly sources: Readonly<Record<string, string>>;
 }
+
+/** Whether the top of travel is found in machine coordinates: homed, and a control that knows them. */
+export function knowsTop(homed: boolean | undefined, controller: Controller): boolean {
+  return homed === true && controller.machineCoordinates;
+}

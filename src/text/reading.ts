@@ -70,22 +70,24 @@ export interface GivenReading {
  * root, step / sqrt 12). Of a list, the mean with the error of a mean.
  */
 export function readingOf(given: Given, usualSdMm: number, mayBeZero = false): GivenReading {
-  const [values = '', error, ...rest] = given.text.split(PLUS_MINUS);
-  const list = rest.length === 0 ? listOf({ ...given, text: values }) : [];
-  if (list.length < 2) return oneReading(given, usualSdMm, mayBeZero);
-  const stated = error === undefined ? '' : ` +/- ${error}`;
-  const each = list.map((text) =>
-    oneReading({ ...given, text: text + stated }, usualSdMm, mayBeZero),
+  const [values = '', error, more] = given.text.split(PLUS_MINUS);
+  if (more !== undefined)
+    return given.fail('has more than one +/-', 'write it like 7.7 mm +/- 0.05 mm');
+  const each = listOf({ ...given, text: values }).map((text) =>
+    oneReading(text, error, given, usualSdMm, mayBeZero),
   );
-  return meanReading(each, error !== undefined);
+  return each.length === 1 ? each[0]! : meanReading(each, error !== undefined);
 }
 
 const PLUS_MINUS = /\s*(?:\+\/-|\u00b1)\s*/;
 
-function oneReading(given: Given, usualSdMm: number, mayBeZero: boolean): GivenReading {
-  const [first = '', second, more] = given.text.split(PLUS_MINUS);
-  if (more !== undefined)
-    return given.fail('has more than one +/-', 'write it like 7.7 mm +/- 0.05 mm');
+function oneReading(
+  first: string,
+  second: string | undefined,
+  given: Given,
+  usualSdMm: number,
+  mayBeZero: boolean,
+): GivenReading {
   const unit = /[a-z"\u2033\u00b5\u03bc][a-z]*\s*$/i.exec(second ?? '')?.[0].trim();
   const bare = BARE.test(first);
   const text = bare && unit ? `${first.trim()} ${unit}` : first.trim();

@@ -26,6 +26,16 @@ export interface JobInput {
   readonly [key: string]: string | JobInput;
 }
 
+/** Text under a dotted key; empty where there is none. */
+export function textAt(input: JobInput, key: string): string {
+  let at: string | JobInput | undefined = input;
+  for (const part of key.split('.')) {
+    if (typeof at !== 'object' || !Object.hasOwn(at, part)) return '';
+    at = at[part];
+  }
+  return typeof at === 'string' ? at : '';
+}
+
 /** A file as it was written, with lists where its kind has them. */
 type Written = string | readonly Written[] | WrittenGroup;
 interface WrittenGroup {

@@ -1,11 +1,11 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { loadJobText } from '../../src/job/load.js';
-import { type JobInput, readJobInput } from '../../src/text/yaml-text.js';
+import { type JobInput, readJobInput, textAt } from '../../src/text/yaml-text.js';
 import { answer } from '../../src/preview/live/answer.js';
 import { toEnd } from './steps.js';
 import { specOf, stopNextTo } from '../../src/preview/live/fields.js';
-import { jobFileText, textAt, withText } from '../../src/preview/live/job-edit.js';
+import { jobFileText, withText } from '../../src/preview/live/job-edit.js';
 import { stableJson } from '../../src/text/stable-json.js';
 
 const EXAMPLES = readdirSync('examples').filter((name) => name.endsWith('.yaml'));

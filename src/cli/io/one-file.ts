@@ -1,7 +1,8 @@
 /** Writing one file that a person named: whole or not at all, over another only where they say so. */
-import { existsSync, renameSync, rmSync, statSync } from 'node:fs';
+import { existsSync, rmSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { PathError } from '../command.js';
+import { DISK, patiently } from './disk.js';
 import { writeFlushed } from './output-folder.js';
 import { aboutPath } from './read-text.js';
 
@@ -12,7 +13,6 @@ import { aboutPath } from './read-text.js';
  */
 export function writeOne(path: string, cwd: string, text: string, force: boolean): string {
   const target = resolve(cwd, path);
-  const part = `${target}.part-${process.pid}`;
   aboutPath(path, () => {
     if (existsSync(target)) {
       if (!statSync(target).isFile()) {
@@ -21,12 +21,19 @@ export function writeOne(path: string, cwd: string, text: string, force: boolean
       if (!force)
         throw new PathError(path, 'is there already', 'choose another name, or add --force');
     }
-    try {
-      writeFlushed(part, text);
-      renameSync(part, target);
-    } finally {
-      rmSync(part, { force: true });
-    }
+    replaceFile(target, text);
   });
   return target;
+}
+
+/** Writes a file beside its place and moves it there, over what is there. */
+export function replaceFile(target: string, text: string): void {
+  const part = `${target}.part-${process.pid}`;
+  rmSync(part, { force: true });
+  try {
+    writeFlushed(part, text);
+    patiently(DISK, () => DISK.rename(part, target));
+  } finally {
+    rmSync(part, { force: true });
+  }
 }

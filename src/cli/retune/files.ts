@@ -8,7 +8,7 @@ import { machineFileText } from '../../machines/machine-file.js';
 import type { Machine } from '../../model/machine.js';
 import { PathError } from '../command.js';
 import type { Env } from '../env.js';
-import { DISK, patiently } from '../io/disk.js';
+import { replaceFile } from '../io/one-file.js';
 import { writeFlushed } from '../io/output-folder.js';
 import { aboutPath, errorCode, readTextFile } from '../io/read-text.js';
 import { uninterrupted } from '../io/signals.js';
@@ -106,15 +106,10 @@ function writeBoth(
     writeNew(files.machine, cwd, machineFileText(machine, heading));
   }
   if (logged !== null) {
-    const target = resolve(cwd, files.log);
-    const part = `${target}.part`;
     aboutPath(files.log, () => {
-      rmSync(part, { force: true });
       try {
-        writeFlushed(part, withRun(logText, logged));
-        patiently(DISK, () => DISK.rename(part, target));
+        replaceFile(resolve(cwd, files.log), withRun(logText, logged));
       } catch (error) {
-        rmSync(part, { force: true });
         if (machine !== null) rmSync(resolve(cwd, files.machine), { force: true });
         throw error;
       }

@@ -1,7 +1,6 @@
 /** Frequency response of a set of machines at the tip, on frequencies that are close together where
  *  something rings. */
 import { TURN_RAD } from '../../maths/angle.js';
-import { S_PER_MIN } from '../../maths/motion.js';
 import type { Mode, TipModes } from './modes.js';
 import { type Spread, draws } from './spread.js';
 
@@ -139,9 +138,4 @@ function grid(
     })
     .filter(({ hz }) => hz > 0)
     .sort((a, b) => a.hz - b.hz);
-}
-
-/** Rate at which teeth come. Hz */
-export function toothRateHz(rpm: number, flutes: number): number {
-  return (rpm * flutes) / S_PER_MIN;
 }

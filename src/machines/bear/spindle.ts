@@ -1,4 +1,5 @@
 /** Spindle speed from surface speed, and power. */
+import { S_PER_MIN } from '../../maths/motion.js';
 import type { Cutter, Machine, Material } from '../../model/machine.js';
 
 /** n = 1000 vc / (pi D). rpm, vc in m/min */
@@ -9,6 +10,11 @@ export function rpmForSurfaceSpeed(surfaceSpeedMPerMin: number, diameterMm: numb
 /** vc = pi D n / 1000. m/min */
 export function surfaceSpeedMPerMin(diameterMm: number, spindleRpm: number): number {
   return (Math.PI * diameterMm * spindleRpm) / 1000;
+}
+
+/** Rate at which teeth come. Hz */
+export function toothRateHz(rpm: number, flutes: number): number {
+  return (rpm * flutes) / S_PER_MIN;
 }
 
 export interface SpindleChoice {

@@ -26,7 +26,8 @@ import type { Cutter } from '../../model/machine.js';
 import type { ChipSlope } from '../load/slope.js';
 import { PHASES, delayTable } from './delay.js';
 import type { TipModes } from './modes.js';
-import { type Responses, responses, toothRateHz } from './response.js';
+import { type Responses, responses } from './response.js';
+import { toothRateHz } from './spindle.js';
 import type { Spread } from './spread.js';
 
 /** What chatters, apart from speed and engagement. */

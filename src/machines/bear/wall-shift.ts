@@ -13,8 +13,8 @@
  * Source: undamped single-degree-of-freedom response, any text on mechanical vibration.
  */
 import { TURN_RAD } from '../../maths/angle.js';
-import { S_PER_MIN } from '../../maths/motion.js';
 import type { WallForce } from '../load/force.js';
+import { toothRateHz } from './spindle.js';
 import { type Cutter, type Machine, bodyDiameterMm } from '../../model/machine.js';
 
 /**
@@ -101,7 +101,7 @@ export function wallCompliance(
   cutter: Cutter,
   spindleRpm: number,
 ): WallCompliance {
-  const tooth = (cutter.flutes * spindleRpm) / S_PER_MIN;
+  const tooth = toothRateHz(spindleRpm, cutter.flutes);
   let meanMmPerN = 0;
   let swingMmPerN = 0;
   for (const axis of ['x', 'y'] as const) {

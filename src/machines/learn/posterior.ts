@@ -141,8 +141,8 @@ export function errorWeights(sigma: number): Float64Array {
   return bell(2 * reach + 1, reach, sigma);
 }
 
-/** Probabilities of what a run did on one axis, for each limit on the grid. */
 /**
+ * Probabilities of what a run did on one axis, for each limit on the grid.
  * @param sigma  spread of the error common to the run
  * @returns      that all before the suspect stretch was survived, and that it was and the stretch
  *   was not

@@ -1,7 +1,7 @@
 /** Writes a toolpath as an RS-274 program for one control class. */
 import type { Toolpath } from '../../model/toolpath.js';
 import { envelopeText, plainDigest, sumText, withLine, type Envelope } from './envelope.js';
-import type { Controller } from '../../model/op.js';
+import { type Controller, knowsTop } from '../../model/op.js';
 import { writeMove } from './write/moves.js';
 import {
   act,
@@ -118,13 +118,10 @@ function writeModes(page: Page): void {
   for (const [word, isKnown] of words) if (isKnown) act(page, word);
 }
 
-const trustsMachine = (page: Page, header: ProgramHeader): boolean =>
-  header.homed && page.controller.machineCoordinates;
-
 /** Z up, alone: in machine coordinates where they can be trusted, else to the clearance height. */
 function retract(page: Page, header: ProgramHeader, clearanceMm: number): void {
   const { xyScale } = page.limits;
-  if (trustsMachine(page, header)) {
+  if (knowsTop(header.homed, page.controller)) {
     const z = toSteps(MACHINE_TOP_MM, xyScale);
     act(page, `G53 G0 Z${formatSteps(z, page.xyDecimals)}`);
     page.z = NaN;
@@ -134,7 +131,10 @@ function retract(page: Page, header: ProgramHeader, clearanceMm: number): void {
 }
 
 function writeEnd(page: Page, { clearanceZMm }: Toolpath, header: ProgramHeader): void {
-  if (trustsMachine(page, header) || page.z < toSteps(clearanceZMm, page.limits.xyScale)) {
+  if (
+    knowsTop(header.homed, page.controller) ||
+    page.z < toSteps(clearanceZMm, page.limits.xyScale)
+  ) {
     retract(page, header, clearanceZMm);
   }
   act(page, 'M5');

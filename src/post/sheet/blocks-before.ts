@@ -1,4 +1,5 @@
 /** What is done before the program is started: blank, holding, zero, machine. */
+import { knowsTop } from '../../model/op.js';
 import { cite } from '../../text/sources.js';
 import type { Plan, RestartFacts } from '../plan.js';
 import type { SheetFigures } from './figures.js';
@@ -136,7 +137,7 @@ export function machineBlock(
         else is another job, or a copy cut short.`,
       `Planned for: ${machine.title}, travel needed ${range3(travelMm)} mm. Figures of another machine are another plan.`,
       html`Control: ${controller.title}. ${controller.setUp.join(' ')}`,
-      html`${machine.homed === true && controller.machineCoordinates ? 'Home the machine before you start: the program begins by going to the top of travel, in machine coordinates' : 'Where the machine stands is not known to the program: it begins with a stop, and goes up first'}.
+      html`${knowsTop(machine.homed, controller) ? 'Home the machine before you start: the program begins by going to the top of travel, in machine coordinates' : 'Where the machine stands is not known to the program: it begins with a stop, and goes up first'}.
         It crosses at <b>Z ${toolpath.clearanceZMm}</b>, and at every stop and at the end it stands
         up there at X ${parkX} Y ${parkY}, spindle still: nothing on the table may be as high.`,
       `Run-out at the cutter ${f.length(machine.spindle.runoutMm, 3)} or less; clean collet and nut; guides, belts and couplings without play.`,
@@ -152,7 +153,6 @@ function range3({ x, y, z }: { x: number; y: number; z: number }): string {
 }
 
 /** What a restart is: where it takes up, and what is taken to be right. */
-
 export function restartBlock({ jobDigest }: Plan, restart: RestartFacts, f: Format): Html {
   const { x, y } = restart.offsetMm;
   const off = x !== 0 || y !== 0;

@@ -225,9 +225,8 @@ export function lostStepsBlock({ job, restart }: Plan, figures: SheetFigures, f:
   );
 }
 
-/** The reference that a program goes back to: what stands there, and what it must show. */
-
-/** null where the job asks for no datum checks. */
+/** The reference that a program goes back to: what stands there, and what it must show; null where the
+ *  job asks for no datum checks. */
 export function datumBlock({ job, cam }: Plan, f: Format): Html | null {
   const { datum } = cam;
   if (datum === null) return null;

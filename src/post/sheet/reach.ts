@@ -1,4 +1,4 @@
-import { OVERRUN_MM } from '../../cam/process.js';
+import { nutHeightMm } from '../../cam/holding-choice.js';
 import { arcPasses } from '../../cam/stock/replay/motion.js';
 import type { Plan } from '../plan.js';
 import { norm2 } from '../../maths/angle.js';
@@ -69,7 +69,7 @@ export function reachOf({ job, profile, cam, program }: Plan) {
     /** Travel between the outermost positions of the cutter's centre. */
     travelMm: { x: highX - lowX, y: highY - lowY, z: highZ - lowZ },
     /** Height of the collet nut's face over the blank's top face at the lowest level. */
-    nutHeightMm: job.cutter.stickOutMm - profile.thicknessMm - OVERRUN_MM,
+    nutHeightMm: nutHeightMm(job.cutter.stickOutMm, profile.thicknessMm),
     spacerMaxMm: spacerMaxMm(profile.rootDiameterMm, cam.blank.centringErrorMm),
   };
 }

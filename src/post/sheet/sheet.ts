@@ -33,8 +33,7 @@ export type { SheetOptions } from './format.js';
 export function warningSheet(planned: Plan, options: SheetOptions = {}): string {
   const figures = sheetFigures(planned);
   const f = formatFor(options);
-  const flowWith = (warnings: number): (Html | null)[] => [
-    warningsBlock(planned, warnings),
+  const rest = [
     planned.restart ? restartBlock(planned, planned.restart, f) : blankBlock(planned, figures, f),
     planned.restart ? null : jointBlock(planned, f),
     holdBlock(planned, figures, f),
@@ -51,6 +50,7 @@ export function warningSheet(planned: Plan, options: SheetOptions = {}): string 
     brazingBlock(isBrazed(planned.job, options)),
     chainBlock(planned),
   ];
+  const flowWith = (warnings: number) => [warningsBlock(planned, warnings), ...rest];
   let shown = planned.summary.warnings.length;
   let flow = flowWith(shown);
   // Where there are so many warnings that the print would be too small, the last are named only.

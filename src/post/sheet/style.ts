@@ -69,8 +69,6 @@ tr{break-inside:avoid}
 `;
 }
 
-/** Size of print at which the sheet fills two A4 pages and no more. */
-
 /**
  * Characters of text times the square of the print size in points that two pages hold beside the
  * drawings. Measured with headless Chromium and DejaVu Sans, the widest of the usual fonts: sheets

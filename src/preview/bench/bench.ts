@@ -4,11 +4,11 @@
  */
 import { missingKeys, newJobText } from '../../job/new-job.js';
 import { MEASURED_KEYS } from '../../job/schema.js';
-import { type JobInput, readJobInput } from '../../text/yaml-text.js';
+import { type JobInput, readJobInput, textAt } from '../../text/yaml-text.js';
 import type { Retuning, SeenRun } from '../../index.js';
 import { type PageData, programLines } from '../data/page-data.js';
 import { Errands } from '../live/errands.js';
-import { jobFileText, textAt, withText } from '../live/job-edit.js';
+import { jobFileText, withText } from '../live/job-edit.js';
 import type {
   Answer,
   ChainFound,

@@ -2,16 +2,6 @@
 import { type Document, Scalar, parseDocument } from 'yaml';
 import type { JobInput } from '../../text/yaml-text.js';
 
-/** Text under a dotted key; empty where there is none. */
-export function textAt(input: JobInput, key: string): string {
-  let at: string | JobInput | undefined = input;
-  for (const part of key.split('.')) {
-    if (typeof at !== 'object' || !Object.hasOwn(at, part)) return '';
-    at = at[part];
-  }
-  return typeof at === 'string' ? at : '';
-}
-
 /** The same job with one value changed; an empty text takes the key out. */
 export function withText(input: JobInput, key: string, text: string): JobInput {
   const [head, ...rest] = key.split('.') as [string, ...string[]];

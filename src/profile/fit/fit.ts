@@ -3,7 +3,7 @@
  * have on their way in and out, the tightest place, and the relief that would free it.
  */
 import type { SprocketSpec } from '../wheel/sprocket.js';
-import { TOUCH_MM, fitElongations, isFree, solveRelief } from './relief.js';
+import { TOUCH_MM, clears, fitElongations, isFree, solveRelief } from './relief.js';
 import { type Ride, jumpElongation, rideOn } from './ride.js';
 import { type FitErrors, NO_ERRORS, type TightPlace, tightPlace } from './swing.js';
 import { fitWheel } from './wheel.js';
@@ -55,7 +55,7 @@ export function fitOf(spec: SprocketSpec, errors: FitErrors = NO_ERRORS): FitRep
         (best, place) => (best === null || place.clearanceMm < best.clearanceMm ? place : best),
         null,
       ),
-    relief: solveRelief(spec, errors),
+    relief: solveRelief(spec, errors, places.every(clears)),
     jumpElongation: jumpElongation(wheel),
     pitchesToBind:
       newChain && newChain.wheelOverMm > 1e-6

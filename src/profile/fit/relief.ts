@@ -14,7 +14,7 @@ import { elongationLimit } from '../chain/wear.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
 import { type Ride, rideOn } from './ride.js';
-import { type FitErrors, type Strand, outerSwing, tightPlace } from './swing.js';
+import { type FitErrors, type Strand, type TightPlace, outerSwing, tightPlace } from './swing.js';
 import { type FitWheel, fitWheel } from './wheel.js';
 
 /** Elongations between none and worn out that are looked at. */
@@ -42,11 +42,11 @@ const MAX_RELIEF_MM = 2;
 const RELIEF_STEP_MM = 0.005;
 
 /** A figure of every ride and strand that there is. */
-function overAll(
+function overAll<T>(
   wheel: FitWheel,
   { formErrorMm }: FitErrors,
-  figure: (ride: Ride, strand: Strand) => number[],
-): number[] {
+  figure: (ride: Ride, strand: Strand) => T[],
+): T[] {
   return fitElongations(wheel.teeth).flatMap((elongation) => {
     const ride = rideOn(wheel, elongation, formErrorMm);
     return ride === null ? [] : STRANDS.flatMap((strand) => figure(ride, strand));
@@ -55,20 +55,24 @@ function overAll(
 
 /** Whether both strands clear the outer half of the flanks. */
 export function isFree(wheel: FitWheel, errors: FitErrors): boolean {
-  const clearances = overAll(wheel, errors, (ride, strand) => {
+  return overAll(wheel, errors, (ride, strand) => {
     const place = tightPlace(wheel, ride, strand, errors);
-    return place ? [place.clearanceMm] : [];
-  });
-  return clearances.every((clearanceMm) => clearanceMm >= -TOUCH_MM);
+    return place ? [place] : [];
+  }).every(clears);
 }
 
 /** Rounding of clearances that are nought by construction, as those of link-sweep are. mm */
 export const TOUCH_MM = 1e-6;
 
-export function solveRelief(spec: SprocketSpec, errors: FitErrors): ReliefNeed {
+export function clears({ clearanceMm }: Pick<TightPlace, 'clearanceMm'>): boolean {
+  return clearanceMm >= -TOUCH_MM;
+}
+
+/** @param free  whether the wheel is free as it is, where that is known */
+export function solveRelief(spec: SprocketSpec, errors: FitErrors, free?: boolean): ReliefNeed {
   const settable = TOOTH_RULES[spec.toothForm].takesRelief;
   const wheel = fitWheel(spec);
-  if (isFree(wheel, errors)) return { reliefMm: spec.flankReliefMm, settable, free: true };
+  if (free ?? isFree(wheel, errors)) return { reliefMm: spec.flankReliefMm, settable, free: true };
   const reliefMm = settable ? leastRelief(spec, errors) : openingMm(wheel, errors);
   return { reliefMm, settable, free: false };
 }
