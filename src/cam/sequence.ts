@@ -237,7 +237,7 @@ function layAirPass(steps: Steps, last: FinishContour, process: Process): void {
   steps.push({
     kind: 'stop',
     why: 'air-pass',
-    message: 'AIR PASS DONE: PATH CENTRED ON THE BLANK AND CLEAR OF THE HOLDING?',
+    message: 'AIR PASS DONE: IS THE PATH CENTRED ON THE BLANK AND CLEAR OF THE HOLDING?',
   });
 }
 

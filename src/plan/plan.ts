@@ -21,7 +21,7 @@ import { planJson, summarize } from './summary.js';
 import { type Worth, worthOfMeasuring } from './worth.js';
 import { programFiles } from '../post/file-names.js';
 import { outlineDxf, sprocketStl } from '../post/drawings/models.js';
-import { templateSvg } from '../post/drawings/template.js';
+import { templateSvg, templateTiles } from '../post/drawings/template.js';
 import { warningSheet } from '../post/sheet/sheet.js';
 
 export interface PlanResult {
@@ -139,6 +139,7 @@ export function planFiles(
   sheet: SheetOptions = {},
 ): Record<string, string | Uint8Array> {
   const names = programFiles(plan.job);
+  const tiles = plan.restart === null ? templateTiles(plan) : null;
   return {
     [plan.restart === null ? names.teeth : names.restart]: plan.program.text,
     'plan.json': planJson(plan),
@@ -147,6 +148,7 @@ export function planFiles(
     ...(plan.restart === null && {
       'outline.dxf': outlineDxf(plan),
       'template.svg': templateSvg(plan),
+      ...(tiles !== null && { 'template-tiles.html': tiles }),
       'sprocket.stl': sprocketStl(plan),
     }),
   };

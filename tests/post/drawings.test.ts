@@ -10,7 +10,7 @@ import type { Plan } from '../../src/post/plan.js';
 import { outlineDxf, sprocketStl } from '../../src/post/drawings/models.js';
 import { escapeMarkup, plainNumber } from '../../src/post/drawings/markup.js';
 import { wrapText } from '../../src/text/show.js';
-import { templateSvg } from '../../src/post/drawings/template.js';
+import { templateSvg, templateTiles } from '../../src/post/drawings/template.js';
 import { planFiles } from '../../src/plan/plan.js';
 import { boreLoop } from '../../src/profile/wheel/bore.js';
 import { edgeSweepRad } from '../../src/profile/geometry/edge.js';
@@ -128,6 +128,52 @@ describe.each(NAMES)('%s: STL read back with another library', (name) => {
   });
 });
 
+describe('template in tiles', () => {
+  it('is left out where the wheel goes on one sheet', () => {
+    expect(templateTiles(plannedExample('nursery-barrow'))).toBeNull();
+  });
+
+  it('covers the drawing, on sheets that A4 and Letter take, and neighbours share their crosses', () => {
+    const page = templateTiles(plannedExample('barrow-axle-60t-415'))!;
+    const numbers = (text: string) => [...text.matchAll(/-?[\d.]+/g)].map(([v]) => Number(v));
+    const sheets = page
+      .split('<figure>')
+      .slice(1)
+      .map((figure) => {
+        const [x, y, w, h] = numbers(/height="232" viewBox="([^"]*)"/.exec(figure)![1]!);
+        const [paperW, paperH] = numbers(
+          /<svg width="([\d.]+mm" height="[\d.]+)mm/.exec(figure)![1]!,
+        );
+        const crosses = [...figure.matchAll(/class="cross" d="M([^m]*)m/g)].map((found) => {
+          const [cx, cy] = numbers(found[1]!);
+          return `${x! + cx!} ${y! + cy!}`;
+        });
+        return {
+          x: x!,
+          y: y!,
+          right: x! + w!,
+          bottom: y! + h!,
+          paperW: paperW!,
+          paperH: paperH!,
+          crosses,
+        };
+      });
+    const svg = templateSvg(plannedExample('barrow-axle-60t-415'));
+    const [, , wide, high] = numbers(/viewBox="([^"]*)"/.exec(svg)![1]!);
+    expect(Math.max(...sheets.map((s) => s.right))).toBeGreaterThanOrEqual(wide!);
+    expect(Math.max(...sheets.map((s) => s.bottom))).toBeGreaterThanOrEqual(high!);
+    // ISO 216 A4 is 210 by 297 mm and Letter 216 by 279 (ANSI/ASME Y14.1); 10 mm of margin all round.
+    for (const { paperW, paperH } of sheets) {
+      expect(paperW).toBeLessThanOrEqual(190);
+      expect(paperH).toBeLessThanOrEqual(259 - 14);
+    }
+    // Every cross stands on two sheets, at one place of the drawing.
+    const all = sheets.flatMap((s) => s.crosses);
+    expect(all.length).toBeGreaterThan(0);
+    for (const at of all) expect(all.filter((other) => other === at)).toHaveLength(2);
+  });
+});
+
 describe.skipIf(CHROMIUM === null).each(NAMES)('%s: template in a browser', (name) => {
   let browser: Browser;
   beforeAll(async () => {
@@ -151,6 +197,10 @@ describe.skipIf(CHROMIUM === null).each(NAMES)('%s: template in a browser', (nam
       return {
         outline: boxOf('#outline'),
         bars: [...document.querySelectorAll<SVGPathElement>('.bar')].map((b) => b.getBBox().width),
+        // Across the first axis of the page stands what is drawn along the second.
+        upright: [...document.querySelectorAll<SVGPathElement>('.bar')].map(
+          (b) => Math.abs(b.getScreenCTM()!.a) < 1e-9,
+        ),
         outlineLength: length('#outline'),
         boreLength: length('#bore'),
         rollers: document.querySelectorAll('#rollers circle').length,
@@ -166,6 +216,8 @@ describe.skipIf(CHROMIUM === null).each(NAMES)('%s: template in a browser', (nam
     expect(seen.unitMm).toBeCloseTo(1, 4);
     expect(seen.bars[0]).toBeCloseTo(100, 3);
     expect(seen.bars[1]).toBeCloseTo(4 * 25.4, 3);
+    expect(seen.bars[2]).toBeCloseTo(100, 3);
+    expect(seen.upright).toEqual([false, false, true]);
     expect(Math.abs(seen.outlineLength / perimeter(profile.outline) - 1)).toBeLessThan(1e-3);
     expect(Math.abs(seen.boreLength / perimeter(boreLoop(job.bore)) - 1)).toBeLessThan(1e-3);
     expect(seen.outline.w).toBeLessThan(profile.tipDiameterMm + 0.3);

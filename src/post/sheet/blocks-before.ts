@@ -27,20 +27,23 @@ export function holdBlock({ job }: Plan, figures: SheetFigures, f: Format): Html
       ],
       ['Which takes', screwText(figures)],
     ]),
-    list([
-      ...holdSteps(job, figures, f),
-      html`<b>Under the teeth</b> nothing wider than ⌀ ${f.length(reach.spacerMaxMm, 1)} may touch
-        them: the cutter runs ${f.length(figures.overrunMm)} below. What is wider stays
-        ${f.length(1, 0)} or more lower.`,
-      html`<b>Keep-out circle ⌀ ${f.length(figures.keepOutDiameterMm, 0)}:</b> no clamp, screw or
-        stop inside it beside the blank. At the lowest level the collet nut comes down to ${nut}
-        above the top face: whatever stands higher than that must clear the nut, not only the
-        cutter.`,
-      html`A jammed cutter pushes with up to ${newtons(holding.stallThrustN)} before the axis loses
-      steps;
-      ${holding.jamForceN <= holding.clampForceN ? 'the clamping above is enough for that too' : html`holding against that would take <b>${newtons(holding.jamForceN)}</b>, so reckon with the blank going, hand at the stop`}.`,
-      tapeText(figures, job.material.title),
-    ]),
+    list(
+      [
+        ...holdSteps(job, figures, f),
+        html`<b>Under the teeth</b> nothing wider than ⌀ ${f.length(reach.spacerMaxMm, 1)} may touch
+          them: the cutter runs ${f.length(figures.overrunMm)} below. What is wider stays
+          ${f.length(1, 0)} or more lower.`,
+        html`<b>Keep-out circle ⌀ ${f.length(figures.keepOutDiameterMm, 0)}:</b> no clamp, screw or
+          stop inside it beside the blank. At the lowest level the collet nut comes down to ${nut}
+          above the top face: whatever stands higher than that must clear the nut, not only the
+          cutter.`,
+        html`A jammed cutter pushes with up to ${newtons(holding.stallThrustN)} before the axis
+        loses steps;
+        ${holding.jamForceN <= holding.clampForceN ? 'the clamping above is enough for that too' : html`holding against that would take <b>${newtons(holding.jamForceN)}</b>, so reckon with the blank going, hand at the stop`}.`,
+        tapeText(figures, job.material.title),
+      ],
+      'ticks',
+    ),
   );
 }
 
@@ -115,8 +118,9 @@ export function zeroBlock({ job, cam, summary }: Plan, figures: SheetFigures, f:
           and set Z to the feeler's thickness.`,
         'Write down the machine position of the zero. Coming back to it is how a lost step is found.',
       ],
-      'ol',
+      'ticks',
     ),
+    html`<p class="fill">Zero at machine <span>X</span><span>Y</span><span>Z</span></p>`,
   );
 }
 
@@ -131,20 +135,24 @@ export function machineBlock(
   return block(
     'machine',
     'Machine, control, program',
-    list([
-      html`Load <code>${figures.programFile}</code>. Its first line must read
-        <code>${figures.firstLine}</code>, and its last but one the same after “end of”. Anything
-        else is another job, or a copy cut short.`,
-      `Planned for: ${machine.title}, travel needed ${range3(travelMm)} mm. Figures of another machine are another plan.`,
-      html`Control: ${controller.title}. ${controller.setUp.join(' ')}`,
-      html`${knowsTop(machine.homed, controller) ? 'Home the machine before you start: the program begins by going to the top of travel, in machine coordinates' : 'Where the machine stands is not known to the program: it begins with a stop, and goes up first'}.
-        It crosses at <b>Z ${toolpath.clearanceZMm}</b>, and at every stop and at the end it stands
-        up there at X ${parkX} Y ${parkY}, spindle still: nothing on the table may be as high.`,
-      `Run-out at the cutter ${f.length(machine.spindle.runoutMm, 3)} or less; clean collet and nut; guides, belts and couplings without play.`,
-      program.lineCount > 20000
-        ? 'A long file: see that the memory or the sender takes all of it.'
-        : null,
-    ]),
+    list(
+      [
+        html`Load <code>${figures.programFile}</code>. Its first line must read
+          <code>${figures.firstLine}</code>, and its last but one the same after “end of”. Anything
+          else is another job, or a copy cut short.`,
+        `Planned for: ${machine.title}, travel needed ${range3(travelMm)} mm. Figures of another machine are another plan.`,
+        html`Control: ${controller.title}. ${controller.setUp.join(' ')}`,
+        html`${knowsTop(machine.homed, controller) ? 'Home the machine before you start: the program begins by going to the top of travel, in machine coordinates' : 'Where the machine stands is not known to the program: it begins with a stop, and goes up first'}.
+          It crosses at <b>Z ${toolpath.clearanceZMm}</b>, and at every stop and at the end it
+          stands up there at X ${parkX} Y ${parkY}, spindle still: nothing on the table may be as
+          high.`,
+        `Run-out at the cutter ${f.length(machine.spindle.runoutMm, 3)} or less; clean collet and nut; guides, belts and couplings without play.`,
+        program.lineCount > 20000
+          ? 'A long file: see that the memory or the sender takes all of it.'
+          : null,
+      ],
+      'ticks',
+    ),
   );
 }
 

@@ -22,7 +22,7 @@ import {
 import { heatText } from './blocks-care.js';
 import type { SheetFigures } from './figures.js';
 import { type Format } from './format.js';
-import { type Html, type Piece, block, figuresTable, html } from './html.js';
+import { type Html, type Piece, block, figuresTable, html, whole } from './html.js';
 
 export function blankBlock(planned: Plan, figures: SheetFigures, f: Format): Html {
   const { job, cam, aim } = planned;
@@ -41,19 +41,24 @@ export function blankBlock(planned: Plan, figures: SheetFigures, f: Format): Htm
         `\u2300 ${f.length(blank.diameterMm + RIM_ALLOWANCE_MM, 1)} or more, ${f.length(rawMm, 1)} long${fromBar ? `: ${f.length(CHUCKING_MM, 0)} of it in the chuck, ${f.length(PARTING_MM, 0)} for parting, ${f.length(FACE_ALLOWANCE_MM, 0)} to face at each end` : ` (${f.length(FACE_ALLOWANCE_MM, 0)} to face each side)`}`,
       ],
       ...(fromBar ? barSettings : discSettings)(planned, figures, f),
-      ['Bore', boreText(planned, f)],
-      [
-        'Rim',
-        `\u2300 ${f.length(blank.diameterMm)}: ${f.length((blank.diameterMm - tipDiameterMm) / 2)} over the tip circle all round, ${f.length(blank.centringErrorMm)} of it for the centring error`,
-      ],
-      ['Teeth', teethText(planned, f)],
-      [
-        'Side relief',
-        `${f.length(relief.atTipMm)} off each side at the tip circle, radius ${f.length(relief.radiusMm, 1)}, from \u2300 ${f.length(2 * relief.startRadiusMm, 1)} outwards${relief.reduced ? ' (less than the standard: the teeth are thin)' : ''}`,
-      ],
-      ['True to', trueText(planned, f)],
-      ['Heat', heatText(job)],
     ]),
+    whole(
+      'Its sizes',
+      figuresTable([
+        ['Bore', boreText(planned, f)],
+        [
+          'Rim',
+          `\u2300 ${f.length(blank.diameterMm)}: ${f.length((blank.diameterMm - tipDiameterMm) / 2)} over the tip circle all round, ${f.length(blank.centringErrorMm)} of it for the centring error`,
+        ],
+        ['Teeth', teethText(planned, f)],
+        [
+          'Side relief',
+          `${f.length(relief.atTipMm)} off each side at the tip circle, radius ${f.length(relief.radiusMm, 1)}, from \u2300 ${f.length(2 * relief.startRadiusMm, 1)} outwards${relief.reduced ? ' (less than the standard: the teeth are thin)' : ''}`,
+        ],
+        ['True to', trueText(planned, f)],
+      ]),
+    ),
+    html`<p><b>Heat:</b> ${heatText(job)}</p>`,
     html`<p>
       <b>Round only:</b> a sawn corner outside the rim is metal that the plan does not know of, and
       the cutter would meet it buried.

@@ -149,7 +149,7 @@ export function stopsBlock(figures: SheetFigures): Html {
       figures.stops.map(
         (stop) => html`<b>${stop.message}</b> <small>(${placeOf(stop)})</small> ${checksAt(stop)}`,
       ),
-      'ol',
+      'ticks',
     ),
   );
 }
@@ -255,8 +255,9 @@ export function datumBlock({ job, cam }: Plan, f: Format): Html | null {
       pin
         ? 'At the setting after the air pass the pin must be found where it stands here; if it is not, correct its place in the job and plan again.'
         : null,
-      html`${datum.checks} checks, at most ${datum.worstAtRiskMin.toFixed(0)} min of cutting between
-      two. The reading must not have moved by more than ${f.length(datum.withinMm)}.`,
+      html`${datum.checks === 1 ? 'One check' : `${datum.checks} checks`}, at most
+      ${datum.worstAtRiskMin.toFixed(0)} min of cutting between two. The reading must not have moved
+      by more than ${f.length(datum.withinMm)}.`,
       html`Moved: end there. <code>gullet retune JOB --event lost --at "check 3"</code> takes what
         lies between check 2 and check 3 as evidence;
         <code
@@ -270,7 +271,7 @@ export function datumBlock({ job, cam }: Plan, f: Format): Html | null {
 }
 
 const LONG = 30;
-const HIGH = 2.6;
+const HIGH = 1.6;
 /** Where the limit stands on the bar, so that what is over it shows. */
 const LIMIT_AT = 26;
 
@@ -281,12 +282,12 @@ function meter(value: number, limit: number): Html {
   const shown = Number.isFinite(filled) ? filled : LONG;
   return html`<svg
     class="meter"
-    viewBox="0 0 ${LONG} 4"
+    viewBox="0 0 ${LONG} 2.6"
     role="img"
     aria-label="${`${Math.round(100 * Math.min(share, 9.99))} % of the limit`}"
   >
-    <rect class="frame" x="0.1" y="0.7" width="${LONG - 0.2}" height="${HIGH}" />
-    <rect class="ink" x="0.1" y="0.7" width="${n(shown)}" height="${HIGH}" />
-    <path class="limit" d="M${LIMIT_AT} 0V4" />
+    <rect class="frame" x="0.1" y="0.5" width="${LONG - 0.2}" height="${HIGH}" />
+    <rect class="ink" x="0.1" y="0.5" width="${n(shown)}" height="${HIGH}" />
+    <path class="limit" d="M${LIMIT_AT} 0V2.6" />
   </svg>`;
 }

@@ -70,6 +70,8 @@ export interface SheetStop {
 
 interface PlannedStop {
   readonly why: StopKind | null;
+  /** With the marks that a program's remark may not hold, such as "?". */
+  readonly message: string;
   /** Heading of the numbered check it belongs to, as it stands in its message. */
   readonly check: string | null;
   readonly afterMin: number;
@@ -81,10 +83,10 @@ function stopsOf({ program, cam }: Pick<Plan, 'program' | 'cam'>): SheetStop[] {
   const known = found.length === planned.length;
   const stops = new Map<string, SheetStop & { readonly lines: number[] }>();
   found.forEach((op, i) => {
-    const { why, check, afterMin } = known
+    const said = op.message.replace(/^STOP:\s*/i, '');
+    const { why, check, afterMin, message } = known
       ? planned[i]!
-      : { why: null, check: null, afterMin: null };
-    const message = op.message.replace(/^STOP:\s*/i, '');
+      : { why: null, check: null, afterMin: null, message: said };
     const key = check === null ? message : message.replaceAll(check, '');
     const same = stops.get(key);
     if (!same) {
@@ -108,7 +110,12 @@ function plannedStops(moves: readonly Move[], secondsOf: Float64Array): PlannedS
     } else if (move.kind === 'stop') {
       const read = move.why === 'datum-read' || move.why === 'probe-off';
       const afterMin = seconds / 60;
-      stops.push({ why: move.why ?? null, check: read ? check : null, afterMin });
+      stops.push({
+        why: move.why ?? null,
+        message: move.message,
+        check: read ? check : null,
+        afterMin,
+      });
     }
     seconds += secondsOf[i] ?? 0;
   });

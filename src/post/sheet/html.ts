@@ -24,16 +24,31 @@ function markup(piece: Piece): string {
   return piece.map(markup).join('');
 }
 
-/** Numbered or plain list. Entries that are null are left out. */
-export function list(entries: readonly (Piece | null)[], kind: 'ol' | 'ul' = 'ul'): Html {
+/**
+ * Numbered or plain list, or steps with a box each to tick at the machine. Entries that are null are
+ * left out.
+ */
+export function list(entries: readonly (Piece | null)[], kind: 'ul' | 'ol' | 'ticks' = 'ul'): Html {
   const items = entries.filter((entry) => entry !== null).map((entry) => html`<li>${entry}</li>`);
-  return kind === 'ol'
-    ? html`<ol>
-        ${items}
-      </ol>`
-    : html`<ul>
-        ${items}
-      </ul>`;
+  if (kind === 'ol')
+    return html`<ol>
+      ${items}
+    </ol>`;
+  if (kind === 'ticks')
+    return html`<ul class="ticks">
+      ${items}
+    </ul>`;
+  return html`<ul>
+    ${items}
+  </ul>`;
+}
+
+/** Part of a block that stays whole on paper, under a heading of its own. */
+export function whole(heading: string, ...content: readonly Piece[]): Html {
+  return html`<div class="whole">
+    <h3>${heading}</h3>
+    ${content}
+  </div>`;
 }
 
 /** Block with a heading. */

@@ -169,10 +169,10 @@ function cutterSizes(
   ${leader(16, BELOW + 11 - 1.5 * overrun.length, cutterLeft + 1.2, TIP, overrun, 'end')}`;
 }
 
-function partSizes(shape: Shape, { job, profile, cam }: Plan, f: Format): Html {
+function partSizes(shape: Shape, { job, profile, cam, summary }: Plan, f: Format): Html {
   const thicker = cam.blank.thicknessMm > profile.thicknessMm + 1e-9;
   const teeth = [
-    `teeth ${f.onDrawing(profile.thicknessMm)}`,
+    `teeth ${f.onDrawing(job.blank.thicknessMm ?? summary.predicted.toothWidthMm!)}`,
     ...(thicker ? [`blank ${f.onDrawing(cam.blank.thicknessMm)}`] : []),
   ];
   const below = job.hub !== null || job.blank.heldBy === 'spigot';

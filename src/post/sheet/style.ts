@@ -10,6 +10,7 @@ header{display:flex;flex-wrap:wrap;gap:.3em 1.5em;justify-content:space-between;
 h1{font-size:1.5em;line-height:1.15;margin:0}
 header p{margin:.2em 0 0}
 .copy{border:1.5px solid #000;padding:.25em .6em;font-weight:bold}
+h3{font-size:1em;margin:.4em 0 0;break-after:avoid}
 h2{font-size:1.05em;line-height:1.2;margin:0 0 .25em;border-bottom:1px solid #000;break-after:avoid}
 section{margin:0 0 .9em}
 p{margin:.25em 0}
@@ -21,6 +22,10 @@ code{font-family:"Courier New","Liberation Mono",monospace;font-weight:bold;font
 table{border-collapse:collapse;width:100%}
 th,td{text-align:left;vertical-align:top;padding:.1em .5em .1em 0;border-bottom:1px solid #bbb}
 th{font-weight:bold;white-space:nowrap}
+.ticks{list-style:none;padding-left:1.5em}
+.ticks li::before{content:"";float:left;width:.8em;height:.8em;margin:.2em 0 0 -1.35em;border:1px solid #000}
+.fill{display:flex;align-items:flex-end;gap:.8em;height:1.9em}
+.fill span{flex:1;border-bottom:1px solid #000}
 .meters td,.meters th{vertical-align:middle;white-space:nowrap}.meters td:nth-child(3){width:45%}
 .meters td:last-child{padding-right:0}
 @media screen and (max-width:30rem){.meters th{white-space:normal;overflow-wrap:normal}}
@@ -63,8 +68,11 @@ h1{font-size:1.6em}
 .scroll{overflow:visible}
 .flow{columns:2;column-gap:6mm;column-fill:auto;margin-top:2mm}
 section{margin:0 0 .75em}
-li{break-inside:avoid}
-tr{break-inside:avoid}
+/* Its lettering is then as large as the smallest print. */
+.blank{max-width:74mm}
+li,p,table,.whole,.fill{break-inside:avoid}
+li:first-child,p:has(+ul){break-after:avoid}
+li:last-child,p:last-child{break-before:avoid}
 }
 `;
 }
