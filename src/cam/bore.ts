@@ -7,6 +7,7 @@
  * earlier half circles left. There are no links: the cutter goes down in the hole, and out again, in air.
  */
 
+import { atan2, cos, sin } from '../maths/elementary.js';
 import { levelHead } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
@@ -190,10 +191,10 @@ function boreCutter(pilotMm: number, r: number): (half: ArcEdge) => number {
     norm2(x, y) > pilotMm && done.every((half) => distanceToEdge(half, x, y) > r + TOUCH_MM);
   /** The wall is on the right hand: from there forwards, for what is behind has just been cut. */
   const engagedRad = ([x, y]: Pt, heading: Pt): number => {
-    const wall = Math.atan2(-heading[0], heading[1]);
+    const wall = atan2(-heading[0], heading[1]);
     const step = (Math.PI - WALL_RAD) / RIM_SAMPLES;
     const at = (k: number): number => wall + WALL_RAD + k * step;
-    const stands = (a: number): boolean => standsAt(x + r * Math.cos(a), y + r * Math.sin(a));
+    const stands = (a: number): boolean => standsAt(x + r * cos(a), y + r * sin(a));
     let total = 0;
     let before = stands(at(0));
     for (let k = 1; k <= RIM_SAMPLES; k++) {

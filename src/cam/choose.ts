@@ -7,6 +7,7 @@
  * allow at its engagement. It is fit where its odds keep the risk and it chatters on no more machines
  * than are accepted. The quickest fit way is taken; of ways as quick as it, the one that asks least.
  */
+import { cos, log, pow, sin } from '../maths/elementary.js';
 import {
   chipCapMm,
   depthFactor,
@@ -193,7 +194,7 @@ export function stabilityOf(
     slowestRpm: limits.spindleRpm ?? machine.spindle.minRpm,
   });
   return (rpm, phiRad) => {
-    const feedPerToothMm = capMm / Math.sin(Math.min(Math.PI / 2, phiRad));
+    const feedPerToothMm = capMm / sin(Math.min(Math.PI / 2, phiRad));
     const depths = stableDepths(setup, { rpm, phiRad, feedPerToothMm });
     return {
       chatter: (axialDepthMm) => chatterProbability(depths, axialDepthMm),
@@ -280,7 +281,7 @@ function pairsOf({ job, limits }: Search): Pair[] {
     const phiRad = radFromDeg(engagementDeg) - ENGAGEMENT_MARGIN_RAD;
     return speedsFor(job, phiRad).map((spindleRpm) => ({ spindleRpm, engagementDeg, phiRad }));
   });
-  const promise = (p: Pair): number => p.spindleRpm * (1 - Math.cos(p.phiRad));
+  const promise = (p: Pair): number => p.spindleRpm * (1 - cos(p.phiRad));
   return pairs.sort((a, b) => promise(b) - promise(a));
 }
 
@@ -300,15 +301,15 @@ export function speedsFor({ machine, material, cutter, limits }: Job, phiRad: nu
   );
   const ratio = most / least;
   const scale = Array.from({ length: SPEEDS }, (_, i) =>
-    within(least * ratio ** (i / (SPEEDS - 1))),
+    within(least * pow(ratio, i / (SPEEDS - 1))),
   );
   return [...new Set(scale)];
 }
 
 /** How far a way misses what makes it fit, 0 where it is. */
 function missOf(way: Way, risk: number): number {
-  const chatter = Math.max(0, Math.log(way.chatterProbability / CHATTER_ACCEPTED));
-  return chatter + Math.max(0, Math.log((1 - way.odds.all) / risk));
+  const chatter = Math.max(0, log(way.chatterProbability / CHATTER_ACCEPTED));
+  return chatter + Math.max(0, log((1 - way.odds.all) / risk));
 }
 
 /** Misses closer than this are one miss. */
@@ -453,7 +454,7 @@ const FINISH_PASSES = 1.6;
  */
 function levelTimeS(job: Job, size: GapSize, feedMmPerMin: number, phiRad: number): number {
   const a = levelAcceleration(job.machine);
-  const depth = (job.cutter.diameterMm / 2) * (1 - Math.cos(phiRad));
+  const depth = (job.cutter.diameterMm / 2) * (1 - cos(phiRad));
   const v = speedOfFeed(feedMmPerMin);
   const passes = size.teeth * Math.ceil(size.gapDepthMm / (0.75 * depth));
   const turn = v / a + restToRestS(a, TURN_MM);
@@ -462,7 +463,7 @@ function levelTimeS(job: Job, size: GapSize, feedMmPerMin: number, phiRad: numbe
 
 /** Highest feed that the chip's cap and the machine allow at an engagement and depth. mm/min */
 function capFeed(search: Search, spindleRpm: number, phiRad: number, depthMm: number): number {
-  const chip = search.chipMm(depthMm) / Math.sin(Math.min(Math.PI / 2, phiRad));
+  const chip = search.chipMm(depthMm) / sin(Math.min(Math.PI / 2, phiRad));
   return Math.min(search.maxFeedMmPerMin, chip * search.job.cutter.flutes * spindleRpm);
 }
 
@@ -513,9 +514,9 @@ function pullInMm(
   const fz = feedMmPerMin / (cond.cutter.flutes * cond.spindleRpm);
   const fzEff = effectiveFeedPerToothMm(fz, cond.runoutMm, cond.cutter.flutes);
   const t = Math.min(phiRad, Math.PI / 2);
-  const h = fzEff * Math.sin(t);
+  const h = fzEff * sin(t);
   const ft = kcNPerMm2(cond.material, h) * h * cond.axialDepthMm * cond.wearFactor;
-  const peak = Math.max(0, ft * (Math.sin(t) - radialRatio(h) * Math.cos(t)));
+  const peak = Math.max(0, ft * (sin(t) - radialRatio(h) * cos(t)));
   const cut = peakForce(cond, feedMmPerMin, [{ fromRad: 0, toRad: phiRad }], undefined, false);
   const mean = Math.max(0, -cut.meanNormalN);
   const swing = Math.max(0, peak - mean);

@@ -10,6 +10,7 @@
  *               until they touch, and its display says where that was.
  */
 
+import { hypot } from '../maths/elementary.js';
 import { overHoldingMm } from './ground.js';
 import { type SectionHead, type StopKind, headingOf } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
@@ -143,7 +144,7 @@ function datumReference(job: Job, reachMm: number, clearanceZMm: number): Refere
 }
 
 function checkPlace(job: Job, x: number, y: number, reachMm: number): void {
-  const far = Math.hypot(x, y);
+  const far = hypot(x, y);
   if (far < reachMm + 1) {
     throw new Refusal(
       'datum-in-the-way',

@@ -2,6 +2,7 @@
  * What each operation of a program asks of the drives of X and Y, and for how long: the cutting
  * force measured in the replay, with what it takes to move the axis.
  */
+import { hypot } from '../maths/elementary.js';
 import { type AxisLoads, tallyOf } from '../machines/learn/load-history.js';
 import { arcPiece, pieceAt } from './stock/path-piece.js';
 import { accelerationForceN, thrustAtN } from '../machines/bear/thrust.js';
@@ -79,7 +80,7 @@ function axisParts(op: CanonicalOp): { x: number; y: number } | null {
   }
   if (!isMotion(op)) return null;
   const d = [0, 1, 2].map((k) => op.to[k]! - op.from[k]!) as [number, number, number];
-  const length = Math.hypot(...d);
+  const length = hypot(...d);
   if (length < NO_LENGTH_MM) return null;
   return { x: Math.abs(d[0]) / length, y: Math.abs(d[1]) / length };
 }

@@ -5,6 +5,7 @@
  * there: the mark falls where no roller ever runs. Passes on the outline itself overlap their
  * start by a little before they leave.
  */
+import { cos, sin } from '../maths/elementary.js';
 import type { Job } from '../model/job.js';
 import {
   type WallCompliance,
@@ -297,8 +298,8 @@ const SCALLOP_MARGIN_RAD = radFromDeg(2);
 function rimAhead(field: DistanceField, q: Pt, heading: Pt, r: number, stockMm: number): number {
   const normal: Pt = [heading[1], -heading[0]];
   const inStock = (t: number): boolean => {
-    const c = r * Math.cos(t);
-    const s = r * Math.sin(t);
+    const c = r * cos(t);
+    const s = r * sin(t);
     return (
       field(q[0] + c * normal[0] + s * heading[0], q[1] + c * normal[1] + s * heading[1]) < stockMm
     );

@@ -1,4 +1,5 @@
 /** Moves of one level, in the plane: what a level repeats at every depth. */
+import { atan2 } from '../maths/elementary.js';
 import { polar, rotatePt } from '../profile/geometry/edge.js';
 import type { Edge, Pt } from '../model/edges.js';
 import type { Move, MoveRole } from '../model/toolpath.js';
@@ -59,7 +60,7 @@ export class Pen {
     const from = this.moves.at(-2)?.to ?? this.start;
     const radius = norm2(to[0] - c[0], to[1] - c[1]);
     if (Math.abs(norm2(from[0] - c[0], from[1] - c[1]) - radius) > PLACE_TOL_MM) return false;
-    const angle = (p: Pt): number => Math.atan2(p[1] - c[1], p[0] - c[0]);
+    const angle = (p: Pt): number => atan2(p[1] - c[1], p[0] - c[0]);
     const turn = (a: Pt, b: Pt): number =>
       wrapRad(arc.ccw ? angle(b) - angle(a) : angle(a) - angle(b));
     return turn(from, this.at) + turn(this.at, to) < MOST_SWEEP;
@@ -79,7 +80,7 @@ export class Pen {
 
   /** Link along the circle about the origin, the short way. */
   travel(to: Pt, feedMmPerMin: number): this {
-    let sweep = Math.atan2(to[1], to[0]) - Math.atan2(this.at[1], this.at[0]);
+    let sweep = atan2(to[1], to[0]) - atan2(this.at[1], this.at[0]);
     if (sweep > Math.PI) sweep -= TURN_RAD;
     if (sweep < -Math.PI) sweep += TURN_RAD;
     if (norm2(to[0], to[1]) * Math.abs(sweep) < LEAST_TRAVEL_MM) return this;
@@ -90,7 +91,7 @@ export class Pen {
   sweep(c: Pt, sweepRad: number, feedMmPerMin: number, role: MoveRole): this {
     const pieces = Math.max(1, Math.ceil(Math.abs(sweepRad) / (Math.PI * 0.999)));
     const radius = norm2(this.at[0] - c[0], this.at[1] - c[1]);
-    const from = Math.atan2(this.at[1] - c[1], this.at[0] - c[0]);
+    const from = atan2(this.at[1] - c[1], this.at[0] - c[0]);
     for (let i = 1; i <= pieces; i++) {
       const a = from + (sweepRad * i) / pieces;
       this.arc(polar(radius, a, c), c, sweepRad > 0, feedMmPerMin, role);

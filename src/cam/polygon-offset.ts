@@ -2,6 +2,7 @@
  * The second opinion on a parallel curve: the offset of a polygon by clipper-lib, a general-purpose
  * polygon library. No other file of the project knows the library: a newer one goes in here.
  */
+import { atan2 } from '../maths/elementary.js';
 import clipper from 'clipper-lib';
 import type { Edge, Loop, Pt } from '../model/edges.js';
 import { distanceToEdge, pointAt } from '../profile/geometry/edge.js';
@@ -54,7 +55,7 @@ export function offsetsApartMm(
 
 /** Angle from +X, either way. rad */
 function angleOf(p: Pt): number {
-  return Math.abs(Math.atan2(p[1], p[0]));
+  return Math.abs(atan2(p[1], p[0]));
 }
 
 function near(edge: Edge, angleRad: number): boolean {

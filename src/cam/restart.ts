@@ -7,6 +7,7 @@
  * of the first level is cut in two steps of half the depth all the same, at half the load, as
  * nobody has measured the stock.
  */
+import { hypot } from '../maths/elementary.js';
 import type { Machine } from '../model/machine.js';
 import type { LevelHead } from '../model/section.js';
 import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
@@ -39,13 +40,13 @@ export function entriesBefore(toolpath: Toolpath, move: number): Entry[] {
     at = one.to;
     const straightDown =
       one.kind === 'line' &&
-      Math.hypot(at[0] - before[0], at[1] - before[1]) < PLACE_TOL_MM &&
+      hypot(at[0] - before[0], at[1] - before[1]) < PLACE_TOL_MM &&
       at[2] < before[2] - PLACE_TOL_MM &&
       at[2] < 0;
     const roundTheWork =
       one.kind === 'arc' &&
       one.role === 'link' &&
-      Math.hypot(one.c[0], one.c[1]) < OUTPUT_STEP_MM &&
+      hypot(one.c[0], one.c[1]) < OUTPUT_STEP_MM &&
       before[2] < 0;
     if (straightDown) entries.push({ move: i + 1, at });
     // Entered at its start: what it travels through is air as planned.

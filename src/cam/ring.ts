@@ -6,6 +6,7 @@
  * circle from outside: the cutter drifts into the stock over many millimetres and meets little more
  * of it than on the full pass; after one turn it leaves to the left, off the part.
  */
+import { acos, atan2 } from '../maths/elementary.js';
 import type { Pt } from '../model/edges.js';
 import { stepForEngagementConvexMm } from '../machines/load/engagement.js';
 import { atRadius, polar } from '../profile/geometry/edge.js';
@@ -39,7 +40,7 @@ const AIR_GAP_MM = 0.4;
 /** Rim inside a disc of radius `stock` with the cutter `centre` from the disc's. rad */
 export function rimInDisc(centre: number, r: number, stock: number): number {
   const c = (stock * stock - centre * centre - r * r) / (2 * centre * r);
-  return c <= -1 ? 0 : Math.PI - Math.acos(Math.min(1, c));
+  return c <= -1 ? 0 : Math.PI - acos(Math.min(1, c));
 }
 
 /** The whole passes, each at the engagement limit. */
@@ -122,7 +123,7 @@ function entryEngagement(
     const a = touchRad + (back * k) / stations;
     const q = polar(wide, a, c);
     const met = rimInDisc(norm2(q[0], q[1]), r, stock);
-    if (met > 0) phi = Math.max(phi, Math.abs(a - Math.atan2(q[1], q[0])) + met);
+    if (met > 0) phi = Math.max(phi, Math.abs(a - atan2(q[1], q[0])) + met);
   }
   return phi;
 }
@@ -132,12 +133,12 @@ function entrySweep(path: number, wide: number, outside: number): number {
   // Distance of a point at angle a from the centre line: |c + wide e(a)|, c = path - wide.
   const c = path - wide;
   const cos = (outside * outside - c * c - wide * wide) / (2 * c * wide);
-  return Math.acos(Math.max(-1, Math.min(1, cos)));
+  return acos(Math.max(-1, Math.min(1, cos)));
 }
 
 /** Sweep of the exit circle until its point is `outside` of the origin (at most 120 degrees). */
 function exitSweep(path: number, out: number, outside: number): number {
   const d = path + out;
   const cos = (d * d + out * out - outside * outside) / (2 * d * out);
-  return Math.min(radFromDeg(120), Math.acos(Math.max(-1, Math.min(1, cos))));
+  return Math.min(radFromDeg(120), acos(Math.max(-1, Math.min(1, cos))));
 }

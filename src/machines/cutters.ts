@@ -1,4 +1,5 @@
 /** A small set of generic end mills, and filling in what a cutter's description leaves out. */
+import { log } from '../maths/elementary.js';
 import data from './cutters.json' with { type: 'json' };
 import { findRow } from '../text/lookup.js';
 import { type Cutter, bodyDiameterMm } from '../model/machine.js';
@@ -42,7 +43,7 @@ export function completeCutter(given: CutterGiven): {
   readonly assumedFrom: string;
 } {
   const rank = (row: CutterEntry): number =>
-    Math.abs(Math.log(row.diameterMm / given.diameterMm)) * 1000 +
+    Math.abs(log(row.diameterMm / given.diameterMm)) * 1000 +
     (given.material !== undefined && row.material !== given.material ? 100 : 0) +
     Math.abs(row.flutes - (given.flutes ?? 3));
   const row = cutters.reduce((best, candidate) =>

@@ -1,11 +1,12 @@
 /** The normal distribution: density, tails, logarithm of its distribution function and shares of an
  *  interval, good far out in the tails. */
+import { exp, log, log1p } from './elementary.js';
 
 const SQRT_2_PI = Math.sqrt(2 * Math.PI);
 
 /** Density of the standard normal distribution. */
 export function normalDensity(z: number): number {
-  return Math.exp(-0.5 * z * z) / SQRT_2_PI;
+  return exp(-0.5 * z * z) / SQRT_2_PI;
 }
 
 /**
@@ -45,9 +46,9 @@ export function normalCdf(z: number): number {
 
 /** ln Phi(z), to a relative error below 1e-12; where Phi itself is 0 to the bit, too. */
 export function logNormalCdf(z: number): number {
-  if (z >= 0) return Math.log1p(-normalTail(z));
-  if (z > -2.5) return Math.log(normalTail(-z));
-  return -0.5 * z * z - Math.log(SQRT_2_PI * tailFraction(-z));
+  if (z >= 0) return log1p(-normalTail(z));
+  if (z > -2.5) return log(normalTail(-z));
+  return -0.5 * z * z - log(SQRT_2_PI * tailFraction(-z));
 }
 
 /** P(a < Z < b), without losing digits where both lie in one tail. */
@@ -76,7 +77,7 @@ function quantileOfLn(logP: number): number {
   let z = logP < -1 ? -Math.sqrt(-2 * logP) : -2;
   for (let i = 0; i < 60; i++) {
     const at = logNormalCdf(z);
-    const step = (logP - at) / Math.exp(-0.5 * z * z - Math.log(SQRT_2_PI) - at);
+    const step = (logP - at) / exp(-0.5 * z * z - log(SQRT_2_PI) - at);
     z += step;
     if (Math.abs(step) < 1e-12 * (1 + Math.abs(z))) break;
   }
@@ -85,5 +86,5 @@ function quantileOfLn(logP: number): number {
 
 /** z with Phi(z) = p, for 0 < p < 1. */
 export function normalQuantile(p: number): number {
-  return p > 0.5 ? -quantileOfLn(Math.log1p(-p)) : quantileOfLn(Math.log(p));
+  return p > 0.5 ? -quantileOfLn(log1p(-p)) : quantileOfLn(log(p));
 }

@@ -1,4 +1,5 @@
 /** What a program starts from: the stock as the text says it, and as the replay needs it. */
+import { hypot } from '../maths/elementary.js';
 import type { Aimed } from '../cam/aim.js';
 import type { BlankSize } from '../cam/sequence.js';
 import type { ReplaySetup } from '../cam/stock/replay.js';
@@ -173,11 +174,10 @@ function lowReachMm(ops: readonly CanonicalOp[]): number | null {
   let reach: number | null = null;
   for (const op of ops) {
     if (!isMotion(op) || Math.min(op.from[2], op.to[2]) >= 0) continue;
-    const ends = Math.max(Math.hypot(op.from[0], op.from[1]), Math.hypot(op.to[0], op.to[1]));
+    const ends = Math.max(hypot(op.from[0], op.from[1]), hypot(op.to[0], op.to[1]));
     const bulge =
       op.op === 'arc' && op.plane === 'xy'
-        ? Math.hypot(...op.center) +
-          Math.hypot(op.from[0] - op.center[0], op.from[1] - op.center[1])
+        ? hypot(...op.center) + hypot(op.from[0] - op.center[0], op.from[1] - op.center[1])
         : 0;
     reach = Math.max(reach ?? 0, ends, bulge);
   }

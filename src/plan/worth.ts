@@ -1,5 +1,6 @@
 /** What ten minutes of measuring would be worth to a cut: the choice made again as if the machine were
  *  measured and turned out as its profile says. */
+import { exp } from '../maths/elementary.js';
 import { type GapSize, type Way, chooseWay, searchOf } from '../cam/choose.js';
 import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
 import { S_PER_MIN } from '../maths/motion.js';
@@ -41,7 +42,7 @@ export function worthOfMeasuring(job: Job, size: GapSize, way: Way): Worth {
 }
 
 function asPulled(machine: Machine): Machine {
-  const factor = Math.exp(MEASURED_SIGMA);
+  const factor = exp(MEASURED_SIGMA);
   return { ...machine, thrustSpread: { x: factor, y: factor, z: machine.thrustSpread.z } };
 }
 

@@ -1,4 +1,5 @@
 /** Readings as a person writes them: "7.7 mm", "0.306 in +/- 0.002 in", "10". */
+import { hypot, pow } from '../maths/elementary.js';
 import { QuantityError, parseQuantity } from './quantity.js';
 
 /** A value as it was given, and how to complain about it. */
@@ -97,7 +98,7 @@ function oneReading(
   if (!(mayBeZero ? valueMm >= 0 : valueMm > 0)) {
     return given.fail(mayBeZero ? 'is below 0' : 'is not above 0', 'write what the caliper reads');
   }
-  if (second === undefined) return { valueMm, sdMm: Math.hypot(usualSdMm, roundingMm(text)), text };
+  if (second === undefined) return { valueMm, sdMm: hypot(usualSdMm, roundingMm(text)), text };
   const sdMm = length(second, given);
   if (!(sdMm > 0))
     return given.fail('has an uncertainty that is not above 0', 'leave +/- out for the usual one');
@@ -123,7 +124,7 @@ function roundingMm(text: string): number {
   if (number === null || text.includes('/')) return 0;
   const decimals = number[1]?.length ?? 0;
   const unit = text.slice(number[0].length);
-  return parseQuantity(`${(10 ** -decimals).toFixed(decimals)}${unit}`, 'length') / Math.sqrt(12);
+  return parseQuantity(`${pow(10, -decimals).toFixed(decimals)}${unit}`, 'length') / Math.sqrt(12);
 }
 
 /** A count, such as of pitches. */

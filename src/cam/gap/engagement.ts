@@ -6,6 +6,7 @@
  * change between two of them closed in on. The replay has the exact front of what has been swept, see
  * ../stock/stock-front.
  */
+import { cos, sin } from '../../maths/elementary.js';
 import { bisect, minimise } from '../../maths/solve.js';
 import { PLACE_TOL_MM } from '../../maths/tolerance.js';
 import { norm2 } from '../../maths/angle.js';
@@ -28,8 +29,8 @@ const RIM_SAMPLES = 18;
 const RIM_PLACES = Float64Array.from({ length: RIM_SAMPLES + 1 }, (_, i) =>
   i === 0 ? 1e-3 : (i - 0.25) * (Math.PI / RIM_SAMPLES),
 );
-const RIM_COSINES = RIM_PLACES.map(Math.cos);
-const RIM_SINES = RIM_PLACES.map(Math.sin);
+const RIM_COSINES = RIM_PLACES.map(cos);
+const RIM_SINES = RIM_PLACES.map(sin);
 
 export interface Rim {
   /** All stretches in material together. rad */
@@ -102,7 +103,7 @@ export class GapEngagement {
     return { totalRad, aheadRad };
   }
 
-  private readonly standsAt = (t: number): boolean => this.standsTowards(Math.cos(t), Math.sin(t));
+  private readonly standsAt = (t: number): boolean => this.standsTowards(cos(t), sin(t));
 
   /** Is there material at the place of the rim whose angle has this cosine and this sine? */
   private standsTowards(cosine: number, sine: number): boolean {

@@ -12,6 +12,7 @@
  * A point of a front is named by its signed length from the axis, positive towards +Y. The wall
  * normal of an arc turns from the wheel's centre (theta = 0, on the axis) towards +Y.
  */
+import { cos, sin } from '../../maths/elementary.js';
 import type { Edge, Pt } from '../../model/edges.js';
 import {
   arc as makeArc,
@@ -70,8 +71,8 @@ function place(front: ChainFront, s: number): Place {
   const turned = arc.fromRad + (s - arc.startMm) / arc.radiusMm;
   const theta = Math.min(turned, arc.toRad);
   const past = (turned - theta) * arc.radiusMm;
-  const c = Math.cos(theta);
-  const n = Math.sin(theta);
+  const c = cos(theta);
+  const n = sin(theta);
   return {
     p: [arc.cx - arc.radiusMm * c + past * n, arc.cy + arc.radiusMm * n + past * c],
     heading: [n, c],
@@ -168,7 +169,7 @@ function outwardPieces(front: ChainFront, lo: number, hi: number): Edge[] {
 export function atNormal(front: ChainFront, theta: number): Pt {
   const { arcs } = front;
   const arc = arcs.find((a) => theta <= a.toRad) ?? arcs[arcs.length - 1]!;
-  return [arc.cx - arc.radiusMm * Math.cos(theta), arc.cy + arc.radiusMm * Math.sin(theta)];
+  return [arc.cx - arc.radiusMm * cos(theta), arc.cy + arc.radiusMm * sin(theta)];
 }
 
 /** The same chain, its arcs ended where the normal has turned by `toRad`, with a tail. */
@@ -176,7 +177,7 @@ export function endedAt(front: ChainFront, toRad: number, tail: ChainFront['tail
   const arcs = front.arcs
     .filter((arc) => arc.fromRad < toRad)
     .map((arc) =>
-      arc.toRad <= toRad ? arc : { ...arc, toRad, cosTo: Math.cos(toRad), sinTo: Math.sin(toRad) },
+      arc.toRad <= toRad ? arc : { ...arc, toRad, cosTo: cos(toRad), sinTo: sin(toRad) },
     );
   const last = arcs[arcs.length - 1]!;
   const arcsMm = last.startMm + last.radiusMm * (last.toRad - last.fromRad);
@@ -229,14 +230,14 @@ export function chainFront(
     const joint = JOINTS[i] ?? LAST_JOINT_RAD;
     const to = i === arcCount - 1 ? LAST_RAD : joint;
     const at = (from + joint) / 2;
-    const c = Math.cos(at);
+    const c = cos(at);
     const even = Math.max(TIGHTEST * r, (r * k * c) / (1 - k * c));
     const radiusMm = i === 0 ? middle : Math.min(before, (1 - circular) * even + circular * middle);
     // The centre moves along the common normal of two arcs.
     if (i === 0) cx += radiusMm;
     else {
-      cx -= (before - radiusMm) * Math.cos(from);
-      cy += (before - radiusMm) * Math.sin(from);
+      cx -= (before - radiusMm) * cos(from);
+      cy += (before - radiusMm) * sin(from);
     }
     arcs.push({
       cx,
@@ -245,8 +246,8 @@ export function chainFront(
       fromRad: from,
       toRad: to,
       startMm,
-      cosTo: Math.cos(to),
-      sinTo: Math.sin(to),
+      cosTo: cos(to),
+      sinTo: sin(to),
     });
     startMm += radiusMm * (to - from);
     before = radiusMm;

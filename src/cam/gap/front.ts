@@ -14,6 +14,7 @@
  * Of the folder: front-shape has the shapes of fronts and side the flank that bounds them; this
  * file finds the nest of them, engagement how much of the rim a front meets; pass makes one of them moves, and moves links the passes of a gap.
  */
+import { atan2, cos, sin } from '../../maths/elementary.js';
 import { distanceToEdge, nearestOnEdge } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
 import { type Contact, type Fronts, GapEngagement, closeContact, worstRad } from './engagement.js';
@@ -171,13 +172,13 @@ function clearance(front: ChainFront, bound: Bound): { mm: number; contactRad: n
   };
   for (const arc of front.arcs) {
     const at = bound(arc.cx, arc.cy);
-    const angle = Math.atan2(at.y - arc.cy, arc.cx - at.x);
+    const angle = atan2(at.y - arc.cy, arc.cx - at.x);
     const inSector = angle >= arc.fromRad - ANGLE_TOL_RAD && angle <= arc.toRad + ANGLE_TOL_RAD;
     const onAxis = arc.cy === 0 && Math.abs(angle) <= arc.toRad;
     if (inSector || onAxis) note(at.mm - arc.radiusMm, Math.abs(angle));
     for (const end of [arc.fromRad, arc.toRad]) {
-      const x = arc.cx - arc.radiusMm * Math.cos(end);
-      const y = arc.cy + arc.radiusMm * Math.sin(end);
+      const x = arc.cx - arc.radiusMm * cos(end);
+      const y = arc.cy + arc.radiusMm * sin(end);
       note(bound(x, y).mm, end);
     }
   }

@@ -9,6 +9,7 @@
  *                (       )                  rim parts from the wall as soon as the pass ends
  *          pass   \__>__/
  */
+import { atan2 } from '../../maths/elementary.js';
 import type { Pt } from '../../model/edges.js';
 import {
   type PathPiece,
@@ -118,7 +119,7 @@ export function gapMoves(input: GapMovesInput): GapMoves {
   led.forEach((_, i) => pen.append(passes[i]!).append(ways[i]!));
   // What the pillar's path has passed over is air: the next gap's start must not lie beyond it.
   const { pillar } = input;
-  const leadsToNext = pillar !== null && Math.atan2(enterAt[1], enterAt[0]) >= pillar.airRad;
+  const leadsToNext = pillar !== null && atan2(enterAt[1], enterAt[0]) >= pillar.airRad;
   return { start, moves: pen.moves, leadsToNext };
 }
 
@@ -244,8 +245,8 @@ function roundLink(
 
 /** Counter-clockwise arc about c from the pen to `to`, at most half a turn a piece. */
 function arcBetween(pen: Pen, c: Pt, to: Pt, feed: number): void {
-  const from = Math.atan2(pen.at[1] - c[1], pen.at[0] - c[0]);
-  const sweep = wrapRad(Math.atan2(to[1] - c[1], to[0] - c[0]) - from);
+  const from = atan2(pen.at[1] - c[1], pen.at[0] - c[0]);
+  const sweep = wrapRad(atan2(to[1] - c[1], to[0] - c[0]) - from);
   const radius = norm2(to[0] - c[0], to[1] - c[1]);
   if (radius * sweep >= 1e-3 && TURN_RAD - sweep >= 1e-6)
     pen.sweep(c, sweep, feed, 'link').snap(to);

@@ -2,6 +2,7 @@
  * Pieces of path in the plane, lines and arcs: their length, places and distances, and which parts
  * of one lie near the origin, so that the rest need not be walked.
  */
+import { acos, atan2, cos, sin } from '../../maths/elementary.js';
 import { TURN_RAD, arcSweepRad, wrapRad, norm2 } from '../../maths/angle.js';
 
 /** A piece of path in the plane: line (`turn` null) or arc about `c` with signed sweep. */
@@ -37,8 +38,8 @@ export function arcPiece(
   cy: number,
   ccw: boolean,
 ): PathPiece {
-  const from = Math.atan2(ay - cy, ax - cx);
-  const to = Math.atan2(by - cy, bx - cx);
+  const from = atan2(ay - cy, ax - cx);
+  const to = atan2(by - cy, bx - cx);
   const sweepRad = arcSweepRad(from, to, ccw);
   return { ax, ay, bx, by, cx, cy, radiusMm: norm2(ax - cx, ay - cy), sweepRad };
 }
@@ -56,13 +57,13 @@ export function pieceAt(p: PathPiece, f: number): [number, number, number, numbe
     const len = norm2(dx, dy) || 1;
     return [p.ax + f * dx, p.ay + f * dy, dx / len, dy / len];
   }
-  const a = Math.atan2(p.ay - p.cy, p.ax - p.cx) + f * p.sweepRad;
+  const a = atan2(p.ay - p.cy, p.ax - p.cx) + f * p.sweepRad;
   const s = Math.sign(p.sweepRad);
-  const cos = Math.cos(a);
-  const sin = Math.sin(a);
+  const c = cos(a);
+  const d = sin(a);
   // The end as stored: rounded centres put it a hair off the start's circle.
-  if (f === 1) return [p.bx, p.by, -s * sin, s * cos];
-  return [p.cx + p.radiusMm * cos, p.cy + p.radiusMm * sin, -s * sin, s * cos];
+  if (f === 1) return [p.bx, p.by, -s * d, s * c];
+  return [p.cx + p.radiusMm * c, p.cy + p.radiusMm * d, -s * d, s * c];
 }
 
 /** Distance from a point to a piece. mm */
@@ -74,8 +75,8 @@ export function distanceToPiece(x: number, y: number, p: PathPiece): number {
     const t = l2 > 0 ? Math.min(1, Math.max(0, ((x - p.ax) * dx + (y - p.ay) * dy) / l2)) : 0;
     return norm2(x - p.ax - t * dx, y - p.ay - t * dy);
   }
-  const angle = Math.atan2(y - p.cy, x - p.cx);
-  const startAngle = Math.atan2(p.ay - p.cy, p.ax - p.cx);
+  const angle = atan2(y - p.cy, x - p.cx);
+  const startAngle = atan2(p.ay - p.cy, p.ax - p.cx);
   const along = p.sweepRad > 0 ? wrapRad(angle - startAngle) : wrapRad(startAngle - angle);
   if (along <= Math.abs(p.sweepRad)) {
     return Math.abs(norm2(x - p.cx, y - p.cy) - p.radiusMm);
@@ -122,13 +123,13 @@ function nearArc(p: PathPiece, radiusMm: number): readonly Span[] {
   if (d + p.radiusMm <= radiusMm) return WHOLE;
   if (d - p.radiusMm >= radiusMm || p.radiusMm - d >= radiusMm) return NONE;
   const cos = (d * d + p.radiusMm * p.radiusMm - radiusMm * radiusMm) / (2 * d * p.radiusMm);
-  const half = Math.acos(Math.min(1, Math.max(-1, cos)));
+  const half = acos(Math.min(1, Math.max(-1, cos)));
   // Angles turned from the start of the piece, in its own direction.
-  const start = Math.atan2(p.ay - p.cy, p.ax - p.cx);
+  const start = atan2(p.ay - p.cy, p.ax - p.cx);
   const sign = Math.sign(p.sweepRad);
   const sweep = Math.abs(p.sweepRad);
   const turn = TURN_RAD;
-  const centre = (((sign * (Math.atan2(-p.cy, -p.cx) - start)) % turn) + turn) % turn;
+  const centre = (((sign * (atan2(-p.cy, -p.cx) - start)) % turn) + turn) % turn;
   const spans: Span[] = [];
   for (const middle of [centre - turn, centre, centre + turn]) {
     const from = Math.max(0, middle - half) / sweep;

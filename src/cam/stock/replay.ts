@@ -17,6 +17,7 @@
  * shared with the page: slices (runs at one depth), slabs (the stock between two depths), timeline
  * (what was swept when), stock-front (the exact front of one slab) and path-piece.
  */
+import { atan2 } from '../../maths/elementary.js';
 import { degFromRad, radFromDeg, norm2 } from '../../maths/angle.js';
 import { DriveLoad } from '../../machines/bear/drive-meter.js';
 import type { CutConditions } from '../../machines/load/force.js';
@@ -313,7 +314,7 @@ class Replayer {
       const rim = front.rimInMaterial(x, y, piece);
       this.samples++;
       if (rim.count === 0) return;
-      const heading = Math.atan2(ty, tx);
+      const heading = atan2(ty, tx);
       out.areaMm2 += (length / count) * this.r * sweptWidth(rim, heading);
       const total = rimTotalRad(rim);
       if (total <= TOUCH_RAD) return;
@@ -347,7 +348,7 @@ class Replayer {
   ): void {
     const headings = HEADINGS_AT.map((share) => {
       const [, , tx, ty] = pieceAt(piece, share);
-      return Math.atan2(ty, tx);
+      return atan2(ty, tx);
     });
     const { x, y } = this.drives.along({ conditions, feedMmPerMin, ...wall }, headings);
     out.driveXN[k] = Math.max(out.driveXN[k]!, x);

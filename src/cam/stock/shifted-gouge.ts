@@ -1,4 +1,5 @@
 /** What a machine that ran shifted has cut out of the part. */
+import { atan2 } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
 import type { CanonicalOp } from '../../model/op.js';
@@ -72,7 +73,7 @@ function depthsAlong(
     const [x, y] = [px + dx, py + dy];
     const depth = r - field(x, y);
     if (depth <= overMm) continue;
-    const turn = (Math.atan2(y, x) / TURN_RAD) * teeth;
+    const turn = (atan2(y, x) / TURN_RAD) * teeth;
     const tooth = ((Math.floor(turn) % teeth) + teeth) % teeth;
     best.set(tooth, Math.max(best.get(tooth) ?? 0, depth));
   }

@@ -22,6 +22,7 @@
  * arrays, not as arguments, for which the engine would allocate: each ends before the next begins.
  */
 
+import { acos, asin, atan2, cos, sin } from '../../maths/elementary.js';
 import { TURN_RAD, wrapRad, norm2 } from '../../maths/angle.js';
 import { ANGLE_TOL_RAD, TINY } from '../../maths/tolerance.js';
 import {
@@ -221,9 +222,9 @@ export class StockFront {
       this.leftReach = 2 * r;
       return;
     }
-    this.leftX = x + r * Math.cos(from + half);
-    this.leftY = y + r * Math.sin(from + half);
-    this.leftReach = r + 2 * r * Math.sin(half / 2);
+    this.leftX = x + r * cos(from + half);
+    this.leftY = y + r * sin(from + half);
+    this.leftReach = r + 2 * r * sin(half / 2);
   }
 
   /** Is a piece too far from what is left of the rim to have swept any of it? */
@@ -339,8 +340,8 @@ export class StockFront {
       // |q + r e|^2 <= R^2 for e within acos(c) of the direction away from the origin's far side.
       const c = (R * R - d * d - r * r) / (2 * d * r);
       if (c <= -1) return;
-      const half = Math.PI - Math.acos(Math.min(1, c));
-      const mid = Math.atan2(-y, -x);
+      const half = Math.PI - acos(Math.min(1, c));
+      const mid = atan2(-y, -x);
       const span = mid + half - (mid - half);
       this.angles[0] = wrapRad(mid - half);
       this.angles[1] = this.angles[0] + Math.min(span, TURN_RAD);
@@ -364,8 +365,8 @@ export class StockFront {
     }
     if (d + radius <= r) return;
     const c = (d * d + r * r - radius * radius) / (2 * d * r);
-    const half = Math.acos(Math.max(-1, Math.min(1, c)));
-    const mid = Math.atan2(dy, dx);
+    const half = acos(Math.max(-1, Math.min(1, c)));
+    const mid = atan2(dy, dx);
     this.subtract(mid - half, mid + half);
   }
 
@@ -421,8 +422,8 @@ export class StockFront {
     if (d2 >= r2 * r2) return;
     // The cutter has stood exactly here before: its rim is the edge of what it cut then.
     if (d2 < SAME_PLACE_MM2) return this.takeAll();
-    const half = Math.acos(Math.sqrt(d2) / r2);
-    const mid = Math.atan2(dy, dx);
+    const half = acos(Math.sqrt(d2) / r2);
+    const mid = atan2(dy, dx);
     this.subtract(mid - half, mid + half);
   }
 
@@ -443,7 +444,7 @@ export class StockFront {
       lineFacts(ownFacts, 0, x, y);
       this.subtractLineBody(ownFacts, 0);
     } else {
-      let sweep = Math.atan2(y - p.cy, x - p.cx) - Math.atan2(p.ay - p.cy, p.ax - p.cx);
+      let sweep = atan2(y - p.cy, x - p.cx) - atan2(p.ay - p.cy, p.ax - p.cx);
       if (p.sweepRad > 0) while (sweep < -ANGLE_TOL_RAD) sweep += TURN_RAD;
       else while (sweep > ANGLE_TOL_RAD) sweep -= TURN_RAD;
       arcFacts(ownFacts, 0, p, x, y, sweep);
@@ -473,11 +474,9 @@ export class StockFront {
     let any = 0;
     for (let i = 0; i < Math.max(1, n); i++) {
       const angle = middleAfter(marks, n, i);
-      const along = qx + r * Math.cos(angle);
+      const along = qx + r * cos(angle);
       covered[i] =
-        along >= 0 && along <= length && Math.abs(qy + r * Math.sin(angle)) <= r + EDGE_TOL_MM2
-          ? 1
-          : 0;
+        along >= 0 && along <= length && Math.abs(qy + r * sin(angle)) <= r + EDGE_TOL_MM2 ? 1 : 0;
       any |= covered[i]!;
     }
     if (any) this.subtractCovered(n, facts[k + HEADING]!);
@@ -522,8 +521,8 @@ export class StockFront {
     let any = 0;
     for (let i = 0; i < Math.max(1, n); i++) {
       const angle = middleAfter(marks, n, i);
-      const px = d + r * Math.cos(angle);
-      const py = r * Math.sin(angle);
+      const px = d + r * cos(angle);
+      const py = r * sin(angle);
       const m2 = px * px + py * py;
       let inside = m2 <= outer && m2 >= inner;
       if (inside && !full) {
@@ -534,7 +533,7 @@ export class StockFront {
       covered[i] = inside ? 1 : 0;
       any |= covered[i]!;
     }
-    if (any) this.subtractCovered(n, Math.atan2(ey, ex));
+    if (any) this.subtractCovered(n, atan2(ey, ex));
   }
 
   /** Subtracts the stretches that follow a mark and are `covered`, of which there is one. */
@@ -567,7 +566,7 @@ function lineFacts(facts: Float64Array, k: number, bx: number, by: number): void
   facts[k + LENGTH] = length;
   facts[k + UX] = lx / length;
   facts[k + UY] = ly / length;
-  facts[k + HEADING] = Math.atan2(ly / length, lx / length);
+  facts[k + HEADING] = atan2(ly / length, lx / length);
 }
 
 /** Notes of an arc, as far as (bx, by), what lies between its ends. */
@@ -612,7 +611,7 @@ function cellKey(i: number, j: number): number {
 /** Adds the two angles in [0, 2 pi) whose cosine is c. */
 function pushCos(marks: Float64Array, n: number, c: number): number {
   if (c <= -1 || c >= 1) return n;
-  const a = Math.acos(c);
+  const a = acos(c);
   marks[n] = a;
   marks[n + 1] = TURN_RAD - a;
   return n + 2;
@@ -620,7 +619,7 @@ function pushCos(marks: Float64Array, n: number, c: number): number {
 
 function pushSin(marks: Float64Array, n: number, s: number): number {
   if (s <= -1 || s >= 1) return n;
-  const a = Math.asin(s);
+  const a = asin(s);
   marks[n] = wrapRad(a);
   marks[n + 1] = wrapRad(Math.PI - a);
   return n + 2;
@@ -642,7 +641,7 @@ function pushRay(
   const root = Math.sqrt(disc);
   for (let side = -1; side <= 1; side += 2) {
     const t = along + side * root;
-    if (t > 0) marks[n++] = wrapRad(Math.atan2(t * uy, t * ux - d));
+    if (t > 0) marks[n++] = wrapRad(atan2(t * uy, t * ux - d));
   }
   return n;
 }

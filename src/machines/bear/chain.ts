@@ -6,6 +6,7 @@
  *
  * Everything as seen along the axis. Source: Newton's law for three masses in a row.
  */
+import { exp, hypot } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 
 /** One axis with every figure known. SI: newtons, kilograms, metres, seconds. */
@@ -59,12 +60,12 @@ const SLOPE_STEP = 0.005;
 export function swingGain(chain: Chain, radPerS: number): number {
   const { re, im, reach } = rotorAnswer(chain, radPerS);
   const next = rotorAnswer(chain, radPerS * (1 + SLOPE_STEP));
-  const slope = Math.hypot(next.re - re, next.im - im) / (radPerS * SLOPE_STEP);
+  const slope = hypot(next.re - re, next.im - im) / (radPerS * SLOPE_STEP);
   const off = Math.abs(re + 1) / slope;
   const dies = Math.abs(im) / slope;
   const size = Math.sqrt(off * off + dies * dies);
-  const past = Math.min(1, (1 + Math.exp(-dies * ENTRY_S)) / (size * ENTRY_S));
-  return (reach * (1 + past * Math.exp((-dies * Math.PI) / (2 * off)))) / (size * slope);
+  const past = Math.min(1, (1 + exp(-dies * ENTRY_S)) / (size * ENTRY_S));
+  return (reach * (1 + past * exp((-dies * Math.PI) / (2 * off)))) / (size * slope);
 }
 
 /**
@@ -117,5 +118,5 @@ export function entryOvershoot(chain: Chain): number {
   const frame = drive + 1 / chain.frameNPerM;
   const squared = chain.rotorKg * field + chain.carriageKg * drive + chain.headKg * frame;
   const along = ENTRY_S / Math.sqrt(squared);
-  return Math.min(1, (1 + Math.exp(-chain.frameDamping * along)) / along);
+  return Math.min(1, (1 + exp(-chain.frameDamping * along)) / along);
 }

@@ -9,6 +9,7 @@
  *
  * Source: bending of a round bar; equivalent diameter of the fluted part 0.8 D after Kops and Vo.
  */
+import { log, pow } from '../../maths/elementary.js';
 import { normalCdf } from '../../maths/normal.js';
 import { type Cutter, bodyDiameterMm } from '../../model/machine.js';
 import { CORE_SHARE } from './wall-shift.js';
@@ -32,7 +33,7 @@ export const BREAKING_SIGMA = 0.27;
 /** Greatest bending stress per newton of a force at mid depth of the cut. 1/mm2 */
 export function bendingPerNewton(cutter: Cutter, axialDepthMm: number): number {
   const at = (heightMm: number, diameterMm: number): number =>
-    (32 * Math.max(0, heightMm - axialDepthMm / 2)) / (Math.PI * diameterMm ** 3);
+    (32 * Math.max(0, heightMm - axialDepthMm / 2)) / (Math.PI * pow(diameterMm, 3));
   return Math.max(
     at(Math.min(cutter.fluteLengthMm, cutter.stickOutMm), CORE_SHARE * cutter.diameterMm),
     at(cutter.stickOutMm, bodyDiameterMm(cutter)),
@@ -49,5 +50,5 @@ export function cutterForceN(cutter: Cutter, axialDepthMm: number): number {
 /** Probability that a cutter holds under a peak given as a share of {@link cutterForceN}. */
 export function cutterHolds(shareOfLimit: number): number {
   if (!(shareOfLimit > 0)) return 1;
-  return normalCdf(Math.log(BREAKING_SHARE / PLANNED_SHARE / shareOfLimit) / BREAKING_SIGMA);
+  return normalCdf(log(BREAKING_SHARE / PLANNED_SHARE / shareOfLimit) / BREAKING_SIGMA);
 }

@@ -14,6 +14,7 @@
  * spring, some half of (1 - exp(-i theta)) and nearer to being in phase. (Derived here; checked
  * against the simulation of single teeth in the tests.)
  */
+import { cos, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 
 /** Entries over a turn; straight lines between them are within 2e-5. */
@@ -28,14 +29,14 @@ export function exitGain(thetaRad: number): readonly [number, number] {
   let im = 0;
   for (let p = 0; p < WAVES; p++) {
     const psi = ((p + 0.37) / WAVES) * TURN_RAD;
-    const here = Math.sin(psi);
+    const here = sin(psi);
     let lost = 0;
     // (1 - sin psi) / j bounds all that come after.
     for (let j = 1; j <= MOST_TEETH && (1 - here) / j > lost; j++) {
-      lost = Math.max(lost, (Math.sin(psi - j * thetaRad) - here) / j);
+      lost = Math.max(lost, (sin(psi - j * thetaRad) - here) / j);
     }
-    re -= (2 / WAVES) * lost * Math.sin(psi);
-    im -= (2 / WAVES) * lost * Math.cos(psi);
+    re -= (2 / WAVES) * lost * sin(psi);
+    im -= (2 / WAVES) * lost * cos(psi);
   }
   return [re, im];
 }
@@ -52,8 +53,8 @@ export function delayTable(): Float64Array {
     const at = (Math.min(i, PHASES - i) / (PHASES / 2)) * COARSE;
     const k = Math.min(COARSE - 1, Math.floor(at));
     const [a, b] = [gains[k]!, gains[k + 1]!];
-    table[4 * i] = 1 - Math.cos(theta);
-    table[4 * i + 1] = Math.sin(theta);
+    table[4 * i] = 1 - cos(theta);
+    table[4 * i + 1] = sin(theta);
     table[4 * i + 2] = a[0] + (at - k) * (b[0] - a[0]);
     table[4 * i + 3] = (a[1] + (at - k) * (b[1] - a[1])) * (2 * i <= PHASES ? 1 : -1);
   }

@@ -1,5 +1,6 @@
 /** The drives of X and Y, asked about one cut after the other; what depends on the spindle speed alone
  *  is reckoned once a speed. */
+import { exp } from '../../maths/elementary.js';
 import type { EngagementInterval, Machine } from '../../model/machine.js';
 import type { CutConditions } from '../load/force.js';
 import { axisInWallRad, forceSpectrum, swingCount } from '../load/spectrum.js';
@@ -99,7 +100,7 @@ export class DriveOdds extends Meter {
   hold(demands: PerLoadedAxis<Float64Array>, sigmas = 0): number {
     const drives = AXES.map((name) => {
       const axis = this.axes[name];
-      const thrustN = axis.thrustN * Math.exp(axis.sigma * sigmas);
+      const thrustN = axis.thrustN * exp(axis.sigma * sigmas);
       return { axis: { ...axis, thrustN }, demandsN: demands[name] };
     });
     return driveHoldsProbability(drives);

@@ -13,6 +13,7 @@
  * known well: the axis is looked at as `DRIVES` drives spread as its figures are, and the odds are
  * taken over them.
  */
+import { exp, log } from '../../maths/elementary.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { logNormalCdf, normalQuantile } from '../../maths/normal.js';
@@ -134,8 +135,8 @@ const OFFSET: Readonly<Record<AxisName, number>> = { x: 0.5, y: 0.25, z: 0.75 };
 /** Factors on the figures of each drive, log-normal; the first figure lower by `DRAWN_BELOW` sigmas. */
 function spreadOver(sigmas: readonly number[], offset: number): number[][] {
   const spreads = sigmas.map((sigma, d) => ({
-    median: d === 0 ? Math.exp(-DRAWN_BELOW * sigma) : 1,
-    factor: Math.exp(sigma),
+    median: d === 0 ? exp(-DRAWN_BELOW * sigma) : 1,
+    factor: exp(sigma),
   }));
   const factors = draws(spreads, DRIVES, offset);
   return Array.from({ length: DRIVES }, (_, i) => factors.map((values) => values[i]!));
@@ -194,7 +195,7 @@ export function driveDemandsN(
 
 /** Thrust that the axis has with a risk of having less. N */
 export function driveThrustN({ thrustN, sigma }: DriveAxis, risk: number): number {
-  return thrustN * Math.exp(sigma * normalQuantile(risk));
+  return thrustN * exp(sigma * normalQuantile(risk));
 }
 
 /** Probability that demands are more than the axis's thrust. */
@@ -206,8 +207,8 @@ export function slipProbability(axis: DriveAxis, demandsN: Float64Array): number
 
 function slips({ thrustN, sigma }: DriveAxis, demandN: number): number {
   if (!(demandN > 0)) return 0;
-  const over = Math.log(demandN / thrustN);
-  return sigma > 0 ? Math.exp(logNormalCdf(over / sigma)) : over > 0 ? 1 : 0;
+  const over = log(demandN / thrustN);
+  return sigma > 0 ? exp(logNormalCdf(over / sigma)) : over > 0 ? 1 : 0;
 }
 
 /**
@@ -220,7 +221,7 @@ export function driveDemandN(axis: DriveAxis, demandsN: Float64Array): number {
   const p = slipProbability(axis, demandsN);
   // Beyond what a probability holds, the greatest demand says it.
   if (!(p > 1e-250 && p < 1)) return Math.max(...demandsN);
-  return thrustN * Math.exp(sigma * normalQuantile(p));
+  return thrustN * exp(sigma * normalQuantile(p));
 }
 
 /** Probability that all axes hold: what one is like says nothing of the other. */

@@ -13,6 +13,7 @@
  * Tatar and others 2020 (milling of Ti6Al4V); speed tables: solid carbide catalogue of 2021, p. 115
  * and 700.
  */
+import { exp, log, pow } from '../../maths/elementary.js';
 import { degFromRad } from '../../maths/angle.js';
 import { normalCdf, normalQuantile } from '../../maths/normal.js';
 import type { Cutter, Material } from '../../model/machine.js';
@@ -44,13 +45,13 @@ export function edgeUsePerMin(
   const meant = middle * depthFactor(axialDepthMm, cutter.diameterMm);
   const speed = surfaceSpeedMPerMin(cutter.diameterMm, spindleRpm);
   const contact = degFromRad(phiRad) / CATALOGUE_DEG;
-  return (Math.pow(speed / meant, 1 / TAYLOR_N[cutter.material]) * contact) / CATALOGUE_MIN;
+  return (pow(speed / meant, 1 / TAYLOR_N[cutter.material]) * contact) / CATALOGUE_MIN;
 }
 
 /** Surface speed that a catalogue would allow at an engagement. m/min */
 export function surfaceSpeedAt(speedMPerMin: number, phiRad: number): number {
   const contact = Math.min(CATALOGUE_DEG, Math.max(1, degFromRad(phiRad))) / CATALOGUE_DEG;
-  return speedMPerMin * Math.pow(contact, -TAYLOR_N.carbide);
+  return speedMPerMin * pow(contact, -TAYLOR_N.carbide);
 }
 
 /** Force of an edge over that of a sharp one, after so many lives. */
@@ -61,7 +62,7 @@ export function wornForce(lives: number): number {
 /** Probability that an edge is still there after so many lives (as far as its median says). */
 export function edgeHolds(lives: number): number {
   if (!(lives > 0)) return 1;
-  return normalCdf(Math.log(GONE_AT_LIVES / lives) / LIFE_SIGMA);
+  return normalCdf(log(GONE_AT_LIVES / lives) / LIFE_SIGMA);
 }
 
 /** Share of the accepted risk that edges may take. */
@@ -70,7 +71,7 @@ const RISK_SHARE = 0.6;
 /** Lives that an edge may be planned for, so that it goes before its turn no more often than its share
  *  of a risk. */
 export function livesFor(risk: number): number {
-  return GONE_AT_LIVES * Math.min(1, Math.exp(LIFE_SIGMA * normalQuantile(RISK_SHARE * risk)));
+  return GONE_AT_LIVES * Math.min(1, exp(LIFE_SIGMA * normalQuantile(RISK_SHARE * risk)));
 }
 
 /** Edges that a cut of so many lives needs, one after the other. */

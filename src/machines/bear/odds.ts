@@ -3,6 +3,7 @@
  * it spoils edge and wall and is heard, and it ends a cut only where the force grows past cutter or
  * drive.
  */
+import { exp, pow } from '../../maths/elementary.js';
 import { BREAKING_SIGMA, cutterHolds } from './cutter.js';
 import { LIFE_SIGMA, edgeHolds } from './edge.js';
 
@@ -34,9 +35,9 @@ export interface Odds {
 
 export function oddsOf(asked: Asked): Odds {
   const drive = asked.driveHolds;
-  const cutter = cutterHolds(asked.cutterShare) ** asked.edges;
-  const edge = edgeHolds(asked.livesAnEdge) ** asked.edges;
-  const other = Math.exp((-OTHER_LOSSES_PER_HOUR * asked.minutes) / 60);
+  const cutter = pow(cutterHolds(asked.cutterShare), asked.edges);
+  const edge = pow(edgeHolds(asked.livesAnEdge), asked.edges);
+  const other = exp((-OTHER_LOSSES_PER_HOUR * asked.minutes) / 60);
   return { drive, cutter, edge, other, all: drive * cutter * edge * other };
 }
 
@@ -52,8 +53,8 @@ export function oddsBand(
     oddsOf({
       ...asked,
       driveHolds: driveHoldsAt(sigmas),
-      cutterShare: asked.cutterShare * Math.exp(-BREAKING_SIGMA * sigmas),
-      livesAnEdge: asked.livesAnEdge * Math.exp(-LIFE_SIGMA * sigmas),
+      cutterShare: asked.cutterShare * exp(-BREAKING_SIGMA * sigmas),
+      livesAnEdge: asked.livesAnEdge * exp(-LIFE_SIGMA * sigmas),
     }).all;
   return [at(-1), at(1)];
 }

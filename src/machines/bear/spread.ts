@@ -7,6 +7,7 @@
  * sequence), so that the figures do not go together and the set is the same at every call.
  * Source: McKay, Beckman and Conover 1979; Niederreiter, Random number generation, 1992; from memory.
  */
+import { log, pow } from '../../maths/elementary.js';
 import { normalQuantile } from '../../maths/normal.js';
 import { type AxisName, type Machine, isMeasured } from '../../model/machine.js';
 
@@ -45,7 +46,7 @@ export function draws(
     );
     const order = [...keys.keys()].sort((a, b) => keys[a]! - keys[b]!);
     const values = new Float64Array(members);
-    order.forEach((n, i) => (values[n] = median * factor ** scores[i]!));
+    order.forEach((n, i) => (values[n] = median * pow(factor, scores[i]!)));
     return values;
   });
 }
@@ -67,7 +68,7 @@ const MEASURED_SPREAD = 0.1;
 /** Spread of an axis's thrust. */
 export function thrustSigma(machine: Machine, axis: AxisName): number {
   const factor = machine.thrustSpread[axis];
-  if (factor !== null) return Math.log(factor);
+  if (factor !== null) return log(factor);
   return isMeasured(machine, `thrustN.${axis}`) ? MEASURED_SIGMA : GUESSED_SIGMA;
 }
 

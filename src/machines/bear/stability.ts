@@ -19,6 +19,7 @@
  * engagement; for what that costs see DEVELOPERS. Helix and runout are left out, too.
  * Source: dynamics of milling as printed in the textbooks on chatter; eigenvalue form derived here.
  */
+import { cos, exp, hypot, log, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { logNormalCdf } from '../../maths/normal.js';
 import { S_PER_MIN } from '../../maths/motion.js';
@@ -123,9 +124,9 @@ function cutMatrices({ cutter, slope }: Chattering, cut: SteadyCut): CutMatrices
   const speedMmPerS = (Math.PI * diameterMm * cut.rpm) / S_PER_MIN;
   const teeth = flutes / TURN_RAD;
   const [kt, kr] = [slope.tangentialNPerMm2, slope.radialNPerMm2];
-  const sc = Math.sin(phi) ** 2 / 2;
-  const ss = phi / 2 - Math.sin(2 * phi) / 4;
-  const cc = phi / 2 + Math.sin(2 * phi) / 4;
+  const sc = sin(phi) ** 2 / 2;
+  const ss = phi / 2 - sin(2 * phi) / 4;
+  const cc = phi / 2 + sin(2 * phi) / 4;
   const a = [kt * sc - kr * ss, kt * cc - kr * sc, -kt * ss - kr * sc, -kt * sc - kr * cc];
   const ke = slope.edgeNPerMm / cut.feedPerToothMm;
   const scaled = (matrix: readonly number[], by: number) =>
@@ -143,8 +144,8 @@ type Four = readonly [number, number, number, number];
 
 /** A matrix of the frame (feed, wall on the right) in the frame (x, y). */
 function turned([ff, fn, nf, nn]: Four, headingRad: number): number[] {
-  const c = Math.cos(headingRad);
-  const s = Math.sin(headingRad);
+  const c = cos(headingRad);
+  const s = sin(headingRad);
   // Columns of the turn: feed (c, s), wall (s, -c).
   return [
     c * c * ff + c * s * (fn + nf) + s * s * nn,
@@ -252,7 +253,7 @@ function stableDepth(
 
 /** Frobenius norm: at least the largest stretch. */
 function norm(matrix: Float64Array): number {
-  return Math.hypot(matrix[0]!, matrix[1]!, matrix[2]!, matrix[3]!);
+  return hypot(matrix[0]!, matrix[1]!, matrix[2]!, matrix[3]!);
 }
 
 /** Spread of the true stable depth about this method's: 20 % (time-domain simulation, tests). It also
@@ -262,10 +263,10 @@ const METHOD_SIGMA = 0.2;
 /** Probability that a cut of a depth chatters, from {@link stableDepths}. 0..1 */
 export function chatterProbability(depths: Float64Array, depthMm: number): number {
   if (!(depthMm > 0)) return 0;
-  const ln = Math.log(depthMm);
+  const ln = log(depthMm);
   let sum = 0;
   for (let m = 0; m < depths.length; m++) {
-    sum += Math.exp(logNormalCdf((ln - Math.log(depths[m]!)) / METHOD_SIGMA));
+    sum += exp(logNormalCdf((ln - log(depths[m]!)) / METHOD_SIGMA));
   }
   return sum / depths.length;
 }

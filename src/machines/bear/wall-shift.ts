@@ -12,6 +12,7 @@
  *
  * Source: undamped single-degree-of-freedom response, any text on mechanical vibration.
  */
+import { pow } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import type { WallForce } from '../load/force.js';
 import { toothRateHz } from './spindle.js';
@@ -35,7 +36,7 @@ const YOUNG_N_PER_MM2 = { carbide: 600e3, hss: 210e3 } as const;
 export const CORE_SHARE = 0.8;
 
 function secondMomentMm4(diameterMm: number): number {
-  return (Math.PI * diameterMm ** 4) / 64;
+  return (Math.PI * pow(diameterMm, 4)) / 64;
 }
 
 /** Integral of (a - x)(b - x) from `lo` to `hi`. */

@@ -1,4 +1,5 @@
 /** Which moves of a suspect stretch most likely lost the steps. */
+import { exp, expm1 } from '../../maths/elementary.js';
 import { type AxisLoads, NO_LOAD, binOf } from './load-history.js';
 import { MOMENT_S, RUN_SIGMA } from './posterior-model.js';
 import {
@@ -102,7 +103,7 @@ function axisCauses(
     for (let k = 0; k < w.length; k++) alive[i + k]! += p * w[k]!;
   });
   const survival = logSurvival(held[axis], first, alive.length);
-  for (let i = 0; i < alive.length; i++) alive[i]! *= Math.exp(survival[i]!);
+  for (let i = 0; i < alive.length; i++) alive[i]! *= exp(survival[i]!);
   const start = sum(alive);
   const byMove = moves.demandN[axis].map((forceN, m) => {
     const moments = moves.seconds[m]! / MOMENT_S;
@@ -112,7 +113,7 @@ function axisCauses(
     for (let i = 0; i < alive.length; i++) {
       const ln = logMoment(first + i - bin);
       if (ln === 0) break;
-      const gone = -alive[i]! * Math.expm1(moments * ln);
+      const gone = -alive[i]! * expm1(moments * ln);
       lost += gone;
       alive[i]! -= gone;
     }

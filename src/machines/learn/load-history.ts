@@ -2,6 +2,7 @@
  * How long a run asked how much thrust of an axis: seconds against newtons, on a grid of equal
  * steps in ln(newtons). Order within a run does not enter, so this is all that a log has to keep.
  */
+import { exp, log } from '../../maths/elementary.js';
 import { type ValueOf, figure, group, list, need, pair } from '../../text/field.js';
 import { GRID_STEP } from './posterior-model.js';
 
@@ -14,14 +15,14 @@ export type AxisLoads = Readonly<Record<'x' | 'y', LoadTally>>;
 /** Loads outside this are put at its ends. N */
 const LEAST_N = 1;
 const MOST_N = 100_000;
-const LAST_BIN = Math.ceil(Math.log(MOST_N) / GRID_STEP);
+const LAST_BIN = Math.ceil(log(MOST_N) / GRID_STEP);
 
 export function binOf(forceN: number): number {
-  return Math.log(Math.min(MOST_N, Math.max(LEAST_N, forceN))) / GRID_STEP;
+  return log(Math.min(MOST_N, Math.max(LEAST_N, forceN))) / GRID_STEP;
 }
 
 export function forceOfBin(bin: number): number {
-  return Math.exp(bin * GRID_STEP);
+  return exp(bin * GRID_STEP);
 }
 
 export const NO_LOAD: LoadTally = [];

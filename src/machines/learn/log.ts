@@ -3,6 +3,7 @@
  * Loads are written as [newtons, seconds], so that a run counts the same after the job, the machine
  * file or the planner has changed.
  */
+import { exp, log as ln } from '../../maths/elementary.js';
 import { Document, type YAMLMap, isSeq, parseDocument } from 'yaml';
 import { jobErrorFrom } from '../../text/fault.js';
 import type { EvidenceLog, LoggedRun } from './evidence.js';
@@ -79,7 +80,7 @@ export function readEvidenceLog(text: string, file: string): EvidenceLog {
   if (values === null || log.faults.length > 0) throw jobErrorFrom(log.faults);
   const { machine, prior, runs = [] } = values;
   const limit = ({ thrust, factor }: ValueOf<typeof LIMIT>): LimitPrior => {
-    return { thrustN: thrust, sigma: Math.log(factor) };
+    return { thrustN: thrust, sigma: ln(factor) };
   };
   const limits = { x: limit(prior.x), y: limit(prior.y) };
   const priorFrom = prior.from ?? 'this log';
@@ -143,7 +144,7 @@ function addRun(doc: Document.Parsed | Document, run: LoggedRun): void {
 }
 
 function limitPlain({ thrustN, sigma }: LimitPrior) {
-  return { thrust: `${round(thrustN, 1)} N`, factor: round(Math.exp(sigma), 3) };
+  return { thrust: `${round(thrustN, 1)} N`, factor: round(exp(sigma), 3) };
 }
 
 /** Entries in the order they are written; what is undefined is not. */

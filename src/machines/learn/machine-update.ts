@@ -1,4 +1,5 @@
 /** A machine as the evidence has it. */
+import { pow } from '../../maths/elementary.js';
 import { type LoadedAxis, type Posterior, limitBand } from './posterior.js';
 import { thrustFrom } from '../bear/thrust.js';
 import { normalQuantile } from '../../maths/normal.js';
@@ -28,7 +29,7 @@ export function retunedMachine(
     const { p5, p50, p95 } = limitBand(posterior, axis);
     const from = `inferred ${date} from ${runs} logged runs: median, 5 to 95 % ${p5.toFixed(0)} to ${p95.toFixed(0)} N at standstill`;
     thrustN[axis] = thrustFrom(machine, axis, p50);
-    const factor = (p95 / p5) ** (1 / (2 * normalQuantile(0.95)));
+    const factor = pow(p95 / p5, 1 / (2 * normalQuantile(0.95)));
     thrustSpread[axis] = Math.round(factor * 1000) / 1000;
     provenance[`thrustN.${axis}`] = from;
     provenance[`thrustSpread.${axis}`] = from;

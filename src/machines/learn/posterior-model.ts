@@ -8,6 +8,7 @@
  * of the edge, the clamping, the temperature) and one that differs from moment to moment (a chip
  * packed in the gap, a hard spot, a tooth that stands out).
  */
+import { hypot } from '../../maths/elementary.js';
 
 /** Spread of the common part, as a sigma of ln(force). Common practice, no source. */
 export const RUN_SIGMA = 0.1;
@@ -28,5 +29,5 @@ export const GRID_STEP = 0.02;
 
 /** Spread of a run's common part, in its own or another material. */
 export function runSigma(sameMaterial: boolean): number {
-  return sameMaterial ? RUN_SIGMA : Math.hypot(RUN_SIGMA, OTHER_MATERIAL_SIGMA);
+  return sameMaterial ? RUN_SIGMA : hypot(RUN_SIGMA, OTHER_MATERIAL_SIGMA);
 }

@@ -10,6 +10,7 @@
  *
  * so ln S is a function of ln L - e alone, and everything below is sums over one grid.
  */
+import { exp, expm1 } from '../../maths/elementary.js';
 import { OTHER_LOSSES_PER_HOUR } from '../bear/odds.js';
 import type { AxisName } from '../../model/machine.js';
 import {
@@ -129,7 +130,7 @@ export function logSurvival(tally: LoadTally, first: number, count: number): Flo
 /** Normal weights over grid steps about a place, of sum 1. */
 function bell(count: number, middle: number, sigma: number): Float64Array {
   const w = Float64Array.from({ length: count }, (_, k) =>
-    Math.exp(-0.5 * (((k - middle) * GRID_STEP) / sigma) ** 2),
+    exp(-0.5 * (((k - middle) * GRID_STEP) / sigma) ** 2),
   );
   const sum = w.reduce((a, b) => a + b, 0);
   return w.map((v) => v / sum);
@@ -155,9 +156,9 @@ export function axisRun(
 ) {
   const w = errorWeights(sigma);
   const reach = (w.length - 1) / 2;
-  const alive = logSurvival(held, first - reach, count + 2 * reach).map(Math.exp);
+  const alive = logSurvival(held, first - reach, count + 2 * reach).map(exp);
   const gone = logSurvival(suspect, first - reach, count + 2 * reach);
-  for (let i = 0; i < gone.length; i++) gone[i] = -alive[i]! * Math.expm1(gone[i]!);
+  for (let i = 0; i < gone.length; i++) gone[i] = -alive[i]! * expm1(gone[i]!);
   const overError = (values: Float64Array): Float64Array =>
     new Float64Array(count).map((_, i) => {
       let sum = 0;
@@ -210,7 +211,7 @@ export function updatePosterior(before: Posterior, run: Evidence, sigma: number)
 
 /** Probability that something other than cutting force strikes within a stretch. */
 export function otherLoss(seconds: number): number {
-  return -Math.expm1((-OTHER_LOSSES_PER_HOUR * Math.max(MOMENT_S, seconds)) / 3600);
+  return -expm1((-OTHER_LOSSES_PER_HOUR * Math.max(MOMENT_S, seconds)) / 3600);
 }
 
 /**

@@ -2,6 +2,7 @@
  * Stiffness and thrust of an axis from a pull with a spring scale or a hanging mass: straight line
  * by least squares, with its uncertainty; the file of the readings, and an empty one to fill in.
  */
+import { hypot } from '../../maths/elementary.js';
 import type { AxisName, Machine } from '../../model/machine.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { group, list, pair, quantity } from '../../text/field.js';
@@ -121,7 +122,7 @@ function stiffness(
     throw new RangeError(`${axis}.pulls: ${rule}; pull harder, or read finer`);
   }
   const value = 1 / slope;
-  const half95 = value * Math.hypot(half / slope, 2 * scaleError);
+  const half95 = value * hypot(half / slope, 2 * scaleError);
   const deflectionMm = slope * (Math.max(...forces) - Math.min(...forces));
   if (residualSd > CROOKED_SHARE * deflectionMm) {
     doubts.push(
@@ -159,7 +160,7 @@ function letGo(
     const sd = Math.sqrt(forces.reduce((sum, f) => sum + (f - pulledN) ** 2, 0) / (n - 1));
     half = (t95(n - 1) * sd) / Math.sqrt(n);
   }
-  return { value, half95: Math.hypot(half, 2 * scaleError * pulledN), readings: n };
+  return { value, half95: hypot(half, 2 * scaleError * pulledN), readings: n };
 }
 
 /** The machine with what was measured, each figure saying so with its date. */

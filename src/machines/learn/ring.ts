@@ -1,4 +1,5 @@
 /** Lines and decays in a recording: spectra, steady hum, and how one frequency dies away. */
+import { atan2, cos, hypot, log, sin } from '../../maths/elementary.js';
 import FFT from 'fft.js';
 import { TURN_RAD } from '../../maths/angle.js';
 
@@ -25,7 +26,7 @@ export function powerSpectrum(samples: Float64Array, size: number): Float64Array
 
 /** The least power of two that is not under n. */
 export function powerOfTwo(n: number): number {
-  return 2 ** Math.max(4, Math.ceil(Math.log2(n)));
+  return 1 << Math.max(4, 32 - Math.clz32(n - 1));
 }
 
 /** Every `by`-th sample, each the mean of its neighbours with weights that fall off in a straight line:
@@ -97,10 +98,10 @@ function toneOf(
   count: number,
 ) {
   let [a, b] = [0, 0];
-  eachPhase(samples.length, hz, rateHz, (i, cos, sin) => {
+  eachPhase(samples.length, hz, rateHz, (i, x, y) => {
     if (quiet[i] === 0) return;
-    a += samples[i]! * cos;
-    b += samples[i]! * sin;
+    a += samples[i]! * x;
+    b += samples[i]! * y;
   });
   a *= 2 / count;
   b *= 2 / count;
@@ -115,8 +116,8 @@ export function addTone(
   times: number,
   where: Uint8Array | null,
 ): void {
-  eachPhase(samples.length, hz, rateHz, (i, cos, sin) => {
-    if (where === null || where[i] === 1) samples[i]! += times * (a * cos + b * sin);
+  eachPhase(samples.length, hz, rateHz, (i, x, y) => {
+    if (where === null || where[i] === 1) samples[i]! += times * (a * x + b * y);
   });
 }
 
@@ -128,15 +129,15 @@ function eachPhase(
   count: number,
   hz: number,
   rateHz: number,
-  visit: (i: number, cos: number, sin: number) => void,
+  visit: (i: number, x: number, y: number) => void,
 ): void {
   const w = (TURN_RAD * hz) / rateHz;
-  const [c, s] = [Math.cos(w), Math.sin(w)];
-  let [cos, sin] = [1, 0];
+  const [c, s] = [cos(w), sin(w)];
+  let [x, y] = [1, 0];
   for (let i = 0; i < count; i++) {
-    if (i % RENEWED === 0) [cos, sin] = [Math.cos(w * i), Math.sin(w * i)];
-    visit(i, cos, sin);
-    [cos, sin] = [cos * c - sin * s, sin * c + cos * s];
+    if (i % RENEWED === 0) [x, y] = [cos(w * i), sin(w * i)];
+    visit(i, x, y);
+    [x, y] = [x * c - y * s, y * c + x * s];
   }
 }
 
@@ -173,12 +174,12 @@ export function followDecay(
   let turns = 0;
   for (let at = half; at + half < samples.length; at += step) {
     const [re, im] = demodulated(samples, Math.round(at), half, (TURN_RAD * nearHz) / rateHz);
-    const size = Math.hypot(re, im);
+    const size = hypot(re, im);
     if (!(size > 3 * noise)) break;
-    const raw = Math.atan2(im, re);
+    const raw = atan2(im, re);
     const before = seen.at(-1)?.phase ?? raw;
     turns += Math.round((before - (raw + turns * TURN_RAD)) / TURN_RAD);
-    seen.push({ t: Math.round(at) / rateHz, ln: Math.log(size), phase: raw + turns * TURN_RAD });
+    seen.push({ t: Math.round(at) / rateHz, ln: log(size), phase: raw + turns * TURN_RAD });
     // Beyond three decades nothing is gained.
     if (seen[0]!.ln - seen.at(-1)!.ln > 6) break;
   }
@@ -198,11 +199,11 @@ export function demodulated(
 ): [re: number, im: number] {
   let [re, im, weight] = [0, 0, 0];
   for (let k = -half; k <= half; k++) {
-    const w = 1 + Math.cos((Math.PI * k) / (half + 1));
+    const w = 1 + cos((Math.PI * k) / (half + 1));
     const v = w * (samples[at + k] ?? 0);
     const phase = radPerSample * (at + k);
-    re += v * Math.cos(phase);
-    im -= v * Math.sin(phase);
+    re += v * cos(phase);
+    im -= v * sin(phase);
     weight += w;
   }
   return [(2 * re) / weight, (2 * im) / weight];

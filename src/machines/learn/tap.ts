@@ -8,6 +8,7 @@
  *   half power: zeta = (f2 - f1) / (2 fn)
  * Source: any text on mechanical vibration.
  */
+import { hypot } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import {
   type Tone,
@@ -241,7 +242,7 @@ function noiseAt(samples: Float64Array, rateHz: number, hz: number, quiet: Uint8
   const step = Math.max(4 * half, Math.floor(samples.length / 200));
   for (let at = half; at + half < samples.length; at += step) {
     if (quiet[at - half] === 1 && quiet[at + half] === 1) {
-      looks.push(Math.hypot(...demodulated(samples, at, half, (TURN_RAD * hz) / rateHz)));
+      looks.push(hypot(...demodulated(samples, at, half, (TURN_RAD * hz) / rateHz)));
     }
   }
   return looks.sort((a, b) => a - b)[Math.floor(looks.length / 2)] ?? 0;

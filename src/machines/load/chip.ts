@@ -2,6 +2,7 @@
  * Chip thickness: what the feed makes of it, the most an edge should be given, and the least
  * that still cuts instead of rubbing; and the force it takes after Kienzle.
  */
+import { cos, pow, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import type { Cutter, Material } from '../../model/machine.js';
 
@@ -40,7 +41,7 @@ export function nominalFeedPerToothMm(
  */
 export function toothFeedsMm(fzMm: number, runoutMm: number, out: Float64Array): void {
   const flutes = out.length;
-  const step = (k: number) => (flutes > 1 ? runoutMm * Math.cos((TURN_RAD * k) / flutes) : 0);
+  const step = (k: number) => (flutes > 1 ? runoutMm * cos((TURN_RAD * k) / flutes) : 0);
   for (let k = 0; k < flutes; k++) {
     let above = 0;
     let feed = Infinity;
@@ -54,7 +55,7 @@ export function toothFeedsMm(fzMm: number, runoutMm: number, out: Float64Array):
 
 /** Greatest chip thickness over an arc [0, phi]: fz sin(phi), fz from 90 degrees on. mm */
 export function maxChipMm(fzMm: number, phiRad: number): number {
-  return fzMm * Math.sin(Math.min(phiRad, Math.PI / 2));
+  return fzMm * sin(Math.min(phiRad, Math.PI / 2));
 }
 
 /**
@@ -63,7 +64,7 @@ export function maxChipMm(fzMm: number, phiRad: number): number {
  * as 360 fz ae / (pi D phi).
  */
 export function meanChipMm(fzMm: number, phiRad: number): number {
-  return phiRad > 0 ? (fzMm * (1 - Math.cos(phiRad))) / phiRad : 0;
+  return phiRad > 0 ? (fzMm * (1 - cos(phiRad))) / phiRad : 0;
 }
 
 /** Depth of a slot over the cutter's diameter, and what a catalogue makes of speed and of feed there
@@ -145,7 +146,7 @@ const RADIAL_THICK = 0.4;
  * Source: Kienzle's relation as printed by Dijet, Terminology and formulas (kc = kc1 hm^-mc).
  */
 export function kcNPerMm2(material: Material, hMm: number): number {
-  return material.kc11NPerMm2 * Math.pow(hMm, -material.mc);
+  return material.kc11NPerMm2 * pow(hMm, -material.mc);
 }
 
 /**

@@ -15,6 +15,7 @@
  * (Dm^2 - Dw^2) / (4 (Dm - Dc)) inside and (Dw^2 - Dm^2) / (4 (Dm + Dc)) outside
  * (Sandvik Coromant, Threading manual, p. 117, thread milling formulas).
  */
+import { acos, cos } from '../../maths/elementary.js';
 
 /**
  * Engagement while following an inside arc with an even allowance.
@@ -31,12 +32,12 @@ export function engagementConcaveRad(aeMm: number, rMm: number, wallRadiusMm: nu
   const straight = wallRadiusMm === Infinity;
   const depth = straight ? ae : (ae * (2 * wallRadiusMm - ae)) / (2 * (wallRadiusMm - rMm));
   const cosine = 1 - depth / rMm;
-  return cosine <= -1 ? Math.PI : Math.acos(cosine);
+  return cosine <= -1 ? Math.PI : acos(cosine);
 }
 
 /** The allowance that engages `phiRad` on a straight wall. @returns mm */
 export function stepForEngagementStraightMm(phiRad: number, rMm: number): number {
-  return rMm * (1 - Math.cos(phiRad));
+  return rMm * (1 - cos(phiRad));
 }
 
 /**
@@ -49,7 +50,7 @@ export function stepForEngagementConcaveMm(
   wallRadiusMm: number,
 ): number {
   if (wallRadiusMm <= rMm) return 0;
-  const depth = rMm * (1 - Math.cos(phiRad));
+  const depth = rMm * (1 - cos(phiRad));
   const rest = wallRadiusMm * wallRadiusMm - 2 * (wallRadiusMm - rMm) * depth;
   if (rest <= 0) return wallRadiusMm;
   // R - sqrt(R^2 - q) written without cancellation.
@@ -62,7 +63,7 @@ export function stepForEngagementConvexMm(
   rMm: number,
   wallRadiusMm: number,
 ): number {
-  const q = 2 * (wallRadiusMm + rMm) * rMm * (1 - Math.cos(phiRad));
+  const q = 2 * (wallRadiusMm + rMm) * rMm * (1 - cos(phiRad));
   return q / (wallRadiusMm + Math.sqrt(wallRadiusMm * wallRadiusMm + q));
 }
 
@@ -79,7 +80,7 @@ export function largestCutterRadiusMm(
   aeMm: number,
   limitRad: number,
 ): number | null {
-  const q = (aeMm * (2 * wallRadiusMm - aeMm)) / (2 * (1 - Math.cos(limitRad)));
+  const q = (aeMm * (2 * wallRadiusMm - aeMm)) / (2 * (1 - cos(limitRad)));
   const discriminant = wallRadiusMm * wallRadiusMm - 4 * q;
   if (!(discriminant >= 0)) return null;
   return (wallRadiusMm + Math.sqrt(discriminant)) / 2;

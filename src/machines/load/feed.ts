@@ -7,6 +7,7 @@
  *
  *   fz_eff = h / sin(min(phi, 90 deg)),  fz = max(fz_eff - TIR, fz_eff / z),  feed = fz z n
  */
+import { exp, log, pow, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import { bisect, minimise } from '../../maths/solve.js';
@@ -59,10 +60,10 @@ export function chipForForceMm(cond: CutConditions, forceLimitN: number): number
   const scale = forceScale(cond);
   const power = 1 / (1 - cond.material.mc);
   // Kr = 1 up to the first knee: closed form. It is also a lower bound beyond it.
-  const thin = Math.pow(forceLimitN / (scale * Math.SQRT2), power);
+  const thin = pow(forceLimitN / (scale * Math.SQRT2), power);
   if (thin <= RADIAL_KNEE_THIN_MM) return thin * INSIDE;
   // Without any radial force the chip could be this thick: an upper bound.
-  const thick = Math.pow(forceLimitN / scale, power);
+  const thick = pow(forceLimitN / scale, power);
   const holds = (hMm: number): boolean => toothResultantN(cond, hMm) <= forceLimitN;
   return bisect(holds, thin, thick, CHIP_HALVINGS, thin * CHIP_TOL)[0] * INSIDE;
 }
@@ -75,15 +76,15 @@ export function chipForForceMm(cond: CutConditions, forceLimitN: number): number
 function overlapFeedPerToothMm(cond: CutConditions, phiRad: number, limitN: number): number {
   if (!(limitN > 0)) return 0;
   if (!(cond.axialDepthMm > 0) || limitN === Infinity) return Infinity;
-  const target = Math.log(limitN);
+  const target = log(limitN);
   let lo = -Infinity; // log feed known to be inside the limit
   let hi = Infinity; // ... outside
-  let x = Math.log(RADIAL_KNEE_THIN_MM);
+  let x = log(RADIAL_KNEE_THIN_MM);
   let slope = 1 - cond.material.mc;
   let lastX = NaN;
   let lastY = NaN;
   for (let i = 0; i < 40; i++) {
-    const y = Math.log(resultantAtFeedPerToothN(cond, Math.exp(x), phiRad));
+    const y = log(resultantAtFeedPerToothN(cond, exp(x), phiRad));
     if (y <= target) lo = x;
     else hi = x;
     if (hi - lo < 1e-7 || (y <= target && target - y < 1e-7)) break;
@@ -95,7 +96,7 @@ function overlapFeedPerToothMm(cond: CutConditions, phiRad: number, limitN: numb
     x += (target - 5e-8 - y) / slope;
     if (x <= lo || x >= hi) x = (lo + hi) / 2;
   }
-  return Math.exp(lo);
+  return exp(lo);
 }
 
 /** Mean chip at which the power limit is met over [0, phi], from P = ap hm kc(hm) K z phi/2pi vc. */
@@ -103,7 +104,7 @@ function meanChipForPowerMm(cond: CutConditions, phiRad: number, powerW: number)
   const speedMPerS = (Math.PI * cond.cutter.diameterMm * cond.spindleRpm) / (1000 * S_PER_MIN);
   const teeth = (cond.cutter.flutes * phiRad) / TURN_RAD;
   const scale = forceScale(cond);
-  return Math.pow(powerW / (scale * teeth * speedMPerS), 1 / (1 - cond.material.mc));
+  return pow(powerW / (scale * teeth * speedMPerS), 1 / (1 - cond.material.mc));
 }
 
 /** Result of `limitFeeds`, read at once by its caller: nothing is called in between. */
@@ -118,7 +119,7 @@ function limitFeeds(
 ): void {
   const flutes = cond.cutter.flutes;
   const perTooth = flutes * cond.spindleRpm;
-  const sine = Math.sin(Math.min(phiRad, Math.PI / 2));
+  const sine = sin(Math.min(phiRad, Math.PI / 2));
   const fzEff =
     phiRad * flutes <= TURN_RAD
       ? chipAtForceMm / sine

@@ -10,6 +10,7 @@
  *                                      feed   = -(Ft cos t + Fr sin t)
  *                                      normal = +Ft sin t - Fr cos t
  */
+import { cos, pow, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import { effectiveFeedPerToothMm, feedPerToothMm, radialRatio } from './chip.js';
@@ -192,9 +193,9 @@ function meanOf(cond: CutConditions, fzMm: number): { sineMax: number; powerW: n
     const arc = to - from;
     sineMax = Math.max(
       sineMax,
-      from <= Math.PI / 2 && to >= Math.PI / 2 ? 1 : Math.max(Math.sin(from), Math.sin(to)),
+      from <= Math.PI / 2 && to >= Math.PI / 2 ? 1 : Math.max(sin(from), sin(to)),
     );
-    workPerRad += teeth.tangentialN((fzMm * (Math.cos(from) - Math.cos(to))) / arc) * arc;
+    workPerRad += teeth.tangentialN((fzMm * (cos(from) - cos(to))) / arc) * arc;
   }
   const torqueNm =
     (workPerRad * cond.cutter.flutes * cond.cutter.diameterMm) / (2 * TURN_RAD * 1000);
@@ -205,7 +206,7 @@ function meanOf(cond: CutConditions, fzMm: number): { sineMax: number; powerW: n
 export function toothResultantN(cond: CutConditions, hMm: number): number {
   if (!(hMm > 0)) return 0;
   const kr = radialRatio(hMm);
-  return forceScale(cond) * Math.pow(hMm, 1 - cond.material.mc) * Math.sqrt(1 + kr * kr);
+  return forceScale(cond) * pow(hMm, 1 - cond.material.mc) * Math.sqrt(1 + kr * kr);
 }
 
 /** Peak resultant over the arc [0, phi] at a given effective feed per tooth. N */
@@ -216,7 +217,7 @@ export function resultantAtFeedPerToothN(
 ): number {
   if (!(phiRad > 0) || !(fzEffectiveMm > 0)) return 0;
   if (phiRad * cond.cutter.flutes <= TURN_RAD) {
-    return toothResultantN(cond, fzEffectiveMm * Math.sin(Math.min(phiRad, Math.PI / 2)));
+    return toothResultantN(cond, fzEffectiveMm * sin(Math.min(phiRad, Math.PI / 2)));
   }
   teeth.setTooth(forceScale(cond), 1 - cond.material.mc, fzEffectiveMm, cond.cutter.flutes);
   teeth.setTravel(true, 0);

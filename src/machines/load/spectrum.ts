@@ -10,6 +10,7 @@
  * with f_k the force of one tooth that has the feed that runout leaves it. Teeth alike leave only
  * the multiples of z. Source: Fourier series, and the shift of each tooth in it.
  */
+import { atan2, cos, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import type { AxisName, EngagementInterval } from '../../model/machine.js';
@@ -108,7 +109,7 @@ function addAngle(
     mean.normal += normals[k]!;
     mean.feed += feeds[k]!;
   }
-  const [turnRe, turnIm] = [Math.cos(t), -Math.sin(t)];
+  const [turnRe, turnIm] = [cos(t), -sin(t)];
   let [re, im] = [1, 0];
   for (let at = 0, m = 1; at < swingsN.length; at += PER_SWING, m++) {
     [re, im] = [re * turnRe - im * turnIm, re * turnIm + im * turnRe];
@@ -130,8 +131,8 @@ const angleTable = (of: (rad: number) => number) =>
     Float64Array.from({ length: z }, (_, k) => of((TURN_RAD * k) / z)),
   );
 /** By flutes and tooth: cosine and sine of the angle of that tooth from the first. */
-const COSINES = angleTable(Math.cos);
-const SINES = angleTable(Math.sin);
+const COSINES = angleTable(cos);
+const SINES = angleTable(sin);
 
 /**
  * Where an axis points in the wall's frame: the angle from the wall's normal towards the feed.
@@ -139,8 +140,8 @@ const SINES = angleTable(Math.sin);
  */
 export function axisInWallRad(axis: AxisName, headingRad: number, climb: boolean): number {
   const hand = climb ? 1 : -1;
-  const [hx, hy] = [Math.cos(headingRad), Math.sin(headingRad)];
-  return axis === 'y' ? Math.atan2(hy, -hand * hx) : Math.atan2(hx, hand * hy);
+  const [hx, hy] = [cos(headingRad), sin(headingRad)];
+  return axis === 'y' ? atan2(hy, -hand * hx) : atan2(hx, hand * hy);
 }
 
 /**
@@ -150,7 +151,7 @@ export function axisInWallRad(axis: AxisName, headingRad: number, climb: boolean
  */
 export function alongAxis(spectrum: ForceSpectrum, axisRad: number, out: Float64Array): void {
   const { swingsN } = spectrum;
-  const [c, s] = [Math.cos(axisRad), Math.sin(axisRad)];
+  const [c, s] = [cos(axisRad), sin(axisRad)];
   out[0] = c * spectrum.meanNormalN + s * spectrum.meanFeedN;
   for (let m = 1; PER_SWING * m <= swingsN.length; m++) {
     const at = PER_SWING * (m - 1);

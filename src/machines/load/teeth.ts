@@ -2,6 +2,7 @@
  * Sum of the forces of all teeth in the cut, and its greatest values over a revolution.
  * One instance is reused for every evaluation, so that the hot path allocates nothing.
  */
+import { asin, cos, pow, sin } from '../../maths/elementary.js';
 import { TURN_RAD, radFromDeg } from '../../maths/angle.js';
 import { ANGLE_TOL_RAD } from '../../maths/tolerance.js';
 import { RADIAL_KNEES_MM, radialRatio } from './chip.js';
@@ -131,13 +132,13 @@ export class ToothSum {
 
   setTravel(climb: boolean, headingRad: number): void {
     this.hand = climb ? 1 : -1;
-    this.headX = Math.cos(headingRad);
-    this.headY = Math.sin(headingRad);
+    this.headX = cos(headingRad);
+    this.headY = sin(headingRad);
   }
 
   /** Tangential force of one tooth at chip `hMm`. N */
   tangentialN(hMm: number): number {
-    return this.forceScale * Math.pow(hMm, this.exponent);
+    return this.forceScale * pow(hMm, this.exponent);
   }
 
   /**
@@ -203,10 +204,10 @@ export class ToothSum {
 
   /** Adds the tooth at angle `t` to the sums; signs as derived in force.ts. */
   private addTooth(t: number): void {
-    const sine = Math.sin(t);
+    const sine = sin(t);
     const hMm = this.feedPerToothMm * sine;
     if (!(hMm > 0)) return;
-    const cosine = Math.cos(t);
+    const cosine = cos(t);
     const ft = this.tangentialN(hMm);
     const fr = ft * radialRatio(hMm);
     this.feedN += this.hand * ft * cosine - fr * sine;
@@ -225,7 +226,7 @@ export class ToothSum {
     breaks[this.breakCount++] = QUARTER % pitch;
     for (const knee of RADIAL_KNEES_MM) {
       if (this.feedPerToothMm <= knee) break;
-      const angle = Math.asin(knee / this.feedPerToothMm);
+      const angle = asin(knee / this.feedPerToothMm);
       breaks[this.breakCount++] = angle % pitch;
       breaks[this.breakCount++] = (Math.PI - angle) % pitch;
     }

@@ -1,4 +1,5 @@
 /** What lies round the stock: bolt, screws, hub, spacer, table, the face, and how a run ends. */
+import { hypot } from '../../maths/elementary.js';
 import { BOLT_HEAD_MM, WASHER_RADIUS_MM } from '../../cam/holding-choice.js';
 import { OVERRUN_MM } from '../../cam/process.js';
 import {
@@ -148,7 +149,7 @@ function lowestIn(op: Motion, { withinMm, outsideMm }: Keep): number {
   const z = lowestWithin(op, withinMm);
   if (outsideMm === undefined || z === Infinity) return z;
   // A straight way that begins or ends in the clear middle and stays there.
-  const far = Math.max(Math.hypot(op.from[0], op.from[1]), Math.hypot(op.to[0], op.to[1]));
+  const far = Math.max(hypot(op.from[0], op.from[1]), hypot(op.to[0], op.to[1]));
   const inside = far <= outsideMm && !(op.op === 'arc' && arcLeaves(op, outsideMm));
   return inside ? Infinity : z;
 }
@@ -156,7 +157,7 @@ function lowestIn(op: Motion, { withinMm, outsideMm }: Keep): number {
 function arcLeaves(op: Extract<Motion, { op: 'arc' }>, radiusMm: number): boolean {
   if (op.plane !== 'xy') return false;
   const [x, y] = op.center;
-  return Math.hypot(x, y) + Math.hypot(op.from[0] - x, op.from[1] - y) > radiusMm;
+  return hypot(x, y) + hypot(op.from[0] - x, op.from[1] - y) > radiusMm;
 }
 
 /** Rapids at the face and just over it: a chip, a burr or a zero a little off is enough to hit it. */

@@ -1,4 +1,5 @@
 /** Is the program of another job? What it says of itself, and how many gaps its path goes round. */
+import { atan2 } from '../../maths/elementary.js';
 import { isLevel, isMotion, pieceOf } from '../../cam/stock/replay/motion.js';
 import { pieceAt, pieceLengthMm } from '../../cam/stock/path-piece.js';
 import { TURN_RAD, norm2, wrapRad } from '../../maths/angle.js';
@@ -56,7 +57,7 @@ export function gapsRound(ops: readonly CanonicalOp[]): number | null {
     const count = Math.min(2000, Math.ceil(pieceLengthMm(piece) / 0.05) + 1);
     for (let i = 0; i <= count; i++) {
       const [x, y] = pieceAt(piece, i / count);
-      const bin = Math.floor((wrapRad(Math.atan2(y, x)) / TURN_RAD) * BINS) % BINS;
+      const bin = Math.floor((wrapRad(atan2(y, x)) / TURN_RAD) * BINS) % BINS;
       nearest[bin] = Math.min(nearest[bin]!, norm2(x, y));
     }
   }

@@ -1,4 +1,5 @@
 /** What a control rounds off where the program lets it leave the path (G64 with P). */
+import { acos } from '../../maths/elementary.js';
 import { isLevel, isMotion, pieceOf } from '../../cam/stock/replay/motion.js';
 import { pieceAt } from '../../cam/stock/path-piece.js';
 import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
@@ -32,7 +33,7 @@ export function roundingFindings(
       continue;
     }
     const [, , x0, y0] = pieceAt(piece, 0);
-    const turns = heading ? Math.acos(Math.min(1, heading[0] * x0 + heading[1] * y0)) : 0;
+    const turns = heading ? acos(Math.min(1, heading[0] * x0 + heading[1] * y0)) : 0;
     if (allowedMm !== null && turns > CORNER_RAD) {
       at = { ...at, corners: at.corners + 1, first: at.first || op.line };
     }

@@ -2,6 +2,7 @@
  * Writes the program of a ladder, reads it back, replays it on the bar and measures every rung, so
  * that what the sheet says of a rung is what its lines do.
  */
+import { hypot } from '../../maths/elementary.js';
 import { demandLoads, opDemands } from '../../cam/demand.js';
 import { readingWithinMm } from '../../cam/datum.js';
 import { fullStepMm } from '../../machines/bear/motor.js';
@@ -165,7 +166,7 @@ function barStart(input: LadderInput, plan: LadderPlan): Start {
   const r = input.cutter.diameterMm / 2;
   const { x, y, thicknessMm } = plan.barMm;
   const half = { x: x / 2 + BAR_ERROR_MM, y: y / 2 + BAR_ERROR_MM };
-  const blankRadiusMm = Math.hypot(half.x, half.y) + 0.5;
+  const blankRadiusMm = hypot(half.x, half.y) + 0.5;
   const { material, cutter, runoutMm, wearFactor } = plan.conditions;
   return {
     stock: { kind: 'bar', xMm: x, yMm: y, thicknessMm },

@@ -18,6 +18,7 @@
  *                     :  |#########   rung 2, ap2 = 1.15 ap1 or so
  *                     :..|#########
  */
+import { acos, cos, pow } from '../../maths/elementary.js';
 import { plungeFeedMmPerMin } from '../../cam/process.js';
 import { radFromDeg } from '../../maths/angle.js';
 import { Refusal } from '../../model/refusal.js';
@@ -100,7 +101,7 @@ export const TRIM_MM = 0.45;
 /** Most that a trimming pass is engaged over. */
 export function trimEngagementRad(cutter: Cutter): number {
   const depth = TRIM_MM / 2 + BAR_ERROR_MM;
-  return Math.acos(Math.max(0, 1 - depth / (cutter.diameterMm / 2)));
+  return acos(Math.max(0, 1 - depth / (cutter.diameterMm / 2)));
 }
 
 /** @throws Refusal where no two rungs fit between what is sure to hold and what breaks */
@@ -133,7 +134,7 @@ export function planLadder(input: LadderInput, axis: LoadedAxis): LadderPlan {
     trimStepMm: Math.min(rungs[0]!.apMm, rungs[0]!.cutN / trim.along),
     plungeFeedMmPerMin: plungeFeedMmPerMin(machine),
     engagementRad: pass.engagementRad,
-    radialDepthMm: (cutter.diameterMm / 2) * (1 - Math.cos(pass.engagementRad)),
+    radialDepthMm: (cutter.diameterMm / 2) * (1 - cos(pass.engagementRad)),
     barMm: { x: BAR.x, y: BAR.y, thicknessMm: Math.ceil(depthMm + BAR.below) },
   };
 }
@@ -156,7 +157,7 @@ function firstDemandN(input: LadderInput, axis: LoadedAxis, pass: Pass): number 
     Math.min(
       limitQuantileN(input.believed, axis, FIRST_RISK),
       scale * (acrossEnd * along + motionN),
-      ends[0]!.demandN / RATIO ** (FEWEST - 1),
+      ends[0]!.demandN / pow(RATIO, FEWEST - 1),
     ),
   );
 }

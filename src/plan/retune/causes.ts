@@ -1,4 +1,5 @@
 /** The likely moves of a loss, gathered into places that a person can look at. */
+import { atan2 } from '../../maths/elementary.js';
 import { fullStepMm } from '../../machines/bear/motor.js';
 import { type Causes, likelyCauses } from '../../machines/learn/causes.js';
 import type { LossSeen } from '../../machines/learn/evidence.js';
@@ -67,7 +68,7 @@ function gather(
     const at = range.first + i;
     const op = run.ops[at]!;
     if (!('to' in op)) continue;
-    const middle = Math.atan2((op.from[1] + op.to[1]) / 2, (op.from[0] + op.to[0]) / 2);
+    const middle = atan2((op.from[1] + op.to[1]) / 2, (op.from[0] + op.to[0]) / 2);
     const gap = (Math.round((middle * teeth) / (2 * Math.PI)) + teeth) % teeth;
     const section = sectionOf(run, op.line);
     const same = key === `${section}|${gap}` ? places.pop() : undefined;

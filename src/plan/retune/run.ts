@@ -1,4 +1,5 @@
 /** A run of a program, laid open for finding out what it says about the machine. */
+import { hypot } from '../../maths/elementary.js';
 import { Refusal } from '../../model/refusal.js';
 import { type OpDemands, demandLoads, opDemands } from '../../cam/demand.js';
 import { replaySteps } from '../../cam/stock/replay.js';
@@ -235,7 +236,7 @@ export function suspectMoves(run: ProgramRun, range: OpRange): SuspectMoves {
     Float64Array.from(cut(ops as CanonicalOp[]), (op) => {
       if (!('from' in op)) return 0;
       const d = op.to.map((to, k) => to - op.from[k]!);
-      const length = Math.hypot(...d);
+      const length = hypot(...d);
       return length < 1e-9 ? 0 : d[axis]! / length;
     });
   return {

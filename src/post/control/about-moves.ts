@@ -1,4 +1,5 @@
 /** What a class makes of moves: rapids, arcs, feeds, and the spindle that turns meanwhile. */
+import { hypot, sin } from '../../maths/elementary.js';
 import { TURN_RAD, radFromDeg, turnRad } from '../../maths/angle.js';
 import type { ArcOp, CanonicalOp, Controller, FeedOp } from '../../model/op.js';
 import { PLANES } from '../rs274/read/arcs.js';
@@ -82,7 +83,7 @@ export const OP_RULES: Rules<OpAt> = {
     severity: 'warning',
     when: ({ op }) =>
       op.op === 'rapid' &&
-      Math.hypot(op.to[0] - op.from[0], op.to[1] - op.from[1]) > 1e-9 &&
+      hypot(op.to[0] - op.from[0], op.to[1] - op.from[1]) > 1e-9 &&
       Math.abs(op.to[2] - op.from[2]) > 1e-9,
     says: 'a rapid moves Z together with X or Y: some controls split it or bend its path',
     fix: 'move Z on a line of its own, up first and down last',
@@ -103,14 +104,14 @@ export function arcAt(op: ArcOp) {
   const [c0, c1] = op.plane === 'xz' ? [op.center[1], op.center[0]] : op.center;
   const [u0, u1] = [op.from[from]! - c0, op.from[to]! - c1];
   const [v0, v1] = [op.to[from]! - c0, op.to[to]! - c1];
-  const radiusMm = Math.hypot(u0, u1);
+  const radiusMm = hypot(u0, u1);
   const sweepRad = turnRad(u0, u1, v0, v1, op.ccw) || TURN_RAD;
   return {
     line: op.line,
     op,
-    chordMm: Math.hypot(op.to[from]! - op.from[from]!, op.to[to]! - op.from[to]!),
+    chordMm: hypot(op.to[from]! - op.from[from]!, op.to[to]! - op.from[to]!),
     radiusMm,
-    lengthMm: Math.hypot(radiusMm * sweepRad, op.to[normal]! - op.from[normal]!),
+    lengthMm: hypot(radiusMm * sweepRad, op.to[normal]! - op.from[normal]!),
   };
 }
 
@@ -121,7 +122,7 @@ const TINY_CHORD_MM = 0.01;
  * Chord of 165 degrees over the diameter: RS274/NGC 3.5.3.1 advises against radius format from
  * there to 195 degrees, because small errors then move the centre far.
  */
-const NEAR_HALF = Math.sin(radFromDeg(165 / 2));
+const NEAR_HALF = sin(radFromDeg(165 / 2));
 
 export const ARC_RULES: Rules<ArcAt> = {
   'tiny-arc': {
@@ -164,7 +165,7 @@ export function shortMoves({ ops }: ReadResult, { maxBlocksPerS }: Controller) {
   for (const op of ops) {
     if (!isCut(op)) continue;
     const [x, y, z] = [op.to[0] - op.from[0], op.to[1] - op.from[1], op.to[2] - op.from[2]];
-    const lengthMm = op.op === 'feed' ? Math.hypot(x, y, z) : arcAt(op).lengthMm;
+    const lengthMm = op.op === 'feed' ? hypot(x, y, z) : arcAt(op).lengthMm;
     if (lengthMm === 0) continue;
     moves++;
     const seconds = (lengthMm / op.feedMmPerMin) * 60;

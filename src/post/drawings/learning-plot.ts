@@ -1,4 +1,5 @@
 /** A plot of what was learned, run by run, as an SVG that prints in black and white too. */
+import { decadeOf, log, pow } from '../../maths/elementary.js';
 import { escapeMarkup, plainNumber } from './markup.js';
 
 interface PlotSeries {
@@ -73,7 +74,7 @@ function drawPanel(panel: PlotPanel, atX: number): string {
     throw new RangeError(`"${panel.title}" has no points, or some that cannot be drawn`);
   }
   const ticks = panel.yLog ? logTicks(all) : evenTicks(all);
-  const scaleOf = (y: number): number => (panel.yLog ? Math.log(y) : y);
+  const scaleOf = (y: number): number => (panel.yLog ? log(y) : y);
   const [lowest, highest] = [scaleOf(ticks[0]!), scaleOf(ticks[ticks.length - 1]!)];
   const firstX = Math.min(...xs);
   const lastX = Math.max(firstX + 1, ...xs);
@@ -159,8 +160,8 @@ function drawLegend({ series, mark }: PlotPanel, { left, bottom }: Frame): strin
 function logTicks(values: readonly number[]): number[] {
   const [low, high] = [Math.min(...values), Math.max(...values)];
   const ticks: number[] = [];
-  for (let p = Math.floor(Math.log10(low)); p <= Math.ceil(Math.log10(high)); p++) {
-    for (const m of [1, 2, 5]) ticks.push(Number((m * 10 ** p).toPrecision(3)));
+  for (let p = decadeOf(low); p <= decadeOf(high) + 1; p++) {
+    for (const m of [1, 2, 5]) ticks.push(Number((m * pow(10, p)).toPrecision(3)));
   }
   const first = ticks.findLastIndex((t) => t <= low * 1.0001);
   const last = ticks.findIndex((t) => t >= high * 0.9999);
@@ -172,7 +173,7 @@ function logTicks(values: readonly number[]): number[] {
 function evenTicks(values: readonly number[]): number[] {
   const [low, high] = [Math.min(...values), Math.max(...values)];
   const raw = (high - low || Math.abs(high) || 1) / 5;
-  const power = 10 ** Math.floor(Math.log10(raw));
+  const power = pow(10, decadeOf(raw));
   const step = power * ([1, 2, 5, 10].find((m) => m * power >= raw) ?? 10);
   const ticks: number[] = [];
   for (let k = Math.floor(low / step + 1e-9); ticks.length < 20; k++) {

@@ -1,3 +1,4 @@
+import { tan } from '../../maths/elementary.js';
 import { stableNumber } from '../../text/stable-json.js';
 import modeling from '@jscad/modeling';
 import serializer from '@jscad/stl-serializer';
@@ -52,7 +53,7 @@ export function outlineDxf({ job, aim: { drawn: profile }, cam }: Plan): string 
 
 /** As many figures as do not hang on the run-time: a tangent may differ in its last bit. */
 function bulgeOf(sweepRad: number, ccw: boolean): number {
-  return Number((Math.tan(sweepRad / 4) * (ccw ? 1 : -1)).toPrecision(11));
+  return Number((tan(sweepRad / 4) * (ccw ? 1 : -1)).toPrecision(11));
 }
 
 function onAxis(valueMm: number): number {

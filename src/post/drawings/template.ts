@@ -1,3 +1,4 @@
+import { cos, sin } from '../../maths/elementary.js';
 import { linkPitchMm } from '../../profile/wheel/cut.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import type { Plan } from '../plan.js';
@@ -184,7 +185,7 @@ function between({ min, max }: { min: number; max: number }, digits = 2): string
 function rollers(teeth: number, pitchRadiusMm: number, radiusMm: number): string {
   const circles = Array.from({ length: teeth }, (_, j) => {
     const a = (TURN_RAD * j) / teeth;
-    const [x, y] = [pitchRadiusMm * Math.cos(a), -pitchRadiusMm * Math.sin(a)];
+    const [x, y] = [pitchRadiusMm * cos(a), -pitchRadiusMm * sin(a)];
     return `<circle cx="${n(x)}" cy="${n(y)}" r="${n(radiusMm)}"/>`;
   });
   return circles.join('');

@@ -1,3 +1,4 @@
+import { tan } from '../../maths/elementary.js';
 import { radFromDeg } from '../../maths/angle.js';
 import type { Plan } from '../plan.js';
 import {
@@ -30,7 +31,7 @@ const PLATE_SCREWS = 4;
  * is 0.29 at 30 degrees and 0.5 at 45 (usual defaults 0.3 and 0.5; from memory).
  */
 function helixPullShare(helixDeg: number): number {
-  return Math.tan(radFromDeg(Math.max(0, helixDeg))) / 2;
+  return tan(radFromDeg(Math.max(0, helixDeg))) / 2;
 }
 
 /** What the holding has to do in this cut. */

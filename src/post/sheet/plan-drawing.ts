@@ -1,4 +1,5 @@
 /** The table from above, to scale: what the cutter needs, and where a tooth gap lies. */
+import { cos, sin } from '../../maths/elementary.js';
 import { radFromDeg } from '../../maths/angle.js';
 import type { Plan } from '../plan.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
@@ -21,7 +22,7 @@ export function planDrawing({ job, profile, cam }: Plan, figures: SheetFigures):
   const on = (diameterMm: number, deg: number, number: number): Html => {
     const a = radFromDeg(deg);
     const r = (scale * diameterMm) / 2;
-    return balloon(r * Math.cos(a), -r * Math.sin(a), number);
+    return balloon(r * cos(a), -r * sin(a), number);
   };
   const spacer = figures.reach.spacerMaxMm;
   return html`<svg

@@ -1,4 +1,5 @@
 /** Controls for keys of the job file. What a key takes, its unit and its words are the job schema's. */
+import { decadeOf } from '../../maths/elementary.js';
 import { fieldAt } from '../../job/schema.js';
 import { listMachines } from '../../machines/machines.js';
 import { listMaterials } from '../../machines/materials.js';
@@ -113,11 +114,11 @@ const EVEN_STOPS = 200;
 function stopsOf(min: number, max: number): number[] {
   if (!(min > 0) || max / min <= WIDE) {
     const rough = (max - min) / EVEN_STOPS;
-    const power = 10 ** Math.floor(Math.log10(rough));
+    const power = 10 ** decadeOf(rough);
     return evenly(min, max, ([1, 2, 5].find((k) => k * power >= rough * 0.99) ?? 10) * power);
   }
   const values = [min];
-  for (let power = Math.floor(Math.log10(min)) - 1; 10 ** (power + 1) < max; power++) {
+  for (let power = decadeOf(min) - 1; 10 ** (power + 1) < max; power++) {
     for (let digits = 10; digits < 100; digits++) {
       const value = Number(`${digits}e${power}`);
       if (value > min && value < max) values.push(value);

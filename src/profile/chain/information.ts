@@ -13,6 +13,7 @@
  * A figure that has been read already can be read again: its true value is then as likely as spread
  * times likelihood of the first reading make it.
  */
+import { log } from '../../maths/elementary.js';
 import { type RowModel, readingSdMm } from './likelihood.js';
 import {
   ANY_CHAIN_RATIO,
@@ -110,7 +111,7 @@ function measurement(
 }
 
 function entropyBits(q: number): number {
-  const part = (p: number): number => (p > 0 ? -p * Math.log2(p) : 0);
+  const part = (p: number): number => (p > 0 ? (-p * log(p)) / Math.LN2 : 0);
   return part(q) + part(1 - q);
 }
 

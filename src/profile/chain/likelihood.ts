@@ -12,6 +12,7 @@
  * The integral is taken by Simpson's rule over the stretch of e that the span leaves possible; the
  * spread of a figure is a sum of even intervals, so its density is a difference of normal tails.
  */
+import { hypot, log } from '../../maths/elementary.js';
 import type { Chain } from './chains.js';
 import {
   ANY_CHAIN_RATIO,
@@ -46,7 +47,7 @@ export function rowModel(chain: Chain): RowModel {
 /** Standard deviation of a reading, given or usual. mm */
 export function readingSdMm(measure: Measure, reading: Reading): number {
   const own = reading.sdMm ?? DEFAULT_SD_MM[measure];
-  return measure === 'span' ? Math.hypot(own, SPAN_REL_SD * reading.valueMm) : own;
+  return measure === 'span' ? hypot(own, SPAN_REL_SD * reading.valueMm) : own;
 }
 
 /** Standard deviations beyond which a span says nothing more about the elongation; three of an askew
@@ -156,5 +157,5 @@ function anyFigureDensity(measure: FigureMeasure, { valueMm }: Reading, pitchMm:
  *  logarithm, figures even in their ratio to it. */
 export function anyChainDensity(worn: WornChain): number {
   const [low, high] = ANY_PITCH_MM;
-  return densityOf(worn, anyFigureDensity, 1 / (worn.span.valueMm * Math.log(high / low)));
+  return densityOf(worn, anyFigureDensity, 1 / (worn.span.valueMm * log(high / low)));
 }

@@ -3,6 +3,7 @@
  * give way. Lengths and centre distances in pitches unless a name says mm;
  * z1 and z2 are the tooth counts in either order.
  */
+import { asin, cos, sin } from '../../maths/elementary.js';
 import { type Figure, type FigureSection, figure, known } from '../../model/figure.js';
 import { PLANNING_ELONGATION, elongationLimit } from '../chain/wear.js';
 import { CATALOGUES, type DriveInput } from './speed.js';
@@ -32,7 +33,7 @@ function centrePitches(z1: number, z2: number, length: number): number | null {
 
 /** Sine of the slope of the strands, (R2 - R1) / C. */
 function slopeSine(z1: number, z2: number, centre: number): number {
-  const radius = (z: number): number => 1 / (2 * Math.sin(Math.PI / z));
+  const radius = (z: number): number => 1 / (2 * sin(Math.PI / z));
   return (radius(z2) - radius(z1)) / centre;
 }
 
@@ -45,15 +46,15 @@ function slopeSine(z1: number, z2: number, centre: number): number {
 export function exactLengthPitches(z1: number, z2: number, centre: number): number | null {
   const sine = slopeSine(z1, z2, centre);
   if (!(Math.abs(sine) < 1)) return null;
-  const phi = Math.asin(sine);
+  const phi = asin(sine);
   const [half1, half2] = [Math.PI - 2 * phi, Math.PI + 2 * phi];
-  return 2 * centre * Math.cos(phi) + (z2 * half2 + z1 * half1) / (2 * Math.PI);
+  return 2 * centre * cos(phi) + (z2 * half2 + z1 * half1) / (2 * Math.PI);
 }
 
 /** Wrap on the smaller wheel, 180 deg - 2 asin((D2 - D1) / (2 C)). rad; elementary geometry. */
 export function smallWrapRad(z1: number, z2: number, centre: number): number | null {
   const sine = Math.abs(slopeSine(z1, z2, centre));
-  return sine < 1 ? Math.PI - 2 * Math.asin(sine) : null;
+  return sine < 1 ? Math.PI - 2 * asin(sine) : null;
 }
 
 /** A chain of whole pitches, and the centre distance that it fits. */

@@ -2,6 +2,7 @@
  * Power ratings of single-strand chains: a check that the chain is large enough and the wheel not
  * too small or too fast, beside the power it has to carry. z and N teeth, n rpm, p pitch.
  */
+import { pow } from '../../maths/elementary.js';
 import { type FigureSection, figure, known, should } from '../../model/figure.js';
 import type { Service } from '../../model/job.js';
 import { KW_PER_HP, MM_PER_INCH } from '../../text/units.js';
@@ -44,10 +45,10 @@ function ratingsKw({ k1, k2 }: typeof USUAL, { chain: own, teeth: z, speedRpm: r
   const [chain, teeth] = [{ pitchMm: own.pitchMm / per }, per * z];
   const p = chain.pitchMm / MM_PER_INCH;
   return {
-    plate: k1 * teeth ** 1.08 * rpm ** 0.9 * p ** (3.0 - 0.07 * p) * KW_PER_HP,
-    roller: ((1000 * k2 * teeth ** 1.5 * p ** 0.8) / rpm ** 1.5) * KW_PER_HP,
-    isoPlate: 0.003 * teeth ** 1.08 * rpm ** 0.9 * p ** (3 - 0.0028 * chain.pitchMm),
-    isoRoller: (953.5 * teeth ** 1.5 * chain.pitchMm ** 0.8) / rpm ** 1.5,
+    plate: k1 * pow(teeth, 1.08) * pow(rpm, 0.9) * pow(p, 3 - 0.07 * p) * KW_PER_HP,
+    roller: ((1000 * k2 * pow(teeth, 1.5) * pow(p, 0.8)) / pow(rpm, 1.5)) * KW_PER_HP,
+    isoPlate: 0.003 * pow(teeth, 1.08) * pow(rpm, 0.9) * pow(p, 3 - 0.0028 * chain.pitchMm),
+    isoRoller: (953.5 * pow(teeth, 1.5) * pow(chain.pitchMm, 0.8)) / pow(rpm, 1.5),
   };
 }
 
@@ -65,7 +66,7 @@ export function driveRating(input: DriveInput): FigureSection {
   const factor = APPLICATION_FACTOR[service];
   const neededKw = powerKw * factor;
   const needed = `power with ${service.replace('-', ' ')}, factor ${factor}`;
-  const toothFactor = (19 / teeth) ** 1.08;
+  const toothFactor = pow(19 / teeth, 1.08);
   const correctedKw = neededKw * toothFactor;
   const ansi = { limit: should('at least', neededKw / share, ANSI), source: ANSI };
   const byIso = { limit: should('at least', neededKw / share, ISO), source: ISO };

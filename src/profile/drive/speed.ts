@@ -1,4 +1,5 @@
 /** What is known of a drive; its speeds, and how unevenly a wheel of few teeth drives the chain. */
+import { cos, sin, tan } from '../../maths/elementary.js';
 import { type FigureSection, figure, known, should } from '../../model/figure.js';
 import type { Job, JobChain } from '../../model/job.js';
 import { linkPitchMm, pitchesPerTurn } from '../wheel/cut.js';
@@ -53,7 +54,7 @@ export function driveSpeed(input: DriveInput): FigureSection {
   const ratio = otherTeeth / teeth;
   const half = Math.PI / teeth;
   const against = `against the old ${oldTeeth} teeth`;
-  const ofMean = half * (1 / Math.sin(half) - 1 / Math.tan(half));
+  const ofMean = half * (1 / sin(half) - 1 / tan(half));
   const figures = known([
     figure('ratio', 'ratio', 'ratio', ratio, {
       digits: 3,
@@ -74,7 +75,7 @@ export function driveSpeed(input: DriveInput): FigureSection {
       formula: 'v = z1 p n1 / 60000',
       source: 'definition',
     }),
-    figure('polygonVariation', 'polygon speed variation', 'share', 1 - Math.cos(half), {
+    figure('polygonVariation', 'polygon speed variation', 'share', 1 - cos(half), {
       digits: 2,
       formula: '1 - cos(180 deg / z1), of the greatest speed',
       source: 'novasolver.jp roller chain drive text',

@@ -9,6 +9,7 @@
  * much more the flank would have to be open at the tip, with the same square growth, and which more
  * open form there is.
  */
+import { hypot } from '../../maths/elementary.js';
 import { Refusal } from '../../model/refusal.js';
 import { elongationLimit } from '../chain/wear.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
@@ -106,7 +107,7 @@ function leastRelief(spec: SprocketSpec, errors: FitErrors): number | null {
 
 /** Opening at the tip that frees the outer half when it grows with the square of the height. mm */
 function openingMm(wheel: FitWheel, errors: FitErrors): number {
-  const shift = Math.hypot(...errors.offsetMm);
+  const shift = hypot(...errors.offsetMm);
   const openings = overAll(wheel, errors, (ride, strand) =>
     outerSwing(wheel, ride, strand, errors.formErrorMm).map(({ height, clearanceMm }) => {
       const up = Math.min(1, height);

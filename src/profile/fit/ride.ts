@@ -10,6 +10,7 @@
  * above R (1 + e), the wheel is too large for the chain: seen from one gap to the next the rollers
  * fall behind, by the difference of the two pitches, until they lean on the flanks.
  */
+import { asin, atan2, sin } from '../../maths/elementary.js';
 import { bisect } from '../../maths/solve.js';
 import type { Pt } from '../../model/edges.js';
 import { polar } from '../geometry/edge.js';
@@ -50,7 +51,7 @@ export function rideOn(wheel: FitWheel, elongation: number, formErrorMm = 0): Ri
   const chainRadiusMm = pitchRadiusMm * (1 + elongation);
   const bottomMm = lowestRadiusMm(wheel, formErrorMm);
   const radiusMm = Math.max(chainRadiusMm, bottomMm);
-  const stepRad = 2 * Math.asin(Math.min(1, (pitchMm * (1 + elongation)) / (2 * radiusMm)));
+  const stepRad = 2 * asin(Math.min(1, (pitchMm * (1 + elongation)) / (2 * radiusMm)));
   const offsetRad = leanRad(wheel, radiusMm, formErrorMm);
   if (offsetRad === null) return null;
   const centre = polar(radiusMm, offsetRad);
@@ -66,8 +67,7 @@ export function rideOn(wheel: FitWheel, elongation: number, formErrorMm = 0): Ri
     pressureRad: pressureRad(centre, contact.point, polar(radiusMm, offsetRad + stepRad)),
     otherFlankMm: other,
     playMm: 2 * offsetRad * radiusMm,
-    wheelOverMm:
-      2 * radiusMm * Math.sin((gapsPerLink * Math.PI) / teeth) - pitchMm * (1 + elongation),
+    wheelOverMm: 2 * radiusMm * sin((gapsPerLink * Math.PI) / teeth) - pitchMm * (1 + elongation),
   };
 }
 
@@ -105,7 +105,7 @@ function pressureRad(centre: Pt, contact: Pt, next: Pt): number {
   const push = [contact[0] - centre[0], contact[1] - centre[1]] as const;
   const pull = [next[0] - centre[0], next[1] - centre[1]] as const;
   const cross = push[0] * pull[1] - push[1] * pull[0];
-  return Math.abs(Math.atan2(cross, push[0] * pull[0] + push[1] * pull[1]));
+  return Math.abs(atan2(cross, push[0] * pull[0] + push[1] * pull[1]));
 }
 
 /** Largest elongation sought for the limit of a wheel; no chain is run so far. */

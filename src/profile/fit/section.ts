@@ -1,4 +1,5 @@
 /** Fit of tooth form and chain, as figures. The wheel is the driving one. */
+import { hypot } from '../../maths/elementary.js';
 import { type Figure, type FigureColumn, type FigureSection } from '../../model/figure.js';
 import { ELEMENTARY, figure, known, should } from '../../model/figure.js';
 import { WEAR_SOURCE, elongationLimit } from '../chain/wear.js';
@@ -58,7 +59,7 @@ function withErrors({ tightest, relief }: FitReport, shifted: boolean): (Figure 
 }
 
 function shiftFigures(shifted: FitReport): (Figure | null)[] {
-  const shiftMm = Math.hypot(...shifted.errors.offsetMm);
+  const shiftMm = hypot(...shifted.errors.offsetMm);
   return [
     figure('offsetMm', 'shift of teeth after lost steps', 'length', shiftMm, {
       digits: 3,

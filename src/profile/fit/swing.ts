@@ -15,6 +15,7 @@
  *
  * The strand is taken as straight and the joints as without play.
  */
+import { hypot } from '../../maths/elementary.js';
 import type { Pt } from '../../model/edges.js';
 import { polar, rotatePt } from '../geometry/edge.js';
 import { type FitWheel, flankContact } from './wheel.js';
@@ -65,11 +66,11 @@ export function swing(
     for (let i = 0; i <= STEPS; i++) {
       const articulationRad = (ride.stepRad * i) / STEPS;
       const centre = alongStrand(pivot, seated, roller, -sign * articulationRad);
-      if (Math.hypot(...centre) - wheel.rollerRadiusMm > wheel.tipRadiusMm + CLEAR_MM) continue;
+      if (hypot(...centre) - wheel.rollerRadiusMm > wheel.tipRadiusMm + CLEAR_MM) continue;
       near = true;
       const inGap = rotatePt(centre, -sign * roller * gapRad);
       const { clearanceMm, point, height } = flankContact(wheel, side, inGap);
-      const away = Math.hypot(inGap[0] - point[0], inGap[1] - point[1]);
+      const away = hypot(inGap[0] - point[0], inGap[1] - point[1]);
       samples.push({
         strand,
         articulationRad,

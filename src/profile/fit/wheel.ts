@@ -7,6 +7,7 @@
  *    flank   \   ()   /  flank
  *             `-.__.-'  seat
  */
+import { hypot } from '../../maths/elementary.js';
 import type { Edge, Pt } from '../../model/edges.js';
 import { nearestOnEdge } from '../geometry/edge.js';
 import { everyGap, linkPitchMm, pitchesPerTurn } from '../wheel/cut.js';
@@ -48,8 +49,8 @@ export function fitWheel(asked: SprocketSpec): FitWheel {
     tipRadiusMm: tipDiameterMm / 2,
     seat: gap[middle] as Edge,
     upper,
-    flankFromMm: Math.hypot(...(upper[0] as Edge).a),
-    flankToMm: Math.hypot(...end.a),
+    flankFromMm: hypot(...(upper[0] as Edge).a),
+    flankToMm: hypot(...end.a),
   };
 }
 
@@ -90,6 +91,6 @@ function nearest(wheel: FitWheel, edges: readonly Edge[], centre: Pt, mirror: 1 
   return {
     clearanceMm: distanceMm - wheel.rollerRadiusMm,
     point: [point[0], mirror * point[1]],
-    height: (Math.hypot(...point) - flankFromMm) / (flankToMm - flankFromMm),
+    height: (hypot(...point) - flankFromMm) / (flankToMm - flankFromMm),
   };
 }

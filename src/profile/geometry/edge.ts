@@ -1,3 +1,4 @@
+import { atan2, cos, hypot, sin } from '../../maths/elementary.js';
 import type { ArcEdge, Edge, LineEdge, Pt } from '../../model/edges.js';
 import { TURN_RAD, norm2 } from '../../maths/angle.js';
 import { countUp } from '../../maths/tolerance.js';
@@ -57,7 +58,7 @@ function turnTo({ a, c, ccw }: ArcEdge, x: number, y: number): number {
   const ay = a[1] - c[1];
   const bx = x - c[0];
   const by = y - c[1];
-  const angle = Math.atan2(ax * by - ay * bx, ax * bx + ay * by);
+  const angle = atan2(ax * by - ay * bx, ax * bx + ay * by);
   const turn = ccw ? angle : -angle;
   return turn < 0 ? turn + TURN_RAD : turn;
 }
@@ -82,7 +83,7 @@ export function pointAt(edge: Edge, t: number): Pt {
 
 /** Distance between two points. */
 export function apart(p: Pt, q: Pt): number {
-  return Math.hypot(p[0] - q[0], p[1] - q[1]);
+  return hypot(p[0] - q[0], p[1] - q[1]);
 }
 
 /** Unit direction of travel at parameter t. */
@@ -165,7 +166,7 @@ export function distanceToEdge(edge: Edge, x: number, y: number): number {
 
 /** Point at a radius and an angle about `c` (default the origin). */
 export function polar(radiusMm: number, angleRad: number, c: Pt = [0, 0]): Pt {
-  return [c[0] + radiusMm * Math.cos(angleRad), c[1] + radiusMm * Math.sin(angleRad)];
+  return [c[0] + radiusMm * cos(angleRad), c[1] + radiusMm * sin(angleRad)];
 }
 
 /** The same direction from the origin, at a given radius. */
@@ -176,11 +177,11 @@ export function atRadius(p: Pt, radiusMm: number): Pt {
 
 /** Turn a point about `c` (default the origin), radians, counter-clockwise. */
 export function rotatePt(p: Pt, angleRad: number, c: Pt = [0, 0]): Pt {
-  const cos = Math.cos(angleRad);
-  const sin = Math.sin(angleRad);
+  const u = cos(angleRad);
+  const v = sin(angleRad);
   const x = p[0] - c[0];
   const y = p[1] - c[1];
-  return [c[0] + cos * x - sin * y, c[1] + sin * x + cos * y];
+  return [c[0] + u * x - v * y, c[1] + v * x + u * y];
 }
 
 /** Apply a point map that keeps lengths; `flips` says whether it turns left into right. */

@@ -1,3 +1,4 @@
+import { hypot } from '../../maths/elementary.js';
 import type { ArcEdge, Edge, LineEdge, Pt } from '../../model/edges.js';
 import { apart, arcParameter, edgeRadius } from './edge.js';
 import { MERGE_TOL_MM } from '../../maths/tolerance.js';
@@ -48,7 +49,7 @@ function lineLine(f: LineEdge, s: LineEdge): Pt[] {
   const ex = s.b[0] - s.a[0];
   const ey = s.b[1] - s.a[1];
   const det = dx * ey - dy * ex;
-  if (Math.abs(det) <= 1e-12 * Math.hypot(dx, dy) * Math.hypot(ex, ey)) return [];
+  if (Math.abs(det) <= 1e-12 * hypot(dx, dy) * hypot(ex, ey)) return [];
   const t = ((s.a[0] - f.a[0]) * ey - (s.a[1] - f.a[1]) * ex) / det;
   return [[f.a[0] + t * dx, f.a[1] + t * dy]];
 }
@@ -71,7 +72,7 @@ function lineCircle(l: LineEdge, k: ArcEdge): Pt[] {
 function circleCircle(f: ArcEdge, s: ArcEdge): Pt[] {
   const dx = s.c[0] - f.c[0];
   const dy = s.c[1] - f.c[1];
-  const d = Math.hypot(dx, dy);
+  const d = hypot(dx, dy);
   if (d === 0) return [];
   const r = edgeRadius(f);
   const q = edgeRadius(s);

@@ -1,3 +1,4 @@
+import { acos, sin } from '../../maths/elementary.js';
 import { orient2d } from 'robust-predicates';
 import type { ArcEdge, Edge, Loop, Pt } from '../../model/edges.js';
 import {
@@ -115,7 +116,7 @@ export function signedArea(loop: Loop): number {
     if (edge.kind === 'arc') {
       const s = edgeSweepRad(edge);
       const r = edgeRadius(edge);
-      part += ((edge.ccw ? 1 : -1) * r * r * (s - Math.sin(s))) / 2;
+      part += ((edge.ccw ? 1 : -1) * r * r * (s - sin(s))) / 2;
     }
     const y = part - lost;
     const next = sum + y;
@@ -192,7 +193,7 @@ export function loopFlatten(loop: Loop, chordTolMm: number = CHORD_TOL_MM): Floa
 export function chordCount(edge: Edge, chordTolMm: number): number {
   if (edge.kind === 'line') return 1;
   const r = edgeRadius(edge);
-  const step = chordTolMm >= r ? Math.PI / 2 : 2 * Math.acos(1 - chordTolMm / r);
+  const step = chordTolMm >= r ? Math.PI / 2 : 2 * acos(1 - chordTolMm / r);
   return Math.max(1, Math.ceil(edgeSweepRad(edge) / step));
 }
 

@@ -1,3 +1,4 @@
+import { atan2, hypot } from '../../maths/elementary.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
 import { apart, arc, edgeRadius, edgeSweepRad, line, tangentAt } from './edge.js';
 import { carrierIntersections, edgeIntersections, nearestTo, parameterOf } from './intersect.js';
@@ -95,7 +96,7 @@ function settleCorners(loop: Loop, shifted: readonly Edge[], d: number): Corners
     const v = (loop[i] as Edge).b;
     const t = tangentAt(loop[i] as Edge, 1);
     const u = tangentAt(loop[next] as Edge, 0);
-    const turn = Math.atan2(t[0] * u[1] - t[1] * u[0], t[0] * u[0] + t[1] * u[1]);
+    const turn = atan2(t[0] * u[1] - t[1] * u[0], t[0] * u[0] + t[1] * u[1]);
     const from = ends[i] as Pt;
     const to = starts[next] as Pt;
     if (Math.abs(turn) <= TANGENT_TOL_RAD || Math.abs(d * turn) < MERGE_TOL_MM) {
@@ -149,7 +150,7 @@ export function shiftRight(edge: Edge, d: number): Edge {
 
 /** `p` moved by d to the right of the direction (tx, ty), which need not be of unit length. */
 function outFrom(p: Pt, tx: number, ty: number, d: number): Pt {
-  const l = Math.hypot(tx, ty);
+  const l = hypot(tx, ty);
   return [p[0] + (d * ty) / l, p[1] - (d * tx) / l];
 }
 

@@ -1,5 +1,6 @@
 /** A finished wheel gap by gap: how far the ring of teeth lies off the bore and which way, what is left
  *  tooth by tooth, and which way of putting it right is open. */
+import { cos, sin } from '../../maths/elementary.js';
 import { degFromRad, TURN_RAD } from '../../maths/angle.js';
 import { type FigureSection, figure, known, must } from '../../model/figure.js';
 import { directionRad, roundOf, sizeMm, sureness } from './round.js';
@@ -131,7 +132,7 @@ function remarksOf(
   // A bore put right leaves what the teeth are among themselves, the oval with it.
   const rest = residualMm.map((r, i) => {
     const t = (TURN_RAD * i) / residualMm.length;
-    return r === null ? null : r + (oval ? oval.a * Math.cos(2 * t) + oval.b * Math.sin(2 * t) : 0);
+    return r === null ? null : r + (oval ? oval.a * cos(2 * t) + oval.b * sin(2 * t) : 0);
   });
   const left = rest.filter((r) => r !== null);
   const afterBore = Math.max(...left) - Math.min(...left);

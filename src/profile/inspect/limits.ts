@@ -1,4 +1,5 @@
 /** Limits that a standard sets a finished sprocket. Lengths mm. */
+import { cos, pow } from '../../maths/elementary.js';
 import type { Job } from '../../model/job.js';
 import { MM_PER_INCH } from '../../text/units.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
@@ -147,7 +148,7 @@ export function inspectedPart(
 
 /** Limits as a drawing gives them: rounded inwards, so that what keeps them on paper keeps them. */
 export function roundedInwards({ minMm, maxMm }: Pick<Limits, 'minMm' | 'maxMm'>, digits: number) {
-  const steps = 10 ** digits;
+  const steps = pow(10, digits);
   // A figure that is a whole number of steps already stays where it is.
   const slack = 1e-6;
   return {
@@ -158,7 +159,7 @@ export function roundedInwards({ minMm, maxMm }: Pick<Limits, 'minMm' | 'maxMm'>
 
 /** Size across opposite gaps per diameter: 1, or cos(90 deg / z) for an odd count. */
 export function acrossShare(teeth: number): number {
-  return teeth % 2 === 0 ? 1 : Math.cos(Math.PI / (2 * teeth));
+  return teeth % 2 === 0 ? 1 : cos(Math.PI / (2 * teeth));
 }
 
 function limits(

@@ -1,4 +1,5 @@
 /** What a finished part is expected to measure, beside the limits that it is inspected by. */
+import { hypot } from '../../maths/elementary.js';
 import { machineOffsetMm, settingMm } from '../wheel/blank.js';
 import { type Inspected, type InspectedPart, acrossShare, limitsFor } from './limits.js';
 import type { LimitStandard, Limits } from './limits.js';
@@ -42,7 +43,7 @@ export function expectedSizes(
   };
   const middle = ({ minMm, maxMm }: Limits): number => (minMm + maxMm) / 2;
   const runout = ({ maxMm }: Limits): number =>
-    2 * Math.hypot(settingMm(making, maxMm), machineOffsetMm(making));
+    2 * hypot(settingMm(making, maxMm), machineOffsetMm(making));
   return {
     overPins: size('overPins', ({ nominalMm }) => nominalMm - insideMm),
     caliperRoot: size('caliperRoot', ({ nominalMm }) => nominalMm - insideMm),

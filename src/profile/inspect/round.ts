@@ -7,6 +7,7 @@
  * Source: NIST/SEMATECH handbook 3.4.4 (harmonic fit); least squares circle, liquisearch.com
  * "roundness"; missing readings by the same least squares.
  */
+import { atan2, cos, exp, hypot, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { leastSquares } from '../../maths/least-squares.js';
 
@@ -47,7 +48,7 @@ export function roundOf(readings: readonly (number | null)[], usualSdMm: number)
   );
   const values = places.map((p) => p.value);
   const orders = places.length >= FEW_FOR_OVAL ? [1, 2] : [1];
-  const row = (t: number) => [1, ...orders.flatMap((k) => [Math.cos(k * t), Math.sin(k * t)])];
+  const row = (t: number) => [1, ...orders.flatMap((k) => [cos(k * t), sin(k * t)])];
   const fit = leastSquares(
     places.map((p) => row(p.t)),
     values,
@@ -73,21 +74,21 @@ export function roundOf(readings: readonly (number | null)[], usualSdMm: number)
 }
 
 export function sizeMm({ a, b }: Shift): number {
-  return Math.hypot(a, b);
+  return hypot(a, b);
 }
 
 /** Direction of the high side, rad, 0 to a turn. */
 export function directionRad({ a, b }: Shift): number {
-  return (Math.atan2(b, a) + TURN_RAD) % TURN_RAD;
+  return (atan2(b, a) + TURN_RAD) % TURN_RAD;
 }
 
 /** What is left of one shift when another is taken out of it. */
 export function without(of: Shift, taken: Shift): Shift {
-  return { a: of.a - taken.a, b: of.b - taken.b, sdMm: Math.hypot(of.sdMm, taken.sdMm) };
+  return { a: of.a - taken.a, b: of.b - taken.b, sdMm: hypot(of.sdMm, taken.sdMm) };
 }
 
 /** Probability that a shift is more than errors of reading: 1 - exp(-e^2 / (2 sd^2)), the errors of
  *  its two parts being normal (Rayleigh). */
 export function sureness(shift: Shift): number {
-  return 1 - Math.exp(-0.5 * (sizeMm(shift) / shift.sdMm) ** 2);
+  return 1 - exp(-0.5 * (sizeMm(shift) / shift.sdMm) ** 2);
 }

@@ -1,4 +1,5 @@
 /** What a wheel with a gouge in a gap is still good for. */
+import { atan2 } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { Refusal } from '../../model/refusal.js';
 import type { Job, ToothForm } from '../../model/job.js';
@@ -85,7 +86,7 @@ function openerForm(spec: SprocketSpec, wheel: Wheel): { form: ToothForm; mm: nu
 function halfGapMm({ gap }: Wheel, radiusMm: number): number {
   const arcs = circle([0, 0], radiusMm, true);
   const angles = gap.flatMap((edge) =>
-    arcs.flatMap((a) => edgeIntersections(edge, a).map(({ point: [x, y] }) => Math.atan2(y, x))),
+    arcs.flatMap((a) => edgeIntersections(edge, a).map(({ point: [x, y] }) => atan2(y, x))),
   );
   return radiusMm * Math.max(0, ...angles.filter((rad) => rad < TURN_RAD / 2));
 }

@@ -8,6 +8,7 @@
  * n_i gaps passed; P the teeth of a wheel or the links of the chain; all fitted together by least
  * squares. Source of the signs: HKK troubleshooting hints; sdzxwl.com, tight chains.
  */
+import { cos, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { leastSquares } from '../../maths/least-squares.js';
 import { type FigureSection, figure, known } from '../../model/figure.js';
@@ -90,7 +91,7 @@ function fitPeriods(places: readonly { value: number; at: number }[], periods: r
     1,
     ...periods.flatMap((p) => {
       const t = (TURN_RAD * at) / p.links;
-      return [Math.cos(t), Math.sin(t)];
+      return [cos(t), sin(t)];
     }),
   ];
   const fit = leastSquares(

@@ -9,6 +9,7 @@
  * Geometry; which sign has which cause: HKK troubleshooting hints, sdzxwl.com "tight chains", and the
  * table of the gathered notes, 6.5.
  */
+import { atan } from '../../maths/elementary.js';
 import { type Figure, type FigureSection, figure, known, should } from '../../model/figure.js';
 import { gapAt, mm, percent } from './gaps.js';
 import {
@@ -129,7 +130,7 @@ function faceFigures(face: Round, { faceRadiusMm, axialLimitMm, limitSource }: W
       limit: should('at most', axialLimitMm, limitSource),
       formula: 'twice the first harmonic',
     }),
-    figure('tiltRad', '  its tilt', 'angle', Math.atan(sizeMm(face.shift) / faceRadiusMm), {
+    figure('tiltRad', '  its tilt', 'angle', atan(sizeMm(face.shift) / faceRadiusMm), {
       digits: 3,
       formula: 'atan(e / r)',
     }),

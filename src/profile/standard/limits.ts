@@ -11,6 +11,7 @@
  *   and Tsubaki technical data, drive sprocket tooth form (tt-net.tsubakimoto.co.jp).
  */
 
+import { cos, sin, tan } from '../../maths/elementary.js';
 import { MM_PER_INCH } from '../../text/units.js';
 import data from './iso286.json' with { type: 'json' };
 
@@ -22,7 +23,7 @@ export interface Range {
 
 /** d = p / sin(180 deg / z). ISO 606:2015 5.3.2, ASME B29.1. */
 export function pitchDiameterMm(pitchMm: number, teeth: number): number {
-  return pitchMm / Math.sin(Math.PI / teeth);
+  return pitchMm / sin(Math.PI / teeth);
 }
 
 /** df = d - d1. ISO 606:2015 5.3.2; the bottom diameter of ASME B29.1 is the same. */
@@ -94,7 +95,7 @@ export function caliperDiameterMm(
 
 function acrossGapsMm(pitchMm: number, teeth: number): number {
   const d = pitchDiameterMm(pitchMm, teeth);
-  return teeth % 2 === 0 ? d : d * Math.cos(Math.PI / (2 * teeth));
+  return teeth % 2 === 0 ? d : d * cos(Math.PI / (2 * teeth));
 }
 
 /** Tolerance of the caliper diameter, minus, commercial: 0.006 in + 0.002 P sqrt(N), which is twice
@@ -169,7 +170,7 @@ export function axialRunoutLimitMm(rootMm: number): number {
 }
 
 function cot(angleRad: number): number {
-  return 1 / Math.tan(angleRad);
+  return 1 / tan(angleRad);
 }
 
 /** Tolerance grades of ISO 286 that a sprocket needs. */

@@ -1,3 +1,4 @@
+import { cos, sin } from '../../maths/elementary.js';
 import type { Pt } from '../../model/edges.js';
 import { radFromDeg as rad } from '../../maths/angle.js';
 import { MM_PER_INCH } from '../../text/units.js';
@@ -46,18 +47,17 @@ function asmeToothGap({ pitchMm, rollerDiameterMm: dr, teeth }: ToothInput): Too
   const angleA = rad(35 + 60 / teeth);
   const angleB = rad(18 - 56 / teeth);
   const ab = 1.4 * dr;
-  const f =
-    dr * (0.8 * Math.cos(angleB) + 1.4 * Math.cos(rad(17 - 64 / teeth)) - 1.3025) - 1.5 * thou;
+  const f = dr * (0.8 * cos(angleB) + 1.4 * cos(rad(17 - 64 / teeth)) - 1.3025) - 1.5 * thou;
 
   const seatCentreXMm = pitchDiameterMm(pitchMm, teeth) / 2 + r - dr / 2;
   // Page (right, up) is (y, x) here: the upper flank is the page's right one.
   const place = (right: number, up: number): Pt => [seatCentreXMm + up, right];
   const seat = seatHalf(seatCentreXMm, r, Math.PI / 2 + angleA);
-  const c = place(-(0.8 * dr * Math.cos(angleA)), 0.8 * dr * Math.sin(angleA));
-  const b = place(ab * Math.cos(Math.PI / teeth), -(ab * Math.sin(Math.PI / teeth)));
+  const c = place(-(0.8 * dr * cos(angleA)), 0.8 * dr * sin(angleA));
+  const b = place(ab * cos(Math.PI / teeth), -(ab * sin(Math.PI / teeth)));
   const y = rotatePt(seat.b, -angleB, c);
   const down = angleA - angleB; // of the line c-y and b-z
-  const z: Pt = [b[0] + f * Math.sin(down), b[1] - f * Math.cos(down)];
+  const z: Pt = [b[0] + f * sin(down), b[1] - f * cos(down)];
   const topping = flankToCentreLine(z, b, teeth);
   const half = [seat, arc(seat.b, y, c, false), line(y, z), topping.edge];
   return {

@@ -1,3 +1,4 @@
+import { cos, sin } from '../../maths/elementary.js';
 import { Refusal } from '../../model/refusal.js';
 import type { ArcEdge, Edge, Pt } from '../../model/edges.js';
 import { arc, edgeRadius } from '../geometry/edge.js';
@@ -70,7 +71,7 @@ export const ISO_RULES: Omit<ToothRules, 'gap'> = {
 /** Upper half of the seat, from the bottom to the end at `endRad` (measured about the seat's
  *  centre, counter-clockwise from +X), clockwise. */
 export function seatHalf(centreXMm: number, radiusMm: number, endRad: number): ArcEdge {
-  const end: Pt = [centreXMm + radiusMm * Math.cos(endRad), radiusMm * Math.sin(endRad)];
+  const end: Pt = [centreXMm + radiusMm * cos(endRad), radiusMm * sin(endRad)];
   return arc([centreXMm - radiusMm, 0], end, [centreXMm, 0], false);
 }
 
@@ -84,8 +85,8 @@ export function flankToCentreLine(
   c: Pt,
   teeth: number,
 ): { readonly edge: ArcEdge; readonly pointedRadiusMm: number } {
-  const ex = Math.cos(Math.PI / teeth);
-  const ey = Math.sin(Math.PI / teeth);
+  const ex = cos(Math.PI / teeth);
+  const ey = sin(Math.PI / teeth);
   if (ex * start[1] - ey * start[0] >= 0) {
     throw new Refusal(
       'no-tooth',

@@ -1,3 +1,4 @@
+import { pow } from '../../maths/elementary.js';
 import { radFromDeg } from '../../maths/angle.js';
 import { polar } from '../geometry/edge.js';
 import { pitchDiameterMm } from '../standard/limits.js';
@@ -25,7 +26,7 @@ type Form = 'min' | 'mid' | 'max';
 function gapFigures(form: Form, d1: number, z: number): readonly [number, number, number] {
   if (form === 'min') return [0.505 * d1, 0.12 * d1 * (z + 2), radFromDeg(140 - 90 / z)];
   const high = [
-    0.505 * d1 + 0.069 * Math.cbrt(d1),
+    0.505 * d1 + 0.069 * pow(d1, 1 / 3),
     0.008 * d1 * (z * z + 180),
     radFromDeg(120 - 90 / z),
   ] as const;

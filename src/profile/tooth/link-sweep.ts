@@ -1,3 +1,4 @@
+import { atan2, cos, hypot, sin } from '../../maths/elementary.js';
 import { Refusal } from '../../model/refusal.js';
 import type { Pt } from '../../model/edges.js';
 import { arc, polar, rotatePt } from '../geometry/edge.js';
@@ -47,7 +48,7 @@ function linkSweepToothGap(input: ToothInput): ToothGapForm {
   // so the tooth is pointed where that circle crosses the centre line.
   const inner = swept - flankReliefMm;
   const toLineRad = nextRad - Math.PI / teeth;
-  const awayMm = pitchRadiusMm * Math.sin(toLineRad);
+  const awayMm = pitchRadiusMm * sin(toLineRad);
   const overChord = (inner - awayMm) * (inner + awayMm);
   if (!(overChord > 0)) {
     const mostMm = swept - awayMm;
@@ -67,7 +68,7 @@ function linkSweepToothGap(input: ToothInput): ToothGapForm {
     const c: Pt = [seat.b[0] + rho * u[0], seat.b[1] + rho * u[1]];
     return [seat, flankPast(seat.b, c, tip)];
   };
-  const pointed = pitchRadiusMm * Math.cos(toLineRad) + Math.sqrt(overChord);
+  const pointed = pitchRadiusMm * cos(toLineRad) + Math.sqrt(overChord);
   return { seatRadiusMm: r, seatCentreXMm: pitchRadiusMm, pointedRadiusMm: pointed, half };
 }
 
@@ -77,14 +78,14 @@ function flankPast(a: Pt, c: Pt, tip: Pt) {
   const ay = a[1] - c[1];
   const tx = tip[0] - c[0];
   const ty = tip[1] - c[1];
-  const sweep = Math.atan2(ax * ty - ay * tx, ax * tx + ay * ty) + 0.05;
+  const sweep = atan2(ax * ty - ay * tx, ax * tx + ay * ty) + 0.05;
   return arc(a, rotatePt(a, sweep, c), c, true);
 }
 
 /** Where a circle about the axis meets the circle of radius q about c, on the side of the gap
  *  (smaller angle). */
 function circleMeet(radiusMm: number, c: Pt, q: number): Pt {
-  const d = Math.hypot(c[0], c[1]);
+  const d = hypot(c[0], c[1]);
   const to = (d + ((radiusMm - q) * (radiusMm + q)) / d) / 2;
   const across = Math.sqrt(Math.max(0, (radiusMm - to) * (radiusMm + to)));
   const ux = c[0] / d;

@@ -1,3 +1,4 @@
+import { atan2, hypot } from '../../maths/elementary.js';
 import type { Edge, Pt } from '../../model/edges.js';
 import { arc, edgeLength, edgeRadius, nearestOnEdge, polar, tangentAt } from '../geometry/edge.js';
 import { carrierIntersections, edgeIntersections, nearestTo } from '../geometry/intersect.js';
@@ -39,7 +40,7 @@ export function tipHalf(
     if (!hit) continue;
     if (i === 0) return 'seat-cut';
     const corner = onCircle(hit.point, tipRadiusMm);
-    const cornerLandRad = Math.PI / teeth - Math.atan2(corner[1], corner[0]);
+    const cornerLandRad = Math.PI / teeth - atan2(corner[1], corner[0]);
     if (cornerLandRad * tipRadiusMm < 2 * MERGE_TOL_MM) return 'no-land';
     if (roundingMm === 0) {
       return {
@@ -54,7 +55,7 @@ export function tipHalf(
       fit = filletOn(half[--on] as Edge, corner, tipRadiusMm, roundingMm);
     }
     if (fit === null) return 'rounding-too-big';
-    const landRad = Math.PI / teeth - Math.atan2(fit.onTip[1], fit.onTip[0]);
+    const landRad = Math.PI / teeth - atan2(fit.onTip[1], fit.onTip[0]);
     if (landRad * tipRadiusMm < 2 * MERGE_TOL_MM) return 'rounding-too-big';
     return {
       edges: [
@@ -114,6 +115,6 @@ function filletAtEnd(flank: Edge, t: 0 | 1, tipRadiusMm: number): Fillet {
 
 /** Point pushed out onto the circle about the axis, so that its stored radius is exact. */
 function onCircle(p: Pt, radiusMm: number): Pt {
-  const k = radiusMm / Math.hypot(p[0], p[1]);
+  const k = radiusMm / hypot(p[0], p[1]);
   return [k * p[0], k * p[1]];
 }

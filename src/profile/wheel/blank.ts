@@ -5,6 +5,7 @@
  * next, in mm; the parts point anywhere, so they add as sqrt(sum of squares) when nothing goes
  * wrong twice, and in a straight line at worst. An indicator reads twice the offset.
  */
+import { hypot } from '../../maths/elementary.js';
 import {
   type Figure,
   type FigureSection,
@@ -45,7 +46,7 @@ export function blankSection(input: BlankInput): FigureSection {
   const diameterMm = input.diameterMm ?? Math.ceil(turnedMm / STEP_MM - 1e-9) * STEP_MM;
   const parts = eccentricParts(input);
   const offsets = parts.map((part) => part.offsetMm);
-  const likelyMm = 2 * Math.hypot(...offsets);
+  const likelyMm = 2 * hypot(...offsets);
   const worstMm = 2 * offsets.reduce((sum, offset) => sum + offset, 0);
   const limitMm = radialRunoutLimitMm(input.rootDiameterMm);
   const limit = should('at most', limitMm, RUNOUT_SOURCE);
@@ -84,7 +85,7 @@ export function blankSection(input: BlankInput): FigureSection {
  * the rest. Judgement, no source.
  */
 export function machineOffsetMm(by: { backlashMm: number; formErrorMm: number }): number {
-  return Math.hypot(by.backlashMm / 2, by.formErrorMm / 4);
+  return hypot(by.backlashMm / 2, by.formErrorMm / 4);
 }
 
 /** Share of what the limit leaves that the setting is asked to keep. Judgement. */

@@ -1,3 +1,4 @@
+import { atan2, hypot } from '../../maths/elementary.js';
 import { Refusal } from '../../model/refusal.js';
 import type { Loop, Pt } from '../../model/edges.js';
 import type { Job } from '../../model/job.js';
@@ -39,7 +40,7 @@ function loopTowardsX(bore: BoreSpec): Loop {
   const chord = (a: number): number => Math.sqrt((r - a) * (r + a));
   /** The round part from the lower end of flat or keyway to its upper one. */
   const round = ([x, y]: Pt) =>
-    arcsBySweep([x, -y], [0, 0], -(2 * Math.PI - 2 * Math.atan2(y, x)), [x, y]);
+    arcsBySweep([x, -y], [0, 0], -(2 * Math.PI - 2 * atan2(y, x)), [x, y]);
   if (bore.shape === 'd-flat') {
     const x = flatOffset(bore);
     const y = chord(x);
@@ -75,7 +76,7 @@ export function keyway(bore: BoreSpec): Keyway {
 export function boreReachMm(bore: BoreSpec): number {
   if (bore.shape !== 'keyed') return radius(bore);
   const { widthMm, depthMm } = keyway(bore);
-  return Math.hypot(radius(bore) + depthMm, widthMm / 2);
+  return hypot(radius(bore) + depthMm, widthMm / 2);
 }
 
 function radius({ diameterMm: d }: BoreSpec): number {
@@ -164,12 +165,12 @@ function centresApartAtFlat(bore: BoreSpec, cutterRadiusMm: number, cornerMm: nu
   const r = bore.diameterMm / 2;
   const f = flatOffset(bore);
   const height = (q: number): number => Math.sqrt(Math.max(0, (r - q) ** 2 - (f - q) ** 2));
-  return Math.hypot(cutterRadiusMm - cornerMm, height(cornerMm) - height(cutterRadiusMm));
+  return hypot(cutterRadiusMm - cornerMm, height(cornerMm) - height(cutterRadiusMm));
 }
 
 function centresApartInKeyway(bore: BoreSpec, cutterRadiusMm: number, cornerMm: number): number {
   const across = cutterRadiusMm - cornerMm;
   const up = across - keyway(bore).topClearanceMm;
   // A key whose rounding starts below the fillet touches nothing but the straight side.
-  return up <= 0 ? 0 : Math.hypot(across, up);
+  return up <= 0 ? 0 : hypot(across, up);
 }

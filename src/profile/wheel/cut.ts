@@ -12,11 +12,12 @@
  *
  * Geometry; that flank and tip are those of the base chain is from memory (ISO 1275, ASME B29.3).
  */
+import { cos } from '../../maths/elementary.js';
 import type { JobChain, WheelCut } from '../../model/job.js';
 
 /** Pitch between neighbouring gaps of a double-cut wheel. mm */
 function doubleCutPitchMm(linkPitchMm: number, teeth: number): number {
-  return linkPitchMm / (2 * Math.cos(Math.PI / teeth));
+  return linkPitchMm / (2 * cos(Math.PI / teeth));
 }
 
 /** Pitch of the chain itself, whatever the wheel's gaps are apart. mm */

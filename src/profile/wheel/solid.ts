@@ -13,6 +13,7 @@
  *           /   |    |    \                                     ___________.-'
  *        r_0 .----.--.-----.  relief begins              z = -t           r_0 r_n
  */
+import { acos, atan2, hypot } from '../../maths/elementary.js';
 import modeling from '@jscad/modeling';
 import { circle, edgeLength, pointAt, polar, rotatePt, splitEdge } from '../geometry/edge.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
@@ -126,7 +127,7 @@ function halfGap(gap: readonly Edge[], relief: Relief, tipRadiusMm: number): Hal
   const { below, above } = cutAtRadius(upperHalf(gap), relief.startRadiusMm);
   const rows: { rMm: number; angleRad: number }[] = [];
   for (const p of [...above.flatMap((edge) => chordStarts(edge, ROW_STEP_MM))]) {
-    rows.push({ rMm: radius(p), angleRad: Math.atan2(p[1], p[0]) });
+    rows.push({ rMm: radius(p), angleRad: atan2(p[1], p[0]) });
     if (radius(p) >= tipRadiusMm - 1e-9) break;
   }
   return { seat: below.flatMap((edge) => chordStarts(edge, Infinity)), rows };
@@ -170,7 +171,7 @@ function rimOf(half: HalfGap, teeth: number): Rim<Pt> {
   const last = half.rows[half.rows.length - 1]!;
   const halfTooth = Math.PI / teeth;
   const chords = (rMm: number, halfRad: number): number =>
-    Math.ceil(halfRad / Math.acos(1 - SOLID_CHORD_TOL_MM / rMm));
+    Math.ceil(halfRad / acos(1 - SOLID_CHORD_TOL_MM / rMm));
   const across = Math.max(
     2,
     chords(first.rMm, halfTooth - first.angleRad),
@@ -262,5 +263,5 @@ function at(ring: readonly Pt[], zMm: number): Vec3[] {
 }
 
 function radius(p: Pt): number {
-  return Math.hypot(p[0], p[1]);
+  return hypot(p[0], p[1]);
 }

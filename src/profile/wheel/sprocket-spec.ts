@@ -1,3 +1,4 @@
+import { sin } from '../../maths/elementary.js';
 import { Refusal } from '../../model/refusal.js';
 import { type Job, type JobChain, type PlanWarning, TOOTH_FORMS } from '../../model/job.js';
 import type { ToothGapForm } from '../tooth/form.js';
@@ -68,7 +69,7 @@ export function checkLongLinks(spec: SprocketSpec): void {
 
 /** The seats of neighbouring gaps must leave metal between them. */
 export function checkSeats(spec: SprocketSpec, form: ToothGapForm): void {
-  const apart = 2 * form.seatCentreXMm * Math.sin(Math.PI / spec.teeth);
+  const apart = 2 * form.seatCentreXMm * sin(Math.PI / spec.teeth);
   const seatMm = 2 * form.seatRadiusMm;
   if (seatMm < apart) return;
   const text = `seats of ${seatMm.toFixed(3)} mm for a ${spec.rollerDiameterMm} mm roller leave no tooth between gaps ${apart.toFixed(3)} mm apart`;

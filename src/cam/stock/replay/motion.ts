@@ -2,6 +2,7 @@
  * Moves of a program as pieces of path, whatever plane or slope they have; and those that change
  * depth: plunges, ramps, helices, slanted rapids, arcs in upright planes.
  */
+import { atan2, cos, sin } from '../../../maths/elementary.js';
 import { TURN_RAD, arcSweepRad, norm2 } from '../../../maths/angle.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../../maths/tolerance.js';
 import type { CanonicalOp, Pt3 } from '../../../model/op.js';
@@ -111,7 +112,7 @@ function uprightArc(op: ArcOp): Slope {
   const flat = plane === 'xz' ? 0 : 1;
   const across = 1 - flat;
   const [c, cz] = center;
-  const angleOf = (p: Pt3): number => Math.atan2(p[2] - cz, p[flat]! - c);
+  const angleOf = (p: Pt3): number => atan2(p[2] - cz, p[flat]! - c);
   const a0 = angleOf(from);
   const radius = norm2(from[2] - cz, from[flat]! - c);
   // Angles count from the flat axis to Z, which is the sense of G3 in YZ and against it in XZ.
@@ -120,9 +121,9 @@ function uprightArc(op: ArcOp): Slope {
   const at = (share: number): Pt3 => {
     if (share >= 1) return to;
     const a = a0 + share * sweep;
-    const along = c + radius * Math.cos(a);
+    const along = c + radius * cos(a);
     const aside = from[across]! + share * (to[across]! - from[across]!);
-    const z = cz + radius * Math.sin(a);
+    const z = cz + radius * sin(a);
     return flat === 0 ? [along, aside, z] : [aside, along, z];
   };
   const lengthMm = norm2(radius * sweep, to[across]! - from[across]!);
@@ -194,8 +195,8 @@ export function holdsMaterial(front: StockFront, x: number, y: number, radiusMm:
     const n = share === 0 ? 1 : Math.ceil(24 * share);
     for (let i = 0; i < n; i++) {
       const a = (TURN_RAD * i) / n;
-      const px = x + share * radiusMm * Math.cos(a);
-      const py = y + share * radiusMm * Math.sin(a);
+      const px = x + share * radiusMm * cos(a);
+      const py = y + share * radiusMm * sin(a);
       if (front.standsAt(px, py)) return true;
     }
   }
@@ -226,7 +227,7 @@ export function steepestRad(slope: Slope, shares: Float64Array): number {
   for (let i = 1; i < shares.length; i++) {
     const [ax, ay, az] = slope.at(shares[i - 1]!);
     const [bx, by, bz] = slope.at(shares[i]!);
-    steepest = Math.max(steepest, Math.atan2(az - bz, norm2(bx - ax, by - ay)));
+    steepest = Math.max(steepest, atan2(az - bz, norm2(bx - ax, by - ay)));
   }
   return steepest;
 }

@@ -1,4 +1,5 @@
 /** Force on the machine from the stretches of rim that are in material. */
+import { cos, sin } from '../../../maths/elementary.js';
 import { type CutConditions, type MachineLoad, machineLoad } from '../../../machines/load/force.js';
 import type { EngagementInterval } from '../../../model/machine.js';
 import type { RimStretches } from '../stock-front.js';
@@ -12,8 +13,7 @@ export const TOUCH_RAD = radFromDeg(0.3);
 export function sweptWidth(rim: RimStretches, headingRad: number): number {
   let width = 0;
   for (let i = 0; i < rim.count; i++) {
-    width +=
-      Math.sin(rim.angles[2 * i + 1]! - headingRad) - Math.sin(rim.angles[2 * i]! - headingRad);
+    width += sin(rim.angles[2 * i + 1]! - headingRad) - sin(rim.angles[2 * i]! - headingRad);
   }
   return width;
 }
@@ -44,7 +44,7 @@ export function fromTheWall(
   let right = 0;
   for (let i = 0; i < count; i++) {
     // Integral of -sin over the stretch: > 0 to the right.
-    right += Math.cos(angles[2 * i + 1]! - headingRad) - Math.cos(angles[2 * i]! - headingRad);
+    right += cos(angles[2 * i + 1]! - headingRad) - cos(angles[2 * i]! - headingRad);
   }
   const climb = right >= 0;
   const intervals: EngagementInterval[] = [];

@@ -1,4 +1,5 @@
 /** The parts of the tool that are no edge, shank and collet nut: nothing that stands may meet them. */
+import { cos, sin } from '../../../maths/elementary.js';
 import { TURN_RAD, norm2 } from '../../../maths/angle.js';
 import { DEPTH_TOL_MM } from '../../../maths/tolerance.js';
 import { type Cutter, NUT_RADIUS_MM, bodyDiameterMm } from '../../../model/machine.js';
@@ -117,7 +118,7 @@ function standsWithin(front: StockFront, x: number, y: number, radiusMm: number)
     const n = ring === rings ? OUTER_POINTS : 1 + Math.floor((TURN_RAD * radius) / RING_MM);
     for (let i = 0; i < n; i++) {
       const a = (TURN_RAD * i) / n;
-      if (front.standsAt(x + radius * Math.cos(a), y + radius * Math.sin(a))) return true;
+      if (front.standsAt(x + radius * cos(a), y + radius * sin(a))) return true;
     }
   }
   return false;

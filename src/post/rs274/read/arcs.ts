@@ -1,3 +1,4 @@
+import { hypot } from '../../../maths/elementary.js';
 import { TURN_RAD, turnRad } from '../../../maths/angle.js';
 import type { Pt } from '../../../model/edges.js';
 import type { ArcPlane, Pt3 } from '../../../model/op.js';
@@ -104,8 +105,8 @@ function fromCentre(
   rule: ArcRule,
   at: number,
 ): ArcGeometry {
-  const radius = Math.hypot(s[0] - c[0], s[1] - c[1]);
-  const endRadius = Math.hypot(e[0] - c[0], e[1] - c[1]);
+  const radius = hypot(s[0] - c[0], s[1] - c[1]);
+  const endRadius = hypot(e[0] - c[0], e[1] - c[1]);
   if (radius === 0 || endRadius === 0) refuse('arc-radius', 'an arc of radius zero', at);
   const radiusError = Math.abs(radius - endRadius);
   const good =
@@ -133,7 +134,7 @@ function fromRadius(r: number, ccw: boolean, s: Pt, e: Pt, at: number): ArcGeome
     refuse('arc-same-point', 'an arc in radius format that ends where it starts', at);
   }
   const radius = Math.abs(r);
-  const chord = Math.hypot(d0, d1);
+  const chord = hypot(d0, d1);
   const half = chord / 2;
   if (!(half <= radius * (1 + HALF_CHORD_ROUNDING))) {
     refuse('arc-radius', `radius ${radius} on a chord of ${round(chord)}`, at);

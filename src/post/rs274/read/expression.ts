@@ -1,3 +1,4 @@
+import { acos, asin, atan2, cos, exp, log, sin, tan } from '../../../maths/elementary.js';
 import { degFromRad, radFromDeg } from '../../../maths/angle.js';
 import { refuse } from './errors.js';
 import { isDigit, isLetter, peek, readNumber, show, take, type Scanner } from './lex.js';
@@ -108,17 +109,17 @@ function readExpression(s: Scanner): number {
 /** Angles are in degrees. FIX rounds towards minus infinity, FUP towards plus infinity. */
 const FUNCTIONS: ReadonlyMap<string, (x: number) => number> = new Map([
   ['ABS', Math.abs],
-  ['ACOS', (x) => degFromRad(Math.acos(x))],
-  ['ASIN', (x) => degFromRad(Math.asin(x))],
-  ['COS', (x) => Math.cos(radFromDeg(x))],
-  ['EXP', Math.exp],
+  ['ACOS', (x) => degFromRad(acos(x))],
+  ['ASIN', (x) => degFromRad(asin(x))],
+  ['COS', (x) => cos(radFromDeg(x))],
+  ['EXP', exp],
   ['FIX', Math.floor],
   ['FUP', Math.ceil],
-  ['LN', Math.log],
+  ['LN', log],
   ['ROUND', (x) => Math.sign(x) * Math.round(Math.abs(x))],
-  ['SIN', (x) => Math.sin(radFromDeg(x))],
+  ['SIN', (x) => sin(radFromDeg(x))],
   ['SQRT', Math.sqrt],
-  ['TAN', (x) => Math.tan(radFromDeg(x))],
+  ['TAN', (x) => tan(radFromDeg(x))],
 ]);
 
 function readFunction(s: Scanner): number {
@@ -136,7 +137,7 @@ function readFunction(s: Scanner): number {
   const x = readArgument(s, name);
   if (of === undefined) {
     if (!take(s, '/')) refuse('syntax', "ATAN needs '/' and a second argument", s.pos);
-    return degFromRad(Math.atan2(x, readArgument(s, name)));
+    return degFromRad(atan2(x, readArgument(s, name)));
   }
   const value = of(x);
   if (!Number.isFinite(value)) refuse('arithmetic', `${name} of ${x} has no finite value`, at);

@@ -1,3 +1,4 @@
+import { hypot } from '../../../maths/elementary.js';
 import type { Pt3 } from '../../../model/op.js';
 import { arcGeometry, PLANES } from './arcs.js';
 import { codeOf, GROUPS, has, motionColumn, nameOfG, wordOr } from './block.js';
@@ -41,7 +42,7 @@ export function runMotion(state: State, motion: number): void {
 
 /** Straight to a point, program units. */
 function wayTo({ x, y, z }: State, end: Pt3): number {
-  return Math.hypot(end[0] - x, end[1] - y, end[2] - z);
+  return hypot(end[0] - x, end[1] - y, end[2] - z);
 }
 
 /** Feed in units a minute; in G93, where the length counts, the move lasts 1/F minutes and F is on the line (3.5.19). */
@@ -71,7 +72,7 @@ function runArc(state: State, motion: number, end: Pt3): void {
   if (state.inverseTime) {
     // Along the helix: feed applies along the path, not its projection (2.1.2.6).
     const { normal } = PLANES[plane];
-    length = Math.hypot(arc.radius * arc.sweep, end[normal]! - start[normal]!);
+    length = hypot(arc.radius * arc.sweep, end[normal]! - start[normal]!);
   }
   arcTo(state, arc, ccw, end, feedFor(state, motion, length));
 }

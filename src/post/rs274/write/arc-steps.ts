@@ -1,3 +1,4 @@
+import { acos, atan2, cos, sin } from '../../../maths/elementary.js';
 import type { Pt } from '../../../model/edges.js';
 import { TURN_RAD, turnRad, norm2 } from '../../../maths/angle.js';
 
@@ -69,7 +70,7 @@ export function arcPieces(
   const arc: ExactArc = {
     c,
     to,
-    startRad: Math.atan2(from[1] - c[1], from[0] - c[0]),
+    startRad: atan2(from[1] - c[1], from[0] - c[0]),
     turnRad: ccw ? sweepRad : -sweepRad,
     r0: norm2(from[0] - c[0], from[1] - c[1]),
     r1: norm2(to[0] - c[0], to[1] - c[1]),
@@ -103,14 +104,14 @@ function pointAt({ c, to, startRad, turnRad: turn, r0, r1, limits }: ExactArc, s
   if (share >= 1) return roundPt(to[0], to[1], limits.xyScale);
   const r = r0 + (r1 - r0) * share;
   const a = startRad + turn * share;
-  return roundPt(c[0] + r * Math.cos(a), c[1] + r * Math.sin(a), limits.xyScale);
+  return roundPt(c[0] + r * cos(a), c[1] + r * sin(a), limits.xyScale);
 }
 
 /** Whether a piece is written as lines: too short, as straight as a step, or too large a circle. */
 function isFlat({ r0, r1, limits }: ExactArc, at: Pt, end: Pt, sweepRad: number): boolean {
   const chord = norm2(end[0] - at[0], end[1] - at[1]) / limits.xyScale;
   const r = Math.max(r0, r1);
-  const sagitta = r * (1 - Math.cos(sweepRad / 2));
+  const sagitta = r * (1 - cos(sweepRad / 2));
   return chord < MIN_CHORD_MM || sagitta < 1 / limits.xyScale || r > limits.maxRadiusMm;
 }
 
@@ -119,7 +120,7 @@ function addLines(pieces: ArcPiece[], arc: ExactArc, fromShare: number, toShare:
   // A chord of a circle of radius r leaves a sagitta of half a step at this angle.
   const r = Math.max(arc.r0, arc.r1);
   const half = 0.5 / arc.limits.xyScale;
-  const angle = half < r ? 2 * Math.acos(1 - half / r) : Math.PI / 2;
+  const angle = half < r ? 2 * acos(1 - half / r) : Math.PI / 2;
   const sweep = (toShare - fromShare) * Math.abs(arc.turnRad);
   const n = Math.max(1, Math.ceil(sweep / angle - 1e-9));
   for (let k = 1; k <= n; k++) {

@@ -1,3 +1,4 @@
+import { pow } from '../../../maths/elementary.js';
 import type { Pt3 } from '../../../model/toolpath.js';
 import { EMPTY_SUM, withLine } from '../envelope.js';
 import type { Controller } from '../../../model/op.js';
@@ -54,7 +55,7 @@ export function feedWord(index: number, feedMmPerMin: number): string {
     throw new WriteError(index, `feed ${feedMmPerMin} is not above 0 and up to 99999 mm/min`);
   }
   // The small share keeps a feed that is a whole number of steps from losing one to rounding.
-  const steps = Math.floor(feedMmPerMin * 10 ** FEED_DECIMALS * (1 + 1e-12));
+  const steps = Math.floor(feedMmPerMin * pow(10, FEED_DECIMALS) * (1 + 1e-12));
   if (steps < 1) throw new WriteError(index, `feed ${feedMmPerMin} mm/min is below 0.1 mm/min`);
   return ` F${formatSteps(steps, FEED_DECIMALS)}`;
 }
