@@ -94,7 +94,7 @@ const LEVEL =
   /^(ROUGH|FINISH|BORE ROUGH|BORE FINISH) LEVEL (\d+) OF (\d+)(?: PASS (\d+)(?: OF (\d+))?)?( AT HALF DEPTH)?: Z (-?\d+\.\d+)$/;
 
 /** The section that a line of words heads; null where it heads none. */
-export function readHeading(text: string): SectionHead | null {
+function readHeading(text: string): SectionHead | null {
   for (const [kind, words] of Object.entries(PHRASES)) {
     const said = words.read(text);
     const check = kind === 'rung-check' ? { demandN: null } : {};

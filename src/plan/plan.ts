@@ -42,9 +42,27 @@ export function planJob(
   return planResult(planParts(job, onProgress), sheet);
 }
 
-/** A plan with its files. */
+/**
+ * A plan with every file that it is written as, by name; a restart goes without those of the part.
+ * The preview is added where the built page is at hand.
+ */
 export function planResult(planned: Plan, sheet: SheetOptions = {}): PlanResult {
-  return { summary: planned.summary, files: planFiles(planned, sheet), planned };
+  const { summary, restart, bore } = planned;
+  const names = programFiles(planned.job);
+  const tiles = restart === null ? templateTiles(planned) : null;
+  const files = {
+    [restart === null ? names.teeth : names.restart]: planned.program.text,
+    'plan.json': planJson(planned),
+    ...(bore && { [names.bore]: bore.program.text }),
+    'warning-sheet.html': warningSheet(planned, sheet),
+    ...(restart === null && {
+      'outline.dxf': outlineDxf(planned),
+      'template.svg': templateSvg(planned),
+      ...(tiles !== null && { 'template-tiles.html': tiles }),
+      'sprocket.stl': sprocketStl(planned),
+    }),
+  };
+  return { summary, files, planned };
 }
 
 /** Plan, program and replay, without the files. */
@@ -129,27 +147,3 @@ const ZERO_WORDS = [
   'zero: X Y axis of the sprocket, Z top face of the blank',
   'read the warning sheet before starting',
 ];
-
-/**
- * Every file that a plan is written as, by name; a restart goes without those of the part. The
- * preview is added where the built page is at hand.
- */
-export function planFiles(
-  plan: Plan,
-  sheet: SheetOptions = {},
-): Record<string, string | Uint8Array> {
-  const names = programFiles(plan.job);
-  const tiles = plan.restart === null ? templateTiles(plan) : null;
-  return {
-    [plan.restart === null ? names.teeth : names.restart]: plan.program.text,
-    'plan.json': planJson(plan),
-    ...(plan.bore && { [names.bore]: plan.bore.program.text }),
-    'warning-sheet.html': warningSheet(plan, sheet),
-    ...(plan.restart === null && {
-      'outline.dxf': outlineDxf(plan),
-      'template.svg': templateSvg(plan),
-      ...(tiles !== null && { 'template-tiles.html': tiles }),
-      'sprocket.stl': sprocketStl(plan),
-    }),
-  };
-}

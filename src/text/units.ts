@@ -16,13 +16,12 @@ const KG_PER_POUND = 0.45359237;
 /** Exact: standard acceleration of free fall, 3rd CGPM 1901. m/s2. */
 const STANDARD_GRAVITY = 9.80665;
 
-export const N_PER_KGF = STANDARD_GRAVITY;
 export const N_PER_LBF = KG_PER_POUND * STANDARD_GRAVITY;
 export const NM_PER_LBF_IN = (N_PER_LBF * MM_PER_INCH) / 1000;
 /** Mechanical horsepower, 550 ft lbf/s. */
 export const KW_PER_HP = (550 * 12 * NM_PER_LBF_IN) / 1000;
 /** Metric horsepower, 75 kgf m/s. */
-export const KW_PER_PS = (75 * N_PER_KGF) / 1000;
+const KW_PER_PS = (75 * STANDARD_GRAVITY) / 1000;
 
 export interface Unit {
   /** The spelling used when a value is shown. */
@@ -60,7 +59,7 @@ const ROWS: readonly Row[] = [
   ['force', 1, 'N', 'newton', 'newtons'],
   ['force', 1000, 'kN', 'kilonewton', 'kilonewtons'],
   ['force', N_PER_LBF, 'lbf', 'pound force', 'pounds force'],
-  ['force', N_PER_KGF, 'kgf', 'kilogram force', 'kp'],
+  ['force', STANDARD_GRAVITY, 'kgf', 'kilogram force', 'kp'],
   ['torque', 1, 'N m', 'Nm', 'newton metre', 'newton metres', 'newton meter', 'newton meters'],
   ['torque', 0.01, 'N cm', 'Ncm'],
   ['torque', 0.001, 'N mm', 'Nmm'],

@@ -4,7 +4,7 @@ import { GapEngagement } from '../../src/cam/gap/engagement.js';
 import { layPath } from '../../src/cam/sequence.js';
 import { replay } from '../../src/cam/stock/replay.js';
 import { pieceLengthMm } from '../../src/cam/stock/path-piece.js';
-import { planFiles, planJob } from '../../src/plan/plan.js';
+import { planJob, planResult } from '../../src/plan/plan.js';
 import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { blankStart } from '../../src/plan/start.js';
 import { programFiles } from '../../src/post/file-names.js';
@@ -134,7 +134,7 @@ function stages(name: string, planned: Plan, wholeMs: number): Row {
   const read = timed(() => readProgram(write.value.text, { controller: job.controller }));
   const setup = blankStart(job, outline.value, cam.value.blank, cam.value.field).setup;
   const replayed = timed(() => replay(read.value.ops, setup));
-  const files = timed(() => planFiles(planned));
+  const files = timed(() => planResult(planned));
   const sum = outline.ms + cam.ms + write.ms + read.ms + replayed.ms + files.ms;
   const share = (ms: number): string => `${((100 * ms) / sum).toFixed(0)} %`;
   return {

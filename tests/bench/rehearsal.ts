@@ -5,7 +5,7 @@
  */
 import { rotorMassKg } from '../../src/machines/bear/motor.js';
 import { accelerationForceN, thrustAtN } from '../../src/machines/bear/thrust.js';
-import { GUESSED_SIGMA } from '../../src/machines/bear/spread.js';
+import { thrustSigma } from '../../src/machines/bear/spread.js';
 import { DriveOdds } from '../../src/machines/bear/drive-meter.js';
 import { toothFeedsMm } from '../../src/machines/load/chip.js';
 import { forceSpectrum } from '../../src/machines/load/spectrum.js';
@@ -72,7 +72,7 @@ function lost(job: Job, cut: WorstCut): number {
     const slips = (['x', 'y'] as const).some((axis) => {
       const moving = machine.movingMassKg[axis];
       const own = {
-        thrustN: draw(thrustAtN(machine, axis, cut.feedMmPerMin), GUESSED_SIGMA),
+        thrustN: draw(thrustAtN(machine, axis, cut.feedMmPerMin), thrustSigma(machine, axis)),
         periodM: (4 * fullStepMm(machine, axis)) / 1000,
         rotorKg: rotorMassKg(machine, axis),
         carriageKg: draw(Math.max(0.3 * moving, moving - machine.headMassKg), 0.2),

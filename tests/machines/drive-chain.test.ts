@@ -9,7 +9,8 @@ import {
   rotorAnswer,
   swingGain,
 } from '../../src/machines/bear/chain.js';
-import { reflectedMassKg, stepperCornerRpm } from '../../src/machines/bear/motor.js';
+import { rotorMassKg, stepperCornerRpm } from '../../src/machines/bear/motor.js';
+import { findMachine } from '../../src/machines/machines.js';
 import { seeded } from './random.js';
 
 interface Oracle {
@@ -94,16 +95,22 @@ describe('motor', () => {
       periodM: leadMm! / 1000 / 50,
     };
     spring.near(fieldNPerM(chain) / 1e6, spring.expected['nPerUm']!);
+    const { drive } = findMachine('screw-gantry-light');
+    const rotorKg = (inertiaKgM2: number, leadMm: number): number => {
+      const rotor = {
+        motors: { ...drive.motors, x: 1 },
+        rotorInertiaGCm2: { ...drive.rotorInertiaGCm2, x: inertiaKgM2 * 1e7 },
+        travelPerTurnMm: { ...drive.travelPerTurnMm, x: leadMm },
+      };
+      return rotorMassKg({ drive: { ...drive, ...rotor } }, 'x');
+    };
     for (const name of ['reflected rotor mass, J 5.7e-06 kg', 'reflected rotor mass, J 3e-05']) {
       const { given, expected, near } = oracle(name);
-      near(reflectedMassKg(given['inertiaKgM2']! * 1e7, given['leadMm']!), expected['massKg']!);
+      near(rotorKg(given['inertiaKgM2']!, given['leadMm']!), expected['massKg']!);
     }
     const belt = oracle('reflected rotor mass, belt');
     const { inertiaKgM2, pulleyTeeth, pitchMm } = belt.given;
-    belt.near(
-      reflectedMassKg(inertiaKgM2! * 1e7, pulleyTeeth! * pitchMm!),
-      belt.expected['massKg']!,
-    );
+    belt.near(rotorKg(inertiaKgM2!, pulleyTeeth! * pitchMm!), belt.expected['massKg']!);
     const corner = ORACLES.find((o) => o.name.startsWith('corner speed'))!;
     const [volts, rpm] = [corner.inputs['volts'], corner.expected['rpm']] as unknown as number[][];
     volts!.forEach((v, i) => expect(stepperCornerRpm(v, 3, 2.8, 200)).toBeCloseTo(rpm![i]!, 1));

@@ -7,7 +7,6 @@ import {
   driveHoldsProbability,
   driveResponse,
   driveThrustN,
-  slipProbability,
 } from '../../src/machines/bear/drive.js';
 import { fullStepMm, rotorMassKg } from '../../src/machines/bear/motor.js';
 import { thrustAtN } from '../../src/machines/bear/thrust.js';
@@ -71,7 +70,7 @@ describe('spread', () => {
       [180, 1],
     ] as const) {
       const { axis, demandsN } = demandsOf(machine, phi, depth);
-      const p = slipProbability(axis, demandsN);
+      const p = 1 - driveHoldsProbability([{ axis, demandsN }]);
       const demandN = driveDemandN(axis, demandsN);
       expect(driveThrustN(axis, p * 1.001)).toBeGreaterThan(demandN);
       expect(driveThrustN(axis, p * 0.999)).toBeLessThan(demandN);
@@ -196,7 +195,7 @@ nightly('a rehearsal: 300 sampled machines lose steps no more often than promise
     const force = turnForce([2, 0.5, 0.5], 60 * DEG, steel.mc, axisRad);
     const meanN = Math.hypot(spectrum.meanFeedN, spectrum.meanNormalN);
     const lost = axes.filter((own) => losesSteps(own, force, meanN / force.mean, RPM)).length / 300;
-    return { depthMm, meanN, promised: slipProbability(axis, demandsN), lost };
+    return { depthMm, meanN, promised: 1 - driveHoldsProbability([{ axis, demandsN }]), lost };
   });
   for (const { promised, lost } of rows) {
     expect(lost).toBeLessThan(promised + 2 * Math.sqrt((promised * (1 - promised)) / 300) + 0.005);

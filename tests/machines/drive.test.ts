@@ -8,8 +8,8 @@ import {
   driveDemandN,
   driveDemandsN,
   driveResponse,
-  knownDrive,
 } from '../../src/machines/bear/drive.js';
+import { entryOvershoot } from '../../src/machines/bear/chain.js';
 import { forceSpectrum, swingCount } from '../../src/machines/load/spectrum.js';
 import { nightly, runs } from '../cam/oracle/runs.js';
 import { type Axis, meanAtLoss, turnForce } from './oracle/axis-in-time.js';
@@ -144,7 +144,7 @@ function demandAtLoss({ axis, rpm, phiRad, runout, directionRad }: Cut): number 
   const known: DriveAxis = {
     thrustN: axis.thrustN,
     sigma: 0,
-    members: [knownDrive(chain, axis.frictionN)],
+    members: [{ chain, motionN: axis.frictionN, overshoot: entryOvershoot(chain) }],
   };
   const demandsN = new Float64Array(1);
   const response = driveResponse(known, rpm, swingCount(3, rpm));

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
 import { NO_LOAD, tallyOf } from '../../src/machines/learn/load-history.js';
-import { GUESSED_SIGMA } from '../../src/machines/bear/spread.js';
 import { MOMENT_SIGMA, RUN_SIGMA } from '../../src/machines/learn/posterior-model.js';
 import {
   type Evidence,
@@ -44,7 +43,7 @@ describe('posterior of thrust limits', () => {
     // delta = alpha / sqrt(1 + alpha^2): A. Azzalini, A class of distributions which includes the
     // normal ones, Scand. J. Statist. 12, 1985. A load equal to the median, survived for one
     // moment with errors of RUN_SIGMA and MOMENT_SIGMA, is that with u = ln(L / median) / sigma.
-    const sigma = GUESSED_SIGMA;
+    const sigma = 0.4;
     const alpha = sigma / Math.hypot(RUN_SIGMA, MOMENT_SIGMA);
     const delta = alpha / Math.hypot(1, alpha);
     const held = { x: tallyOf([[280, 1]]), y: NO_LOAD };
@@ -62,12 +61,13 @@ describe('posterior of thrust limits', () => {
   });
 
   it('mirrors it after one moment lost', () => {
-    const alpha = GUESSED_SIGMA / Math.hypot(RUN_SIGMA, MOMENT_SIGMA);
+    const sigma = 0.4;
+    const alpha = sigma / Math.hypot(RUN_SIGMA, MOMENT_SIGMA);
     const delta = alpha / Math.hypot(1, alpha);
     const suspect = { x: tallyOf([[280, 1]]), y: NO_LOAD };
     const run: Evidence = { outcome: 'lost', held: none, suspect, axis: 'x' };
-    const { posterior, otherCause } = updatePosterior(prior(280, GUESSED_SIGMA), run, RUN_SIGMA);
-    const want = Math.log(280) - GUESSED_SIGMA * delta * Math.sqrt(2 / Math.PI);
+    const { posterior, otherCause } = updatePosterior(prior(280, sigma), run, RUN_SIGMA);
+    const want = Math.log(280) - sigma * delta * Math.sqrt(2 / Math.PI);
     expect(moments(posterior, 'x').mean).toBeCloseTo(want, 3);
     expect(otherCause).toBeLessThan(1e-4);
   });

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type SectionHead, headingOf, readHeading, sectionsOf } from '../../src/model/section.js';
+import { type SectionHead, headingOf, sectionsOf } from '../../src/model/section.js';
 
 const axis = fc.constantFrom('x' as const, 'y' as const);
 const way = fc.constantFrom('plus' as const, 'minus' as const);
@@ -48,7 +48,7 @@ describe('headings', () => {
   it('are read as what they were written from', () => {
     fc.assert(
       fc.property(heads, (head) => {
-        expect(readHeading(headingOf(head))).toEqual(head);
+        expect(sectionsOf(`(${headingOf(head)})`)[0]?.head).toEqual(head);
       }),
     );
   });
@@ -69,7 +69,7 @@ describe('headings', () => {
     'RUNG X PLUS',
     '',
   ])('are told from other words: %s', (text) => {
-    expect(readHeading(text)).toBeNull();
+    expect(sectionsOf(`(${text})`)).toEqual([]);
   });
 });
 

@@ -11,7 +11,7 @@ import { outlineDxf, sprocketStl } from '../../src/post/drawings/models.js';
 import { escapeMarkup, plainNumber } from '../../src/post/drawings/markup.js';
 import { wrapText } from '../../src/text/show.js';
 import { templateSvg, templateTiles } from '../../src/post/drawings/template.js';
-import { planFiles } from '../../src/plan/plan.js';
+import { planResult } from '../../src/plan/plan.js';
 import { boreLoop } from '../../src/profile/wheel/bore.js';
 import { edgeSweepRad } from '../../src/profile/geometry/edge.js';
 import type { Loop } from '../../src/model/edges.js';
@@ -230,7 +230,7 @@ describe.skipIf(CHROMIUM === null).each(NAMES)('%s: template in a browser', (nam
 
 describe('names, numbers and text', () => {
   it('files of a plan', () => {
-    expect(Object.keys(planFiles(plannedExample('nursery-barrow')))).toEqual([
+    expect(Object.keys(planResult(plannedExample('nursery-barrow')).files)).toEqual([
       'nursery-barrow-teeth.nc',
       'plan.json',
       'warning-sheet.html',

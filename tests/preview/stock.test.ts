@@ -2,7 +2,7 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { StockFront } from '../../src/cam/stock/stock-front.js';
 import { signedArea } from '../../src/profile/geometry/loop.js';
 import { endTimes, motionOf, pieceOf, programOf } from '../../src/preview/data/track.js';
-import { capArea, tileSurface } from '../../src/preview/stock/contour.js';
+import { capArea, surfaceOf } from '../../src/preview/stock/contour.js';
 import { loopArea, wallLoops } from '../../src/preview/stock/loops.js';
 import { RimAt } from '../../src/preview/stock/rim.js';
 import { StockAt, type StockLayer } from '../../src/preview/stock/stock-at.js';
@@ -11,7 +11,7 @@ import { type Timeline, timelineOf } from '../../src/cam/stock/timeline.js';
 import { pageData, planned } from './example.js';
 
 function areaOf({ field }: StockLayer): number {
-  return field.tiles.reduce((sum, t, i) => sum + capArea(tileSurface(t, field.grid, i)), 0);
+  return field.tiles.reduce((sum, t, i) => sum + capArea(surfaceOf(t, field.grid, i)), 0);
 }
 
 /** Small generator with a seed (mulberry32), so that a failure can be run again. */
@@ -59,7 +59,7 @@ describe('a field', () => {
 
   it('has walls that close into loops of the same area', () => {
     const field = TileField.blank(grid, blank);
-    const surfaces = field.tiles.map((t, i) => tileSurface(t, grid, i));
+    const surfaces = field.tiles.map((t, i) => surfaceOf(t, grid, i));
     const loops = wallLoops(surfaces, grid, () => 0);
     expect(loops.map((l) => Math.sign(loopArea(l))).sort()).toEqual([-1, 1]);
     const area = loops.reduce((sum, loop) => sum + loopArea(loop), 0);

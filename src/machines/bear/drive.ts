@@ -125,7 +125,7 @@ function memberOf(
 }
 
 /** A drive with every figure known. @param motionN  friction and acceleration */
-export function knownDrive(chain: Chain, motionN: number): DriveMember {
+function knownDrive(chain: Chain, motionN: number): DriveMember {
   return { chain, motionN, overshoot: entryOvershoot(chain) };
 }
 
@@ -199,7 +199,7 @@ export function driveThrustN({ thrustN, sigma }: DriveAxis, risk: number): numbe
 }
 
 /** Probability that demands are more than the axis's thrust. */
-export function slipProbability(axis: DriveAxis, demandsN: Float64Array): number {
+function slipProbability(axis: DriveAxis, demandsN: Float64Array): number {
   let sum = 0;
   for (const demandN of demandsN) sum += slips(axis, demandN);
   return sum / demandsN.length;

@@ -22,15 +22,10 @@ export function thrustOfTorqueN(torqueNm: number, travelPerTurnMm: number, effic
   return (TURN_RAD * efficiency * torqueNm * 1000) / travelPerTurnMm;
 }
 
-/** Mass that rotors of an inertia act as, J (2 pi / lead)^2: kinetic energy at the same speed. kg */
-export function reflectedMassKg(inertiaGCm2: number, travelPerTurnMm: number): number {
-  return inertiaGCm2 * 1e-7 * (TURN_RAD / (travelPerTurnMm / 1000)) ** 2;
-}
-
-/** Mass that the rotors of an axis add to it. kg */
+/** Mass that the rotors of an axis add to it, J (2 pi / lead)^2: kinetic energy at the same speed. kg */
 export function rotorMassKg({ drive }: Pick<Machine, 'drive'>, axis: AxisName): number {
   const inertiaGCm2 = drive.motors[axis] * drive.rotorInertiaGCm2[axis];
-  return reflectedMassKg(inertiaGCm2, drive.travelPerTurnMm[axis]);
+  return inertiaGCm2 * 1e-7 * (TURN_RAD / (drive.travelPerTurnMm[axis] / 1000)) ** 2;
 }
 
 /**

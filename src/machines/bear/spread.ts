@@ -53,7 +53,7 @@ export function draws(
 
 /** Sigma of ln(thrust) where the profile's thrust is derived or remembered: two in three machines
  *  within a factor of 1.5 of it. Common practice, no source. */
-export const GUESSED_SIGMA = 0.4;
+const GUESSED_SIGMA = 0.4;
 
 /** The same where the thrust was measured at standstill: what running takes off it. Common
  *  practice, no source. */

@@ -49,7 +49,7 @@ const CORNER = { normal: [0, 0], owner: UNCUT, edge: 0, leaves: false } as const
 
 const surfaces = new WeakMap<Tile, { version: number; surface: TileSurface }>();
 
-/** {@link tileSurface}, worked out once for each version of a tile. */
+/** Walls and caps of a tile, worked out once for each version of it. */
 export function surfaceOf(tile: Tile, grid: Grid, index: number): TileSurface {
   let known = surfaces.get(tile);
   if (known?.version !== tile.version) {
@@ -61,7 +61,7 @@ export function surfaceOf(tile: Tile, grid: Grid, index: number): TileSurface {
 
 type Values = readonly [number, number, number, number];
 
-export function tileSurface(tile: Tile, grid: Grid, index: number): TileSurface {
+function tileSurface(tile: Tile, grid: Grid, index: number): TileSurface {
   const { cellMm, originMm, tiles } = grid;
   const x0 = originMm + (index % tiles) * TILE_CELLS * cellMm;
   const y0 = originMm + Math.floor(index / tiles) * TILE_CELLS * cellMm;

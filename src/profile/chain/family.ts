@@ -18,7 +18,7 @@ const SAME_PITCH_REL = 5e-4;
 /** ISO 606:2015 5.4.2, minimum tooth gap form: seat radius 0.505 d1. */
 const SEAT_ROOM = 1.01;
 
-export function sameSprocket(a: Chain, b: Chain): boolean {
+function sameSprocket(a: Chain, b: Chain): boolean {
   const [pa, pb] = [knownFigureMm(a, 'pitchMm'), knownFigureMm(b, 'pitchMm')];
   if (Math.abs(pa - pb) > SAME_PITCH_REL * pa) return false;
   const rollers = [a, b].map((chain) => knownFigureMm(chain, 'rollerDiameterMm'));

@@ -24,14 +24,10 @@ const DRILL_OVERSIZE_MM = 0.05;
 /** Reamers are for bores up to this on a small lathe; larger ones are bored. mm. Judgement. */
 export const LARGEST_REAMED_MM = 25;
 
-/** Stock left for reaming a bore. mm on the diameter */
-export function reamStockMm(boreMm: number): number {
-  return REAM_STOCK_MM.find(([upTo]) => boreMm <= upTo)![1];
-}
-
 /** Drill before the reamer, down to a tenth. mm */
 export function reamDrillMm(boreMm: number): number {
-  return Math.floor((boreMm - reamStockMm(boreMm) - DRILL_OVERSIZE_MM) * 10 + 1e-9) / 10;
+  const [, stockMm] = REAM_STOCK_MM.find(([upTo]) => boreMm <= upTo)!;
+  return Math.floor((boreMm - stockMm - DRILL_OVERSIZE_MM) * 10 + 1e-9) / 10;
 }
 
 /** Limits of a reamer for a hole: top = hole top - 0.15 T, bottom = top - 0.35 T, each share rounded
