@@ -1,11 +1,17 @@
 /** How likely a plan is to reach its end, from its replay. */
 import type { CamPlan } from '../cam/sequence.js';
 import { opSeconds } from '../cam/demand.js';
-import { CHATTER_ACCEPTED, conditionsFor, stabilityOf } from '../cam/choose.js';
+import {
+  CHATTER_ACCEPTED,
+  DRIVE_LOOKED_AT,
+  conditionsFor,
+  stabilityOf,
+  wornOver,
+} from '../cam/choose.js';
 import type { Replay } from '../cam/stock/replay.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
 import { DriveOdds, driveRisk } from '../machines/bear/drive-meter.js';
-import { edgeUsePerMin, livesFor, wornForce } from '../machines/bear/edge.js';
+import { edgeUsePerMin, livesFor } from '../machines/bear/edge.js';
 import { type Asked, type Odds, oddsBand, oddsOf } from '../machines/bear/odds.js';
 import type { Worth } from './worth.js';
 import { S_PER_MIN } from '../maths/motion.js';
@@ -34,9 +40,6 @@ export interface PlanOdds {
   readonly edges: number;
 }
 
-/** Engagements, as shares of the greatest, at which the drives are looked at. */
-const LOOKED_AT = [1, 0.8, 0.6, 0.4];
-
 export function planOdds(
   job: Job,
   cam: Pick<CamPlan, 'process' | 'finish' | 'times'>,
@@ -47,13 +50,12 @@ export function planOdds(
   const { process } = cam;
   const { way } = process;
   const used = edgeUse(job, replay, ops);
-  const worn = wornForce(used.lives / way.edges) / job.limits.wearFactor;
-  const drive = driveOf(job, cam, replay, Math.max(1, worn));
+  const worn = wornOver(job, used.lives / way.edges);
+  const drive = driveOf(job, cam, replay, worn);
   const asked: Asked = {
     driveHolds: drive.holds,
     cutterShare:
-      (Math.max(1, worn) * replay.peakResultantN.value) /
-      cutterForceN(job.cutter, process.stepdownMm),
+      (worn * replay.peakResultantN.value) / cutterForceN(job.cutter, process.stepdownMm),
     livesAnEdge: used.lives / way.edges,
     edges: way.edges,
     minutes: cam.times.totalMin,
@@ -103,7 +105,7 @@ function driveOf(job: Job, cam: Pick<CamPlan, 'process' | 'finish'>, replay: Rep
     const intervals = [{ fromRad: 0, toRad: phiRad }];
     drives.add(demands, { conditions, feedMmPerMin, intervals, climb: true });
   };
-  for (const share of LOOKED_AT) {
+  for (const share of DRIVE_LOOKED_AT) {
     const phiRad = share * replay.peakEngagementRad.value;
     if (phiRad > 0) add(process.stepdownMm, phiRad, process.feed(phiRad));
   }
