@@ -10,7 +10,7 @@
 import { NO_FILE, readJob as readJobFile } from './job/load.js';
 import { machineFileText } from './machines/machine-file.js';
 import { evidenceLogText, readEvidenceLog } from './machines/learn/log.js';
-import { type Seen, newEvidenceLog } from './machines/learn/evidence.js';
+import { type Seen, type Sound, newEvidenceLog } from './machines/learn/evidence.js';
 import type { LimitBand } from './machines/learn/posterior.js';
 import { listCutters } from './machines/cutters.js';
 import { listMachines } from './machines/machines.js';
@@ -174,6 +174,8 @@ export interface SeenRun {
   readonly direction?: '+' | '-' | null;
   /** By how much. mm */
   readonly amountMm?: number | null;
+  /** What was heard of a run that finished, or up to `at`; Hz. Left out where nobody listened. */
+  readonly sound?: Sound;
   readonly note?: string | null;
 }
 
@@ -247,7 +249,8 @@ export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {
 
 function seenOf({ outcome, date, note = null, ...loss }: SeenRun): Seen {
   const head = { date, note: note && plainText(note) };
-  if (outcome === 'finished') return { outcome, ...head };
+  const { sound } = loss;
+  if (outcome === 'finished') return { outcome, ...head, ...(sound && { sound }) };
   const { axis = null, direction = null, amountMm = null } = loss;
   return { outcome, ...head, axis, direction, amountMm };
 }

@@ -18,18 +18,11 @@ import {
 import { engagementConcaveRad } from '../machines/load/engagement.js';
 import { type FeedLimits, feedForLimits } from '../machines/load/feed.js';
 import { type CutConditions, peakForce } from '../machines/load/force.js';
-import {
-  DAMPING_FACTOR,
-  SLOPE_FACTOR,
-  landMm,
-  likelySlope,
-  processDampingNPerMm,
-} from '../machines/load/slope.js';
+import { chattering } from '../machines/bear/chattering.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
 import { DriveLoad, DriveOdds, driveRisk } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, edgesFor, surfaceSpeedAt, wornForce } from '../machines/bear/edge.js';
 import { type CutLimits, limitsOf } from '../machines/bear/limits.js';
-import { tipModes } from '../machines/bear/modes.js';
 import { type Odds, oddsOf } from '../machines/bear/odds.js';
 import {
   chatterProbability,
@@ -39,6 +32,7 @@ import {
 } from '../machines/bear/stability.js';
 import { availablePowerW, rpmForSurfaceSpeed } from '../machines/bear/spindle.js';
 import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
+import { scoresOf } from '../machines/learn/heard.js';
 import { radFromDeg } from '../maths/angle.js';
 import { S_PER_MIN, restToRestS, secondsAtFeed, speedOfFeed } from '../maths/motion.js';
 import type { Job } from '../model/job.js';
@@ -183,24 +177,16 @@ function driveUseOf({ machine }: Job, { driveForceN }: CutLimits): Search['drive
 /** The drives as if they were of no matter. */
 export const FREE_DRIVE: Search['drive'] = () => ({ holds: 1, share: 0 });
 
-/** Depths at which machines like this one begin to chatter, with the edge that forces are planned
- *  with. */
+/** Depths at which machines like this one begin to chatter, as far as it was heard, with the edge that
+ *  forces are planned with. */
 export function stabilityOf(
   job: Job,
   { chipCapMm: capMm }: Pick<CutLimits, 'chipCapMm'> = limitsOf(job),
 ): Search['stability'] {
   const { machine, material, cutter, limits } = job;
-  const setup = stabilitySetup({
-    modes: tipModes(machine, cutter),
-    cutter,
-    slope: likelySlope(material),
-    slopeFactor: SLOPE_FACTOR,
-    processDampingNPerMm: {
-      median: processDampingNPerMm(material, landMm(limits.wearFactor)),
-      factor: DAMPING_FACTOR,
-    },
-    slowestRpm: limits.spindleRpm ?? machine.spindle.minRpm,
-  });
+  const slowest = limits.spindleRpm ?? machine.spindle.minRpm;
+  const about = chattering(machine, cutter, material, limits.wearFactor, slowest);
+  const setup = stabilitySetup({ ...about, scores: scoresOf(machine) });
   return (rpm, phiRad) => {
     const feedPerToothMm = capMm / sin(Math.min(Math.PI / 2, phiRad));
     const depths = stableDepths(setup, { rpm, phiRad, feedPerToothMm });

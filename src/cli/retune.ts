@@ -21,7 +21,7 @@ import { withOutputFolder } from './io/output-folder.js';
 import { withProgress } from './progress.js';
 import { readTextFile } from './io/read-text.js';
 import { parseLength, parseSides, parseStretch, withPlaces } from './retune/args.js';
-import { type EventArgs, checkEvent, ladderEntry, seenOf } from './retune/event.js';
+import { EVENTS, type EventArgs, checkEvent, ladderEntry, seenOf } from './retune/event.js';
 import { type RetuneFiles, readLog, retuneFiles, writeFiles } from './retune/files.js';
 import { pullResult } from './retune/pull.js';
 import {
@@ -53,15 +53,16 @@ export const retune = command<RetuneArgs>({
   positionals: { job: { ...JOB, describe: `${JOB.describe} of the run` } },
   options: {
     event: choiceOption(
-      ['finished', 'lost'],
-      'how the run ended; left out, the log is read and nothing is added',
+      EVENTS,
+      'how the run ended, or what was heard: quiet finished without a howl; left out, the log is read and nothing is added',
     ),
     at: textOption(
-      'where the loss was seen: 15200, 15200-15900, "41-44 min", "rough 5", "check 3", "depth 2.4 mm" [anywhere]',
+      'where the loss was seen or the howl heard: 15200, 15200-15900, "41-44 min", "rough 5", "check 3", "depth 2.4 mm" [anywhere]',
     ),
     axis: choiceOption(['x', 'y', 'z', 'unknown'], 'axis that lost steps [unknown]'),
     direction: choiceOption(['plus', 'minus'], 'which way the machine ended up off'),
     amount: textOption('by how much, "1.5 mm"'),
+    pitch: textOption('pitch of the howl, as a tuner on a phone shows it: "480 Hz"'),
     measured: textOption('sides of the wrong part: "x+: 1.5 mm too far, x-: untouched"'),
     inside: { type: 'boolean', describe: 'the measured sides are those of a bore' },
     'measured-to': textOption('how fine the sides were measured', { default: '0.05 mm' }),
@@ -83,7 +84,11 @@ export const retune = command<RetuneArgs>({
       '$0 retune pinion.yaml --event lost --at 15200-15900 --axis x --direction minus',
       'a loss seen between two lines',
     ],
-    ['$0 retune pinion.yaml --event finished', 'a run that went well is evidence too'],
+    ['$0 retune pinion.yaml --event quiet', 'a run that went well without a howl is evidence, too'],
+    [
+      '$0 retune pinion.yaml --event chatter --at 13431 --pitch "480 Hz"',
+      'a howl heard at a line, and its pitch',
+    ],
     [
       '$0 retune pinion.yaml --ladder out/ladder/ladder-x.json --event lost --at "X plus 3" --axis x',
       'a ladder that ended at a rung',
@@ -160,7 +165,7 @@ async function learnFrom(
     const logged = entry?.logged ?? null;
     const logText = stored?.text ?? evidenceLogText(log);
     return {
-      report: { job, run, logged, shifts, retuned, risk, files, measureMm },
+      report: { job, run, seen, logged, shifts, retuned, risk, files, measureMm },
       write: () => writeFiles(files, env.cwd, logText, logged, retuned.machine),
     };
   });

@@ -18,6 +18,7 @@ import {
   pair,
   sourced,
 } from '../text/field.js';
+import { HEARD_CUT, MOST_HEARD } from './learn/heard-fields.js';
 
 const ID = { pattern: /^[a-z0-9]+(-[a-z0-9]+)*$/, fix: 'use a-z, 0-9 and hyphens, at most 40' };
 
@@ -130,6 +131,7 @@ export const MACHINE_FIELDS = {
       maxStepdownMm: one('axial depth of one pass', 0.01, 50, 'mm', 'the greatest'),
     }),
   ),
+  heard: list('cuts that were heard', HEARD_CUT, { max: MOST_HEARD }),
 } as const;
 
 export type MachineValues = ValueOf<{ kind: 'group'; keys: typeof MACHINE_FIELDS }>;

@@ -190,6 +190,10 @@ export function machineFileText(machine: Machine, heading: string): string {
     else groups.set(first, { ...groups.get(first), [second]: value });
   }
   for (const [name, group] of groups) doc.set(name, flowing(doc, group, true));
+  if (machine.heard?.length) {
+    doc.set('heard', doc.createNode(machine.heard));
+    machine.heard.forEach((_, i) => flow(doc.getIn(['heard', i, 'cutter'], true)));
+  }
   return yamlText(doc);
 }
 

@@ -85,6 +85,8 @@ export interface Machine {
     readonly maxEngagementDeg: number;
     readonly maxStepdownMm: number;
   };
+  /** Cuts in which chatter was heard on this machine, or was not. */
+  readonly heard?: readonly HeardCut[] | undefined;
   /** Homed before every run, so that machine Z0 is the top of travel; false where not said. */
   readonly homed?: boolean | undefined;
   /** Id of the controller capability class that the post-processor writes for. */
@@ -96,6 +98,38 @@ export interface Machine {
 export function isMeasured(machine: Pick<Machine, 'provenance'>, path: string): boolean {
   return /^measured\b/i.test(machine.provenance[path] ?? '');
 }
+
+/** What was heard of a cut. */
+export interface HeardCut {
+  readonly sound: 'chatter' | 'quiet';
+  /** Of the howl; left out where it is not known. */
+  readonly pitchHz?: number | undefined;
+  readonly spindleRpm: number;
+  readonly engagementDeg: number;
+  readonly axialDepthMm: number;
+  readonly feedPerToothMm: number;
+  /** Of the edge: force over that of a sharp one. */
+  readonly wearFactor: number;
+  /** Of the material, see there. */
+  readonly kc11NPerMm2: number;
+  readonly mc: number;
+  readonly cutter: RingingCutter;
+}
+
+/** What of a material decides how a cut answers to a chip. */
+export type ChipLaw = Pick<Material, 'kc11NPerMm2' | 'mc'>;
+
+/** What of a cutter decides how it rings. */
+export type RingingCutter = Pick<
+  Cutter,
+  | 'diameterMm'
+  | 'flutes'
+  | 'material'
+  | 'stickOutMm'
+  | 'fluteLengthMm'
+  | 'shankDiameterMm'
+  | 'neckDiameterMm'
+>;
 
 /** Workpiece material, from the material table. */
 export interface Material {
@@ -142,7 +176,10 @@ export interface Cutter {
 export const NUT_RADIUS_MM = 11;
 
 /** Diameter above the flutes: of the neck, where there is one, else of the shank. mm */
-export function bodyDiameterMm({ neckDiameterMm, shankDiameterMm }: Cutter): number {
+export function bodyDiameterMm({
+  neckDiameterMm,
+  shankDiameterMm,
+}: Pick<Cutter, 'neckDiameterMm' | 'shankDiameterMm'>): number {
   return neckDiameterMm ?? shankDiameterMm;
 }
 

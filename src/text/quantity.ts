@@ -28,6 +28,7 @@ const EXAMPLES: Readonly<Record<Dimension, string>> = {
   share: '0.4 %',
   power: '1.1 kW or 1.5 hp',
   'rotational speed': '2600 rpm',
+  frequency: '480 Hz',
   time: '20 min',
   force: '2400 N or 540 lbf',
   torque: '12.5 N m',

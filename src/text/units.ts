@@ -1,10 +1,11 @@
-/** What a quantity measures; each is kept in mm, rad, a fraction, kW, rpm, s, N or N m. */
+/** What a quantity measures; each is kept in mm, rad, a fraction, kW, rpm, Hz, s, N or N m. */
 export type Dimension =
   | 'length'
   | 'angle'
   | 'share'
   | 'power'
   | 'rotational speed'
+  | 'frequency'
   | 'time'
   | 'force'
   | 'torque';
@@ -53,6 +54,8 @@ const ROWS: readonly Row[] = [
   ['power', KW_PER_HP, 'hp', 'horsepower', 'bhp'],
   ['power', KW_PER_PS, 'PS', 'metric hp', 'metric horsepower'],
   ['rotational speed', 1, 'rpm', 'rev/min', 'r/min', '1/min', 'min 1', 'revs/min'],
+  ['frequency', 1, 'Hz', 'hertz'],
+  ['frequency', 1000, 'kHz', 'kilohertz'],
   ['time', 1, 's', 'sec', 'second', 'seconds'],
   ['time', 60, 'min', 'mins', 'minute', 'minutes'],
   ['time', 3600, 'h', 'hr', 'hour', 'hours'],

@@ -289,10 +289,38 @@ describe('what the sides of a part say', () => {
   });
 });
 
+describe('retune after a howl', () => {
+  it('writes what was heard into log and machine file, and chooses a calmer cut', async () => {
+    const cwd = scratchFolder();
+    writeFileSync(join(cwd, 'barrow.yaml'), thinBarrow());
+    const heard = ['--event', 'chatter', '--at', 'rough 2', '--pitch', '480 Hz'];
+    const { exit, out, err } = await run(cwd, ['retune', 'barrow.yaml', ...heard, '--json', '-q']);
+    expect({ exit, err }).toEqual({ exit: 0, err: '' });
+    const { old, plannedAgain, chattersBefore } = JSON.parse(out) as Record<
+      'old' | 'plannedAgain',
+      {
+        chatters: number;
+      }
+    > & { chattersBefore: number };
+    expect(old.chatters).toBeGreaterThan(3 * chattersBefore);
+    expect(plannedAgain.chatters).toBeLessThan(old.chatters / 3);
+    const machine = machineOf(readFileSync(join(cwd, 'screw-gantry-light-r1.yaml'), 'utf8'), 'r1');
+    expect(machine.heard).toMatchObject([{ sound: 'chatter', pitchHz: 480 }]);
+    const log = readFileSync(join(cwd, 'screw-gantry-light.evidence.yaml'), 'utf8');
+    expect(log).toMatch(/outcome: chatter\n[^]*seen: section rough 2\n[^]*pitchHz: 480\n/);
+  });
+});
+
 describe('retune: what it refuses, in one line', () => {
   it.each([
     [['--event', 'broken'], '--event is "broken"'],
-    [['--at', '15200'], '--at tells of a loss; add --event lost'],
+    [['--at', '15200'], '--at tells of a loss or of chatter; add --event lost or --event chatter'],
+    [['--event', 'quiet', '--at', '15200'], '--at tells of a loss or of chatter'],
+    [['--event', 'quiet', '--pitch', '480 Hz'], '--pitch is that of a howl; add --event chatter'],
+    [['--event', 'chatter', '--pitch', '480'], '--pitch "480" has no unit'],
+    [['--event', 'chatter', '--pitch', '40 kHz'], 'is not between 10 and 20000 Hz'],
+    [['--event', 'chatter', '--axis', 'x'], '--axis tells of a loss'],
+    [['--event', 'chatter', '--ladder', 'l.json'], 'is for a program, not for a ladder'],
     [['--event', 'finished', '--axis', 'x'], '--axis tells of a loss'],
     [['--event', 'lost', '--at', 'somewhere else'], 'is no place of a program'],
     [['--event', 'lost', '--at', '200-100'], 'ends before it begins'],

@@ -115,7 +115,7 @@ describe('evidence log', () => {
     [
       'outcome: lost',
       'outcome: broken',
-      'runs.1.outcome: broken is not a known outcome; write finished or lost',
+      'runs.1.outcome: broken is not a known outcome; write finished, quiet, chatter or lost',
     ],
     ['axis: x', 'axis: a', 'runs.1.axis: a is not a name of an axis; did you mean x?'],
     ['amount: 1.5 mm', 'amount: 1.5', 'runs.1.amount: 1.5 has no unit; say 1.5 mm or 1.5 in'],

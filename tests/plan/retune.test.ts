@@ -1,9 +1,18 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { learn, newEvidenceLog } from '../../src/machines/learn/evidence.js';
+import {
+  type LoggedRun,
+  type Sound,
+  learn,
+  newEvidenceLog,
+} from '../../src/machines/learn/evidence.js';
+import { withHeard } from '../../src/machines/learn/heard.js';
+import { tallySeconds } from '../../src/machines/learn/load-history.js';
+import { evidenceLogText, readEvidenceLog, withRun } from '../../src/machines/learn/log.js';
 import { limitBand } from '../../src/machines/learn/posterior.js';
 import { Refusal } from '../../src/model/refusal.js';
 import { planRestart } from '../../src/plan/restart.js';
-import { programRun, runEntry } from '../../src/plan/retune/run.js';
+import { chattersOn } from '../../src/plan/retune/heard.js';
+import { type Stretch, programRun, runEntry } from '../../src/plan/retune/run.js';
 import type { Plan } from '../../src/post/plan.js';
 import { examplePlan } from '../planned.js';
 
@@ -49,6 +58,48 @@ describe('what a program teaches that finished', { timeout: 120_000 }, () => {
     // Replayed on a whole blank it would cut full slots: that once taught 1288 N, the whole 293 N.
     expect(rest).toBeLessThanOrEqual(whole);
     expect(rest).toBeGreaterThanOrEqual(machine.thrustN.x[0]![1] - 1);
+  });
+
+  it('of what was heard it keeps the heaviest cut, in a log that reads back', () => {
+    const { machine, cutter, material, limits } = planned.job;
+    const run = programRun(planned, null);
+    const entryOf = (sound: Sound, at: Stretch) =>
+      runEntry(run, { outcome: 'finished', date: '2026-05-03', note: null, sound }, at, 'barrow')
+        .logged;
+    const whole = entryOf({ sound: 'quiet' }, { kind: 'whole' });
+    const { process } = planned.cam;
+    // Roughing at full engagement, as the replay measured it.
+    expect(whole.heard).toMatchObject({
+      sound: 'quiet',
+      spindleRpm: process.spindleRpm,
+      wearFactor: limits.wearFactor,
+      kc11NPerMm2: material.kc11NPerMm2,
+      cutter: { diameterMm: cutter.diameterMm, stickOutMm: cutter.stickOutMm },
+    });
+    expect(whole.heard!.axialDepthMm).toBeCloseTo(process.stepdownMm, 3);
+    expect(whole.heard!.engagementDeg).toBeCloseTo(planned.summary.predicted.peakEngagementDeg, 1);
+    // A quiet run held to its end, one with chatter as far as is said.
+    const line = run.ops.find((_, i) => run.cuts.engagementRad[i]! > 1)!.line;
+    const at = { kind: 'lines', from: line, to: line } as const;
+    const howl = entryOf({ sound: 'chatter', pitchHz: 480 }, at);
+    expect(howl).toMatchObject({ seen: `line ${line}`, heard: { sound: 'chatter', pitchHz: 480 } });
+    expect(tallySeconds(howl.held.x)).toBeLessThan(tallySeconds(whole.held.x) / 5);
+    // The pitch of the teeth themselves is none; where nothing is cut nothing was heard.
+    const teeth = { sound: 'chatter', pitchHz: process.spindleRpm / 20 } as const;
+    expect(entryOf(teeth, at).heard!.pitchHz).toBeUndefined();
+    const first = run.ops[0]!.line;
+    const air = { kind: 'lines', from: first, to: first } as const;
+    expect(entryOf(teeth, air).heard).toBeUndefined();
+    const text = [whole, howl].reduce(withRun, evidenceLogText(newEvidenceLog(machine)));
+    expect(text).toMatch(/outcome: quiet[^]*outcome: chatter/);
+    const read = readEvidenceLog(text, 'log.yaml').runs;
+    expect(read.map(({ heard }) => heard)).toEqual([whole.heard, howl.heard]);
+    expect(read.map(({ outcome }) => outcome)).toEqual(['finished', 'finished']);
+    // The plan as it is chatters on more of the machines that howl, and on fewer that do not.
+    const chatters = (runs: readonly LoggedRun[]) => chattersOn(planned, withHeard(machine, runs));
+    expect(chatters([])).toBeCloseTo(planned.summary.predicted.chatterProbability, 12);
+    expect(chatters([whole])).toBeLessThan(chatters([]) / 2);
+    expect(chatters([howl])).toBeGreaterThan(3 * chatters([]));
   });
 
   it('nothing where its text does not name its stock', () => {

@@ -1,6 +1,7 @@
 /** What the options of `retune` say, as values. */
 import { Refusal } from '../../model/refusal.js';
 import { QuantityError, parseQuantity } from '../../text/quantity.js';
+import type { Dimension } from '../../text/units.js';
 import type { Stretch } from '../../plan/retune/run.js';
 import { showText } from '../../text/show.js';
 import type { Side, SideError } from '../../machines/learn/offsets.js';
@@ -59,8 +60,18 @@ export function withPlaces<T>(options: string, command: string, action: () => T)
 
 /** A length with its unit, for an option. */
 export function parseLength(text: string, option: string, command = 'retune'): number {
+  return parseOption(text, 'length', option, command);
+}
+
+/** A quantity with its unit, for an option. */
+export function parseOption(
+  text: string,
+  dimension: Dimension,
+  option: string,
+  command = 'retune',
+): number {
   try {
-    return parseQuantity(text, 'length');
+    return parseQuantity(text, dimension);
   } catch (error) {
     if (!(error instanceof QuantityError)) throw error;
     throw new UserError(`${command}: --${option} "${showText(text)}" ${error.rule}; ${error.fix}`);

@@ -1,7 +1,13 @@
 /** What a person saw of a run, from the options; and a ladder's run as an entry of the log. */
 import { NO_LOADS } from '../../machines/learn/load-history.js';
 import type { AxisShift } from '../../machines/learn/offsets.js';
-import { type LoggedRun, type Seen, baseName, loggedRun } from '../../machines/learn/evidence.js';
+import {
+  type LoggedRun,
+  type Seen,
+  type Sound,
+  baseName,
+  loggedRun,
+} from '../../machines/learn/evidence.js';
 import {
   type LadderRecord,
   findRung,
@@ -14,14 +20,19 @@ import { plainText } from '../../text/program-text.js';
 import { UserError } from '../command.js';
 import type { Env } from '../env.js';
 import { readTextFile } from '../io/read-text.js';
-import { parseLength, parseStretch } from './args.js';
+import { parseLength, parseOption, parseStretch } from './args.js';
+
+/** How a run ended, or what was heard of it. */
+export const EVENTS = ['finished', 'quiet', 'chatter', 'lost'] as const;
+type Event = (typeof EVENTS)[number];
 
 export interface EventArgs {
-  readonly event?: 'finished' | 'lost';
+  readonly event?: Event;
   readonly at?: string;
   readonly axis?: AxisName | 'unknown';
   readonly direction?: 'plus' | 'minus';
   readonly amount?: string;
+  readonly pitch?: string;
   readonly measured?: string;
   readonly ladder?: string;
   readonly note?: string;
@@ -34,11 +45,16 @@ const MAX_NOTE = 200;
 export function checkEvent(args: EventArgs): void {
   const given = (key: keyof EventArgs): boolean => args[key] !== undefined;
   const lost = args.event === 'lost' || (!given('event') && given('measured'));
-  const stray = lost ? null : (['at', 'axis', 'direction', 'amount'] as const).find(given);
+  const chatter = args.event === 'chatter';
+  const stray = lost ? null : (['axis', 'direction', 'amount'] as const).find(given);
   const wrong = [
     given('measured') &&
-      args.event === 'finished' &&
-      '--measured tells of a wrong part, --event finished of a good one; give one of them',
+      given('event') &&
+      !lost &&
+      `--measured tells of a wrong part, --event ${args.event} does not; give one of them`,
+    given('ladder') &&
+      (chatter || args.event === 'quiet') &&
+      `--event ${args.event} is for a program, not for a ladder; give --event finished or lost`,
     given('measured') &&
       given('ladder') &&
       '--measured tells of a part, --ladder of a test; give one of them',
@@ -46,6 +62,11 @@ export function checkEvent(args: EventArgs): void {
       !given('event') &&
       '--ladder needs to know how it ended; add --event finished, or --event lost and --at with the rung',
     stray && `--${stray} tells of a loss; add --event lost`,
+    given('at') &&
+      !lost &&
+      !chatter &&
+      '--at tells of a loss or of chatter; add --event lost or --event chatter',
+    given('pitch') && !chatter && '--pitch is that of a howl; add --event chatter',
     given('note') &&
       !given('event') &&
       !given('measured') &&
@@ -68,6 +89,9 @@ export function seenOf(
   const note = args.note === undefined ? null : plainText(args.note).slice(0, MAX_NOTE);
   const head = { date: env.today(), note };
   if (args.event === 'finished') return { outcome: 'finished', ...head };
+  if (args.event === 'quiet' || args.event === 'chatter') {
+    return { outcome: 'finished', ...head, sound: soundOf(args.event, args.pitch) };
+  }
   const measuredMm = off?.amountKnown ? off.shiftMm : null;
   const amountMm = args.amount === undefined ? measuredMm : parseLength(args.amount, 'amount');
   const told = args.direction && ({ plus: '+', minus: '-' } as const)[args.direction];
@@ -78,6 +102,18 @@ export function seenOf(
     direction: told ?? off?.way ?? null,
     amountMm: amountMm === null ? null : Math.abs(amountMm),
   };
+}
+
+/** What can be heard. Hz */
+const HEARD_HZ = { min: 10, max: 20_000 } as const;
+
+function soundOf(sound: Sound['sound'], pitch: string | undefined): Sound {
+  if (pitch === undefined) return { sound };
+  const pitchHz = parseOption(pitch, 'frequency', 'pitch');
+  if (pitchHz >= HEARD_HZ.min && pitchHz <= HEARD_HZ.max) return { sound, pitchHz };
+  throw new UserError(
+    `retune: --pitch "${plainText(pitch)}" is not between ${HEARD_HZ.min} and ${HEARD_HZ.max} Hz; give it as a tuner shows it, "480 Hz"`,
+  );
 }
 
 /** An entry for a ladder. @throws UserError for another machine's ladder, or no such rung */

@@ -3,7 +3,7 @@ import type { ProgramRun } from '../../plan/retune/run.js';
 import type { Retuned } from '../../plan/retune/retune.js';
 import type { Job } from '../../model/job.js';
 import type { AxisShift } from '../../machines/learn/offsets.js';
-import type { LoggedRun } from '../../machines/learn/evidence.js';
+import type { LoggedRun, Seen } from '../../machines/learn/evidence.js';
 import { limitBand } from '../../machines/learn/posterior.js';
 import { learningPlot } from '../../post/drawings/learning-plot.js';
 import { html, standalonePage } from '../../post/sheet/html.js';
@@ -12,6 +12,7 @@ import type { CommandResult } from '../command.js';
 import { type LengthUnit, percent, plural } from '../../say/format.js';
 import type { RetuneFiles } from './files.js';
 import { type Section, partsText, say, sectionMarkup } from './parts.js';
+import { heardSection } from './heard.js';
 import {
   amountSection,
   bandsSection,
@@ -25,6 +26,7 @@ import {
 export interface RetuneReport {
   readonly job: Job;
   readonly run: ProgramRun;
+  readonly seen: Seen | null;
   readonly logged: LoggedRun | null;
   readonly shifts: readonly AxisShift[] | null;
   readonly retuned: Retuned;
@@ -51,6 +53,7 @@ function retuneSections(r: RetuneReport, units: LengthUnit): Section[] {
     r.run.doubt === null ? null : { heading: 'Note', parts: [say(`Note: ${r.run.doubt}.`)] },
     shifts ? shiftsSection(shifts, units) : amount,
     lost && causesSection(lost, retuned),
+    heardSection(r),
     bandsSection(retuned.bands),
     sideBySideSection(retuned, r.risk),
     footingSection(retuned.log, job),
@@ -107,6 +110,7 @@ export function retuneResult(
       riskPerProgram: risk,
       driveBinds,
       old: retuned.old,
+      chattersBefore: retuned.chattersBefore,
       feedsHalved: retuned.halved,
       plannedAgain: fresh,
       refused,

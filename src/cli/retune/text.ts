@@ -18,7 +18,11 @@ const PLACES_SHOWN = 5;
 const IF_TWICE_AS_WIDE = '4 to 9 %';
 export function headline(job: Job, run: LoggedRun | null, units: LengthUnit): string {
   if (run === null) return `${job.title}: what the log says so far`;
-  if (run.outcome === 'finished') return `${job.title}: finished without losing steps`;
+  if (run.heard?.sound === 'chatter') return `${job.title}: chatter heard (${run.seen})`;
+  if (run.outcome === 'finished') {
+    const quiet = run.heard ? ' and without a howl' : '';
+    return `${job.title}: finished without losing steps${quiet}`;
+  }
   const axis = run.axis === null ? 'an axis not known' : run.axis.toUpperCase();
   const by = run.amountMm === null ? '' : ` by ${formatLength(run.amountMm, units)}`;
   const way = run.direction === null ? '' : ` towards ${run.direction}${run.axis ?? ''}`;
@@ -95,6 +99,7 @@ function placesTable({ places }: LossCauses): Part {
 
 export function sideBySideSection(retuned: Retuned, risk: number): Section {
   const { old, halved, fresh } = retuned;
+  const listened = retuned.log.runs.some(({ heard }) => heard !== undefined);
   const ways = [old, halved, ...(fresh ? [fresh] : [])];
   const row = (name: string, of: (way: WayToRun) => string) => [name, ...ways.map(of)];
   const minutes = (value: number | null) => (value === null ? '' : formatMinutes(value));
@@ -120,6 +125,9 @@ export function sideBySideSection(retuned: Retuned, risk: number): Section {
           row('asked of drive X', force('x')),
           row('asked of drive Y', force('y')),
           row('finishes with probability', (way) => percent(way.finishes)),
+          ...(listened
+            ? [row('chatters, of 100 machines', (way) => (100 * way.chatters).toFixed(0))]
+            : []),
         ],
       },
     ],

@@ -12,8 +12,8 @@ import { TURN_RAD } from '../../maths/angle.js';
 import { bisect } from '../../maths/solve.js';
 import {
   type AxisName,
-  type Cutter,
   type Machine,
+  type RingingCutter,
   isMeasured,
   bodyDiameterMm,
 } from '../../model/machine.js';
@@ -52,7 +52,7 @@ const CUTTER = { stiffness: 1.25, hz: 1.25 } as const;
 const DENSITY_KG_PER_MM3 = { carbide: 14.4e-6, hss: 8.1e-6 } as const;
 
 /** Modes of a machine with a cutter, at the tip. */
-export function tipModes(machine: Machine, cutter: Cutter): TipModes {
+export function tipModes(machine: Machine, cutter: RingingCutter): TipModes {
   const axis = (name: AxisName): readonly Mode[] => [frame(machine, name), mount(machine, name)];
   const { cutterDamping, holderMassKg } = machine.modes;
   const stiffness = 1 / (1 / machine.holderStiffnessNPerMm + cutterComplianceMmPerN(cutter, 0, 0));
@@ -121,7 +121,7 @@ const ROUNDS = 8;
  * @returns Hz
  */
 export function cutterInHolderHz(
-  cutter: Cutter,
+  cutter: RingingCutter,
   holderStiffnessNPerMm: number,
   holderMassKg: number,
 ): number {
@@ -163,7 +163,7 @@ const MOST_HOLDER_KG = 5;
  * @returns kg; null where the cutter is slower than any mass makes it, or quicker than without one
  */
 export function holderMassFor(
-  cutter: Cutter,
+  cutter: RingingCutter,
   holderStiffnessNPerMm: number,
   hz: number,
 ): number | null {

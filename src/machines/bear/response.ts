@@ -2,7 +2,7 @@
  *  something rings. */
 import { TURN_RAD } from '../../maths/angle.js';
 import type { Mode, TipModes } from './modes.js';
-import { type Spread, draws } from './spread.js';
+import { type Scores, type Spread, drawnAt } from './spread.js';
 
 /** Responses of all members, one after the other. mm/N */
 export interface Responses {
@@ -42,6 +42,7 @@ interface Ring {
 
 /**
  * @param figures      spreads besides those of the modes, drawn with them
+ * @param scores       of the figures of all modes, x, y and cutter, and of `figures`
  * @param toothRateHz  the least rate of teeth that is asked for
  * @param fineness     1; more for frequencies that lie closer by this factor
  * @returns the responses, and the draws of `figures`
@@ -49,12 +50,13 @@ interface Ring {
 export function responses(
   modes: TipModes,
   figures: readonly Spread[],
-  members: number,
+  scores: Scores,
   toothRateHz: number,
   fineness: number,
 ): { readonly responses: Responses; readonly drawn: readonly Float64Array[] } {
-  const all = [...modes.x, ...modes.y, modes.cutter];
-  const drawn = draws([...all.flatMap(parts), ...figures], members);
+  const all = allModes(modes);
+  const members = scores[0]!.length;
+  const drawn = drawnAt([...all.flatMap(parts), ...figures], scores);
   const ring = (mode: number, m: number): Ring => {
     const at = (part: number) => drawn[3 * mode + part]![m]!;
     return { k: at(0), hz: at(1), zeta: at(2) };
@@ -92,6 +94,11 @@ export function responses(
     }),
   );
   return { responses: out, drawn: drawn.slice(3 * all.length) };
+}
+
+/** Modes in the order of scores: x, y, cutter. */
+export function allModes({ x, y, cutter }: TipModes): readonly Mode[] {
+  return [...x, ...y, cutter];
 }
 
 function parts({ stiffnessNPerMm, frequencyHz, damping }: Mode): Spread[] {

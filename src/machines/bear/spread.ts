@@ -25,30 +25,39 @@ function primes(n: number): readonly number[] {
   return found;
 }
 
+/** Standard normal scores of a set of machines: one array of as many values as machines for each
+ *  figure. */
+export type Scores = readonly Float64Array[];
+
 /**
- * Draws of several figures at once.
- * @param spreads  the figures
+ * Scores of several figures at once.
  * @param members  how many draws
  * @param offset   where the sequence starts, so that two sets are apart from each other
- * @returns        one array of `members` values for each figure, in order
  */
+export function normalScores(figures: number, members: number, offset = 0): Scores {
+  const scores = Array.from({ length: members }, (_, i) => normalQuantile((i + 0.5) / members));
+  return primes(figures).map((prime) => {
+    const step = Math.sqrt(prime);
+    const keys = Float64Array.from({ length: members }, (_, n) => (offset + (n + 1) * step) % 1);
+    const order = [...keys.keys()].sort((a, b) => keys[a]! - keys[b]!);
+    const values = new Float64Array(members);
+    order.forEach((n, i) => (values[n] = scores[i]!));
+    return values;
+  });
+}
+
+/** The figures at their scores: one array for each, in order. */
+export function drawnAt(spreads: readonly Spread[], scores: Scores): readonly Float64Array[] {
+  return spreads.map(({ median, factor }, k) => scores[k]!.map((z) => median * pow(factor, z)));
+}
+
+/** Draws of several figures at once, see {@link normalScores}. */
 export function draws(
   spreads: readonly Spread[],
   members: number,
   offset = 0,
 ): readonly Float64Array[] {
-  const steps = primes(spreads.length).map(Math.sqrt);
-  const scores = Array.from({ length: members }, (_, i) => normalQuantile((i + 0.5) / members));
-  return spreads.map(({ median, factor }, k) => {
-    const keys = Float64Array.from(
-      { length: members },
-      (_, n) => (offset + (n + 1) * steps[k]!) % 1,
-    );
-    const order = [...keys.keys()].sort((a, b) => keys[a]! - keys[b]!);
-    const values = new Float64Array(members);
-    order.forEach((n, i) => (values[n] = median * pow(factor, scores[i]!)));
-    return values;
-  });
+  return drawnAt(spreads, normalScores(spreads.length, members, offset));
 }
 
 /** Sigma of ln(thrust) where the profile's thrust is derived or remembered: two in three machines

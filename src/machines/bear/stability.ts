@@ -27,9 +27,9 @@ import type { Cutter } from '../../model/machine.js';
 import type { ChipSlope } from '../load/slope.js';
 import { PHASES, delayTable } from './delay.js';
 import type { TipModes } from './modes.js';
-import { type Responses, responses } from './response.js';
+import { type Responses, allModes, responses } from './response.js';
 import { toothRateHz } from './spindle.js';
-import type { Spread } from './spread.js';
+import { type Scores, type Spread, normalScores } from './spread.js';
 
 /** What chatters, apart from speed and engagement. */
 export interface Chattering {
@@ -44,6 +44,9 @@ export interface Chattering {
   readonly slowestRpm: number;
   /** How many machines; 64 where nothing is said. */
   readonly members?: number;
+  /** The machines themselves, as scores of stiffness, frequency and damping of every mode, of the
+   *  slope and of Cp; drawn afresh where nothing is said. */
+  readonly scores?: Scores | undefined;
   /** How close the frequencies lie: 1 for limits within 3 %, 8 for 0.1 %, where nothing is said 1. */
   readonly fineness?: number;
 }
@@ -67,7 +70,8 @@ export interface SteadyCut {
   readonly headingRad?: number;
 }
 
-const MEMBERS = 64;
+/** Machines that stand for one. */
+export const MEMBERS = 64;
 /** Depths above this are given as this. mm */
 const MOST_STABLE_MM = 20;
 
@@ -75,26 +79,36 @@ const MOST_STABLE_MM = 20;
 const FADE_ARC_RAD = Math.PI / 3;
 
 let table: Float64Array | null = null;
+/** Frequency at which the last member asked for begins to chatter. rad/s */
+let beginsAt = 0;
+
+/** How many figures a machine is drawn by: three a mode, slope and Cp. */
+export function figuresOf(modes: TipModes): number {
+  return 3 * allModes(modes).length + 2;
+}
 
 export function stabilitySetup(given: Chattering): StabilitySetup {
-  const { members = MEMBERS, fineness = 1, cutter, slowestRpm, slopeFactor } = given;
+  const { fineness = 1, cutter, slowestRpm, slopeFactor } = given;
   const figures = [{ median: 1, factor: slopeFactor }, given.processDampingNPerMm];
   const rate = toothRateHz(slowestRpm, cutter.flutes);
-  const { responses: all, drawn } = responses(given.modes, figures, members, rate, fineness);
+  const scores = given.scores ?? normalScores(figuresOf(given.modes), given.members ?? MEMBERS);
+  const { responses: all, drawn } = responses(given.modes, figures, scores, rate, fineness);
   const [slopeShare, dampingNPerMm] = drawn as [Float64Array, Float64Array];
-  return { given, members, responses: all, slopeShare, dampingNPerMm };
+  return { given, members: all.members, responses: all, slopeShare, dampingNPerMm };
 }
 
 /**
  * Depth up to which each machine of the set cuts without chatter.
- * @param into  where to put them; a new array where none is given
- * @returns     mm, one for each member, at most 20
+ * @param into     where to put them; a new array where none is given
+ * @param pitchHz  where to put the frequency at which each begins to, 0 for none
+ * @returns        mm, one for each member, at most 20
  * @throws RangeError for a speed, engagement or feed that is not above 0
  */
 export function stableDepths(
   setup: StabilitySetup,
   cut: SteadyCut,
   into = new Float64Array(setup.members),
+  pitchHz?: Float64Array,
 ): Float64Array {
   const { rpm, phiRad, feedPerToothMm } = cut;
   if (!(rpm > 0 && phiRad > 0 && feedPerToothMm > 0)) {
@@ -104,7 +118,10 @@ export function stableDepths(
   }
   const forces = cutMatrices(setup.given, cut);
   table ??= delayTable();
-  for (let m = 0; m < setup.members; m++) into[m] = stableDepth(setup, forces, table, m);
+  for (let m = 0; m < setup.members; m++) {
+    into[m] = stableDepth(setup, forces, table, m);
+    if (pitchHz) pitchHz[m] = beginsAt / TURN_RAD;
+  }
   return into;
 }
 
@@ -177,6 +194,7 @@ function stableDepth(
   const mostStill = share * (2 * norm(a) + norm(e));
   const mostMoving = cp * norm(d);
   let best = 1 / MOST_STABLE_MM;
+  beginsAt = 0;
   let rootRe = 0;
   let rootIm = 0;
   let re1 = 0;
@@ -241,8 +259,12 @@ function stableDepth(
     rootIm = ti;
     const f1 = ci + ti;
     const f2 = ci - ti;
-    if (f1 * im1 < 0) best = Math.max(best, re1 + (im1 / (im1 - f1)) * (cr + tr - re1));
-    if (f2 * im2 < 0) best = Math.max(best, re2 + (im2 / (im2 - f2)) * (cr - tr - re2));
+    const one = f1 * im1 < 0 ? re1 + (im1 / (im1 - f1)) * (cr + tr - re1) : 0;
+    const two = f2 * im2 < 0 ? re2 + (im2 / (im2 - f2)) * (cr - tr - re2) : 0;
+    if (one > best || two > best) {
+      best = Math.max(one, two);
+      beginsAt = w;
+    }
     re1 = cr + tr;
     im1 = f1;
     re2 = cr - tr;

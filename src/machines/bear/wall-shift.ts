@@ -16,7 +16,12 @@ import { pow } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import type { WallForce } from '../load/force.js';
 import { toothRateHz } from './spindle.js';
-import { type Cutter, type Machine, bodyDiameterMm } from '../../model/machine.js';
+import {
+  type Cutter,
+  type Machine,
+  type RingingCutter,
+  bodyDiameterMm,
+} from '../../model/machine.js';
 
 /**
  * Deflection of cutter, holder and machine in series under a force in the cutting plane.
@@ -54,7 +59,7 @@ function momentProduct(a: number, b: number, lo: number, hi: number): number {
  * at the tip this is F/(3E) (Lf^3/If + (L^3 - Lf^3)/Is).
  */
 export function cutterComplianceMmPerN(
-  cutter: Cutter,
+  cutter: RingingCutter,
   heightAboveTipMm: number,
   loadHeightMm: number,
 ): number {

@@ -3,7 +3,7 @@
  * believed after each. How a run counts is worked out in posterior.ts, from loads as
  * load-history.ts keeps them.
  */
-import type { Machine } from '../../model/machine.js';
+import type { HeardCut, Machine } from '../../model/machine.js';
 import { thrustSigma } from '../bear/spread.js';
 import { thrustAtN } from '../bear/thrust.js';
 import { runSigma } from './posterior-model.js';
@@ -25,11 +25,14 @@ interface RunHead {
   /** Material id. */
   readonly material: string;
   readonly note: string | null;
+  /** Where a loss was seen or chatter was heard, in words. */
+  readonly seen?: string | null | undefined;
+  /** Chatter, or none, where somebody listened. */
+  readonly heard?: HeardCut | undefined;
 }
 
 /** What the log keeps of a loss besides what counts. */
 export interface LossSeen {
-  /** Where it was seen, in words. */
   readonly seen: string | null;
   /** Which way the machine ended up off, as seen on the part: '+' is towards +X or +Y. */
   readonly direction: '+' | '-' | null;
@@ -39,19 +42,28 @@ export interface LossSeen {
 /** One run as the log keeps it. */
 export type LoggedRun = RunHead & (Finished | (Lost & LossSeen));
 
-/** What a person saw of a run apart from where. */
+/** What a person saw and heard of a run apart from where. */
 export type Seen = Pick<RunHead, 'date' | 'note'> &
-  (Pick<Finished, 'outcome'> | (Pick<Lost, 'outcome' | 'axis'> & Omit<LossSeen, 'seen'>));
+  (
+    | (Pick<Finished, 'outcome'> & { readonly sound?: Sound })
+    | (Pick<Lost, 'outcome' | 'axis'> & Omit<LossSeen, 'seen'>)
+  );
+
+/** What was heard: nothing but the cut, or chatter and its pitch where known. */
+export type Sound = Pick<HeardCut, 'sound' | 'pitchHz'>;
 
 /** What ran, and its loads before and at the place of a loss; all of them are before where there
  *  was none. */
-export type Place = Pick<RunHead, 'program' | 'material'> &
+export type Place = Pick<RunHead, 'program' | 'material' | 'heard'> &
   Pick<LossSeen, 'seen'> &
   Pick<Lost, 'held' | 'suspect'>;
 
 export function loggedRun(seen: Seen, place: Place): LoggedRun {
-  const { program, material, held } = place;
-  return seen.outcome === 'lost' ? { ...seen, ...place } : { ...seen, program, material, held };
+  if (seen.outcome === 'lost') return { ...seen, ...place };
+  const { outcome, date, note, sound } = seen;
+  const { program, material, held, heard } = place;
+  const where = sound?.sound === 'chatter' && { seen: place.seen };
+  return { outcome, date, note, program, material, ...where, held, heard };
 }
 
 export interface EvidenceLog {

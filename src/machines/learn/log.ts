@@ -27,6 +27,7 @@ import {
   ratio,
 } from '../../text/field.js';
 import { faultLog, readFields } from '../../text/fields.js';
+import { HEARD_CUT } from './heard-fields.js';
 import { flow, readWritten, yamlText } from '../../text/yaml-text.js';
 import type { LimitPrior } from './posterior.js';
 
@@ -40,7 +41,7 @@ const LIMIT = need(
 );
 const RUN = group('run', {
   date: need(name('date', '2026-05-03')),
-  outcome: need(choice('known outcome', ['finished', 'lost'])),
+  outcome: need(choice('known outcome', ['finished', 'quiet', 'chatter', 'lost'])),
   program: need(name('program', 'barrow.yaml 6ffec3e9')),
   material: need(name('material', '42CrMo4-annealed')),
   seen: name('place', 'lines 15200 to 15900'),
@@ -50,6 +51,7 @@ const RUN = group('run', {
   note: name('note', 'at the third gap'),
   held: need(LOADS),
   suspect: LOADS,
+  heard: HEARD_CUT,
 });
 const FIELDS = {
   machine: need(name('machine', 'screw-gantry-light')),
@@ -73,7 +75,7 @@ export function readEvidenceLog(text: string, file: string): EvidenceLog {
     const key = `runs.${i + 1}.suspect`;
     if (outcome === 'lost' && suspect === undefined) {
       log.add(key, null, 'is missing', 'give seconds at each load, for x and y');
-    } else if (outcome === 'finished' && suspect !== undefined) {
+    } else if (outcome !== 'lost' && suspect !== undefined) {
       log.add(key, null, 'is given for a run that finished', 'take it out');
     }
   });
@@ -99,8 +101,11 @@ function isDate(text: string): boolean {
 
 function runOf(run: ValueOf<typeof RUN>): LoggedRun {
   const { date, program, material, note = null, seen = null, direction = null } = run;
-  const head = { date, program, material, note, held: loadsOf(run.held) };
-  if (run.suspect === undefined) return { outcome: 'finished', ...head };
+  const { heard } = run;
+  const head = { date, program, material, note, held: loadsOf(run.held), heard };
+  if (run.suspect === undefined) {
+    return { outcome: 'finished', ...head, ...(seen !== null && { seen }) };
+  }
   const axis = run.axis === 'unknown' ? null : (run.axis ?? null);
   const suspect = loadsOf(run.suspect);
   return {
@@ -110,7 +115,7 @@ function runOf(run: ValueOf<typeof RUN>): LoggedRun {
   };
 }
 
-const HEADING = ` What runs have shown of this machine's thrust: runs that finished, and runs that lost steps.
+const HEADING = ` What runs have shown of this machine: that they finished, or lost steps, and what was heard.
  Loads are thrust asked of an axis at standstill, [newtons, seconds]. Lines may be corrected or
  taken out; "gullet retune" adds to the end and works everything out again from the start.`;
 
@@ -136,6 +141,7 @@ function addRun(doc: Document.Parsed | Document, run: LoggedRun): void {
   for (const part of ['held', 'suspect']) {
     for (const axis of ['x', 'y']) flow(node.getIn([part, axis], true));
   }
+  if (run.heard) flow(node.getIn(['heard', 'cutter'], true));
   const runs = doc.get('runs', true);
   if (isSeq(runs)) {
     runs.flow = false;
@@ -152,14 +158,15 @@ function runPlain(run: LoggedRun) {
   const { date, outcome, program, material, note, held } = run;
   const lost = run.outcome === 'lost' ? run : null;
   return {
-    ...{ date, outcome, program, material },
-    seen: lost?.seen ?? undefined,
+    ...{ date, outcome: lost ? outcome : (run.heard?.sound ?? outcome), program, material },
+    seen: run.seen ?? undefined,
     axis: lost ? (lost.axis ?? 'unknown') : undefined,
     direction: lost?.direction ?? undefined,
     amount: lost && lost.amountMm !== null ? `${round(lost.amountMm, 3)} mm` : undefined,
     note: note ?? undefined,
     held: loadsPlain(held),
     suspect: lost ? loadsPlain(lost.suspect) : undefined,
+    heard: run.heard,
   };
 }
 

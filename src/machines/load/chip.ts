@@ -4,7 +4,7 @@
  */
 import { cos, pow, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
-import type { Cutter, Material } from '../../model/machine.js';
+import type { ChipLaw, Cutter, Material } from '../../model/machine.js';
 
 /** Feed per tooth at the cutter's centre. mm */
 export function feedPerToothMm(feedMmPerMin: number, flutes: number, spindleRpm: number): number {
@@ -145,7 +145,7 @@ const RADIAL_THICK = 0.4;
  * @returns N/mm2
  * Source: Kienzle's relation as printed by Dijet, Terminology and formulas (kc = kc1 hm^-mc).
  */
-export function kcNPerMm2(material: Material, hMm: number): number {
+export function kcNPerMm2(material: ChipLaw, hMm: number): number {
   return material.kc11NPerMm2 * pow(hMm, -material.mc);
 }
 

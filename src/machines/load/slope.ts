@@ -7,7 +7,7 @@
  * for 2500 / 0.26, where a fit to steel has 1738 (public script). At the chip itself, 5 um, the law
  * is four times as steep: it counts the pressing of the edge as slope.
  */
-import type { Material } from '../../model/machine.js';
+import type { ChipLaw, Material } from '../../model/machine.js';
 import { kcNPerMm2, radialRatio } from './chip.js';
 
 /** Force of a tooth for each mm of depth: slope against the chip, and what is there without a chip. */
@@ -27,7 +27,7 @@ const RADIAL_CHIP_MM = 0.05;
 const EDGE_MM = 0.016;
 
 /** Slope that is likely; spread {@link SLOPE_FACTOR}. */
-export function likelySlope(material: Material): ChipSlope {
+export function likelySlope(material: ChipLaw): ChipSlope {
   const tangential = (1 - material.mc) * kcNPerMm2(material, THICK_CHIP_MM);
   return {
     tangentialNPerMm2: tangential,
@@ -92,7 +92,7 @@ const IN_USE_KC11_N_PER_MM2 = 2500;
  * edge leaves is short against the land; spread {@link DAMPING_FACTOR}.
  * @returns N/mm
  */
-export function processDampingNPerMm(material: Material, landMm: number): number {
+export function processDampingNPerMm(material: ChipLaw, landMm: number): number {
   const share = material.kc11NPerMm2 / IN_USE_KC11_N_PER_MM2;
   return IN_USE_N_PER_MM * share * (landMm / IN_USE_LAND_MM) ** 2;
 }

@@ -14,12 +14,14 @@ import {
   finishProbability,
   limitBand,
 } from '../../machines/learn/posterior.js';
+import { withHeard } from '../../machines/learn/heard.js';
 import type { Machine } from '../../model/machine.js';
 import type { CanonicalOp } from '../../model/op.js';
 import type { Plan, Progress } from '../../post/plan.js';
 import { planParts } from '../plan.js';
 import { blankStart } from '../start.js';
 import { type LossCauses, lossCauses } from './causes.js';
+import { chattersOn } from './heard.js';
 import type { Entry, ProgramRun } from './run.js';
 
 type Bands = Readonly<Record<'x' | 'y', LimitBand>>;
@@ -35,6 +37,8 @@ export interface WayToRun {
   readonly driveForceN: { readonly x: number; readonly y: number };
   /** Probability that no steps are lost by cutting force in one program, as now believed. */
   readonly finishes: number;
+  /** Probability that it chatters, as now believed. */
+  readonly chatters: number;
 }
 
 export interface Retuned {
@@ -51,6 +55,8 @@ export interface Retuned {
   readonly lowLoad: boolean;
   /** The program that the log's last run was, or the job as planned. */
   readonly old: WayToRun;
+  /** Probability that it chatters, as believed before this run. */
+  readonly chattersBefore: number;
   /** The habit after a loss, to compare with: the same program with every feed halved. */
   readonly halved: WayToRun;
   /** Planned again; null where that is not possible, `refused` says why. */
@@ -90,16 +96,16 @@ export function retune(
       : null;
   const otherCause = causes ? 1 - causes.byForce : ((entry && updates.at(-1)!.otherCause) ?? null);
   const lowLoad = otherCause !== null && otherCause > 1 - LOW_LOAD;
-  const machine = retunedMachine(run.planned.job.machine, after, {
-    ...note,
-    runs: full.runs.length,
-  });
+  const old = run.planned.job.machine;
+  const retuned = retunedMachine(old, after, { ...note, runs: full.runs.length });
+  const machine = withHeard(retuned, full.runs);
   const found = planAgain(run, machine, after, risk, onProgress);
   return {
     ...{ log: full, learning, causes, otherCause, lowLoad },
     bands: { prior: bandsOf(prior), before: bandsOf(before), after: bandsOf(after) },
-    old: wayOf(run.planned, after),
-    halved: halvedWay(run.planned, after),
+    old: wayOf(run.planned, after, machine),
+    halved: halvedWay(run.planned, after, machine),
+    chattersBefore: chattersOn(run.planned, withHeard(old, log.runs)),
     ...found,
     machine: lowLoad || found.fresh === null ? null : machine,
   };
@@ -110,16 +116,18 @@ function bandsOf(posterior: Posterior): Bands {
 }
 
 /** A plan's own program, whatever was run in its place. */
-function wayOf({ summary, program, replay, job, cam }: Plan, posterior: Posterior): WayToRun {
+function wayOf(planned: Plan, posterior: Posterior, machine: Machine): WayToRun {
+  const { summary, program, replay, job, cam } = planned;
   const { totalMin, roughCutMin, finishMin } = summary.predicted;
   const demands = opDemands(program.ops, replay.loads, job.machine);
   const finishes = finishProbability(posterior, demandLoads(demands, 0, program.ops.length - 1));
   const { driveForceN } = cam.process;
   const driveN = { x: replay.peakDriveN.x.value, y: replay.peakDriveN.y.value };
-  return { totalMin, roughCutMin, finishMin, driveN, driveForceN, finishes };
+  const chatters = chattersOn(planned, machine);
+  return { totalMin, roughCutMin, finishMin, driveN, driveForceN, finishes, chatters };
 }
 
-function halvedWay(planned: Plan, posterior: Posterior): WayToRun {
+function halvedWay(planned: Plan, posterior: Posterior, machine: Machine): WayToRun {
   const { job, profile, cam, program } = planned;
   const slow = program.ops.map((op): CanonicalOp =>
     op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin / 2 } : op,
@@ -134,6 +142,7 @@ function halvedWay(planned: Plan, posterior: Posterior): WayToRun {
     driveN: { x: most(loads.driveXN), y: most(loads.driveYN) },
     driveForceN: cam.process.driveForceN,
     finishes: finishProbability(posterior, demandLoads(demands, 0, slow.length - 1)),
+    chatters: chattersOn(planned, machine),
   };
 }
 
@@ -148,7 +157,7 @@ function planAgain(
   const { job } = run.planned;
   try {
     const planned = planParts({ ...job, machine, riskShare: risk }, onProgress);
-    const way = wayOf(planned, posterior);
+    const way = wayOf(planned, posterior, machine);
     // Less than the cutter bears is kept for the drives only.
     const driveBinds = planned.cam.process.way.forceShare < 0.999 * FORCE_SHARE;
     return { fresh: way, refused: null, driveBinds };

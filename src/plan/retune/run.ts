@@ -2,7 +2,7 @@
 import { hypot } from '../../maths/elementary.js';
 import { Refusal } from '../../model/refusal.js';
 import { type OpDemands, demandLoads, opDemands } from '../../cam/demand.js';
-import { replaySteps } from '../../cam/stock/replay.js';
+import { type OpLoads, replaySteps } from '../../cam/stock/replay.js';
 import { toEnd } from '../../cam/stock/replay/budget.js';
 import { type LoggedRun, type Seen, loggedRun } from '../../machines/learn/evidence.js';
 import type { SuspectMoves } from '../../machines/learn/causes.js';
@@ -13,6 +13,7 @@ import { type Section, headingOf, sectionsOf } from '../../model/section.js';
 import { type Stock, stockLines, stockOf } from '../../model/stock.js';
 import { digestOf } from '../plan.js';
 import type { Plan } from '../../post/plan.js';
+import { heardCut } from './heard.js';
 import { replayWithin } from '../prove.js';
 import { blankStart, declaredStart } from '../start.js';
 
@@ -22,6 +23,7 @@ export interface ProgramRun {
   readonly digest: string;
   readonly ops: readonly CanonicalOp[];
   readonly demands: OpDemands;
+  readonly cuts: Pick<OpLoads, 'engagementRad' | 'axialMm'>;
   /** Time at the end of each operation, from the start of the program. min */
   readonly endMin: Float64Array;
   readonly sections: readonly Section[];
@@ -44,7 +46,7 @@ export function programRun(planned: Plan, text: string | null): ProgramRun {
   const demands = opDemands(ops, loads, job.machine);
   let at = 0;
   const endMin = demands.seconds.map((s) => (at += s) / 60);
-  return { planned, digest: digestOf(job), ops, demands, endMin, sections, doubt };
+  return { planned, digest: digestOf(job), ops, demands, cuts: loads, endMin, sections, doubt };
 }
 
 /** A text that is not the plan's program: replayed on the stock that it says it starts from. */
@@ -217,12 +219,16 @@ export interface Entry {
 export function runEntry(run: ProgramRun, seen: Seen, at: Stretch, program: string): Entry {
   const range = findStretch(run, at);
   const suspect = demandLoads(run.demands, range.first, range.last);
+  const sound = seen.outcome === 'finished' ? seen.sound : undefined;
+  const whole = seen.outcome === 'finished' && sound?.sound !== 'chatter';
   const logged = loggedRun(seen, {
     program,
     material: run.planned.job.material.id,
     seen: range.text.replaceAll('"', ''),
-    held: seen.outcome === 'lost' ? demandLoads(run.demands, 0, range.first - 1) : suspect,
+    // Of a run with chatter nobody has said how it ended: what came before held.
+    held: whole ? suspect : demandLoads(run.demands, 0, range.first - 1),
     suspect,
+    heard: sound && heardCut(run.planned.job, { ops: run.ops, ...run.cuts }, range, sound),
   });
   return { logged, range };
 }
