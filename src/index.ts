@@ -252,7 +252,7 @@ function seenOf({ outcome, date, note = null, ...loss }: SeenRun): Seen {
   const { sound } = loss;
   if (outcome === 'finished') return { outcome, ...head, ...(sound && { sound }) };
   const { axis = null, direction = null, amountMm = null } = loss;
-  return { outcome, ...head, axis, direction, amountMm };
+  return { outcome, ...head, axis, otherHeld: false, direction, amountMm };
 }
 
 /** What a job can name, as `gullet list` shows it; each row says where its figures come from. */

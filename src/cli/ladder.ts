@@ -58,7 +58,7 @@ export const ladder = command<LadderArgs>({
       import('../plan/ladder/record.js'),
     ]);
     return withOutputFolder(args.out, env.cwd, args.force, async (commit) => {
-      const believed = learn(log, material.id).steps.at(-1)!;
+      const believed = learn(log).after;
       const input = { machine, material, cutter, believed };
       const made: Ladder[] = [];
       const refused: string[] = [];

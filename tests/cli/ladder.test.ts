@@ -51,7 +51,10 @@ describe('ladder', { timeout: 300_000 }, () => {
     );
     // Lost while trimming already: nothing before it was held.
     const trim = ladderEntry(
-      { outcome: 'lost', date: '', axis: 'x', direction: null, amountMm: null, note: null },
+      {
+        ...{ outcome: 'lost', date: '', axis: 'x', otherHeld: false },
+        ...{ direction: null, amountMm: null, note: null },
+      },
       { ladder: 'out/ladder/ladder-x.json', at: 'CHECK AFTER TRIM X PLUS' },
       'screw-gantry-light',
       { cwd } as Env,

@@ -221,7 +221,7 @@ describe('what is told besides', () => {
     const limits = { x: band, y: band };
     const text = sectionText(
       causesSection(
-        { outcome: 'lost', held: load, suspect: load, axis: 'x' },
+        { outcome: 'lost', held: load, suspect: load, axis: 'x', otherHeld: false },
         {
           lowLoad: true,
           otherCause: 0.9999,

@@ -1,14 +1,16 @@
 import { describe, expect, it } from 'vitest';
 import { likelyCauses } from '../../src/machines/learn/causes.js';
 import { NO_LOAD, tallyOf } from '../../src/machines/learn/load-history.js';
-import { RUN_SIGMA } from '../../src/machines/learn/posterior-model.js';
-import { priorPosterior, updatePosterior } from '../../src/machines/learn/posterior.js';
+import { Belief } from '../../src/machines/learn/belief.js';
+import { otherCause } from '../../src/machines/learn/posterior.js';
+import type { Evidence } from '../../src/machines/learn/run-evidence.js';
 
-const prior = priorPosterior({
+const prior = Belief.before({
   x: { thrustN: 280, sigma: 0.4 },
   y: { thrustN: 280, sigma: 0.4 },
 });
-const none = { x: NO_LOAD, y: NO_LOAD };
+const steel = { material: 'steel', bar: null, edge: null };
+const none = { ...steel, held: { x: NO_LOAD, y: NO_LOAD } };
 
 function moves(xN: number[], seconds: number[], travelX = xN.map(() => 0)) {
   const zero = new Float64Array(xN.length);
@@ -32,17 +34,13 @@ describe('likely moves', () => {
       ]),
       y: NO_LOAD,
     };
-    const { otherCause } = updatePosterior(
-      prior,
-      { outcome: 'lost', held: none, suspect, axis: 'x' },
-      RUN_SIGMA,
-    );
+    const run: Evidence = { ...none, outcome: 'lost', suspect, axis: 'x', otherHeld: false };
     // Two ways to the same figure: move by move, and over the whole stretch.
-    expect(causes.other).toBeCloseTo(otherCause!, 3);
+    expect(causes.other).toBeCloseTo(otherCause(prior, run)!, 3);
   });
 
   it('are the first that ask more than all before', () => {
-    const held = { x: tallyOf([[120, 600]]), y: NO_LOAD };
+    const held = { ...steel, held: { x: tallyOf([[120, 600]]), y: NO_LOAD } };
     const m = moves([120, 120, 200, 200, 120], [30, 30, 2, 2, 30]);
     const { byMove } = likelyCauses(prior, held, m, 'x', null);
     expect(byMove[2]).toBeGreaterThan(5 * byMove[3]!);

@@ -2,15 +2,21 @@ import { describe, expect, it } from 'vitest';
 import { parse } from 'yaml';
 import { JobError } from '../../src/text/fault.js';
 import { tallyOf, tallySeconds } from '../../src/machines/learn/load-history.js';
-import { evidenceLogText, readEvidenceLog, withRun } from '../../src/machines/learn/log.js';
 import {
+  evidenceLogText,
+  readEvidenceLog,
+  withPull,
+  withRun,
+} from '../../src/machines/learn/log.js';
+import {
+  type LoggedPull,
   type LoggedRun,
   baseName,
   learn,
   newEvidenceLog,
 } from '../../src/machines/learn/evidence.js';
 import { findMachine } from '../../src/machines/machines.js';
-import { limitBand } from '../../src/machines/learn/posterior.js';
+import { finishProbability, limitBand } from '../../src/machines/learn/posterior.js';
 import { machineOf } from './machine-of.js';
 
 const machine = findMachine('screw-gantry-light');
@@ -27,8 +33,11 @@ const lost: LoggedRun & { outcome: 'lost' } = {
   outcome: 'lost',
   program: 'barrow.yaml 6ffec3e9',
   material: '42CrMo4-annealed',
+  bar: 'B2',
+  edge: { beforeLives: 0.3, tookLives: 0.22, wearFactor: 1.3 },
   seen: 'lines 15200 to 15900',
   axis: 'x',
+  otherHeld: true,
   direction: '-',
   amountMm: 1.5,
   note: 'seen at the "third" gap: chips',
@@ -40,7 +49,7 @@ const finished: LoggedRun = {
   outcome: 'finished',
   program: lost.program,
   material: lost.material,
-  note: null,
+  ...{ bar: null, edge: null, note: null },
   held,
 };
 
@@ -70,8 +79,8 @@ describe('evidence log', () => {
     expect(log.runs[1]).toEqual({ ...finished, held: expect.anything() as object });
     expect(tallySeconds(log.runs[1]!.held.x)).toBeCloseTo(600.25, 1);
     // What is believed does not change by going through the text.
-    const direct = learn({ ...empty, runs: [lost, finished] }, lost.material).steps.at(-1)!;
-    const through = learn(log, lost.material).steps.at(-1)!;
+    const direct = learn({ ...empty, runs: [lost, finished] }).after;
+    const through = learn(log).after;
     for (const axis of ['x', 'y'] as const) {
       expect(limitBand(through, axis).p50 / limitBand(direct, axis).p50).toBeCloseTo(1, 3);
       expect(limitBand(through, axis).p5 / limitBand(direct, axis).p5).toBeCloseTo(1, 3);
@@ -178,12 +187,52 @@ describe('evidence log', () => {
     expect(baseName('a-r1-r2')).toBe('a-r1');
   });
 
-  it('counts a run in another material for less', () => {
-    const one = { ...newEvidenceLog(machine), runs: [lost] };
-    const width = (material: string) => {
-      const { p5, p95 } = limitBand(learn(one, material).steps.at(-1)!, 'x');
-      return p95 / p5;
+  it('counts a run in another bar for less, and one in another material', () => {
+    const { after } = learn({ ...newEvidenceLog(machine), runs: [lost] });
+    const holds = (material: string, bar: string | null) =>
+      finishProbability(after, lost.suspect, { material, bar, edge: lost.edge });
+    const own = holds(lost.material, 'B2');
+    expect(holds(lost.material, null)).toBeGreaterThan(own);
+    expect(holds('S235', null)).toBeGreaterThan(own);
+  });
+
+  it('counts a pull test whenever it is taken, as often as it is', () => {
+    const empty = newEvidenceLog(machine);
+    const pull: LoggedPull = {
+      date: '2026-06-01',
+      limits: { x: { thrustN: 210, sigma: 0.03 } },
+      stiffnessNPerMm: { x: 312, z: 500 },
     };
-    expect(width('S235')).toBeGreaterThan(width('42CrMo4-annealed'));
+    const early = withRun(withPull(evidenceLogText(empty), pull), lost);
+    const late = withPull(withRun(evidenceLogText(empty), lost), pull);
+    const bandOf = (text: string) => limitBand(learn(read(text)).after, 'x');
+    expect(read(late).pulls[0]!.stiffnessNPerMm).toEqual({ x: 312, z: 500 });
+    expect(bandOf(early)).toEqual(bandOf(late));
+    // Two normal figures as one: the guess of the profile, 278 N within a factor of e^0.4, and the
+    // pull, with the 0.15 that running may take off, which is common to all pulls.
+    for (const count of [1, 20]) {
+      const many = { ...empty, pulls: Array.from({ length: count }, () => pull) };
+      const { p5, p50, p95 } = limitBand(learn(many).after, 'x');
+      const of = [1 / 0.4 ** 2, 1 / (0.15 ** 2 + 0.03 ** 2 / count)] as const;
+      const sigma = 1 / Math.sqrt(of[0] + of[1]);
+      const median = 278 * (210 / 278) ** (of[1] * sigma ** 2);
+      expect(p50 / median).toBeCloseTo(1, 2);
+      expect(Math.log(p95 / p5) / 3.2897).toBeCloseTo(sigma, 2);
+    }
+  });
+
+  it('carries an edge on from run to run until a new one is told', () => {
+    const used = (beforeLives: number | null): LoggedRun => ({
+      ...finished,
+      edge: { beforeLives, tookLives: 0.25, wearFactor: 1.3 },
+    });
+    const after = (...lives: (number | null)[]) =>
+      learn({ ...newEvidenceLog(machine), runs: lives.map(used) });
+    expect(after(0, null, null).edgeLives).toBeCloseTo(0.75);
+    expect(after(0, null, 0).edgeLives).toBeCloseTo(0.25);
+    const p5 = (...lives: (number | null)[]) => limitBand(after(...lives).after, 'x').p5;
+    expect(p5(0, null, null)).toBe(p5(0, 0.25, 0.5));
+    // The same loads with a used edge were held against more.
+    expect(p5(0.5)).toBeGreaterThan(p5(0));
   });
 });

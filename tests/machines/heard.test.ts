@@ -176,7 +176,14 @@ describe('what was heard', () => {
   });
 
   function run(heard: HeardCut) {
-    const head = { date: '2026-05-03', program: 'p', material: material.id, note: null };
+    const head = {
+      date: '2026-05-03',
+      program: 'p',
+      material: material.id,
+      bar: null,
+      edge: null,
+      note: null,
+    };
     return { ...head, outcome: 'finished', held: { x: [], y: [] }, heard } as const;
   }
 

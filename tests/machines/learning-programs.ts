@@ -3,128 +3,126 @@
  * blocks of time with what it asks of the drives; the same made to ask for more or for less.
  */
 import { opDemands } from '../../src/cam/demand.js';
-import type { Job } from '../../src/model/job.js';
+import {
+  type AxisLoads,
+  type LoadTally,
+  NO_LOAD,
+  addTallies,
+  tallyOf,
+} from '../../src/machines/learn/load-history.js';
 import type { Plan } from '../../src/post/plan.js';
-import type { AxisLoads } from '../../src/machines/learn/load-history.js';
-import { tallyOf } from '../../src/machines/learn/load-history.js';
 
-/** Seconds at a demand of the cut and a force for moving the axis: flat [cut N, motion N, s, ...]. */
-type Loads = Float64Array;
+/** Seconds at a demand of the cut and a force for moving the axis: [cut N, motion N, s] each. */
+type Loads = readonly (readonly [cutN: number, motionN: number, seconds: number])[];
+type Block = Readonly<Record<'x' | 'y', Loads>>;
 
-export interface StudyProgram {
-  /** What the cut asks of a drive at most, as a load at standstill. N */
-  readonly forceN: number;
-  readonly totalMin: number;
-  /** Blocks of the program in order, each with its share of the time. */
-  readonly blocks: readonly { readonly min: number; readonly x: Loads; readonly y: Loads }[];
-  /** All blocks together. */
-  readonly whole: { readonly x: Loads; readonly y: Loads };
-}
-
-const BLOCKS = 12;
+const BLOCKS = 8;
 /** Loads are gathered in steps of 1/20 in ln(cutting force) and 1/4 in ln(motion force). */
 const CUT_STEPS = 20;
 const MOTION_STEPS = 4;
 
-/** A plan's own program. */
-export function programOf({ job, program, replay }: Plan): StudyProgram {
-  return layOut(job, program.ops, replay.loads);
-}
-
-/** A program with all demands of its cuts and all times multiplied. */
-function scaled(program: StudyProgram, force: number, time: number): StudyProgram {
-  const loads = (list: Loads): Loads =>
-    list.map((value, i) => [force * value, value, time * value][i % 3]!);
-  const both = ({ x, y }: { readonly x: Loads; readonly y: Loads }) => ({
-    x: loads(x),
-    y: loads(y),
-  });
-  return {
-    forceN: force * program.forceN,
-    totalMin: time * program.totalMin,
-    blocks: program.blocks.map((block) => ({ min: time * block.min, ...both(block) })),
-    whole: both(program.whole),
-  };
-}
-
-/** The same with cuts that ask a drive for so much at most and take so long: another material, a thicker
- *  part. */
-export function harder(program: StudyProgram, forceN: number, minutes: number): StudyProgram {
-  return scaled(program, forceN / program.forceN, minutes / program.totalMin);
-}
-
-/** The same in fewer, deeper levels or in more: demand goes with the depth, time against it. */
-export function deeper(program: StudyProgram, forceN: number): StudyProgram {
-  return scaled(program, forceN / program.forceN, program.forceN / forceN);
-}
-
-/** With every feed halved: half the chip asks for 2^-(1 - mc) of the force, and takes twice as long. */
-export function atHalfFeed(program: StudyProgram, mc: number): StudyProgram {
-  return scaled(program, 2 ** (mc - 1), 2);
-}
-
-function layOut(
-  job: Job,
-  ops: Plan['program']['ops'],
-  loads: Plan['replay']['loads'],
-): StudyProgram {
+/** What a plan's own program asks for, its cuts' demands as shares of the greatest. */
+function blocksOf({ job, program: { ops }, replay }: Plan) {
   const none = new Float64Array(ops.length);
-  const all = opDemands(ops, loads, job.machine);
+  const all = opDemands(ops, replay.loads, job.machine);
   const still = opDemands(ops, { driveXN: none, driveYN: none }, job.machine);
   const total = all.seconds.reduce((a, b) => a + b, 0);
-  const blocks = Array.from({ length: BLOCKS }, () => ({
-    s: 0,
-    x: new Map<number, number>(),
-    y: new Map<number, number>(),
+  const maps = Array.from({ length: BLOCKS }, () => ({
+    x: new Map<string, number>(),
+    y: new Map<string, number>(),
   }));
-  let at = 0;
-  let peakN = 0;
+  let [at, peakN] = [0, 0];
   const step = (n: number, perUnit: number): number =>
-    n > 0 ? Math.round(Math.log(n) * perUnit) : 0;
-  for (let i = 0; i < ops.length; i++) {
+    n > 0 ? Math.exp(Math.round(Math.log(n) * perUnit) / perUnit) : 0;
+  ops.forEach((_, i) => {
     const s = all.seconds[i]!;
-    if (!(s > 0)) continue;
-    const block = blocks[Math.min(BLOCKS - 1, Math.floor((BLOCKS * at) / total))]!;
+    if (!(s > 0)) return;
+    const block = maps[Math.min(BLOCKS - 1, Math.floor((BLOCKS * at) / total))]!;
     at += s;
-    block.s += s;
     for (const axis of ['x', 'y'] as const) {
-      const motion = still[`${axis}N`][i]!;
-      const cut = all[`${axis}N`][i]! - motion;
-      peakN = Math.max(peakN, cut);
-      const key = step(Math.max(0, cut), CUT_STEPS) * 1000 + step(motion, MOTION_STEPS);
+      const motionN = still[`${axis}N`][i]!;
+      const cutN = all[`${axis}N`][i]! - motionN;
+      peakN = Math.max(peakN, cutN);
+      const key = JSON.stringify([step(cutN, CUT_STEPS), step(motionN, MOTION_STEPS)]);
       block[axis].set(key, (block[axis].get(key) ?? 0) + s);
     }
-  }
-  const whole = { x: new Map<number, number>(), y: new Map<number, number>() };
-  for (const block of blocks) {
-    for (const axis of ['x', 'y'] as const) {
-      for (const [key, s] of block[axis]) whole[axis].set(key, (whole[axis].get(key) ?? 0) + s);
-    }
-  }
-  const flat = (map: ReadonlyMap<number, number>): Loads =>
-    Float64Array.from(
-      [...map].flatMap(([key, s]) => {
-        const [cut, motion] = [Math.floor(key / 1000), key % 1000];
-        const force = (k: number, perUnit: number) => (k === 0 ? 0 : Math.exp(k / perUnit));
-        return [force(cut, CUT_STEPS), force(motion, MOTION_STEPS), s];
-      }),
-    );
-  return {
-    forceN: peakN,
-    totalMin: total / 60,
-    blocks: blocks.map((b) => ({ min: b.s / 60, x: flat(b.x), y: flat(b.y) })),
-    whole: { x: flat(whole.x), y: flat(whole.y) },
-  };
+  });
+  const flat = (map: ReadonlyMap<string, number>): Loads =>
+    [...map].map(([key, s]) => [...(JSON.parse(key) as [number, number]), s]);
+  return { peakN, blocks: maps.map(({ x, y }): Block => ({ x: flat(x), y: flat(y) })) };
 }
 
-/** Loads of a block or of the whole, cutting forces multiplied. */
-export function scaledLoads(loads: { x: Loads; y: Loads }, scale: number): AxisLoads {
-  const build = (list: Loads) => {
-    const loads: [number, number][] = [];
-    for (let i = 0; i < list.length; i += 3) {
-      loads.push([scale * list[i]! + list[i + 1]!, list[i + 2]!]);
+export interface StudyBlock {
+  readonly min: number;
+  readonly loads: AxisLoads;
+}
+
+/** A program of a demand. */
+export interface StudyProgram {
+  readonly blocks: readonly StudyBlock[];
+  readonly whole: AxisLoads;
+  readonly minutes: number;
+}
+
+/** Steps of a family's programs, in ln(demand). */
+const FAMILY_STEP = 0.01;
+/** What programs ask a drive for: hardly anything, and more than any limit here. N */
+const RANGE_N = [4, 400] as const;
+type Pair = [number, number];
+
+/** One plan's program in fewer, deeper levels or in more: demand goes with the depth, time against it. */
+export class StudyFamily {
+  private readonly made = new Map<number, StudyProgram>();
+  private readonly blocks: readonly Block[];
+  private readonly peakN: number;
+  private readonly least: number;
+  private readonly most: number;
+  private readonly forceMinutes: number;
+
+  constructor(plan: Plan) {
+    ({ blocks: this.blocks, peakN: this.peakN } = blocksOf(plan));
+    [this.least, this.most] = RANGE_N.map((n) => Math.round(Math.log(n) / FAMILY_STEP)) as Pair;
+    this.forceMinutes = this.peakN * plan.summary.predicted.totalMin;
+  }
+
+  /** The one that asks most of those that will do; the least where none will. */
+  hardest(does: (program: StudyProgram) => boolean): StudyProgram {
+    if (does(this.at(this.most))) return this.at(this.most);
+    let [low, high] = [this.least, this.most];
+    while (high - low > 1) {
+      const middle = Math.floor((low + high) / 2);
+      if (does(this.at(middle))) low = middle;
+      else high = middle;
     }
-    return tallyOf(loads);
-  };
-  return { x: build(loads.x), y: build(loads.y) };
+    return this.at(low);
+  }
+
+  private at(k: number): StudyProgram {
+    const known = this.made.get(k);
+    if (known) return known;
+    const forceN = Math.exp(FAMILY_STEP * k);
+    const minutes = this.forceMinutes / forceN;
+    const total = this.blocks.reduce((sum, { x }) => sum + x.reduce((s, [, , t]) => s + t, 0), 0);
+    const tally = (loads: Loads): LoadTally =>
+      tallyOf(
+        loads.map(([cutN, motionN, s]) => [
+          (cutN * forceN) / this.peakN + motionN,
+          (s * 60 * minutes) / total,
+        ]),
+      );
+    const blocks = this.blocks.map(({ x, y }) => ({
+      min: minutes / this.blocks.length,
+      loads: { x: tally(x), y: tally(y) },
+    }));
+    const program = { blocks, whole: sumOf(blocks), minutes };
+    this.made.set(k, program);
+    return program;
+  }
+}
+
+/** Loads of some blocks together. */
+export function sumOf(blocks: readonly StudyBlock[]): AxisLoads {
+  const of = (axis: 'x' | 'y') =>
+    blocks.reduce<LoadTally>((sum, { loads }) => addTallies(sum, loads[axis]), NO_LOAD);
+  return { x: of('x'), y: of('y') };
 }

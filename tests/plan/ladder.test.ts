@@ -19,11 +19,8 @@ import { type LadderPlan, planLadder } from '../../src/plan/ladder/ladder.js';
 import { findMachine, listMachines } from '../../src/machines/machines.js';
 import { findMaterial } from '../../src/machines/materials.js';
 import { logNormalCdf } from '../../src/maths/normal.js';
-import {
-  finishProbability,
-  limitQuantileN,
-  priorPosterior,
-} from '../../src/machines/learn/posterior.js';
+import { Belief } from '../../src/machines/learn/belief.js';
+import { finishProbability, limitQuantilesN } from '../../src/machines/learn/posterior.js';
 import { motionForceN } from '../../src/machines/bear/thrust.js';
 import type { Machine } from '../../src/model/machine.js';
 import { findController } from '../../src/post/control/controllers.js';
@@ -34,8 +31,9 @@ const input = (cutter: string, on = machine) => ({
   machine: on,
   material: findMaterial('42CrMo4-annealed'),
   cutter: findCutter(cutter),
-  believed: priorPosterior(newEvidenceLog(on).prior),
+  believed: Belief.before(newEvidenceLog(on).prior),
 });
+const bar = { material: '42CrMo4-annealed', bar: null, edge: null };
 const ladder = makeLadder(input('carbide-4mm-3fl'), 'x', 'abc123');
 /** The same with motors of 30 N and easy guides, so that the drive ends the ladder and not the spindle. */
 const weak: Machine = {
@@ -83,10 +81,10 @@ describe('rungs', () => {
       expect(Math.abs(step / ratio - 1)).toBeLessThan(0.002 + rounded);
     }
     const { believed } = input('carbide-4mm-3fl', weak);
-    expect(limitQuantileN(believed, 'x', 0.03)).toBeGreaterThan(rungs[0]!.demandN);
-    const first = finishProbability(believed, weakLadder.rungs[0]!.loads);
+    expect(limitQuantilesN(believed, 'x', [0.03])[0]).toBeGreaterThan(rungs[0]!.demandN);
+    const first = finishProbability(believed, weakLadder.rungs[0]!.loads, bar);
     expect(first).toBeGreaterThan(0.9);
-    const last = finishProbability(believed, weakLadder.rungs.at(-1)!.loads);
+    const last = finishProbability(believed, weakLadder.rungs.at(-1)!.loads, bar);
     expect(last).toBeLessThan(0.3);
   });
 
@@ -207,8 +205,8 @@ describe('record and sheet', () => {
     expect(record.rungs.map((r) => r.name)).toEqual(ladder.rungs.map((r) => r.name));
     const believed = input('carbide-4mm-3fl').believed;
     ladder.rungs.forEach((rung, i) => {
-      expect(finishProbability(believed, record.rungs[i]!.loads)).toBeCloseTo(
-        finishProbability(believed, rung.loads),
+      expect(finishProbability(believed, record.rungs[i]!.loads, bar)).toBeCloseTo(
+        finishProbability(believed, rung.loads, bar),
         3,
       );
     });

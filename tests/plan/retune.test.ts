@@ -30,11 +30,11 @@ describe('what a program teaches that finished', { timeout: 120_000 }, () => {
 
   /** Median limit of X after a text was run once and finished. N */
   function medianAfter(text: string | null): number {
-    const { machine, material } = planned.job;
+    const { machine } = planned.job;
     const seen = { outcome: 'finished', date: '2026-05-03', note: null } as const;
     const entry = runEntry(programRun(planned, text), seen, { kind: 'whole' }, 'barrow');
     const log = { ...newEvidenceLog(machine), runs: [entry.logged] };
-    return limitBand(learn(log, material.id).steps.at(-1)!, 'x').p50;
+    return limitBand(learn(log).after, 'x').p50;
   }
 
   /** Why a text teaches nothing. */

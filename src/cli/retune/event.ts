@@ -99,6 +99,7 @@ export function seenOf(
     ...head,
     outcome: 'lost',
     axis: args.axis === 'unknown' ? null : (args.axis ?? off?.axis ?? null),
+    otherHeld: false,
     direction: told ?? off?.way ?? null,
     amountMm: amountMm === null ? null : Math.abs(amountMm),
   };
@@ -127,7 +128,10 @@ export function ladderEntry(seen: Seen, args: EventArgs, machineId: string, env:
   }
   const program = `ladder ${record.axis} ${record.digest}`;
   const at = seen.outcome === 'lost' ? (args.at ?? '') : null;
-  return loggedRun(seen, { program, material: record.material, ...rungPlace(record, at) });
+  return loggedRun(seen, {
+    ...{ program, material: record.material, bar: null, edge: null },
+    ...rungPlace(record, at),
+  });
 }
 
 /** @param at  null: every rung held */

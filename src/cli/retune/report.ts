@@ -123,7 +123,10 @@ export function retuneResult(
 /** Limits of both axes after each run of the log. */
 export function learningSvg(r: RetuneReport): string {
   const panel = (axis: 'x' | 'y') => {
-    const bands = r.retuned.learning.steps.map((step) => limitBand(step, axis));
+    const steps = r.retuned.learning.steps.map(({ runs, belief }) => ({
+      runs,
+      ...limitBand(belief, axis),
+    }));
     return {
       title: `Thrust limit of ${axis.toUpperCase()} at standstill`,
       xLabel: 'runs logged',
@@ -132,8 +135,8 @@ export function learningSvg(r: RetuneReport): string {
       series: [
         {
           name: 'median, and 5 to 95 %',
-          points: bands.map(({ p50 }, x) => ({ x, y: p50 })),
-          band: bands.map(({ p5, p95 }) => ({ low: p5, high: p95 })),
+          points: steps.map(({ runs, p50 }) => ({ x: runs, y: p50 })),
+          band: steps.map(({ p5, p95 }) => ({ low: p5, high: p95 })),
         },
       ],
     };

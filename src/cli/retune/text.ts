@@ -2,12 +2,12 @@
 import { OTHER_LOSSES_PER_HOUR } from '../../machines/bear/odds.js';
 import type { EvidenceLog, LoggedRun } from '../../machines/learn/evidence.js';
 import { type AxisShift, type Slips, slipsOf } from '../../machines/learn/offsets.js';
-import type { Lost } from '../../machines/learn/posterior.js';
+import type { Lost } from '../../machines/learn/run-evidence.js';
 import type { Job } from '../../model/job.js';
 import type { Machine } from '../../model/machine.js';
 import type { LossCauses } from '../../plan/retune/causes.js';
 import type { Retuned, WayToRun } from '../../plan/retune/retune.js';
-import { MOMENT_SIGMA, RUN_SIGMA, runSigma } from '../../machines/learn/posterior-model.js';
+import { MOMENT_SIGMA, RUN_SIGMA, BAR_SIGMA } from '../../machines/learn/posterior-model.js';
 import { type LengthUnit, formatLength, formatMinutes, percent, plural } from '../../say/format.js';
 import { type Part, type Section, say } from './parts.js';
 
@@ -64,7 +64,8 @@ export function causesSection(
     parts.push(say('No cutting force is predicted for Z, so its limit is not learned.'));
   }
   if (causes && lowLoad) {
-    const on = lost.axis ?? (causes.axis.x >= causes.axis.y ? 'x' : 'y');
+    const worse = causes.axis.x >= causes.axis.y ? 'x' : 'y';
+    const on = lost.axis === 'both' ? worse : (lost.axis ?? worse);
     const asks =
       on === 'z'
         ? ''
@@ -138,7 +139,7 @@ export function sideBySideSection(retuned: Retuned, risk: number): Section {
 export function footingSection({ runs, prior, priorFrom }: EvidenceLog, job: Job): Section {
   const others = runs.filter((run) => run.material !== job.material.id).length;
   const [x, y] = [prior.x, prior.y].map(({ sigma }) => Math.exp(sigma).toFixed(2));
-  const more = ` (${percent(runSigma(false))} for ${plural(others, 'run')} in other material)`;
+  const more = `, a bar's by ${percent(BAR_SIGMA)} (${plural(others, 'run')} in other material)`;
   const material = others === 0 ? '' : more;
   return {
     heading: 'What this rests on',

@@ -1,17 +1,11 @@
 /** Which moves of a suspect stretch most likely lost the steps. */
 import { exp, expm1 } from '../../maths/elementary.js';
 import { type AxisLoads, NO_LOAD, binOf } from './load-history.js';
-import { MOMENT_S, RUN_SIGMA } from './posterior-model.js';
-import {
-  type LoadedAxis,
-  type Posterior,
-  axisRun,
-  errorWeights,
-  logMoment,
-  logSurvival,
-  marginal,
-  otherLoss,
-} from './posterior.js';
+import { MOMENT_S } from './posterior-model.js';
+import type { Belief } from './belief.js';
+import { axisWeights } from './posterior.js';
+import { type LoadedAxis, type RunSetting, otherLoss } from './run-evidence.js';
+import { afterErrors, axisRun, logMoment, logSurvival } from './survival.js';
 
 /** Moves of a stretch, in order; arrays of equal length. */
 export interface SuspectMoves {
@@ -47,27 +41,27 @@ function directionChance(travel: number, direction: '+' | '-' | null): number {
 /**
  * Probability of each move of the stretch to be the one.
  * @param before     what was believed before this run
- * @param held       load of the run before the stretch
- * @param axis       null: not known
+ * @param run        load of the run before the stretch, and what it was run on
+ * @param axis       null: not known which
  * @param direction  which way the machine ended up off; null: not known
  */
 export function likelyCauses(
-  before: Posterior,
-  held: AxisLoads,
+  before: Belief,
+  run: RunSetting & { readonly held: AxisLoads },
   moves: SuspectMoves,
-  axis: LoadedAxis | null,
+  axis: LoadedAxis | 'both' | null,
   direction: '+' | '-' | null,
 ): Causes {
   const byMove = new Float64Array(moves.seconds.length);
   const share = { x: 0, y: 0 };
   let alive = 0;
-  for (const one of axis === null ? (['x', 'y'] as const) : [axis]) {
-    const found = axisCauses(before, held, moves, one, direction);
+  for (const one of axis === null || axis === 'both' ? (['x', 'y'] as const) : [axis]) {
+    const found = axisCauses(before, run, moves, one, direction);
     found.byMove.forEach((p, i) => (byMove[i]! += p));
     share[one] = sum(found.byMove);
     alive = Math.max(alive, found.alive);
   }
-  const chance = otherLoss(sum(moves.seconds)) / (axis === null ? 1 : 3);
+  const chance = axis === 'both' ? 0 : otherLoss(sum(moves.seconds)) / (axis === null ? 1 : 3);
   const other = chance * alive * (direction === null ? 1 : 0.5);
   const total = share.x + share.y + other;
   const scale = total > 0 ? 1 / total : 0;
@@ -84,25 +78,18 @@ function sum(values: Float64Array): number {
 
 /** Joint probability that all before was survived and that move i was not. */
 function axisCauses(
-  before: Posterior,
-  held: AxisLoads,
+  before: Belief,
+  run: RunSetting & { readonly held: AxisLoads },
   moves: SuspectMoves,
   axis: LoadedAxis,
   direction: '+' | '-' | null,
 ): { byMove: Float64Array; alive: number } {
-  // Limits of this axis, the other one having survived what came before.
+  // Limits of this axis less the run's errors, the other one having survived what came before.
   const other = axis === 'x' ? 'y' : 'x';
-  const across = axisRun(held[other], NO_LOAD, before[other], RUN_SIGMA).held;
-  const limits = marginal(before, axis, across);
-  // Weight of each limit less the run's error, after what was survived.
-  const w = errorWeights(RUN_SIGMA);
-  const reach = (w.length - 1) / 2;
-  const first = limits.first - reach;
-  const alive = new Float64Array(limits.weight.length + 2 * reach);
-  limits.weight.forEach((p, i) => {
-    for (let k = 0; k < w.length; k++) alive[i + k]! += p * w[k]!;
-  });
-  const survival = logSurvival(held[axis], first, alive.length);
+  const across = axisRun(run.held[other], NO_LOAD, before[other], run.edge).held;
+  const weights = axisWeights(before, axis, run, across);
+  const { first, weight: alive } = afterErrors(weights, before[axis], run.edge);
+  const survival = logSurvival(run.held[axis], first, alive.length);
   for (let i = 0; i < alive.length; i++) alive[i]! *= exp(survival[i]!);
   const start = sum(alive);
   const byMove = moves.demandN[axis].map((forceN, m) => {

@@ -3,27 +3,19 @@
  * believed after each. How a run counts is worked out in posterior.ts, from loads as
  * load-history.ts keeps them.
  */
-import type { HeardCut, Machine } from '../../model/machine.js';
-import { thrustSigma } from '../bear/spread.js';
+import { exp, hypot, log as ln } from '../../maths/elementary.js';
+import type { AxisName, HeardCut, Machine } from '../../model/machine.js';
+import { MEASURED_SIGMA, thrustSigma } from '../bear/spread.js';
 import { thrustAtN } from '../bear/thrust.js';
-import { runSigma } from './posterior-model.js';
-import {
-  type Finished,
-  type LoadedAxis,
-  type Lost,
-  type ThrustPrior,
-  priorPosterior,
-  updatePosterior,
-} from './posterior.js';
+import { Belief, type LimitPrior, type ThrustPrior } from './belief.js';
+import type { Finished, LoadedAxis, Lost, RunSetting } from './run-evidence.js';
 
 /** What the log keeps of every run. */
-interface RunHead {
+interface RunHead extends RunSetting {
   /** YYYY-MM-DD, or what a person wrote. */
   readonly date: string;
-  /** What was run: a job and its digest, or a ladder. */
+  /** What was run: a job and its digest. */
   readonly program: string;
-  /** Material id. */
-  readonly material: string;
   readonly note: string | null;
   /** Where a loss was seen or chatter was heard, in words. */
   readonly seen?: string | null | undefined;
@@ -46,7 +38,7 @@ export type LoggedRun = RunHead & (Finished | (Lost & LossSeen));
 export type Seen = Pick<RunHead, 'date' | 'note'> &
   (
     | (Pick<Finished, 'outcome'> & { readonly sound?: Sound })
-    | (Pick<Lost, 'outcome' | 'axis'> & Omit<LossSeen, 'seen'>)
+    | (Pick<Lost, 'outcome' | 'axis' | 'otherHeld'> & Omit<LossSeen, 'seen'>)
   );
 
 /** What was heard: nothing but the cut, or chatter and its pitch where known. */
@@ -54,16 +46,24 @@ export type Sound = Pick<HeardCut, 'sound' | 'pitchHz'>;
 
 /** What ran, and its loads before and at the place of a loss; all of them are before where there
  *  was none. */
-export type Place = Pick<RunHead, 'program' | 'material' | 'heard'> &
+export type Place = Pick<RunHead, 'program' | 'heard' | keyof RunSetting> &
   Pick<LossSeen, 'seen'> &
   Pick<Lost, 'held' | 'suspect'>;
 
 export function loggedRun(seen: Seen, place: Place): LoggedRun {
   if (seen.outcome === 'lost') return { ...seen, ...place };
   const { outcome, date, note, sound } = seen;
-  const { program, material, held, heard } = place;
+  const { program, material, bar, edge, held, heard } = place;
   const where = sound?.sound === 'chatter' && { seen: place.seen };
-  return { outcome, date, note, program, material, ...where, held, heard };
+  return { outcome, date, note, program, material, bar, edge, ...where, held, heard };
+}
+
+/** A pull test. */
+export interface LoggedPull {
+  readonly date: string;
+  /** Thrust before the standing axis let go, and what its readings leave open. */
+  readonly limits: Readonly<Partial<Record<LoadedAxis, LimitPrior>>>;
+  readonly stiffnessNPerMm: Readonly<Partial<Record<AxisName, number>>>;
 }
 
 export interface EvidenceLog {
@@ -73,6 +73,7 @@ export interface EvidenceLog {
   readonly prior: ThrustPrior;
   /** Where the prior comes from. */
   readonly priorFrom: string;
+  readonly pulls: readonly LoggedPull[];
   readonly runs: readonly LoggedRun[];
 }
 
@@ -91,18 +92,72 @@ export function newEvidenceLog(machine: Machine): EvidenceLog {
     machine: baseName(machine.id),
     prior: { x: limit('x'), y: limit('y') },
     priorFrom: `machine ${machine.id}`,
+    pulls: [],
     runs: [],
   };
 }
 
-/** What is believed after each run of a log, the prior before any run first; and what each run
- *  changed. */
-export function learn(log: EvidenceLog, material: string) {
-  const steps = [priorPosterior(log.prior)];
-  const updates = log.runs.map((run) => {
-    const update = updatePosterior(steps.at(-1)!, run, runSigma(run.material === material));
-    steps.push(update.posterior);
-    return update;
+/**
+ * Limits before any run, from the profile and the pull tests. What running takes off a thrust measured at
+ * standstill is common to all pulls, and to a profile that was measured.
+ */
+function priorOf({ prior, pulls }: EvidenceLog, axis: LoadedAxis): LimitPrior {
+  const { sigma } = prior[axis];
+  const read = pulls.flatMap(({ limits }) => limits[axis] ?? []);
+  if (read.length === 0) return prior[axis];
+  const pulled = weighed(read);
+  const all = weighed([prior[axis], { ...pulled, sigma: hypot(pulled.sigma, MEASURED_SIGMA) }]);
+  const least = sigma <= MEASURED_SIGMA + 1e-9 ? sigma : 0;
+  return { ...all, sigma: Math.max(all.sigma, least) };
+}
+
+/** Several figures of one limit as one, each counted as it is known. */
+function weighed(limits: readonly LimitPrior[]): LimitPrior {
+  const weights = limits.map(({ sigma }) => 1 / sigma ** 2);
+  const sum = weights.reduce((a, b) => a + b, 0);
+  const mean = limits.reduce((at, { thrustN }, i) => at + weights[i]! * ln(thrustN), 0) / sum;
+  return { thrustN: exp(mean), sigma: Math.sqrt(1 / sum) };
+}
+
+/** Runs with the state of the edge told in each: what is not told carries on. */
+function withEdges(runs: readonly LoggedRun[]): LoggedRun[] {
+  let lives = 0;
+  return runs.map((run) => {
+    if (run.edge === null) return run;
+    const beforeLives = run.edge.beforeLives ?? lives;
+    lives = beforeLives + run.edge.tookLives;
+    return { ...run, edge: { ...run.edge, beforeLives } };
   });
-  return { steps, updates };
+}
+
+/** What a log says. */
+export interface Learning {
+  /** What is believed before any run, after some of the runs, the last two among them. */
+  readonly steps: readonly { readonly runs: number; readonly belief: Belief }[];
+  readonly after: Belief;
+  /** The last run with its edge told, and what was believed before it; null: no runs. */
+  readonly last: { readonly run: LoggedRun; readonly before: Belief } | null;
+  /** Lives used of the edge by now. */
+  readonly edgeLives: number;
+}
+
+/** @param most  how many steps are kept, about */
+export function learn(log: EvidenceLog, most = 40): Learning {
+  const runs = withEdges(log.runs);
+  let after = Belief.before({ x: priorOf(log, 'x'), y: priorOf(log, 'y') });
+  const steps = [{ runs: 0, belief: after }];
+  const every = Math.max(1, Math.ceil(runs.length / most));
+  let before = after;
+  runs.forEach((run, i) => {
+    [before, after] = [after, after.with(run)];
+    const count = i + 1;
+    if (count % every === 0 || count >= runs.length - 1) steps.push({ runs: count, belief: after });
+  });
+  const run = runs.at(-1);
+  const edge = runs.findLast(({ edge }) => edge !== null)?.edge;
+  return {
+    ...{ steps, after },
+    last: run ? { run, before } : null,
+    edgeLives: edge ? edge.beforeLives! + edge.tookLives : 0,
+  };
 }

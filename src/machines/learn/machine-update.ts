@@ -1,6 +1,8 @@
 /** A machine as the evidence has it. */
 import { pow } from '../../maths/elementary.js';
-import { type LoadedAxis, type Posterior, limitBand } from './posterior.js';
+import type { Belief } from './belief.js';
+import { limitBand } from './posterior.js';
+import type { LoadedAxis } from './run-evidence.js';
 import { thrustFrom } from '../bear/thrust.js';
 import { normalQuantile } from '../../maths/normal.js';
 import type { Machine } from '../../model/machine.js';
@@ -19,14 +21,14 @@ export interface RetuneNote {
  */
 export function retunedMachine(
   machine: Machine,
-  posterior: Posterior,
+  belief: Belief,
   { id, date, runs }: RetuneNote,
 ): Machine {
   const provenance: Record<string, string> = { ...machine.provenance };
   const thrustN = { ...machine.thrustN };
   const thrustSpread = { ...machine.thrustSpread };
   for (const axis of ['x', 'y'] as const satisfies readonly LoadedAxis[]) {
-    const { p5, p50, p95 } = limitBand(posterior, axis);
+    const { p5, p50, p95 } = limitBand(belief, axis);
     const from = `inferred ${date} from ${runs} logged runs: median, 5 to 95 % ${p5.toFixed(0)} to ${p95.toFixed(0)} N at standstill`;
     thrustN[axis] = thrustFrom(machine, axis, p50);
     const factor = pow(p95 / p5, 1 / (2 * normalQuantile(0.95)));

@@ -10,7 +10,7 @@
  *      (part: ### )             -x side: left by |d|
  */
 import { STEPS_PER_PERIOD, fullStepMm } from '../bear/motor.js';
-import type { LoadedAxis } from './posterior.js';
+import type { LoadedAxis } from './run-evidence.js';
 import type { Machine } from '../../model/machine.js';
 
 export type Side = '+x' | '-x' | '+y' | '-y';

@@ -23,12 +23,8 @@ import {
   planLadder,
   trimEngagementRad,
 } from './ladder.js';
-import {
-  type LimitBand,
-  type LoadedAxis,
-  finishProbability,
-  limitBand,
-} from '../../machines/learn/posterior.js';
+import { type LimitBand, finishProbability, limitBand } from '../../machines/learn/posterior.js';
+import type { LoadedAxis } from '../../machines/learn/run-evidence.js';
 
 /** One pass of the ladder, as measured in the replay. */
 interface MeasuredRung {
@@ -88,13 +84,15 @@ export function makeLadder(input: LadderInput, axis: LoadedAxis, digest: string)
     };
   });
   const firstRung = marks[0]!.first;
+  const all = demandLoads(demands, 0, ops.length - 1);
+  const bar = { material: input.material.id, bar: null, edge: null };
   const ladder: Ladder = {
     ...{ plan, program, rungs, withinMm },
     trimLoads: demandLoads(demands, 0, firstRung - 1),
     trimPeakN: peak(forces, 0, firstRung),
     totalMin: demands.seconds.reduce((a, b) => a + b, 0) / 60,
     believedN: limitBand(input.believed, axis),
-    lossChance: 1 - finishProbability(input.believed, demandLoads(demands, 0, ops.length - 1)),
+    lossChance: 1 - finishProbability(input.believed, all, bar),
   };
   holdToPlan(ladder);
   return ladder;

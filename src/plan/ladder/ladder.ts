@@ -28,7 +28,9 @@ import { availablePowerW, chooseSpindleRpm } from '../../machines/bear/spindle.j
 import { chipCapMm } from '../../machines/load/chip.js';
 import { feedForLimits } from '../../machines/load/feed.js';
 import { type CutConditions, peakForce } from '../../machines/load/force.js';
-import { type LoadedAxis, type Posterior, limitQuantileN } from '../../machines/learn/posterior.js';
+import type { Belief } from '../../machines/learn/belief.js';
+import { limitQuantilesN } from '../../machines/learn/posterior.js';
+import type { LoadedAxis } from '../../machines/learn/run-evidence.js';
 import { motionForceN, thrustAtN } from '../../machines/bear/thrust.js';
 import type { Cutter, Machine, Material } from '../../model/machine.js';
 
@@ -37,7 +39,7 @@ export interface LadderInput {
   readonly material: Material;
   readonly cutter: Cutter;
   /** What is believed of the limits so far: sets where the ladder starts and ends. */
-  readonly believed: Posterior;
+  readonly believed: Belief;
 }
 
 export interface Rung {
@@ -151,11 +153,11 @@ function depthFor({ scale, motionN, along }: Pass, demandN: number): number {
 function firstDemandN(input: LadderInput, axis: LoadedAxis, pass: Pass): number {
   const { along, across, scale, motionN, ends } = pass;
   const other = axis === 'x' ? 'y' : 'x';
-  const acrossEnd = limitQuantileN(input.believed, other, FIRST_RISK) / across;
+  const acrossEnd = limitQuantilesN(input.believed, other, [FIRST_RISK])[0]! / across;
   return Math.max(
     FIRST_OVER_MOTION * scale * motionN,
     Math.min(
-      limitQuantileN(input.believed, axis, FIRST_RISK),
+      limitQuantilesN(input.believed, axis, [FIRST_RISK])[0]!,
       scale * (acrossEnd * along + motionN),
       ends[0]!.demandN / pow(RATIO, FEWEST - 1),
     ),
@@ -242,7 +244,7 @@ function reach(input: LadderInput, axis: LoadedAxis, conditions: Conditions, sha
   const demandAt = (apMm: number): number => scale * (apMm * along + motionN);
   const powerW = availablePowerW(machine, conditions.spindleRpm);
   const ends: { why: LadderPlan['endsBecause']; demandN: number }[] = [
-    { why: 'limit', demandN: limitQuantileN(believed, axis, LAST_RISK) },
+    { why: 'limit', demandN: limitQuantilesN(believed, axis, [LAST_RISK])[0]! },
     { why: 'cutter', demandN: demandAt(cutterForceN(cutter, 0) / perMm.resultantN) },
     { why: 'power', demandN: demandAt(powerW / perMm.powerW) },
   ];

@@ -14,7 +14,7 @@ import { jobErrorFrom } from '../../text/fault.js';
 import { choice, group, list, name, need } from '../../text/field.js';
 import { faultLog, isDict, mustRead } from '../../text/fields.js';
 import type { Ladder } from './check.js';
-import type { LoadedAxis } from '../../machines/learn/posterior.js';
+import type { LoadedAxis } from '../../machines/learn/run-evidence.js';
 
 /** What made a ladder: ids, and the mark of its programs. */
 type Names = Readonly<Record<'machine' | 'material' | 'cutter' | 'digest', string>>;

@@ -3,7 +3,8 @@ import { atan2 } from '../../maths/elementary.js';
 import { fullStepMm } from '../../machines/bear/motor.js';
 import { type Causes, likelyCauses } from '../../machines/learn/causes.js';
 import type { LossSeen } from '../../machines/learn/evidence.js';
-import type { Lost, Posterior } from '../../machines/learn/posterior.js';
+import type { Belief } from '../../machines/learn/belief.js';
+import type { Lost, RunSetting } from '../../machines/learn/run-evidence.js';
 import type { AxisName } from '../../model/machine.js';
 import { type OpRange, type ProgramRun, sectionOf, suspectMoves } from './run.js';
 
@@ -41,16 +42,18 @@ export interface LossCauses {
 export function lossCauses(
   run: ProgramRun,
   range: OpRange,
-  { held, axis, direction }: Lost & LossSeen,
-  before: Posterior,
+  logged: RunSetting & Lost & LossSeen,
+  before: Belief,
 ): LossCauses {
   const moves = suspectMoves(run, range);
+  const { axis, direction } = logged;
   const { x, y } = moves.demandN;
-  const demands = axis === null ? [x, y] : axis === 'z' ? [] : [moves.demandN[axis]];
+  const either = axis === null || axis === 'both';
+  const demands = either ? [x, y] : axis === 'z' ? [] : [moves.demandN[axis]];
   const peakN = Math.max(0, ...demands.map((values) => values.reduce((a, b) => Math.max(a, b), 0)));
-  const advice = lowLoadAdvice(run, range, axis);
+  const advice = lowLoadAdvice(run, range, axis === 'both' ? null : axis);
   if (axis === 'z') return { places: [], byForce: 0, axis: { x: 0, y: 0 }, peakN, advice };
-  const causes = likelyCauses(before, held, moves, axis, direction);
+  const causes = likelyCauses(before, logged, moves, axis, direction);
   const places = gather(run, range, causes.byMove, demands);
   return { places, byForce: 1 - causes.other, axis: causes.axis, peakN, advice };
 }

@@ -7,14 +7,17 @@ import { FORCE_SHARE } from '../../cam/choose.js';
 import { demandLoads, opDemands } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
 import { type RetuneNote, retunedMachine } from '../../machines/learn/machine-update.js';
-import { type EvidenceLog, learn } from '../../machines/learn/evidence.js';
+import { type EvidenceLog, type Learning, learn } from '../../machines/learn/evidence.js';
+import type { Belief } from '../../machines/learn/belief.js';
 import {
   type LimitBand,
-  type Posterior,
+  otherCause as otherCauseOf,
   finishProbability,
   limitBand,
 } from '../../machines/learn/posterior.js';
 import { withHeard } from '../../machines/learn/heard.js';
+import type { RunSetting } from '../../machines/learn/run-evidence.js';
+import type { AxisLoads } from '../../machines/learn/load-history.js';
 import type { Machine } from '../../model/machine.js';
 import type { CanonicalOp } from '../../model/op.js';
 import type { Plan, Progress } from '../../post/plan.js';
@@ -44,7 +47,7 @@ export interface WayToRun {
 export interface Retuned {
   /** The log with the run at its end, and what is believed after each of its runs. */
   readonly log: EvidenceLog;
-  readonly learning: ReturnType<typeof learn>;
+  readonly learning: Learning;
   /** Limits before any run, before this one and now. */
   readonly bands: Readonly<Record<'prior' | 'before' | 'after', Bands>>;
   /** Likely places; null for a ladder, and where nothing was lost. */
@@ -87,47 +90,64 @@ export function retune(
   onProgress: (p: Progress) => void = () => {},
 ): Retuned {
   const full = entry ? { ...log, runs: [...log.runs, entry.logged] } : log;
-  const learning = learn(full, run.planned.job.material.id);
-  const { steps, updates } = learning;
-  const [prior, before, after] = [steps[0]!, steps[log.runs.length]!, steps.at(-1)!];
+  const learning = learn(full);
+  const { steps, after, last } = learning;
+  const [prior, before] = [steps[0]!.belief, entry && last ? last.before : after];
+  const next: RunSetting = { material: run.planned.job.material.id, bar: null, edge: null };
   const causes =
     entry?.range && entry.logged.outcome === 'lost'
       ? lossCauses(run, entry.range, entry.logged, before)
       : null;
-  const otherCause = causes ? 1 - causes.byForce : ((entry && updates.at(-1)!.otherCause) ?? null);
+  const otherCause = causes
+    ? 1 - causes.byForce
+    : entry && last
+      ? otherCauseOf(before, last.run)
+      : null;
   const lowLoad = otherCause !== null && otherCause > 1 - LOW_LOAD;
   const old = run.planned.job.machine;
   const retuned = retunedMachine(old, after, { ...note, runs: full.runs.length });
   const machine = withHeard(retuned, full.runs);
-  const found = planAgain(run, machine, after, risk, onProgress);
+  const known = { belief: after, next, machine };
+  const found = planAgain(run, known, risk, onProgress);
   return {
     ...{ log: full, learning, causes, otherCause, lowLoad },
     bands: { prior: bandsOf(prior), before: bandsOf(before), after: bandsOf(after) },
-    old: wayOf(run.planned, after, machine),
-    halved: halvedWay(run.planned, after, machine),
+    old: wayOf(run.planned, known),
+    halved: halvedWay(run.planned, known),
     chattersBefore: chattersOn(run.planned, withHeard(old, log.runs)),
     ...found,
     machine: lowLoad || found.fresh === null ? null : machine,
   };
 }
 
-function bandsOf(posterior: Posterior): Bands {
-  return { x: limitBand(posterior, 'x'), y: limitBand(posterior, 'y') };
+/** What is believed, and what the next run is on. */
+interface Known {
+  readonly belief: Belief;
+  readonly next: RunSetting;
+  readonly machine: Machine;
+}
+
+function finishes({ belief, next }: Known, loads: AxisLoads): number {
+  return finishProbability(belief, loads, next);
+}
+
+function bandsOf(belief: Belief): Bands {
+  return { x: limitBand(belief, 'x'), y: limitBand(belief, 'y') };
 }
 
 /** A plan's own program, whatever was run in its place. */
-function wayOf(planned: Plan, posterior: Posterior, machine: Machine): WayToRun {
+function wayOf(planned: Plan, known: Known): WayToRun {
   const { summary, program, replay, job, cam } = planned;
   const { totalMin, roughCutMin, finishMin } = summary.predicted;
   const demands = opDemands(program.ops, replay.loads, job.machine);
-  const finishes = finishProbability(posterior, demandLoads(demands, 0, program.ops.length - 1));
+  const holds = finishes(known, demandLoads(demands, 0, program.ops.length - 1));
   const { driveForceN } = cam.process;
   const driveN = { x: replay.peakDriveN.x.value, y: replay.peakDriveN.y.value };
-  const chatters = chattersOn(planned, machine);
-  return { totalMin, roughCutMin, finishMin, driveN, driveForceN, finishes, chatters };
+  const chatters = chattersOn(planned, known.machine);
+  return { totalMin, roughCutMin, finishMin, driveN, driveForceN, finishes: holds, chatters };
 }
 
-function halvedWay(planned: Plan, posterior: Posterior, machine: Machine): WayToRun {
+function halvedWay(planned: Plan, known: Known): WayToRun {
   const { job, profile, cam, program } = planned;
   const slow = program.ops.map((op): CanonicalOp =>
     op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin / 2 } : op,
@@ -141,23 +161,22 @@ function halvedWay(planned: Plan, posterior: Posterior, machine: Machine): WayTo
     finishMin: null,
     driveN: { x: most(loads.driveXN), y: most(loads.driveYN) },
     driveForceN: cam.process.driveForceN,
-    finishes: finishProbability(posterior, demandLoads(demands, 0, slow.length - 1)),
-    chatters: chattersOn(planned, machine),
+    finishes: finishes(known, demandLoads(demands, 0, slow.length - 1)),
+    chatters: chattersOn(planned, known.machine),
   };
 }
 
 /** The job planned with the machine as it is now believed. */
 function planAgain(
   run: ProgramRun,
-  machine: Machine,
-  posterior: Posterior,
+  known: Known,
   risk: number,
   onProgress: (p: Progress) => void,
 ): Pick<Retuned, 'fresh' | 'refused' | 'driveBinds'> {
   const { job } = run.planned;
   try {
-    const planned = planParts({ ...job, machine, riskShare: risk }, onProgress);
-    const way = wayOf(planned, posterior, machine);
+    const planned = planParts({ ...job, machine: known.machine, riskShare: risk }, onProgress);
+    const way = wayOf(planned, known);
     // Less than the cutter bears is kept for the drives only.
     const driveBinds = planned.cam.process.way.forceShare < 0.999 * FORCE_SHARE;
     return { fresh: way, refused: null, driveBinds };

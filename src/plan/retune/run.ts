@@ -224,6 +224,8 @@ export function runEntry(run: ProgramRun, seen: Seen, at: Stretch, program: stri
   const logged = loggedRun(seen, {
     program,
     material: run.planned.job.material.id,
+    bar: null,
+    edge: null,
     seen: range.text.replaceAll('"', ''),
     // Of a run with chatter nobody has said how it ended: what came before held.
     held: whole ? suspect : demandLoads(run.demands, 0, range.first - 1),

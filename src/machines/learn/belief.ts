@@ -1,0 +1,278 @@
+/**
+ * What is believed about the thrust limits of X and Y, and how runs change it. Limits are thrust at
+ * standstill, as the loads are: what a move asks for at speed is scaled up by what the axis has less
+ * of there.
+ *
+ * Unknown are: both limits; for each bar of material the bias of its forces, b; the spread of runs, s;
+ * and for each material the growth of force with the life of an edge, g. Everything is summed over
+ * grids, exactly but for their steps:
+ *
+ *   p(x, y, s) = prior(x) prior(y) p(s) prod_materials sum_g p(g) prod_bars sum_b p(b) R(x - b, y - b; s, g)
+ *
+ * where R is what the runs of a bar say of the limits less its bias. Of a run that finished, or lost steps
+ * on a known axis, it is a product of one factor for X and one for Y; only where the axis is not known
+ * do they go together.
+ */
+import { exp, hypot, log as ln } from '../../maths/elementary.js';
+import { binOf } from './load-history.js';
+import { BAR_SIGMA, GRID_STEP, GROWTHS, SCATTER, bell, shares } from './posterior-model.js';
+import {
+  type Evidence,
+  type LoadedAxis,
+  type RunSetting,
+  otherChance,
+  runTables,
+} from './run-evidence.js';
+import { type AxisGrid, type AxisRun, CASES } from './survival.js';
+
+/** Median and spread of a limit before any run. */
+export interface LimitPrior {
+  readonly thrustN: number;
+  /** Sigma of ln(limit). */
+  readonly sigma: number;
+}
+
+export type ThrustPrior = Readonly<Record<LoadedAxis, LimitPrior>>;
+
+/** What the runs of a bar say: ln of their probability, for each case and limit less the bar's bias. */
+interface BarRuns {
+  readonly material: string;
+  readonly x: Float64Array;
+  readonly y: Float64Array;
+  /** What does not come apart into X and Y: for each case and pair; null: nothing. */
+  readonly pairs: Float64Array | null;
+}
+
+/** Weights of pairs of limits: index i * y.count + j. */
+type Pairs = Float64Array;
+
+const PRIOR_SIGMAS = 4.5;
+/** Coarsest step of the grid of limits, in bins of the loads: 0.06, as fine as the least spread of runs
+ *  with that of moments. */
+const COARSEST = 3;
+
+const cases = Array.from({ length: CASES }, (_, c) => ({
+  s: Math.floor(c / GROWTHS.values.length),
+  g: c % GROWTHS.values.length,
+}));
+
+export class Belief {
+  readonly x: AxisGrid;
+  readonly y: AxisGrid;
+  private readonly prior: Pairs;
+  private readonly bars: ReadonlyMap<string, BarRuns>;
+  /** What other bars say of the limits less the bias of one. */
+  private readonly contexts = new Map<string, readonly Pairs[]>();
+  private readonly joints = new Map<string, readonly Pairs[]>();
+
+  private constructor(from: Pick<Belief, 'x' | 'y'>, prior: Pairs, bars: Belief['bars']) {
+    this.x = from.x;
+    this.y = from.y;
+    this.prior = prior;
+    this.bars = bars;
+  }
+
+  /** Before any run. */
+  static before(prior: ThrustPrior): Belief {
+    const finest = Math.min(prior.x.sigma, prior.y.sigma);
+    const step = Math.max(1, Math.min(COARSEST, Math.floor(finest / GRID_STEP / 2)));
+    const of = ({ thrustN, sigma }: LimitPrior) => {
+      const bins = (PRIOR_SIGMAS * hypot(sigma, BAR_SIGMA)) / GRID_STEP;
+      const half = Math.ceil(bins / step);
+      const first = Math.round(binOf(thrustN)) - half * step;
+      const count = 2 * half + 1;
+      const middle = (binOf(thrustN) - first) / step;
+      return {
+        grid: { first, step, count },
+        weight: bell(count, middle, sigma / GRID_STEP / step),
+      };
+    };
+    const [x, y] = [of(prior.x), of(prior.y)];
+    const pairs = new Float64Array(x.grid.count * y.grid.count);
+    pairs.forEach((_, k) => {
+      pairs[k] = x.weight[Math.floor(k / y.grid.count)]! * y.weight[k % y.grid.count]!;
+    });
+    return new Belief({ x: x.grid, y: y.grid }, pairs, new Map());
+  }
+
+  /** With one more run. @param tables  of the run, where they are known already */
+  with(run: Evidence, { x, y } = runTables(this, run)): Belief {
+    const key = barKey(run);
+    const old = this.bars.get(key);
+    const axis = run.outcome === 'lost' ? run.axis : 'none';
+    const other = otherChance(run);
+    const grown = (was: Float64Array | undefined, { held, lost }: AxisRun, loses: boolean) =>
+      held.map((p, i) => (was?.[i] ?? 0) + ln(Math.max(LEAST, loses ? lost[i]! + other * p : p)));
+    const bar: BarRuns = {
+      material: run.material,
+      x: grown(old?.x, x, axis === 'x' || axis === 'both'),
+      y: grown(old?.y, y, axis === 'y' || axis === 'both'),
+      pairs: axis === null ? this.pairsOf(old?.pairs ?? null, x, y, other) : (old?.pairs ?? null),
+    };
+    const next = new Belief(this, this.prior, new Map([...this.bars, [key, bar]]));
+    const context = this.contexts.get(key);
+    if (context) next.contexts.set(key, context);
+    return next;
+  }
+
+  /** A loss on X or on Y or by something else, over that both held. */
+  private pairsOf(was: Float64Array | null, x: AxisRun, y: AxisRun, other: number): Float64Array {
+    const [nx, ny] = [this.x.count, this.y.count];
+    const ratio = ({ held, lost }: AxisRun) => lost.map((p, i) => p / Math.max(LEAST, held[i]!));
+    const [rx, ry] = [ratio(x), ratio(y)];
+    const out = new Float64Array(CASES * nx * ny);
+    let at = 0;
+    for (let c = 0; c < CASES; c++) {
+      for (let i = c * nx; i < (c + 1) * nx; i++) {
+        for (let j = c * ny; j < (c + 1) * ny; j++, at++) {
+          out[at] = (was?.[at] ?? 0) + ln(Math.max(LEAST, rx[i]! + ry[j]! + other));
+        }
+      }
+    }
+    return out;
+  }
+
+  /** Weights of the limits less the bias of a bar, for each case; all of them sum to 1. */
+  joint(setting: Pick<RunSetting, 'material' | 'bar'>): readonly Pairs[] {
+    const key = barKey(setting);
+    const known = this.joints.get(key);
+    if (known) return known;
+    const context = this.contextOf(key, setting.material);
+    const bar = this.bars.get(key);
+    const told = bar ? this.told(bar) : null;
+    let sum = 0;
+    const made = context.map((pairs, c) => {
+      const { s, g } = cases[c]!;
+      const share = SCATTER.weights[s]! * GROWTHS.weights[g]!;
+      const out = new Float64Array(pairs.length);
+      const said = told?.[c];
+      for (let k = 0; k < out.length; k++)
+        sum += out[k] = share * pairs[k]! * (said ? said[k]! : 1);
+      return out;
+    });
+    // Beyond what the grid can tell apart runs are not believed.
+    if (!(sum > 0)) return context;
+    for (const pairs of made) for (let k = 0; k < pairs.length; k++) pairs[k]! /= sum;
+    this.joints.set(key, made);
+    return made;
+  }
+
+  /** What a bar's runs say, up to one factor: for each case a weight of each pair. */
+  private told({ x, y, pairs }: BarRuns): readonly Pairs[] {
+    const [nx, ny] = [this.x.count, this.y.count];
+    const most = (values: Float64Array): number =>
+      values.reduce((a, b) => Math.max(a, b), -Infinity);
+    const [mx, my] = [most(x), most(y)];
+    if (pairs) {
+      const sums = pairs.map((p, k) => {
+        const c = Math.floor(k / (nx * ny));
+        const rest = k - c * nx * ny;
+        return p + x[c * nx + Math.floor(rest / ny)]! + y[c * ny + (rest % ny)]!;
+      });
+      const top = most(sums);
+      const all = sums.map((v) => exp(v - top));
+      return cases.map((_, c) => all.subarray(c * nx * ny, (c + 1) * nx * ny));
+    }
+    const [ex, ey] = [x.map((v) => exp(v - mx)), y.map((v) => exp(v - my))];
+    return cases.map((_, c) => {
+      const out = new Float64Array(nx * ny);
+      for (let i = 0, k = 0; i < nx; i++) {
+        const wx = ex[c * nx + i]!;
+        for (let j = 0; j < ny; j++, k++) out[k] = wx * ey[c * ny + j]!;
+      }
+      return out;
+    });
+  }
+
+  /** What all that is known but a bar's own runs says of the limits less its bias. */
+  private contextOf(key: string, material: string): readonly Pairs[] {
+    const known = this.contexts.get(key);
+    if (known) return known;
+    const made = this.overBars(key, material);
+    const smeared = new Map<Pairs, Pairs>();
+    const context = made.map((pairs) => {
+      const done = smeared.get(pairs) ?? this.smear(pairs);
+      smeared.set(pairs, done);
+      return done;
+    });
+    this.contexts.set(key, context);
+    return context;
+  }
+
+  /** Weights of the limits from the bars but one, for each case of that one's material. */
+  private overBars(but: string | null, material: string | null): readonly Pairs[] {
+    const groups = new Map<string, BarRuns[]>();
+    for (const [key, bar] of this.bars) {
+      if (key !== but) groups.set(bar.material, [...(groups.get(bar.material) ?? []), bar]);
+    }
+    let byCase: readonly Pairs[] = cases.map(() => this.prior);
+    for (const [name, bars] of groups) {
+      const said = bars.map((bar) => this.told(bar).map((pairs) => this.smear(pairs)));
+      const product = cases.map((_, c) =>
+        said.map((of) => of[c]!).reduce((a, b) => a.map((w, k) => w * b[k]!)),
+      );
+      const own = name === material ? product : overGrowth(product);
+      byCase = scaled(byCase.map((pairs, c) => pairs.map((w, k) => w * own[c]![k]!)));
+    }
+    return byCase;
+  }
+
+  /** Pairs moved along their diagonal by a bar's bias. */
+  private smear(pairs: Pairs): Pairs {
+    const [nx, ny] = [this.x.count, this.y.count];
+    const steps = BAR_SIGMA / GRID_STEP / this.x.step;
+    const half = Math.ceil(3.5 * steps);
+    const weights = bell(2 * half + 1, half, steps);
+    const out = new Float64Array(pairs.length);
+    for (let b = -half; b <= half; b++) {
+      const w = weights[b + half]!;
+      for (let i = Math.max(0, -b); i < Math.min(nx, nx - b); i++) {
+        const [to, from] = [i * ny, (i + b) * ny + b];
+        for (let j = Math.max(0, -b); j < Math.min(ny, ny - b); j++) {
+          out[to + j]! += w * pairs[from + j]!;
+        }
+      }
+    }
+    return out;
+  }
+
+  /** Weights of the limits themselves, and of the spread of runs. */
+  limits(): { readonly pairs: Pairs; readonly scatter: Float64Array } {
+    const byCase = overGrowth(this.overBars(null, null));
+    const pairs = new Float64Array(this.prior.length);
+    const scatter = new Float64Array(SCATTER.values.length);
+    SCATTER.weights.forEach((share, s) => {
+      byCase[s * GROWTHS.values.length]!.forEach((w, k) => {
+        pairs[k]! += share * w;
+        scatter[s]! += share * w;
+      });
+    });
+    return { pairs: shares(pairs), scatter: shares(scatter) };
+  }
+}
+
+/** Least probability that is kept. */
+const LEAST = 1e-300;
+
+function barKey({ material, bar }: Pick<RunSetting, 'material' | 'bar'>): string {
+  return JSON.stringify([material, bar]);
+}
+
+/** Summed over the growth of force, the same then for each. */
+function overGrowth(byCase: readonly Pairs[]): readonly Pairs[] {
+  const count = GROWTHS.values.length;
+  const sums = SCATTER.values.map((_, s) => {
+    const sum = new Float64Array(byCase[0]!.length);
+    GROWTHS.weights.forEach((share, g) => {
+      byCase[s * count + g]!.forEach((w, k) => (sum[k]! += share * w));
+    });
+    return sum;
+  });
+  return cases.map(({ s }) => sums[s]!);
+}
+
+/** All divided by the greatest. */
+function scaled(byCase: readonly Pairs[]): readonly Pairs[] {
+  const most = Math.max(...byCase.map((pairs) => pairs.reduce((a, b) => Math.max(a, b), 0)));
+  return most > 0 ? byCase.map((pairs) => pairs.map((w) => w / most)) : byCase;
+}
