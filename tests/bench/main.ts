@@ -13,6 +13,7 @@ import { race } from './race.js';
 import { rehearse } from './rehearsal.js';
 import { benchExample } from './examples.js';
 import { benchFronts } from './fronts.js';
+import { benchLearning } from './learning.js';
 import { type Row, exponent, table } from './measure.js';
 import { type ScaleCase, type ScaleResult, benchScale } from './scale.js';
 
@@ -87,6 +88,11 @@ function main(parts: readonly string[]): void {
     out(`\nStock front at 0.02 mm: ${fronts.stepsPerSecond.toFixed(0)} cutter steps a second\n`);
     out(table('Stock front beside polygon libraries on the same steps', fronts.compare));
     Object.assign(report, { fronts });
+  }
+  if (wanted('learning')) {
+    const learning = benchLearning(Number(parts[1] ?? 2000), out);
+    out(table('Programs planned at 1 % risk on synthetic machines, world by world', learning));
+    Object.assign(report, { learning });
   }
   mkdirSync('reports', { recursive: true });
   writeFileSync('reports/bench.json', `${JSON.stringify(report, null, 2)}\n`);

@@ -3,8 +3,8 @@ import { describe, expect, it } from 'vitest';
 import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { LONG } from '../cam/oracle/runs.js';
 import { examplePlan } from '../planned.js';
-import { StudyFamily } from './learning-programs.js';
-import { type WorldResult, WORLDS, studyWorld } from './learning-study.js';
+import { StudyFamily } from '../bench/learning-programs.js';
+import { type WorldResult, WORLDS, studyWorld } from '../bench/learning.js';
 
 /** Enough to see a fault: a share of 1 % in so many runs, of machines that differ. */
 const MACHINES = LONG ? 200 : 24;

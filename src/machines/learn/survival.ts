@@ -74,7 +74,7 @@ const ERRORS = SCATTER.values.map((sigma) => {
   const half = Math.ceil((4 * bins) / stride);
   return { stride, reach: half * stride, weights: bell(2 * half + 1, half, bins / stride) };
 });
-export const MOST_REACH = Math.max(...ERRORS.map(({ reach }) => reach));
+const MOST_REACH = Math.max(...ERRORS.map(({ reach }) => reach));
 
 /** Places in a run at which its edge is looked at. */
 const STATIONS = 3;

@@ -7,7 +7,12 @@
  */
 import { OTHER_LOSSES_PER_HOUR } from '../../src/machines/bear/odds.js';
 import { MEASURED_SIGMA } from '../../src/machines/bear/spread.js';
-import { type EvidenceLog, type LoggedRun, learn } from '../../src/machines/learn/evidence.js';
+import {
+  type EvidenceLog,
+  type LoggedRun,
+  learn,
+  newEvidenceLog,
+} from '../../src/machines/learn/evidence.js';
 import { type AxisLoads, forceOfBin } from '../../src/machines/learn/load-history.js';
 import { MOMENT_S, MOMENT_SIGMA } from '../../src/machines/learn/posterior-model.js';
 import type { Belief, LimitPrior } from '../../src/machines/learn/belief.js';
@@ -18,8 +23,10 @@ import {
   runTables,
 } from '../../src/machines/learn/run-evidence.js';
 import { logNormalCdf } from '../../src/maths/normal.js';
-import { type StudyFamily, type StudyProgram, sumOf } from './learning-programs.js';
-import { type Random, seeded } from './random.js';
+import { StudyFamily, type StudyProgram, sumOf } from './learning-programs.js';
+import { examplePlan } from '../planned.js';
+import type { Row } from './measure.js';
+import { type Random, seeded } from '../machines/random.js';
 
 /** How the machines really are; the owner's model is always the one of the tool. */
 export interface World {
@@ -273,4 +280,28 @@ function startOf(
     runs: [] as LoggedRun[],
   };
   return learn(log).after;
+}
+
+/** Every world, a row each; all figures but minutes in per cent. @param machines  in each world */
+export function benchLearning(machines: number, out: (text: string) => void): Row[] {
+  const { planned } = examplePlan('nursery-barrow');
+  const prior = newEvidenceLog(planned.job.machine).prior.x;
+  const setting = { machines, seed: 1, risk: 0.01, prior, family: new StudyFamily(planned) };
+  return WORLDS.map((world) => {
+    out(`${world.name} ...\n`);
+    const { name, lost, lostLast, lostNewBar, coverage, medianError, minutes } = studyWorld(
+      world,
+      setting,
+    );
+    const percent = (share: number | null) => (share === null ? null : 100 * share);
+    return {
+      world: name,
+      'lost %': percent(lost),
+      'last of a cutter %': percent(lostLast),
+      'new bar %': percent(lostNewBar),
+      'intervals that hold %': percent(coverage),
+      'median error %': percent(medianError),
+      'minutes a program': minutes,
+    };
+  });
 }
