@@ -9,7 +9,7 @@ import { join } from 'node:path';
 import process from 'node:process';
 import { pathToFileURL } from 'node:url';
 import { chromium } from 'playwright-core';
-import { SWITCHES, findChromium } from '../preview/browser/chromium-place.mjs';
+import { SWITCHES, findChromium } from '../preview/browser/places.mjs';
 
 const dist = new URL('../../dist/', import.meta.url);
 const load = (path) => import(new URL(path, dist));

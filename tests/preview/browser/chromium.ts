@@ -5,23 +5,28 @@ import { join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { type Browser, type BrowserContext, type Page, chromium } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
-import { SWITCHES, findChromium } from './chromium-place.mjs';
+import { SWITCHES, findChromium } from './places.mjs';
 
 export const CHROMIUM = findChromium();
 
 /** Pictures and figures for people to look at; not kept in the repository. */
 export const OUTPUT = resolve('tests/output/preview');
 
-/** Tests that need a browser: skipped loudly without one, failed where one is asked for. */
-export function describeInBrowser(name: string, tests: () => void): void {
+/**
+ * Tests that need a browser: skipped loudly without one, failed where one is asked for.
+ * @param missing  what is not there, and how to get it
+ */
+export function describeInBrowser(
+  name: string,
+  tests: () => void,
+  missing = CHROMIUM === null ? 'NO CHROMIUM FOUND (set CHROMIUM to its path)' : null,
+): void {
   mkdirSync(OUTPUT, { recursive: true });
-  if (CHROMIUM !== null) {
+  if (missing === null) {
     describe(name, tests);
     return;
   }
-  const message =
-    `NO CHROMIUM FOUND: "${name}" is not tested. Set CHROMIUM to its path; ` +
-    `GULLET_REQUIRE_BROWSER=1 makes this a failure.`;
+  const message = `${missing}: "${name}" is not tested. GULLET_REQUIRE_BROWSER=1 makes this a failure.`;
   if (process.env['GULLET_REQUIRE_BROWSER'] === '1') {
     it(name, () => expect.fail(message));
     return;

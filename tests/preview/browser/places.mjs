@@ -1,4 +1,4 @@
-/** Where a Chromium is, and how tests and benchmark start it. */
+/** Where browsers are, and how tests and benchmark start a Chromium. */
 import { existsSync } from 'node:fs';
 import process from 'node:process';
 
@@ -16,9 +16,11 @@ export const SWITCHES = Object.freeze([
   '--disable-sync',
 ]);
 
+const there = (places) => places.find((path) => path !== undefined && existsSync(path)) ?? null;
+
 /** @returns {string | null} */
 export function findChromium() {
-  const places = [
+  return there([
     process.env.CHROMIUM,
     process.env.CHROMIUM_PATH,
     '/usr/bin/chromium',
@@ -26,6 +28,15 @@ export function findChromium() {
     '/usr/bin/google-chrome',
     '/snap/bin/chromium',
     '/Applications/Chromium.app/Contents/MacOS/Chromium',
-  ];
-  return places.find((path) => path !== undefined && existsSync(path)) ?? null;
+  ]);
+}
+
+/** @returns {string | null} */
+export function findFirefox() {
+  return there([process.env.FIREFOX, '/usr/bin/firefox-esr', '/usr/bin/firefox']);
+}
+
+/** The X server without a screen, which a Firefox needs to draw with Mesa. @returns {string | null} */
+export function findXvfb() {
+  return there(['/usr/bin/Xvfb']);
 }
