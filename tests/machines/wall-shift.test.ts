@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import {
   cutterComplianceMmPerN,
-  frameResponse,
   naturalFrequencyHz,
   wallCompliance,
   wallShiftMm,
@@ -15,6 +14,19 @@ import { cutter3 } from './fixtures.js';
  * shift: 1 / sqrt((1 - r^2)^2 + (2 zeta r)^2), any text on mechanical vibration.
  */
 const damped = (r: number, zeta: number): number => 1 / Math.hypot(1 - r * r, 2 * zeta * r);
+
+/** Share of its static shift with which a frame of a natural frequency swings under teeth at a rate. */
+function frameResponse(toothHz: number, naturalHz: number): number {
+  const [k, kg] = [500, 500_000 / (2 * Math.PI * naturalHz) ** 2];
+  const machine = {
+    ...findMachine('screw-gantry-light'),
+    stiffnessNPerMm: { x: k, y: k, z: k },
+    movingMassKg: { x: kg, y: kg, z: kg },
+  };
+  const rpm = (60 * toothHz) / cutter3.flutes;
+  const { meanMmPerN, swingMmPerN } = wallCompliance(machine, cutter3, rpm);
+  return swingMmPerN / meanMmPerN;
+}
 
 describe('the frame as one mass on one spring', () => {
   it('25 kg on 1000 N/mm: 200 rad/s, 31.8 Hz', () => {

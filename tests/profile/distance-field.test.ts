@@ -2,14 +2,16 @@ import { describe, expect, test } from 'vitest';
 import type { Loop, Pt } from '../../src/model/edges.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
 import { circle } from '../../src/profile/geometry/edge.js';
+import { inAir, loopBounds, loopFlatten, reverseLoop } from '../../src/profile/geometry/loop.js';
 import {
-  inAir,
-  loopBounds,
-  loopFlatten,
-  reverseLoop,
+  DISC,
+  ELL,
+  SCOOPED,
   rotateLoop,
-} from '../../src/profile/geometry/loop.js';
-import { DISC, ELL, SCOOPED, roundedRectangle, seeded, signedDistanceToLoop } from './shapes.js';
+  roundedRectangle,
+  seeded,
+  signedDistanceToLoop,
+} from './shapes.js';
 
 const SHAPES: Record<string, Loop> = {
   ell: rotateLoop(ELL, 0.3),

@@ -7,7 +7,6 @@ import {
   GeometryError,
   perimeter,
   reverseLoop,
-  rotateLoop,
   signedArea,
   validateLoop,
 } from '../../src/profile/geometry/loop.js';
@@ -20,6 +19,7 @@ import {
   mirrorLoop,
   polygon,
   rectangle,
+  rotateLoop,
   roundedRectangle,
   signedDistanceToLoop,
   translateLoop,

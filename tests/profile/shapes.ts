@@ -6,6 +6,7 @@ import {
   mapEdge,
   mirrorEdge,
   nearestOnEdge,
+  rotatePt,
 } from '../../src/profile/geometry/edge.js';
 import { inAir, reverseLoop } from '../../src/profile/geometry/loop.js';
 
@@ -75,6 +76,10 @@ export function translateLoop(loop: Loop, dx: number, dy: number): Loop {
 }
 
 /** Mirrored in the X axis, keeping the sense. */
+export function rotateLoop(loop: Loop, angleRad: number): Loop {
+  return loop.map((edge) => mapEdge(edge, (p) => rotatePt(p, angleRad)));
+}
+
 export function mirrorLoop(loop: Loop): Loop {
   return reverseLoop(loop.map(mirrorEdge));
 }

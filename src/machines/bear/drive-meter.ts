@@ -86,9 +86,9 @@ export class DriveOdds extends Meter {
     return { x: of('x'), y: of('y') };
   }
 
-  /** @param headingRad  of the travel; left out: the worst direction */
-  add(into: PerLoadedAxis<Float64Array>, cut: SteadyCut, headingRad?: number): void {
-    this.gather(into, cut, [headingRad]);
+  /** A cut in its worst direction. */
+  add(into: PerLoadedAxis<Float64Array>, cut: SteadyCut): void {
+    this.gather(into, cut, [undefined]);
   }
 
   /** Thrust of each axis with a risk of having less. N */

@@ -87,7 +87,7 @@ export function naturalFrequencyHz(stiffnessNPerMm: number, massKg: number): num
 }
 
 /** Share of the static shift with which a frame answers a force at a frequency. */
-export function frameResponse(frequencyHz: number, naturalHz: number): number {
+function frameResponse(frequencyHz: number, naturalHz: number): number {
   const ratio = frequencyHz / naturalHz;
   return Math.min(MAX_MAGNIFICATION, 1 / Math.abs(1 - ratio * ratio));
 }

@@ -14,7 +14,7 @@ import type { SheetFigures } from './figures.js';
 import type { Format } from './format.js';
 import { CHUCKING_MM, PARTING_MM } from '../../profile/wheel/lathe.js';
 import { type Html, html } from './html.js';
-import { area, dimensionX, dimensionY, hatchings, leader, line, n } from './ink.js';
+import { area, clamp, dimensionX, dimensionY, hatchings, leader, line, n } from './ink.js';
 
 /** Raw piece beyond the finished faces, each side. mm. Common practice, no source. */
 export const FACE_ALLOWANCE_MM = 1;
@@ -64,7 +64,6 @@ export function blankDrawing(planned: Plan, figures: SheetFigures, f: Format): H
   const profile = planned.aim.drawn;
   const below = belowTeeth(planned, figures);
   const scale = RIM / (cam.blank.diameterMm / 2);
-  const clamp = (v: number, low: number, high: number): number => Math.min(high, Math.max(low, v));
   const holeMm = job.bore.madeBy === 'router' ? (job.bore.pilotHoleMm ?? 0) : job.bore.diameterMm;
   const hole = holeMm > 0 ? clamp((scale * holeMm) / 2, 2.4, 8) : 0;
   const hub = below ? clamp((scale * below.diameterMm) / 2, hole + 2.5, 13) : hole;

@@ -40,8 +40,8 @@ export function duration(minutes: number): string {
 }
 
 /** "312 to 455", or one figure where they are alike. */
-export function range(low: number, high: number, digits = 0): string {
-  const [a, b] = [low.toFixed(digits), high.toFixed(digits)];
+export function range(low: number, high: number): string {
+  const [a, b] = [low.toFixed(0), high.toFixed(0)];
   return a === b ? a : `${a} to ${b}`;
 }
 

@@ -13,6 +13,11 @@ export function n(value: number): string {
   return plainNumber(value, 2);
 }
 
+/** A size held where lettering stays readable. */
+export function clamp(v: number, low: number, high: number): number {
+  return Math.min(high, Math.max(low, v));
+}
+
 export function line(x1: number, y1: number, x2: number, y2: number, stroke: Stroke): Html {
   return html`<path class="${stroke}" d="M${n(x1)} ${n(y1)}L${n(x2)} ${n(y2)}" />`;
 }

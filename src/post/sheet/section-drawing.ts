@@ -4,7 +4,18 @@ import type { Plan } from '../plan.js';
 import type { SheetFigures } from './figures.js';
 import type { Format } from './format.js';
 import { type Html, html } from './html.js';
-import { area, box, dimensionX, dimensionY, hatchings, label, leader, line, n } from './ink.js';
+import {
+  area,
+  box,
+  clamp,
+  dimensionX,
+  dimensionY,
+  hatchings,
+  label,
+  leader,
+  line,
+  n,
+} from './ink.js';
 
 /** Axis of the wheel. */
 const CX = 54;
@@ -27,7 +38,6 @@ type Shape = ReturnType<typeof shapeOf>;
 /** Half widths, from the axis outwards: proportions of the job, held where lettering stays readable. */
 function shapeOf({ job, profile, cam }: Plan) {
   const scale = RIM / (cam.blank.diameterMm / 2);
-  const clamp = (v: number, low: number, high: number): number => Math.min(high, Math.max(low, v));
   const root = clamp((scale * profile.rootDiameterMm) / 2, 17, RIM - CUTTER - 1.5);
   const spacer = root - 2;
   const bore = clamp((scale * job.bore.diameterMm) / 2, 3.2, root - 9);

@@ -118,17 +118,17 @@ class LayerMesh {
 
   private fillCaps(triangles: readonly number[]): void {
     const count = triangles.length / 2;
-    const cap = roomFor([this.caps], 'position', count, 3, Float32Array);
+    const cap = roomFor(this.caps, 'position', count, 3, Float32Array);
     for (let v = 0; v < count; v++) cap.set([triangles[2 * v]!, triangles[2 * v + 1]!, 1], 3 * v);
     this.caps.setDrawRange(0, count);
   }
 
   private fillWalls(loops: readonly WallLoop[], tones: Tones | null): void {
     const count = loops.reduce((sum, loop) => sum + loop.owners.length, 0);
-    const wall = roomFor([this.walls], 'position', 4 * count, 3, Float32Array);
-    const normal = roomFor([this.walls], 'normal', 4 * count, BYTES, Int8Array);
-    const tone = roomFor([this.walls], 'tone', 4 * count, BYTES, Uint8Array);
-    const edge = roomFor([this.edges], 'position', 2 * count, 3, Float32Array);
+    const wall = roomFor(this.walls, 'position', 4 * count, 3, Float32Array);
+    const normal = roomFor(this.walls, 'normal', 4 * count, BYTES, Int8Array);
+    const tone = roomFor(this.walls, 'tone', 4 * count, BYTES, Uint8Array);
+    const edge = roomFor(this.edges, 'position', 2 * count, 3, Float32Array);
     this.corners(count);
     this.owners = [];
     let w = 0;
@@ -166,7 +166,7 @@ class LayerMesh {
   /** Two triangles a wall; the index is the same for all, and only ever grows. */
   private corners(walls: number): void {
     if ((this.walls.index?.count ?? 0) >= 6 * walls) return;
-    const index = roomFor([this.walls], null, 6 * walls, 1, Uint32Array);
+    const index = roomFor(this.walls, null, 6 * walls, 1, Uint32Array);
     for (let w = 0; 6 * w + 5 < index.length; w++) {
       const v = 4 * w;
       index.set([v, v + 1, v + 2, v, v + 2, v + 3], 6 * w);
@@ -222,19 +222,18 @@ function contains({ points }: WallLoop, x: number, y: number): boolean {
 type Numbers = Float32Array | Int8Array | Uint8Array | Uint32Array;
 
 /**
- * Array of an attribute that geometries share, made larger where it must be.
+ * Array of an attribute, made larger where it must be.
  * @param name   name of the attribute, or null for the index
  * @param count  how many will be written
  */
 function roomFor<T extends Numbers>(
-  geometries: readonly BufferGeometry[],
+  geometry: BufferGeometry,
   name: string | null,
   count: number,
   size: number,
   Kind: new (length: number) => T,
 ): T {
-  const first = geometries[0] as BufferGeometry;
-  let attribute = (name === null ? first.index : first.getAttribute(name)) as
+  let attribute = (name === null ? geometry.index : geometry.getAttribute(name)) as
     | BufferAttribute
     | null
     | undefined;
@@ -243,12 +242,10 @@ function roomFor<T extends Numbers>(
     const bytes = array instanceof Int8Array || array instanceof Uint8Array;
     attribute = new BufferAttribute(array, size, bytes);
     attribute.setUsage(DynamicDrawUsage);
-    for (const geometry of geometries) {
-      // Buffers cannot grow: those on the graphics side go, and are made anew when next drawn.
-      geometry.dispose();
-      if (name === null) geometry.setIndex(attribute);
-      else geometry.setAttribute(name, attribute);
-    }
+    // Buffers cannot grow: those on the graphics side go, and are made anew when next drawn.
+    geometry.dispose();
+    if (name === null) geometry.setIndex(attribute);
+    else geometry.setAttribute(name, attribute);
   }
   attribute.clearUpdateRanges();
   attribute.addUpdateRange(0, count * size);

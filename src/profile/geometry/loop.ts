@@ -7,10 +7,8 @@ import {
   edgeLength,
   edgeRadius,
   edgeSweepRad,
-  mapEdge,
   pointAt,
   reverseEdge,
-  rotatePt,
 } from './edge.js';
 import {
   ANGLE_TOL_RAD,
@@ -168,11 +166,6 @@ export function loopBounds(loop: Loop): Bounds {
 /** The same loop travelled the other way. */
 export function reverseLoop(loop: Loop): Loop {
   return loop.map(reverseEdge).reverse();
-}
-
-/** Turn a loop about `c`; joints stay exact because equal points map to equal points. */
-export function rotateLoop(loop: Loop, angleRad: number, c: Pt = [0, 0]): Loop {
-  return loop.map((edge) => mapEdge(edge, (p) => rotatePt(p, angleRad, c)));
 }
 
 /**

@@ -5,7 +5,7 @@ import type { Job } from '../../model/job.js';
 import { bisect } from '../../maths/solve.js';
 import { arcsBySweep, circle, line } from '../geometry/edge.js';
 import { type Key, standardKey } from '../standard/keys.js';
-import { rotateLoop, validateLoop } from '../geometry/loop.js';
+import { validateLoop } from '../geometry/loop.js';
 
 /** Bore as a job gives it, mm. */
 export type BoreSpec = Pick<
@@ -25,16 +25,16 @@ interface Keyway {
 
 /**
  * Outline of the bore about the axis: a clockwise loop (a hole), with the flat or the keyway
- * towards `angleRad` (0 = +X).
+ * towards +X.
  * @throws Refusal 'bore-dimension' naming the figure that cannot be, 'key-unknown'
  */
-export function boreLoop(bore: BoreSpec, angleRad = 0): Loop {
-  const loop = loopTowardsX(bore);
+export function boreLoop(bore: BoreSpec): Loop {
+  const loop = soundOrNot(bore);
   validateLoop(loop);
-  return angleRad === 0 ? loop : rotateLoop(loop, angleRad);
+  return loop;
 }
 
-function loopTowardsX(bore: BoreSpec): Loop {
+function soundOrNot(bore: BoreSpec): Loop {
   const r = radius(bore);
   if (bore.shape === 'round') return circle([0, 0], r, false);
   const chord = (a: number): number => Math.sqrt((r - a) * (r + a));
@@ -143,15 +143,11 @@ export function routedCornerFoul(
   return left(Math.max(0, apart + shaftCornerMm - cutterRadiusMm));
 }
 
-/** Largest cutter radius that fouls by no more than `allowedMm`, by bisection; at least 0. */
-export function largestClearCutterRadiusMm(
-  bore: BoreSpec,
-  shaftCornerMm: number,
-  allowedMm = 0,
-): number {
+/** Largest cutter radius that does not foul, by bisection; at least 0. */
+export function largestClearCutterRadiusMm(bore: BoreSpec, shaftCornerMm: number): number {
   const largestMm = largestCutterMm(bore);
   const clears = (radiusMm: number): boolean =>
-    routedCornerFoul(bore, radiusMm, shaftCornerMm).foulMm <= allowedMm;
+    routedCornerFoul(bore, radiusMm, shaftCornerMm).foulMm <= 0;
   return clears(largestMm) ? largestMm : bisect(clears, 0, largestMm, 50)[0];
 }
 
