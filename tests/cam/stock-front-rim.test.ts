@@ -287,6 +287,45 @@ describe('where a piece lies against the cells', () => {
 });
 
 describe('many pieces', () => {
+  it('short ones in a row, lines and arcs, wherever they are asked about', () => {
+    let [met, engaged] = [0, 0];
+    for (const [r, length] of [
+      [1, 0.03],
+      [0.3, 0.05],
+      [2, 0.3],
+    ] as const) {
+      // Round and round, 0.4 r farther out each turn, past the rim of the blank and back.
+      const swept = Array.from({ length: 160 }, (_, i): PathPiece => {
+        const at = (k: number) => {
+          const a = (k * length) / r;
+          return [(1 + 0.07 * a * r) * Math.cos(a), (1 + 0.07 * a * r) * Math.sin(a)] as const;
+        };
+        const [[ax, ay], [bx, by]] = [at(i), at(i + 1)];
+        if (i % 3 > 0) return linePiece(ax, ay, bx, by);
+        // A flat arc of the same ends, its centre far to the left.
+        const [mx, my] = [(ax + bx) / 2 - 3 * (by - ay), (ay + by) / 2 + 3 * (bx - ax)];
+        return arcPiece(ax, ay, bx, by, mx, my, true);
+      });
+      for (let k = 0; k < 24; k++) {
+        const at = [(k % 5) * 0.5 * r - r, Math.floor(k / 5) * 0.6 * r - r] as const;
+        if (compare({ blank: 4, r, swept, at }) > 0) met++;
+        const [last, at1] = [swept[159 - k]!, 159 - k];
+        const front = new StockFront({ blankRadiusMm: 4, cutterRadiusMm: r });
+        for (const piece of swept.slice(0, 100)) front.add(piece);
+        const whole = new StockFront({ blankRadiusMm: 4, cutterRadiusMm: r });
+        for (const piece of swept.slice(0, at1)) whole.add(piece);
+        // What counts as swept, too, is as good as swept.
+        const trail = swept.slice(100, at1).reverse();
+        const rest = [...front.rimInMaterial(last.bx, last.by, last, trail).angles];
+        const all = whole.rimInMaterial(last.bx, last.by, last);
+        engaged += all.count;
+        for (let i = 0; i < 2 * all.count; i++) expect(rest[i]!).toBeCloseTo(all.angles[i]!, 6);
+      }
+    }
+    expect(met).toBeGreaterThan(20);
+    expect(engaged).toBeGreaterThan(20);
+  });
+
   it('a comb of 600 arcs: each is where it was put', () => {
     const front = new StockFront({ blankRadiusMm: 60, cutterRadiusMm: 0.4 });
     // Half circles of radius 0.3 in 24 rows of 25, 4 mm apart, no two within reach of each other.

@@ -684,7 +684,7 @@ describe('findings', () => {
   it('a program that asks for too much work is refused by name, with the limit', async () => {
     const many = Array.from(
       { length: 1500 },
-      (_, i) => `G1 X${40 + (i % 2)} Z-${(i * 0.003).toFixed(3)} F900\nY${i % 7}`,
+      (_, i) => `G1 X${40 + 3 * (i % 2)} Z-${(i * 0.003).toFixed(3)} F900\nY${i % 7}`,
     );
     const outcome = await check(around('G0 X40 Y0', ...many));
     expect(outcome.only('limit')).toMatchObject({ severity: 'error', limit: 1000 });

@@ -24,6 +24,7 @@ import type { CutConditions } from '../../machines/load/force.js';
 import { DEPTH_TOL_MM, PLACE_TOL_MM } from '../../maths/tolerance.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { type PathPiece, nearOrigin, pieceAt, pieceLengthMm } from './path-piece.js';
+import { Chain, GrowingFront, entersFromAbove, withChains } from './replay/chain.js';
 import { Budget, ReplayLimit, toEnd } from './replay/budget.js';
 import { Fronts } from './replay/fronts.js';
 import {
@@ -39,7 +40,14 @@ import {
 } from './replay/motion.js';
 import { TOUCH_RAD, fromTheWall, rimForce, sweptWidth } from './replay/rim-load.js';
 import { SlopeParts, partOfMove } from './replay/slope-parts.js';
-import { bodyFindings } from './replay/tool-body.js';
+import {
+  type BodyFinding,
+  bodyFindings,
+  nutFinding,
+  shankMeets,
+  shankRadiusMm,
+  standsWithin,
+} from './replay/tool-body.js';
 import {
   type FindingCode,
   type OpLoads,
@@ -87,6 +95,16 @@ const VISITS_PER_STEP = 20;
  *  slice the greatest engagement and chip, and forces and power per mm of axial depth. */
 interface SliceLoads extends OpLoads {
   areaMm2: number;
+}
+
+/** How a piece of path is followed that is part of something longer. */
+interface CutPart {
+  /** Index for each share of the piece, where it is not one for all. */
+  readonly indexAt?: ((share: number) => number) | null;
+  /** Pieces before it that count as swept. */
+  readonly trail?: readonly PathPiece[];
+  /** Length that it stands for, where it is not its own. mm */
+  readonly forMm?: number;
 }
 
 /** @throws ReplayLimit for a program that asks for more than the limits of replay/budget */
@@ -164,7 +182,10 @@ class Replayer {
   *run(): Generator<void, Replay, void> {
     const at = (position: number): Motion => this.motionAt(position);
     const motions: Motions = { count: this.motions.length, at, paths: levelPaths(at) };
-    const slices = slicesOf(motions, (pieces) => this.fronts.register(pieces));
+    const slices = withChains(
+      slicesOf(motions, (pieces) => this.fronts.register(pieces)),
+      motions,
+    );
     const slabs = slabsFor(motions, slices, this.setup.thicknessMm);
     this.histories = new Histories(slabs);
     const begins = slices.findIndex((slice) => this.motions[slice.first]! >= this.before);
@@ -200,6 +221,10 @@ class Replayer {
 
   private *runSlice(slice: Slice, slabs: readonly Slab[]): Generator<void, void, void> {
     this.budget.spend(1);
+    if (slice.last > slice.first && slice.signature < 0) {
+      yield* this.cutChain(slice, slabs);
+      return;
+    }
     this.watchBody(slice, slabs);
     if (slice.signature < 0) {
       this.changeDepth(this.motions[slice.first]!, slabs);
@@ -289,8 +314,8 @@ class Replayer {
   }
 
   /**
-   * Follows one piece of path through a front and keeps the greatest of everything in `out`: at one
-   * index, or at one for each share of the piece.
+   * Follows one piece of path through a front and keeps the greatest of everything in `out`, at an
+   * index.
    */
   private cutPiece(
     front: StockFront,
@@ -298,7 +323,7 @@ class Replayer {
     op: Motion,
     out: SliceLoads,
     index: number,
-    indexAt: ((share: number) => number) | null = null,
+    { indexAt = null, trail, forMm }: CutPart = {},
   ): void {
     const length = pieceLengthMm(piece);
     const count = Math.max(1, Math.ceil(length / this.step));
@@ -311,11 +336,11 @@ class Replayer {
     let widestAt = index;
     this.eachSample(piece, count, this.reachMm, (share) => {
       const [x, y, tx, ty] = pieceAt(piece, share);
-      const rim = front.rimInMaterial(x, y, piece);
+      const rim = front.rimInMaterial(x, y, piece, trail);
       this.samples++;
       if (rim.count === 0) return;
       const heading = atan2(ty, tx);
-      out.areaMm2 += (length / count) * this.r * sweptWidth(rim, heading);
+      out.areaMm2 += ((forMm ?? length) / count) * this.r * sweptWidth(rim, heading);
       const total = rimTotalRad(rim);
       if (total <= TOUCH_RAD) return;
       const k = indexAt ? indexAt(share) : index;
@@ -501,10 +526,13 @@ class Replayer {
       this.find(op, 'plunge', `the cutter goes down into material at Z ${z}`, slab.topMm);
       return;
     }
-    const deg = degFromRad(steepestRad(slope, shares));
+    this.findRamp(op, slab.topMm, degFromRad(steepestRad(slope, shares)));
+  }
+
+  private findRamp(op: Motion, topMm: number, deg: number): void {
     // What a flatter one cuts is judged by its load, like any cut.
     if (deg <= MAX_RAMP_DEG) return;
-    const text = `the cutter goes down into material at Z ${z}, ${deg.toFixed(1)} deg steep; ${MAX_RAMP_DEG} deg is the most for a ramp`;
+    const text = `the cutter goes down into material at Z ${topMm.toFixed(3)}, ${deg.toFixed(1)} deg steep; ${MAX_RAMP_DEG} deg is the most for a ramp`;
     this.find(op, 'ramp', text, deg);
   }
 
@@ -527,11 +555,112 @@ class Replayer {
       for (const [i, piece] of pieces.entries()) {
         const from = run.from + i * step;
         const partAt = (share: number): number => partOfMove(from + share * step, count);
-        this.cutPiece(into, piece, op, out, 0, partAt);
+        this.cutPiece(into, piece, op, out, 0, { indexAt: partAt });
         if (chain) into.add(piece);
       }
     }
     return out;
+  }
+
+  private *cutChain(slice: Slice, slabs: readonly Slab[]): Generator<void, void, void> {
+    const chain = new Chain(slice, (position) => this.motionAt(position));
+    const { cutter } = this.setup.conditions;
+    const bodies = chain.ops.map((op) => nutFinding(op, cutter, this.setup));
+    const open = new Uint8Array(chain.windows.length - 1).fill(1);
+    /** Top of the highest slab in which a line meets material. mm */
+    const metMm = new Float64Array(chain.ops.length).fill(-Infinity);
+    const swept = new Map<string, number>();
+    for (const slab of slabs.toReversed()) {
+      const front = new GrowingFront(chain, slab, () => this.fronts.fresh(slab.swept));
+      this.watchShank(chain, slab, front, bodies);
+      for (const [w, isOpen] of open.entries()) {
+        if (isOpen) open[w] = this.cutWindow(chain, w, slab, front, slice.first, metMm) ? 1 : 0;
+      }
+      const { key, pieces } = chain.through(slab);
+      if (pieces.length > 0) {
+        const signature = swept.get(key) ?? this.fronts.register(pieces);
+        swept.set(key, signature);
+        this.fronts.sweep(slab, signature, this.histories);
+      }
+      yield;
+    }
+    for (const [i, op] of chain.ops.entries()) {
+      const body = bodies[i];
+      if (body) this.find(op, body.code, body.text, body.value);
+      if (metMm[i]! > -Infinity) {
+        this.findRamp(op, metMm[i]!, degFromRad(chain.steepnessRad(i)));
+        this.checkSpindle(op);
+      }
+      const slope = slopeOf(op);
+      this.gougeSlope(this.motions[slice.first + i]!, slope, slopeShares(slope));
+    }
+  }
+
+  /**
+   * What the lines of one window of a chain meet in a slab: the worst of them counts for each.
+   * @returns whether any of it can meet material in a slab above
+   */
+  private cutWindow(
+    chain: Chain,
+    w: number,
+    slab: Slab,
+    growing: GrowingFront,
+    first: number,
+    metMm: Float64Array,
+  ): boolean {
+    const out = { ...eachLoad(() => new Float64Array(1)), areaMm2: 0 };
+    const [from, end] = [chain.windows[w]!, chain.windows[w + 1]!];
+    let above = false;
+    let inside = false;
+    let forMm = 0;
+    for (let i = from; i < end; i++) {
+      if (!chain.meets(i, slab)) {
+        above = true;
+        continue;
+      }
+      const op = chain.ops[i]!;
+      const piece = chain.pieces[i]!;
+      forMm += pieceLengthMm(piece);
+      const enters = entersFromAbove(op, slab);
+      const isLast = i + 1 === end || !chain.meets(i + 1, slab);
+      if (forMm < this.step && !isLast && !enters) continue;
+      const front = growing.before(i);
+      this.cutPiece(front, piece, op, out, 0, { trail: chain.trail(i, slab, this.r), forMm });
+      // What is inside the rim comes in from above.
+      inside ||= enters && holdsMaterial(front, op.to[0], op.to[1], this.r);
+      forMm = 0;
+    }
+    const phi = out.engagementRad[0]!;
+    // Chords of one turn and the next differ by their height: as for a single move, a graze is none.
+    if (phi <= RAPID_TOUCH_RAD && !inside) return above;
+    for (let i = from; i < end; i++) {
+      if (!chain.meets(i, slab)) continue;
+      const depthMm = slab.topMm - Math.max(slab.bottomMm, chain.lowMm[i]!);
+      if (phi > 0) this.addLoad(this.motions[first + i]!, out, 0, depthMm);
+      metMm[i] = slab.topMm;
+    }
+    this.removedMm3 += (slab.topMm - Math.max(slab.bottomMm, chain.lowMm[end - 1]!)) * out.areaMm2;
+    return true;
+  }
+
+  /** The shank along a chain, in the lowest slab that it reaches down to. */
+  private watchShank(
+    chain: Chain,
+    slab: Slab,
+    growing: GrowingFront,
+    bodies: (BodyFinding | null)[],
+  ): void {
+    const { cutter } = this.setup.conditions;
+    const radiusMm = shankRadiusMm(cutter);
+    if (radiusMm === null) return;
+    for (const end of chain.windows.slice(1)) {
+      const [x, y, tip] = chain.ops[end - 1]!.to;
+      const fromMm = tip + cutter.fluteLengthMm + DEPTH_TOL_MM;
+      if (fromMm >= slab.topMm || fromMm < slab.bottomMm) continue;
+      this.budget.spend(1);
+      if (!standsWithin(growing.before(end - 1), x, y, radiusMm)) continue;
+      bodies[end - 1] ??= shankMeets(tip, cutter);
+    }
   }
 
   private gougeSlope(index: number, slope: Slope, shares: Float64Array): void {
@@ -557,18 +686,17 @@ class Replayer {
     }
   }
 
+  /** What has been swept in the lowest slab has been swept in all. */
   private leftover(slabs: readonly Slab[]): Pick<Replay, 'leftoverMm' | 'leftoverAt'> {
     const points = this.setup.outlinePoints;
     let leftoverMm = 0;
     let leftoverAt: Replay['leftoverAt'] = null;
-    for (const slab of new Map(slabs.map((slab) => [slab.history, slab])).values()) {
-      const front = this.fronts.of(slab);
-      for (let i = 0; i + 1 < points.length; i += 2) {
-        const d = front.distanceToPath(points[i]!, points[i + 1]!) - this.r;
-        if (d <= leftoverMm) continue;
-        leftoverMm = d;
-        leftoverAt = [points[i]!, points[i + 1]!];
-      }
+    const front = this.fronts.of(slabs.at(-1)!);
+    for (let i = 0; i + 1 < points.length; i += 2) {
+      const d = front.distanceToPath(points[i]!, points[i + 1]!) - this.r;
+      if (d <= leftoverMm) continue;
+      leftoverMm = d;
+      leftoverAt = [points[i]!, points[i + 1]!];
     }
     return { leftoverMm, leftoverAt };
   }

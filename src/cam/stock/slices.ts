@@ -28,14 +28,14 @@ export function motionsOf(count: number, moves: (entry: number) => boolean) {
   return { entries: entries.subarray(0, found), motionOf };
 }
 
-/** Moves in a row at one depth, or one move that changes depth. */
+/** Moves in a row at one depth, or one move that changes depth, or a chain of such (replay/chain). */
 export interface Slice {
   /** Depth of a level slice; where a move that changes depth ends. mm */
   readonly zMm: number;
   /** Positions among the motions of the program. */
   readonly first: number;
   readonly last: number;
-  /** -1 for a move that changes depth. */
+  /** -1 for what changes depth. */
   readonly signature: number;
 }
 
@@ -83,14 +83,11 @@ export function slicesOf(
 export function slabsFor(motions: Motions, slices: readonly Slice[], thicknessMm: number): Slab[] {
   const levels: number[] = [];
   const slants = new Set<number>();
-  for (const { signature, zMm, first } of slices) {
-    if (signature >= 0) {
-      levels.push(zMm);
-      continue;
-    }
-    for (const z of slopeDepths(slopeOf(motions.at(first)), thicknessMm)) {
-      slants.add(Math.round(z / DEPTH_TOL_MM) * DEPTH_TOL_MM);
-    }
+  const slant = (z: number): unknown => slants.add(Math.round(z / DEPTH_TOL_MM) * DEPTH_TOL_MM);
+  for (const { signature, zMm, first, last } of slices) {
+    if (signature >= 0) levels.push(zMm);
+    else if (first === last) slopeDepths(slopeOf(motions.at(first)), thicknessMm).forEach(slant);
+    else for (let i = first; i <= last; i++) slant(motions.at(i).to[2]);
   }
   return makeSlabs(levels, [...slants], thicknessMm);
 }

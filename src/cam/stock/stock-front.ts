@@ -13,8 +13,8 @@
  *             \    /
  *              '--'
  *
- * Pieces are lines and arcs (sweep up to a full turn). A uniform grid lists, per cell, the pieces
- * that can reach a rim centred in that cell. What is left does not depend on the order in which
+ * Pieces are lines and arcs (sweep up to a full turn). Short ones in a row are a block. A uniform grid
+ * lists, per cell, the blocks that can reach a rim centred in that cell. What is left does not depend on the order in which
  * pieces are subtracted; those that met the rim at the place before come first, since they mostly meet
  * it here, too, and then the newest.
  *
@@ -75,8 +75,14 @@ const TO_X = 14;
 const TO_Y = 15;
 const FACTS = 16;
 
+/** Pieces in a block at most, and the longest that others may follow in it. cells */
+const MOST_IN_BLOCK = 32;
+const SHORT_CELLS = 0.25;
+
 /** Pieces kept that met the rim at the place before; mostly there are three or four. */
 const MOST_MET = 8;
+
+const NO_TRAIL: readonly PathPiece[] = [];
 
 /** Added to the circle about a piece: the slack of the edges, EDGE_TOL_MM2, over the smallest
  *  cutter, with room. mm, absolute. */
@@ -120,8 +126,15 @@ export class StockFront {
   visits = 0;
   private readonly holes: readonly BlankHole[];
   private readonly cell: number;
+  /** Numbers of blocks, the newest last. */
   private readonly cells = new Map<number, number[]>();
   private readonly pieces: PathPiece[] = [];
+  /** First piece of each block. */
+  private readonly blocks: number[] = [];
+  /** A circle about each block: X, Y, radius. */
+  private readonly about: number[] = [];
+  /** Way that is left to the last block; below 0 where nothing may follow in it. mm */
+  private roomMm = -1;
   /** Numbers of each piece, FACTS to a piece. */
   private facts = new Float64Array(FACTS * 256);
   /** The same of the part of the piece being travelled. */
@@ -133,6 +146,14 @@ export class StockFront {
   private leftX = 0;
   private leftY = 0;
   private leftReach = 0;
+  /** Direction to the middle of what is left, cosine of its half-width, and its ends. */
+  private midX = 0;
+  private midY = 0;
+  private cosHalf = 0;
+  private fromX = 0;
+  private fromY = 0;
+  private toX = 0;
+  private toY = 0;
   // Scratch for the query: current stretches and the next set.
   private angles = new Float64Array(2 * MAX_STRETCHES);
   private spare = new Float64Array(2 * MAX_STRETCHES);
@@ -165,19 +186,43 @@ export class StockFront {
     const index = this.pieces.length;
     this.pieces.push(piece);
     this.keepFacts(index, piece);
-    if (nearOrigin(piece, this.blankRadiusMm + 2 * this.cutterRadiusMm).length === 0) return;
+    const length = pieceLengthMm(piece);
+    if (this.joinsBlock(index, length)) return;
+    const block = this.blocks.push(index) - 1;
+    for (let k = 0; k < 3; k++) this.about.push(this.facts[FACTS * index + k]!);
+    const isShort = length <= SHORT_CELLS * this.cell;
+    this.roomMm = isShort ? this.cell - length : -1;
+    const roomMm = Math.max(0, this.roomMm);
+    if (nearOrigin(piece, this.blankRadiusMm + 2 * this.cutterRadiusMm + roomMm).length === 0) {
+      return;
+    }
     // Walk the piece in short steps and register it in every cell within reach of each step; what
     // is too far from the blank to be asked about is left out.
-    const length = pieceLengthMm(piece);
     const steps = Math.max(1, Math.ceil(length / this.cell));
-    const slack = 2 * this.cutterRadiusMm + length / steps / 2;
+    const slack = 2 * this.cutterRadiusMm + length / steps / 2 + roomMm;
     const near = this.blankRadiusMm + this.cutterRadiusMm + 2 * this.cell + slack;
     let next = 0;
     for (const [from, to] of nearOrigin(piece, near)) {
       const first = Math.max(next, Math.floor(from * steps));
       next = Math.min(steps, Math.ceil(to * steps)) + 1;
-      for (let i = first; i < next; i++) this.registerAt(index, pieceAt(piece, i / steps), slack);
+      for (let i = first; i < next; i++) this.registerAt(block, pieceAt(piece, i / steps), slack);
     }
+  }
+
+  /** Does a piece go on where the last block of short pieces ends, and is there room in that? */
+  private joinsBlock(index: number, lengthMm: number): boolean {
+    const { facts, about, blocks } = this;
+    const block = blocks.length - 1;
+    if (lengthMm > this.roomMm || index - blocks[block]! >= MOST_IN_BLOCK) return false;
+    if (facts[FACTS * (index - 1) + GOES_ON] === 0) return false;
+    this.roomMm -= lengthMm;
+    const k = FACTS * index;
+    const away = norm2(
+      facts[k + ABOUT_X]! - about[3 * block]!,
+      facts[k + ABOUT_Y]! - about[3 * block + 1]!,
+    );
+    about[3 * block + 2] = Math.max(about[3 * block + 2]!, away + facts[k + ABOUT_RADIUS]!);
+    return true;
   }
 
   private keepFacts(index: number, piece: PathPiece): void {
@@ -208,7 +253,7 @@ export class StockFront {
   }
 
   /** Bounds what is left of the rim: a stretch of half-width h lies within 2 r sin(h / 2) of its
-   *  middle. */
+   *  middle, and has its ends. */
   private boundLeft(): void {
     const { x, y } = this;
     if (this.count === 0) return;
@@ -216,24 +261,44 @@ export class StockFront {
     const from = this.angles[0]!;
     const to = this.angles[2 * this.count - 1]!;
     const half = (to - from) / 2;
+    const cosMid = cos(from + half);
+    const sinMid = sin(from + half);
+    const cosHalf = cos(half);
+    const sinHalf = sin(half);
+    this.midX = cosMid;
+    this.midY = sinMid;
+    this.cosHalf = cosHalf;
+    this.fromX = x + r * (cosMid * cosHalf + sinMid * sinHalf);
+    this.fromY = y + r * (sinMid * cosHalf - cosMid * sinHalf);
+    this.toX = x + r * (cosMid * cosHalf - sinMid * sinHalf);
+    this.toY = y + r * (sinMid * cosHalf + cosMid * sinHalf);
     if (half >= Math.PI / 2) {
       this.leftX = x;
       this.leftY = y;
       this.leftReach = 2 * r;
       return;
     }
-    this.leftX = x + r * cos(from + half);
-    this.leftY = y + r * sin(from + half);
-    this.leftReach = r + 2 * r * sin(half / 2);
+    this.leftX = x + r * this.midX;
+    this.leftY = y + r * this.midY;
+    this.leftReach = r + 2 * r * Math.sqrt((1 - cosHalf) / 2);
   }
 
-  /** Is a piece too far from what is left of the rim to have swept any of it? */
-  private outOfReach(index: number): boolean {
-    const k = FACTS * index;
-    const dx = this.facts[k]! - this.leftX;
-    const dy = this.facts[k + 1]! - this.leftY;
-    const reach = this.facts[k + 2]! + this.leftReach;
-    return dx * dx + dy * dy > reach * reach;
+  /** Is what lies in a circle, which stands at `k`, too far from what is left of the rim to have swept
+   *  any of it? */
+  private outOfReach(circles: Float64Array | readonly number[], k: number): boolean {
+    const dx = circles[k]! - this.leftX;
+    const dy = circles[k + 1]! - this.leftY;
+    const reach = circles[k + 2]! + this.leftReach;
+    if (dx * dx + dy * dy > reach * reach) return true;
+    // Aside of the stretch its ends are what is nearest.
+    const vx = circles[k]! - this.x;
+    const vy = circles[k + 1]! - this.y;
+    if (vx * this.midX + vy * this.midY >= this.cosHalf * norm2(vx, vy)) return false;
+    const swept = circles[k + 2]! + this.cutterRadiusMm;
+    const far = swept * swept;
+    const [ax, ay] = [circles[k]! - this.fromX, circles[k + 1]! - this.fromY];
+    const [bx, by] = [circles[k]! - this.toX, circles[k + 1]! - this.toY];
+    return ax * ax + ay * ay > far && bx * bx + by * by > far;
   }
 
   /** Takes what has been swept off the rim. */
@@ -247,14 +312,27 @@ export class StockFront {
     this.boundLeft();
     for (let k = list.length - 1; k >= 0 && this.count > 0; k--) {
       this.visits++;
-      const index = list[k]!;
-      if (this.outOfReach(index) || isAmong(met, metCount, index)) continue;
-      if (this.tryPiece(index)) this.boundLeft();
+      const block = list[k]!;
+      if (this.outOfReach(this.about, 3 * block)) continue;
+      const first = this.blocks[block]!;
+      for (let index = this.endOf(block) - 1; index >= first && this.count > 0; index--) {
+        if (index > first) {
+          this.visits++;
+          if (this.outOfReach(this.facts, FACTS * index)) continue;
+        }
+        if (isAmong(met, metCount, index)) continue;
+        if (this.tryPiece(index)) this.boundLeft();
+      }
     }
     if (this.meetingCount === 0) return;
     this.met = this.meeting;
     this.metCount = this.meetingCount;
     this.meeting = met;
+  }
+
+  /** The piece after the last one of a block. */
+  private endOf(block: number): number {
+    return this.blocks[block + 1] ?? this.pieces.length;
   }
 
   /** Takes off what a piece has swept, and keeps the piece in mind. @returns was it anything? */
@@ -265,7 +343,7 @@ export class StockFront {
     return this.taken;
   }
 
-  private registerAt(index: number, at: readonly number[], slack: number): void {
+  private registerAt(block: number, at: readonly number[], slack: number): void {
     const [x, y] = at as [number, number];
     const i0 = Math.floor((x - slack) / this.cell);
     const i1 = Math.floor((x + slack) / this.cell);
@@ -278,8 +356,8 @@ export class StockFront {
         if (nearX * nearX + nearY * nearY > slack * slack) continue;
         const key = cellKey(ci, cj);
         const list = this.cells.get(key);
-        if (!list) this.cells.set(key, [index]);
-        else if (list[list.length - 1] !== index) list.push(index);
+        if (!list) this.cells.set(key, [block]);
+        else if (list[list.length - 1] !== block) list.push(block);
       }
     }
   }
@@ -288,12 +366,19 @@ export class StockFront {
    * Rim in material with the cutter's centre at (x, y).
    * @param own  piece being travelled: its part from its start to (x, y) counts as swept,
    *             without the round end at (x, y) itself; where a full turn closes, as its start
+   * @param trail  pieces that count as swept, too, the nearest first
    */
-  rimInMaterial(x: number, y: number, own: PathPiece | null = null): RimStretches {
+  rimInMaterial(
+    x: number,
+    y: number,
+    own: PathPiece | null = null,
+    trail: readonly PathPiece[] = NO_TRAIL,
+  ): RimStretches {
     this.x = x;
     this.y = y;
     this.startWithBlank(x, y);
     if (own && this.count > 0) this.subtractOwn(own);
+    for (let k = 0; k < trail.length && this.count > 0; k++) this.subtractTrail(trail[k]!);
     if (this.count > 0) this.subtractSwept();
     this.rim.count = this.count;
     this.rim.angles = this.angles;
@@ -318,10 +403,14 @@ export class StockFront {
   distanceToPath(x: number, y: number): number {
     const list = this.cells.get(cellKey(Math.floor(x / this.cell), Math.floor(y / this.cell)));
     if (!list) return Infinity;
-    this.visits += list.length;
     let best = Infinity;
-    for (const index of list) {
-      best = Math.min(best, distanceToPiece(x, y, this.pieces[index]!));
+    for (const block of list) {
+      const end = this.endOf(block);
+      const first = this.blocks[block]!;
+      this.visits += end - first;
+      for (let index = first; index < end; index++) {
+        best = Math.min(best, distanceToPiece(x, y, this.pieces[index]!));
+      }
     }
     return best;
   }
@@ -451,6 +540,20 @@ export class StockFront {
       this.subtractArcBody(ownFacts, 0);
     }
     if (this.count > 0 && (x !== p.ax || y !== p.ay)) this.subtractEnd(ownFacts, AX);
+  }
+
+  private subtractTrail(p: PathPiece): void {
+    const { ownFacts } = this;
+    ownFacts[AX] = p.ax;
+    ownFacts[AY] = p.ay;
+    if (p.radiusMm === 0) {
+      lineFacts(ownFacts, 0, p.bx, p.by);
+      this.subtractLineBody(ownFacts, 0);
+    } else {
+      arcFacts(ownFacts, 0, p, p.bx, p.by, p.sweepRad);
+      this.subtractArcBody(ownFacts, 0);
+    }
+    if (this.count > 0) this.subtractEnd(ownFacts, AX);
   }
 
   private subtractLineBody(facts: Float64Array, k: number): void {

@@ -53,7 +53,11 @@ export function bodyFindings(op: Motion, cutter: Cutter, standing: Standing): Bo
 }
 
 /** The blank counts as it was laid on: the teeth that stay are nearly as wide. */
-function nutFinding(op: Motion, { stickOutMm }: Cutter, { blankRadiusMm }: Standing) {
+export function nutFinding(
+  op: Motion,
+  { stickOutMm }: Cutter,
+  { blankRadiusMm }: Pick<Standing, 'blankRadiusMm'>,
+): BodyFinding | null {
   const tip = lowestWithin(op, blankRadiusMm + NUT_RADIUS_MM);
   if (tip + stickOutMm >= -DEPTH_TOL_MM) return null;
   const text = `the collet nut comes ${(-tip - stickOutMm).toFixed(2)} mm below the blank's face and meets it: the tip is at Z ${tip.toFixed(2)} and the cutter sticks out ${stickOutMm} mm; go less deep, let it stick out farther, or keep farther away`;
@@ -61,18 +65,26 @@ function nutFinding(op: Motion, { stickOutMm }: Cutter, { blankRadiusMm }: Stand
 }
 
 function shankFinding(op: Motion, cutter: Cutter, standing: Standing): BodyFinding[] {
-  const radiusMm = bodyDiameterMm(cutter) / 2;
-  const { fluteLengthMm: flutes, diameterMm } = cutter;
-  if (radiusMm < diameterMm / 2 - TOUCH_MM) return [];
+  const radiusMm = shankRadiusMm(cutter);
+  if (radiusMm === null) return [];
   for (const [x, y, tip] of placesOf(op, standing.blankRadiusMm + radiusMm)) {
-    const fromMm = tip + flutes;
+    const fromMm = tip + cutter.fluteLengthMm;
     if (fromMm >= -DEPTH_TOL_MM) continue;
-    if (!met(x, y, fromMm, radiusMm + TOUCH_MM, standing)) continue;
-    const what = `${cutter.shankDiameterMm} mm shank above the ${flutes} mm flutes`;
-    const text = `the ${what} meets the wall of the cut: the tip is at Z ${tip.toFixed(2)}; go no deeper than the flutes are long, or take a cutter with longer flutes or a neck`;
-    return [{ code: 'shank', text, value: -tip }];
+    if (met(x, y, fromMm, radiusMm, standing)) return [shankMeets(tip, cutter)];
   }
   return [];
+}
+
+/** Radius within which a shank touches a wall; null for one that is thinner than its cutter. mm */
+export function shankRadiusMm(cutter: Cutter): number | null {
+  const radiusMm = bodyDiameterMm(cutter) / 2 + TOUCH_MM;
+  return radiusMm < cutter.diameterMm / 2 ? null : radiusMm;
+}
+
+export function shankMeets(tipMm: number, { shankDiameterMm, fluteLengthMm }: Cutter): BodyFinding {
+  const what = `${shankDiameterMm} mm shank above the ${fluteLengthMm} mm flutes`;
+  const text = `the ${what} meets the wall of the cut: the tip is at Z ${tipMm.toFixed(2)}; go no deeper than the flutes are long, or take a cutter with longer flutes or a neck`;
+  return { code: 'shank', text, value: -tipMm };
 }
 
 /** Places along a move within a radius of the axis. */
@@ -111,7 +123,7 @@ function met(x: number, y: number, fromMm: number, radiusMm: number, standing: S
   return false;
 }
 
-function standsWithin(front: StockFront, x: number, y: number, radiusMm: number): boolean {
+export function standsWithin(front: StockFront, x: number, y: number, radiusMm: number): boolean {
   const rings = Math.ceil(radiusMm / RING_MM);
   for (let ring = rings; ring >= 0; ring--) {
     const radius = (radiusMm * ring) / rings;

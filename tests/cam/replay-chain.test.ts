@@ -1,0 +1,204 @@
+/** Ways down in many short lines: what they meet is what one move meets, and their number costs little. */
+import { describe, expect, it } from 'vitest';
+import { type Replay, type ReplaySetup, replay } from '../../src/cam/stock/replay.js';
+import { Chain, withChains } from '../../src/cam/stock/replay/chain.js';
+import { type Motion, isMotion } from '../../src/cam/stock/replay/motion.js';
+import { levelPaths, slicesOf } from '../../src/cam/stock/slices.js';
+import { findMachine } from '../../src/machines/machines.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
+import { cutter3, steel } from '../machines/fixtures.js';
+
+const setup: ReplaySetup = {
+  machine: findMachine('screw-gantry-stiff'),
+  conditions: { material: steel, cutter: cutter3, runoutMm: 0, wearFactor: 1 },
+  blankRadiusMm: 30,
+  thicknessMm: 4,
+  holes: [],
+  field: null,
+  outlinePoints: new Float64Array(0),
+};
+/** The spindle stands still, unless it is asked for: forces are what costs. */
+const HEAD = 'G21 G90 G17 G94\nG0 Z5\nF300\n';
+const HEAD_LINES = 3;
+const R = cutter3.diameterMm / 2;
+
+function run(body: readonly string[], other: Partial<ReplaySetup> = {}): Replay {
+  const read = readProgram(`${HEAD}${body.join('\n')}\nM2\n`);
+  expect(read.errors).toEqual([]);
+  return replay(read.ops, { ...setup, ...other });
+}
+const kinds = ({ findings }: Replay): string[] =>
+  [...new Set(findings.map(({ code }) => code))].filter((code) => code !== 'spindle-stopped');
+const deg = (rad: number): number => (rad * 180) / Math.PI;
+
+/** A straight ramp from X-5 to X5, 0.5 mm down, in so many lines. */
+const ramp = (n: number): string[] => [
+  'G0 X-5 Y0',
+  'G0 Z0',
+  ...Array.from({ length: n }, (_, i) => {
+    const share = (i + 1) / n;
+    return `G1 X${(10 * share - 5).toFixed(4)} Z${(-share / 2).toFixed(4)}`;
+  }),
+];
+
+/** Down round a rim of 30 mm, 0.3 mm off it, by so much a turn; heights to so many places. */
+const spiral = (n: number, turns: number, dropMm: number, places: number): string[] => [
+  'G0 X40 Y0',
+  'G0 Z0',
+  'G1 X31.2',
+  ...Array.from({ length: n }, (_, i) => {
+    const a = (2 * Math.PI * turns * (i + 1)) / n;
+    const z = (-dropMm * turns * (i + 1)) / n;
+    return `G1 X${(31.2 * Math.cos(a)).toFixed(4)} Y${(-31.2 * Math.sin(a)).toFixed(4)} Z${z.toFixed(places)}`;
+  }),
+];
+// acos((d^2 + r^2 - R^2) / (2 d r)) with d = 31.2, R = 30.
+const SPIRAL_DEG = deg(Math.acos((31.2 ** 2 + R ** 2 - 30 ** 2) / (2 * 31.2 * R)));
+
+describe('a ramp in short lines', () => {
+  it('is told as the ramp that it is, engaged and deep as in one line', () => {
+    const one = run(ramp(1));
+    const many = run(ramp(250));
+    expect(kinds(one)).toEqual(['ramp']);
+    expect(kinds(many)).toEqual(['ramp']);
+    const ramps = many.findings.filter(({ code }) => code === 'ramp');
+    expect(ramps.length).toBeGreaterThan(245);
+    // atan(1 / 20) = 2.86 deg, less a rounding step over the millimetre it is measured on.
+    expect(ramps[150]!.value).toBeCloseTo(deg(Math.atan(0.049)), 1);
+    expect(deg(many.peakEngagementRad.value)).toBeCloseTo(180, 0);
+    expect(many.peakAxialMm.value).toBeCloseTo(one.peakAxialMm.value, 6);
+    // A wedge of 10 x 3 mm, 0.5 mm at its end. Slabs of 0.005 mm count whole.
+    const wedge = (0.5 * 10 * 3) / 2;
+    expect(many.removedMm3).toBeGreaterThan(0.97 * wedge);
+    expect(many.removedMm3).toBeLessThan(1.06 * wedge);
+  });
+
+  it('costs no more in 800 lines than in 125', () => {
+    const [few, many] = [run(ramp(125)), run(ramp(800))];
+    expect(many.samples).toBeLessThan(1.3 * few.samples);
+    expect(many.peakAxialMm.value).toBeCloseTo(few.peakAxialMm.value, 6);
+  });
+
+  it('leaves its wedge standing: a level cut after it takes that', () => {
+    const level = [...ramp(200), 'G1 X-5'];
+    const { loads } = run(level);
+    const { ops } = readProgram(`${HEAD}${level.join('\n')}\nM2\n`);
+    const at = ops.findLastIndex(({ line }) => line === level.length + HEAD_LINES);
+    // To within a slab, of which there are a hundred.
+    expect(loads.axialMm[at]!).toBeGreaterThan(0.48);
+    expect(loads.axialMm[at]!).toBeLessThan(0.5001);
+    expect(deg(loads.engagementRad[at]!)).toBeGreaterThan(170);
+  });
+
+  it('flat, it is a cut like any; with the spindle off it is told', () => {
+    const flatter = (lines: readonly string[]): string[] =>
+      lines.map((line) =>
+        line.replace(/Z-([\d.]+)/, (_, z: string) => `Z-${(Number(z) * 0.68).toFixed(4)}`),
+      );
+    const flat = flatter(ramp(100));
+    // atan(0.34 / 10) = 1.95 deg.
+    const { findings } = run(flat);
+    expect(findings.map(({ code }) => code)).toEqual(Array(100).fill('spindle-stopped'));
+    const turning = run(['M3 S10000', ...flat]);
+    expect(turning.findings).toEqual([]);
+    const one = run(['M3 S10000', ...flatter(ramp(1))]);
+    expect(turning.peakForceN.y.value / one.peakForceN.y.value).toBeCloseTo(1, 1);
+  });
+
+  it('in air there is nothing', () => {
+    const far = ramp(100).map((line) => line.replace('Y0', 'Y40'));
+    const report = run(far);
+    expect(kinds(report)).toEqual([]);
+    expect(report.removedMm3).toBe(0);
+  });
+});
+
+describe('a light spiral in short lines', () => {
+  for (const places of [5, 3, 2]) {
+    it(`heights to ${places} places: no ramp, engaged as by the triangle`, () => {
+      const report = run(spiral(500, 1.3, 0.2, places));
+      expect(kinds(report)).toEqual([]);
+      expect(deg(report.peakEngagementRad.value)).toBeGreaterThan(SPIRAL_DEG - 0.4);
+      expect(deg(report.peakEngagementRad.value)).toBeLessThan(1.25 * SPIRAL_DEG);
+      // 0.2 mm stand before the cutter, and at most a slab that the turn before cut in part.
+      expect(report.peakAxialMm.value).toBeGreaterThan(0.19);
+      expect(report.peakAxialMm.value).toBeLessThan(0.22);
+    });
+  }
+
+  it('as far off the rim as the cutter is wide nothing is met', () => {
+    const clear = spiral(400, 1, 0.2, 3).map((line) =>
+      line.replace(/([XY])(-?[\d.]+)/g, (_, axis: string, v: string) => axis + Number(v) * 1.02),
+    );
+    expect(run(clear).peakEngagementRad.value).toBe(0);
+  });
+});
+
+describe('the body of the tool along a chain', () => {
+  const stubby = { ...cutter3, fluteLengthMm: 1, stickOutMm: 6, shankDiameterMm: 3 };
+  const conditions = { ...setup.conditions, cutter: stubby };
+
+  it('the shank meets the wall below the flutes, not above', () => {
+    const deep = run(spiral(300, 4, 0.4, 4), { conditions });
+    expect(kinds(deep)).toEqual(['shank']);
+    // The flutes of 1 mm are under the face until the tip is at Z-1.
+    const first = deep.findings.find(({ code }) => code === 'shank')!;
+    expect(Number(first.value)).toBeGreaterThan(1);
+    expect(Number(first.value)).toBeLessThan(1.03);
+    expect(kinds(run(spiral(160, 2, 0.4, 4), { conditions }))).toEqual([]);
+  });
+
+  it('the nut meets the face', () => {
+    const short = { ...setup.conditions, cutter: { ...cutter3, stickOutMm: 1 } };
+    const report = run(spiral(300, 3, 0.4, 4), { conditions: short });
+    expect(kinds(report)).toContain('holder');
+    const { line } = report.findings.find(({ code }) => code === 'holder')!;
+    // At 1 mm of 1.2 mm: line 250 of 300, after the three of the way in.
+    expect(line - HEAD_LINES - 3).toBeGreaterThanOrEqual(250);
+    expect(line - HEAD_LINES - 3).toBeLessThan(253);
+  });
+});
+
+describe('what makes a chain', () => {
+  const slicesFor = (body: readonly string[]) => {
+    const motions = readProgram(`${HEAD}${body.join('\n')}\nM2\n`).ops.filter(isMotion);
+    const at = (position: number): Motion => motions[position]!;
+    const all = { count: motions.length, at, paths: levelPaths(at) };
+    let known = 0;
+    const slices = withChains(
+      slicesOf(all, () => known++),
+      all,
+    );
+    const chains = slices.filter(({ first, last, signature }) => last > first && signature < 0);
+    return { slices, chains, at };
+  };
+  const steps = (n: number, length = 0.1) =>
+    Array.from({ length: n }, (_, i) => `G1 X${((i + 1) * length).toFixed(3)} Z${-0.01 * (i + 1)}`);
+
+  it('eight depths in a row in lines of up to 2 mm', () => {
+    expect(slicesFor(['G0 X0 Y0', 'G0 Z0', ...steps(8)]).chains).toHaveLength(1);
+    expect(slicesFor(['G0 X0 Y0', 'G0 Z0', ...steps(7)]).chains).toHaveLength(0);
+    expect(slicesFor(['G0 X0 Y0', 'G0 Z0', ...steps(9, 2)]).chains).toHaveLength(1);
+    expect(slicesFor(['G0 X0 Y0', 'G0 Z0', ...steps(9, 2.01)]).chains).toHaveLength(0);
+  });
+
+  it('a rapid, a plunge or a long level path ends it', () => {
+    const cut = (by: string): number =>
+      slicesFor(['G0 X0 Y0', 'G0 Z0', ...steps(9), by, ...steps(9)]).chains.length;
+    expect(cut('G1 X0 Y0.5')).toBe(1);
+    for (const by of ['G0 Z5', 'G1 Z-3', 'G1 Y2.1', 'G18 G3 X1 Z-0.09 I0.05 K0\nG17']) {
+      expect(cut(by), by).toBe(2);
+    }
+    const level = (mm: number): string =>
+      Array.from({ length: mm }, (_, i) => `G1 Y${i + 1}`).join('\n');
+    expect(cut(level(10))).toBe(1);
+    expect(cut(level(11))).toBe(2);
+  });
+
+  it('a window holds half a millimetre of one feed', () => {
+    const feeds = steps(12).map((line, i) => (i === 8 ? `${line} F400` : line));
+    const { chains, at } = slicesFor(['G0 X0 Y0', 'G0 Z0', ...feeds]);
+    const chain = new Chain(chains[0]!, at);
+    expect(chain.windows).toEqual([0, 5, 8, 12]);
+  });
+});
