@@ -25,7 +25,13 @@ export interface ReplaySetup {
 }
 
 export type FindingCode =
-  'plunge' | 'ramp' | 'rapid-in-material' | 'spindle-stopped' | 'holder' | 'shank' | 'travel';
+  | 'plunge'
+  | 'ramp'
+  | 'rapid-in-material'
+  | 'spindle-stopped'
+  | 'holder'
+  | 'shank'
+  | 'travel';
 
 export interface ReplayFinding {
   readonly line: number;
