@@ -83,11 +83,8 @@ function fill(page, parts) {
   return page.replace(/@@(POLICY|STYLE|DATA|SCRIPT)@@/g, (_, name) => parts[name]);
 }
 
-/**
- * @param dist    the folder that is being built
- * @param worker  entry of the worker of the bench page; tests have one of their own
- */
-export async function bundlePreview(dist, worker = 'live/worker.ts') {
+/** @param dist  the folder that is being built */
+export async function bundlePreview(dist) {
   const out = join(dist, 'preview', 'built');
   mkdirSync(out, { recursive: true });
   const page = readFileSync(join(source, 'page', 'page.html'), 'utf8');
@@ -102,6 +99,6 @@ export async function bundlePreview(dist, worker = 'live/worker.ts') {
   writeFileSync(join(out, 'offline.html'), offline);
   const desk = style + readFileSync(join(source, 'bench', 'bench.css'), 'utf8');
   const main = await bundle('bench/main.tsx');
-  const bench = benchPage(page, desk, main, await bundle(worker), offline);
+  const bench = benchPage(page, desk, main, await bundle('live/worker.ts'), offline);
   writeFileSync(join(dist, 'gullet.html'), bench);
 }

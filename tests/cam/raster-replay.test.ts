@@ -129,13 +129,13 @@ interface Example {
   readonly name: string;
   /** Rows of the materials table. */
   readonly material: readonly [string, string];
-  /** Side of a cell: a 75th of the cutter's radius, less on the small cutter. mm */
+  /** Side of a cell: a 60th of the cutter's radius, less on the small cutter. mm */
   readonly cell: number;
 }
 
 const EXAMPLES: Example[] = [
-  { name: 'nursery-barrow', material: ['42CrMo4 / AISI 4140', 'annealed; cons'], cell: 0.02 },
-  { name: 'barrow-winch-9t-08b', material: ['C45 / AISI 1045', 'normalized'], cell: 0.02 },
+  { name: 'nursery-barrow', material: ['42CrMo4 / AISI 4140', 'annealed; cons'], cell: 0.025 },
+  { name: 'barrow-winch-9t-08b', material: ['C45 / AISI 1045', 'normalized'], cell: 0.025 },
 ];
 /** Left to `npm run nightly`: some ten seconds each. */
 const MORE: Example[] = [

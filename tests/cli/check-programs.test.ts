@@ -3,20 +3,19 @@
  * engagement limit 60 deg) and what `check` must say about each. Expected angles come from
  * triangles, not from the replay.
  */
-import { readFileSync, writeFileSync } from 'node:fs';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { type CheckFinding, checkProgram } from '../../src/plan/check/check.js';
+import { type CheckFinding, type CheckReport, checkProgram } from '../../src/plan/check/check.js';
 import { loadJobText } from '../../src/job/load.js';
-import { planJob } from '../../src/plan/plan.js';
-import { programFiles } from '../../src/post/file-names.js';
 import type { Job } from '../../src/model/job.js';
 import { filesFrom } from '../job/job-text.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
 import { cpuMs } from '../cpu-time.js';
+import { type Change, examplePlan, exampleText } from '../planned.js';
 
-const BARROW = readFileSync('examples/nursery-barrow.yaml', 'utf8');
+const BARROW = exampleText('nursery-barrow');
 
 function jobOf(text: string): Job {
   const { job, error } = loadJobText(text, 'barrow.yaml', filesFrom());
@@ -51,8 +50,12 @@ async function check(program: string, job: string = BARROW, ...more: string[]): 
   writeFileSync(join(cwd, 'barrow.yaml'), job);
   writeFileSync(join(cwd, 'hand.ngc'), program);
   const argv = ['check', 'hand.ngc', '--job', 'barrow.yaml', ...more];
-  const plain = await run(cwd, argv, { checkProgram });
-  const json = await run(cwd, [...argv, '--json'], { checkProgram });
+  let report: CheckReport | undefined;
+  const plain = await run(cwd, argv, {
+    checkProgram: (...given) => (report = checkProgram(...given)),
+  });
+  // Told another way, not looked at again.
+  const json = await run(cwd, [...argv, '--json'], { checkProgram: () => report! });
   expect(json.exit).toBe(plain.exit);
   // The clock of the tests runs fast, so there is progress to see.
   expect(plain.err).toMatch(/^(replay +\d+ %\n)*$/);
@@ -615,16 +618,15 @@ describe('programs that are not for this blank', () => {
 
 // Whole plans take seconds each: too slow to be run again for every mutant.
 describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () => {
-  const WINCH = readFileSync('examples/barrow-winch-9t-08b.yaml', 'utf8');
-  const PUMP = readFileSync('examples/mist-pump-18t-06b.yaml', 'utf8');
-
   it(
     'pass; cut short, altered, mixed up or of another job they do not',
     { timeout: 120_000 },
     async () => {
-      const job = jobOf(WINCH);
-      const text = planJob(job).files[programFiles(job).teeth] as string;
-      const good = await check(text, WINCH);
+      const name = 'barrow-winch-9t-08b';
+      const winch = exampleText(name);
+      const job = jobOf(winch);
+      const text = examplePlan(name).files[`${name}-teeth.nc`] as string;
+      const good = await check(text, winch);
       expect(errors(good)).toEqual([]);
       expect(good.findings.filter((f) => f.code.startsWith('copy-'))).toEqual([]);
       const lines = text.split('\n');
@@ -643,22 +645,26 @@ describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () 
       altered[at] = altered[at]!.replace('G1', 'G0').replace(/ F.*/, '');
       const changed = copy(altered.join('\n'));
       expect(changed).toMatchObject([{ code: 'copy-altered', severity: 'error' }]);
-      const other = jobOf(WINCH.replace(/^title:.*$/m, 'title: Another winch'));
+      const other = jobOf(winch.replace(/^title:.*$/m, 'title: Another winch'));
       expect(copy(text, other)).toMatchObject([{ code: 'copy-other-job', severity: 'warning' }]);
     },
   );
 
   it('the bore program is taken for what it is, and judged against the bore', async () => {
-    const text = planJob(jobOf(PUMP)).files['barrow-bore.nc'] as string;
-    const good = await check(text, PUMP);
+    const name = 'mist-pump-18t-06b';
+    const thin: Change[] = [
+      ['thickness: 5 mm }', 'thickness: 1.5 mm }'],
+      ['thickness: 5 mm, held-by', 'thickness: 1.5 mm, held-by'],
+    ];
+    const pump = thin.reduce((text, [from, to]) => text.replace(from, to), exampleText(name));
+    const bore = (...changes: Change[]) =>
+      examplePlan(name, ...thin, ...changes).files[`${name}-bore.nc`] as string;
+    const good = await check(bore(), pump);
     expect(errors(good)).toEqual([]);
     expect(good.lines('note bore-program')).toEqual([0]);
     expect(good.measured['checkedFor']).toBe('bore');
     // A bore 0.4 mm larger in diameter cuts 0.2 mm into the wall.
-    const bore = /bore: \{[^}]*diameter: (\d+) mm/.exec(PUMP)![1]!;
-    const wide = PUMP.replace(`diameter: ${bore} mm`, `diameter: ${Number(bore) + 0.4} mm`);
-    const large = planJob(jobOf(wide)).files['barrow-bore.nc'] as string;
-    const gouged = await check(large, PUMP);
+    const gouged = await check(bore(['diameter: 15 mm', 'diameter: 15.4 mm']), pump);
     expect(gouged.measured['gougeMm']).toBeCloseTo(0.2, 2);
     expect(gouged.lines('error gouge').length).toBeGreaterThan(0);
   });

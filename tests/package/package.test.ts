@@ -145,7 +145,7 @@ describe('the package', () => {
        export { found, id, minutes, text, worst };
       `,
     );
-    const tsc = join(dirname(require.resolve('typescript/package.json')), 'bin/tsc');
+    const tsc = join(dirname(require.resolve('@typescript/native/package.json')), 'bin/tsc');
     const compilerOptions = { noEmit: true, strict: true, module: 'nodenext', types: [] };
     const settings = { compilerOptions, files: ['typed.ts'] };
     writeFileSync(join(here, 'tsconfig.json'), JSON.stringify(settings));

@@ -1,10 +1,12 @@
 /** A real browser for the tests of the pages. */
-import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
+import { deflateSync } from 'node:zlib';
 import { type Browser, type BrowserContext, type Page, chromium } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
+import { ensureBuilt } from '../../built.js';
 import { SWITCHES, findChromium } from './places.mjs';
 
 export const CHROMIUM = findChromium();
@@ -96,31 +98,35 @@ export async function open(url: string, own: string, options: OpenOptions = {}):
 }
 
 interface Bundler {
-  readonly bundlePreview: (dist: string, worker?: string) => Promise<void>;
+  readonly bundle: (entry: string) => Promise<string>;
 }
 
-function bundler(): Promise<Bundler> {
-  const script = pathToFileURL(resolve('scripts/bundle-preview.mjs')).href;
-  return import(script) as Promise<Bundler>;
-}
-
-const pages = new Map<string | undefined, Promise<string>>();
+const pages = new Map<string, Promise<string>>();
 
 /**
- * Bundles the pages as the build does, once a worker, into a folder that goes with the worker.
- * @param worker  a test's own in place of the worker of the bench page, by its path
- * @returns       the folder, as `dist` would be
+ * The pages as the build has made them.
+ * @param worker  a test's own in place of the worker of the bench page, by its path; once a worker
+ *                process, into a folder that goes with it
+ * @returns       the folder, `dist` or one like it
  */
-export function bundled(worker?: string): Promise<string> {
+export async function bundled(worker?: string): Promise<string> {
+  ensureBuilt();
+  if (worker === undefined) return resolve('dist');
   let folder = pages.get(worker);
-  if (!folder) pages.set(worker, (folder = bundlePages(worker)));
+  if (!folder) pages.set(worker, (folder = withWorker(worker)));
   return folder;
 }
 
-async function bundlePages(worker?: string): Promise<string> {
+async function withWorker(worker: string): Promise<string> {
   const dist = mkdtempSync(join(tmpdir(), 'gullet-built-'));
   process.once('exit', () => rmSync(dist, { recursive: true, force: true }));
-  await (await bundler()).bundlePreview(dist, worker && resolve(worker));
+  const script = pathToFileURL(resolve('scripts/bundle-preview.mjs')).href;
+  const code = await ((await import(script)) as Bundler).bundle(resolve(worker));
+  const packed = deflateSync(code).toString('base64');
+  const page = readFileSync('dist/gullet.html', 'utf8');
+  const own = page.replace(/(<script id="gullet-worker"[^>]*>)[^<]*/, `$1${packed}`);
+  if (own === page) throw new Error('dist/gullet.html has no place for a worker');
+  writeFileSync(join(dist, 'gullet.html'), own);
   return dist;
 }
 

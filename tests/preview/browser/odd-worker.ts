@@ -17,7 +17,10 @@ const odd: Kernel = {
       if (step.done === true) return step.value;
       yield step.value;
       if (step.value === null) continue;
-      while (job.sprocket.teeth === 13) yield null;
+      while (job.sprocket.teeth === 13) {
+        Atomics.wait(asleep, 0, 0, 10);
+        yield null;
+      }
       if (job.sprocket.teeth === 14) {
         const text = 'the program failed its own replay: line 12 is engaged over 99.0 deg';
         // Of a key that has no field on the page, so it stands at the top.
@@ -26,6 +29,11 @@ const odd: Kernel = {
     }
   },
 };
+
+/** Never woken: to wait on it takes no time of the processor. */
+const asleep = new Int32Array(
+  new WebAssembly.Memory({ initial: 1, maximum: 1, shared: true }).buffer,
+);
 
 declare const self: WorkerScope;
 

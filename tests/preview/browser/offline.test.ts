@@ -30,12 +30,19 @@ const folder = mkdtempSync(join(tmpdir(), 'gullet-page-'));
 const file = join(folder, 'preview.html');
 const url = pathToFileURL(file).href;
 let opened: Opened | null = null;
+let kept: Opened | null = null;
 
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 async function openPage(options: OpenOptions = {}): Promise<Page> {
   opened = await open(url, url, options);
   return opened.page;
+}
+
+/** One page for several tests, each of which leaves media and size as it found them. */
+async function samePage(): Promise<Page> {
+  kept ??= await open(url, url);
+  return kept.page;
 }
 
 const shot = (page: Page, name: string) => page.screenshot({ path: join(OUTPUT, `${name}.png`) });
@@ -51,18 +58,20 @@ describeInBrowser('the offline page', () => {
 
   afterEach(async () => {
     // Whatever a test did: nothing on the console, nothing asked for but the file itself.
-    const faults = opened?.faults ?? [];
+    const faults = [...(opened?.faults ?? []), ...(kept?.faults.splice(0) ?? [])];
     await opened?.close();
     opened = null;
     expect(faults).toEqual([]);
   });
+
+  afterAll(() => kept?.close());
 
   it('is one file under 3 MB', () => {
     expect(statSync(file).size).toBeLessThan(3e6);
   });
 
   it('shows the job, the program and the load strip from a file', async () => {
-    const page = await openPage();
+    const page = await samePage();
     expect(await page.textContent('h1')).toBe('Nursery barrow pinion, 12 teeth');
     expect(await page.title()).toContain('Nursery barrow pinion');
     const loads = momentsOf(pageDataOf(thin().planned)).filter(({ kind }) => kind === 'load');
@@ -74,6 +83,38 @@ describeInBrowser('the offline page', () => {
     await shot(page, 'start-light');
   });
 
+  it('has every control within reach of the keyboard, with focus to be seen', async () => {
+    // Nothing has been clicked on yet: the first Tab goes to the first control.
+    const page = await samePage();
+    const seen = new Set<string>();
+    for (let k = 0; k < 120; k++) {
+      await page.keyboard.press('Tab');
+      const focus = await page.evaluate(() => {
+        const e = document.activeElement as HTMLElement;
+        if (!e || e === document.body) return null;
+        const { outlineStyle, outlineWidth } = getComputedStyle(e);
+        return { name: e.id || e.textContent || e.tagName, outlineStyle, outlineWidth };
+      });
+      if (!focus) break;
+      if (seen.has(focus.name)) continue;
+      seen.add(focus.name);
+      expect(focus.outlineStyle, focus.name).not.toBe('none');
+      expect(Number.parseFloat(focus.outlineWidth), focus.name).toBeGreaterThanOrEqual(1);
+    }
+    for (const id of [
+      'theme',
+      'print',
+      'play',
+      'strip',
+      'scene',
+      'rate',
+      'measure-wall',
+      'compare',
+    ]) {
+      expect(seen).toContain(id);
+    }
+  });
+
   it('cannot reach any network: its own policy forbids it', async () => {
     let hits = 0;
     const server = createServer((_, response) => {
@@ -82,7 +123,7 @@ describeInBrowser('the offline page', () => {
     });
     await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
     const { port } = server.address() as AddressInfo;
-    const page = await openPage();
+    const page = await samePage();
     const found = await page.evaluate(async (address) => {
       const blocked: string[] = [];
       document.addEventListener('securitypolicyviolation', (e) =>
@@ -102,7 +143,7 @@ describeInBrowser('the offline page', () => {
     expect(found.blocked).toEqual(expect.arrayContaining(['connect-src', 'img-src']));
     expect(hits).toBe(0);
     // The refusals themselves are on the console, as they should be.
-    opened!.faults.splice(0);
+    kept!.faults.splice(0);
   });
 
   nightly('is scrubbed by keys on the strip: block, ten blocks, level, ends', async () => {
@@ -148,7 +189,8 @@ describeInBrowser('the offline page', () => {
   });
 
   it('goes to the worst loads and shows the figures of plan.json', async () => {
-    const page = await openPage({ dark: true });
+    const page = await samePage();
+    await page.emulateMedia({ colorScheme: 'dark' });
     const plan = JSON.parse(String(thin().files['plan.json'])) as {
       predicted: { peakEngagementDeg: number };
     };
@@ -169,6 +211,7 @@ describeInBrowser('the offline page', () => {
     await page.click('button[data-kind=load] >> nth=0');
     await still(page);
     await shot(page, 'worst-load-dark');
+    await page.emulateMedia({ colorScheme: 'light' });
   });
 
   nightly('runs at a multiple of real time and holds', async () => {
@@ -184,34 +227,6 @@ describeInBrowser('the offline page', () => {
     await page.waitForTimeout(300);
     expect(await seconds(page)).toBe(held);
     expect(await page.textContent('#play')).toBe('Run');
-  });
-
-  it('cuts the blank down to the outline, in the picture', async () => {
-    const page = await openPage();
-    await stockAlone(page);
-    const { job, profile, cam } = thin().planned;
-    const bore = (Math.PI / 4) * job.bore.diameterMm ** 2;
-    const start = await silhouette(page);
-    const blankMm = cam.blank.diameterMm + 2 * cam.blank.centringErrorMm;
-    expect(Math.abs(start.areaMm2 / ((Math.PI / 4) * blankMm ** 2 - bore) - 1)).toBeLessThan(0.005);
-    await page.focus('#strip');
-    const half = (thin().summary.predicted.totalMin * 60) / 2;
-    const box = (await page.locator('#strip').boundingBox())!;
-    // The names of the lanes stand before them.
-    const lanes = box.width - 58;
-    await page.mouse.click(box.x + 58 + lanes / 2, box.y + 60);
-    expect(await seconds(page)).toBeCloseTo(half, -1);
-    const middle = await still(page);
-    await page.focus('#strip');
-    await page.keyboard.press('End');
-    const end = await silhouette(page);
-    writeFileSync(join(OUTPUT, 'silhouette-start.png'), start.png);
-    writeFileSync(join(OUTPUT, 'silhouette-middle.png'), middle);
-    writeFileSync(join(OUTPUT, 'silhouette-end.png'), end.png);
-    expect(middle.equals(start.png)).toBe(false);
-    expect(middle.equals(end.png)).toBe(false);
-    const share = end.areaMm2 / (signedArea(profile.outline) - bore) - 1;
-    expect(Math.abs(share)).toBeLessThan(0.005);
   });
 
   nightly('measures with the keys alone: two points, a wall, the whole outline', async () => {
@@ -251,46 +266,29 @@ describeInBrowser('the offline page', () => {
     await shot(page, 'form-error');
   });
 
-  it('has every control within reach of the keyboard, with focus to be seen', async () => {
-    const page = await openPage();
-    const seen = new Set<string>();
-    for (let k = 0; k < 120; k++) {
-      await page.keyboard.press('Tab');
-      const focus = await page.evaluate(() => {
-        const e = document.activeElement as HTMLElement;
-        if (!e || e === document.body) return null;
-        const { outlineStyle, outlineWidth } = getComputedStyle(e);
-        return { name: e.id || e.textContent || e.tagName, outlineStyle, outlineWidth };
-      });
-      if (!focus) break;
-      if (seen.has(focus.name)) continue;
-      seen.add(focus.name);
-      expect(focus.outlineStyle, focus.name).not.toBe('none');
-      expect(Number.parseFloat(focus.outlineWidth), focus.name).toBeGreaterThanOrEqual(1);
-    }
-    for (const id of [
-      'theme',
-      'print',
-      'play',
-      'strip',
-      'scene',
-      'rate',
-      'measure-wall',
-      'compare',
-    ]) {
-      expect(seen).toContain(id);
-    }
-  });
-
   it('has no serious fault for axe, light and dark, wide and narrow', async () => {
+    const page = await samePage();
+    const size = page.viewportSize()!;
     const narrow = { width: 390, height: 844 };
-    for (const options of LONG ? [{}, { dark: true }, narrow] : [{}, { dark: true, ...narrow }]) {
-      const page = await openPage(options);
+    for (const [colorScheme, viewport] of LONG
+      ? ([
+          ['light', size],
+          ['dark', size],
+          ['light', narrow],
+        ] as const)
+      : ([
+          ['light', size],
+          ['dark', narrow],
+        ] as const)) {
+      await page.emulateMedia({ colorScheme });
+      await page.setViewportSize(viewport);
       expect(await seriousFaults(page)).toEqual([]);
       await page.keyboard.press('?');
       expect(await seriousFaults(page)).toEqual([]);
-      await opened!.close();
+      await page.keyboard.press('Escape');
     }
+    await page.emulateMedia({ colorScheme: 'light' });
+    await page.setViewportSize(size);
   });
 
   nightly('fits a narrow screen without sideways scrolling', async () => {
@@ -344,7 +342,7 @@ describeInBrowser('the offline page', () => {
   });
 
   it('prints the warning sheet and nothing else, as the sheet itself would', async () => {
-    const page = await openPage();
+    const page = await samePage();
     await page.emulateMedia({ media: 'print' });
     expect(await page.isVisible('main')).toBe(false);
     expect(await page.isVisible('#sheet')).toBe(true);
@@ -352,9 +350,42 @@ describeInBrowser('the offline page', () => {
     const own = pagesOf(await page.pdf({ preferCSSPageSize: true }));
     const sheet = join(folder, 'warning-sheet.html');
     writeFileSync(sheet, thin().files['warning-sheet.html'] as string);
-    const other = await opened!.context.newPage();
+    const other = await kept!.context.newPage();
     await other.goto(pathToFileURL(sheet).href);
     expect(own).toBe(pagesOf(await other.pdf({ preferCSSPageSize: true })));
-    opened!.faults.splice(0);
+    await page.emulateMedia({ media: 'screen' });
+    await other.close();
+    kept!.faults.splice(0);
+  });
+
+  // The last on the page they share: it takes most of the picture away.
+  it('cuts the blank down to the outline, in the picture', async () => {
+    const page = await samePage();
+    await stockAlone(page);
+    await page.focus('#strip');
+    await page.keyboard.press('Home');
+    const { job, profile, cam } = thin().planned;
+    const bore = (Math.PI / 4) * job.bore.diameterMm ** 2;
+    const start = await silhouette(page);
+    const blankMm = cam.blank.diameterMm + 2 * cam.blank.centringErrorMm;
+    expect(Math.abs(start.areaMm2 / ((Math.PI / 4) * blankMm ** 2 - bore) - 1)).toBeLessThan(0.005);
+    await page.focus('#strip');
+    const half = (thin().summary.predicted.totalMin * 60) / 2;
+    const box = (await page.locator('#strip').boundingBox())!;
+    // The names of the lanes stand before them.
+    const lanes = box.width - 58;
+    await page.mouse.click(box.x + 58 + lanes / 2, box.y + 60);
+    expect(await seconds(page)).toBeCloseTo(half, -1);
+    const middle = await still(page);
+    await page.focus('#strip');
+    await page.keyboard.press('End');
+    const end = await silhouette(page);
+    writeFileSync(join(OUTPUT, 'silhouette-start.png'), start.png);
+    writeFileSync(join(OUTPUT, 'silhouette-middle.png'), middle);
+    writeFileSync(join(OUTPUT, 'silhouette-end.png'), end.png);
+    expect(middle.equals(start.png)).toBe(false);
+    expect(middle.equals(end.png)).toBe(false);
+    const share = end.areaMm2 / (signedArea(profile.outline) - bore) - 1;
+    expect(Math.abs(share)).toBeLessThan(0.005);
   });
 });
