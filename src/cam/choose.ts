@@ -18,26 +18,19 @@ import {
 import { engagementConcaveRad } from '../machines/load/engagement.js';
 import { type FeedLimits, feedForLimits } from '../machines/load/feed.js';
 import { type CutConditions, peakForce } from '../machines/load/force.js';
-import { chattering } from '../machines/bear/chattering.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
 import { DriveLoad, DriveOdds, driveRisk } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, edgesFor, surfaceSpeedAt, wornForce } from '../machines/bear/edge.js';
 import { type CutLimits, limitsOf } from '../machines/bear/limits.js';
 import { type Odds, oddsOf } from '../machines/bear/odds.js';
-import {
-  chatterProbability,
-  stabilityMargin,
-  stabilitySetup,
-  stableDepths,
-} from '../machines/bear/stability.js';
 import { availablePowerW, rpmForSurfaceSpeed } from '../machines/bear/spindle.js';
 import { type WallCompliance, wallCompliance, wallShiftMm } from '../machines/bear/wall-shift.js';
-import { scoresOf } from '../machines/learn/heard.js';
 import { radFromDeg } from '../maths/angle.js';
 import { S_PER_MIN, restToRestS, secondsAtFeed, speedOfFeed } from '../maths/motion.js';
 import type { Job } from '../model/job.js';
 import type { RoughDirection } from './gap/moves.js';
 import { countUp } from '../maths/tolerance.js';
+import { type Stability, stabilityOf } from './stable.js';
 import { levelAcceleration } from './timing.js';
 
 /** What the choice has to know of the part. */
@@ -87,14 +80,6 @@ export interface Way {
   readonly edges: number;
   /** Estimated time of all. s */
   readonly timeS: number;
-}
-
-/** Stability of a cut at one speed and engagement. */
-export interface Stability {
-  /** Probability of chatter at a depth. */
-  readonly chatter: (axialDepthMm: number) => number;
-  /** Depth at which half of such machines chatter, over a depth. */
-  readonly margin: (axialDepthMm: number) => number;
 }
 
 /** What a cut of full engagement is to the drives. */
@@ -176,26 +161,6 @@ function driveUseOf({ machine }: Job, { driveForceN }: CutLimits): Search['drive
 
 /** The drives as if they were of no matter. */
 export const FREE_DRIVE: Search['drive'] = () => ({ holds: 1, share: 0 });
-
-/** Depths at which machines like this one begin to chatter, as far as it was heard, with the edge that
- *  forces are planned with. */
-export function stabilityOf(
-  job: Job,
-  { chipCapMm: capMm }: Pick<CutLimits, 'chipCapMm'> = limitsOf(job),
-): Search['stability'] {
-  const { machine, material, cutter, limits } = job;
-  const slowest = limits.spindleRpm ?? machine.spindle.minRpm;
-  const about = chattering(machine, cutter, material, limits.wearFactor, slowest);
-  const setup = stabilitySetup({ ...about, scores: scoresOf(machine) });
-  return (rpm, phiRad) => {
-    const feedPerToothMm = capMm / sin(Math.min(Math.PI / 2, phiRad));
-    const depths = stableDepths(setup, { rpm, phiRad, feedPerToothMm });
-    return {
-      chatter: (axialDepthMm) => chatterProbability(depths, axialDepthMm),
-      margin: (axialDepthMm) => stabilityMargin(depths, axialDepthMm),
-    };
-  };
-}
 
 /** Planned engagement stays this far under the limit: covers rounding to the output step. rad */
 const ENGAGEMENT_MARGIN_RAD = radFromDeg(0.15);

@@ -1,13 +1,8 @@
 /** How likely a plan is to reach its end, from its replay. */
 import type { CamPlan } from '../cam/sequence.js';
 import { opSeconds } from '../cam/demand.js';
-import {
-  CHATTER_ACCEPTED,
-  DRIVE_LOOKED_AT,
-  conditionsFor,
-  stabilityOf,
-  wornOver,
-} from '../cam/choose.js';
+import { CHATTER_ACCEPTED, DRIVE_LOOKED_AT, conditionsFor, wornOver } from '../cam/choose.js';
+import { stabilityOf } from '../cam/stable.js';
 import type { Replay } from '../cam/stock/replay.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
 import { DriveOdds, driveRisk } from '../machines/bear/drive-meter.js';

@@ -1,5 +1,5 @@
 /** The cut in which somebody heard chatter, or none: the heaviest of a stretch of the program. */
-import { stabilityOf } from '../../cam/choose.js';
+import { stabilityOf } from '../../cam/stable.js';
 import type { Sound } from '../../machines/learn/evidence.js';
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { OpLoads } from '../../cam/stock/replay.js';
