@@ -8,7 +8,7 @@ import { type JobInput, readJobInput, textAt } from '../../text/yaml-text.js';
 import type { Retuning, SeenRun } from '../../index.js';
 import { type PageData, programLines } from '../data/page-data.js';
 import { Errands } from '../live/errands.js';
-import { jobFileText, withText } from '../live/job-edit.js';
+import { flat, jobFileText, withText } from '../live/job-edit.js';
 import type {
   Answer,
   ChainFound,
@@ -78,6 +78,8 @@ export class Bench {
   /** The last plan that has passed its full replay, and the checked one before it. */
   checked: Shown | null = null;
   earlier: Shown | null = null;
+  /** The plan that others are held against, where a person has chosen one. */
+  kept: Shown | null = null;
   /** First look of the request under way. */
   look: PageData | null = null;
   lookId = 0;
@@ -122,6 +124,18 @@ export class Bench {
   /** Keys that the job still lacks before it can be planned. */
   get lacking(): string[] {
     return missingKeys(flat(this.input));
+  }
+
+  /** The checked plan that the one on show is held against; null where there is none yet. */
+  get other(): Shown | null {
+    if (this.kept && (this.look || this.kept !== this.checked)) return this.kept;
+    return this.look ? this.checked : this.earlier;
+  }
+
+  /** Holds later plans against one; null for against the one before each. */
+  keepToCompare(plan: Shown | null): void {
+    this.kept = plan;
+    this.onChange();
   }
 
   /** Whether what is on show is the checked plan of the job in the form. */
@@ -423,15 +437,4 @@ const NOT_YET = 'The full check is still running; nothing can be saved before it
 function dataOf({ figures, track, before, program }: PlanShown, look: PageData | null): PageData {
   const lines = program === null ? (look?.lines ?? []) : programLines(program);
   return { figures, track, before, lines };
-}
-
-/** Values of a job by dotted key. */
-function flat(input: JobInput, prefix = ''): Record<string, string> {
-  return Object.fromEntries(
-    Object.entries(input).flatMap(([key, value]): [string, string][] =>
-      typeof value === 'string'
-        ? [[prefix + key, value]]
-        : Object.entries(flat(value, `${prefix}${key}.`)),
-    ),
-  );
 }

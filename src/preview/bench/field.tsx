@@ -20,9 +20,10 @@ export function Field({ bench, name, label }: OfKey) {
   const spec = specOf(name);
   const id = idOf(name);
   const faults = bench.faults.filter((f) => f.key === name);
+  const taken = bench.valueOf(name) === '' ? bench.defaults[name] : undefined;
   const common = {
     id,
-    title: spec.what,
+    title: taken ? `${spec.what}. Taken: ${taken}` : spec.what,
     'aria-describedby': `${id}-fault`,
     'aria-invalid': faults.length > 0 ? ('true' as const) : undefined,
   };
@@ -93,7 +94,8 @@ function Words({ bench, spec, common }: ControlProps) {
 
 function Text({ bench, spec, common }: ControlProps) {
   const text = bench.valueOf(spec.key);
-  const taken = bench.defaults[spec.key] ?? '';
+  // A value that is taken from a cutter of the table says so behind it.
+  const taken = (bench.defaults[spec.key] ?? '').replace(/, .*/, '');
   return (
     <>
       <input

@@ -1,4 +1,5 @@
 /** Beside the dry run: how the plan stands, what comes of a change, the job's controls and files. */
+import { differences } from '../live/job-edit.js';
 import type { Bench } from './bench.js';
 import { Exports } from './exports.js';
 import { Fields } from './field.js';
@@ -59,10 +60,39 @@ export function State({ bench }: { readonly bench: Bench }) {
   );
 }
 
+/** The plan on show beside another, with what differs between their jobs. */
 export function Figures({ bench }: { readonly bench: Bench }) {
-  const { look, checked, earlier } = bench;
-  if (look) return <Outcome data={look} heading="First look" before={checked?.data ?? null} />;
-  if (!checked) return null;
-  const heading = bench.standing === 'old' ? 'Old plan' : 'Now';
-  return <Outcome data={checked.data} heading={heading} before={earlier?.data ?? null} />;
+  const { look, checked, other, kept } = bench;
+  const data = look ?? checked?.data;
+  if (!data) return null;
+  const heading = look ? 'First look' : bench.standing === 'old' ? 'Old plan' : 'Now';
+  const name = other === kept ? 'Kept' : 'Before';
+  const input = look ? bench.input : checked!.input;
+  return (
+    <>
+      <Outcome data={data} heading={heading} before={other?.data ?? null} name={name} />
+      {other && <Differences rows={differences(other.input, input)} />}
+      {checked && !look && (
+        <button
+          type="button"
+          id="keep-to-compare"
+          onClick={() => bench.keepToCompare(kept ? null : checked)}
+        >
+          {kept ? 'Compare with the plan before' : 'Compare the next plans with this one'}
+        </button>
+      )}
+    </>
+  );
+}
+
+function Differences({ rows }: { readonly rows: ReturnType<typeof differences> }) {
+  return (
+    <ul class="differences" aria-label="What differs in the jobs">
+      {rows.map(([key, was, is]) => (
+        <li key={key}>
+          <code>{key}</code> {was || 'not given'} → {is || 'not given'}
+        </li>
+      ))}
+    </ul>
+  );
 }

@@ -27,11 +27,13 @@ interface Props {
   readonly data: PageData;
   /** What the figures of this plan rest on. */
   readonly heading: string;
-  /** The plan before it, which has been checked; null where there is none. */
+  /** A plan to hold it against, which has been checked; null where there is none. */
   readonly before: PageData | null;
+  /** What that is called. */
+  readonly name: string;
 }
 
-export function Outcome({ data, heading, before }: Props) {
+export function Outcome({ data, heading, before, name: other }: Props) {
   const old = before ? figuresOf(before) : null;
   return (
     <table class="outcome" id="outcome">
@@ -40,7 +42,7 @@ export function Outcome({ data, heading, before }: Props) {
         <tr>
           <td />
           <th scope="col">{heading}</th>
-          {old && <th scope="col">Before</th>}
+          {old && <th scope="col">{other}</th>}
         </tr>
       </thead>
       <tbody>

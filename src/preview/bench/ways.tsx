@@ -84,7 +84,16 @@ function keptWords(bench: Bench): string {
   return bench.edited ? `${bench.file}, changed` : bench.file;
 }
 
-export function Desk({ bench, view }: Omit<WaysProps, 'go'>) {
+export function Desk(props: Omit<WaysProps, 'go'>) {
+  return (
+    <>
+      <h2 class="visually-hidden">{VIEWS[props.view]}</h2>
+      <View {...props} />
+    </>
+  );
+}
+
+function View({ bench, view }: Omit<WaysProps, 'go'>) {
   switch (view) {
     case 'chain':
       return <ChainView bench={bench} />;

@@ -20,6 +20,24 @@ export function withText(input: JobInput, key: string, text: string): JobInput {
   return Object.fromEntries(entries);
 }
 
+/** Values of a job by dotted key. */
+export function flat(input: JobInput, prefix = ''): Record<string, string> {
+  return Object.fromEntries(
+    Object.entries(input).flatMap(([key, value]): [string, string][] =>
+      typeof value === 'string'
+        ? [[prefix + key, value]]
+        : Object.entries(flat(value, `${prefix}${key}.`)),
+    ),
+  );
+}
+
+/** Keys in which two jobs differ, with the text of each; empty where it has none. */
+export function differences(one: JobInput, other: JobInput): [key: string, string, string][] {
+  const [a, b] = [flat(one), flat(other)];
+  const keys = new Set([...Object.keys(a), ...Object.keys(b)]);
+  return [...keys].flatMap((key) => (a[key] === b[key] ? [] : [[key, a[key] ?? '', b[key] ?? '']]));
+}
+
 /**
  * Job file of an edited job.
  * @param text    the file that it began as: what did not change stays, comments too

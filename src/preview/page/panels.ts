@@ -130,5 +130,8 @@ export function putSheet(host: HTMLElement, sheetHtml: string): void {
   // Elements named html and body are kept, so that the sheet's own rules find them.
   const page = document.importNode(sheet.documentElement, true);
   for (const head of page.querySelectorAll('head, script, link, meta')) head.remove();
+  // Here it is a part of a page; its drawings, wider than a phone, are scrolled by keys, too.
+  for (const main of page.querySelectorAll('main')) main.replaceWith(...main.childNodes);
+  for (const part of page.querySelectorAll('.scroll')) part.setAttribute('tabindex', '0');
   shadow.replaceChildren(page);
 }

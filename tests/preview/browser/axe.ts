@@ -5,23 +5,20 @@ import type { Page } from 'playwright-core';
 
 const SOURCE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
-/** Serious and critical findings, one line each. */
-export async function seriousFaults(page: Page): Promise<string[]> {
+/** All findings, one line each. */
+export async function axeFaults(page: Page): Promise<string[]> {
   await page.evaluate(SOURCE);
   return page.evaluate(async () => {
     interface Finding {
       id: string;
-      impact: string | null;
       nodes: { target: unknown[]; failureSummary?: string }[];
     }
     const { axe } = globalThis as unknown as {
       axe: { run: (root: Document) => Promise<{ violations: Finding[] }> };
     };
     const { violations } = await axe.run(document);
-    return violations
-      .filter((v) => v.impact === 'serious' || v.impact === 'critical')
-      .flatMap((v) =>
-        v.nodes.map((n) => `${v.id} at ${String(n.target)}: ${n.failureSummary ?? ''}`),
-      );
+    return violations.flatMap((v) =>
+      v.nodes.map((n) => `${v.id} at ${String(n.target)}: ${n.failureSummary ?? ''}`),
+    );
   });
 }

@@ -17,7 +17,7 @@ import { withPreview } from '../../../src/cli/io/preview-file.js';
 import { planJob } from '../../../src/plan/plan.js';
 import { nightly } from '../../cam/oracle/runs.js';
 import { run } from '../../cli/run.js';
-import { seriousFaults } from './axe.js';
+import { axeFaults } from './axe.js';
 import { type Driven, drive, missing } from './by-bidi.js';
 import { OUTPUT, bundled, describeInBrowser, open } from './chromium.js';
 
@@ -135,7 +135,7 @@ describeInBrowser('the bench page', () => {
         await page.waitForSelector('body[data-ready]:not([data-ready="0"]):not([data-planning])');
         for (const view of ['chain', 'drive', 'part', 'machine', 'plan', 'run', 'bench', 'after']) {
           await page.click(`#way-${view}`);
-          expect(await seriousFaults(page), `${view} ${width} ${dark}`).toEqual([]);
+          expect(await axeFaults(page), `${view} ${width} ${dark}`).toEqual([]);
         }
         await close();
       }

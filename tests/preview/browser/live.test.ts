@@ -16,7 +16,7 @@ import { readJobInput } from '../../../src/text/yaml-text.js';
 import { jobFileText, withText } from '../../../src/preview/live/job-edit.js';
 import { THIN, exampleText } from '../../planned.js';
 import { run } from '../../cli/run.js';
-import { seriousFaults } from './axe.js';
+import { axeFaults } from './axe.js';
 import { type Opened, OUTPUT, bundled, describeInBrowser, open, still } from './chromium.js';
 
 /** Half as thick as other tests have it: each value that is set asks for a plan or two. */
@@ -227,7 +227,7 @@ describeInBrowser('the live page', () => {
     expect(readFileSync(join(folder, 'again', 'nursery-barrow-teeth.nc'), 'utf8')).toBe(
       strFromU8(files['nursery-barrow-teeth.nc']!),
     );
-    expect(await seriousFaults(page)).toEqual([]);
+    expect(await axeFaults(page)).toEqual([]);
     await page.screenshot({ path: join(OUTPUT, 'live-dark.png') });
     await page.emulateMedia({ colorScheme: 'light' });
   });
@@ -301,7 +301,7 @@ describeInBrowser('a first look on the live page', () => {
     // It can be looked at all the same.
     await page.click('#level-on');
     expect(await text(page, '#dial-caption')).toContain('of the rim');
-    expect(await seriousFaults(page)).toEqual([]);
+    expect(await axeFaults(page)).toEqual([]);
     await still(page);
     await page.screenshot({ path: join(OUTPUT, 'live-first-look.png') });
   });

@@ -72,7 +72,7 @@ function Warnings({ checked }: { readonly checked: Shown }) {
       ) : (
         <ul class="remarks">
           {warnings.map(({ text }) => (
-            <li key={text}>{text.charAt(0).toUpperCase() + text.slice(1)}.</li>
+            <li key={text}>{text.charAt(0).toUpperCase() + text.slice(1).replace(/\.?$/, '.')}</li>
           ))}
         </ul>
       )}
