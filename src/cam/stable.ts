@@ -31,7 +31,7 @@ interface Known {
 const known = new Map<string, Known>();
 const MOST_KEPT = 4;
 
-function knownOf(job: Job): Known {
+function knownOf(job: Omit<Job, 'controller'>): Known {
   const { machine, material, cutter, limits } = job;
   const slowest = limits.spindleRpm ?? machine.spindle.minRpm;
   const about = chattering(machine, cutter, material, limits.wearFactor, slowest);
@@ -49,7 +49,7 @@ function knownOf(job: Job): Known {
 /** Depths at which machines like this one begin to chatter, with the edge that forces are planned
  *  with. */
 export function stabilityOf(
-  job: Job,
+  job: Omit<Job, 'controller'>,
   { chipCapMm: capMm }: Pick<CutLimits, 'chipCapMm'> = limitsOf(job),
 ): (spindleRpm: number, phiRad: number) => Stability {
   const found = knownOf(job);

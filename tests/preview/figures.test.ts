@@ -1,8 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { greatestIn, momentsOf, peaksOf } from '../../src/preview/data/moments.js';
-import { forceShare, legendOf, PAINTS } from '../../src/preview/data/paint.js';
+import { BEARERS, bearingOf } from '../../src/preview/data/bearing.js';
+import { legendOf, PAINTS } from '../../src/preview/data/paint.js';
 import { pathPoints, pick, thinned } from '../../src/preview/data/path-points.js';
+import { ROLES } from '../../src/preview/data/track.js';
 import { liveForce, wallErrors } from '../../src/preview/data/local-figures.js';
 import { modelOf } from '../../src/preview/page/model.js';
 import { compareWithOutline } from '../../src/preview/stock/leftover.js';
@@ -110,14 +112,15 @@ describe('moments', () => {
     // By looking at every entry of the section.
     loads.forEach((m, k) => {
       const { first } = sections[own[k]!]!;
-      const all = Array.from({ length: ends[own[k]!]! - first }, (_, i) =>
-        forceShare(data, first + i),
+      const all = Array.from(
+        { length: ends[own[k]!]! - first },
+        (_, i) => bearingOf(data).load[first + i]!,
       );
-      expect(forceShare(data, m.entry!)).toBe(Math.max(...all));
+      expect(bearingOf(data).load[m.entry!]).toBe(Math.max(...all));
     });
-    const whole = Array.from(data.track.line, (_, i) => forceShare(data, i));
-    const shares = loads.map((m) => forceShare(data, m.entry!));
-    expect(Math.max(...shares)).toBe(Math.max(...whole));
+    const { load: share } = bearingOf(data);
+    const shares = loads.map((m) => share[m.entry!]!);
+    expect(Math.max(...shares)).toBe(share.reduce((p, q) => Math.max(p, q)));
   });
 
   it('hold every warning and every stop', () => {
@@ -130,17 +133,54 @@ describe('moments', () => {
   });
 });
 
+describe('what binds', () => {
+  it('is what is nearest its limit, by the figures of plan.json and the limits of the job', () => {
+    const data = pageData();
+    const { share, which } = bearingOf(data);
+    const { predicted, limits } = planned().summary;
+    const { track } = data;
+    const at = (column: ArrayLike<number>) =>
+      greatestIn(peaksOf(Float32Array.from(column)), 0, column.length);
+    // A cut at full engagement chatters on as many machines as the plan says.
+    const fullest = at(track.engagementRad);
+    const chatters = predicted.chatterProbability / limits.chatterProbability;
+    expect(share[fullest]!).toBeGreaterThan(chatters - 0.01);
+    // Nothing is nearer than what binds, where it is asked of plan.json itself.
+    expect(share[at(track.resultantN)]!).toBeGreaterThanOrEqual(
+      predicted.peakToothN / limits.peakForceN - 1e-6,
+    );
+    expect(share[at(track.chipMm)]!).toBeGreaterThan(
+      0.999 * (track.chipMm[at(track.chipMm)]! / limits.chipMm),
+    );
+    // Where the wall is finished with the greatest push, the form error of the plan is met.
+    const finishing = Array.from(track.resultantN, (n, i) =>
+      ROLES[track.role[i]!] === 'finish' ? n : 0,
+    );
+    const wall = data.figures.finish.errorMm / planned().planned.job.limits.toleranceMm;
+    expect(share[at(finishing)]!).toBeGreaterThanOrEqual(wall - 1e-6);
+    for (let i = 0; i < share.length; i++) {
+      expect(share[i]! > 0).toBe(track.engagementRad[i]! > 0);
+      expect(which[i]!).toBeLessThan(BEARERS.length);
+    }
+  });
+});
+
+/** Bounds that the legend of a scale states, low to high. */
+function boundsOf(paint: (typeof PAINTS)[number]): number[] {
+  const { labels } = legendOf(paint, pageData());
+  const pairs = labels.map((label) => /^([\d.]+) to ([\d.]+)/.exec(label)!.slice(1).map(Number));
+  return [pairs[0]![0]!, ...pairs.map(([, to]) => to!)];
+}
+
 describe('legends', () => {
   it('state bounds of all bands up to the limit', () => {
     for (const paint of PAINTS) {
-      const { marks } = legendOf(paint, pageData());
-      const values = marks.map(Number);
+      if (paint === 'what binds') continue;
+      const values = boundsOf(paint);
       expect(values[0]).toBe(0);
       expect([...values].sort((a, b) => a - b)).toEqual(values);
     }
-    expect(Number(legendOf('engagement', pageData()).marks[6])).toBe(
-      planned().summary.limits.maxEngagementDeg,
-    );
+    expect(Number(boundsOf('engagement').at(-1))).toBe(planned().summary.limits.maxEngagementDeg);
   });
 });
 

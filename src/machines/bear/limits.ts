@@ -25,7 +25,7 @@ export interface CutLimits {
   readonly maxStepdownMm: number;
 }
 
-export function limitsOf(job: Job): CutLimits {
+export function limitsOf(job: Omit<Job, 'controller'>): CutLimits {
   const { machine, material, cutter, limits } = job;
   const maxEngagementDeg = limits.maxEngagementDeg ?? machine.limits.maxEngagementDeg;
   const maxStepdownMm = Math.min(

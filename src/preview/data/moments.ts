@@ -2,7 +2,8 @@
 import type { PlanWarning } from '../../model/job.js';
 import { degFromRad } from '../../maths/angle.js';
 import type { PageData } from './page-data.js';
-import { LANES, forceShare, laneOf, nearestLane } from './paint.js';
+import { BEARERS, BEARER_NAMES, bearingOf } from './bearing.js';
+import { LANES, type Lane, laneOf } from './paint.js';
 import { ROLES, type Track } from './track.js';
 
 export interface Moment {
@@ -53,7 +54,7 @@ const ALIKE = 0.02;
 function worstOfSections(data: PageData): Moment[] {
   const { track, figures } = data;
   const count = track.line.length;
-  const share = Float64Array.from(track.line, (_, i) => forceShare(data, i));
+  const { load: share, loadBy: which } = bearingOf(data);
   const groups: { entry: number; from: string; to: string; sections: number }[] = [];
   figures.sections.forEach(({ name, first }, k) => {
     const end = figures.sections[k + 1]?.first ?? count;
@@ -64,7 +65,7 @@ function worstOfSections(data: PageData): Moment[] {
     const alike =
       last !== undefined &&
       Math.abs(share[last.entry]! - share[entry]!) < ALIKE &&
-      nearestLane(data, last.entry).lane === nearestLane(data, entry).lane &&
+      which[last.entry] === which[entry] &&
       kindOf(last.to) === kindOf(name);
     if (!alike) groups.push({ entry, from: name, to: name, sections: 1 });
     else {
@@ -74,13 +75,16 @@ function worstOfSections(data: PageData): Moment[] {
     }
   });
   return groups.map(({ entry, from, to, sections }): Moment => {
-    const { lane } = nearestLane(data, entry);
-    const { values, limitN } = laneOf(data, lane);
+    const loads = (Object.keys(LANES) as Lane[]).map((lane) => {
+      const { values, limitN } = laneOf(data, lane);
+      return `${LANES[lane]} ${((100 * values[entry]!) / limitN).toFixed(0)} %`;
+    });
+    const binds = BEARER_NAMES[BEARERS[which[entry]!]!];
     const span = sections > 1 ? ` to ${shortName(to).replace(/^\D+/, '')}` : '';
     return {
       kind: 'load',
       title: `${shortName(from)}${span}: ${(100 * share[entry]!).toFixed(0)} %`,
-      detail: `${LANES[lane]} ${values[entry]!.toFixed(0)} of ${limitN.toFixed(0)} N, line ${track.line[entry]}`,
+      detail: `${binds}, line ${track.line[entry]}; ${loads.join(', ')}`,
       entry,
     };
   });

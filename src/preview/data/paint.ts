@@ -1,12 +1,16 @@
 /**
- * What colours say: a figure of each entry as a share of its limit, on one scale for all figures.
- * The scale is bands of equal steps in OKLab, from straw to wine.
+ * What colours say: what binds, a colour each; or a figure of each entry as a share of its limit, on
+ * one scale for all figures, bands of equal steps in OKLab, from straw to wine.
  * OKLab: Bjoern Ottosson, "A perceptual color space for image processing", 2020.
  */
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
+import { BEARERS, BEARER_NAMES, bearingOf } from './bearing.js';
 import type { PageData } from './page-data.js';
 
-export const PAINTS = ['force', 'engagement', 'feed', 'level'] as const;
+const SCALES = ['force', 'engagement', 'feed', 'level'] as const;
+type Scale = (typeof SCALES)[number];
+
+export const PAINTS = ['what binds', ...SCALES] as const;
 export type Paint = (typeof PAINTS)[number];
 
 /** What a paint shows: a figure of an entry, and the figure at the top of the scale. */
@@ -18,7 +22,7 @@ interface Figure {
   readonly at: (data: PageData, entry: number) => number;
 }
 
-const SHOWN: Readonly<Record<Paint, Figure>> = {
+const SHOWN: Readonly<Record<Scale, Figure>> = {
   force: {
     title: 'Force, share of the limit',
     unit: '%',
@@ -49,11 +53,31 @@ const SHOWN: Readonly<Record<Paint, Figure>> = {
   },
 };
 
-/** `marks` are the lower bound of each band and the end of the last, as text. */
-export function legendOf(paint: Paint, { figures }: PageData) {
+/** What each colour of a paint says, in the order of {@link coloursOf}. */
+export function legendOf(paint: Paint, data: PageData): { title: string; labels: string[] } {
+  if (paint === 'what binds') {
+    const shares = timeBoundBy(data);
+    const labels = BEARERS.map((b, k) => `${BEARER_NAMES[b]} ${(100 * shares[k]!).toFixed(0)} %`);
+    return { title: 'Binds, share of the time in the cut', labels };
+  }
   const { title, unit, digits, top } = SHOWN[paint];
-  const bound = (k: number) => ((top(figures) * k) / BANDS).toFixed(digits);
-  return { title, unit, marks: Array.from({ length: BANDS + 1 }, (_, k) => bound(k)) };
+  const bound = (k: number) => ((top(data.figures) * k) / BANDS).toFixed(digits);
+  const labels = Array.from(
+    { length: BANDS },
+    (_, k) => `${bound(k)} to ${bound(k + 1)}${k === BANDS - 1 ? ` ${unit}` : ''}`,
+  );
+  return { title, labels };
+}
+
+/** Share of the time in the cut in which each of them is nearest its limit. */
+function timeBoundBy(data: PageData): number[] {
+  const { share, which } = bearingOf(data);
+  const seconds = BEARERS.map(() => 0);
+  which.forEach((b, i) => {
+    if (share[i]! > 0) seconds[b]! += data.track.seconds[i]!;
+  });
+  const all = seconds.reduce((sum, s) => sum + s, 0) || 1;
+  return seconds.map((s) => s / all);
 }
 
 /** What bears the cutting force, each by a measure of its own. */
@@ -82,30 +106,42 @@ export function laneShare(data: PageData, lane: Lane, entry: number): number {
   return values[entry]! / limitN;
 }
 
-/** The one of them that is nearest its limit in an entry, and how near. */
-export function nearestLane(data: PageData, entry: number): { lane: Lane; share: number } {
-  const shares = (Object.keys(LANES) as Lane[]).map((lane) => {
-    return { lane, share: laneShare(data, lane, entry) };
-  });
-  return shares.reduce((most, other) => (other.share > most.share ? other : most));
-}
-
 /** What a cut asks of cutter and drives, each as a share of what it bears: the greatest. */
-export function forceShare(data: PageData, entry: number): number {
-  return nearestLane(data, entry).share;
+function forceShare(data: PageData, entry: number): number {
+  return Math.max(...(Object.keys(LANES) as Lane[]).map((lane) => laneShare(data, lane, entry)));
 }
 
-/** Share of the scale's top, 0 where there is nothing to show. */
-export function shareOf(paint: Paint, data: PageData, entry: number): number {
+/** Which colour of a paint an entry has; null where there is nothing to show. */
+export function bandAt(paint: Paint, data: PageData, entry: number): number | null {
+  if (paint === 'what binds') {
+    const { share, which } = bearingOf(data);
+    return share[entry]! > 0 ? which[entry]! : null;
+  }
   const { top, at } = SHOWN[paint];
-  return at(data, entry) / top(data.figures);
+  const share = at(data, entry) / top(data.figures);
+  return share > 0 ? bandOf(share) : null;
 }
 
 export type Rgb = readonly [r: number, g: number, b: number];
 export type Ground = 'light' | 'dark';
 
-/** Bands of the scale; a legend of six is told apart by pattern as well. */
-export const BANDS = 6;
+/** Bands of the scale, and things that may bind; six are told apart by pattern as well. */
+export const BANDS = BEARERS.length;
+
+/** A colour for each of {@link BEARERS}, of 3 : 1 and more on paper and scene. */
+const BEARER_COLOURS: Readonly<Record<Ground, readonly string[]>> = {
+  light: ['#6d3fa0', '#1763a6', '#b3261e', '#4c5459', '#8f5f00', '#0d7a55'],
+  dark: ['#c4a1f5', '#6fb4ef', '#ff8f80', '#c3c9cc', '#e2b04a', '#5fd1a4'],
+};
+
+/** Colours of a paint, one for each of its bands. */
+export function coloursOf(paint: Paint | null, ground: Ground): readonly Rgb[] {
+  if (paint !== 'what binds') return bandColours(ground);
+  return BEARER_COLOURS[ground].map((hex): Rgb => {
+    const byte = (at: number) => parseInt(hex.slice(at, at + 2), 16) / 255;
+    return [byte(1), byte(3), byte(5)];
+  });
+}
 
 /**
  * Ends of the scale: lightness, chroma, hue in degrees. What is low is straw and what is high is wine on

@@ -4,13 +4,16 @@
  * `main.ts` the entry of the offline page.
  */
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
+import { bindsAt } from '../data/bearing.js';
 import type { Moment } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
-import { LANES, type Lane, type Rgb, bandColours, laneOf } from '../data/paint.js';
+import { LANES, type Lane, type Rgb, bandColours, coloursOf, laneOf } from '../data/paint.js';
 import { DryRun, type Position } from '../scene/dry-run.js';
 import { type Look, View } from '../scene/view.js';
 import type { StockLayer } from '../stock/stock-at.js';
+import { liveForce } from '../data/local-figures.js';
 import { drawDial } from './dial.js';
+import { drawGap } from './gap-section.js';
 import {
   type KeyAction,
   ARROWS,
@@ -150,9 +153,10 @@ export class App {
 
   private restyle(rebuildLegend = false): void {
     const { ground } = this.theme;
-    const colours = (this.colours = bandColours(ground));
+    this.colours = bandColours(ground);
     this.ink = this.theme.flat();
     const paint = this.shown.paint === 'nothing' ? null : this.shown.paint;
+    const colours = coloursOf(paint, ground);
     if (!rebuildLegend) {
       // The colours of the ground have changed: the scene is built anew in them.
       const position = this.player.position;
@@ -198,6 +202,7 @@ export class App {
     this.readings.show(model, player, rim, tip);
     this.lines.show(model.data.lines, model.data.track.line[entry] ?? 1);
     this.showDial(rim, tip);
+    this.showGap(rim, tip);
     const t = player.timeS;
     if (player.playing) this.strip.keepInView(t);
     byId('strip-now').style.transform = `translateX(${this.strip.xOf(t)}px)`;
@@ -229,6 +234,17 @@ export class App {
     const text = `${degrees.toFixed(1)}° of the rim in material, limit ${limitDeg.toFixed(0)}°`;
     setText(byId('dial-caption'), text);
     byId('dial').setAttribute('aria-label', `Engagement dial: ${text}`);
+  }
+
+  private showGap(rim: ReturnType<Model['rim']['at']>, tip: readonly number[]): void {
+    const { model, ink } = this;
+    const { entry, fraction } = this.player.position;
+    const live = liveForce(model.data, rim, entry);
+    const layers = model.stock.at(entry, fraction);
+    const canvas = byId<HTMLCanvasElement>('gap');
+    const text = drawGap(canvas, { ink, model, entry, tip, layers, live });
+    setText(byId('gap-caption'), text);
+    canvas.setAttribute('aria-label', `Section across the cut. ${text}`);
   }
 
   private wireRate(): void {
@@ -308,7 +324,9 @@ export class App {
       return `${LANES[lane]} ${values[entry]!.toFixed(0)} N (${share.toFixed(0)} %)`;
     });
     const line = model.data.track.line[entry];
-    return `${clock(timeS)} · ${sectionAt(model, entry)} · line ${line} · ${loads.join(' · ')}`;
+    const binds = bindsAt(model.data, entry);
+    const near = binds && ` · binds: ${binds}`;
+    return `${clock(timeS)} · ${sectionAt(model, entry)} · line ${line}${near} · ${loads.join(' · ')}`;
   }
 
   private wireScene(): void {

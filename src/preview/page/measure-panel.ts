@@ -4,7 +4,6 @@ import { BufferGeometry, Line, LineBasicMaterial, type Object3D, Vector3 } from 
 import { wallErrors, liveForce } from '../data/local-figures.js';
 import { bandColours } from '../data/paint.js';
 import { ROLES, type Track } from '../data/track.js';
-import { type DistanceField, makeDistanceField } from '../../profile/geometry/distance-field.js';
 import { nearestOnEdge } from '../../profile/geometry/edge.js';
 import type { Edge } from '../../model/edges.js';
 import type { DryRun } from '../scene/dry-run.js';
@@ -13,13 +12,13 @@ import type { View } from '../scene/view.js';
 import { type Comparison, compareWithOutline } from '../stock/leftover.js';
 import { CUT_BEFORE, UNCUT } from '../stock/tile-field.js';
 import { button, choices, factorOptions, make, setText, smallLength } from './dom.js';
+import { FACTORS, factorThatSuits } from './gap-section.js';
 import type { Model } from './model.js';
 import { type Picked, Picking } from './picking.js';
 import type { Theme } from './theme.js';
 
 const VIEWS = ['off', 'form error', 'bending cutter', 'leftover of the path'] as const;
 type Exaggerated = (typeof VIEWS)[number];
-const FACTORS = [1, 5, 20, 50, 100, 200, 500, 1000, 5000] as const;
 
 const TAKE_WALL =
   'Take a wall: click it, or move the crosshair with the arrow keys and press Enter.';
@@ -44,7 +43,6 @@ export class MeasurePanel {
    *  other loads for the same part and path. */
   model!: Model;
   private run!: DryRun;
-  private field!: DistanceField;
   private comparison: Comparison | null = null;
   private marks: Mark[] = [];
   private axisMarks: Mark[] = [];
@@ -90,7 +88,6 @@ export class MeasurePanel {
     this.clear();
     this.model = model;
     this.run = run;
-    this.field = makeDistanceField(model.data.figures.profile.outline);
     this.comparison = null;
     this.compared.replaceChildren();
     for (const { element } of this.axisMarks) element.remove();
@@ -179,9 +176,9 @@ export class MeasurePanel {
   }
 
   private showWall(picked: Picked): void {
-    const { model, field } = this;
+    const { model } = this;
     const { point } = picked;
-    const edge = field.nearestEdge(point.x, point.y);
+    const edge = model.outline.nearestEdge(point.x, point.y);
     const off = this.leftAt(point, model.data.figures.profile.outline[edge] as Edge);
     const error = wallErrors(model.data.figures)(edge);
     this.marks.push(this.pin(point, '•', 'mark-point'));
@@ -207,7 +204,7 @@ export class MeasurePanel {
     const layer = this.model.stock.at(entry, fraction).find((l) => l.bottomMm <= z + 1e-6);
     const value = layer?.field.at(nearX, nearY) ?? Infinity;
     const known = layer && Math.abs(value) < 0.9 * layer.field.reachMm;
-    return known ? value : this.field(x, y);
+    return known ? value : this.model.outline(x, y);
   }
 
   private line(a: Vector3, b: Vector3): void {
@@ -220,7 +217,7 @@ export class MeasurePanel {
   }
 
   private exaggerate(): void {
-    const { run, model, field } = this;
+    const { run, model } = this;
     if (this.ribbon) run.remove(this.ribbon);
     this.ribbon = null;
     run.bend(null);
@@ -230,7 +227,7 @@ export class MeasurePanel {
       const { points } = this.compareOnce();
       const errors = wallErrors(model.data.figures);
       const at = Array.from({ length: points.length / 2 }, (_, i) =>
-        errors(field.nearestEdge(points[2 * i]!, points[2 * i + 1]!)),
+        errors(model.outline.nearestEdge(points[2 * i]!, points[2 * i + 1]!)),
       );
       const most = Math.max(...at.map((e) => e(-profile.thicknessMm)));
       this.wrap((i, z) => at[i]!(z), job.limits.toleranceMm, 'Form error', most);
@@ -243,8 +240,7 @@ export class MeasurePanel {
   /** Factor of the drawing: as chosen, or the one that makes an error about a cutter's radius. */
   private factorFor(mostMm: number): number {
     if (this.chosen !== null) return this.chosen;
-    const radiusMm = this.model.data.figures.job.cutter.diameterMm / 2;
-    return FACTORS.findLast((f) => f * Math.abs(mostMm) <= radiusMm) ?? FACTORS[0];
+    return factorThatSuits(mostMm, this.model.data.figures.job.cutter.diameterMm / 2);
   }
 
   /** A wall round the outline that shows an error, and its greatest in words. */

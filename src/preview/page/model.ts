@@ -1,9 +1,11 @@
 /** Everything that the page works out from its data before it shows anything. */
 import { timelineOf } from '../../cam/stock/timeline.js';
+import { bearingOf } from '../data/bearing.js';
 import { type Moment, type Peaks, momentsOf, peaksOf } from '../data/moments.js';
 import type { Lane } from '../data/paint.js';
 import type { PageData } from '../data/page-data.js';
 import { endTimes, programOf } from '../data/track.js';
+import { type DistanceField, makeDistanceField } from '../../profile/geometry/distance-field.js';
 import { signedArea } from '../../profile/geometry/loop.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
 import type { CutPart } from '../stock/leftover.js';
@@ -18,7 +20,9 @@ export interface Model extends CutPart {
   readonly data: PageData;
   readonly ends: Float64Array;
   readonly moments: readonly Moment[];
-  readonly peaks: Readonly<Record<Lane, Peaks>>;
+  /** Distance to the outline. */
+  readonly outline: DistanceField;
+  readonly peaks: Readonly<Record<Lane | 'nearest', Peaks>>;
 }
 
 export function modelOf(data: PageData): Model {
@@ -34,6 +38,7 @@ export function modelOf(data: PageData): Model {
       (sum, hole) => sum + Math.PI * hole.radiusMm ** 2,
       blank.bore ? -signedArea(blank.bore) : 0,
     ),
+    outline: makeDistanceField(figures.profile.outline),
     ends: endTimes(track),
     timeline,
     stock: new StockAt(timeline, { blank, cutterRadiusMm, cells: CELLS }),
@@ -44,7 +49,12 @@ export function modelOf(data: PageData): Model {
 
 function loadsOf(data: PageData): Pick<Model, 'moments' | 'peaks'> {
   const { resultantN, driveXN, driveYN } = data.track;
-  const peaks = { cutter: peaksOf(resultantN), x: peaksOf(driveXN), y: peaksOf(driveYN) };
+  const peaks = {
+    nearest: peaksOf(bearingOf(data).share),
+    cutter: peaksOf(resultantN),
+    x: peaksOf(driveXN),
+    y: peaksOf(driveYN),
+  };
   return { moments: momentsOf(data), peaks };
 }
 

@@ -14,12 +14,12 @@ export interface ShowState {
   readonly things: Map<Thing, boolean>;
 }
 
-const HIDDEN_FIRST: readonly Thing[] = ['part', 'keep-out'];
+const HIDDEN_FIRST: readonly Thing[] = ['part', 'chain', 'keep-out'];
 
 export function firstShow(): ShowState {
   const patterned = window.matchMedia('(prefers-contrast: more), (forced-colors: active)').matches;
   return {
-    paint: 'force',
+    paint: 'what binds',
     patterned,
     path: 'this level',
     things: new Map(THINGS.map((t) => [t, !HIDDEN_FIRST.includes(t)])),
@@ -56,7 +56,7 @@ export function legend(
   colours: readonly Rgb[],
 ): HTMLElement | null {
   if (state.paint === 'nothing') return null;
-  const { title, marks, unit } = legendOf(state.paint, data);
+  const { title, labels } = legendOf(state.paint, data);
   const list = make('ol', { class: 'bands' });
   colours.forEach((colour, band) => {
     const swatch = make('canvas', { width: 36, height: 14, 'aria-hidden': 'true' });
@@ -66,12 +66,24 @@ export function legend(
     if (state.patterned) {
       pen.fillStyle = hatchesOf(pen, colours)[band]!;
       pen.fillRect(0, 0, 36, 14);
+      dashes(pen, cssColour(colour), band);
     }
-    const last = band === colours.length - 1;
-    const text = `${marks[band]} to ${marks[band + 1]}${last ? ` ${unit}` : ''}`;
-    list.append(make('li', {}, swatch, make('span', {}, text)));
+    list.append(make('li', {}, swatch, make('span', {}, labels[band]!)));
   });
   return make('div', {}, make('p', { class: 'legend-title' }, title), list);
+}
+
+/** How the path is dashed in a band, beside the pattern of its walls: as the scene draws it. */
+function dashes(pen: CanvasRenderingContext2D, colour: string, band: number): void {
+  const on = 2 + 2 * band;
+  pen.clearRect(20, 0, 16, 14);
+  pen.strokeStyle = colour;
+  pen.lineWidth = 2;
+  pen.setLineDash([on, 12 - on]);
+  pen.beginPath();
+  pen.moveTo(21, 7);
+  pen.lineTo(36, 7);
+  pen.stroke();
 }
 
 /** Buttons that go to the peaks, the worst of each section, each warning and each stop. */

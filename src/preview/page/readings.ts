@@ -1,6 +1,7 @@
 /** The block being run: its figures, each beside its limit, and its line among its neighbours. */
 import { radFromDeg } from '../../maths/angle.js';
 import { LANES, type Lane, laneOf } from '../data/paint.js';
+import { bindsAt } from '../data/bearing.js';
 import { ROLES } from '../data/track.js';
 import type { Rim } from '../stock/rim.js';
 import { make, setText, clock, degrees } from './dom.js';
@@ -11,6 +12,7 @@ import { shortName } from '../data/moments.js';
 const ROWS = [
   ['time', 'Time'],
   ['section', 'Section'],
+  ['binds', 'Binds'],
   ['cutter', 'Cutter'],
   ['x', 'X drive'],
   ['y', 'Y drive'],
@@ -50,6 +52,7 @@ export class Readings {
     const role = ROLES[track.role[entry]!]!;
     const does = role === 'none' ? 'rapid or wait' : role;
     this.set('section', `${sectionAt(model, entry)} · ${does}`);
+    this.set('binds', bindsAt(data, entry) || 'nothing is cut');
     for (const lane of Object.keys(LANES) as Lane[]) {
       const { values, limitN } = laneOf(data, lane);
       const value = values[entry]!;

@@ -1,25 +1,28 @@
 /**
- * The load strip: what the cut asks of cutter, X drive and Y drive along the program, each as a share
- * of what it bears, with the sections and the time below. One drags through time on it.
+ * The load strip: how near its limit is what binds, and what the cut asks of cutter, X drive and Y
+ * drive along the program, each as a share of what it bears, with the sections and the time below. One
+ * drags through time on it.
  */
+import { BEARERS, type Bearer, bearingOf } from '../data/bearing.js';
 import { greatestIn, shortName } from '../data/moments.js';
 import {
   LANES,
-  type Lane,
   type Paint,
   type Rgb,
+  bandAt,
   bandOf,
   cssColour,
   laneOf,
   laneShare,
-  shareOf,
 } from '../data/paint.js';
+import type { PageData } from '../data/page-data.js';
 import { firstEndingAt } from '../data/track.js';
 import { clock } from './dom.js';
 import type { Model } from './model.js';
 import type { FlatInk } from './theme.js';
 
 type Pen = CanvasRenderingContext2D;
+type StripLane = keyof Model['peaks'];
 
 /** Share of the limit at the top of a lane. */
 const LANE_TOP = 1.12;
@@ -43,7 +46,7 @@ export class Strip {
   model: Model | null = null;
   private fromS = 0;
   private toS = 1;
-  private paint: Paint | null = 'force';
+  private paint: Paint | null = null;
   private colours: readonly Rgb[] = [];
   private patterned = false;
   private ink: FlatInk | null = null;
@@ -116,7 +119,7 @@ export class Strip {
     pen.scale(ratio, ratio);
     pen.fillStyle = ink.ground;
     pen.fillRect(0, 0, width, height);
-    const lanes = Object.keys(LANES) as Lane[];
+    const lanes = ['nearest', ...Object.keys(LANES)] as StripLane[];
     const laneHeight = (height - SECTION_PX - MARK_PX - AXIS_PX) / lanes.length;
     lanes.forEach((lane, k) => this.lane(pen, lane, MARK_PX + k * laneHeight, laneHeight));
     this.sections(pen, height - SECTION_PX - AXIS_PX);
@@ -124,13 +127,12 @@ export class Strip {
     this.marks(pen);
   }
 
-  private lane(pen: Pen, lane: Lane, top: number, height: number): void {
+  private lane(pen: Pen, lane: StripLane, top: number, height: number): void {
     const { ends, data, peaks } = this.model!;
     const ink = this.ink!;
     const width = this.canvas.clientWidth;
     const base = top + height - 1;
     const usable = height - 4;
-    const { limitN } = laneOf(data, lane);
     const bar = (fill: string | CanvasPattern, x: number, w: number, h: number) => {
       pen.fillStyle = fill;
       pen.fillRect(x, base - h, w, h);
@@ -140,15 +142,15 @@ export class Strip {
     let entry = firstEndingAt(ends, this.timeAt(GUTTER_PX));
     for (let px = GUTTER_PX; px < width; px++) {
       const until = firstEndingAt(ends, this.timeAt(px + 1), entry);
-      const at = greatestIn(peaks[lane], entry, Math.min(ends.length, until + 1));
+      const end = Math.min(ends.length, until + 1);
+      const at = greatestIn(peaks[lane], entry, end);
+      const binding = lane === 'nearest' ? longestBound(data, entry, end) : at;
       entry = until;
-      const share = at < 0 ? 0 : laneShare(data, lane, at);
+      const share = at < 0 ? 0 : shareIn(data, lane, at);
       if (share <= 0) continue;
       const h = (usable * Math.min(share, LANE_TOP)) / LANE_TOP;
-      // A lane says its own share, and with another paint what that says of its greatest load.
-      const own = this.paint === 'force' ? share : this.paint && shareOf(this.paint, data, at);
-      const band = own === null ? -1 : bandOf(own);
-      bar(band < 0 ? ink.ink : cssColour(this.colours[band]!), px, 1, h);
+      const band = this.bandIn(lane, binding, share);
+      bar(band < 0 ? ink.stock : cssColour(this.colours[band]!), px, 1, h);
       // What is low has little colour; its upper end is drawn so that it is seen.
       pen.fillStyle = ink.ink;
       pen.fillRect(px, base - h, 1, 1);
@@ -165,9 +167,22 @@ export class Strip {
     pen.setLineDash([]);
     pen.fillStyle = ink.ink;
     pen.font = '600 11px system-ui, sans-serif';
-    pen.fillText(LANES[lane], 4, base - usable / 2);
+    pen.fillText(lane === 'nearest' ? 'Binds' : LANES[lane], 4, base - usable / 2);
     pen.font = '11px system-ui, sans-serif';
-    pen.fillText(`${limitN.toFixed(0)} N`, 4, base - usable / 2 + 13);
+    const most = lane === 'nearest' ? '100 %' : `${laneOf(data, lane).limitN.toFixed(0)} N`;
+    pen.fillText(most, 4, base - usable / 2 + 13);
+  }
+
+  /** Colour of a bar, by its entry: what binds where it is this that binds; a lane's own share; or what
+   *  another paint says of its greatest load. -1 for none. */
+  private bandIn(lane: StripLane, at: number, share: number): number {
+    const { paint } = this;
+    if (paint === null) return -1;
+    if (paint === 'force') return bandOf(share);
+    const band = bandAt(paint, this.model!.data, at) ?? -1;
+    if (paint !== 'what binds' || lane === 'nearest') return band;
+    const bearer: Bearer = lane === 'cutter' ? 'cutter' : 'drive';
+    return BEARERS[band] === bearer ? band : -1;
   }
 
   /** Time under the sections, in steps that leave room for their figures. */
@@ -229,6 +244,23 @@ export class Strip {
   }
 }
 
+/** An entry of the bearer that binds longest among `from` up to but without `to`. */
+function longestBound(data: PageData, from: number, to: number): number {
+  const { share, which } = bearingOf(data);
+  const seconds = new Float64Array(BEARERS.length);
+  let longest = from;
+  for (let i = from; i < to; i++) {
+    if (share[i]! <= 0) continue;
+    seconds[which[i]!]! += data.track.seconds[i]!;
+    if (seconds[which[i]!]! > seconds[which[longest]!]! || share[longest]! <= 0) longest = i;
+  }
+  return longest;
+}
+
+function shareIn(data: PageData, lane: StripLane, entry: number): number {
+  return lane === 'nearest' ? bearingOf(data).share[entry]! : laneShare(data, lane, entry);
+}
+
 /** A time of the axis without more digits than its steps have. */
 function tickText(timeS: number, stepS: number): string {
   const text = clock(timeS);
@@ -237,26 +269,28 @@ function tickText(timeS: number, stepS: number): string {
 
 const HATCH_PX = 8;
 
-/** Marks of each band in a square of 8 by 8, as [x, y, width, height]. The lowest and the highest
- *  band are the palest and the deepest, and need none. */
+/** Marks of each band in a square of 8 by 8, as [x, y, width, height]; walls have the same (shaders). */
 const MARKS: readonly (readonly (readonly [number, number, number, number])[])[] = [
   [],
-  [[1, 1, 1.4, 1.4]],
+  [[1, 1, 2, 2]],
   [
-    [1, 1, 1.4, 1.4],
-    [5, 1, 1.4, 1.4],
-    [1, 5, 1.4, 1.4],
-    [5, 5, 1.4, 1.4],
+    [1, 1, 2, 2],
+    [5, 1, 2, 2],
+    [1, 5, 2, 2],
+    [5, 5, 2, 2],
   ],
   [
     [0, 1, 8, 1],
     [0, 5, 8, 1],
   ],
   [
-    [0, 3, 8, 1.2],
-    [3, 0, 1.2, 8],
+    [0, 3, 8, 1],
+    [3, 0, 1, 8],
   ],
-  [],
+  [
+    [1, 0, 1, 8],
+    [5, 0, 1, 8],
+  ],
 ];
 
 const known = new Map<string, readonly CanvasPattern[]>();

@@ -5,12 +5,14 @@
  */
 import { Box3, Color, Group, Line, LineBasicMaterial, type Object3D, Vector3 } from 'three';
 import type { PageData } from '../data/page-data.js';
-import { type Paint, type Ground, bandColours } from '../data/paint.js';
+import { type Paint, type Ground, coloursOf } from '../data/paint.js';
 import { motionOf, startOf } from '../data/track.js';
 import { slopeOf } from '../../cam/stock/replay/motion.js';
 import type { StockAt } from '../stock/stock-at.js';
+import { chainOnTeeth } from './chain.js';
 import { type Bend, CutterModel } from './cutter.js';
 import * as fixtures from './fixtures.js';
+import { holdDown } from './holding.js';
 import { type PathExtent, PathLines } from './path-lines.js';
 import {
   type PaintUniforms,
@@ -29,6 +31,7 @@ export const THINGS = [
   'stock',
   'edges',
   'part',
+  'chain',
   'outline',
   'cutter',
   'holder',
@@ -107,10 +110,11 @@ export class DryRun {
       stock: stockThing,
       edges: this.stockMesh.edges,
       part: fixtures.finishedPart(data, solidMaterial(ink.part)),
+      chain: chainOnTeeth(data, solidMaterial(ink.tool), solidMaterial(ink.hold)),
       outline: fixtures.outlineLines(data, ink),
       cutter: this.cutter.group,
       holder: this.cutter.holder,
-      'hold-down': fixtures.holdDown(data, hold),
+      'hold-down': holdDown(data, hold),
       'keep-out': fixtures.keepOut(data, ink),
       axes,
       table: fixtures.tableRuling(data, ink),
@@ -125,7 +129,7 @@ export class DryRun {
   }
 
   setPaint(paint: Paint | null, ground: Ground, patterned: boolean): void {
-    const tones = tonesOf(this.data, paint, bandColours(ground));
+    const tones = tonesOf(this.data, paint, coloursOf(paint, ground));
     this.stockMesh.tones = this.paths.tones = tones;
     this.uniforms.patterned.value = patterned ? 1 : 0;
     this.uniforms.levelMm.value = tones.byLevel ? this.data.figures.profile.thicknessMm : 0;

@@ -21,7 +21,7 @@ import {
   type ShaderMaterial,
   Vector2,
 } from 'three';
-import { BOLT_HEAD_MM } from '../../cam/holding-choice.js';
+import { SPIGOT_LENGTH_MM } from '../../post/sheet/blank-drawing.js';
 import type { Loop } from '../../model/edges.js';
 import { loopFlatten } from '../../profile/geometry/loop.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
@@ -33,13 +33,23 @@ export type FixtureInk = Readonly<Record<'line' | 'faint' | 'accent' | 'warn', C
 const RULING_MM = 10;
 const SIDES = 96;
 
-/** Height of the table under the blank: hub or spacer stands on it. mm */
+/** Height of the table under the blank. mm: a spacer or ring stands on it; a hub does not reach it. */
 export function tableZMm({ figures }: PageData): number {
-  return -figures.profile.thicknessMm - (figures.job.hub?.lengthMm ?? SPACER_MM);
+  const below = belowTeeth(figures);
+  return -figures.profile.thicknessMm - (below ? below.lengthMm + UNDER_HUB_MM : SPACER_MM);
 }
 
-/** Spacer under a wheel without a hub, as drawn. mm; nothing is reckoned from it. */
+/** Spacer under a wheel without a hub, and air under a hub, as drawn. mm; nothing is reckoned from
+ *  them. */
 const SPACER_MM = 8;
+const UNDER_HUB_MM = 2;
+
+/** Hub, or the spigot that is turned off afterwards; null where nothing stands below the teeth. */
+export function belowTeeth({ job, holding }: PageData['figures']) {
+  if (job.hub) return job.hub;
+  if (job.blank.heldBy !== 'spigot') return null;
+  return { diameterMm: holding.bearing.outerMm, lengthMm: SPIGOT_LENGTH_MM };
+}
 
 /** Table with rings every 10 mm and a spoke through every tooth gap. */
 export function tableRuling(data: PageData, ink: FixtureInk): LineSegments {
@@ -150,52 +160,26 @@ function pointsOf(loop: Loop): Vector2[] {
   );
 }
 
-/** Hub under the teeth. */
+/** Hub or spigot under the teeth. */
 export function hub({ figures }: PageData, material: ShaderMaterial): Group {
   const group = new Group();
-  const { hub: size, bore } = figures.job;
+  const { bore } = figures.job;
+  const size = belowTeeth(figures);
   if (!size) return group;
   const top = -figures.profile.thicknessMm;
   group.add(tube(bore.diameterMm / 2, size.diameterMm / 2, top - size.lengthMm, top, material));
   return group;
 }
 
-/** Ring, bolt or plate that holds the blank. */
-export function holdDown(data: PageData, material: ShaderMaterial): Group {
-  const group = new Group();
-  const { job, reach, holding, profile } = data.figures;
-  const top = -profile.thicknessMm;
-  const z = tableZMm(data);
-  const outer = reach.spacerMaxMm / 2;
-  const inner = (job.hub?.diameterMm ?? job.bore.diameterMm) / 2;
-  if (outer > inner) group.add(tube(inner, outer, z, top - 0.01, material));
-  if (job.blank.heldBy === 'through-bolt') {
-    const washer = holding.bearing.outerMm / 2;
-    const shank = (0.8 * job.bore.diameterMm) / 2;
-    const head = BOLT_HEAD_MM;
-    group.add(tube(0.01, shank, z, head - 1, material));
-    group.add(tube(shank, washer, 0.01, 2, material));
-    group.add(tube(0.01, Math.min(washer, 0.95 * job.bore.diameterMm), 2, head, material, 6));
-  }
-  if (job.blank.heldBy === 'plate') {
-    const radius = (inner + outer) / 2;
-    for (let k = 0; k < holding.screws; k++) {
-      const screw = tube(0.01, Math.min(3, (outer - inner) / 3), 0.01, 1, material, 24);
-      const a = Math.PI * (0.25 + (2 * k) / holding.screws);
-      screw.position.set(radius * Math.cos(a), radius * Math.sin(a), 0);
-      group.add(screw);
-    }
-  }
-  return group;
-}
-
-function tube(
+/** A ring about the axis of the wheel, open at the front by an angle where it is slit. */
+export function tube(
   innerMm: number,
   outerMm: number,
   lowMm: number,
   highMm: number,
   material: ShaderMaterial,
   sides = 64,
+  slitRad = 0,
 ): Mesh {
   const corners = [
     [innerMm, lowMm],
@@ -205,7 +189,12 @@ function tube(
     [innerMm, lowMm],
   ] as const;
   const profile = corners.map(([x, y]) => new Vector2(x, y));
-  const geometry = new LatheGeometry(profile, sides).toNonIndexed();
+  const geometry = new LatheGeometry(
+    profile,
+    sides,
+    Math.PI + slitRad / 2,
+    TURN_RAD - slitRad,
+  ).toNonIndexed();
   geometry.computeVertexNormals();
   geometry.rotateX(Math.PI / 2);
   return new Mesh(geometry, material);

@@ -15,7 +15,7 @@ export function paintUniforms(pixelRatio: { value: number }) {
 
 export type PaintUniforms = ReturnType<typeof paintUniforms>;
 
-/** GLSL: dots and dashes that grow with the band, in steps of one pixel. */
+/** GLSL: dashes that grow with the band, in steps of one pixel. */
 const STIPPLE = /* glsl */ `
   uniform float patterned;
   uniform float pixelRatio;
@@ -23,6 +23,25 @@ const STIPPLE = /* glsl */ `
     if (patterned < 0.5 || band > 250.0) return false;
     float phase = mod(floor((pixel.x + pixel.y) / pixelRatio), 12.0);
     return phase > 1.5 + 2.1 * band;
+  }`;
+
+/** GLSL: the marks of a band in a square of 8 by 8 pixels, those of the legend (page/strip). */
+const HATCH = /* glsl */ `
+  uniform float patterned;
+  uniform float pixelRatio;
+  bool within(vec2 p, float from, float size) {
+    return all(greaterThanEqual(p, vec2(from))) && all(lessThan(p, vec2(from + size)));
+  }
+  bool markedAt(vec2 pixel, float band) {
+    if (patterned < 0.5 || band > 250.0) return false;
+    vec2 p = mod(floor(pixel / pixelRatio), 8.0);
+    vec2 q = mod(p, 4.0);
+    if (band < 0.5) return false;
+    if (band < 1.5) return within(p, 1.0, 2.0);
+    if (band < 2.5) return within(q, 1.0, 2.0);
+    if (band < 3.5) return abs(q.y - 1.0) < 0.5;
+    if (band < 4.5) return abs(p.x - 3.0) < 0.5 || abs(p.y - 3.0) < 0.5;
+    return abs(q.x - 1.0) < 0.5;
   }`;
 
 /** GLSL: key light from the upper left behind the reader, fill from the right. */
@@ -72,7 +91,7 @@ export function wallMaterial(paint: PaintUniforms): ShaderMaterial {
       flat varying vec4 base;
       varying float light;
       varying float depth;
-      ${STIPPLE}
+      ${HATCH}
       void main() {
         vec3 c = base.rgb;
         float band = base.a * 255.0;
@@ -81,8 +100,9 @@ export function wallMaterial(paint: PaintUniforms): ShaderMaterial {
           c = bands[0];
           for (int k = 1; k < ${BANDS}; k++) if (band > float(k) - 0.5) c = bands[k];
         }
-        c *= light;
-        if (gapAt(gl_FragCoord.xy, band)) c = mix(c, vec3(1.0), 0.55);
+        // What a colour says is said flat, as in the legend; only what says nothing is shaded.
+        if (band > 250.0) c *= light;
+        if (markedAt(gl_FragCoord.xy, band)) c = vec3(dot(c, vec3(0.3, 0.6, 0.1)) > 0.5 ? 0.08 : 1.0);
         gl_FragColor = vec4(c, 1.0);
       }`,
   });

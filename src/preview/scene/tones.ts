@@ -4,7 +4,7 @@
  */
 import type { Color } from 'three';
 import type { PageData } from '../data/page-data.js';
-import { type Paint, shareOf, type Rgb, bandOf } from '../data/paint.js';
+import { type Paint, type Rgb, bandAt } from '../data/paint.js';
 
 /** Stored in place of a band where nothing is shown. */
 export const NO_BAND = 255;
@@ -27,8 +27,7 @@ export function tonesOf(data: PageData, paint: Paint | null, colours: readonly R
   const bands = new Uint8Array(count).fill(NO_BAND);
   if (paint) {
     for (let i = 0; i < count; i++) {
-      const share = shareOf(paint, data, i);
-      if (share > 0) bands[i] = bandOf(share);
+      bands[i] = bandAt(paint, data, i) ?? NO_BAND;
     }
   }
   return {

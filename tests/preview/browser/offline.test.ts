@@ -209,6 +209,9 @@ describeInBrowser('the offline page', () => {
     const dial = Number.parseFloat((await page.textContent('#dial-caption')) ?? '');
     expect(Math.abs(dial - peakEngagementDeg)).toBeLessThan(0.5);
     await page.click('button[data-kind=load] >> nth=0');
+    expect(await page.textContent('#gap-caption')).toMatch(
+      /mm deep, chip .* N push the tip .* drawn ×/,
+    );
     await still(page);
     await shot(page, 'worst-load-dark');
     await page.emulateMedia({ colorScheme: 'light' });
@@ -323,6 +326,7 @@ describeInBrowser('the offline page', () => {
 
   nightly('reads without colour: bands have figures, and patterns on demand', async () => {
     const page = await openPage();
+    await page.check('#show label:has-text("force") input');
     await page.click('button[data-kind=load] >> nth=0');
     const plain = await page.locator('#strip').screenshot();
     await page.check('#show label:has-text("Patterns") input');
