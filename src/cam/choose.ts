@@ -112,7 +112,7 @@ export interface Search {
     cond: CutConditions,
     feedAt: (phiRad: number) => number,
     phiRad: number,
-    worn: number,
+    worn: () => number,
   ) => DriveUse;
   readonly stability: (spindleRpm: number, phiRad: number) => Stability;
 }
@@ -144,7 +144,7 @@ export const DRIVE_LOOKED_AT = [1, 0.8, 0.6, 0.4] as const;
 function driveUseOf({ machine }: Job, { driveForceN }: CutLimits): Search['drive'] {
   const [odds, load] = [new DriveOdds(machine), new DriveLoad(machine)];
   return (conditions, feedAt, phiRad, worn) => {
-    const atEnd = { ...conditions, wearFactor: worn * conditions.wearFactor };
+    const atEnd = { ...conditions, wearFactor: worn() * conditions.wearFactor };
     const cut = (cond: CutConditions, share: number) => ({
       ...{ conditions: cond, feedMmPerMin: feedAt(share * phiRad), climb: true },
       intervals: [{ fromRad: 0, toRad: share * phiRad }],
@@ -336,8 +336,8 @@ export function wayOf(
   const { edges, edgeLives, timeS } = spent;
   const odds = oddsOf({
     driveHolds: drive.holds,
-    cutterShare: wornOver(job, (LIVES_MARGIN * edgeLives) / edges) * cutterShare,
-    livesAnEdge: (LIVES_MARGIN * edgeLives) / edges,
+    cutterShare: wornOver(job, edgeLives / edges) * cutterShare,
+    livesAnEdge: edgeLives / edges,
     edges,
     minutes: timeS / S_PER_MIN,
   });
@@ -392,7 +392,7 @@ function withDrive(
     const choiceAt = (rad: number) => feedForLimits(conditions, rad, { ...free, forceLimitN });
     const choice = choiceAt(phiRad);
     const feedAt = (rad: number) => choiceAt(rad).feedMmPerMin;
-    const drive = search.drive(conditions, feedAt, phiRad, wornAt(choice.feedMmPerMin));
+    const drive = search.drive(conditions, feedAt, phiRad, () => wornAt(choice.feedMmPerMin));
     const kept = 1 - drive.holds <= driveRisk(search.job.riskShare) && drive.share <= DRIVE_SHARE;
     return { choice, forceLimitN, drive, kept };
   };
