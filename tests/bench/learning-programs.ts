@@ -85,16 +85,27 @@ export class StudyFamily {
     this.forceMinutes = this.peakN * plan.summary.predicted.totalMin;
   }
 
-  /** The one that asks most of those that will do; the least where none will. */
-  hardest(does: (program: StudyProgram) => boolean): StudyProgram {
-    if (does(this.at(this.most))) return this.at(this.most);
-    let [low, high] = [this.least, this.most];
+  /** The one that asks most of those that will do, the least where none will: searched from `from` on.
+   *  @returns  with its number, to start the next search at */
+  hardest(
+    does: (program: StudyProgram) => boolean,
+    from: number,
+  ): { program: StudyProgram; k: number } {
+    const fits = (k: number): boolean => k <= this.least || (k <= this.most && does(this.at(k)));
+    let step = fits(from) ? 1 : -1;
+    let [low, high] = [from, from];
+    while (fits(low) === fits(high) && low >= this.least && high <= this.most) {
+      if (step > 0) [low, high] = [high, high + step];
+      else [low, high] = [low + step, low];
+      step *= 2;
+    }
     while (high - low > 1) {
       const middle = Math.floor((low + high) / 2);
-      if (does(this.at(middle))) low = middle;
+      if (fits(middle)) low = middle;
       else high = middle;
     }
-    return this.at(low);
+    const k = Math.min(this.most, Math.max(this.least, low));
+    return { program: this.at(k), k };
   }
 
   private at(k: number): StudyProgram {

@@ -46,6 +46,9 @@ export interface World {
   readonly strength?: number;
 }
 
+/** Where a search for a program begins: exp(0.01 of it) newtons. */
+const FIRST_LOOK = 450;
+
 /** Four runs to a cutter, which is used up by then. */
 const RUNS_A_CUTTER = 4;
 const LIVES = 1 / RUNS_A_CUTTER;
@@ -212,15 +215,19 @@ export function studyWorld(world: World, setting: StudySetting): WorldResult {
     let belief = startOf(world, setting, machine, random);
     let barFactor = Math.exp(BAR_SIGMA * random.normal());
     let lives = 0;
+    let at = FIRST_LOOK;
     for (let r = 0; r < world.runs; r++) {
       if (r === world.newBarAt) barFactor = Math.exp(BAR_SIGMA * random.normal());
       if (r % RUNS_A_CUTTER === 0) lives = 0;
       const bar = world.newBarAt !== undefined && r >= world.newBarAt ? 'B' : 'A';
       const edge = { beforeLives: lives, tookLives: LIVES, wearFactor: WEAR_FACTOR };
       const next = { material: 'steel', bar, edge: world.edgeNotTold ? null : edge };
-      const program = family.hardest(
+      const found = family.hardest(
         (one) => 1 - finishes(belief, next, tables.of(belief, one, next)) <= risk,
+        at,
       );
+      const { program } = found;
+      at = found.k;
       const moment = world.momentSigma ?? MOMENT_SIGMA;
       const outcome = runProgram(machine, program, barFactor, lives, moment, random);
       all.chance += outcome.chance;

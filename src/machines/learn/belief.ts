@@ -46,7 +46,7 @@ interface BarRuns {
 /** Weights of pairs of limits: index i * y.count + j. */
 type Pairs = Float64Array;
 
-const PRIOR_SIGMAS = 4.5;
+const PRIOR_SIGMAS = 4;
 /** Coarsest step of the grid of limits, in bins of the loads: 0.06, as fine as the least spread of runs
  *  with that of moments. */
 const COARSEST = 3;
@@ -61,7 +61,7 @@ export class Belief {
   readonly y: AxisGrid;
   private readonly prior: Pairs;
   private readonly bars: ReadonlyMap<string, BarRuns>;
-  /** What other bars say of the limits less the bias of one. */
+  /** What other bars say of the limits less the bias of one, each case weighed. */
   private readonly contexts = new Map<string, readonly Pairs[]>();
   private readonly joints = new Map<string, readonly Pairs[]>();
 
@@ -102,7 +102,9 @@ export class Belief {
     const axis = run.outcome === 'lost' ? run.axis : 'none';
     const other = otherChance(run);
     const grown = (was: Float64Array | undefined, { held, lost }: AxisRun, loses: boolean) =>
-      held.map((p, i) => (was?.[i] ?? 0) + ln(Math.max(LEAST, loses ? lost[i]! + other * p : p)));
+      held.map(
+        (p, i) => (was?.[i] ?? 0) + ln(Math.max(LEAST, loses ? (lost[i] ?? 0) + other * p : p)),
+      );
     const bar: BarRuns = {
       material: run.material,
       x: grown(old?.x, x, axis === 'x' || axis === 'both'),
@@ -118,7 +120,8 @@ export class Belief {
   /** A loss on X or on Y or by something else, over that both held. */
   private pairsOf(was: Float64Array | null, x: AxisRun, y: AxisRun, other: number): Float64Array {
     const [nx, ny] = [this.x.count, this.y.count];
-    const ratio = ({ held, lost }: AxisRun) => lost.map((p, i) => p / Math.max(LEAST, held[i]!));
+    const ratio = ({ held, lost }: AxisRun) =>
+      held.map((p, i) => (lost[i] ?? 0) / Math.max(LEAST, p));
     const [rx, ry] = [ratio(x), ratio(y)];
     const out = new Float64Array(CASES * nx * ny);
     let at = 0;
@@ -139,61 +142,57 @@ export class Belief {
     if (known) return known;
     const context = this.contextOf(key, setting.material);
     const bar = this.bars.get(key);
-    const told = bar ? this.told(bar) : null;
+    const made = bar ? this.told(bar, context) : context;
     let sum = 0;
-    const made = context.map((pairs, c) => {
-      const { s, g } = cases[c]!;
-      const share = SCATTER.weights[s]! * GROWTHS.weights[g]!;
-      const out = new Float64Array(pairs.length);
-      const said = told?.[c];
-      for (let k = 0; k < out.length; k++)
-        sum += out[k] = share * pairs[k]! * (said ? said[k]! : 1);
-      return out;
-    });
+    for (const pairs of made) for (let k = 0; k < pairs.length; k++) sum += pairs[k]!;
     // Beyond what the grid can tell apart runs are not believed.
-    if (!(sum > 0)) return context;
-    for (const pairs of made) for (let k = 0; k < pairs.length; k++) pairs[k]! /= sum;
-    this.joints.set(key, made);
-    return made;
+    const joint = sum > 0 ? made.map((pairs) => divided(pairs, sum)) : context;
+    this.joints.set(key, joint);
+    return joint;
   }
 
-  /** What a bar's runs say, up to one factor: for each case a weight of each pair. */
-  private told({ x, y, pairs }: BarRuns): readonly Pairs[] {
+  /** What a bar's runs say, up to one factor: for each case a weight of each pair.
+   *  @param over  weights to multiply with */
+  private told({ x, y, pairs }: BarRuns, over?: readonly Pairs[]): Pairs[] {
     const [nx, ny] = [this.x.count, this.y.count];
-    const most = (values: Float64Array): number =>
-      values.reduce((a, b) => Math.max(a, b), -Infinity);
-    const [mx, my] = [most(x), most(y)];
-    if (pairs) {
-      const sums = pairs.map((p, k) => {
-        const c = Math.floor(k / (nx * ny));
-        const rest = k - c * nx * ny;
-        return p + x[c * nx + Math.floor(rest / ny)]! + y[c * ny + (rest % ny)]!;
-      });
-      const top = most(sums);
-      const all = sums.map((v) => exp(v - top));
-      return cases.map((_, c) => all.subarray(c * nx * ny, (c + 1) * nx * ny));
-    }
+    const top = pairs ? this.greatestSum(x, y, pairs) : mostOf(x) + mostOf(y);
+    const [mx, my] = [mostOf(x), top - mostOf(x)];
     const [ex, ey] = [x.map((v) => exp(v - mx)), y.map((v) => exp(v - my))];
     return cases.map((_, c) => {
       const out = new Float64Array(nx * ny);
       for (let i = 0, k = 0; i < nx; i++) {
-        const wx = ex[c * nx + i]!;
-        for (let j = 0; j < ny; j++, k++) out[k] = wx * ey[c * ny + j]!;
+        const inX = c * nx + i;
+        for (let j = c * ny; j < (c + 1) * ny; j++, k++) {
+          const said = pairs
+            ? exp(x[inX]! + y[j]! + pairs[c * nx * ny + k]! - top)
+            : ex[inX]! * ey[j]!;
+          out[k] = over ? said * over[c]![k]! : said;
+        }
       }
       return out;
     });
+  }
+
+  private greatestSum(x: Float64Array, y: Float64Array, pairs: Float64Array): number {
+    const [nx, ny] = [this.x.count, this.y.count];
+    let top = -Infinity;
+    for (let i = 0, k = 0; i < CASES * nx; i++) {
+      const from = Math.floor(i / nx) * ny;
+      for (let j = from; j < from + ny; j++, k++) top = Math.max(top, x[i]! + y[j]! + pairs[k]!);
+    }
+    return top;
   }
 
   /** What all that is known but a bar's own runs says of the limits less its bias. */
   private contextOf(key: string, material: string): readonly Pairs[] {
     const known = this.contexts.get(key);
     if (known) return known;
-    const made = this.overBars(key, material);
     const smeared = new Map<Pairs, Pairs>();
-    const context = made.map((pairs) => {
+    const context = this.overBars(key, material).map((pairs, c) => {
       const done = smeared.get(pairs) ?? this.smear(pairs);
       smeared.set(pairs, done);
-      return done;
+      const { s, g } = cases[c]!;
+      return divided(done, 1 / (SCATTER.weights[s]! * GROWTHS.weights[g]!));
     });
     this.contexts.set(key, context);
     return context;
@@ -207,12 +206,23 @@ export class Belief {
     }
     let byCase: readonly Pairs[] = cases.map(() => this.prior);
     for (const [name, bars] of groups) {
-      const said = bars.map((bar) => this.told(bar).map((pairs) => this.smear(pairs)));
-      const product = cases.map((_, c) =>
-        said.map((of) => of[c]!).reduce((a, b) => a.map((w, k) => w * b[k]!)),
+      const own = name === material;
+      // One bar may be moved after its growths are summed: both are sums.
+      const told = (bar: BarRuns): readonly Pairs[] =>
+        own || bars.length > 1
+          ? this.told(bar).map((pairs) => this.smear(pairs))
+          : eachSpread(overGrowth(this.told(bar)), (pairs) => this.smear(pairs));
+      const product = bars.map(told).reduce((a, b) => a.map((pairs, c) => times(pairs, b[c]!)));
+      const said = own || bars.length === 1 ? product : overGrowth(product);
+      const made = new Map<Pairs, Pairs>();
+      byCase = scaled(
+        byCase.map((pairs, c) => {
+          const shared = !own && c % GROWTHS.values.length > 0 ? made.get(said[c]!) : undefined;
+          const done = shared ?? times(pairs, said[c]!);
+          made.set(said[c]!, done);
+          return done;
+        }),
       );
-      const own = name === material ? product : overGrowth(product);
-      byCase = scaled(byCase.map((pairs, c) => pairs.map((w, k) => w * own[c]![k]!)));
     }
     return byCase;
   }
@@ -240,12 +250,15 @@ export class Belief {
   limits(): { readonly pairs: Pairs; readonly scatter: Float64Array } {
     const byCase = overGrowth(this.overBars(null, null));
     const pairs = new Float64Array(this.prior.length);
-    const scatter = new Float64Array(SCATTER.values.length);
-    SCATTER.weights.forEach((share, s) => {
-      byCase[s * GROWTHS.values.length]!.forEach((w, k) => {
-        pairs[k]! += share * w;
-        scatter[s]! += share * w;
-      });
+    const scatter = SCATTER.weights.map((share, s) => {
+      const own = byCase[s * GROWTHS.values.length]!;
+      let sum = 0;
+      for (let k = 0; k < pairs.length; k++) {
+        const w = share * own[k]!;
+        pairs[k]! += w;
+        sum += w;
+      }
+      return sum;
     });
     return { pairs: shares(pairs), scatter: shares(scatter) };
   }
@@ -264,15 +277,43 @@ function overGrowth(byCase: readonly Pairs[]): readonly Pairs[] {
   const sums = SCATTER.values.map((_, s) => {
     const sum = new Float64Array(byCase[0]!.length);
     GROWTHS.weights.forEach((share, g) => {
-      byCase[s * count + g]!.forEach((w, k) => (sum[k]! += share * w));
+      const pairs = byCase[s * count + g]!;
+      for (let k = 0; k < sum.length; k++) sum[k]! += share * pairs[k]!;
     });
     return sum;
   });
   return cases.map(({ s }) => sums[s]!);
 }
 
+/** One change for all cases of a spread of runs, which are one array. */
+function eachSpread(byCase: readonly Pairs[], change: (pairs: Pairs) => Pairs): readonly Pairs[] {
+  const changed = SCATTER.values.map((_, s) => change(byCase[s * GROWTHS.values.length]!));
+  return cases.map(({ s }) => changed[s]!);
+}
+
+function times(a: Pairs, b: Pairs): Pairs {
+  const out = new Float64Array(a.length);
+  for (let k = 0; k < out.length; k++) out[k] = a[k]! * b[k]!;
+  return out;
+}
+
+function divided(pairs: Pairs, by: number): Pairs {
+  const out = new Float64Array(pairs.length);
+  for (let k = 0; k < out.length; k++) out[k] = pairs[k]! / by;
+  return out;
+}
+
+function mostOf(values: Float64Array): number {
+  let most = -Infinity;
+  for (const value of values) most = Math.max(most, value);
+  return most;
+}
+
 /** All divided by the greatest. */
 function scaled(byCase: readonly Pairs[]): readonly Pairs[] {
-  const most = Math.max(...byCase.map((pairs) => pairs.reduce((a, b) => Math.max(a, b), 0)));
-  return most > 0 ? byCase.map((pairs) => pairs.map((w) => w / most)) : byCase;
+  const arrays = new Set(byCase);
+  const most = Math.max(...[...arrays].map(mostOf));
+  if (!(most > 0)) return byCase;
+  for (const pairs of arrays) for (let k = 0; k < pairs.length; k++) pairs[k]! /= most;
+  return byCase;
 }

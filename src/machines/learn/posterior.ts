@@ -10,7 +10,10 @@ import {
   otherChance,
   runTables,
 } from './run-evidence.js';
-import { CASES, axisRun } from './survival.js';
+import { type AxisRun, CASES, axisRun } from './survival.js';
+
+/** A share that changes no sum. */
+const NOTHING = 1e-15;
 
 /** Sum over pairs of limits less the bias of a bar, of every case: weight times what X and Y count. */
 function sumOver(
@@ -21,10 +24,12 @@ function sumOver(
 ): number {
   let sum = 0;
   joint.forEach((pairs, c) => {
-    for (let i = 0, k = 0; i < nx; i++) {
+    for (let i = 0; i < nx; i++) {
+      const inX = ofX[c * nx + i]!;
+      if (inX < NOTHING) continue;
       let row = 0;
-      for (let j = c * ny; j < (c + 1) * ny; j++, k++) row += pairs[k]! * ofY[j]!;
-      sum += row * ofX[c * nx + i]!;
+      for (let j = c * ny, k = i * ny; k < (i + 1) * ny; j++, k++) row += pairs[k]! * ofY[j]!;
+      sum += row * inX;
     }
   });
   return sum;
@@ -41,8 +46,9 @@ export function otherCause(before: Belief, run: Evidence): number | null {
   const { x, y } = runTables(before, run);
   const joint = before.joint(run);
   const other = otherChance(run) * sumOver(before, joint, x.held, y.held);
-  const onX = run.axis === 'y' ? 0 : sumOver(before, joint, x.lost, y.held);
-  const force = onX + (run.axis === 'x' ? 0 : sumOver(before, joint, x.held, y.lost));
+  const without = (axis: LoadedAxis, { lost }: AxisRun) => run.axis === axis || lost.length === 0;
+  const onX = without('y', x) ? 0 : sumOver(before, joint, x.lost, y.held);
+  const force = onX + (without('x', y) ? 0 : sumOver(before, joint, x.held, y.lost));
   return force + other > 0 ? other / (force + other) : 1;
 }
 

@@ -95,7 +95,8 @@ function edgeBins(edge: EdgeUse | null): { readonly way: number[]; readonly end:
 }
 
 /** Probabilities of what a run did on one axis, for each case and each limit on the grid: that all
- *  before the suspect stretch was survived, and that it was and the stretch was not. */
+ *  before the suspect stretch was survived, and that it was and the stretch was not (empty where there
+ *  was no load to lose steps by). */
 export interface AxisRun {
   readonly held: Float64Array;
   readonly lost: Float64Array;
@@ -117,7 +118,10 @@ export function axisRun(
   const high = first + places + MOST_REACH + Math.ceil(Math.max(0, ...shifts.map((b) => -b))) + 1;
   const heldLog = logSurvival(held, low, high - low);
   const lostLog = suspect.length > 0 ? logSurvival(suspect, low, high - low) : null;
-  const out = { held: new Float64Array(CASES * count), lost: new Float64Array(CASES * count) };
+  const out = {
+    held: new Float64Array(CASES * count),
+    lost: new Float64Array(lostLog ? CASES * count : 0),
+  };
   const width = places + 2 * MOST_REACH;
   const growths = bins.length;
   bins.forEach(({ way, end }, g) => {
@@ -134,7 +138,7 @@ export function axisRun(
       const at = (s * growths + g) * count;
       if (same) {
         out.held.copyWithin(at, at - count, at);
-        out.lost.copyWithin(at, at - count, at);
+        if (gone) out.lost.copyWithin(at, at - count, at);
         return;
       }
       overErrors(alive, s, grid, out.held, at);
