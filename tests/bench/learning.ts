@@ -289,13 +289,16 @@ function startOf(
   return learn(log).after;
 }
 
-/** Every world, a row each; all figures but minutes in per cent. @param machines  in each world */
-export function benchLearning(machines: number, out: (text: string) => void): Row[] {
+/**
+ * Every world, a row each; all figures but minutes in per cent.
+ * @param machines  in each world
+ * @param named     only worlds with this in their name
+ */
+export function benchLearning(machines: number, named: string): Row[] {
   const { planned } = examplePlan('nursery-barrow');
   const prior = newEvidenceLog(planned.job.machine).prior.x;
   const setting = { machines, seed: 1, risk: 0.01, prior, family: new StudyFamily(planned) };
-  return WORLDS.map((world) => {
-    out(`${world.name} ...\n`);
+  return WORLDS.filter(({ name }) => name.includes(named)).map((world) => {
     const { name, lost, lostLast, lostNewBar, coverage, medianError, minutes } = studyWorld(
       world,
       setting,

@@ -90,7 +90,7 @@ function main(parts: readonly string[]): void {
     Object.assign(report, { fronts });
   }
   if (wanted('learning')) {
-    const learning = benchLearning(Number(parts[1] ?? 2000), out);
+    const learning = benchLearning(Number(parts[1] ?? 2000), parts[2] ?? '');
     out(table('Programs planned at 1 % risk on synthetic machines, world by world', learning));
     Object.assign(report, { learning });
   }
