@@ -143,6 +143,8 @@ export interface Controller {
   readonly cannedCycleCancelWord: boolean;
   readonly feedModeWord: boolean;
   readonly planeWord: boolean;
+  /** G28 and G30 with axis words drive those axes alone to the stored position, not all. */
+  readonly homesNamed: boolean;
   /** Axis words without a G word repeat the last motion. */
   readonly impliedMotion: boolean;
   /** G0 to G3 without an axis word are accepted and change the mode only. */

@@ -9,6 +9,7 @@ import { type Job } from '../model/job.js';
 
 /**
  * Plans the bore where the router is to make it; null where the lathe does.
+ * @param words   what the program says of itself at its head
  * @throws Refusal where a round cutter leaves metal that the shaft would foul, where the bore
  *         is not round, and what planning and replay refuse
  */
@@ -17,6 +18,7 @@ export function planRoutedBore(
   profile: Wheel,
   blankRadiusMm: number,
   jobDigest: string,
+  words: readonly string[],
 ): PlannedBore | null {
   if (job.bore.madeBy !== 'router') return null;
   checkCorners(job);
@@ -30,9 +32,8 @@ export function planRoutedBore(
       what: 'bore program',
       title: `${job.title} - bore`,
       jobDigest,
-      before: [],
+      before: words,
       after: [
-        `cutter ${job.cutter.diameterMm} mm ${job.cutter.flutes} flutes, stick-out ${job.cutter.stickOutMm} mm`,
         'run before the teeth, in the same setting',
         'zero: X Y axis of the sprocket, Z top face of the blank',
       ],

@@ -106,7 +106,7 @@ export function* planSteps(
   let bore: PlannedBore | null | undefined;
   let worth: Worth | undefined;
   const planOf = (proof: Proof): Plan => {
-    bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
+    bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest, cutterWords(job));
     worth ??= worthOfMeasuring(job, gapSize(job, profile, cam.blank), cam.process.way);
     const odds = planOdds(job, cam, proof.replay, proof.program.ops, worth);
     const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);

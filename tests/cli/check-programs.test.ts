@@ -275,8 +275,13 @@ describe('collisions', () => {
     // Where the machine's zero lies is not known, so it counts for nothing; the work's zero does.
     const tall = [...TOP, 'G53 G0 Z0', 'G0 X40 Y0', `G0 Z${travelMm.z}`, ...END].join('\n');
     expect(errors(await check(tall))).toEqual([]);
-    const aside = await check(around('G0 X-20 Y0', 'G53 G0 X-999', `G0 X${travelMm.x - 21}`));
+    const aside = await check(
+      around('G0 X-20 Y0', `G53 G0 X-${travelMm.x}`, `G0 X${travelMm.x - 21}`),
+    );
     expect(aside.lines('error travel')).toEqual([]);
+    // From its own zero a machine goes no farther than it travels.
+    const beyond = await check(around('G0 X-20 Y0', 'G53 G0 X-999'));
+    expect(beyond.only('travel')).toMatchObject({ line: 6, value: -999, limit: travelMm.x });
   });
 
   it('a program a thousand times too large is answered at once', async () => {

@@ -102,12 +102,12 @@ describe('what the run relies on', () => {
     expect(rules(small, whole('M5', 'M3', 'M3', CUT))).toEqual(['warning spin-up']);
     expect(rules(small, whole('M4', 'M3', CUT))).toEqual(['warning spin-up']);
     // A still spindle is a danger below the work zero only.
-    expect(rules(small, whole('M5', 'G1 Z0 F100'))).toEqual(['warning spindle-off']);
+    expect(rules(small, whole('M5', 'G1 Z0 F100'))).toEqual(['note spindle-off']);
     expect(rules(small, whole('M5', 'G1 Z-0.001 F100', 'G1 Z1'))).toEqual(['danger spindle-off']);
     const both = of(small, whole('M5', 'G1 Z1 F100', 'G1 X1', 'G1 Z-1'));
     expect(both.map((f) => [f.severity, f.lines])).toEqual([
       ['danger', 1],
-      ['warning', 2],
+      ['note', 2],
     ]);
   });
 

@@ -134,7 +134,7 @@ describe('each difference of the classes that can hurt', () => {
     expect(rules('small-stream', ['G1 Z-1'])).toContain('danger feed-missing');
     const still = without('M3 S8000');
     expect(rules('small-stream', body(), still)).toContain('danger spindle-off');
-    expect(rules('small-stream', ['G1 Z1 F100'], still)).toEqual(['warning spindle-off']);
+    expect(rules('small-stream', ['G1 Z1 F100'], still)).toEqual(['note spindle-off']);
     expect(rules('small-stream', body('M4'))).toContain('danger spindle-reverse');
     expect(rules('small-stream', body(), HEAD, ['G0 Z5', 'M5'])).toContain('danger end-missing');
     const percent = rules('pc-based', body(), ['%', ...HEAD], ['G0 Z5', '%']);

@@ -4,6 +4,7 @@
  * coordinates beside the reader, in mm.
  */
 import { describe, expect, it } from 'vitest';
+import { findController } from '../../src/post/control/controllers.js';
 import type { ReadOptions } from '../../src/post/rs274/reader.js';
 import { classOf, run } from './read-text.js';
 import type { Pt3 } from '../../src/model/op.js';
@@ -98,6 +99,13 @@ describe('3.5.5, 3.5.13, 3.5.18 origins on all axes', () => {
     expect(ends(`${homes}G28 X1 Y2 Z3`)).toEqual([[1, 2, 3], [100, 50, 20]]); // prettier-ignore
     expect(ends(`${homes}G91\nG0 X1\nG30 Z5`)).toEqual([[1, 0, 0], [1, 0, 5], [7, 8, 9]]); // prettier-ignore
     expect(last(`${homes}G20\nG28`)).toEqual([100, 50, 20]);
+    // Some controls go there with the named axes alone.
+    const controller = findController('pc-based');
+    const onNamed = (body: string) => last(`${homes}G0 X5 Y6 Z-1\n${body}`, { controller });
+    expect(onNamed('G91 G28 Z0')).toEqual([5, 6, 20]);
+    expect(onNamed('G91 G30 X0 Y0')).toEqual([7, 8, -1]);
+    expect(onNamed('G28')).toEqual([100, 50, 20]);
+    expect(last(`${homes}G0 X5 Y6 Z-1\nG91 G28 Z0`)).toEqual([100, 50, 20]);
     const rapids = run(`${homes}G28 X1`).ops.filter((op) => op.op === 'rapid');
     expect(rapids.map((op) => 'machine' in op && op.machine)).toEqual([false, true]);
   });

@@ -98,6 +98,15 @@ function holdingOf(job: Job, { target, spacerRadiusMm }: CheckSetup): Keep[] {
       text: (z) =>
         `passes at Z ${z.toFixed(2)} over the part of the blank that the screws go through: are their heads sunk?`,
     },
+    {
+      code: 'nut-over-screws',
+      // The sheet of a plan says so.
+      severity: 'note',
+      floorMm: SCREW_HEAD_MM - cutter.stickOutMm - SPARE_MM,
+      withinMm: spacerRadiusMm + NUT_RADIUS_MM,
+      text: (z) =>
+        `the collet nut comes down to ${(z + cutter.stickOutMm).toFixed(2)} mm over the face where screws may be: their heads sunk, or lower than that`,
+    },
   ];
 }
 

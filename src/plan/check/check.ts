@@ -81,7 +81,7 @@ function checkOnce(
     workOriginMm: UNKNOWN_ORIGIN_MM,
   });
   readFindings(findings, read, text, job);
-  const { ops, reach } = inJobFrame(read, findings);
+  const { ops, reach } = inJobFrame(read, findings, job.machine.travelMm);
   for (const found of travelFindings(reach, job.machine.travelMm)) {
     findings.add(found.line, 'error', found.code, found.text, found.value);
   }
@@ -106,7 +106,7 @@ function checkOnce(
   const limits = limitsOf(job);
   loadFindings(findings, ops, report, job, limits);
   edgeFindings(findings, ops, report.loads, job, limits);
-  restFindings(findings, ops, report.loads, started.field, job.cutter.diameterMm / 2);
+  restFindings(findings, ops, started, job.cutter.diameterMm / 2);
   const shares = timeShares(ops, report.loads);
   paceFindings(findings, ops, job.machine, shares);
   return finish(findings, measuredIn(read, report, limits, setup, shares));

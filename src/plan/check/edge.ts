@@ -1,7 +1,10 @@
 /** What wears or breaks the edge besides its load: rubbing, the wrong surface speed, standing still. */
-import type { OpLoads } from '../../cam/stock/replay.js';
+import { type PathPiece, distanceToPiece, linePiece } from '../../cam/stock/path-piece.js';
+import type { OpLoads, ReplaySetup } from '../../cam/stock/replay.js';
+import { TURN_RAD, norm2 } from '../../maths/angle.js';
+import { cos, sin } from '../../maths/elementary.js';
 import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
-import { isMotion } from '../../cam/stock/replay/motion.js';
+import { type Motion, isMotion, pieceOf } from '../../cam/stock/replay/motion.js';
 import { surfaceSpeedMPerMin } from '../../machines/bear/spindle.js';
 import type { CutLimits } from '../../machines/bear/limits.js';
 import { feedPerToothMm } from '../../machines/load/chip.js';
@@ -12,7 +15,7 @@ import type { CheckFindings } from './findings.js';
 /** A surface speed this many times outside the material's range is told. Common practice, no
  *  source: a catalogue's range itself spans a factor of two. */
 const FAR_OUTSIDE = 2;
-/** A cutter nearer to the finished wall than this stands against it. mm */
+/** A cutter nearer to a wall than this stands against it. mm */
 const AGAINST_MM = 0.02;
 
 export function edgeFindings(
@@ -52,30 +55,58 @@ export function edgeFindings(
 }
 
 /**
- * Dwells and stops where the last cut ended, or beside the finished wall: a mark, and a hard skin.
- * @param field  distance of a place to the finished outline. mm
+ * Dwells, stops and tool changes with the cutter at a wall of what it has cut, the finished one or
+ * another: a mark, and a hard skin.
  */
 export function restFindings(
   findings: CheckFindings,
   ops: readonly CanonicalOp[],
-  loads: OpLoads,
-  field: ((x: number, y: number) => number) | null,
+  stock: Pick<ReplaySetup, 'blankRadiusMm' | 'holes' | 'before'>,
   radiusMm: number,
 ): void {
+  const swept = (stock.before ?? []).filter(isMotion);
   let at: Pt3 | null = null;
-  let cutting = false;
-  for (const [i, op] of ops.entries()) {
+  for (const op of ops) {
     if (isMotion(op)) {
       at = op.to;
-      cutting = loads.engagementRad[i]! > 0;
+      swept.push(op);
       continue;
     }
-    const rests = op.op === 'stop' || (op.op === 'dwell' && op.seconds > 0);
+    const isStop = op.op === 'stop' || op.op === 'change-tool';
+    const rests = isStop || (op.op === 'dwell' && op.seconds > 0);
     if (!rests || at === null || at[2] >= -DEPTH_TOL_MM) continue;
-    const beside = field !== null && field(at[0], at[1]) < radiusMm + AGAINST_MM;
-    if (!cutting && !beside) continue;
-    const what = op.op === 'stop' ? 'stops' : `waits ${op.seconds} s`;
+    if (!atWall(at, swept, stock, radiusMm)) continue;
+    const what = op.op === 'dwell' ? `waits ${op.seconds} s` : 'stops';
     const text = `${what} at Z ${at[2].toFixed(2)} with the cutter against a wall; move away from it first, or up`;
-    findings.add(op.line, op.op === 'stop' ? 'error' : 'warning', 'rests-in-cut', text, at[2], 0);
+    findings.add(op.line, isStop ? 'error' : 'warning', 'rests-in-cut', text, at[2], 0);
   }
+}
+
+/** Places round the cutter at which a wall is looked for: 5 deg of it are seen. */
+const WALL_PLACES = 72;
+
+/** Does anything stand beside the tip that no move at its depth or deeper has taken? */
+function atWall(
+  [x, y, z]: Pt3,
+  swept: readonly Motion[],
+  { blankRadiusMm, holes }: Pick<ReplaySetup, 'blankRadiusMm' | 'holes'>,
+  radiusMm: number,
+): boolean {
+  const reachMm = radiusMm + AGAINST_MM;
+  if (norm2(x, y) > blankRadiusMm + reachMm) return false;
+  const near: PathPiece[] = [];
+  for (const op of swept) {
+    const { from, to } = op;
+    const way = pieceOf(op);
+    const deep = way === null ? Math.min(from[2], to[2]) : Math.max(from[2], to[2]);
+    if (deep > z + DEPTH_TOL_MM) continue;
+    const piece = way ?? linePiece(to[0], to[1], to[0], to[1]);
+    if (distanceToPiece(x, y, piece) < reachMm + radiusMm) near.push(piece);
+  }
+  return Array.from({ length: WALL_PLACES }, (_, i) => (TURN_RAD * i) / WALL_PLACES).some((a) => {
+    const [px, py] = [x + reachMm * cos(a), y + reachMm * sin(a)];
+    if (norm2(px, py) > blankRadiusMm) return false;
+    if (holes.some((hole) => norm2(px - hole.x, py - hole.y) < hole.radiusMm)) return false;
+    return near.every((piece) => distanceToPiece(px, py, piece) >= radiusMm);
+  });
 }

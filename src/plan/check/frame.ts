@@ -9,6 +9,7 @@
  * harm as long as the cutter is above the work.
  */
 import { type Motion, isMotion, planeAxes } from '../../cam/stock/replay/motion.js';
+import type { Machine } from '../../model/machine.js';
 import type { ReadResult } from '../../post/rs274/reader.js';
 import type { CanonicalOp, Pt3 } from '../../model/op.js';
 import type { CheckFindings } from './findings.js';
@@ -41,12 +42,16 @@ export interface FramedProgram {
   readonly reach: readonly CanonicalOp[];
 }
 
-/** @param read  a program read with the two figures above */
+/**
+ * @param read      a program read with the two figures above
+ * @param travelMm  of the machine: no machine coordinate can be farther from its zero
+ */
 export function inJobFrame(
   read: Pick<ReadResult, 'ops' | 'firstMotionDistance' | 'firstMotionLine'>,
   findings: CheckFindings,
+  travelMm: Machine['travelMm'] = { x: Infinity, y: Infinity, z: Infinity },
 ): FramedProgram {
-  const framing = new Framing(read.ops, findings);
+  const framing = new Framing(read.ops, findings, travelMm);
   if (read.firstMotionDistance === 'incremental') {
     // Takes the place where the machine stands at the start for the work zero.
     AXES.forEach((axis) => framing.give(axis));
@@ -60,6 +65,7 @@ export function inJobFrame(
 class Framing {
   private readonly ops: readonly CanonicalOp[];
   private readonly findings: CheckFindings;
+  private readonly travelMm: Pt3;
   private readonly topMm: number;
   /** How far the present work zero lies from the job's. mm */
   private readonly shift: Each<number> = [0, 0, 0];
@@ -71,7 +77,12 @@ class Framing {
   private told = false;
   private warned = false;
 
-  constructor(ops: readonly CanonicalOp[], findings: CheckFindings) {
+  constructor(
+    ops: readonly CanonicalOp[],
+    findings: CheckFindings,
+    { x, y, z }: Machine['travelMm'],
+  ) {
+    this.travelMm = [x, y, z];
     this.ops = ops;
     this.findings = findings;
     let top = 0;
@@ -134,6 +145,12 @@ class Framing {
   private machineMove(op: Motion): CanonicalOp {
     const named = AXES.filter((axis) => op.to[axis] !== op.from[axis]);
     if (named.length === 0) return nothing(op);
+    for (const axis of named) {
+      const [mm, most] = [round(op.to[axis] + this.offset[axis]), this.travelMm[axis]];
+      if (Math.abs(mm) <= most) continue;
+      const text = `goes to ${NAMES[axis]} ${mm} in machine coordinates; the machine travels ${most} mm`;
+      this.findings.add(op.line, 'error', 'travel', text, mm, most);
+    }
     const from = this.placed(op.from);
     const z = op.to[2] + this.offset[2];
     const rises = named.includes(2) && z >= -TOP_BAND_MM;

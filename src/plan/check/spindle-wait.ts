@@ -19,6 +19,8 @@ export function spindleWaitFindings(
   { spindle, id }: Pick<Machine, 'spindle' | 'id'>,
 ): void {
   let turning = 0;
+  /** Speed that it has had the time for. */
+  let settled = 0;
   let started = false;
   let neededS = 0;
   let waitedS = 0;
@@ -27,15 +29,22 @@ export function spindleWaitFindings(
     else if (op.op === 'stop') waitedS = Infinity;
     else if (op.op === 'spindle' || (op.op === 'spindle-speed' && turning > 0)) {
       const rpm = op.op === 'spindle' && !op.on ? 0 : op.rpm;
-      const change = Math.abs(rpm - turning);
       const fromRest = turning === 0;
+      if (rpm === 0 || fromRest) settled = 0;
+      else if (neededS > 0 && waitedS >= neededS - SPARE_S) {
+        settled = turning;
+        neededS = 0;
+      }
       turning = rpm;
-      if (rpm === 0 || change <= SMALL_CHANGE * Math.max(rpm, 1)) continue;
-      started = fromRest;
-      neededS = fromRest ? spindle.spinUpS : (spindle.spinUpS * change) / spindle.maxRpm;
-      waitedS = 0;
-    } else if ((op.op === 'feed' || op.op === 'arc') && neededS > 0) {
-      const short = waitedS < neededS - SPARE_S && !(started && waitedS === 0);
+      const change = Math.abs(rpm - settled);
+      if (rpm === 0 || change <= SMALL_CHANGE * rpm) continue;
+      // While it still comes up from rest, the wait for that goes on.
+      started = settled === 0;
+      neededS = started ? spindle.spinUpS : (spindle.spinUpS * change) / spindle.maxRpm;
+      if (fromRest || !started) waitedS = 0;
+    } else if (op.op === 'feed' || op.op === 'arc') {
+      settled = turning;
+      const short = neededS > 0 && waitedS < neededS - SPARE_S && !(started && waitedS === 0);
       if (short) {
         const after = started ? 'start' : 'change of speed';
         const given = waitedS === 0 ? 'no wait' : `a wait of ${waitedS} s`;

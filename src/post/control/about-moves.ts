@@ -54,7 +54,8 @@ const isLow = (op: CanonicalOp): boolean => isCut(op) && Math.min(op.from[2], op
 
 export const OP_RULES: Rules<OpAt> = {
   'spindle-off': {
-    severity: ({ op }) => (isLow(op) ? 'danger' : 'warning'),
+    // Over the work it may be meant: a datum is looked at so.
+    severity: ({ op }) => (isLow(op) ? 'danger' : 'note'),
     when: ({ op }) => isCut(op) && op.spindleRpm === 0,
     says: ({ op }) =>
       `feed move ${isLow(op) ? 'below the work zero ' : ''}with the spindle standing still`,

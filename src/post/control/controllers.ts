@@ -45,6 +45,7 @@ const FIELDS = {
   cannedCycleCancelWord: can,
   feedModeWord: can,
   planeWord: can,
+  homesNamed: can,
   impliedMotion: can,
   bareMotionWord: can,
   leftToRight: can,

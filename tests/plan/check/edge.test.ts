@@ -85,28 +85,50 @@ describe('surface speed', () => {
 describe('standing still in a cut', () => {
   const DWELL: CanonicalOp = { op: 'dwell', line: 8, seconds: 2 };
   const STOP: CanonicalOp = { op: 'stop', line: 9, message: '', optional: false };
-  /** A finished disc of 5 mm: the distance to it is |p| - 5. */
-  const disc = (x: number, y: number): number => Math.hypot(x, y) - 5;
-  const rest = (ops: readonly CanonicalOp[], engaged: (i: number) => boolean = () => false) =>
-    found((findings) => restFindings(findings, ops, loadsOf(ops, engaged), disc, 1.5)).map(
+  /** A blank of 25 mm with a hole of 5 mm at X-15. */
+  const STOCK = { blankRadiusMm: 25, holes: [{ x: -15, y: 0, radiusMm: 5 }] };
+  const rest = (ops: readonly CanonicalOp[], before: readonly CanonicalOp[] = []) =>
+    found((findings) => restFindings(findings, ops, { ...STOCK, before }, 1.5)).map(
       (f) => `${f.line} ${f.severity} ${f.code}`,
     );
-  const to = (x: number, z: number) => feed(4, [60, 0, z], [x, 0, z]);
+  const to = (x: number, z: number, fromX = 60) => feed(4, [fromX, 0, z], [x, 0, z]);
+  const TOLD = ['8 warning rests-in-cut'];
 
-  it('at the end of a cut, or beside the finished wall: 5 + 1.5 mm from the axis', () => {
-    expect(rest([to(20, -1), DWELL, STOP], (i) => i === 0)).toEqual([
+  it('at the end of a cut, a hair back from it, and in the slot', () => {
+    const CHANGE: CanonicalOp = { op: 'change-tool', line: 7, slot: 2 };
+    expect(rest([to(20, -1), DWELL, STOP, CHANGE])).toEqual([
+      '7 error rests-in-cut',
       '9 error rests-in-cut',
-      '8 warning rests-in-cut',
+      ...TOLD,
     ]);
-    expect(rest([to(6.51, -1), DWELL])).toEqual(['8 warning rests-in-cut']);
-    expect(rest([to(6.53, -1), DWELL])).toEqual([]);
+    expect(rest([to(20, -1), to(20.01, -1, 20), DWELL])).toEqual(TOLD);
+    expect(rest([to(20, -1), to(20, -1, 20), DWELL])).toEqual(TOLD);
+    expect(rest([to(20, -1), to(22, -1, 20), DWELL])).toEqual(TOLD);
+    // Out of the slot; and beside it, where the blank ends at 25 mm: 25 + 1.5 + 0.02.
+    expect(rest([to(20, -1), to(26.53, -1, 20), DWELL])).toEqual([]);
+    expect(rest([to(26.51, -1), DWELL])).toEqual(TOLD);
   });
 
-  it('not above the face, after moving away, for no time, or before any move', () => {
+  it('not where all round is taken, at that depth: before the program, too', () => {
+    const round = (z: number, radius: number) =>
+      arc(3, [15 + radius, 0, z], [15 + radius, 0, z], [15, 0]);
+    expect(rest([round(-1, 1), to(15, -1, 16), DWELL])).toEqual([]);
+    expect(rest([round(-0.9, 1), to(15, -1, 16), DWELL])).toEqual(TOLD);
+    expect(rest([to(15, -1, 16), DWELL], [round(-2, 1)])).toEqual([]);
+    // Nearer than 0.02 mm to the wall of the round, and not.
+    expect(rest([round(-1, 1), to(15.985, -1, 16), DWELL])).toEqual(TOLD);
+    expect(rest([round(-1, 1), to(15.97, -1, 16), DWELL])).toEqual([]);
+    expect(rest([to(-15, -1, -14), DWELL])).toEqual([]);
+    expect(rest([to(-11.4, -1, -15), DWELL])).toEqual(TOLD);
+  });
+
+  it('not above the face, for no time, or before any move; down a hole of its own it is', () => {
     expect(rest([to(6, 0), DWELL])).toEqual([]);
-    expect(rest([to(20, -1), rapid(5, [20, 0, -1], [20, 0, 5]), STOP], (i) => i === 0)).toEqual([]);
-    expect(rest([to(20, -1), feed(5, [20, 0, -1], [30, 0, -1]), STOP], (i) => i === 0)).toEqual([]);
+    expect(rest([to(20, -1), rapid(5, [20, 0, -1], [20, 0, 5]), STOP])).toEqual([]);
     expect(rest([to(6, -1), { ...DWELL, seconds: 0 } as CanonicalOp])).toEqual([]);
     expect(rest([DWELL, STOP])).toEqual([]);
+    expect(rest([feed(4, [6, 0, 1], [6, 0, -1]), DWELL])).toEqual(TOLD);
+    // A ramp has not taken what lies under its floor.
+    expect(rest([feed(4, [60, 0, 0], [20, 0, -1]), DWELL])).toEqual(TOLD);
   });
 });

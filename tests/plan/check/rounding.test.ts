@@ -27,6 +27,11 @@ describe('G64 P', () => {
     expect(told(mode(0.01), ...corner)).toEqual([]);
     expect(told(mode(), ...corner)).toEqual([]);
     expect(told(mode(0.5), corner[0]!)).toMatchObject([{ severity: 'warning' }]);
+    // In force over the work only, and taken back before the end.
+    const high = feed(3, [0, 0, 5], [9, 0, 5]);
+    expect(told(mode(0.5), high, mode(0.01), ...corner)).toEqual([]);
+    expect(told(mode(0.01), ...corner, mode(0.5))).toMatchObject([{ severity: 'error' }]);
+    expect(told(mode(0.06), ...corner, mode(0.02), corner[0]!)).toMatchObject([{ value: 0.06 }]);
   });
 
   it('corners are those below the face, between feeds that turn by more than 3 deg', () => {
@@ -47,6 +52,8 @@ describe('G64 P', () => {
       );
     expect(count(corner[0]!, bent(2.9))).toBe('0');
     expect(count(corner[0]!, bent(3.1))).toBe('1');
+    expect(count(corner[0]!, feed(6, [9, 0, -1], [0, 0, -1]))).toBe('1');
+    expect(count(feed(5, [0, 0, 0], [9, 0, -1]), corner[1]!)).toBe('1');
   });
 
   it('is read with its unit, from a program', () => {

@@ -50,6 +50,12 @@ describe('the wait after a change of speed', () => {
     // A tenth or less is no change worth a wait.
     expect(change(speed(6600))).toEqual([]);
     expect(change(speed(6700))).toHaveLength(1);
+    // In steps of less than a tenth it is the same change, unless it is cut or waited between.
+    expect(change(speed(6500), speed(7000))).toMatchObject([{ line: 9, value: 0 }]);
+    expect(change(speed(6500), cut, speed(7000))).toEqual([]);
+    expect(told(turn(6000), wait(3), speed(6500), cut)).toEqual([]);
+    expect(told(turn(6000), wait(3), speed(6500), speed(7000), cut)).toHaveLength(1);
+    expect(told(turn(6000), wait(1), speed(6500), wait(1), cut)).toHaveLength(1);
   });
 
   it('a speed that is set while the spindle stands waits for nothing', () => {

@@ -6,7 +6,7 @@ import { isDigit, peek, readComment, show, take, type Scanner } from './lex.js';
 /** What the reader accepts beyond RS274/NGC, where a control class has it. */
 export type Dialect = Pick<
   Controller,
-  'semicolonComments' | 'arcCentreModeWord' | 'pathControl' | 'bareMotionWord'
+  'semicolonComments' | 'arcCentreModeWord' | 'pathControl' | 'bareMotionWord' | 'homesNamed'
 >;
 
 /** The standard and nothing else. */
@@ -15,6 +15,7 @@ export const STANDARD: Dialect = {
   arcCentreModeWord: false,
   pathControl: 'none',
   bareMotionWord: false,
+  homesNamed: false,
 };
 
 /** Modal groups of M are numbered from here on. */

@@ -53,12 +53,17 @@ function setOrigin(state: State): void {
   else change();
 }
 
-/** G28, G30: by way of the programmed point, when there is one, to the stored position (3.5.8). */
+/** G28, G30: by way of the programmed point, when there is one, to the stored position (3.5.8); on
+ *  some controls with the named axes alone. */
 function goHome(state: State, code: number): void {
-  if (hasAxis(state.block)) rapidTo(state, target(state, false));
+  const { block, around } = state;
+  const named = hasAxis(block);
+  if (named) rapidTo(state, target(state, false));
   const home = homeIndex(code);
-  const at = [0, 1, 2].map((axis) =>
-    fromMachine(state, axis, state.parameters[home + axis]! / state.mmPerUnit),
+  const at = [state.x, state.y, state.z].map((here, axis) =>
+    named && around.dialect.homesNamed && !has(block, axisWord(axis))
+      ? here
+      : fromMachine(state, axis, state.parameters[home + axis]! / state.mmPerUnit),
   );
   rapidTo(state, at as [...Pt3], true);
 }
