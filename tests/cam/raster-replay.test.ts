@@ -6,7 +6,7 @@ import type { Job, PlanSummary } from '../../src/model/job.js';
 import type { Plan } from '../../src/post/plan.js';
 import { LONG } from './oracle/runs.js';
 import { exampleJob, examplePlan } from '../planned.js';
-import { type PlanFile, type RasterReport, rasterReplay } from './raster-replay.js';
+import { type PlanFile, type RasterReport, firstLevels, rasterReplay } from './raster-replay.js';
 
 /**
  * The oracle first: programs whose answer is known, and programs spoilt on purpose. Then the
@@ -117,13 +117,6 @@ describe('raster oracle on cuts with a known answer', () => {
     expect(two.steps).toBeLessThan(all.steps);
   });
 });
-
-/** The program up to the heading of a roughing level. */
-function firstLevels(text: string, levels: number): string {
-  const end = text.indexOf(`(ROUGH LEVEL ${levels + 1} OF`);
-  expect(end).toBeGreaterThan(0);
-  return `${text.slice(0, end)}M2\n`;
-}
 
 interface Example {
   readonly name: string;

@@ -118,6 +118,13 @@ export function rasterReplay(text: string, plan: PlanFile, options: RasterOption
   return new RasterReplay(text, plan, options).run();
 }
 
+/** The program up to the heading of the roughing level after so many. */
+export function firstLevels(text: string, levels: number): string {
+  const end = text.indexOf(`(ROUGH LEVEL ${levels + 1} OF`);
+  if (end < 0) throw new Error(`the program has no more than ${levels} levels`);
+  return `${text.slice(0, end)}M2\n`;
+}
+
 class RasterReplay {
   private readonly plan: PlanFile;
   private readonly options: RasterOptions;
