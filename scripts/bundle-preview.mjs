@@ -14,6 +14,8 @@ export async function bundle(entry) {
   const build = await rolldown({
     input: resolve(source, entry),
     platform: 'browser',
+    // As Node takes it: its other form has no default export.
+    resolve: { alias: { wavefile: 'wavefile/dist/wavefile.js' } },
     treeshake: true,
     logLevel: 'warn',
   });

@@ -2,14 +2,13 @@
 import { jobErrorFrom } from '../text/fault.js';
 import { type Dict, isDict } from '../text/fields.js';
 import { JOB_FILE_LIMITS, readWritten } from '../text/yaml-text.js';
+import type { GivenValues } from '../plan/inspect-round.js';
 import type { Given } from '../text/reading.js';
 import { showValue } from '../text/show.js';
 import { nearest } from '../text/lookup.js';
 import { UserError, textOption } from './command.js';
 import type { Env } from './env.js';
 import { readTextFile } from './io/read-text.js';
-
-export type GivenValues = ReadonlyMap<string, Given>;
 
 /**
  * Values by key, from a file and from options; an option wins.

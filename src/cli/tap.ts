@@ -1,4 +1,4 @@
-import { readTaps, type TapReading } from '../machines/learn/tap.js';
+import { readTaps } from '../machines/learn/tap.js';
 import {
   TAPPED,
   TAP_BANDS,
@@ -6,6 +6,7 @@ import {
   type Tapped,
   tappedMachine,
 } from '../machines/learn/tap-machine.js';
+import { MAX_WAV_BYTES, recordingOf } from '../machines/learn/wav.js';
 import { machineFileText } from '../machines/machine-file.js';
 import type { Cutter } from '../model/machine.js';
 import {
@@ -17,11 +18,11 @@ import {
   textOption,
 } from './command.js';
 import type { Env } from './env.js';
-import { readWav } from './io/wav.js';
+import { readByteFile } from './io/read-text.js';
 import { cutterNamed, machineNamed } from './named.js';
 import { parseLength } from './retune/args.js';
 import { writeNew } from './retune/files.js';
-import { plural } from '../say/format.js';
+import { tapHelp, tapText } from '../say/tap-text.js';
 
 interface TapArgs extends CommonArgs {
   readonly recording?: string;
@@ -70,8 +71,9 @@ export const tap = command<TapArgs>({
         'tap: --machine and --out go together; give both, or neither to only look',
       );
     }
-    const { samples, rateHz } = readWav(recording, env.cwd);
+    const bytes = readByteFile(recording, env.cwd, MAX_WAV_BYTES);
     try {
+      const { samples, rateHz } = recordingOf(bytes);
       const reading = readTaps(samples, rateHz, TAP_BANDS[where]);
       const written = args.out === undefined ? null : write(args, reading, note, env);
       const text = [tapText(where, note.axis, reading), ...(written === null ? [] : [written])];
@@ -133,50 +135,4 @@ function write(
   const heading = 'Written by gullet tap; the figures that were measured say so.';
   writeNew(args.out!, env.cwd, machineFileText(tapped, heading));
   return `Wrote ${args.out}. To cut with it, put "machine: ${args.out}" in the job and plan.`;
-}
-
-const NAMES: Readonly<Record<Tapped, string>> = {
-  cutter: 'Cutter in its collet',
-  mount: 'Spindle in its mount',
-  gantry: 'Gantry',
-};
-
-/** What to hit, and with the machine in which state. */
-const HOW: Readonly<Record<Tapped, string>> = {
-  cutter:
-    'Spindle unplugged. Cutter clamped as for the job. Flick the shank beside the flutes with a fingernail or a 2 mm steel pin, never the edges.',
-  mount:
-    'Spindle unplugged, a cutter or a plain rod in the collet. Tap the collet nut with the handle of a screwdriver, along X for X and along Y for Y.',
-  gantry:
-    'Spindle unplugged. Control switched on, so that the motors hold, nothing running, hand at the emergency stop. Push or tap the spindle body with the ball of the hand, along X for X and along Y for Y.',
-};
-
-function tapHelp(where: Tapped): string {
-  return [
-    HOW[where],
-    'Phone within a hand of the spot, on the table, not on the part that rings. Record 2 s of quiet, then five to ten light taps two seconds apart. Save as WAV.',
-  ].join('\n');
-}
-
-/** The reading, how sure it is, and doubts. */
-function tapText(where: Tapped, axis: string | null, reading: TapReading): string {
-  const { hz, hzSd, damping, dampingSd, rang, heard, humHz, doubts } = reading;
-  const along = axis === null ? '' : ` along ${axis.toUpperCase()}`;
-  const digits = hz < 200 ? 1 : 0;
-  const percent = (share: number) => (100 * share).toFixed(2);
-  return [
-    `${NAMES[where]}${along}`,
-    `  natural frequency  ${hz.toFixed(digits)} Hz +- ${(2 * hzSd).toFixed(digits)} Hz (95 %)`,
-    `  damping            ${percent(damping)} % +- ${percent(2 * dampingSd)} % (95 %)`,
-    `  from               ${rang.length} of ${plural(heard, 'tap')}`,
-    ...(humHz.length > 0
-      ? [
-          `  hum taken out      ${humHz
-            .slice(0, 6)
-            .map((h) => h.toFixed(0))
-            .join(', ')} Hz`,
-        ]
-      : []),
-    ...doubts.map((doubt) => `  ${doubt}`),
-  ].join('\n');
 }

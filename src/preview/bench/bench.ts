@@ -16,9 +16,15 @@ import type {
   Fault,
   Files,
   FromWorker,
+  InspectWork,
+  Inspected,
+  JobWork,
   LiveJob,
+  Measured,
   PartFigures,
   PlanShown,
+  PullWork,
+  TapWork,
   Work,
 } from '../live/messages.js';
 import { Planner, type PlanWorker } from '../live/planner.js';
@@ -56,6 +62,19 @@ const FIRST_JOB = newJobText({
 });
 const FIRST_FILE = 'job.yaml';
 
+/** The part of a piece of work that is not the job. */
+type Given<W extends TapWork | PullWork | InspectWork> = Omit<
+  W,
+  Exclude<keyof JobWork, 'want'> | 'date'
+>;
+
+/** The day, as 2026-05-03. */
+export function today(): string {
+  const now = new Date();
+  const two = (n: number) => String(n).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
+
 /** Key of a job for one of a measured chain. */
 export const inMeasured = (key: string): string => `chain.measured.${key}`;
 
@@ -92,6 +111,10 @@ export class Bench {
   learned: Retuning | null = null;
   learning = false;
   logText: string | null = null;
+  /** What was measured last, and what was wrong with it. */
+  measured: Readonly<Partial<Record<'tap' | 'pull', Measured>>> = {};
+  inspected: Inspected | null = null;
+  measuredFaults: Readonly<Partial<Record<Work['want'], readonly Fault[]>>> = {};
 
   private readonly planner: Planner;
   private readonly errands: Errands;
@@ -388,7 +411,15 @@ export class Bench {
       this.partFaults = faults;
       if (answer.kind === 'figures') this.part = answer.part;
     } else if (answer.kind === 'explain') this.explained = answer.explained;
-    else if (work.want === 'learn') {
+    else if (work.want === 'tap' || work.want === 'pull' || work.want === 'inspect') {
+      this.measuredFaults = { ...this.measuredFaults, [work.want]: faults };
+      if (work.want === 'inspect') {
+        this.inspected = answer.kind === 'inspected' ? answer.inspected : null;
+      } else {
+        const found = answer.kind === 'measured' ? answer.measured : undefined;
+        this.measured = { ...this.measured, [work.want]: found };
+      }
+    } else if (work.want === 'learn') {
       this.learning = false;
       if (answer.kind === 'learned') {
         this.learned = answer.learned;
@@ -409,6 +440,17 @@ export class Bench {
   /** Asks what holds the cut back; the answer comes as a change. */
   askWhy(): void {
     if (this.checked) this.errands.ask(this.job('explain', this.checked.input));
+  }
+
+  /** Measures the machine, or the part, of the job in the form; the answer comes as a change. */
+  measure(work: Given<TapWork> | Given<PullWork> | Given<InspectWork>): void {
+    this.errands.ask({ ...this.job('plan'), ...work, date: today() });
+  }
+
+  /** Takes a machine that was measured into the job. */
+  useMachine({ name, machineText }: Measured): void {
+    this.addMachineFile(name, machineText);
+    this.edit('machine', name, true);
   }
 
   /** Learns from a run of the plan on show. */

@@ -9,6 +9,7 @@ import { explainJob } from '../../plan/explain.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
 import { pageFiguresOf } from '../data/page-data.js';
 import { ReadingFault, chainFound, partFigures } from './figures.js';
+import { inspectFound, pullFound, tapFound } from './measured.js';
 import type { Answer, Fault, Notice, PlanShown, Request } from './messages.js';
 
 /** Distance between places at which the replay of a first look takes the load: four of the full one's
@@ -48,6 +49,11 @@ export function* answer(
       const { run, logText } = request;
       const learned = retune(job, run, { logText, onProgress: progress });
       return { id, kind: 'learned', learned };
+    }
+    if (request.want === 'tap') return { id, kind: 'measured', measured: tapFound(job, request) };
+    if (request.want === 'pull') return { id, kind: 'measured', measured: pullFound(job, request) };
+    if (request.want === 'inspect') {
+      return { id, kind: 'inspected', inspected: inspectFound(job, request) };
     }
     if (want === 'files') return { id, kind: 'files', files: kernel.planJob(job, progress).files };
     const steps = kernel.planSteps(job, { onProgress: progress, lookStepMm: LOOK_STEP_MM });

@@ -22,16 +22,25 @@ export class ReadingFault extends Error {
   }
 }
 
-/** @throws ReadingFault */
-export function chainFound({ readings }: ChainWork): ChainFound {
+/** Readings as typed, by key; a fault of one is thrown as a ReadingFault. */
+export function givenReadings(
+  readings: Readonly<Record<string, string>>,
+  keys: readonly string[] = Object.keys(readings),
+): Map<string, Given> {
   const given = new Map<string, Given>();
-  for (const key of CHAIN_KEYS) {
+  for (const key of keys) {
     const text = readings[key]?.trim() ?? '';
     const fail = (rule: string, fix: string): never => {
       throw new ReadingFault(key, `${showValue(text)} ${rule}; ${fix}`);
     };
     if (text !== '') given.set(key, { text, fail });
   }
+  return given;
+}
+
+/** @throws ReadingFault */
+export function chainFound({ readings }: ChainWork): ChainFound {
+  const given = givenReadings(readings, CHAIN_KEYS);
   const chain = givenChain(given, (what) => {
     throw new ReadingFault(what, 'is still to be measured');
   });

@@ -2,6 +2,7 @@
 import type { JobInput } from '../../text/yaml-text.js';
 import type { FileText } from '../../job/load.js';
 import type { Retuning, SeenRun } from '../../index.js';
+import type { Tapped } from '../../machines/learn/tap-machine.js';
 import type { FigureSection } from '../../model/figure.js';
 import type { ExplainRow } from '../../cam/explain.js';
 import type { PageData } from '../data/page-data.js';
@@ -41,7 +42,34 @@ export interface LearnWork extends Omit<JobWork, 'want'> {
   readonly logText: string | null;
 }
 
-export type Work = JobWork | ChainWork | LearnWork;
+interface OfJob extends Omit<JobWork, 'want'> {
+  /** The day, as 2026-05-03. */
+  readonly date: string;
+}
+
+/** A recording of taps. */
+export interface TapWork extends OfJob {
+  readonly want: 'tap';
+  /** The WAV file. */
+  readonly bytes: Uint8Array;
+  readonly where: Tapped;
+  /** Direction of the taps; null for a cutter, which is the job's. */
+  readonly axis: 'x' | 'y' | null;
+}
+
+/** A pull test: the text of its file. */
+export interface PullWork extends OfJob {
+  readonly want: 'pull';
+  readonly text: string;
+}
+
+/** Readings of the finished part, as typed, by the key that `inspect` has for them. */
+export interface InspectWork extends OfJob {
+  readonly want: 'inspect';
+  readonly readings: Readonly<Record<string, string>>;
+}
+
+export type Work = JobWork | ChainWork | LearnWork | TapWork | PullWork | InspectWork;
 export type Request = Work & { readonly id: number };
 
 /** One fault, with the key of the field it stands beside; null for the job as a whole. */
@@ -92,6 +120,26 @@ export interface Explained {
   readonly rows: readonly ExplainRow[];
 }
 
+/** What was measured of the machine, in lines, and the machine with it as a file. */
+export interface Measured {
+  readonly lines: readonly string[];
+  readonly name: string;
+  readonly machineText: string;
+}
+
+/** A finished part against its limits. */
+export interface Inspected {
+  readonly good: boolean;
+  readonly outcome: string;
+  readonly rows: readonly {
+    readonly what: string;
+    readonly measured: string;
+    readonly verdict: string;
+    readonly rescue: string;
+  }[];
+  readonly sections: readonly FigureSection[];
+}
+
 /** Files of a plan by name. */
 export type Files = Readonly<Record<string, string | Uint8Array>>;
 
@@ -110,6 +158,8 @@ export type Answer =
   | Message<'explain', { readonly explained: Explained }>
   | Message<'chain', { readonly found: ChainFound }>
   | Message<'learned', { readonly learned: Retuning }>
+  | Message<'measured', { readonly measured: Measured }>
+  | Message<'inspected', { readonly inspected: Inspected }>
   | Message<'faults', { readonly faults: readonly Fault[] }>
   | Message<'refused', { readonly fault: Fault }>
   | Message<'bug', { readonly message: string }>;

@@ -3,10 +3,21 @@ import { useState } from 'preact/hooks';
 import type { LimitBand, SeenRun } from '../../../index.js';
 import { formatMinutes, percent } from '../../../say/format.js';
 import { Answer } from '../answer.js';
-import type { Bench } from '../bench.js';
+import { type Bench, today } from '../bench.js';
 import { save } from '../files.js';
+import { Typed } from '../typed.js';
+import { InspectForm } from './inspect.js';
 
 export function AfterView({ bench }: { readonly bench: Bench }) {
+  return (
+    <>
+      <RunForm bench={bench} />
+      <InspectForm bench={bench} />
+    </>
+  );
+}
+
+function RunForm({ bench }: { readonly bench: Bench }) {
   const [outcome, setOutcome] = useState<SeenRun['outcome']>('finished');
   const [from, setFrom] = useState('');
   const [to, setTo] = useState('');
@@ -40,11 +51,16 @@ export function AfterView({ bench }: { readonly bench: Bench }) {
             </label>
           ))}
         </fieldset>
-        <LabelledText label="On the day" value={date} set={setDate} />
+        <Typed id="after-on-the-day" label="On the day" value={date} set={setDate} />
         {outcome === 'lost' && (
           <>
-            <LabelledText label="Right up to line" value={from} set={setFrom} />
-            <LabelledText label="Wrong from line" value={to} set={setTo} />
+            <Typed
+              id="after-right-up-to-line"
+              label="Right up to line"
+              value={from}
+              set={setFrom}
+            />
+            <Typed id="after-wrong-from-line" label="Wrong from line" value={to} set={setTo} />
             <div class="field">
               <label for="lost-axis">Axis</label>
               <select
@@ -84,28 +100,6 @@ function lineFault(from: string, to: string, lines: number): string {
   if (Number(from) > Number(to))
     return 'The line that was right comes before the one that was wrong.';
   return Number(to) > lines ? `The program has ${lines} lines.` : '';
-}
-
-function today(): string {
-  const now = new Date();
-  const two = (n: number) => String(n).padStart(2, '0');
-  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
-}
-
-interface TextProps {
-  readonly label: string;
-  readonly value: string;
-  readonly set: (text: string) => void;
-}
-
-function LabelledText({ label, value, set }: TextProps) {
-  const id = `after-${label.replaceAll(' ', '-').toLowerCase()}`;
-  return (
-    <div class="field">
-      <label for={id}>{label}</label>
-      <input id={id} type="text" value={value} onInput={(e) => set(e.currentTarget.value)} />
-    </div>
-  );
 }
 
 function Learned({ bench }: { readonly bench: Bench }) {

@@ -4,6 +4,7 @@ import { percent } from '../../../say/format.js';
 import { Answer } from '../answer.js';
 import { type Bench, inMeasured } from '../bench.js';
 import { Field, idOf } from '../field.js';
+import { Typed } from '../typed.js';
 
 /** What is measured, by the key that a file of measurements has for it. */
 const READINGS = [
@@ -65,28 +66,17 @@ function Reading({
   readonly label: string;
   readonly hint: string;
 }) {
-  const id = `reading-of-${name}`;
   const faults = bench.chainFaults.filter((f) => f.key === name);
   return (
-    <div class="field">
-      <label for={id}>{label}</label>
-      <input
-        id={id}
-        type="text"
-        autocomplete="off"
-        placeholder={name === 'pitches' ? '10' : '12.3 mm'}
-        value={bench.readings[name] ?? ''}
-        aria-describedby={`${id}-hint ${id}-fault`}
-        aria-invalid={faults.length > 0 ? 'true' : undefined}
-        onInput={(e) => bench.read(name, e.currentTarget.value)}
-      />
-      <p id={`${id}-hint`} class="hint">
-        {hint}
-      </p>
-      <p id={`${id}-fault`} class="fault" role="alert">
-        {faults.map((f) => f.message).join(' ')}
-      </p>
-    </div>
+    <Typed
+      id={`reading-of-${name}`}
+      label={label}
+      hint={hint}
+      placeholder={name === 'pitches' ? '10' : '12.3 mm'}
+      value={bench.readings[name] ?? ''}
+      set={(text) => bench.read(name, text)}
+      fault={faults.map((f) => f.message).join(' ')}
+    />
   );
 }
 

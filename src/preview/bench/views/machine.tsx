@@ -5,6 +5,7 @@ import { Answer } from '../answer.js';
 import type { Bench } from '../bench.js';
 import { Fields } from '../field.js';
 import { openFiles } from '../opening.js';
+import { PullForm, TapForm } from './measure.js';
 
 /** Feed at which thrust is shown: about that of finishing in steel. */
 const SHOWN_FEED_MM_PER_MIN = 600;
@@ -91,11 +92,7 @@ function Known({ bench }: { readonly bench: Bench }) {
           ))}
         </tbody>
       </table>
-      <p>
-        Thrust is a guess until it is measured. One figure per axis is enough: pull on the carriage
-        with a spring scale until steps are lost, write the pull as <code>thrustN</code> into a file
-        of your own, and open it here.
-      </p>
+      <p>Thrust and what rings are guesses until they are measured.</p>
       {openOwn}
       <details class="card">
         <summary>Where the figures come from</summary>
@@ -106,6 +103,8 @@ function Known({ bench }: { readonly bench: Bench }) {
           ])}
         </dl>
       </details>
+      <PullForm bench={bench} />
+      <TapForm bench={bench} />
     </div>
   );
 }

@@ -1,10 +1,8 @@
 /** Sound of a WAV file. */
 import wavefile from 'wavefile';
-import { PathError } from '../command.js';
-import { readByteFile } from './read-text.js';
 
-/** A quarter of an hour in stereo at 24 bits. */
-const MAX_BYTES = 256 * 1024 * 1024;
+/** Larger files are not read: a quarter of an hour in stereo at 24 bits. */
+export const MAX_WAV_BYTES = 256 * 1024 * 1024;
 const MIN_RATE_HZ = 1000;
 const MAX_RATE_HZ = 400_000;
 /** Longest recording that is looked at. s */
@@ -17,24 +15,23 @@ export interface Recording {
   readonly rateHz: number;
 }
 
-/** @throws PathError for a file that is no WAV file, holds no sound, or is too long */
-export function readWav(path: string, cwd: string): Recording {
-  const bytes = readByteFile(path, cwd, MAX_BYTES);
-  const { rateHz, channels } = decoded(bytes, path);
+/** @throws RangeError "rule; fix" for what is no WAV file, holds no sound, or is too long */
+export function recordingOf(bytes: Uint8Array): Recording {
+  const { rateHz, channels } = decoded(bytes);
   if (!(rateHz >= MIN_RATE_HZ && rateHz <= MAX_RATE_HZ)) {
-    throw new PathError(path, `has ${rateHz} samples a second`, FIX);
+    throw new RangeError(`has ${rateHz} samples a second; ${FIX}`);
   }
   const samples = louder(channels);
-  if (samples.length === 0) throw new PathError(path, 'holds no sound', 'record again');
+  if (samples.length === 0) throw new RangeError('holds no sound; record again');
   if (samples.length > MOST_S * rateHz) {
-    throw new PathError(path, `is longer than ${MOST_S} s`, 'cut it to the taps');
+    throw new RangeError(`is longer than ${MOST_S} s; cut it to the taps`);
   }
   if (!samples.every(Number.isFinite))
-    throw new PathError(path, 'holds sound that is no number', FIX);
+    throw new RangeError(`holds sound that is no number; ${FIX}`);
   return { samples, rateHz };
 }
 
-function decoded(bytes: Uint8Array, path: string) {
+function decoded(bytes: Uint8Array) {
   try {
     const wav = new wavefile.WaveFile(bytes);
     const { sampleRate, numChannels } = wav.fmt as { sampleRate: number; numChannels: number };
@@ -46,7 +43,7 @@ function decoded(bytes: Uint8Array, path: string) {
       channels: (numChannels === 1 ? [all] : all) as Float64Array[],
     };
   } catch {
-    throw new PathError(path, 'is not a WAV file that can be read', FIX);
+    throw new RangeError(`is not a WAV file that can be read; ${FIX}`);
   }
 }
 

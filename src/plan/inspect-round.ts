@@ -1,4 +1,4 @@
-/** Readings taken round a turn, of a finished wheel or of an old drive, for `gullet inspect`. */
+/** Readings taken round a turn, of a finished wheel or of an old drive, by key. */
 import type { FigureSection } from '../model/figure.js';
 import type { Job } from '../model/job.js';
 import { gapSection } from '../profile/inspect/gaps.js';
@@ -13,8 +13,10 @@ import { coreRadiusMm, salvageSection } from '../profile/inspect/salvage.js';
 import { slackRoundSection } from '../profile/inspect/slack.js';
 import { wobbleSection } from '../profile/inspect/wobble.js';
 import { pitchesPerTurn } from '../profile/wheel/cut.js';
-import { type GivenReading, countOf, readingOf, seriesOf } from '../text/reading.js';
-import type { GivenValues } from './readings.js';
+import { type Given, type GivenReading, countOf, readingOf, seriesOf } from '../text/reading.js';
+
+/** Readings by key. */
+export type GivenValues = ReadonlyMap<string, Given>;
 
 export const ROUND_READINGS = {
   'gap-readings':

@@ -1,0 +1,91 @@
+/** What is measured on the page is worked out as the commands do it. */
+import { readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { answer } from '../../src/preview/live/answer.js';
+import type { Answer, Request } from '../../src/preview/live/messages.js';
+import { readJobInput } from '../../src/text/yaml-text.js';
+import { run } from '../cli/run.js';
+import { scratchFolder } from '../cli/scratch.js';
+import { wavBytes } from '../cli/wav-bytes.js';
+import { machineOf } from '../machines/machine-of.js';
+import { sound } from '../machines/rings.js';
+import { thinBarrow } from '../planned.js';
+import { toEnd } from './steps.js';
+
+const text = thinBarrow();
+const JOB = {
+  id: 1,
+  ...{ input: readJobInput(text, 'job.yaml').input, file: 'job.yaml', machineFiles: {} },
+  date: '2026-05-03',
+};
+
+function told<K extends Answer['kind']>(request: object, kind: K): Extract<Answer, { kind: K }> {
+  const { end } = toEnd(answer({ ...JOB, ...request } as Request));
+  expect(end, JSON.stringify(end)).toMatchObject({ kind });
+  return end as Extract<Answer, { kind: K }>;
+}
+
+const bytes = wavBytes(
+  [
+    sound({
+      rateHz: 4000,
+      seconds: 3.7,
+      taps: [1.2, 2, 2.9],
+      noise: 0.003,
+      rings: [[312, 0.028, 0.4]],
+    }),
+  ],
+  4000,
+  16,
+);
+
+describe('measured on the page', () => {
+  it('a tap gives the modes that the command writes, under a name of its own', async () => {
+    const { measured } = told({ want: 'tap', bytes, where: 'mount', axis: 'x' }, 'measured');
+    const cwd = scratchFolder();
+    writeFileSync(join(cwd, 'tap.wav'), bytes);
+    const on = ['tap', 'tap.wav', '--where', 'mount', '--axis', 'x'];
+    const { out } = await run(cwd, [...on, '--machine', 'screw-gantry-light', '--out', 'a.yaml']);
+    expect(measured.lines.join('\n')).toBe(out.slice(0, out.indexOf('\n\n')));
+    const own = machineOf(measured.machineText, measured.name);
+    const written = machineOf(readFileSync(join(cwd, 'a.yaml'), 'utf8'), 'a.yaml');
+    expect(own).toEqual({ ...written, id: 'screw-gantry-light-r1' });
+    expect(measured.name).toBe('screw-gantry-light-r1.yaml');
+  });
+
+  it('a recording that is none is a fault, and so are readings without a unit', () => {
+    const none = { want: 'tap', bytes: new Uint8Array(9), where: 'mount', axis: 'x' };
+    expect(told(none, 'faults').faults[0]!.message).toMatch(/^is not a WAV file/);
+    const pull = { want: 'pull', text: 'x:\n  lets-go: ["210"]\n' };
+    expect(told(pull, 'faults').faults[0]).toMatchObject({ key: 'x.lets-go.1' });
+    const part = { want: 'inspect', readings: { 'over-pins': '56' } };
+    expect(told(part, 'faults').faults[0]).toMatchObject({ key: 'over-pins' });
+  });
+
+  it('pulls give thrust and stiffness with their intervals', () => {
+    // A line of 300 N/mm; let-gos of 200 N in the mean, with 24 N of friction to be taken off.
+    const pulls = [20, 40, 60, 80].map((n) => `[${n} N, ${(n / 300).toFixed(4)} mm]`).join(', ');
+    const yaml = `x:\n  lets-go: ["190 N", "200 N", "210 N"]\n  pulls: [${pulls}]\n`;
+    const { measured } = told({ want: 'pull', text: yaml }, 'measured');
+    expect(measured.lines[0]).toMatch(/^X stiffness: 300 ± \d+ N\/mm \(95 %\), 4 readings$/);
+    const machine = machineOf(measured.machineText, measured.name);
+    expect(machine.stiffnessNPerMm.x).toBeCloseTo(300, 0);
+    expect(machine.provenance['thrustN.x']).toMatch(/^measured 2026-05-03: pull until it lets go/);
+  });
+
+  it('readings of the part get the verdict of inspect', async () => {
+    const readings = { 'over-pins': '57.04 mm', 'radial-runout': '0.02 mm' };
+    const { inspected } = told({ want: 'inspect', readings }, 'inspected');
+    const cwd = scratchFolder();
+    writeFileSync(join(cwd, 'job.yaml'), text);
+    const given = Object.entries(readings).flatMap(([key, value]) => [`--${key}`, value]);
+    const { out } = await run(cwd, ['inspect', 'job.yaml', ...given]);
+    for (const { what, measured, verdict } of inspected.rows) {
+      expect(out).toMatch(new RegExp(`${what} +${measured} {2}`));
+      expect(out).toContain(verdict);
+    }
+    expect(out.trim().endsWith(inspected.outcome)).toBe(true);
+    expect(inspected.rows).toHaveLength(2);
+  });
+});
