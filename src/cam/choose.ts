@@ -415,7 +415,7 @@ function withDrive(
 const MEAN_SHARE = 0.7;
 const CUTTING_SHARE = 0.8;
 /** To stop, change the cutter and touch off again. s. Common practice, no source. */
-const EDGE_CHANGE_S = 480;
+export const EDGE_CHANGE_S = 480;
 /** Fixed cost of a level beside cutting: down, round to the first gap, back. s */
 const LEVEL_OVERHEAD_S = 5;
 /** Path that a level needs over the least possible one. Measured on the examples. */

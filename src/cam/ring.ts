@@ -11,6 +11,7 @@ import type { Pt } from '../model/edges.js';
 import { stepForEngagementConvexMm } from '../machines/load/engagement.js';
 import { atRadius, polar } from '../profile/geometry/edge.js';
 import { Pen, type PlanarMove } from './planar.js';
+import { PLACE_TOL_MM } from '../maths/tolerance.js';
 import { TURN_RAD, radFromDeg, norm2 } from '../maths/angle.js';
 
 interface RingInput {
@@ -18,6 +19,8 @@ interface RingInput {
   readonly blankRadiusMm: number;
   /** Radius that the last round cuts down to. mm */
   readonly wallRadiusMm: number;
+  /** Down to the wall, and not to within one pass of it. */
+  readonly toWall?: boolean;
   readonly cutterRadiusMm: number;
   readonly maxEngagementRad: number;
   /** Angle at which passes touch their circle. rad */
@@ -50,7 +53,9 @@ export function planRing(input: RingInput): RingPlan {
   const outsideOf = (stockRadiusMm: number): number => stockRadiusMm + r + AIR_GAP_MM;
   let stock = blankRadiusMm;
   let pen: Pen | null = null;
-  while (stock - wallRadiusMm > stepForEngagementConvexMm(input.maxEngagementRad, r, stock)) {
+  const left = (): number =>
+    input.toWall ? PLACE_TOL_MM : stepForEngagementConvexMm(input.maxEngagementRad, r, stock);
+  while (stock - wallRadiusMm > left()) {
     const outside = outsideOf(stock);
     const { path, wide, back, full, entering } = wholePass(input, stock, outside);
     const touch = polar(path, touchRad);
@@ -96,7 +101,8 @@ interface WholePass {
 function wholePass(input: RingInput, stock: number, outside: number): WholePass {
   const { cutterRadiusMm: r, maxEngagementRad: limit, touchRad } = input;
   for (let aim = limit; ;) {
-    const path = stock - STEP_SHARE * stepForEngagementConvexMm(aim, r, stock) + r;
+    const step = STEP_SHARE * stepForEngagementConvexMm(aim, r, stock);
+    const path = Math.max(input.wallRadiusMm, stock - step) + r;
     const wide = 2.2 * path + 10;
     const back = entrySweep(path, wide, outside);
     const full = rimInDisc(path, r, stock);

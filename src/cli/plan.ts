@@ -3,7 +3,8 @@ import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
 import { BEARERS, explainJob } from '../plan/explain.js';
 import { SHOWN } from '../say/bearers.js';
-import { advise } from '../plan/advise.js';
+import { type Advice, advise } from '../plan/advise.js';
+import { CHANGE_MIN } from '../plan/second-cutter.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import {
   type CommandResult,
@@ -131,7 +132,21 @@ async function adviceResult(job: Job, args: PlanArgs, env: Env): Promise<Command
         : `refused: ${row.limitedBy}`,
     ]),
   );
-  return { exit: 0, text: `${table}\n\n${advice.verdict}`, json: advice };
+  const text = `${table}\n\n${advice.verdict}\n${secondText(advice, args.units)}`;
+  return { exit: 0, text, json: advice };
+}
+
+/** What a larger cutter for the ring would do. */
+function secondText({ second, rows }: Advice, units: LengthUnit): string {
+  const one = rows.find(({ asked }) => asked)?.totalMin ?? null;
+  if (one === null) return '';
+  if (second === null) return 'No larger cutter on file cuts the ring outside the teeth.';
+  const { cutter, ringMin, restMin, totalMin, savesMin, ringToMm } = second;
+  const parts = `${formatMinutes(ringMin)} for the ring, ${formatMinutes(CHANGE_MIN)} to change and touch off, ${formatMinutes(restMin)} for the rest`;
+  if (savesMin <= 0) {
+    return `A second, larger cutter for the ring does not pay: with ${cutter} it is ${formatMinutes(totalMin)} (${parts}) for ${formatMinutes(one)} with one.`;
+  }
+  return `A second, larger cutter for the ring pays: with ${cutter} it is ${formatMinutes(totalMin)} (${parts}) for ${formatMinutes(one)} with one. No program is written for the ring; turned or milled to ${formatLength(ringToMm, units)} beforehand, the blank saves as much.`;
 }
 
 function summaryText(

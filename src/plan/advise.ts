@@ -2,13 +2,15 @@
 import { Refusal } from '../model/refusal.js';
 import { searchOf } from '../cam/choose.js';
 import { BEARERS, bindingOf } from '../cam/explain.js';
-import { gapSize, layPath } from '../cam/sequence.js';
+import { blankSize, gapSize, layPath } from '../cam/sequence.js';
 import { listCutters } from '../machines/cutters.js';
 import { listMachines } from '../machines/machines.js';
 import { findController } from '../post/control/controllers.js';
 import { type Wheel, wheelOf } from '../profile/wheel/sprocket.js';
 import type { Progress } from '../post/plan.js';
 import { type Job } from '../model/job.js';
+import type { Cutter } from '../model/machine.js';
+import { type SecondCutter, secondCutter } from './second-cutter.js';
 
 /** One cutter on one machine. */
 export interface AdviceRow {
@@ -35,6 +37,9 @@ export interface Advice {
   /** Best first: inside the tolerance, edge not overrun, then by time; refused ones last. */
   readonly rows: readonly AdviceRow[];
   readonly verdict: string;
+  /** The job's own cutter with a larger one before it, for the ring; null where there is none that
+   *  cuts it. */
+  readonly second: SecondCutter | null;
 }
 
 /** Air between collet and work that a cutter from the table is given at least. mm */
@@ -43,17 +48,20 @@ const COLLET_AIR_MM = 1.5;
 type Candidate = ReturnType<typeof candidates>[number];
 
 /** The job's own setting, every cutter of the table on its machine, and its cutter on the others. */
-function candidates({ cutter, machine }: Job, { seatRadiusMm, thicknessMm }: Wheel) {
+function candidates({ cutter, machine }: Job, profile: Wheel) {
+  const { seatRadiusMm } = profile;
   const name = `${cutter.diameterMm} mm ${cutter.flutes} flutes (this job)`;
   const cutters = listCutters().filter(({ diameterMm }) => diameterMm < 2 * seatRadiusMm);
   const machines = listMachines().filter(({ id }) => id !== machine.id);
   const asked = false;
   return [
     { name, cutter, machine, asked: true },
-    ...cutters.map((entry) => {
-      const stickOutMm = Math.max(entry.stickOutMm, thicknessMm + COLLET_AIR_MM);
-      return { name: entry.id, cutter: { ...entry, stickOutMm }, machine, asked };
-    }),
+    ...cutters.map((entry) => ({
+      name: entry.id,
+      cutter: reaching(entry, profile),
+      machine,
+      asked,
+    })),
     ...machines.map((other) => ({ name, cutter, machine: other, asked })),
   ];
 }
@@ -74,7 +82,22 @@ export function advise(job: Job, onProgress: (p: Progress) => void = () => {}): 
       Number(misses(a)) - Number(misses(b)) ||
       (a.totalMin ?? 0) - (b.totalMin ?? 0),
   );
-  return { rows, verdict: verdictOf(job, rows) };
+  const asked = rows.find((row) => row.asked);
+  const second = asked?.totalMin ? ringFirst(job, profile, asked.totalMin) : null;
+  return { rows, verdict: verdictOf(job, rows), second };
+}
+
+/** The larger cutters on file, for the ring. */
+function ringFirst(job: Job, profile: Wheel, oneMin: number): SecondCutter | null {
+  const larger = listCutters()
+    .filter(({ diameterMm }) => diameterMm > job.cutter.diameterMm)
+    .map((entry) => ({ name: entry.id, cutter: reaching(entry, profile) }));
+  return secondCutter(job, profile, blankSize(job, profile), oneMin, larger);
+}
+
+/** A cutter of the table, far enough out for the work. */
+function reaching<C extends Cutter>(entry: C, { thicknessMm }: Wheel): C {
+  return { ...entry, stickOutMm: Math.max(entry.stickOutMm, thicknessMm + COLLET_AIR_MM) };
 }
 
 function weigh(job: Job, profile: Wheel, candidate: Candidate): AdviceRow {
