@@ -61,15 +61,22 @@ function reckon(data: PageData): Bearing {
     ...{ load: new Float32Array(count), loadBy: new Uint8Array(count) },
   };
   const shares = sharesOf(data);
+  const used = BEARERS.map((bearer) => shares[bearer]);
+  const here = new Float64Array(BEARERS.length);
+  const loads = BEARERS.length - CHOSEN_TO_MEET.length;
   for (let i = 0; i < count; i++) {
     if (!(data.track.engagementRad[i]! > 0)) continue;
-    const here = BEARERS.map((bearer) => shares[bearer](i));
-    const most = Math.max(...here);
+    let most = 0;
+    let by = 0;
+    for (let k = 0; k < here.length; k++) {
+      here[k] = used[k]!(i);
+      most = Math.max(most, here[k]!);
+      if (k < loads && here[k]! > here[by]!) by = k;
+    }
     bearing.share[i] = most;
     bearing.which[i] = here.findIndex((share) => share > most - AS_NEAR);
-    const loads = here.slice(0, -CHOSEN_TO_MEET.length);
-    bearing.load[i] = Math.max(...loads);
-    bearing.loadBy[i] = loads.indexOf(Math.max(...loads));
+    bearing.load[i] = here[by]!;
+    bearing.loadBy[i] = by;
   }
   return bearing;
 }
@@ -104,7 +111,7 @@ function mostPush({ role, resultantN }: PageData['track']): number {
 }
 
 /** Engagements are taken as the next multiple of this: the depth that is stable hardly differs. */
-const STEP_DEG = 7.5;
+const STEP_DEG = 15;
 
 /** Probability of chatter at an engagement and a depth, at the speed of the plan. */
 function chatterOf({ job, process }: PageFigures): (phiRad: number, axialMm: number) => number {
