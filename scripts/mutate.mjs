@@ -57,18 +57,19 @@ const AREAS = {
   // The parts by their own tests: whole replays take seconds each.
   'replay-parts': [
     ['replay/*', 'slabs', 'slices', 'path-piece'].map((name) => `src/cam/stock/${name}.ts`),
-    ['tests/cam/replay-*.test.ts', 'tests/cam/path-piece*.test.ts'],
+    ['replay-*', 'path-piece*', 'tool-body*'].map((name) => `tests/cam/${name}.test.ts`),
   ],
   replay: [['src/cam/stock/replay.ts'], ['tests/cam/replay*.test.ts']],
   accept: [['src/plan/accept.ts'], ['tests/plan/accept*.test.ts']],
   // The parts by their own tests: whole programs take seconds each.
   'check-parts': [
     ['src/plan/check/*.ts', '!src/plan/check/check.ts'],
-    ['findings', 'frame', 'air', 'around', 'loads', 'setup'].map(
-      (name) => `tests/plan/check/${name}.test.ts`,
-    ),
+    [
+      ...['findings', 'frame', 'air', 'around', 'loads', 'setup', 'both-ways', 'edge'],
+      ...['other-job', 'rounding', 'spindle-wait'],
+    ].map((name) => `tests/plan/check/${name}.test.ts`),
   ],
-  check: [['src/plan/check/check.ts'], ['tests/plan/check/*.test.ts', 'tests/cli/check-*.test.ts']],
+  check: [['src/plan/check/check.ts', 'src/cli/check.ts'], ['tests/cli/check-*.test.ts']],
 };
 
 const asked = process.argv.slice(2);

@@ -105,7 +105,7 @@ async function parse(
       (builder) => describeCommand(builder, command),
       (args) => {
         checkArgs({ ...args }, command);
-        chosen = { command, args };
+        chosen = { command, args: withDash(args, command, argv) };
       },
     );
   }
@@ -123,6 +123,15 @@ async function parse(
   const near = nearest(String(first), names);
   const fix = near ? `did you mean ${near}?` : `the commands are ${names.join(', ')}`;
   throw new UserError(`no command "${showText(String(first))}"; ${fix}`);
+}
+
+/** The parser makes nothing of a positional that is a dash. */
+function withDash(args: CommonArgs, command: Command, argv: readonly string[]): CommonArgs {
+  if (!argv.includes('-')) return args;
+  const emptied = Object.entries(args).filter(
+    ([key, value]) => key in command.positionals && value === '',
+  );
+  return { ...args, ...Object.fromEntries(emptied.map(([key]) => [key, '-'])) };
 }
 
 function describeCommand(builder: Argv, command: Command): void {

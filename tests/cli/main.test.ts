@@ -314,3 +314,20 @@ describe('help', () => {
     expect((await run('.', ['--version'])).out).toBe('1.2.3\n');
   });
 });
+
+describe('a name that is none', () => {
+  it.each([
+    [
+      '-',
+      '-: stands for standard input, which is not read here; save it as a file and give its name',
+    ],
+    ['', '"": is not a file name; check the name'],
+  ])('%j is told as what it is', async (name, line) => {
+    for (const argv of [
+      ['plan', name],
+      ['drive', name, '--only', 'fit'],
+    ]) {
+      expect(await run(scratchFolder(), argv)).toEqual({ exit: 2, out: '', err: `${line}\n` });
+    }
+  });
+});

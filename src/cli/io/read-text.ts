@@ -35,7 +35,9 @@ function readBytes(path: string, cwd: string, maxBytes: number): Buffer {
     const rule = 'stands for standard input, which is not read here';
     throw new PathError(path, rule, 'save it as a file and give its name');
   }
-  if (path.includes('\0')) throw new PathError(path, 'is not a file name', 'check the name');
+  if (path === '' || path.includes('\0')) {
+    throw new PathError(path || '""', 'is not a file name', 'check the name');
+  }
   // Without O_NONBLOCK, opening a named pipe that nobody writes to would wait for ever.
   const flags = constants.O_RDONLY | (constants.O_NONBLOCK ?? 0);
   const file = openSync(resolve(cwd, path), flags);
