@@ -341,7 +341,7 @@ test('any spec gives a sound loop or a typed refusal', () => {
         }
       },
     ),
-    { numRuns: runs(1500) },
+    { numRuns: Math.max(375, runs(1500)) },
   );
   expect(made).toBeGreaterThan(runs(300));
   // Refusals of the spec only: no sound outline may fail its checks or a small offset.

@@ -68,6 +68,8 @@ function judgeText(
 ): void {
   const lines = scannerOf(text);
   while (nextLine(lines)) {
+    // Nothing is said of an empty line.
+    if (lines.end === lines.start) continue;
     const line = text.slice(lines.start, lines.end);
     const isAfterEnd = read.end !== null && lines.line > read.lastLineRead;
     const isPlain = line.length <= controller.maxLineLength && PLAIN_MOVE.test(line);
