@@ -132,9 +132,9 @@ describe('evidence log', () => {
     ['thrust: 278 N', 'thrust: 278 mm', 'prior.x.thrust: "278 mm" is a length'],
     ['factor: 1.492', 'factor: 0.5', 'prior.x.factor: 0.5 is below 1.01, the smallest factor'],
     [
-      '[ 90.02, ',
-      '[ much, ',
-      'runs.1.held.x.3: much is not a number (of N, written without the unit)',
+      'x: 40 ',
+      'x: much ',
+      'is not a list of loads; write newtons and seconds, as "120.5 300, 130 45.2"',
     ],
     ['machine: screw-gantry-light', 'title: mine', 'title: is not a key of an evidence log'],
   ])('names line, key and rule for %s -> %s', (from, to, message) => {

@@ -246,7 +246,7 @@ describe('record and sheet', () => {
     [changed('axis', 'z'), 'l.json: axis: z is not an axis of a ladder'],
     [changed('rungs', []), 'l.json: rungs: is empty'],
     [changed('digest', 'a\nM3'), 'l.json: digest: "a\\nM3" has control characters'],
-    [changed('trim', { x: [[1, -2]], y: [] }), 'l.json: trim.x.1: -2 is below 0 s'],
+    [changed('trim', { x: '1 -2', y: '' }), 'l.json: trim.x: 1 -2 is not a list of loads'],
   ])('refuse %s', (text, message) => {
     expect(() => readLadderRecord(text, 'l.json')).toThrow(message);
   });

@@ -13,7 +13,7 @@
  * on a known axis, it is a product of one factor for X and one for Y; only where the axis is not known
  * do they go together.
  */
-import { exp, hypot, log as ln } from '../../maths/elementary.js';
+import { exp, hypot } from '../../maths/elementary.js';
 import { binOf } from './load-history.js';
 import { BAR_SIGMA, GRID_STEP, GROWTHS, SCATTER, bell, shares } from './posterior-model.js';
 import {
@@ -23,7 +23,7 @@ import {
   otherChance,
   runTables,
 } from './run-evidence.js';
-import { type AxisGrid, type AxisRun, CASES } from './survival.js';
+import { type AxisGrid, type AxisRun, CASES, lnOf } from './survival.js';
 
 /** Median and spread of a limit before any run. */
 export interface LimitPrior {
@@ -101,10 +101,11 @@ export class Belief {
     const old = this.bars.get(key);
     const axis = run.outcome === 'lost' ? run.axis : 'none';
     const other = otherChance(run);
-    const grown = (was: Float64Array | undefined, { held, lost }: AxisRun, loses: boolean) =>
-      held.map(
-        (p, i) => (was?.[i] ?? 0) + ln(Math.max(LEAST, loses ? (lost[i] ?? 0) + other * p : p)),
-      );
+    const grown = (was: Float64Array | undefined, run: AxisRun, loses: boolean) => {
+      const { held, heldLn, lost } = run;
+      const said = loses ? held.map((p, i) => lnOf((lost[i] ?? 0) + other * p)) : heldLn;
+      return was ? was.map((sum, i) => sum + said[i]!) : said;
+    };
     const bar: BarRuns = {
       material: run.material,
       x: grown(old?.x, x, axis === 'x' || axis === 'both'),
@@ -120,15 +121,14 @@ export class Belief {
   /** A loss on X or on Y or by something else, over that both held. */
   private pairsOf(was: Float64Array | null, x: AxisRun, y: AxisRun, other: number): Float64Array {
     const [nx, ny] = [this.x.count, this.y.count];
-    const ratio = ({ held, lost }: AxisRun) =>
-      held.map((p, i) => (lost[i] ?? 0) / Math.max(LEAST, p));
+    const ratio = ({ held, lost }: AxisRun) => held.map((p, i) => (p > 0 ? (lost[i] ?? 0) / p : 0));
     const [rx, ry] = [ratio(x), ratio(y)];
     const out = new Float64Array(CASES * nx * ny);
     let at = 0;
     for (let c = 0; c < CASES; c++) {
       for (let i = c * nx; i < (c + 1) * nx; i++) {
         for (let j = c * ny; j < (c + 1) * ny; j++, at++) {
-          out[at] = (was?.[at] ?? 0) + ln(Math.max(LEAST, rx[i]! + ry[j]! + other));
+          out[at] = (was?.[at] ?? 0) + lnOf(rx[i]! + ry[j]! + other);
         }
       }
     }
@@ -263,9 +263,6 @@ export class Belief {
     return { pairs: shares(pairs), scatter: shares(scatter) };
   }
 }
-
-/** Least probability that is kept. */
-const LEAST = 1e-300;
 
 function barKey({ material, bar }: Pick<RunSetting, 'material' | 'bar'>): string {
   return JSON.stringify([material, bar]);

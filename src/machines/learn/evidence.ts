@@ -8,7 +8,13 @@ import type { AxisName, HeardCut, Machine } from '../../model/machine.js';
 import { MEASURED_SIGMA, thrustSigma } from '../bear/spread.js';
 import { thrustAtN } from '../bear/thrust.js';
 import { Belief, type LimitPrior, type ThrustPrior } from './belief.js';
-import type { Finished, LoadedAxis, Lost, RunSetting } from './run-evidence.js';
+import {
+  type Finished,
+  type LoadedAxis,
+  type Lost,
+  RunMemory,
+  type RunSetting,
+} from './run-evidence.js';
 
 /** What the log keeps of every run. */
 interface RunHead extends RunSetting {
@@ -148,8 +154,9 @@ export function learn(log: EvidenceLog, most = 40): Learning {
   const steps = [{ runs: 0, belief: after }];
   const every = Math.max(1, Math.ceil(runs.length / most));
   let before = after;
+  const tables = new RunMemory(after);
   runs.forEach((run, i) => {
-    [before, after] = [after, after.with(run)];
+    [before, after] = [after, after.with(run, tables.of(run))];
     const count = i + 1;
     if (count % every === 0 || count >= runs.length - 1) steps.push({ runs: count, belief: after });
   });

@@ -3,7 +3,7 @@
  * steps in ln(newtons). Order within a run does not enter, so this is all that a log has to keep.
  */
 import { exp, log } from '../../maths/elementary.js';
-import { type ValueOf, figure, group, list, need, pair } from '../../text/field.js';
+import { type ValueOf, group, name, need } from '../../text/field.js';
 import { GRID_STEP } from './posterior-model.js';
 
 /** Seconds at each load: [bin, seconds], bins rising; bin k is a load of exp(k GRID_STEP) N. */
@@ -60,18 +60,58 @@ export function tallyPeakN(tally: LoadTally): number {
   return last ? forceOfBin(last[0]) : 0;
 }
 
-/** More loads than an axis has bins between the least and the greatest thrust. */
-const MOST_LOADS = 2000;
-const LOAD = pair(
-  'a load [newtons, seconds]',
-  figure('load', 1e-6, 50_000, 'N'),
-  figure('time', 0, 1e7, 's'),
+const PAIRS = {
+  pattern: /^(?:\d{1,5}(?:\.\d+)? \d{1,7}(?:\.\d+)?(?:, ?(?=\d)|$))*$/,
+  fix: 'write newtons and seconds, as "120.5 300, 130 45.2"',
+};
+const TALLY = need(
+  name('list of loads', '120.5 300, 130 45.2', { max: 60_000, shape: PAIRS, empty: true }),
 );
-const TALLY = need(list('loads [newtons, seconds]', LOAD, { max: MOST_LOADS }));
 
-/** Loads in a file: [newtons, seconds] at standstill, for x and y. */
+/** Loads in a file: newtons and seconds at standstill, for x and y. */
 export const LOADS = group('loads', { x: TALLY, y: TALLY });
 
-export function loadsOf({ x, y }: ValueOf<typeof LOADS>): AxisLoads {
-  return { x: tallyOf(x), y: tallyOf(y) };
+/** @param known  tallies by their text, to which these are added: one program is often run again */
+export function loadsOf(
+  { x, y }: ValueOf<typeof LOADS>,
+  known = new Map<string, LoadTally>(),
+): AxisLoads {
+  const read = (text: string): LoadTally => {
+    const tally = known.get(text) ?? tallyRead(text);
+    known.set(text, tally);
+    return tally;
+  };
+  return { x: read(x), y: read(y) };
+}
+
+function tallyRead(text: string): LoadTally {
+  if (text === '') return NO_LOAD;
+  return tallyOf(text.split(/, ?/).map((load) => load.split(' ').map(Number) as [number, number]));
+}
+
+/** Loads as they stand in a file. */
+export function loadsText({ x, y }: AxisLoads): { readonly x: string; readonly y: string } {
+  return { x: tallyText(x), y: tallyText(y) };
+}
+
+/** Loads below this share of the peak, seven sigmas of a moment, say nothing beside it and are written
+ *  as one. */
+const LOW_SHARE = 0.7;
+
+/** Newtons to a tenth or finer: a bin is 2 % wide. */
+function tallyText(tally: LoadTally): string {
+  const low = LOW_SHARE * tallyPeakN(tally);
+  const pairs: [number, number][] = [];
+  let [seconds, sum] = [0, 0];
+  for (const [bin, s] of tally) {
+    if (forceOfBin(bin) >= low) pairs.push([forceOfBin(bin), s]);
+    else [seconds, sum] = [seconds + s, sum + s * bin];
+  }
+  if (seconds > 0) pairs.unshift([forceOfBin(sum / seconds), seconds]);
+  const round = (value: number, digits: number) => Number(value.toFixed(digits));
+  return pairs
+    .map(([force, s]) => [round(force, force < 100 ? 2 : 1), round(s, 2)] as const)
+    .filter(([, s]) => s > 0)
+    .map((pair) => pair.join(' '))
+    .join(', ');
 }

@@ -1,20 +1,13 @@
 /**
  * The evidence log as text: YAML that people can read, correct and keep under version control.
- * Loads are written as [newtons, seconds], so that a run counts the same after the job, the machine
+ * Loads are written as newtons and seconds, so that a run counts the same after the job, the machine
  * file or the planner has changed.
  */
 import { exp, log as ln } from '../../maths/elementary.js';
 import { Document, type YAMLMap, isSeq, parseDocument } from 'yaml';
 import { jobErrorFrom } from '../../text/fault.js';
 import type { EvidenceLog, LoggedPull, LoggedRun } from './evidence.js';
-import {
-  type AxisLoads,
-  type LoadTally,
-  LOADS,
-  forceOfBin,
-  loadsOf,
-  tallyPeakN,
-} from './load-history.js';
+import { type LoadTally, LOADS, loadsOf, loadsText } from './load-history.js';
 import {
   type ValueOf,
   choice,
@@ -35,7 +28,7 @@ import type { LimitPrior } from './belief.js';
 import type { LoadedAxis } from './run-evidence.js';
 import type { EdgeUse } from './survival.js';
 
-const LIMITS = { maxBytes: 8 * 1024 * 1024, maxKeys: 50_000, maxDepth: 8, lists: true } as const;
+const LIMITS = { maxBytes: 16 * 1024 * 1024, maxKeys: 200_000, maxDepth: 8, lists: true } as const;
 
 const LIMIT = need(
   group('limit', {
@@ -111,7 +104,13 @@ export function readEvidenceLog(text: string, file: string): EvidenceLog {
   const { machine, prior, pulls = [], runs = [] } = values;
   const limits = { x: limitOf(prior.x), y: limitOf(prior.y) };
   const priorFrom = prior.from ?? 'this log';
-  return { machine, priorFrom, prior: limits, pulls: pulls.map(pullOf), runs: runs.map(runOf) };
+  return {
+    machine,
+    priorFrom,
+    prior: limits,
+    pulls: pulls.map(pullOf),
+    runs: runs.map(runReader()),
+  };
 }
 
 function pullOf({ date, ...axes }: ValueOf<typeof PULL>): LoggedPull {
@@ -142,16 +141,22 @@ function isDate(text: string): boolean {
   return days !== undefined && d >= 1 && d <= days;
 }
 
-function runOf(run: ValueOf<typeof RUN>): LoggedRun {
+/** Reads runs one after the other. */
+function runReader() {
+  const known = new Map<string, LoadTally>();
+  return (run: ValueOf<typeof RUN>) => runOf(run, known);
+}
+
+function runOf(run: ValueOf<typeof RUN>, known: Map<string, LoadTally>): LoggedRun {
   const { date, program, material, note = null, seen = null, direction = null } = run;
   const { heard } = run;
   const head = { date, program, material, bar: run.bar ?? null, edge: edgeOf(run), note, heard };
-  const held = loadsOf(run.held);
+  const held = loadsOf(run.held, known);
   if (run.suspect === undefined) {
     return { outcome: 'finished', ...head, held, ...(seen !== null && { seen }) };
   }
   const axis = run.axis === 'unknown' ? null : (run.axis ?? null);
-  const suspect = loadsOf(run.suspect);
+  const suspect = loadsOf(run.suspect, known);
   return {
     outcome: 'lost',
     ...head,
@@ -168,8 +173,8 @@ function edgeOf(run: ValueOf<typeof RUN>): EdgeUse | null {
 }
 
 const HEADING = ` What runs have shown of this machine: that they finished, or lost steps, and what was heard.
- Loads are thrust asked of an axis at standstill, [newtons, seconds]. Lines may be corrected or
- taken out; "gullet retune" adds to the end and works everything out again from the start.`;
+ Loads are thrust asked of an axis at standstill: newtons and seconds, pair by pair. Lines may be
+ corrected or taken out; "gullet retune" adds to the end and works all out again from the start.`;
 
 /** Text of a whole log. */
 export function evidenceLogText({ machine, prior, priorFrom, pulls, runs }: EvidenceLog): string {
@@ -184,7 +189,20 @@ export function evidenceLogText({ machine, prior, priorFrom, pulls, runs }: Evid
 
 /** The text of a log with one more run at its end; comments and order are kept. */
 export function withRun(text: string, run: LoggedRun): string {
-  return changed(text, (doc) => addRun(doc, run));
+  return appended(text, run) ?? changed(text, (doc) => addRun(doc, run));
+}
+
+/** Text with an entry under the runs that there are, where those end it; null where they do not. */
+function appended(text: string, run: LoggedRun): string | null {
+  const keys = [...text.matchAll(/^[^\s#-].*$/gm)];
+  const runs = keys.at(-1);
+  if (!runs || !/^runs: *$/.test(runs[0]) || !text.endsWith('\n')) return null;
+  const indent = /^( *)- /m.exec(text.slice(runs.index))?.[1];
+  if (indent === undefined) return null;
+  const doc = new Document({ runs: [] });
+  addRun(doc, run);
+  const [, ...lines] = yamlText(doc).split('\n');
+  return text + lines.map((line) => line && indent + line.replace(/^ {2}/, '')).join('\n');
 }
 
 /** The same with one more pull test. */
@@ -216,9 +234,6 @@ function addPull(doc: Document.Parsed | Document, pull: LoggedPull): void {
 
 function addRun(doc: Document.Parsed | Document, run: LoggedRun): void {
   const node = doc.createNode(runPlain(run)) as YAMLMap;
-  for (const part of ['held', 'suspect']) {
-    for (const axis of ['x', 'y']) flow(node.getIn([part, axis], true));
-  }
   if (run.heard) flow(node.getIn(['heard', 'cutter'], true));
   append(doc, 'runs', node);
 }
@@ -251,36 +266,14 @@ function runPlain(run: LoggedRun) {
     direction: lost?.direction ?? undefined,
     amount: lost && lost.amountMm !== null ? `${round(lost.amountMm, 3)} mm` : undefined,
     note: note ?? undefined,
-    held: loadsPlain(held),
-    suspect: lost ? loadsPlain(lost.suspect) : undefined,
+    held: loadsText(held),
+    suspect: lost ? loadsText(lost.suspect) : undefined,
     heard: run.heard,
   };
 }
 
 function sharePlain(share: number): string {
   return `${round(100 * share, 1)} %`;
-}
-
-function loadsPlain({ x, y }: AxisLoads) {
-  return { x: tallyPlain(x), y: tallyPlain(y) };
-}
-
-/** Loads below this share of the peak say nothing beside it and are written as one. */
-const LOW_SHARE = 0.5;
-
-/** Pairs to a tenth of a newton or finer: a bin is 2 % wide. */
-function tallyPlain(tally: LoadTally): [number, number][] {
-  const low = LOW_SHARE * tallyPeakN(tally);
-  const pairs: [number, number][] = [];
-  let [seconds, sum] = [0, 0];
-  for (const [bin, s] of tally) {
-    if (forceOfBin(bin) >= low) pairs.push([forceOfBin(bin), s]);
-    else [seconds, sum] = [seconds + s, sum + s * bin];
-  }
-  if (seconds > 0) pairs.unshift([forceOfBin(sum / seconds), seconds]);
-  return pairs
-    .map(([force, s]): [number, number] => [round(force, force < 100 ? 2 : 1), round(s, 3)])
-    .filter(([, s]) => s > 0);
 }
 
 function round(value: number, digits: number): number {

@@ -2,7 +2,13 @@
 import { expm1 } from '../../maths/elementary.js';
 import { OTHER_LOSSES_PER_HOUR } from '../bear/odds.js';
 import type { AxisName } from '../../model/machine.js';
-import { type AxisLoads, NO_LOAD, addTallies, tallySeconds } from './load-history.js';
+import {
+  type AxisLoads,
+  type LoadTally,
+  NO_LOAD,
+  addTallies,
+  tallySeconds,
+} from './load-history.js';
 import { MOMENT_S } from './posterior-model.js';
 import { type AxisGrid, type AxisRun, type EdgeUse, axisRun } from './survival.js';
 
@@ -55,6 +61,31 @@ export function runTables(grids: Grids, run: Evidence): RunTables {
       : axisRun(held, suspect, grids[axis], run.edge);
   };
   return { x: of('x'), y: of('y') };
+}
+
+/** Tables of runs, each made once for runs with the same loads and state of the edge. */
+export class RunMemory {
+  private readonly grids: Grids;
+  private readonly known = new Map<LoadTally, Map<string, AxisRun>>();
+
+  constructor({ x, y }: Grids) {
+    this.grids = { x, y };
+  }
+
+  of(run: Evidence): RunTables {
+    if (run.outcome === 'lost') return runTables(this.grids, run);
+    return { x: this.axis('x', run), y: this.axis('y', run) };
+  }
+
+  private axis(axis: LoadedAxis, { held, edge }: RunSetting & Finished): AxisRun {
+    const tally = held[axis];
+    const same = this.known.get(tally) ?? new Map<string, AxisRun>();
+    this.known.set(tally, same);
+    const key = JSON.stringify([axis, edge]);
+    const table = same.get(key) ?? axisRun(tally, NO_LOAD, this.grids[axis], edge);
+    same.set(key, table);
+    return table;
+  }
 }
 
 /** Probability that something other than cutting force struck on the axis seen: any of three alike, at

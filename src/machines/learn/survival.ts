@@ -100,6 +100,16 @@ function edgeBins(edge: EdgeUse | null): { readonly way: number[]; readonly end:
 export interface AxisRun {
   readonly held: Float64Array;
   readonly lost: Float64Array;
+  /** ln of `held`. */
+  readonly heldLn: Float64Array;
+}
+
+/** Least probability that is kept. */
+const LEAST = 1e-300;
+
+/** ln of a probability, of the least that is kept where it is none. */
+export function lnOf(p: number): number {
+  return p === 1 ? 0 : ln(Math.max(LEAST, p));
 }
 
 export function axisRun(
@@ -145,7 +155,7 @@ export function axisRun(
       if (gone) overErrors(gone, s, grid, out.lost, at);
     });
   });
-  return out;
+  return { ...out, heldLn: out.held.map(lnOf) };
 }
 
 function sameWay(a: { way: number[] }, b: { way: number[] }): boolean {

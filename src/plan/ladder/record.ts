@@ -4,11 +4,10 @@
  */
 import {
   type AxisLoads,
-  type LoadTally,
   LOADS,
   addTallies,
-  forceOfBin,
   loadsOf,
+  loadsText,
 } from '../../machines/learn/load-history.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { choice, group, list, name, need } from '../../text/field.js';
@@ -30,20 +29,14 @@ const KIND = 'gullet ladder';
 export function ladderRecordText(ladder: Ladder, names: Names): string {
   const content = {
     kind: KIND,
-    note: 'Loads are thrust asked of an axis at standstill, [newtons, seconds].',
+    note: 'Loads are thrust asked of an axis at standstill, newtons and seconds.',
     ...names,
     axis: ladder.plan.axis,
-    trim: loadsPlain(ladder.trimLoads),
-    rungs: ladder.rungs.map(({ name, loads }) => ({ name, loads: loadsPlain(loads) })),
+    trim: loadsText(ladder.trimLoads),
+    rungs: ladder.rungs.map(({ name, loads }) => ({ name, loads: loadsText(loads) })),
   };
-  // One line for a tally: the file is for the tool, but a person may look.
-  return `${JSON.stringify(content, null, 1).replace(/\[\s+([\d.]+),\s+([\d.]+)\s+\]/g, '[$1, $2]')}\n`;
-}
-
-function loadsPlain(loads: AxisLoads) {
-  const plain = (tally: LoadTally) =>
-    tally.map(([bin, s]) => [Number(forceOfBin(bin).toFixed(2)), Number(s.toFixed(3))]);
-  return { x: plain(loads.x), y: plain(loads.y) };
+  return `${JSON.stringify(content, null, 1)}
+`;
 }
 
 const PLAIN = { pattern: /^[\w .+-]{1,80}$/, fix: 'make the ladder again' };
