@@ -26,10 +26,11 @@ import { logNormalCdf } from '../../src/maths/normal.js';
 import { StudyFamily, type StudyProgram, sumOf } from './learning-programs.js';
 import { examplePlan } from '../planned.js';
 import type { Row } from './measure.js';
+import { demandAtLoss } from './rehearsal.js';
 import { type Random, seeded } from '../machines/random.js';
 
 /** How the machines really are; the owner's model is always the one of the tool. */
-export interface World {
+interface World {
   readonly name: string;
   readonly runs: number;
   /** Spread of a machine's runs, growth of force in a life of its edges. */
@@ -39,6 +40,8 @@ export interface World {
   readonly newBarAt?: number;
   /** What pulls on this machine show over what its drives bear in a cut; left out: no pull test. */
   readonly pull?: (random: Random) => number;
+  /** Pulls show the thrust, and cuts are borne as a drive simulated in time bears them. */
+  readonly inTime?: boolean;
   /** The owner keeps no book of edges. */
   readonly edgeNotTold?: boolean;
   readonly momentSigma?: number;
@@ -59,12 +62,13 @@ const BAR_SIGMA = 0.2;
 /** As the tool assumes them. */
 const assumed: Pick<World, 'runSigma' | 'growth'> = {
   runSigma: (random) => 0.1 * Math.exp(0.5 * random.normal()),
-  growth: (random) => 0.5 * Math.exp(0.5 * random.normal()),
+  growth: (random) => 0.5 * Math.exp(0.6 * random.normal()),
 };
 /** Pulls that were read to 3 % each, three of them, of a thrust that running changes. */
-const pulled = (random: Random): number =>
-  Math.exp(MEASURED_SIGMA * random.normal() + (0.03 / Math.sqrt(3)) * random.normal());
 const PULL_SIGMA = 0.03 / Math.sqrt(3);
+const misread = (random: Random): number => Math.exp(PULL_SIGMA * random.normal());
+const pulled = (random: Random): number =>
+  Math.exp(MEASURED_SIGMA * random.normal()) * misread(random);
 
 /** Three cutters. */
 const RUNS = 3 * RUNS_A_CUTTER;
@@ -89,7 +93,8 @@ export const WORLDS: readonly (World & { readonly inTest?: boolean })[] = [
   { name: 'another bar after 30 runs', runs: 31, newBarAt: 30, ...assumed },
   { name: 'runs scatter by 0.2', runs: RUNS, ...assumed, runSigma: () => 0.2, inTest: true },
   { name: 'moments scatter by 0.1', runs: RUNS, ...assumed, momentSigma: 0.1 },
-  { name: 'pull test first', runs: RUNS, ...assumed, pull: pulled, inTest: true },
+  { name: 'pull test first', runs: RUNS, ...assumed, pull: pulled },
+  { name: 'pull test first, cuts borne as in time', runs: RUNS, ...assumed, inTime: true },
   {
     name: 'pull test that shows 1.5 times as much',
     ...{ runs: RUNS, ...assumed, pull: (random) => 1.5 * pulled(random) },
@@ -97,13 +102,15 @@ export const WORLDS: readonly (World & { readonly inTest?: boolean })[] = [
   { name: 'machines 30 % weaker than their profile', runs: RUNS, ...assumed, strength: 0.7 },
 ];
 
-export interface StudySetting {
+interface StudySetting {
   readonly machines: number;
   readonly seed: number;
   readonly family: StudyFamily;
   /** What the owner believes before any run. */
   readonly prior: LimitPrior;
   readonly risk: number;
+  /** Demand at which some drives simulated in time lose steps, over what a pull on them shows. */
+  readonly inTime: () => readonly number[];
 }
 
 export interface WorldResult {
@@ -123,6 +130,8 @@ export interface WorldResult {
 
 interface Machine {
   readonly limitN: { readonly x: number; readonly y: number };
+  /** What a pull would show but for its errors. */
+  readonly pullN: { readonly x: number; readonly y: number };
   readonly runSigma: number;
   readonly growth: number;
 }
@@ -211,7 +220,7 @@ export function studyWorld(world: World, setting: StudySetting): WorldResult {
   const errors: number[] = [];
   for (let m = 0; m < setting.machines; m++) {
     const random = seeded(setting.seed + 7919 * m);
-    const machine = machineOf(world, prior, random);
+    const machine = machineOf(world, setting, random);
     let belief = startOf(world, setting, machine, random);
     let barFactor = Math.exp(BAR_SIGMA * random.normal());
     let lives = 0;
@@ -264,29 +273,54 @@ export function studyWorld(world: World, setting: StudySetting): WorldResult {
   };
 }
 
-function machineOf(world: World, prior: LimitPrior, random: Random): Machine {
-  const limit = () =>
+function machineOf(world: World, { prior, inTime }: StudySetting, random: Random): Machine {
+  const thrust = () =>
     (world.strength ?? 1) * prior.thrustN * Math.exp(prior.sigma * random.normal());
-  const limitN = { x: limit(), y: limit() };
-  return { limitN, runSigma: world.runSigma(random), growth: world.growth(random) };
+  const pullN = { x: thrust(), y: thrust() };
+  const some = world.inTime ? inTime() : [1];
+  const borne = (): number => some[Math.floor(some.length * random.even())]!;
+  const limitN = { x: borne() * pullN.x, y: borne() * pullN.y };
+  return { limitN, pullN, runSigma: world.runSigma(random), growth: world.growth(random) };
 }
 
 /** What the owner believes before the first run. */
 function startOf(
-  { pull }: World,
+  { pull, inTime }: World,
   { prior }: StudySetting,
-  { limitN }: Machine,
+  { pullN }: Machine,
   random: Random,
 ): Belief {
-  const read = (axis: 'x' | 'y') => ({ thrustN: limitN[axis] * pull!(random), sigma: PULL_SIGMA });
+  const shows = inTime ? misread : pull;
+  const read = (axis: 'x' | 'y') => ({ thrustN: pullN[axis] * shows!(random), sigma: PULL_SIGMA });
   const log: EvidenceLog = {
     ...{ machine: 'synthetic', prior: { x: prior, y: prior }, priorFrom: 'its profile' },
-    pulls: pull
+    pulls: shows
       ? [{ date: '2026-05-03', limits: { x: read('x'), y: read('y') }, stiffnessNPerMm: {} }]
       : [],
     runs: [] as LoggedRun[],
   };
   return learn(log).after;
+}
+
+/** Drives that are simulated in time for the study. */
+const IN_TIME = 120;
+
+/** The study's owner, who cuts the example. */
+export function ownerOf(machines: number): StudySetting {
+  const { planned } = examplePlan('nursery-barrow');
+  const { job, cam } = planned;
+  const { process } = cam;
+  const phiRad = process.planEngagementRad;
+  const cut = {
+    ...{ spindleRpm: process.spindleRpm, phiRad, depthMm: process.stepdownMm },
+    feedMmPerMin: process.feed(phiRad),
+  };
+  let inTime: readonly number[] | null = null;
+  return {
+    ...{ machines, seed: 1, risk: 0.01, family: new StudyFamily(planned) },
+    prior: newEvidenceLog(job.machine).prior.x,
+    inTime: () => (inTime ??= demandAtLoss(job, cut, IN_TIME)),
+  };
 }
 
 /**
@@ -295,9 +329,7 @@ function startOf(
  * @param named     only worlds with this in their name
  */
 export function benchLearning(machines: number, named: string): Row[] {
-  const { planned } = examplePlan('nursery-barrow');
-  const prior = newEvidenceLog(planned.job.machine).prior.x;
-  const setting = { machines, seed: 1, risk: 0.01, prior, family: new StudyFamily(planned) };
+  const setting = ownerOf(machines);
   return WORLDS.filter(({ name }) => name.includes(named)).map((world) => {
     const { name, lost, lostLast, lostNewBar, coverage, medianError, minutes } = studyWorld(
       world,

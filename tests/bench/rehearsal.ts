@@ -4,16 +4,16 @@
  * parameters, and ours with every feed halved.
  */
 import { rotorMassKg } from '../../src/machines/bear/motor.js';
-import { accelerationForceN, thrustAtN } from '../../src/machines/bear/thrust.js';
+import { accelerationForceN, motionForceN, thrustAtN } from '../../src/machines/bear/thrust.js';
 import { thrustSigma } from '../../src/machines/bear/spread.js';
-import { DriveOdds } from '../../src/machines/bear/drive-meter.js';
+import { DriveLoad, DriveOdds } from '../../src/machines/bear/drive-meter.js';
 import { toothFeedsMm } from '../../src/machines/load/chip.js';
 import { forceSpectrum } from '../../src/machines/load/spectrum.js';
 import { conditionsFor } from '../../src/cam/choose.js';
 import { fullStepMm } from '../../src/machines/bear/motor.js';
 import type { Job } from '../../src/model/job.js';
-import { losesSteps, turnForce } from '../machines/oracle/axis-in-time.js';
-import { seeded } from '../machines/random.js';
+import { type Axis, losesSteps, meanAtLoss, turnForce } from '../machines/oracle/axis-in-time.js';
+import { type Random, seeded } from '../machines/random.js';
 import type { Row } from './measure.js';
 
 /** The cut of a program that asks most. */
@@ -51,44 +51,79 @@ function promised(job: Job, cut: WorstCut): number {
   return 1 - drives.hold(demands);
 }
 
-/** Share of machines on which X or Y loses steps, each axis along the direction that pulls most. */
-function lost(job: Job, cut: WorstCut): number {
-  const { machine } = job;
-  const random = seeded(21);
-  const draw = (median: number, sigma: number) => median * Math.exp(sigma * random.normal());
+/** A cut's force in time, along the direction that pulls most, and its mean. */
+function timedForce(job: Job, cut: WorstCut) {
+  const { machine, material, cutter } = job;
   const conditions = conditionsFor(job, cut.spindleRpm, cut.depthMm);
   const spectrum = forceSpectrum(conditions, cut.feedMmPerMin, [{ fromRad: 0, toRad: cut.phiRad }]);
   const axisRad = Math.atan2(spectrum.meanFeedN, spectrum.meanNormalN);
-  const meanN = Math.hypot(spectrum.meanFeedN, spectrum.meanNormalN);
-  const feeds = new Float64Array(job.cutter.flutes);
+  const feeds = new Float64Array(cutter.flutes);
   toothFeedsMm(
-    cut.feedMmPerMin / (job.cutter.flutes * cut.spindleRpm),
+    cut.feedMmPerMin / (cutter.flutes * cut.spindleRpm),
     machine.spindle.runoutMm,
     feeds,
   );
-  const force = turnForce([...feeds], cut.phiRad, job.material.mc, axisRad);
+  const force = turnForce([...feeds], cut.phiRad, material.mc, axisRad);
+  return { conditions, force, meanN: Math.hypot(spectrum.meanFeedN, spectrum.meanNormalN) };
+}
+
+/** An axis of a machine as its profile may be. */
+function sampledAxis(
+  { machine }: Job,
+  axis: 'x' | 'y',
+  feedMmPerMin: number,
+  random: Random,
+): Axis {
+  const draw = (median: number, sigma: number) => median * Math.exp(sigma * random.normal());
+  const moving = machine.movingMassKg[axis];
+  return {
+    thrustN: draw(thrustAtN(machine, axis, feedMmPerMin), thrustSigma(machine, axis)),
+    periodM: (4 * fullStepMm(machine, axis)) / 1000,
+    rotorKg: rotorMassKg(machine, axis),
+    carriageKg: draw(Math.max(0.3 * moving, moving - machine.headMassKg), 0.2),
+    headKg: draw(machine.headMassKg, 0.2),
+    driveNPerM: draw(1000 * machine.drive.stiffnessNPerMm[axis], 0.3),
+    frameNPerM: draw(1000 * machine.stiffnessNPerMm[axis], 0.3),
+    rotorDamping: draw(machine.drive.damping[axis], 0.45),
+    driveDamping: 0.02,
+    frameDamping: draw(machine.modes.frameDamping[axis], 0.45),
+    // Acceleration of carriage, head and rotor comes on top, as one steady pull.
+    frictionN: draw(machine.frictionN[axis], 0.3) + accelerationForceN(machine, axis),
+    travelMPerS: feedMmPerMin / 60_000,
+  };
+}
+
+/** Share of machines on which X or Y loses steps, each axis along the direction that pulls most. */
+function lost(job: Job, cut: WorstCut): number {
+  const random = seeded(21);
+  const { force, meanN } = timedForce(job, cut);
   let count = 0;
   for (let i = 0; i < MACHINES; i++) {
     const slips = (['x', 'y'] as const).some((axis) => {
-      const moving = machine.movingMassKg[axis];
-      const own = {
-        thrustN: draw(thrustAtN(machine, axis, cut.feedMmPerMin), thrustSigma(machine, axis)),
-        periodM: (4 * fullStepMm(machine, axis)) / 1000,
-        rotorKg: rotorMassKg(machine, axis),
-        carriageKg: draw(Math.max(0.3 * moving, moving - machine.headMassKg), 0.2),
-        headKg: draw(machine.headMassKg, 0.2),
-        driveNPerM: draw(1000 * machine.drive.stiffnessNPerMm[axis], 0.3),
-        frameNPerM: draw(1000 * machine.stiffnessNPerMm[axis], 0.3),
-        rotorDamping: draw(machine.drive.damping[axis], 0.45),
-        driveDamping: 0.02,
-        frameDamping: draw(machine.modes.frameDamping[axis], 0.45),
-        // Acceleration of carriage, head and rotor comes on top, as one steady pull.
-        frictionN: draw(machine.frictionN[axis], 0.3) + accelerationForceN(machine, axis),
-        travelMPerS: cut.feedMmPerMin / 60_000,
-      };
+      const own = sampledAxis(job, axis, cut.feedMmPerMin, random);
       return losesSteps(own, force, meanN / force.mean, cut.spindleRpm);
     });
     if (slips) count++;
   }
   return count / MACHINES;
+}
+
+/**
+ * What a log would have as the demand of a cut, of which the profile's drive is the measure, when sampled
+ * machines lose steps in it, over the thrust that a pull on them shows.
+ */
+export function demandAtLoss(job: Job, cut: WorstCut, machines: number): number[] {
+  const random = seeded(22);
+  const { conditions, force, meanN } = timedForce(job, cut);
+  const intervals = [{ fromRad: 0, toRad: cut.phiRad }];
+  const asked = new DriveLoad(job.machine).along({
+    ...{ conditions, intervals, feedMmPerMin: cut.feedMmPerMin, climb: true },
+  });
+  return Array.from({ length: machines }, (_, i) => {
+    const axis = i % 2 === 0 ? 'x' : 'y';
+    const own = sampledAxis(job, axis, cut.feedMmPerMin, random);
+    const shareAtLoss = meanAtLoss(own, force, cut.spindleRpm, 0.02);
+    const cutN = (asked[axis] * shareAtLoss * own.thrustN) / meanN;
+    return (cutN + motionForceN(job.machine, axis)) / own.thrustN;
+  });
 }

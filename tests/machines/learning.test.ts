@@ -1,21 +1,12 @@
 /** A short look at what `npm run bench -- learning` looks at with 2,000 machines a world. */
 import { describe, expect, it } from 'vitest';
-import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
+import { type WorldResult, WORLDS, ownerOf, studyWorld } from '../bench/learning.js';
 import { LONG } from '../cam/oracle/runs.js';
-import { examplePlan } from '../planned.js';
-import { StudyFamily } from '../bench/learning-programs.js';
-import { type WorldResult, WORLDS, studyWorld } from '../bench/learning.js';
 
 /** Enough to see a fault: a share of 1 % in so many runs, of machines that differ. */
-const MACHINES = LONG ? 200 : 24;
-const { planned } = examplePlan('nursery-barrow');
-const setting = {
-  ...{ machines: MACHINES, seed: 1, risk: 0.01 },
-  family: new StudyFamily(planned),
-  prior: newEvidenceLog(planned.job.machine).prior.x,
-};
+const MACHINES = LONG ? 200 : 10;
 const results: WorldResult[] = WORLDS.filter(({ inTest }) => inTest).map((world) =>
-  studyWorld(world, setting),
+  studyWorld(world, ownerOf(MACHINES)),
 );
 
 describe(`${MACHINES} synthetic machines with hidden limits`, () => {

@@ -24,7 +24,7 @@ const GRID_ERROR = 2e-3;
 const SPREADS: Spreads = {
   thrustN: 280,
   sigma: 0.4,
-  ...{ bar: 0.2, run: 0.1, runSpread: 0.5, growth: 0.5, growthSpread: 0.5, moment: 0.05 },
+  ...{ bar: 0.2, run: 0.1, runSpread: 0.5, growth: 0.5, growthSpread: 0.6, moment: 0.05 },
   otherPerHour: 0.01,
 };
 
