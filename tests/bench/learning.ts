@@ -215,7 +215,7 @@ class Tables {
 
 export function studyWorld(world: World, setting: StudySetting): WorldResult {
   const tables = new Tables();
-  const { family, prior, risk } = setting;
+  const { family, risk } = setting;
   const all = { chance: 0, last: 0, lasts: 0, newBar: 0, minutes: 0, inside: 0 };
   const errors: number[] = [];
   for (let m = 0; m < setting.machines; m++) {
