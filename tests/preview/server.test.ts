@@ -33,7 +33,7 @@ function ask(
 ): Promise<Reply> {
   return new Promise((resolve, reject) => {
     const { method = 'GET', headers = {}, body } = options;
-    const req = request({ host: '127.0.0.1', port, path, method, headers }, (res) => {
+    const req = request({ host: '127.0.0.1', port, path, method, headers, agent: false }, (res) => {
       let text = '';
       res.setEncoding('utf8');
       res.on('data', (chunk: string) => (text += chunk));
@@ -127,6 +127,27 @@ describe('the preview server', () => {
   it('does not answer to requests that another site makes', async () => {
     const headers = { 'Sec-Fetch-Site': 'cross-site', 'Sec-Fetch-Mode': 'no-cors' };
     expect((await ask('/job.json', { headers })).status).toBe(403);
+  });
+
+  it('answers at once while hundreds of connections send nothing, half a request, or do not read', async () => {
+    const sent = [
+      '',
+      'GET / HTTP/1.1\r\nHost: ',
+      `GET / HTTP/1.1\r\nHost: 127.0.0.1:${port}\r\n\r\n`,
+    ];
+    const sockets = await Promise.all(
+      Array.from({ length: 300 }, (_, k) => {
+        const socket = connect(port, '127.0.0.1');
+        socket.on('error', () => {}).pause();
+        return new Promise<typeof socket>((resolve) => {
+          socket.once('connect', () => resolve(socket));
+          socket.write(sent[k % 3]!);
+        });
+      }),
+    );
+    const late = new Promise((_, reject) => setTimeout(reject, 2000, new Error('shut out')));
+    expect(await Promise.race([ask('/'), late])).toMatchObject({ status: 200 });
+    for (const socket of sockets) socket.destroy();
   });
 
   it('listens on the loopback address only', async () => {

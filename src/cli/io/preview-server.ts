@@ -1,5 +1,5 @@
 import { type IncomingMessage, type Server, type ServerResponse, createServer } from 'node:http';
-import type { AddressInfo } from 'node:net';
+import type { AddressInfo, Socket } from 'node:net';
 
 /** A page that the server hands out: its type and its contents. */
 export interface Served {
@@ -35,14 +35,30 @@ export function servePages(
     limitBody(request, response);
     if (!response.writableEnded) reply(request, response, served, own);
   });
-  server.maxConnections = 64;
-  server.requestTimeout = 10_000;
-  server.headersTimeout = 5_000;
+  server.requestTimeout = server.headersTimeout = MOST_WAIT_MS;
+  keepOpenTo(server);
   return new Promise((resolve, reject) => {
     server.once('error', reject);
     server.listen({ host: '127.0.0.1', port, exclusive: true }, () => {
       resolve({ server, port: (server.address() as AddressInfo).port });
     });
+  });
+}
+
+/** Connections at a time. */
+const MOST_OPEN = 64;
+/** Time for a whole request to come in. ms */
+const MOST_WAIT_MS = 5000;
+
+/** Ends the oldest connection for one too many, so that those that send or read slowly, or not at
+ *  all, keep nobody out. */
+function keepOpenTo(server: Server): void {
+  const open = new Set<Socket>();
+  server.on('connection', (socket) => {
+    open.add(socket);
+    socket.once('close', () => open.delete(socket));
+    // A set is in order of coming.
+    if (open.size > MOST_OPEN) open.values().next().value?.destroy();
   });
 }
 
