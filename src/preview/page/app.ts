@@ -71,7 +71,8 @@ export class App {
     this.wireActions();
     new ResizeObserver(() => this.strip.draw()).observe(this.strip.canvas);
     this.put();
-    this.view.look('corner', this.run.box);
+    this.view.look(this.view.flat ? 'above' : 'corner', this.run.box);
+    if (this.view.flat) setText(byId('scene-note'), 'This browser has no WebGL 2: drawn flat.');
   }
 
   /** Leaves off running. */

@@ -124,7 +124,9 @@ export class DryRun {
     }
     this.root.add(this.paths.group);
     view.scene.add(this.root);
-    view.renderer.setClearColor(ink.ground);
+    view.setGround(ink.ground);
+    // Of a cutter painted flat its rim at the tip is seen.
+    if (view.flat) this.cutter.group.add(fixtures.cutterRim(data, ink));
     view.beforeFrame = () => this.update();
   }
 

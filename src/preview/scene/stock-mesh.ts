@@ -18,6 +18,7 @@ import {
   Vector3,
 } from 'three';
 import type { Rgb } from '../data/paint.js';
+import { FLAT } from './flat.js';
 import { surfaceOf } from '../stock/contour.js';
 import { type WallLoop, loopArea, wallLoops } from '../stock/loops.js';
 import type { StockLayer } from '../stock/stock-at.js';
@@ -86,6 +87,7 @@ class LayerMesh {
   constructor(materials: StockMaterials) {
     this.materials = materials;
     const capMesh = new Mesh(this.caps, materials.cap);
+    capMesh.userData[FLAT] = materials.cut;
     const wallMesh = new Mesh(this.walls, materials.wall);
     this.underside = new Mesh(this.caps, materials.cap);
     this.underside.scale.z = 0;

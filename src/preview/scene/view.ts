@@ -1,6 +1,7 @@
 /** Renderer, camera and how they are moved. Draws only when something has changed. */
 import type { Box3 } from 'three';
 import {
+  Color,
   ColorManagement,
   LinearSRGBColorSpace,
   OrthographicCamera,
@@ -12,6 +13,7 @@ import {
   WebGLRenderer,
 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
+import { paintFlat } from './flat.js';
 
 /** Ways of looking: direction from which, as [x, y, z]. */
 const LOOKS = {
@@ -40,10 +42,11 @@ const BESIDE = [
 /** Time without a change after which the picture stands still. ms */
 const STILL_MS = 180;
 
-/** Whether the browser draws in software; asked of a context that is given up again. */
-function drawsInSoftware(): boolean {
+/** Whether the browser draws in software, null where it draws no solids at all; asked of a context
+ *  that is given up again. */
+function drawsInSoftware(): boolean | null {
   const gl = document.createElement('canvas').getContext('webgl2');
-  if (!gl) throw new Error('this browser does not draw in three dimensions (WebGL 2 is off)');
+  if (!gl) return null;
   const info = gl.getExtension('WEBGL_debug_renderer_info');
   const name = String(gl.getParameter(info?.UNMASKED_RENDERER_WEBGL ?? gl.RENDERER));
   gl.getExtension('WEBGL_lose_context')?.loseContext();
@@ -52,7 +55,9 @@ function drawsInSoftware(): boolean {
 
 export class View {
   readonly scene = new Scene();
-  readonly renderer: WebGLRenderer;
+  /** null where there is no WebGL 2: the scene is then painted flat. */
+  private readonly renderer: WebGLRenderer | null;
+  private readonly ground = new Color();
   readonly camera: OrthographicCamera;
   readonly canvas: HTMLCanvasElement;
   /** Called before each frame. */
@@ -73,16 +78,17 @@ export class View {
 
   constructor(canvas: HTMLCanvasElement) {
     this.canvas = canvas;
-    this.software = drawsInSoftware();
-    this.renderer = new WebGLRenderer({
-      canvas,
-      antialias: !this.software,
-      powerPreference: 'low-power',
-    });
+    const software = drawsInSoftware();
+    this.software = software ?? false;
+    const antialias = !this.software;
+    this.renderer =
+      software === null
+        ? null
+        : new WebGLRenderer({ canvas, antialias, powerPreference: 'low-power' });
     this.setRatio(true);
     // Colours are the page's own, as the screen takes them.
     ColorManagement.enabled = false;
-    this.renderer.outputColorSpace = LinearSRGBColorSpace;
+    if (this.renderer) this.renderer.outputColorSpace = LinearSRGBColorSpace;
     this.camera = new OrthographicCamera(-1, 1, 1, -1, 1, 2 * FAR_MM);
     this.camera.up.set(0, 0, 1);
     this.controls = new OrbitControls(this.camera, canvas);
@@ -91,6 +97,16 @@ export class View {
     canvas.style.touchAction = 'pan-y';
     this.controls.addEventListener('change', () => this.ask());
     new ResizeObserver(() => this.resize()).observe(canvas.parentElement ?? canvas);
+  }
+
+  /** Whether solids are painted flat, for want of WebGL 2. */
+  get flat(): boolean {
+    return this.renderer === null;
+  }
+
+  setGround(colour: Color): void {
+    this.ground.copy(colour);
+    this.renderer?.setClearColor(colour);
   }
 
   /** Asks for a frame; several askings make one. */
@@ -104,8 +120,10 @@ export class View {
     this.asked = 0;
     this.setRatio(still);
     this.beforeFrame();
-    this.renderer.render(this.scene, this.camera);
-    this.thicken();
+    if (this.renderer) {
+      this.renderer.render(this.scene, this.camera);
+      this.thicken(this.renderer);
+    } else paintFlat(this.canvas, this.scene, this.camera, this.ground);
     this.afterFrame();
     this.frames++;
     clearTimeout(this.settling);
@@ -113,18 +131,18 @@ export class View {
   }
 
   /** Lines are one device pixel wide; where pixels are small they are drawn again beside that. */
-  private thicken(): void {
+  private thicken(renderer: WebGLRenderer): void {
     if (this.pixelRatio.value < 1.5) return;
     const { width, height } = this.canvas;
-    this.renderer.autoClear = false;
+    renderer.autoClear = false;
     this.camera.layers.set(LINES);
     for (const [x, y] of BESIDE) {
       this.camera.setViewOffset(width, height, x, y, width, height);
-      this.renderer.render(this.scene, this.camera);
+      renderer.render(this.scene, this.camera);
     }
     this.camera.clearViewOffset();
     this.camera.layers.set(0);
-    this.renderer.autoClear = true;
+    renderer.autoClear = true;
   }
 
   private setRatio(still: boolean): void {
@@ -133,7 +151,8 @@ export class View {
     let ratio = Math.min(2, device);
     if (this.software) ratio = still ? Math.max(2, ratio) : 1;
     this.pixelRatio.value = ratio;
-    if (this.renderer.getPixelRatio() !== ratio) this.renderer.setPixelRatio(ratio);
+    if (this.renderer && this.renderer.getPixelRatio() !== ratio)
+      this.renderer.setPixelRatio(ratio);
   }
 
   /** Whole box in view, from a direction. */
@@ -246,7 +265,7 @@ export class View {
     const box = this.canvas.parentElement ?? this.canvas;
     const { clientWidth, clientHeight } = box;
     if (clientWidth === 0 || clientHeight === 0) return;
-    this.renderer.setSize(clientWidth, clientHeight, false);
+    this.renderer?.setSize(clientWidth, clientHeight, false);
     this.frame();
     this.ask();
   }

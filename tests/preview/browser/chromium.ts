@@ -44,6 +44,8 @@ export interface OpenOptions {
   readonly reducedMotion?: boolean;
   /** The network is off. */
   readonly offline?: boolean;
+  /** A browser of its own, which draws nothing in three dimensions. */
+  readonly noWebGl?: boolean;
 }
 
 /** A page, and what went wrong on it so far. */
@@ -55,12 +57,15 @@ export interface Opened {
   readonly close: () => Promise<void>;
 }
 
+function launch(args: readonly string[] = SWITCHES): Promise<Browser> {
+  return chromium.launch({ executablePath: CHROMIUM as string, args: [...args] });
+}
+
 let launched: Promise<Browser> | undefined;
 
 /** The one browser of a worker; it ends with the worker. */
 export function browser(): Promise<Browser> {
-  launched ??= chromium.launch({ executablePath: CHROMIUM as string, args: [...SWITCHES] });
-  return launched;
+  return (launched ??= launch());
 }
 
 /**
@@ -68,9 +73,8 @@ export function browser(): Promise<Browser> {
  * @param own  addresses that the page may ask for begin with this
  */
 export async function open(url: string, own: string, options: OpenOptions = {}): Promise<Opened> {
-  const context = await (
-    await browser()
-  ).newContext({
+  const flat = options.noWebGl ? await launch(['--no-sandbox', '--disable-3d-apis']) : null;
+  const context = await (flat ?? (await browser())).newContext({
     viewport: { width: options.width ?? 1024, height: options.height ?? 640 },
     colorScheme: options.dark ? 'dark' : 'light',
     reducedMotion: options.reducedMotion ? 'reduce' : 'no-preference',
@@ -93,7 +97,7 @@ export async function open(url: string, own: string, options: OpenOptions = {}):
     page,
     context,
     faults,
-    close: () => context.close(),
+    close: () => flat?.close() ?? context.close(),
   };
 }
 

@@ -363,6 +363,37 @@ describeInBrowser('the offline page', () => {
   });
 
   // The last on the page they share: it takes most of the picture away.
+  it('draws the wheel flat where there is no WebGL 2, and serves as ever', async () => {
+    const page = await openPage({ noWebGl: true });
+    expect(await page.textContent('#scene-note')).toMatch(/drawn flat/);
+    /** Share of the scene that has the colour of stock. */
+    const stock = () =>
+      page.locator('#scene').evaluate((e) => {
+        const canvas = e as HTMLCanvasElement;
+        const ink = getComputedStyle(document.documentElement).getPropertyValue('--stock').trim();
+        const wanted = [1, 3, 5].map((k) => Number.parseInt(ink.slice(k, k + 2), 16));
+        const { data } = canvas.getContext('2d')!.getImageData(0, 0, canvas.width, canvas.height);
+        let met = 0;
+        for (let i = 0; i < data.length; i += 4) {
+          if (wanted.every((v, k) => Math.abs(v - data[i + k]!) < 2)) met++;
+        }
+        return (4 * met) / data.length;
+      });
+    await page.waitForSelector('#scene[data-frames]');
+    const before = await stock();
+    await page.focus('#strip');
+    await page.keyboard.press('End');
+    await expect.poll(stock).toBeLessThan(0.9 * before);
+    const { profile, cam, job } = thin().planned;
+    const bore = (Math.PI / 4) * job.bore.diameterMm ** 2;
+    const blankMm = cam.blank.diameterMm + 2 * cam.blank.centringErrorMm;
+    const share = (signedArea(profile.outline) - bore) / ((Math.PI / 4) * blankMm ** 2 - bore);
+    expect((await stock()) / before).toBeCloseTo(share, 1);
+    await page.click('button[data-kind=load] >> nth=0');
+    expect(await page.textContent('#gap-caption')).toMatch(/deep/);
+    await shot(page, 'flat');
+  });
+
   it('cuts the blank down to the outline, in the picture', async () => {
     const page = await samePage();
     await stockAlone(page);
