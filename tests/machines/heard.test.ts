@@ -53,6 +53,8 @@ const CUT = {
   ...{ wearFactor: WEAR, kc11NPerMm2: material.kc11NPerMm2, mc: material.mc, cutter },
 };
 const SHALLOW = { ...CUT, axialDepthMm: 0.15 };
+/** The same at another speed, wider. */
+const SLOWER = { ...CUT, spindleRpm: 12_100, engagementDeg: 120, axialDepthMm: 0.261 };
 const NARROW = { ...CUT, engagementDeg: 60 };
 const quiet = (cut: typeof CUT): HeardCut => ({ ...cut, sound: 'quiet' });
 const howl = (cut: typeof CUT, pitchHz?: number): HeardCut => {
@@ -93,14 +95,14 @@ describe('what was heard', () => {
   const chance = (cut: number, m: number) =>
     chatterProbability(all[cut]!.depths.subarray(m, m + 1), CUTS[cut]!.axialDepthMm);
 
-  /** The same by counting: machines kept that chatter in CUT at the pitch, or do not, with 3 % of
+  /** The same by counting: machines kept that chatter in CUT at the pitch, or do not, with 12 % of
    *  mistakes and 10 % of pitches that are not theirs. */
   function counted(heard: HeardCut, cut: number): { share: number; kept: number } {
     const { even, normal } = seeded(3);
     let [kept, sum] = [0, 0];
     for (let m = 0; m < COUNT; m++) {
       const rings = even() < chance(0, m);
-      const told = even() < 0.03 ? !rings : rings;
+      const told = even() < 0.12 ? !rings : rings;
       if (told !== (heard.sound === 'chatter')) continue;
       if (heard.pitchHz !== undefined) {
         const other = !rings || even() < 0.1;
@@ -158,9 +160,9 @@ describe('what was heard', () => {
         modes.some((k) => drawn[k]![m]! > 0.8 * pitchHz && drawn[k]![m]! < 1.05 * pitchHz);
       return Array.from({ length: 64 }, (_, m) => at(m)).filter(Boolean).length / 64;
     };
-    // By chance a mount lies there on a third of the machines.
-    expect(near(480, [1, 3])).toBeGreaterThan(0.8);
-    expect(near(6500, [4])).toBeGreaterThan(0.8);
+    // By chance a mount lies there on a third of the machines, and a mistake is one in eight.
+    expect(near(480, [1, 3])).toBeGreaterThan(2 / 3);
+    expect(near(6500, [4])).toBeGreaterThan(2 / 3);
   });
 
   it('is kept by a machine file, once, with what the log adds', () => {
@@ -198,6 +200,7 @@ describe('what was heard', () => {
 
 describe.runIf(LONG)('machines simulated in time', () => {
   it('that howl in one cut howl in another as often as is believed', { timeout: 600_000 }, () => {
+    // The frame is left out: it sways for a second after the start, and does not chatter at this rate.
     const count = 250;
     const scores = randomScores(count, 21);
     const { x, y, cutter: tip } = about.modes;
@@ -216,8 +219,8 @@ describe.runIf(LONG)('machines simulated in time', () => {
       const slope = drawn[spreads.length]![m]!;
       const scatter = simulateCut(
         {
-          x: [of(0), of(1), of(4)],
-          y: [of(2), of(3), of(4)],
+          x: [of(1), of(4)],
+          y: [of(3), of(4)],
           ktNPerMm2: slope * about.slope.tangentialNPerMm2,
           krNPerMm2: slope * about.slope.radialNPerMm2,
           keNPerMm: slope * about.slope.edgeNPerMm,
@@ -227,12 +230,12 @@ describe.runIf(LONG)('machines simulated in time', () => {
           depthMm: cut.axialDepthMm,
           feedPerToothMm: cut.feedPerToothMm,
         },
-        40,
+        80,
       );
       return chatters(scatter);
     };
     const loud = Array.from({ length: count }, (_, m) => at(CUT, m));
-    for (const cut of [SHALLOW, NARROW]) {
+    for (const cut of [SHALLOW, SLOWER]) {
       const then = loud.map((_, m) => at(cut, m));
       for (const sound of ['chatter', 'quiet'] as const) {
         const these = then.filter((_, m) => loud[m] === (sound === 'chatter'));

@@ -112,6 +112,22 @@ describe('readTaps', () => {
     expect(() => readTaps(samples, RATE, BANDS.mount)).toThrow(message);
   });
 
+  it('refuses what hum leaves behind where there is hardly any quiet to hear it in', () => {
+    // Taps that follow each other so closely that half a second of quiet is left, under hum.
+    const hum = [50, 100, 150].map((hz) => [hz, 0.06] as const);
+    const taps = [0.4, 0.9, 1.4, 1.9, 2.4];
+    const hurried = sound({ ...QUIET, taps, rings: [[312, 0.5, 0.4]], hum });
+    expect(() => readTaps(hurried, RATE, BANDS.mount)).toThrow(
+      /nothing rings|rang at one frequency/,
+    );
+    // One tap in four that rings is not believed.
+    const one = { ...QUIET, taps: [1.2], rings: [[312, 0.028, 0.4]] } as const;
+    const thuds = { ...QUIET, noise: 0, taps: [2, 2.9, 3.7], rings: [[300, 0.5, 0.4]] } as const;
+    const dull = sound(thuds);
+    const both = sound(one).map((v, i) => v + dull[i]!);
+    expect(() => readTaps(both, RATE, BANDS.mount)).toThrow(/has 4 taps, of which only 1 rang/);
+  });
+
   it('refuses a rate that cannot hold the band', () => {
     const samples = sound({ ...QUIET, rings: [[312, 0.02, 0.4]] });
     expect(() => readTaps(samples, 4000, BANDS.cutter)).toThrow(/4000 samples a second, too few/);

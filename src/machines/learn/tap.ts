@@ -84,8 +84,12 @@ const LEAST_FIT = 0.9;
 const PEAK_ABOVE = 10;
 /** Time constants after which a ringing has faded: what follows is noise. */
 const FADED = 5;
-/** Damping above which nothing rings. */
+/** Damping above which nothing rings, and below which it is a steady tone: frames and tools have 0.6 to
+ *  3 % (public modal data). */
 const MOST_DAMPING = 0.3;
+const LEAST_DAMPING = 0.002;
+/** Share of the taps that have to agree. */
+const LEAST_SHARE = 0.34;
 /** Taps whose frequency differs by more belong to other modes. */
 const SAME_MODE = 0.06;
 
@@ -125,6 +129,11 @@ export function readTaps(recorded: Float64Array, recordedHz: number, band: Band)
   if (rang.length === 0) {
     throw new RangeError(
       `has ${taps.length} tap${taps.length === 1 ? '' : 's'}, and nothing rings after ${taps.length === 1 ? 'it' : 'them'} between ${band.lowHz} and ${Math.round(high)} Hz; tap with something harder, hold the microphone nearer, let each die away`,
+    );
+  }
+  if (rang.length < LEAST_SHARE * taps.length) {
+    throw new RangeError(
+      `has ${taps.length} taps, of which only ${rang.length} rang at one frequency; leave two seconds of quiet before the first and between them, or cut out what is no tap`,
     );
   }
   const doubts = doubtsOf(rang, taps.length, quietS, clipped(recorded));
@@ -213,7 +222,7 @@ function ringing(
   const decay = followDecay(part, rateHz, nearHz, noiseAt(samples, rateHz, nearHz, quiet));
   if (decay === null || decay.cycles < LEAST_CYCLES || decay.fit < LEAST_FIT) return null;
   const damping = dampingRatio(decay.decayPerS / decay.hz);
-  if (!(damping > 0 && damping < MOST_DAMPING)) return null;
+  if (!(damping > LEAST_DAMPING && damping < MOST_DAMPING)) return null;
   const hz = decay.hz / Math.sqrt(1 - damping * damping);
   const rings = part.subarray(0, Math.ceil((FADED * rateHz) / decay.decayPerS));
   const own = powerSpectrum(rings, size);
