@@ -33,7 +33,7 @@ export type Stock =
     };
 
 const WHOLE = {
-  blank: phrase('blank {diameterMm:2} mm round, teeth {thicknessMm:2} mm thick'),
+  blank: phrase('blank {diameterMm:2} mm round, teeth up to {thicknessMm:2} mm thick'),
   'pilot-hole': phrase('bore {boreMm} mm, {depthMm:2} mm deep, from a {holeMm} mm hole'),
   bar: phrase('bar {xMm} x {yMm} mm, at least {thicknessMm} mm thick, X the long way'),
 } as const;

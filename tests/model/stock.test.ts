@@ -31,7 +31,7 @@ describe('the stock that a program says it starts from', () => {
     '(blank 55.60 mm)\nG21',
     '(stock: as left by program xyz up to line 3)',
     // As a word of a code line it is no remark of the head.
-    'G0 X1 (blank 55.60 mm round, teeth 5.91 mm thick)',
+    'G0 X1 (blank 55.60 mm round, teeth up to 5.91 mm thick)',
   ])('is not known where the program does not say: %s', (text) => {
     expect(stockOf(text)).toBeNull();
   });
