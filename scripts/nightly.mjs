@@ -1,5 +1,5 @@
 // What takes too long for every change: npm run nightly [-- /path/to/node22 ...]
-//   100,000 job files and twice 100,000 programs through reader and check, twelve times as many
+//   100,000 job files and twice 100,000 programs through reader and check, eighteen times as many
 //   cases of every property (seed of the day), what GULLET_LONG adds, every example on each Node
 //   binary given, byte for byte, and a mutation run of every area.
 import { spawnSync } from 'node:child_process';
