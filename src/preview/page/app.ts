@@ -331,7 +331,7 @@ export class App {
   }
 
   private wireScene(): void {
-    for (const button of document.querySelectorAll<HTMLButtonElement>('[data-look]')) {
+    for (const button of document.querySelectorAll<HTMLButtonElement>('button[data-look]')) {
       button.addEventListener('click', () => this.look(button.dataset['look'] as Look));
     }
     this.follow.addEventListener('change', () => this.update());
