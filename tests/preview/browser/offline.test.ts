@@ -406,7 +406,7 @@ describeInBrowser('the offline page', () => {
     expect(Math.abs(start.areaMm2 / ((Math.PI / 4) * blankMm ** 2 - bore) - 1)).toBeLessThan(0.005);
     await page.focus('#strip');
     const half = (thin().summary.predicted.totalMin * 60) / 2;
-    await page.locator('#strip').scrollIntoViewIfNeeded();
+    await page.evaluate(() => window.scrollTo(0, 0));
     const box = (await page.locator('#strip').boundingBox())!;
     // The names of the lanes stand before them.
     const lanes = box.width - 58;
