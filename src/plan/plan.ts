@@ -107,7 +107,7 @@ export function* planSteps(
   let worth: Worth | undefined;
   const planOf = (proof: Proof): Plan => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest, cutterWords(job));
-    worth ??= worthOfMeasuring(job, gapSize(job, profile, cam.blank), cam.process.way);
+    worth ??= worthOfMeasuring(job, gapSize(job, drawn, cam.blank), cam.process.way);
     const odds = planOdds(job, cam, proof.replay, proof.program.ops, worth);
     const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);
     const parts = { job, jobDigest, profile, aim, cam, ...proof };
