@@ -182,7 +182,6 @@ describe('a mistake with the job file', () => {
     expect(await mistake(cwd, 'plan', 'loop.yaml')).toContain('a link that leads back to itself');
     expect(await mistake(cwd, 'plan', 'a\nb\u001b[2J')).toContain('a\\nb\\u{1b}[2J: is not there');
     expect(await mistake(cwd, 'plan', 'a\0b')).toContain('is not a file name');
-    expect(await mistake(cwd, 'plan', '')).toMatch(/is a folder|is not there/);
     if (process.platform !== 'win32') {
       expect(await mistake(cwd, 'plan', '/dev/zero')).toContain('is not a plain file');
     }

@@ -35,9 +35,7 @@ function readBytes(path: string, cwd: string, maxBytes: number): Buffer {
     const rule = 'stands for standard input, which is not read here';
     throw new PathError(path, rule, 'save it as a file and give its name');
   }
-  if (path === '' || path.includes('\0')) {
-    throw new PathError(path || '""', 'is not a file name', 'check the name');
-  }
+  if (path === '') throw new PathError('""', 'is not a file name', 'check the name');
   // Without O_NONBLOCK, opening a named pipe that nobody writes to would wait for ever.
   const flags = constants.O_RDONLY | (constants.O_NONBLOCK ?? 0);
   const file = openSync(resolve(cwd, path), flags);
@@ -87,6 +85,7 @@ export function errorCode(error: unknown): string | undefined {
 
 /** Runs `action`; an error of the file system becomes a line about `path`. */
 export function aboutPath<T>(path: string, action: () => T): T {
+  if (path.includes('\0')) throw new PathError(path, 'is not a file name', 'check the name');
   try {
     return action();
   } catch (error) {

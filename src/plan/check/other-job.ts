@@ -30,8 +30,9 @@ export function differenceFindings(findings: CheckFindings, text: string, job: J
     const own = plainText(words);
     const name = /^\w+/.exec(own)?.[0] ?? '';
     const other = said.get(name);
-    // That of a bore says so behind the job's.
-    if (other === undefined || plainText(other).replace(/ - bore$/, '') === own) continue;
+    // That of a bore or a restart says so behind the job's.
+    if (other === undefined || plainText(other).replace(/ - bore$|, restart$/, '') === own)
+      continue;
     const bare = (text: string): string => showText(text.replace(/^\w+:? /, ''), 80);
     const what = `the program's ${name} is "${bare(other)}", the job's is "${bare(own)}"`;
     findings.add(0, 'warning', 'differs', what);

@@ -77,6 +77,11 @@ describe('what the head of a program says of itself', () => {
       `the program's title is "Another", the job's is "Nursery barrow pinion, 12 teeth"`,
       `the program's cutter is "2 mm 2 flutes hss, stick-out 8 mm", the job's is "3 mm 3 flutes carbide, stick-out 12 mm"`,
     ]);
+    // Bore and restart say so behind the job's own title.
+    const title = own[0]!.slice(0, -1);
+    expect(differs(`${title} - bore)`, `${title}, restart)`)).toEqual([]);
+    expect(differs(`${title}, restart)`)).toEqual([]);
+    expect(differs(`${title} - boring)`)).toHaveLength(1);
     // What it does not say is not held against it.
     expect(differs('G21', 'M2')).toEqual([]);
   });
