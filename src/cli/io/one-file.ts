@@ -4,7 +4,7 @@ import { resolve } from 'node:path';
 import { PathError } from '../command.js';
 import { DISK, patiently } from './disk.js';
 import { writeFlushed } from './output-folder.js';
-import { aboutPath } from './read-text.js';
+import { aboutPath, checkName } from './read-text.js';
 
 /**
  * @param force  a plain file that is there is replaced
@@ -12,6 +12,7 @@ import { aboutPath } from './read-text.js';
  * @throws       PathError
  */
 export function writeOne(path: string, cwd: string, text: string, force: boolean): string {
+  checkName(path);
   const target = resolve(cwd, path);
   aboutPath(path, () => {
     if (existsSync(target)) {

@@ -35,7 +35,7 @@ function readBytes(path: string, cwd: string, maxBytes: number): Buffer {
     const rule = 'stands for standard input, which is not read here';
     throw new PathError(path, rule, 'save it as a file and give its name');
   }
-  if (path === '') throw new PathError('""', 'is not a file name', 'check the name');
+  checkName(path);
   // Without O_NONBLOCK, opening a named pipe that nobody writes to would wait for ever.
   const flags = constants.O_RDONLY | (constants.O_NONBLOCK ?? 0);
   const file = openSync(resolve(cwd, path), flags);
@@ -77,6 +77,12 @@ const REASONS: Readonly<Record<string, readonly [rule: string, fix: string]>> = 
   EMFILE: ['cannot be opened: too many files are open', 'close some'],
 };
 
+/** @throws PathError for what no system takes for a name */
+export function checkName(path: string): void {
+  if (path !== '' && !path.includes('\0')) return;
+  throw new PathError(path || '""', 'is not a file name', 'check the name');
+}
+
 /** Code of an error of the system, such as ENOENT. */
 export function errorCode(error: unknown): string | undefined {
   const code = (error as { code?: unknown } | null)?.code;
@@ -85,7 +91,6 @@ export function errorCode(error: unknown): string | undefined {
 
 /** Runs `action`; an error of the file system becomes a line about `path`. */
 export function aboutPath<T>(path: string, action: () => T): T {
-  if (path.includes('\0')) throw new PathError(path, 'is not a file name', 'check the name');
   try {
     return action();
   } catch (error) {
