@@ -8,9 +8,14 @@
  * @packageDocumentation
  */
 import { NO_FILE, readJob as readJobFile } from './job/load.js';
-import { machineFileText } from './machines/machine-file.js';
-import { evidenceLogText, readEvidenceLog } from './machines/learn/log.js';
-import { type Seen, type Sound, newEvidenceLog } from './machines/learn/evidence.js';
+import { logOf, withLog } from './machines/learn/believed.js';
+import { evidenceLogText } from './machines/learn/log.js';
+import {
+  type EvidenceLog,
+  type Seen,
+  type Sound,
+  newEvidenceLog,
+} from './machines/learn/evidence.js';
 import type { LimitBand } from './machines/learn/posterior.js';
 import { listCutters } from './machines/cutters.js';
 import { listMachines } from './machines/machines.js';
@@ -19,8 +24,8 @@ import type { Job, PlanSummary } from './model/job.js';
 import type { AxisName } from './model/machine.js';
 import { type CheckReport, checkProgram } from './plan/check/check.js';
 import { planJob, planParts } from './plan/plan.js';
-import { retune as learnAndPlan, type WayToRun } from './plan/retune/retune.js';
-import { type Stretch, programRun, runEntry } from './plan/retune/run.js';
+import { type FreshWay, retune as learnAndPlan, type WayToRun } from './plan/retune/retune.js';
+import { type RunOn, type Stretch, programRun, runEntry } from './plan/retune/run.js';
 import { listControllers } from './post/control/controllers.js';
 import type { Progress } from './post/plan.js';
 import type { SheetOptions } from './post/sheet/format.js';
@@ -45,8 +50,8 @@ export type { Controller, SurpriseCode } from './model/op.js';
 export type { CutterEntry } from './machines/cutters.js';
 export type { LimitBand } from './machines/learn/posterior.js';
 export type { CheckFinding, CheckReport, CheckSeverity } from './plan/check/check.js';
-export type { WayToRun } from './plan/retune/retune.js';
-export type { Stretch } from './plan/retune/run.js';
+export type { FreshWay, WayToRun } from './plan/retune/retune.js';
+export type { RunOn, Stretch } from './plan/retune/run.js';
 export type { Progress } from './post/plan.js';
 export type { SheetOptions } from './post/sheet/format.js';
 export type {
@@ -101,6 +106,17 @@ export interface PlanOptions {
   readonly onProgress?: (progress: Progress) => void;
   /** Units of the warning sheet, and whether it speaks of brazing. */
   readonly sheet?: SheetOptions;
+  /** Log of the machine's runs and pull tests, as {@link retune} gives it: planned is with what is
+   *  believed then. Left out: with the profile alone. */
+  readonly logText?: string | null;
+}
+
+/** Stands for the file of a log in what is said of it. */
+const LOG_FILE = 'log';
+
+/** The job as a log has its machine. */
+function learntJob(job: Job, logText: string | null): Job {
+  return logText === null ? job : withLog(job, logOf(job.machine, logText, LOG_FILE), LOG_FILE);
 }
 
 /** What a plan comes to. */
@@ -118,12 +134,13 @@ export interface Plan {
  * Plans a job: outline, toolpath, program, replay of the program that was written, and the sheet.
  * Takes some seconds and does not pause. The same job gives the same bytes.
  * @throws Refusal where the part cannot be made this way, or the program fails its own replay
+ * @throws JobError for a log that cannot be read, or is another machine's
  * @example
- * const { summary, files } = plan(job);
+ * const { summary, files } = plan(job, { logText });
  * for (const warning of summary.warnings) console.log(warning.text);
  */
-export function plan(job: Job, { onProgress, sheet }: PlanOptions = {}): Plan {
-  const { summary, files } = planJob(job, onProgress, sheet);
+export function plan(job: Job, { onProgress, sheet, logText = null }: PlanOptions = {}): Plan {
+  const { summary, files } = planJob(learntJob(job, logText), onProgress, sheet);
   return { summary, files };
 }
 
@@ -138,9 +155,9 @@ export function plan(job: Job, { onProgress, sheet }: PlanOptions = {}): Plan {
 export function check(
   text: string,
   job: Job,
-  { onProgress }: Pick<PlanOptions, 'onProgress'> = {},
+  { onProgress, logText = null }: Pick<PlanOptions, 'onProgress' | 'logText'> = {},
 ): CheckReport {
-  return checkProgram(text, job, onProgress);
+  return checkProgram(text, learntJob(job, logText), onProgress);
 }
 
 /**
@@ -169,7 +186,11 @@ export interface SeenRun {
   /** Where a loss was seen, or how far a run got that held. Default the whole program. */
   readonly at?: Stretch;
   /** Axis that lost steps; null: not known. */
-  readonly axis?: AxisName | null;
+  readonly axis?: AxisName | 'both' | null;
+  /** Where one axis lost steps: whether the other is seen to have held. */
+  readonly otherHeld?: boolean;
+  /** Edge and blank; left out: the edge goes on from the run before, the one bar of the material. */
+  readonly on?: Partial<RunOn>;
   /** Which way the machine ended up off, as seen on the part. */
   readonly direction?: '+' | '-' | null;
   /** By how much. mm */
@@ -185,10 +206,8 @@ export interface RetuneOptions {
   readonly logText?: string | null;
   /** The program that ran, where it is not the one planned from the job as it is. */
   readonly program?: string | null;
-  /** Probability that one program loses steps by cutting force. Default 0.01. */
+  /** Probability of not reaching the end to plan again with. Default the job's. */
   readonly risk?: number;
-  /** Id of the machine with the learnt figures. Default the job's machine with "-r1". */
-  readonly machineId?: string;
   readonly onProgress?: (progress: Progress) => void;
 }
 
@@ -204,46 +223,41 @@ export interface Retuning {
   readonly doubt: string | null;
   readonly old: WayToRun;
   /** The job planned again; null where that is not possible, `refused` says why. */
-  readonly fresh: WayToRun | null;
+  readonly fresh: FreshWay | null;
   readonly refused: string | null;
-  /** Text of a machine file for the next job (YAML); null where nothing was learnt for it. */
-  readonly machineText: string | null;
 }
 
 /**
  * Learns from a run that finished or lost steps, and plans the job again with what is believed.
  * Plans several times: takes as long as several plans.
+ * @param job  with its machine as the profile has it
  * @param run  null: nothing is added, the log is read again
  * @throws Refusal for a place that the program does not have, and for a program that is not sound
- * @throws JobError for a log that cannot be read
- * @throws RangeError for a risk that is not between 0 and 0.5, or a log of another machine
+ * @throws JobError for a log that cannot be read, or is another machine's
+ * @throws RangeError for a risk that is not between 0 and 0.5
  * @example
  * const seen = { outcome: 'lost', date: '2026-05-03', at: { kind: 'lines', from: 15200, to: 15900 } };
- * const { machineText, logText } = retune(job, seen);
+ * const { logText } = retune(job, seen);
+ * plan(job, { logText });
  */
 export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {}): Retuning {
-  const { logText = null, program = null, risk = 0.01, onProgress } = options;
+  const { logText = null, program = null, risk = job.riskShare, onProgress } = options;
   if (!(risk > 0 && risk <= 0.5))
     throw new RangeError(`retune: a risk of ${risk} is not in 0..0.5`);
-  const stored = logText === null ? newEvidenceLog(job.machine) : readEvidenceLog(logText, 'log');
-  const base = newEvidenceLog(job.machine).machine;
-  if (stored.machine !== base) {
-    throw new RangeError(`retune: the log is of machine ${stored.machine}, the job's is ${base}`);
-  }
-  const past = programRun(planParts(job, onProgress), program);
+  const stored: EvidenceLog =
+    logText === null ? newEvidenceLog(job.machine) : logOf(job.machine, logText, LOG_FILE);
+  const past = programRun(planParts(withLog(job, stored, LOG_FILE), onProgress), program);
   const at = run?.at ?? { kind: 'whole' };
-  const entry = run && runEntry(past, seenOf(run), at, past.digest);
-  const note = {
-    id: options.machineId ?? `${base.slice(0, 36)}-r1`,
-    date: run?.date ?? stored.runs.at(-1)?.date ?? '',
-  };
-  const found = learnAndPlan(past, stored, entry, risk, note, onProgress);
-  const { log, bands, otherCause, old, fresh, refused, machine } = found;
+  const on = { edgeMin: null, edges: null, bar: null, ...run?.on };
+  const entry = run && runEntry(past, seenOf(run), at, past.digest, on);
+  const added = entry ? { ...stored, runs: [...stored.runs, entry.logged] } : stored;
+  const next = { ...job, riskShare: risk };
+  const found = learnAndPlan(past, next, stored, added, LOG_FILE, entry, onProgress);
+  const { log, bands, otherCause, old, fresh, refused } = found;
   return {
     logText: evidenceLogText(log),
     limitsN: { before: bands.prior, after: bands.after },
     ...{ otherCause, doubt: past.doubt, old, fresh, refused },
-    machineText: machine && machineFileText(machine, 'The figures that came from runs say so.'),
   };
 }
 
@@ -251,8 +265,8 @@ function seenOf({ outcome, date, note = null, ...loss }: SeenRun): Seen {
   const head = { date, note: note && plainText(note) };
   const { sound } = loss;
   if (outcome === 'finished') return { outcome, ...head, ...(sound && { sound }) };
-  const { axis = null, direction = null, amountMm = null } = loss;
-  return { outcome, ...head, axis, otherHeld: false, direction, amountMm };
+  const { axis = null, otherHeld = false, direction = null, amountMm = null } = loss;
+  return { outcome, ...head, axis, otherHeld, direction, amountMm };
 }
 
 /** What a job can name, as `gullet list` shows it; each row says where its figures come from. */

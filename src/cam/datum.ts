@@ -52,7 +52,7 @@ const BESIDE_MM = 2;
 const WITHIN = { least: 0.01, most: 0.05 } as const;
 
 /** Reading beyond which steps are lost, from the full step of an axis: see DatumPlan. mm */
-export function readingWithinMm(stepMm: number): number {
+function readingWithinMm(stepMm: number): number {
   return Math.min(WITHIN.most, Math.max(WITHIN.least, 2 * stepMm));
 }
 

@@ -50,7 +50,7 @@ export interface Process extends CutLimits, Required<FeedLimits> {
 const MAX_PLUNGE_MM_PER_MIN = 300;
 
 /** Feed straight down in air. mm/min */
-export function plungeFeedMmPerMin({ rapidMmPerMin }: Pick<Machine, 'rapidMmPerMin'>): number {
+function plungeFeedMmPerMin({ rapidMmPerMin }: Pick<Machine, 'rapidMmPerMin'>): number {
   return Math.min(MAX_PLUNGE_MM_PER_MIN, rapidMmPerMin.z / 2);
 }
 

@@ -13,7 +13,7 @@ export const APPROACH_MM = 1;
 const WATCHED_MM = 4;
 
 /** The stop before the first move, for a control that does not know where the machine stands. */
-export function askForHeight(zMm: number): Move {
+function askForHeight(zMm: number): Move {
   return {
     kind: 'stop',
     why: 'start-height',

@@ -9,7 +9,6 @@ import { drive } from './drive.js';
 import type { Env } from './env.js';
 import { identify } from './identify.js';
 import { inspect } from './inspect.js';
-import { ladder } from './ladder.js';
 import { list } from './list.js';
 import { newJob } from './new.js';
 import { page } from './page.js';
@@ -30,7 +29,6 @@ const COMMANDS: readonly Command[] = [
   drive,
   check,
   inspect,
-  ladder,
   retune,
   tap,
   list,

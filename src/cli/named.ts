@@ -11,7 +11,7 @@ import { machineFile } from './load-job.js';
 import { parseLength } from './retune/args.js';
 
 /** What a name of an option stands for. @throws UserError with the nearest names */
-export function named<T>(command: string, option: string, find: () => T): T {
+function named<T>(command: string, option: string, find: () => T): T {
   try {
     return find();
   } catch (error) {

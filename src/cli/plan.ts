@@ -1,4 +1,8 @@
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
+import { withLog } from '../machines/learn/believed.js';
+import { JOB_FILE_LIMITS, readJobInput } from '../text/yaml-text.js';
+import { readTextFile } from './io/read-text.js';
+import { logFileOf, runName } from './retune/files.js';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
 import { BEARERS, explainJob } from '../plan/explain.js';
@@ -26,7 +30,7 @@ import {
   plural,
   textTable,
 } from '../say/format.js';
-import { loadJob } from './load-job.js';
+import { loadJob, loadProfileJob } from './load-job.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { RESTART_OPTIONS, type RestartArgs, sheetUnits, writeRestart } from './plan-restart.js';
 import { withProgress } from './progress.js';
@@ -65,7 +69,9 @@ export const plan = command<PlanArgs>({
     const job = loadJob(args.job, env);
     if (args.advise) return adviceResult(job, args, env);
     if (args.explain) return explainResult(job, args);
-    if (args['resume-at'] !== undefined) return writeRestart(job, args, env);
+    if (args['resume-at'] !== undefined) {
+      return writeRestart(await jobOfStopped(args.job, env), args, env);
+    }
     for (const key of ['offset', 'stopped-at'] as const) {
       if (args[key] === undefined) continue;
       throw new UserError(`plan: --${key} belongs to a restart; add --resume-at`);
@@ -87,6 +93,27 @@ export const plan = command<PlanArgs>({
     });
   },
 });
+
+/**
+ * The job as it was when the program was planned that lost steps last: with the log up to then, where
+ * `retune` has put the loss into it.
+ */
+async function jobOfStopped(path: string, env: Env): Promise<Job> {
+  const { digestOf } = await import('../plan/plan.js');
+  const profile = loadProfileJob(path, env);
+  const text = readTextFile(path, env.cwd, JOB_FILE_LIMITS.maxBytes);
+  const machineName = String(readJobInput(text, path).input['machine']);
+  const { log, name } = logFileOf(dirname(path), machineName, profile.machine, env);
+  const last = log.runs.at(-1);
+  if (last?.outcome === 'lost') {
+    for (let pulls = log.pulls.length; pulls >= 0; pulls--) {
+      const then = { ...log, pulls: log.pulls.slice(0, pulls), runs: log.runs.slice(0, -1) };
+      const job = withLog(profile, then, name);
+      if (last.program === runName(path, digestOf(job))) return job;
+    }
+  }
+  return withLog(profile, log, name);
+}
 
 /** Table of what bears the load: what costs most time first. */
 function explainResult(job: Job, args: PlanArgs): CommandResult {
@@ -172,7 +199,7 @@ function summaryText(
   const minutes = formatMinutes;
   return [
     job.title,
-    ...oddsSentences(job, predicted),
+    ...oddsSentences(predicted),
     '',
     `  sprocket    ${wheelWords(job)}`,
     `              pitch ${mm(sprocket.pitchMm, 3)}, roller ${mm(sprocket.rollerDiameterMm)}, tip ${mm(sprocket.tipDiameterMm)}, root ${mm(sprocket.rootDiameterMm)}`,

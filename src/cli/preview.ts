@@ -8,7 +8,7 @@ import type { Env } from './env.js';
 import { pagesFor } from './io/preview-file.js';
 import { type Served, servePages } from './io/preview-server.js';
 import { errorCode, readTextFile } from './io/read-text.js';
-import { machineFile } from './load-job.js';
+import { fileResolvers } from './load-job.js';
 
 interface PreviewArgs extends CommonArgs {
   readonly job: string;
@@ -71,15 +71,21 @@ async function listen(served: ReadonlyMap<string, Served>, port: number | null) 
 }
 
 /**
- * The job and the machine file it names, read once. What is changed on the page stays there until
+ * The job, the machine file it names and the log of the machine, read once. What is changed on the page stays there until
  * it is saved.
  * @throws JobError for a job that cannot be planned from
  */
 function liveJob(path: string, env: Env): LiveJob {
   const text = readTextFile(path, env.cwd, JOB_FILE_LIMITS.maxBytes);
   const machineFiles: Record<string, FileText> = {};
+  const files = fileResolvers(dirname(path), env);
   const { error } = loadJobText(text, path, {
-    machineFile: (name) => (machineFiles[name] = machineFile(name, dirname(path), env)),
+    machineFile: (name) => (machineFiles[name] = files.machineFile(name)),
+    evidenceLog(name) {
+      const log = files.evidenceLog!(name);
+      if (log) machineFiles[name] = log;
+      return log;
+    },
   });
   if (error) throw error;
   return { file: basename(path), text, machineFiles };

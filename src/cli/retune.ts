@@ -1,11 +1,14 @@
-import { basename } from 'node:path';
-import { JOB_FILE_LIMITS, readJobInput } from '../text/yaml-text.js';
-import { evidenceLogText } from '../machines/learn/log.js';
+import { dirname } from 'node:path';
+import { readJobInput, JOB_FILE_LIMITS } from '../text/yaml-text.js';
+import { withLog } from '../machines/learn/believed.js';
 import { shiftsFromSides } from '../machines/learn/offsets.js';
-import { type EvidenceLog, baseName, newEvidenceLog } from '../machines/learn/evidence.js';
+import { PULL_TEST_TEMPLATE, pullOf } from '../machines/learn/pull-test.js';
+import type { EvidenceLog, LoggedPull } from '../machines/learn/evidence.js';
 import type { Job } from '../model/job.js';
+import type { Entry } from '../plan/retune/run.js';
 import { plainText } from '../text/program-text.js';
 import {
+  type CommandResult,
   type CommonArgs,
   FORCE,
   JOB,
@@ -16,21 +19,15 @@ import {
   textOption,
 } from './command.js';
 import type { Env } from './env.js';
-import { loadJob } from './load-job.js';
+import { loadProfileJob } from './load-job.js';
 import { withOutputFolder } from './io/output-folder.js';
 import { withProgress } from './progress.js';
 import { readTextFile } from './io/read-text.js';
 import { parseLength, parseSides, parseStretch, withPlaces } from './retune/args.js';
-import { EVENTS, type EventArgs, checkEvent, ladderEntry, seenOf } from './retune/event.js';
-import { type RetuneFiles, readLog, retuneFiles, writeFiles } from './retune/files.js';
-import { pullResult } from './retune/pull.js';
-import {
-  type RetuneReport,
-  type Wrote,
-  learningSvg,
-  retunePage,
-  retuneResult,
-} from './retune/report.js';
+import { EVENTS, type EventArgs, checkEvent, runOn, seenOf } from './retune/event.js';
+import { type LogFile, addToLog, logFileOf, runName } from './retune/files.js';
+import { readMeasured } from './retune/pull.js';
+import { type RetuneReport, learningSvg, retunePage, retuneResult } from './retune/report.js';
 
 interface RetuneArgs extends CommonArgs, EventArgs {
   readonly job: string;
@@ -38,7 +35,7 @@ interface RetuneArgs extends CommonArgs, EventArgs {
   readonly 'measured-to': string;
   readonly program?: string;
   readonly 'pull-test'?: string;
-  readonly risk: string;
+  readonly risk?: string;
   readonly out?: string;
   readonly force?: boolean;
   readonly 'dry-run'?: boolean;
@@ -49,7 +46,7 @@ const RISK_PERCENT = { min: 0.01, max: 50 } as const;
 export const retune = command<RetuneArgs>({
   name: 'retune',
   usage: 'retune <job>',
-  summary: 'Learn from a run that finished or lost steps, and plan the job again.',
+  summary: 'Learn from a run that finished or lost steps, or from a pull test.',
   positionals: { job: { ...JOB, describe: `${JOB.describe} of the run` } },
   options: {
     event: choiceOption(
@@ -66,17 +63,19 @@ export const retune = command<RetuneArgs>({
     measured: textOption('sides of the wrong part: "x+: 1.5 mm too far, x-: untouched"'),
     inside: { type: 'boolean', describe: 'the measured sides are those of a bore' },
     'measured-to': textOption('how fine the sides were measured', { default: '0.05 mm' }),
-    ladder: textOption(
-      'the run was a ladder: its ladder-x.json or ladder-y.json; --at names the rung',
+    edge: textOption(
+      'cutting edge at the start: new, or the minutes that it had cut, "35 min" [goes on from the run before; new in the first]',
     ),
+    changes: textOption('cutter changes during the run [as planned]'),
+    bar: textOption('bar or batch of the blank, "B2" [the one bar of its material]'),
     'pull-test': textOption(
-      'readings of a pull test (YAML): stiffness and thrust into a new machine file',
+      'readings of a pull with a scale until the axis slips, a file; without a name: how it is done, and the file to fill in',
     ),
     out: textOption('folder for the report as a page with the learning curve'),
     force: { ...FORCE, describe: 'write there even where the folder holds files of other origin' },
     program: textOption('the program that ran, where it is not the one planned now'),
     note: textOption('a remark for the log'),
-    risk: textOption('risk of lost steps in one program, per cent', { default: '1' }),
+    risk: textOption('risk to plan again with, per cent [the risk of the job]'),
     'dry-run': { type: 'boolean', describe: 'print only; write no file' },
   },
   examples: [
@@ -89,64 +88,58 @@ export const retune = command<RetuneArgs>({
       '$0 retune pinion.yaml --event chatter --at 13431 --pitch "480 Hz"',
       'a howl heard at a line, and its pitch',
     ],
-    [
-      '$0 retune pinion.yaml --ladder out/ladder/ladder-x.json --event lost --at "X plus 3" --axis x',
-      'a ladder that ended at a rung',
-    ],
+    ['$0 retune pinion.yaml --pull-test > pull.yaml', 'how to pull, and a file for the readings'],
     ['$0 retune pinion.yaml --measured "x+: 1.5 mm too far, x-: untouched"', 'from the wrong part'],
   ],
   async run(args, env) {
-    const risk = parseRisk(args.risk);
+    const risk = args.risk === undefined ? null : parseRisk(args.risk);
     checkEvent(args);
-    const job = loadJob(args.job, env);
-    const { input } = readJobInput(
-      readTextFile(args.job, env.cwd, JOB_FILE_LIMITS.maxBytes),
-      args.job,
-    );
-    const files = retuneFiles(args.job, String(input['machine']), job.machine.id, env.cwd);
-    const dryRun = args['dry-run'] === true;
-    if (args['pull-test'] !== undefined) {
-      if (args.event !== undefined || args.measured !== undefined) {
-        throw new UserError('retune: --pull-test is evidence of its own; give it alone');
-      }
-      return pullResult(job, args['pull-test'], files, dryRun, args.quiet, env);
-    }
+    if (args['pull-test'] === '') return { exit: 0, text: PULL_TEST_TEMPLATE.trimEnd(), json: {} };
+    const profile = loadProfileJob(args.job, env);
+    const text = readTextFile(args.job, env.cwd, JOB_FILE_LIMITS.maxBytes);
+    const { input } = readJobInput(text, args.job);
+    const file = logFileOf(dirname(args.job), String(input['machine']), profile.machine, env);
+    const work = { profile, file, riskShare: risk ?? profile.riskShare };
+    const write = args['dry-run'] !== true;
     if (args.out === undefined) {
-      const { report, write } = await learnFrom(job, files, risk, args, env);
-      return retuneResult(report, dryRun ? null : write(), args.units, null);
+      const report = await learnFrom(work, args, env);
+      if (write) addToLog(file, report, env.cwd);
+      return retuneResult(report, write, args.units, null);
     }
     const out = args.out;
-    return withOutputFolder(out, env.cwd, args.force, async (commit) => {
-      const { report, write } = await learnFrom(job, files, risk, args, env);
+    return withOutputFolder(out, env.cwd, args.force, async (commit): Promise<CommandResult> => {
+      const report = await learnFrom(work, args, env);
       const page = retunePage(report, args.units, env.today());
       commit({ 'retune.html': page, 'learning-curve.svg': learningSvg(report) });
-      return retuneResult(report, dryRun ? null : write(), args.units, `${out}/retune.html`);
+      if (write) addToLog(file, report, env.cwd);
+      return retuneResult(report, write, args.units, `${out}/retune.html`);
     });
   },
 });
 
-/** Everything that a run teaches, and a function that writes log and machine file. */
-async function learnFrom(
-  job: Job,
-  files: RetuneFiles,
-  risk: number,
-  args: RetuneArgs,
-  env: Env,
-): Promise<{ report: RetuneReport; write: () => Wrote }> {
+interface Work {
+  /** The job with its machine as the profile has it. */
+  readonly profile: Job;
+  readonly file: LogFile;
+  readonly riskShare: number;
+}
+
+/** Everything that a run or a pull test teaches. */
+async function learnFrom(work: Work, args: RetuneArgs, env: Env): Promise<RetuneReport> {
+  const { profile, file, riskShare } = work;
   const measureMm = measuredTo(args);
+  const { machine } = profile;
   const shifts =
     args.measured === undefined
       ? null
-      : shiftsFromSides(parseSides(args.measured), job.machine, measureMm, args.inside === true);
-  const stored = readLog(files.log, env);
-  const log = stored?.log ?? newEvidenceLog(job.machine);
-  checkMachine(log, job.machine.id, files.log);
+      : shiftsFromSides(parseSides(args.measured), machine, measureMm, args.inside === true);
   const text =
     args.program === undefined ? null : readTextFile(args.program, env.cwd, MAX_PROGRAM_BYTES);
   const seen = seenOf(args, shifts, env);
-  // A ladder is judged without planning anything: faults in it come first.
-  const ladderRun =
-    seen && args.ladder !== undefined ? ladderEntry(seen, args, job.machine.id, env) : null;
+  const on = runOn(args);
+  const measured =
+    args['pull-test'] === undefined ? null : readMeasured(args['pull-test'], machine, env);
+  const pull = measured && pullOf(measured, env.today());
 
   const [{ planParts }, { programRun, runEntry }, tuning] = await Promise.all([
     import('../plan/plan.js'),
@@ -154,21 +147,21 @@ async function learnFrom(
     import('../plan/retune/retune.js'),
   ]);
   return withProgress(env, args.quiet, (update) => {
-    const run = programRun(planParts(job, update), text);
-    const at = parseStretch((ladderRun ? null : args.at) ?? 'whole');
-    const program = `${plainText(basename(args.job))} ${run.digest}`;
-    const entry = ladderRun
-      ? { logged: ladderRun, range: null }
-      : seen && withPlaces('--at', 'retune', () => runEntry(run, seen, at, program));
-    const note = { id: files.id, date: env.today() };
-    const retuned = tuning.retune(run, log, entry, risk, note, update);
-    const logged = entry?.logged ?? null;
-    const logText = stored?.text ?? evidenceLogText(log);
-    return {
-      report: { job, run, seen, logged, shifts, retuned, risk, files, measureMm },
-      write: () => writeFiles(files, env.cwd, logText, logged, retuned.machine),
-    };
+    const run = programRun(planParts(withLog(profile, file.log, file.name), update), text);
+    const program = runName(args.job, run.digest);
+    const at = parseStretch(args.at ?? 'whole');
+    const entry = seen && withPlaces('--at', 'retune', () => runEntry(run, seen, at, program, on));
+    const added = withAdded(file.log, entry, pull);
+    const next = { ...profile, riskShare };
+    const retuned = tuning.retune(run, next, file.log, added, file.name, entry, update);
+    const shown = { job: next, path: args.job };
+    return { ...shown, run, seen, entry, on, pull, measured, shifts, retuned, file, measureMm };
   });
+}
+
+function withAdded(log: EvidenceLog, entry: Entry | null, pull: LoggedPull | null): EvidenceLog {
+  if (entry) return { ...log, runs: [...log.runs, entry.logged] };
+  return pull ? { ...log, pulls: [...log.pulls, pull] } : log;
 }
 
 function parseRisk(text: string): number {
@@ -176,14 +169,6 @@ function parseRisk(text: string): number {
   if (percentage >= RISK_PERCENT.min && percentage <= RISK_PERCENT.max) return percentage / 100;
   throw new UserError(
     `retune: --risk "${plainText(text)}" is not between ${RISK_PERCENT.min} and ${RISK_PERCENT.max} per cent; write a number, as 1`,
-  );
-}
-
-function checkMachine(log: EvidenceLog, id: string, path: string): void {
-  const base = baseName(id);
-  if (log.machine === base) return;
-  throw new UserError(
-    `${path}: machine: ${log.machine} is not the job's machine, ${base}; name the right machine in the job, or rename the log`,
   );
 }
 

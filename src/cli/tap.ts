@@ -1,3 +1,4 @@
+import { resolve } from 'node:path';
 import { readTaps } from '../machines/learn/tap.js';
 import {
   TAPPED,
@@ -11,6 +12,7 @@ import { machineFileText } from '../machines/machine-file.js';
 import type { Cutter } from '../model/machine.js';
 import {
   type CommonArgs,
+  PathError,
   UserError,
   asPathError,
   choiceOption,
@@ -21,7 +23,8 @@ import type { Env } from './env.js';
 import { readByteFile } from './io/read-text.js';
 import { cutterNamed, machineNamed } from './named.js';
 import { parseLength } from './retune/args.js';
-import { writeNew } from './retune/files.js';
+import { aboutPath, errorCode } from './io/read-text.js';
+import { writeFlushed } from './io/output-folder.js';
 import { tapHelp, tapText } from '../say/tap-text.js';
 
 interface TapArgs extends CommonArgs {
@@ -135,4 +138,16 @@ function write(
   const heading = 'Written by gullet tap; the figures that were measured say so.';
   writeNew(args.out!, env.cwd, machineFileText(tapped, heading));
   return `Wrote ${args.out}. To cut with it, put "machine: ${args.out}" in the job and plan.`;
+}
+
+/** Writes a file that must not be there yet. */
+function writeNew(path: string, cwd: string, text: string): void {
+  aboutPath(path, () => {
+    try {
+      writeFlushed(resolve(cwd, path), text);
+    } catch (error) {
+      if (errorCode(error) !== 'EEXIST') throw error;
+      throw new PathError(path, 'is there already and is never overwritten', 'run again');
+    }
+  });
 }

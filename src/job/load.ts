@@ -1,7 +1,8 @@
 /** Text of a job file to a job: read, checked, its names looked up, its gaps filled in. */
-import { type JobError, type JobFault, jobErrorFrom } from '../text/fault.js';
+import { JobError, type JobFault, jobErrorFrom } from '../text/fault.js';
 import { type JobInput, type Places, readJobInput } from '../text/yaml-text.js';
 import { CUT_FOR, type Job, type JobChain } from '../model/job.js';
+import { logOf, withLog } from '../machines/learn/believed.js';
 import { findMaterial } from '../machines/materials.js';
 import type { Machine } from '../model/machine.js';
 import { findController } from '../post/control/controllers.js';
@@ -15,7 +16,7 @@ import { DEFAULTS, fillIn } from './fill-in.js';
 import { parseQuantity } from '../text/quantity.js';
 import { checkTogether } from './rules.js';
 import { JOB_FIELDS, type JobValues } from './schema.js';
-import { safeBaseName, safeName } from '../text/file-name.js';
+import { evidenceLogName, isPath, safeBaseName, safeName } from '../text/file-name.js';
 import { UnknownNameError, orList } from '../text/lookup.js';
 import { findMachine, readMachineFile } from '../machines/machines.js';
 
@@ -58,11 +59,8 @@ export type FileText =
  *  are those of machines and cutters. */
 export interface JobResolvers {
   readonly machineFile: (path: string) => FileText;
-}
-
-/** A name with a slash, or one that ends like a text file, is a path. */
-export function isPath(name: string): boolean {
-  return /[\\/]|\.(?:ya?ml|json)$/i.test(name);
+  /** The log of runs and pull tests of the job's machine; null or left out: there is none. */
+  readonly evidenceLog?: (path: string) => FileText | null;
 }
 
 /**
@@ -119,7 +117,26 @@ export function resolveJob(
     return { job: null, error: jobErrorFrom(inOrder(faults)) };
   }
   const name = nameOf(origin.file, values.title ?? '');
-  return { job: fillIn(values, { name, chain, material, machine, controller }), error: null };
+  const job = fillIn(values, { name, chain, material, machine, controller });
+  const path = evidenceLogName(values.machine, machine.id);
+  return learnt(job, resolvers.evidenceLog?.(path) ?? null);
+}
+
+/** A job with what the log of its machine says. */
+function learnt(job: Job, log: FileText | null): ReturnType<typeof resolveJob> {
+  if (log === null) return { job, error: null };
+  if ('problem' in log) {
+    const { file, problem: rule, fix } = log;
+    const fault = { file, place: null, key: null, value: null, rule, fix };
+    return { job: null, error: jobErrorFrom([fault]) };
+  }
+  try {
+    const file = log.file.replace(/^.*[\\/]/, '');
+    return { job: withLog(job, logOf(job.machine, log.text, log.file), file), error: null };
+  } catch (error) {
+    if (!(error instanceof JobError)) throw error;
+    return { job: null, error };
+  }
 }
 
 /** From the file, where there is one. */

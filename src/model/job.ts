@@ -1,4 +1,4 @@
-import type { Cutter, Machine, Material } from './machine.js';
+import type { Cutter, Learnt, Machine, Material } from './machine.js';
 import type { Controller } from './op.js';
 import type { Edge } from './edges.js';
 
@@ -239,6 +239,11 @@ export interface PlanSummary {
     readonly finishProbabilityBand: readonly [low: number, high: number];
     /** Probability that it does not end the cut, of each thing that can. */
     readonly finishParts: Readonly<Record<'drive' | 'cutter' | 'edge' | 'other', number>>;
+    /** Where the thrust is from, and the log that was read; null: none. */
+    readonly restsOn: {
+      readonly thrust: 'profile' | 'measured' | 'log';
+      readonly log: Learnt | null;
+    };
     /** Minutes that measuring would save at the same risk; null where it has been done. */
     readonly worth: { readonly pullTestMin: number | null; readonly tapMin: number | null };
     readonly edgeMinutes: number;

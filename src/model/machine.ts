@@ -92,6 +92,20 @@ export interface Machine {
   /** Id of the controller capability class that the post-processor writes for. */
   readonly controller: string;
   readonly provenance: Readonly<Record<string, string>>;
+  /** What runs and pull tests have shown, where a log of them was read: thrust, its spread and stiffness
+   *  are then as believed with it. */
+  readonly learnt?: Learnt | undefined;
+}
+
+/** What a log of a machine holds. */
+export interface Learnt {
+  /** Name of the log, for people. */
+  readonly file: string;
+  readonly runs: number;
+  /** Runs among them that lost steps. */
+  readonly losses: number;
+  /** Date of the last pull test; null: none. */
+  readonly pulled: string | null;
 }
 
 /** Whether a figure of the machine was measured, by what its provenance begins with. */

@@ -73,14 +73,13 @@ const KEY_OF = {
   'replay-holder': 'cutter.stick-out',
   'replay-shank': 'cutter.flute-length',
   'replay-travel': 'machine',
-  // restart, retune, ladder
+  // restart, retune
   'no-such-place': null,
   'stock-unknown': null,
   'restart-order': null,
   'restart-scrap': null,
   'restart-nothing-left': null,
   'restart-no-entry': null,
-  'no-ladder': null,
 } as const satisfies Readonly<Record<string, string | null>>;
 
 export type RefusalCode = keyof typeof KEY_OF;

@@ -4,8 +4,6 @@
  */
 import { type Phrase, phrase } from './phrase.js';
 
-export type Way = 'plus' | 'minus';
-
 export type LevelHead = {
   readonly kind: 'rough' | 'finish' | 'bore-rough' | 'bore-finish';
   readonly level: number;
@@ -19,22 +17,13 @@ export type LevelHead = {
   readonly halfDepth: boolean;
 };
 
-/** What a section is for. Levels, passes, checks and rungs are counted from 1. */
+/** What a section is for. Levels, passes and checks are counted from 1. */
 export type SectionHead =
   | { readonly kind: 'air'; readonly heightMm: number }
   | LevelHead
   | { readonly kind: 'bore' }
   | { readonly kind: 'datum-setting' }
-  | { readonly kind: 'datum-check'; readonly level: number; readonly levels: number }
-  | { readonly kind: 'trim' | 'trim-check'; readonly axis: 'x' | 'y'; readonly way: Way }
-  | {
-      readonly kind: 'rung' | 'rung-check';
-      readonly axis: 'x' | 'y';
-      readonly way: Way;
-      readonly level: number;
-      /** Thrust asked for; null for the check that follows. N */
-      readonly demandN: number | null;
-    };
+  | { readonly kind: 'datum-check'; readonly level: number; readonly levels: number };
 
 /** The move that heads a level. */
 export function levelHead(
@@ -64,21 +53,11 @@ const LEVEL_WORDS = {
   'bore-finish': 'BORE FINISH',
 } as const;
 
-/** "X PLUS": travel towards +X. */
-export function sideName(axis: 'x' | 'y', way: Way): string {
-  return `${axis.toUpperCase()} ${way.toUpperCase()}`;
-}
-
-const SIDE = '{axis=X|Y} {way=PLUS|MINUS}';
 const PHRASES = {
   air: phrase('AIR PASS {heightMm} MM OVER THE BLANK'),
   bore: phrase('BORE FROM THE PILOT HOLE'),
   'datum-setting': phrase('DATUM SETTING'),
   'datum-check': phrase('DATUM CHECK {level:0} OF {levels:0}'),
-  trim: phrase(`TRIM ${SIDE} SIDE, NO DEEPER THAN RUNG 1`),
-  'trim-check': phrase(`CHECK AFTER TRIM ${SIDE}`),
-  rung: phrase(`RUNG ${SIDE} {level:0}: {demandN:0} N`),
-  'rung-check': phrase(`CHECK ${SIDE} {level:0}`),
 } as const satisfies Readonly<Partial<Record<SectionHead['kind'], Phrase>>>;
 
 /** Words that head a section, as a program, its stops and its sheet have them. */
@@ -97,8 +76,7 @@ const LEVEL =
 function readHeading(text: string): SectionHead | null {
   for (const [kind, words] of Object.entries(PHRASES)) {
     const said = words.read(text);
-    const check = kind === 'rung-check' ? { demandN: null } : {};
-    if (said) return { kind, ...said, ...check } as SectionHead;
+    if (said) return { kind, ...said } as SectionHead;
   }
   const found = LEVEL.exec(text);
   if (!found) return null;

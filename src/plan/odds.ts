@@ -10,7 +10,9 @@ import { edgeUsePerMin, livesFor } from '../machines/bear/edge.js';
 import { type Asked, type Odds, oddsBand, oddsOf } from '../machines/bear/odds.js';
 import type { Worth } from './worth.js';
 import { S_PER_MIN } from '../maths/motion.js';
-import type { Job } from '../model/job.js';
+import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
+import type { Job, PlanSummary } from '../model/job.js';
+import type { Machine } from '../model/machine.js';
 import type { CanonicalOp } from '../model/op.js';
 
 type XY = { readonly x: number; readonly y: number };
@@ -28,12 +30,15 @@ export interface PlanOdds {
   readonly driveDemandN: XY;
   readonly driveThrustN: XY;
   readonly worth: Worth;
+  readonly restsOn: PlanSummary['predicted']['restsOn'];
   /** Minutes in the cut. */
   readonly edgeMinutes: number;
   readonly edgeLives: number;
   readonly edgeLivesMost: number;
   readonly edges: number;
 }
+
+const LOADED = ['x', 'y'] as const;
 
 export function planOdds(
   job: Job,
@@ -63,6 +68,7 @@ export function planOdds(
     chatterAccepted: CHATTER_ACCEPTED,
     stabilityMargin: stability.margin(process.stepdownMm),
     worth,
+    restsOn: restsOn(job.machine),
     driveDemandN: drive.demandN,
     driveThrustN: drive.thrustN,
     edgeMinutes: used.minutes,
@@ -72,8 +78,18 @@ export function planOdds(
   };
 }
 
+function restsOn(machine: Machine): PlanOdds['restsOn'] {
+  const measured = LOADED.every((axis) => thrustSigma(machine, axis) <= MEASURED_SIGMA + 1e-9);
+  const log = machine.learnt ?? null;
+  return { thrust: log ? 'log' : measured ? 'measured' : 'profile', log };
+}
+
 /** Minutes in the cut, and lives of an edge that they take. */
-function edgeUse(job: Job, { loads }: Replay, ops: readonly CanonicalOp[]) {
+export function edgeUse(
+  job: Job,
+  { loads }: Pick<Replay, 'loads'>,
+  ops: readonly CanonicalOp[],
+): { readonly minutes: number; readonly lives: number } {
   const seconds = opSeconds(ops, job.machine);
   let [minutes, lives] = [0, 0];
   ops.forEach((op, i) => {

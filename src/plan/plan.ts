@@ -122,8 +122,9 @@ export function* planSteps(
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */
 export function digestOf(job: Job): string {
+  const machine = { ...job.machine, learnt: undefined };
   return sumLines([
-    JSON.stringify({ ...job, name: undefined, defaults: undefined, accept: undefined }),
+    JSON.stringify({ ...job, machine, name: undefined, defaults: undefined, accept: undefined }),
   ]);
 }
 

@@ -1,7 +1,7 @@
 /**
  * The one road to a program: it is written, read again by a reader that knows nothing of the writer,
- * replayed on the stock that it starts from, and accepted or refused. Teeth, bore, restart and
- * ladder go this way and no other.
+ * replayed on the stock that it starts from, and accepted or refused. Teeth, bore and
+ * restart go this way and no other.
  */
 import { ReplayLimit, type Replay, replaySteps } from '../cam/stock/replay.js';
 import { toEnd } from '../cam/stock/replay/budget.js';

@@ -91,6 +91,7 @@ function loadsOf(report: Replay, odds: PlanOdds) {
     finishProbability: all,
     finishProbabilityBand: odds.band,
     finishParts: { drive, cutter, edge, other },
+    restsOn: odds.restsOn,
     worth: odds.worth,
     edgeMinutes: odds.edgeMinutes,
     edgeLives: odds.edgeLives,

@@ -29,9 +29,10 @@ export function worthOfMeasuring(job: Job, size: GapSize, way: Way): Worth {
     return found ? Math.max(0, way.timeS - found.timeS) / S_PER_MIN : 0;
   };
   const { machine } = job;
-  const pulled = (['x', 'y'] as const).every(
+  const known = (['x', 'y'] as const).every(
     (axis) => thrustSigma(machine, axis) <= MEASURED_SIGMA + 1e-9,
   );
+  const pulled = known || (machine.learnt?.pulled ?? null) !== null;
   const tapped = TAPPED.some(
     (key) => isMeasured(machine, `modes.${key}`) || isMeasured(machine, `modes.${key}.x`),
   );

@@ -12,8 +12,3 @@ export function programFiles({ name }: Pick<Job, 'name'>) {
     restart: `${name}-restart${PROGRAM_ENDING}`,
   } as const;
 }
-
-/** The program file of a step-loss ladder along an axis. */
-export function ladderFile(axis: 'x' | 'y'): string {
-  return `ladder-${axis}${PROGRAM_ENDING}`;
-}

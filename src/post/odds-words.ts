@@ -1,5 +1,5 @@
 /** How likely a cut is to reach its end, in words: the one place for text, sheet and page. */
-import type { Job, PlanSummary } from '../model/job.js';
+import type { PlanSummary } from '../model/job.js';
 
 type Predicted = PlanSummary['predicted'];
 
@@ -7,7 +7,7 @@ type Predicted = PlanSummary['predicted'];
 const WORTH_MIN = 1;
 
 /** "98.3 %": never 100 where something can go wrong. */
-function chance(p: number): string {
+export function chance(p: number): string {
   if (p > 0.999) return 'over 99.9 %';
   if (p > 0 && p < 0.001) return 'under 0.1 %';
   return `${(100 * p).toFixed(p > 0.9 || p < 0.1 ? 1 : 0)} %`;
@@ -21,16 +21,31 @@ const ENDS: Readonly<Record<keyof Predicted['finishParts'], string>> = {
 };
 
 /** The odds, what they rest on and what would better them. One sentence each. */
-export function oddsSentences(job: Pick<Job, 'machine'>, predicted: Predicted): string[] {
+export function oddsSentences(predicted: Predicted): string[] {
   const { finishProbability, finishProbabilityBand: band, finishParts, worth } = predicted;
   const parts = Object.entries(finishParts) as [keyof Predicted['finishParts'], number][];
   const [worst, holds] = parts.reduce((a, b) => (b[1] < a[1] ? b : a));
-  const guessed = worth.pullTestMin !== null;
+  const rings =
+    predicted.restsOn.thrust === 'profile'
+      ? ', what rings too'
+      : ', what rings is guessed from the profile';
   return [
     `It reaches its end with a chance of ${chance(finishProbability)} as far as is known (${chance(band[0])} to ${chance(band[1])}); what is likeliest to end it is ${ENDS[worst]} (${chance(1 - holds)}).`,
     `On ${Math.round(100 * predicted.chatterProbability)} of 100 machines like this it chatters: that is heard, spoils edge and wall, and seldom ends the cut.`,
-    `${guessed ? 'Thrust is guessed from the profile' : 'Thrust was measured'}${worth.tapMin === null ? '' : ', what rings too'}: ${measuringWords(worth)}`,
+    `${thrustWords(predicted.restsOn)}${worth.tapMin === null ? '' : rings}: ${measuringWords(worth)}`,
   ];
+}
+
+function thrustWords({ thrust, log }: Predicted['restsOn']): string {
+  if (log === null) {
+    return thrust === 'profile' ? 'Thrust is guessed from the profile' : 'Thrust was measured';
+  }
+  const { runs, losses, pulled, file } = log;
+  const lost = losses === 0 ? '' : `, ${losses} of them lost`;
+  const logged = runs === 0 ? '' : `${runs} logged ${runs === 1 ? 'run' : 'runs'}${lost}`;
+  const pull = pulled === null ? '' : `a pull test of ${pulled}`;
+  const from = [pull, logged].filter(Boolean).join(' and ');
+  return `Thrust is known from ${from} (${file})`;
 }
 
 function measuringWords({ pullTestMin, tapMin }: Predicted['worth']): string {

@@ -30,3 +30,18 @@ export function safeBaseName(path: string): string {
   const file = path.replace(/^.*[\\/]/s, '').replace(/^[a-z]:/i, '');
   return safeName(file.replace(/(?<=.)\.[^.]*$/s, ''));
 }
+
+/** A name with a slash, or one that ends like a text file, is a path. */
+export function isPath(name: string): boolean {
+  return /[\\/]|\.(?:ya?ml|json)$/i.test(name);
+}
+
+/** Ending of the log of a machine. */
+export const LOG_ENDING = '.evidence.yaml';
+
+/** Where the log of a machine lies, as the job would name it: beside the machine's file, or beside the
+ *  job where it names a shipped one. A number at the end, as in mine-r2.yaml, does not count. */
+export function evidenceLogName(machineName: string, machineId: string): string {
+  const path = isPath(machineName) ? machineName.replace(/\.[^./\\]*$/, '') : machineId;
+  return `${path.replace(/-r\d+$/, '')}${LOG_ENDING}`;
+}

@@ -72,7 +72,7 @@ describe('on a narrow terminal', () => {
   const at = (columns: number, ...argv: string[]) => run(cwd, argv, {}, false, columns);
 
   it.each([40, 60, 79])('help and tables keep to %d columns', async (columns) => {
-    const commands = ['plan', 'preview', 'identify', 'drive', 'check', 'inspect', 'ladder', 'list'];
+    const commands = ['plan', 'preview', 'identify', 'drive', 'check', 'inspect', 'retune', 'list'];
     const asked = [['--help'], ...commands.map((name) => [name, '--help'])];
     const tables = ['machines', 'materials', 'chains', 'cutters', 'controllers'];
     for (const argv of [...asked, ...tables.map((name) => ['list', name])]) {

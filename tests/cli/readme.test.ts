@@ -35,7 +35,6 @@ describe('README', () => {
       'plan',
       'identify',
       'drive',
-      'ladder',
       'tap',
       'check',
       'inspect',

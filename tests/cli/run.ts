@@ -47,6 +47,7 @@ export function summaryOf(job: Job): PlanSummary {
       driveThrustN: { x: 80, y: 81 },
       ...{ stabilityMargin: 2, chatterProbability: 0.05 },
       ...{ finishProbability: 0.985, finishProbabilityBand: [0.95, 0.99] },
+      restsOn: { thrust: 'profile', log: null },
       worth: { pullTestMin: 0, tapMin: 3 },
       finishParts: { drive: 0.998, cutter: 0.999, edge: 0.997, other: 0.991 },
       ...{ edgeMinutes: 25, edgeLives: 0.5, edges: 1 },

@@ -1,18 +1,18 @@
 import { describe, expect, it } from 'vitest';
-import { parse } from 'yaml';
 import { JobError } from '../../src/text/fault.js';
-import { machineFileText } from '../../src/machines/machine-file.js';
+import { withLog } from '../../src/machines/learn/believed.js';
 import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
+import { evidenceLogText, readEvidenceLog, withPull } from '../../src/machines/learn/log.js';
+import { exampleJob } from '../planned.js';
 import { findMachine } from '../../src/machines/machines.js';
-import { MEASURED_SIGMA } from '../../src/machines/bear/spread.js';
+import { thrustSigma } from '../../src/machines/bear/spread.js';
 import {
   PULL_TEST_TEMPLATE,
-  measuredMachine,
+  pullOf,
   pullTest,
   readPullTest,
 } from '../../src/machines/learn/pull-test.js';
 import { seeded } from './random.js';
-import { machineOf } from './machine-of.js';
 
 const machine = findMachine('screw-gantry-light');
 
@@ -126,22 +126,34 @@ describe('pull test', () => {
     ).toThrow('x.pulls: the indicator does not move');
   });
 
-  it('makes a machine file that reads back, with provenance and date, and is believed more', () => {
+  it('goes into the log, which reads back and says more of the thrust than the profile', () => {
     const axes = { x: { pulls: pulls(280, 0.002, 3), letsGoN: [310, 330, 320] } };
     const found = pullTest({ scaleError: 0.02, axes }, machine);
-    const mine = measuredMachine(machine, found, 'mine-r1', '2026-05-03');
-    const text = machineFileText(mine, 'A heading');
-    // Read by another YAML reader and by ours.
-    const plain = parse(text) as { stiffnessNPerMm: { x: { source: string } } };
-    expect(plain.stiffnessNPerMm.x.source).toMatch(
-      /^measured 2026-05-03: .*8 readings, 2\d\d \+- /,
-    );
-    const back = machineOf(text, 'mine.yaml');
-    expect(back).toEqual(mine);
-    expect(back.thrustN.x[0]![1]).toBe(300);
-    expect(back.thrustN.y).toEqual(machine.thrustN.y);
-    expect(newEvidenceLog(back).prior.x.sigma).toBe(MEASURED_SIGMA);
-    expect(newEvidenceLog(back).prior.y.sigma).toBeGreaterThan(MEASURED_SIGMA);
+    const pull = pullOf(found, '2026-05-03');
+    // 320 N less the friction of the profile; the interval as told, 1.96 sigmas to each side.
+    expect(pull.limits.x!.thrustN).toBeCloseTo(320 - machine.frictionN.x, 9);
+    const { half95, value } = found[0]!.thrustN!;
+    expect(pull.limits.x!.sigma).toBeCloseTo(half95 / value / 1.96, 9);
+    expect(pull.limits.y).toBeUndefined();
+    const text = withPull(evidenceLogText(newEvidenceLog(machine)), pull);
+    const log = readEvidenceLog(text, 'log');
+    expect(log.pulls[0]!.date).toBe('2026-05-03');
+    expect(log.pulls[0]!.limits.x!.thrustN).toBeCloseTo(300, 1);
+
+    const job = exampleJob('nursery-barrow');
+    const mine = withLog(job, log, 'mine.evidence.yaml').machine;
+    expect(mine.learnt).toEqual({
+      file: 'mine.evidence.yaml',
+      ...{ runs: 0, losses: 0, pulled: '2026-05-03' },
+    });
+    expect(mine.stiffnessNPerMm.x).toBeCloseTo(found[0]!.stiffnessNPerMm!.value, 1);
+    expect(mine.stiffnessNPerMm.y).toBe(machine.stiffnessNPerMm.y);
+    expect(mine.provenance['stiffnessNPerMm.x']).toMatch(/^measured 2026-05-03/);
+    expect(thrustSigma(mine, 'x')).toBeLessThan(0.9 * thrustSigma(machine, 'x'));
+    // What was not pulled is as it was: a log that has taught nothing changes nothing.
+    expect(thrustSigma(mine, 'y')).toBeCloseTo(thrustSigma(machine, 'y'), 1);
+    expect(mine.thrustN.y[0]![1] / machine.thrustN.y[0]![1]).toBeCloseTo(1, 1);
+    expect(withLog(job, newEvidenceLog(machine), 'log')).toBe(job);
   });
 });
 

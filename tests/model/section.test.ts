@@ -2,8 +2,6 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type SectionHead, headingOf, sectionsOf } from '../../src/model/section.js';
 
-const axis = fc.constantFrom('x' as const, 'y' as const);
-const way = fc.constantFrom('plus' as const, 'minus' as const);
 const count = fc.integer({ min: 1, max: 400 });
 const depth = fc.integer({ min: -60_000, max: 0 }).map((um) => um / 1000);
 
@@ -33,15 +31,6 @@ const heads: fc.Arbitrary<SectionHead> = fc.oneof(
     })),
   fc.record({ kind: fc.constantFrom('bore' as const, 'datum-setting' as const) }),
   fc.record({ kind: fc.constant('datum-check' as const), level: count, levels: count }),
-  fc.record({ kind: fc.constantFrom('trim' as const, 'trim-check' as const), axis, way }),
-  fc.record({ kind: fc.constant('rung' as const), axis, way, level: count, demandN: count }),
-  fc.record({
-    kind: fc.constant('rung-check' as const),
-    axis,
-    way,
-    level: count,
-    demandN: fc.constant(null),
-  }),
 );
 
 describe('headings', () => {
@@ -66,7 +55,6 @@ describe('headings', () => {
     'ROUGHED: CLEAR CHIPS',
     'ROUGH LEVEL 3 OF 4',
     'DATUM CHECK 1 OF 2: X ON THE DISPLAY',
-    'RUNG X PLUS',
     '',
   ])('are told from other words: %s', (text) => {
     expect(sectionsOf(`(${text})`)).toEqual([]);

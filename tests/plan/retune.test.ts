@@ -11,7 +11,7 @@ import { evidenceLogText, readEvidenceLog, withRun } from '../../src/machines/le
 import { limitBand } from '../../src/machines/learn/posterior.js';
 import { Refusal } from '../../src/model/refusal.js';
 import { planRestart } from '../../src/plan/restart.js';
-import { chattersOn } from '../../src/plan/retune/heard.js';
+import { stabilityOf } from '../../src/cam/stable.js';
 import { type Stretch, programRun, runEntry } from '../../src/plan/retune/run.js';
 import type { Plan } from '../../src/post/plan.js';
 import { examplePlan } from '../planned.js';
@@ -79,7 +79,7 @@ describe('what a program teaches that finished', { timeout: 120_000 }, () => {
     expect(whole.heard!.axialDepthMm).toBeCloseTo(process.stepdownMm, 3);
     expect(whole.heard!.engagementDeg).toBeCloseTo(planned.summary.predicted.peakEngagementDeg, 1);
     // A quiet run held to its end, one with chatter as far as is said.
-    const line = run.ops.find((_, i) => run.cuts.engagementRad[i]! > 1)!.line;
+    const line = run.ops.find((_, i) => run.loads.engagementRad[i]! > 1)!.line;
     const at = { kind: 'lines', from: line, to: line } as const;
     const howl = entryOf({ sound: 'chatter', pitchHz: 480 }, at);
     expect(howl).toMatchObject({ seen: `line ${line}`, heard: { sound: 'chatter', pitchHz: 480 } });
@@ -96,7 +96,12 @@ describe('what a program teaches that finished', { timeout: 120_000 }, () => {
     expect(read.map(({ heard }) => heard)).toEqual([whole.heard, howl.heard]);
     expect(read.map(({ outcome }) => outcome)).toEqual(['finished', 'finished']);
     // The plan as it is chatters on more of the machines that howl, and on fewer that do not.
-    const chatters = (runs: readonly LoggedRun[]) => chattersOn(planned, withHeard(machine, runs));
+    const phiRad = planned.replay.peakEngagementRad.value;
+    const chatters = (runs: readonly LoggedRun[]) =>
+      stabilityOf({ ...planned.job, machine: withHeard(machine, runs) })(
+        process.spindleRpm,
+        phiRad,
+      ).chatter(process.stepdownMm);
     expect(chatters([])).toBeCloseTo(planned.summary.predicted.chatterProbability, 12);
     expect(chatters([whole])).toBeLessThan(chatters([]) / 2);
     expect(chatters([howl])).toBeGreaterThan(3 * chatters([]));

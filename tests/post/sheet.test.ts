@@ -272,6 +272,10 @@ describe('holding', () => {
     expect(plan.clampForceN).toBeCloseTo(turn + lift, 6);
     expect(plan.cutForceN).toBe(cut);
     expect(plan.cutForceN).toBeGreaterThanOrEqual(barrow.replay.peakForceN.x.value - 1e-9);
+    // The thrust that 95 of 100 are under: 1.6449 sigmas (any table of the normal distribution) over
+    // the profile's median at standstill, whose sigma is 0.4 where nothing was measured.
+    const median = barrow.job.machine.thrustN.x[0]![1];
+    expect(plan.stallThrustN).toBeCloseTo(median * Math.exp(1.6449 * 0.4), 1);
   });
 
   it('bolt: mu F r >= S F_cut r_cut on the ring under the washer', () => {

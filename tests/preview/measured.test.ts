@@ -8,6 +8,7 @@ import { readJobInput } from '../../src/text/yaml-text.js';
 import { run } from '../cli/run.js';
 import { scratchFolder } from '../cli/scratch.js';
 import { wavBytes } from '../cli/wav-bytes.js';
+import { readEvidenceLog } from '../../src/machines/learn/log.js';
 import { machineOf } from '../machines/machine-of.js';
 import { sound } from '../machines/rings.js';
 import { thinBarrow } from '../planned.js';
@@ -48,7 +49,7 @@ describe('measured on the page', () => {
     const on = ['tap', 'tap.wav', '--where', 'mount', '--axis', 'x'];
     const { out } = await run(cwd, [...on, '--machine', 'screw-gantry-light', '--out', 'a.yaml']);
     expect(measured.lines.join('\n')).toBe(out.slice(0, out.indexOf('\n\n')));
-    const own = machineOf(measured.machineText, measured.name);
+    const own = machineOf(measured.fileText, measured.name);
     const written = machineOf(readFileSync(join(cwd, 'a.yaml'), 'utf8'), 'a.yaml');
     expect(own).toEqual({ ...written, id: 'screw-gantry-light-r1' });
     expect(measured.name).toBe('screw-gantry-light-r1.yaml');
@@ -69,9 +70,11 @@ describe('measured on the page', () => {
     const yaml = `x:\n  lets-go: ["190 N", "200 N", "210 N"]\n  pulls: [${pulls}]\n`;
     const { measured } = told({ want: 'pull', text: yaml }, 'measured');
     expect(measured.lines[0]).toMatch(/^X stiffness: 300 ± \d+ N\/mm \(95 %\), 4 readings$/);
-    const machine = machineOf(measured.machineText, measured.name);
-    expect(machine.stiffnessNPerMm.x).toBeCloseTo(300, 0);
-    expect(machine.provenance['thrustN.x']).toMatch(/^measured 2026-05-03: pull until it lets go/);
+    // Into the log of the machine, which the next plan reads.
+    expect(measured.name).toBe('screw-gantry-light.evidence.yaml');
+    const [pull] = readEvidenceLog(measured.fileText, measured.name).pulls;
+    expect(pull).toMatchObject({ date: '2026-05-03' });
+    expect(pull!.stiffnessNPerMm.x).toBeCloseTo(300, 0);
   });
 
   it('readings of the part get the verdict of inspect', async () => {

@@ -1,25 +1,12 @@
-/** What a person saw of a run, from the options; and a ladder's run as an entry of the log. */
-import { NO_LOADS } from '../../machines/learn/load-history.js';
+/** What a person saw of a run, from the options. */
 import type { AxisShift } from '../../machines/learn/offsets.js';
-import {
-  type LoggedRun,
-  type Seen,
-  type Sound,
-  baseName,
-  loggedRun,
-} from '../../machines/learn/evidence.js';
-import {
-  type LadderRecord,
-  findRung,
-  isTrim,
-  loadsBeforeRung,
-  readLadderRecord,
-} from '../../plan/ladder/record.js';
+import type { Seen, Sound } from '../../machines/learn/evidence.js';
 import type { AxisName } from '../../model/machine.js';
+import type { RunOn } from '../../plan/retune/run.js';
 import { plainText } from '../../text/program-text.js';
+import { showText } from '../../text/show.js';
 import { UserError } from '../command.js';
 import type { Env } from '../env.js';
-import { readTextFile } from '../io/read-text.js';
 import { parseLength, parseOption, parseStretch } from './args.js';
 
 /** How a run ended, or what was heard of it. */
@@ -34,11 +21,14 @@ export interface EventArgs {
   readonly amount?: string;
   readonly pitch?: string;
   readonly measured?: string;
-  readonly ladder?: string;
+  readonly edge?: string;
+  readonly changes?: string;
+  readonly bar?: string;
   readonly note?: string;
+  readonly 'pull-test'?: string;
 }
 
-const MAX_LADDER_BYTES = 4 * 1024 * 1024;
+const MAX_BAR = 40;
 const MAX_NOTE = 200;
 
 /** Options that do not go together. @throws UserError */
@@ -47,34 +37,29 @@ export function checkEvent(args: EventArgs): void {
   const lost = args.event === 'lost' || (!given('event') && given('measured'));
   const chatter = args.event === 'chatter';
   const stray = lost ? null : (['axis', 'direction', 'amount'] as const).find(given);
+  const ofRun = (['note', 'edge', 'changes', 'bar'] as const).find(given);
   const wrong = [
+    given('pull-test') &&
+      (given('event') || given('measured')) &&
+      '--pull-test is evidence of its own; give it alone',
     given('measured') &&
       given('event') &&
       !lost &&
       `--measured tells of a wrong part, --event ${args.event} does not; give one of them`,
-    given('ladder') &&
-      (chatter || args.event === 'quiet') &&
-      `--event ${args.event} is for a program, not for a ladder; give --event finished or lost`,
-    given('measured') &&
-      given('ladder') &&
-      '--measured tells of a part, --ladder of a test; give one of them',
-    given('ladder') &&
-      !given('event') &&
-      '--ladder needs to know how it ended; add --event finished, or --event lost and --at with the rung',
     stray && `--${stray} tells of a loss; add --event lost`,
     given('at') &&
       !lost &&
       !chatter &&
       '--at tells of a loss or of chatter; add --event lost or --event chatter',
     given('pitch') && !chatter && '--pitch is that of a howl; add --event chatter',
-    given('note') &&
+    ofRun &&
       !given('event') &&
       !given('measured') &&
-      '--note belongs to a run; add --event finished or --event lost',
+      `--${ofRun} belongs to a run; add --event finished or --event lost`,
   ].find(Boolean);
   if (wrong) throw new UserError(`retune: ${wrong}`);
   // Before anything is planned: a slip of the finger need not wait for that.
-  if (!given('ladder') && args.at !== undefined) parseStretch(args.at);
+  if (args.at !== undefined) parseStretch(args.at);
 }
 
 /** @returns null when there is nothing to add */
@@ -83,26 +68,33 @@ export function seenOf(
   shifts: readonly AxisShift[] | null,
   env: Env,
 ): Seen | null {
-  // Of several axes that are off, the one that lost most steps.
-  const off = shifts?.filter((s) => s.off).sort((a, b) => b.fullSteps - a.fullSteps)[0];
-  if (args.event === undefined && off === undefined) return null;
+  // Of several axes that are off, the one that lost most steps is told of.
+  const off = shifts?.filter((s) => s.off).sort((a, b) => b.fullSteps - a.fullSteps) ?? [];
+  const [most] = off;
+  if (args.event === undefined && most === undefined) return null;
   const note = args.note === undefined ? null : plainText(args.note).slice(0, MAX_NOTE);
   const head = { date: env.today(), note };
   if (args.event === 'finished') return { outcome: 'finished', ...head };
   if (args.event === 'quiet' || args.event === 'chatter') {
     return { outcome: 'finished', ...head, sound: soundOf(args.event, args.pitch) };
   }
-  const measuredMm = off?.amountKnown ? off.shiftMm : null;
+  const measuredMm = most?.amountKnown ? most.shiftMm : null;
   const amountMm = args.amount === undefined ? measuredMm : parseLength(args.amount, 'amount');
   const told = args.direction && ({ plus: '+', minus: '-' } as const)[args.direction];
+  const axis = args.axis ?? (off.length > 1 ? 'both' : most?.axis);
   return {
     ...head,
     outcome: 'lost',
-    axis: args.axis === 'unknown' ? null : (args.axis ?? off?.axis ?? null),
-    otherHeld: false,
-    direction: told ?? off?.way ?? null,
+    axis: axis === undefined || axis === 'unknown' ? null : axis,
+    otherHeld: shifts?.some((s) => s.axis !== axis && heldBy(s)) ?? false,
+    direction: told ?? most?.way ?? null,
     amountMm: amountMm === null ? null : Math.abs(amountMm),
   };
+}
+
+/** Whether the sides say that their axis is right: sides that contradict each other say nothing. */
+function heldBy({ off, amountKnown, sidesAgree }: AxisShift): boolean {
+  return !off && amountKnown && sidesAgree !== false;
 }
 
 /** What can be heard. Hz */
@@ -117,33 +109,25 @@ function soundOf(sound: Sound['sound'], pitch: string | undefined): Sound {
   );
 }
 
-/** An entry for a ladder. @throws UserError for another machine's ladder, or no such rung */
-export function ladderEntry(seen: Seen, args: EventArgs, machineId: string, env: Env): LoggedRun {
-  const path = args.ladder!;
-  const record = readLadderRecord(readTextFile(path, env.cwd, MAX_LADDER_BYTES), path);
-  if (baseName(record.machine) !== baseName(machineId)) {
-    throw new UserError(
-      `retune: --ladder ${plainText(path)} was made for machine ${record.machine}, the job names ${machineId}; name the machine that it was run on`,
-    );
-  }
-  const program = `ladder ${record.axis} ${record.digest}`;
-  const at = seen.outcome === 'lost' ? (args.at ?? '') : null;
-  return loggedRun(seen, {
-    ...{ program, material: record.material, bar: null, edge: null },
-    ...rungPlace(record, at),
-  });
+/** What the options say of edge and blank; what is left out goes on as it was. */
+export function runOn({ edge, changes, bar }: EventArgs): RunOn {
+  const edges = changes === undefined ? null : wholeNumber(changes) + 1;
+  const name = bar === undefined ? null : plainText(bar).trim().slice(0, MAX_BAR) || null;
+  return { edgeMin: edge === undefined ? null : edgeMinutes(edge), edges, bar: name };
 }
 
-/** @param at  null: every rung held */
-function rungPlace(record: LadderRecord, at: string | null) {
-  if (at === null) return { seen: null, held: loadsBeforeRung(record), suspect: NO_LOADS };
-  if (isTrim(at)) return { seen: 'trimming', held: NO_LOADS, suspect: record.trim };
-  const index = findRung(record, at);
-  const rung = record.rungs[index];
-  if (rung) {
-    return { seen: `rung ${rung.name}`, held: loadsBeforeRung(record, index), suspect: rung.loads };
-  }
+function edgeMinutes(text: string): number {
+  if (/^new$/i.test(text.trim())) return 0;
+  const minutes = /^(\d{1,4}(?:\.\d+)?) ?min$/i.exec(text.trim())?.[1];
+  if (minutes !== undefined) return Number(minutes);
   throw new UserError(
-    `retune: --at "${plainText(at)}" is no rung of this ladder; name one from ${record.rungs[0]!.name} to ${record.rungs.at(-1)!.name}, or trim`,
+    `retune: --edge "${showText(text)}" is neither new nor minutes; write new, or the minutes in the cut that it had, as "35 min"`,
+  );
+}
+
+function wholeNumber(text: string): number {
+  if (/^\d{1,2}$/.test(text)) return Number(text);
+  throw new UserError(
+    `retune: --changes "${showText(text)}" is no count of cutter changes; write a whole number, as 1`,
   );
 }

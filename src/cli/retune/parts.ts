@@ -33,7 +33,7 @@ export function partsText(parts: readonly Part[]): string {
   return parts.map(text).join('\n');
 }
 
-export function indent(text: string): string {
+function indent(text: string): string {
   return text.replace(/^/gm, '  ');
 }
 

@@ -1,105 +1,119 @@
 /** The result of `retune` as text, JSON and, where asked for, a page with a plot. */
-import type { ProgramRun } from '../../plan/retune/run.js';
-import type { Retuned } from '../../plan/retune/retune.js';
-import type { Job } from '../../model/job.js';
+import type { LoggedPull, Seen } from '../../machines/learn/evidence.js';
 import type { AxisShift } from '../../machines/learn/offsets.js';
-import type { LoggedRun, Seen } from '../../machines/learn/evidence.js';
 import { limitBand } from '../../machines/learn/posterior.js';
+import type { AxisMeasured } from '../../machines/learn/pull-test.js';
+import type { Job } from '../../model/job.js';
+import type { Retuned } from '../../plan/retune/retune.js';
+import type { Entry, ProgramRun, RunOn } from '../../plan/retune/run.js';
 import { learningPlot } from '../../post/drawings/learning-plot.js';
 import { html, standalonePage } from '../../post/sheet/html.js';
 import { sheetStyle } from '../../post/sheet/style.js';
+import { type LengthUnit, plural } from '../../say/format.js';
 import type { CommandResult } from '../command.js';
-import { type LengthUnit, percent, plural } from '../../say/format.js';
-import type { RetuneFiles } from './files.js';
+import type { LogFile } from './files.js';
 import { type Section, partsText, say, sectionMarkup } from './parts.js';
 import { heardSection } from './heard.js';
+import { measuredSection } from './pull.js';
 import {
   amountSection,
+  answerSection,
   bandsSection,
   causesSection,
   footingSection,
   headline,
   shiftsSection,
   sideBySideSection,
+  takenSection,
 } from './text.js';
 
 export interface RetuneReport {
+  /** With its machine as the profile has it, and the risk to plan again with. */
   readonly job: Job;
+  /** Of the job file, as the person gave it. */
+  readonly path: string;
   readonly run: ProgramRun;
   readonly seen: Seen | null;
-  readonly logged: LoggedRun | null;
+  readonly entry: Entry | null;
+  readonly on: RunOn;
+  readonly pull: LoggedPull | null;
+  readonly measured: readonly AxisMeasured[] | null;
   readonly shifts: readonly AxisShift[] | null;
   readonly retuned: Retuned;
-  readonly risk: number;
+  readonly file: LogFile;
   /** Standard uncertainty of what was measured of the loss. mm */
   readonly measureMm: number;
-  readonly files: RetuneFiles;
 }
-
-/** Which files were written; null: nothing was to be. */
-export type Wrote = { readonly log: boolean; readonly machine: boolean } | null;
 
 const PLACES_IN_JSON = 20;
 
-/** All that is found, before what was written is told. */
+function titleOf({ job, entry, measured }: RetuneReport, units: LengthUnit): string {
+  return measured
+    ? `Pull test of ${job.machine.title}`
+    : headline(job.title, entry?.logged ?? null, units);
+}
+
+/** The answer, and all that is found. */
 function retuneSections(r: RetuneReport, units: LengthUnit): Section[] {
-  const { job, logged, shifts, retuned } = r;
+  const { job, entry, shifts, retuned, measured } = r;
+  const logged = entry?.logged ?? null;
   const lost = logged?.outcome === 'lost' ? logged : null;
   const amount =
     lost?.amountMm && (lost.axis === 'x' || lost.axis === 'y')
       ? amountSection(lost.axis, lost.amountMm, job.machine, r.measureMm, units)
       : null;
   const sections = [
+    answerSection(retuned, r.path, r.file.name),
     r.run.doubt === null ? null : { heading: 'Note', parts: [say(`Note: ${r.run.doubt}.`)] },
+    measured && measuredSection(measured, job.machine),
     shifts ? shiftsSection(shifts, units) : amount,
     lost && causesSection(lost, retuned),
     heardSection(r),
+    sideBySideSection(retuned, job.riskShare),
     bandsSection(retuned.bands),
-    sideBySideSection(retuned, r.risk),
-    footingSection(retuned.log, job),
+    logged && takenSection(logged, r.on),
+    footingSection(retuned),
   ];
   return sections.filter((section) => section !== null);
 }
 
 /** What was written, a sentence each. */
-function writtenLines({ files, retuned }: RetuneReport, wrote: Wrote, page: string | null): string {
-  const { log, machine, machineInJob } = files;
+function writtenLines(r: RetuneReport, wrote: boolean, page: string | null): string {
+  const { file, entry, pull, retuned } = r;
+  const { runs, pulls } = retuned.log;
+  const held = [plural(runs.length, 'run'), pulls.length > 0 && plural(pulls.length, 'pull test')];
   const lines = [
-    wrote?.log && `Added to ${log}: ${plural(retuned.log.runs.length, 'run')} so far.`,
-    wrote?.machine &&
-      `Wrote ${machine}. To cut with it, put "machine: ${machineInJob}" in the job and plan.`,
-    wrote?.log &&
-      retuned.lowLoad &&
-      retuned.fresh &&
-      'No new machine file: this loss says nothing about cutting force.',
+    (entry ?? pull) &&
+      (wrote
+        ? `Added to ${file.path}, which holds ${held.filter(Boolean).join(' and ')}.`
+        : `Nothing was added to ${file.path} (--dry-run).`),
     page !== null && `Wrote ${page}: this report with the learning curve.`,
-    wrote === null && 'Nothing was written beside the machine file (--dry-run).',
   ];
   return lines.filter(Boolean).join('\n');
 }
 
+/** @param write  what was added has been written to the log */
 export function retuneResult(
   r: RetuneReport,
-  wrote: Wrote,
+  write: boolean,
   units: LengthUnit,
   page: string | null,
 ): CommandResult {
-  const { job, logged, shifts, retuned, files, risk } = r;
-  const { causes, fresh, refused, driveBinds } = retuned;
-  const log = wrote?.log ? files.log : null;
-  const machine = wrote?.machine ? files.machine : null;
+  const { job, entry, pull, measured, shifts, retuned, file } = r;
+  const { causes, fresh, refused } = retuned;
   const text = [
-    headline(job, logged, units),
+    titleOf(r, units),
     ...retuneSections(r, units).map(({ parts }) => partsText(parts)),
-    writtenLines(r, wrote, page),
+    writtenLines(r, write, page),
   ];
   return {
     exit: fresh ? 0 : 1,
-    text: text.join('\n\n'),
+    text: text.filter((part) => part !== '').join('\n\n'),
     json: {
       title: job.title,
       runs: retuned.log.runs.length,
-      event: logged && { ...logged, held: undefined, suspect: undefined },
+      event: entry && { ...entry.logged, held: undefined, suspect: undefined },
+      measured,
       shifts,
       otherCause: retuned.otherCause,
       causes: causes && {
@@ -107,41 +121,43 @@ export function retuneResult(
         places: causes.places.slice(0, PLACES_IN_JSON),
       },
       limitN: retuned.bands,
-      riskPerProgram: risk,
-      driveBinds,
+      riskShare: job.riskShare,
       old: retuned.old,
-      chattersBefore: retuned.chattersBefore,
+      chattersBefore: r.run.planned.summary.predicted.chatterProbability,
       feedsHalved: retuned.halved,
       plannedAgain: fresh,
       refused,
-      wrote: { log, machine, page },
+      wrote: { log: write && (entry ?? pull) ? file.path : null, page },
     },
-    ...(!fresh && { complaint: `refused: ${refused} (${percent(risk)} risk per program)` }),
+    ...(!fresh && { complaint: `refused: ${refused}` }),
   };
 }
 
-/** Limits of both axes after each run of the log. */
-export function learningSvg(r: RetuneReport): string {
-  const panel = (axis: 'x' | 'y') => {
-    const steps = r.retuned.learning.steps.map(({ runs, belief }) => ({
-      runs,
-      ...limitBand(belief, axis),
-    }));
-    return {
-      title: `Thrust limit of ${axis.toUpperCase()} at standstill`,
-      xLabel: 'runs logged',
-      yLabel: 'N',
-      yLog: true,
-      series: [
-        {
-          name: 'median, and 5 to 95 %',
-          points: steps.map(({ runs, p50 }) => ({ x: runs, y: p50 })),
-          band: steps.map(({ p5, p95 }) => ({ low: p5, high: p95 })),
-        },
-      ],
-    };
+/** Limits of both axes as they were learned, on one scale from nothing, and what the job asks of them. */
+export function learningSvg({ retuned }: RetuneReport): string {
+  const { steps } = retuned.learning;
+  const bands = {
+    x: steps.map((s) => limitBand(s.belief, 'x')),
+    y: steps.map((s) => limitBand(s.belief, 'y')),
   };
-  const title = `What the runs of ${r.retuned.log.machine} have taught`;
+  const asked = (retuned.fresh ?? retuned.old).driveDemandN;
+  const most = Math.max(...[...bands.x, ...bands.y].map(({ p95 }) => p95));
+  const panel = (axis: 'x' | 'y') => ({
+    title: `Axis ${axis.toUpperCase()}`,
+    xLabel: 'runs in the log (0: profile and pull tests)',
+    yLabel: 'thrust at standstill at which it loses steps, N',
+    yLog: false,
+    yRange: [0, most] as const,
+    series: [
+      {
+        name: 'middle of what is believed; shaded: 90 % of it',
+        points: bands[axis].map(({ p50 }, i) => ({ x: steps[i]!.runs, y: p50 })),
+        band: bands[axis].map(({ p5, p95 }) => ({ low: p5, high: p95 })),
+      },
+    ],
+    mark: { y: asked[axis], name: `the job, planned again, asks for ${asked[axis].toFixed(0)} N` },
+  });
+  const title = `What the runs of ${retuned.log.machine} have taught`;
   return learningPlot(title, [panel('x'), panel('y')]);
 }
 
@@ -151,13 +167,13 @@ const PLOT_STYLE =
 
 /** The report as one page that needs nothing else. */
 export function retunePage(r: RetuneReport, units: LengthUnit, date: string): string {
-  const { job, logged } = r;
+  const { job } = r;
   return standalonePage(
     `Retune: ${job.title}`,
     `${sheetStyle(9, 'retune')}${PLOT_STYLE}`,
     html`<header>
         <div>
-          <h1>${headline(job, logged, units)}</h1>
+          <h1>${titleOf(r, units)}</h1>
           <p>
             ${job.machine.title}; ${date}; ${plural(r.retuned.log.runs.length, 'run')} in the log of
             ${r.retuned.log.machine}

@@ -1,33 +1,118 @@
-/** What `retune` says. Everything that is inferred carries how sure it is. */
-import { OTHER_LOSSES_PER_HOUR } from '../../machines/bear/odds.js';
-import type { EvidenceLog, LoggedRun } from '../../machines/learn/evidence.js';
+/** What `retune` says: the answer first, then what it rests on. */
+import type { LoggedRun } from '../../machines/learn/evidence.js';
 import { type AxisShift, type Slips, slipsOf } from '../../machines/learn/offsets.js';
 import type { Lost } from '../../machines/learn/run-evidence.js';
-import type { Job } from '../../model/job.js';
 import type { Machine } from '../../model/machine.js';
 import type { LossCauses } from '../../plan/retune/causes.js';
 import type { Retuned, WayToRun } from '../../plan/retune/retune.js';
-import { MOMENT_SIGMA, RUN_SIGMA, BAR_SIGMA } from '../../machines/learn/posterior-model.js';
+import type { RunOn } from '../../plan/retune/run.js';
+import { chance } from '../../post/odds-words.js';
 import { type LengthUnit, formatLength, formatMinutes, percent, plural } from '../../say/format.js';
 import { type Part, type Section, say } from './parts.js';
 
 const PLACES_SHOWN = 5;
 
-/** Lost programs where runs scatter twice as much as assumed; from the study of synthetic machines
- *  in tests/machines, which writes tests/bench/learning-curve.json. */
-const IF_TWICE_AS_WIDE = '4 to 9 %';
-export function headline(job: Job, run: LoggedRun | null, units: LengthUnit): string {
-  if (run === null) return `${job.title}: what the log says so far`;
-  if (run.heard?.sound === 'chatter') return `${job.title}: chatter heard (${run.seen})`;
-  if (run.outcome === 'finished') {
-    const quiet = run.heard ? ' and without a howl' : '';
-    return `${job.title}: finished without losing steps${quiet}`;
+const AXIS_WORDS = {
+  x: 'X',
+  y: 'Y',
+  z: 'Z',
+  both: 'X and Y',
+  unknown: 'an axis not known',
+} as const;
+
+/** Less than this is no gain. min */
+const GAIN_MIN = 1;
+
+/** The odds of both ways, and what to do. @param path  of the job, as the person gave it */
+export function answerSection(r: Retuned, path: string, logName: string): Section {
+  const { old, fresh, refused } = r;
+  const now = `As it was planned it reaches its end with a chance of ${chance(old.finishProbability)}, in ${formatMinutes(old.totalMin)}.`;
+  const again =
+    fresh === null
+      ? `It was not planned again: ${refused}.`
+      : `Planned again, of ${chance(fresh.finishProbability)}, in ${formatMinutes(fresh.totalMin)}.`;
+  return {
+    heading: 'What to do',
+    parts: [
+      say(`${now} ${again}`),
+      say('Next:'),
+      { kind: 'list', items: nextSteps(r, path, logName) },
+    ],
+  };
+}
+
+function nextSteps(
+  { old, fresh, causes, otherCause, lowLoad }: Retuned,
+  path: string,
+  logName: string,
+): string[] {
+  const steps: string[] = [];
+  if (lowLoad) {
+    steps.push(
+      `Look for the cause before you cut again: with a chance of ${chance(otherCause ?? 1)} it was no matter of cutting force, and going slower will not cure it. What to look at stands below. Where you find it, take this run out of ${logName}: it then says nothing about the thrust.`,
+    );
   }
-  const axis = run.axis === null ? 'an axis not known' : run.axis.toUpperCase();
+  if (causes) {
+    steps.push(
+      `To take this part up again: gullet plan ${path} --resume-at LINE --offset=x,y, with the last line that was right and how far it is off.`,
+    );
+  }
+  const worthMin = fresh?.worth.pullTestMin ?? null;
+  if (fresh === null || (worthMin !== null && worthMin >= GAIN_MIN)) {
+    const saves =
+      fresh === null ? 'may get it back' : `could save ${worthMin!.toFixed(0)} min of each cut`;
+    steps.push(
+      `A pull with a luggage scale until each axis slips takes ten minutes and ${saves}: gullet retune ${path} --pull-test says how.`,
+    );
+  }
+  if (fresh !== null) {
+    const alike =
+      fresh.finishProbability <= old.finishProbability + 0.001 &&
+      fresh.totalMin > old.totalMin - GAIN_MIN;
+    steps.push(
+      alike
+        ? 'Go on with the program as it is.'
+        : `gullet plan ${path}: it reads ${logName} by itself.`,
+    );
+  }
+  return steps;
+}
+
+/** What was taken of edge and blank. */
+export function takenSection(run: LoggedRun, on: RunOn): Section | null {
+  const { edge } = run;
+  if (edge === null) return null;
+  const life = percent(edge.tookLives);
+  const began =
+    on.edgeMin === null
+      ? 'goes on from the run before (new in the first)'
+      : on.edgeMin === 0
+        ? 'was new'
+        : `had cut ${on.edgeMin} min`;
+  const changes = on.edges === null ? 'as planned' : `${on.edges - 1}`;
+  const bar = run.bar === null ? 'the one bar of its material' : `bar ${run.bar}`;
+  return {
+    heading: 'Taken of edge and blank',
+    parts: [
+      say(
+        `Taken: the edge ${began}, the run took ${life} of its life; cutter changes: ${changes}; ${bar}. --edge, --changes and --bar say otherwise.`,
+      ),
+    ],
+  };
+}
+
+export function headline(title: string, run: LoggedRun | null, units: LengthUnit): string {
+  if (run === null) return `${title}: what the log says so far`;
+  if (run.heard?.sound === 'chatter') return `${title}: chatter heard (${run.seen})`;
+  if (run.outcome === 'finished') {
+    return `${title}: finished without losing steps${run.heard ? ' and without a howl' : ''}`;
+  }
+  const axis = AXIS_WORDS[run.axis ?? 'unknown'];
   const by = run.amountMm === null ? '' : ` by ${formatLength(run.amountMm, units)}`;
-  const way = run.direction === null ? '' : ` towards ${run.direction}${run.axis ?? ''}`;
+  const way =
+    run.direction === null ? '' : ` towards ${run.direction}${run.axis ?? ''}`.replace('both', '');
   const off = by + way === '' ? '' : `, off${by}${way}`;
-  return `${job.title}: lost steps on ${axis} (${run.seen})${off}`;
+  return `${title}: lost steps on ${axis} (${run.seen})${off}`;
 }
 
 export function bandsSection({ before, after }: Retuned['bands']): Section {
@@ -46,7 +131,7 @@ export function bandsSection({ before, after }: Retuned['bands']): Section {
   };
 }
 
-/** What did it. Of a ladder the rung is known, so there are no places to look for. */
+/** What did it. */
 export function causesSection(
   lost: Lost,
   retuned: Pick<Retuned, 'lowLoad' | 'causes' | 'bands' | 'otherCause'>,
@@ -64,19 +149,18 @@ export function causesSection(
     parts.push(say('No cutting force is predicted for Z, so its limit is not learned.'));
   }
   if (causes && lowLoad) {
-    const worse = causes.axis.x >= causes.axis.y ? 'x' : 'y';
-    const on = lost.axis === 'both' ? worse : (lost.axis ?? worse);
+    const likelier = causes.axis.x >= causes.axis.y ? 'x' : 'y';
+    const on = lost.axis === 'both' ? likelier : (lost.axis ?? likelier);
     const asks =
       on === 'z'
         ? ''
         : `, ${causes.peakN.toFixed(0)} N asked of a limit near ${bands.before[on].p50.toFixed(0)} N`;
-    const text = `This is a loss at a low load: probability of cutting force ${force}${asks}. Going slower will not cure it. Try, in this order:`;
+    const text = `A loss at a low load: probability of cutting force ${force}${asks}. Look, in this order, at:`;
     parts.push(say(text), { kind: 'list', items: causes.advice });
   } else {
     const anything = `anything else: ${percent(otherCause)}`;
     parts.push(say(`Probability that cutting force did it: ${force}; ${anything}.`));
     if (causes) parts.push(say('Most likely places:'), placesTable(causes));
-    else if (lowLoad) parts.push(say('Look for something loose before another ladder.'));
   }
   return { heading: 'What did it', parts };
 }
@@ -98,54 +182,59 @@ function placesTable({ places }: LossCauses): Part {
   };
 }
 
-export function sideBySideSection(retuned: Retuned, risk: number): Section {
-  const { old, halved, fresh } = retuned;
-  const listened = retuned.log.runs.some(({ heard }) => heard !== undefined);
+export function sideBySideSection(
+  { old, halved, fresh, refused }: Retuned,
+  riskShare: number,
+): Section {
   const ways = [old, halved, ...(fresh ? [fresh] : [])];
   const row = (name: string, of: (way: WayToRun) => string) => [name, ...ways.map(of)];
   const minutes = (value: number | null) => (value === null ? '' : formatMinutes(value));
   const force = (axis: 'x' | 'y') => (way: WayToRun) =>
-    `${way.driveN[axis].toFixed(0)} of ${way.driveForceN[axis].toFixed(0)} N`;
+    `${way.driveDemandN[axis].toFixed(0)} of ${way.driveThrustN[axis].toFixed(0)} N`;
   const found =
     fresh === null
-      ? `the job was not planned again: ${retuned.refused}.`
-      : retuned.driveBinds
-        ? 'the drives decide how hard it is cut.'
-        : 'the drives have room: cutter, edge, chip or stability decide how hard it is cut.';
+      ? `it was not planned again: ${refused}.`
+      : `what holds it back most is ${fresh.limitedBy}.`;
   return {
     heading: 'The job, before and after',
     parts: [
-      say(`At ${percent(risk)} risk per program ${found}`),
+      say(`At a risk of ${percent(riskShare)} ${found}`),
       {
         kind: 'table',
         heading: ['', 'as planned', 'feeds halved', 'planned again'].slice(0, ways.length + 1),
         rows: [
+          row('reaches its end', (way) => chance(way.finishProbability)),
+          row('drives keep their steps', (way) => chance(way.finishParts.drive)),
           row('total time', (way) => formatMinutes(way.totalMin)),
           row('roughing', (way) => minutes(way.roughCutMin)),
           row('finishing', (way) => minutes(way.finishMin)),
           row('asked of drive X', force('x')),
           row('asked of drive Y', force('y')),
-          row('finishes with probability', (way) => percent(way.finishes)),
-          ...(listened
-            ? [row('chatters, of 100 machines', (way) => (100 * way.chatters).toFixed(0))]
-            : []),
+          row('chatters, of 100 machines', (way) => (100 * way.chatterProbability).toFixed(0)),
         ],
       },
     ],
   };
 }
 
-/** What the figures rest on, in one paragraph. */
-export function footingSection({ runs, prior, priorFrom }: EvidenceLog, job: Job): Section {
-  const others = runs.filter((run) => run.material !== job.material.id).length;
-  const [x, y] = [prior.x, prior.y].map(({ sigma }) => Math.exp(sigma).toFixed(2));
-  const more = `, a bar's by ${percent(BAR_SIGMA)} (${plural(others, 'run')} in other material)`;
-  const material = others === 0 ? '' : more;
+/** What the figures rest on. */
+export function footingSection({ log }: Retuned): Section {
+  const { runs, pulls, prior, priorFrom } = log;
+  const [x, y] = [prior.x, prior.y].map(
+    ({ thrustN, sigma }) =>
+      `${thrustN.toFixed(0)} N within a factor of ${Math.exp(sigma).toFixed(2)}`,
+  );
+  const lost = runs.filter(({ outcome }) => outcome === 'lost').length;
+  const from = [
+    `${priorFrom} (X ${x}, Y ${y}, two times in three)`,
+    pulls.length > 0 && plural(pulls.length, 'pull test'),
+    runs.length > 0 && `${plural(runs.length, 'run')}, ${lost} of them lost`,
+  ].filter(Boolean);
   return {
     heading: 'What this rests on',
     parts: [
       say(
-        `How sure this is: only losses by cutting force are counted, on assumptions, not measurements: a run's forces are off by ${percent(RUN_SIGMA)} from the prediction${material}, moments by ${percent(MOMENT_SIGMA)} more, and ${percent(OTHER_LOSSES_PER_HOUR)} of hours bring another loss. Were runs off by twice as much, ${IF_TWICE_AS_WIDE} of programs planned at 1 % risk would lose steps (500 simulated machines). Prior: ${priorFrom}, within a factor of ${x} (X) and ${y} (Y) two times in three.`,
+        `Known from: ${from.join('; ')}. How far runs scatter and how an edge blunts is learned from the runs; the rest are assumptions, so these are odds, no promise.`,
       ),
     ],
   };

@@ -108,9 +108,12 @@ export class Belief {
     };
     const bar: BarRuns = {
       material: run.material,
-      x: grown(old?.x, x, axis === 'x' || axis === 'both'),
-      y: grown(old?.y, y, axis === 'y' || axis === 'both'),
-      pairs: axis === null ? this.pairsOf(old?.pairs ?? null, x, y, other) : (old?.pairs ?? null),
+      x: grown(old?.x, x, axis === 'x'),
+      y: grown(old?.y, y, axis === 'y'),
+      pairs:
+        axis === null || axis === 'both'
+          ? this.pairsOf(old?.pairs ?? null, x, y, axis === 'both', other)
+          : (old?.pairs ?? null),
     };
     const next = new Belief(this, this.prior, new Map([...this.bars, [key, bar]]));
     const context = this.contexts.get(key);
@@ -118,8 +121,14 @@ export class Belief {
     return next;
   }
 
-  /** A loss on X or on Y or by something else, over that both held. */
-  private pairsOf(was: Float64Array | null, x: AxisRun, y: AxisRun, other: number): Float64Array {
+  /** A loss on X or on Y, or on both, or by something else, over that both held. */
+  private pairsOf(
+    was: Float64Array | null,
+    x: AxisRun,
+    y: AxisRun,
+    both: boolean,
+    other: number,
+  ): Float64Array {
     const [nx, ny] = [this.x.count, this.y.count];
     const ratio = ({ held, lost }: AxisRun) => held.map((p, i) => (p > 0 ? (lost[i] ?? 0) / p : 0));
     const [rx, ry] = [ratio(x), ratio(y)];
@@ -128,7 +137,8 @@ export class Belief {
     for (let c = 0; c < CASES; c++) {
       for (let i = c * nx; i < (c + 1) * nx; i++) {
         for (let j = c * ny; j < (c + 1) * ny; j++, at++) {
-          out[at] = (was?.[at] ?? 0) + lnOf(rx[i]! + ry[j]! + other);
+          const lost = both ? rx[i]! * ry[j]! : rx[i]! + ry[j]!;
+          out[at] = (was?.[at] ?? 0) + lnOf(lost + other);
         }
       }
     }

@@ -49,19 +49,19 @@ export function likelyCauses(
   before: Belief,
   run: RunSetting & { readonly held: AxisLoads },
   moves: SuspectMoves,
-  axis: LoadedAxis | 'both' | null,
+  axis: LoadedAxis | null,
   direction: '+' | '-' | null,
 ): Causes {
   const byMove = new Float64Array(moves.seconds.length);
   const share = { x: 0, y: 0 };
   let alive = 0;
-  for (const one of axis === null || axis === 'both' ? (['x', 'y'] as const) : [axis]) {
+  for (const one of axis === null ? (['x', 'y'] as const) : [axis]) {
     const found = axisCauses(before, run, moves, one, direction);
     found.byMove.forEach((p, i) => (byMove[i]! += p));
     share[one] = sum(found.byMove);
     alive = Math.max(alive, found.alive);
   }
-  const chance = axis === 'both' ? 0 : otherLoss(sum(moves.seconds)) / (axis === null ? 1 : 3);
+  const chance = otherLoss(sum(moves.seconds)) / (axis === null ? 1 : 3);
   const other = chance * alive * (direction === null ? 1 : 0.5);
   const total = share.x + share.y + other;
   const scale = total > 0 ? 1 / total : 0;

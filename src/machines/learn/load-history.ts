@@ -26,7 +26,6 @@ export function forceOfBin(bin: number): number {
 }
 
 export const NO_LOAD: LoadTally = [];
-export const NO_LOADS: AxisLoads = { x: NO_LOAD, y: NO_LOAD };
 
 /** A tally from loads in newtons: [[force N, seconds], ...]. */
 export function tallyOf(loads: readonly (readonly [forceN: number, seconds: number])[]): LoadTally {
@@ -55,7 +54,7 @@ export function tallySeconds(tally: LoadTally): number {
 }
 
 /** The highest load in a tally, 0 when there is none. N */
-export function tallyPeakN(tally: LoadTally): number {
+function tallyPeakN(tally: LoadTally): number {
   const last = tally.at(-1);
   return last ? forceOfBin(last[0]) : 0;
 }

@@ -13,7 +13,7 @@ import { WORN_FACTOR } from '../load/slope.js';
 
 /** Spread of the part common to a run, as a sigma of ln(force), before any run: its median. Common
  *  practice, no source. */
-export const RUN_SIGMA = 0.1;
+const RUN_SIGMA = 0.1;
 /** What is not known of that spread: sigma of its logarithm. Our own judgement. */
 const RUN_SIGMA_SPREAD = 0.5;
 

@@ -42,13 +42,15 @@ function sumOver(
 export function otherCause(before: Belief, run: Evidence): number | null {
   if (run.outcome !== 'lost') return null;
   if (run.axis === 'z') return 1;
-  if (run.axis === 'both') return 0;
   const { x, y } = runTables(before, run);
   const joint = before.joint(run);
   const other = otherChance(run) * sumOver(before, joint, x.held, y.held);
+  const both = run.axis === 'both';
   const without = (axis: LoadedAxis, { lost }: AxisRun) => run.axis === axis || lost.length === 0;
-  const onX = without('y', x) ? 0 : sumOver(before, joint, x.lost, y.held);
-  const force = onX + (without('x', y) ? 0 : sumOver(before, joint, x.held, y.lost));
+  const sumOf = (ofX: Float64Array, ofY: Float64Array) => sumOver(before, joint, ofX, ofY);
+  const noX = without('y', x) || (both && y.lost.length === 0);
+  const onX = noX ? 0 : sumOf(x.lost, both ? y.lost : y.held);
+  const force = both ? onX : onX + (without('x', y) ? 0 : sumOf(x.held, y.lost));
   return force + other > 0 ? other / (force + other) : 1;
 }
 
@@ -84,7 +86,7 @@ export function limitBand(belief: Belief, axis: LoadedAxis): LimitBand {
 }
 
 /** Limits below which it lies with the given probabilities, those rising. N */
-export function limitQuantilesN(belief: Belief, axis: LoadedAxis, ps: readonly number[]): number[] {
+function limitQuantilesN(belief: Belief, axis: LoadedAxis, ps: readonly number[]): number[] {
   const { first, step, count } = belief[axis];
   const weight = new Float64Array(count);
   belief.limits().pairs.forEach((w, k) => {

@@ -8,7 +8,9 @@ import { jobErrorFrom } from '../../text/fault.js';
 import { group, list, pair, quantity } from '../../text/field.js';
 import { faultLog, mustRead } from '../../text/fields.js';
 import { readWritten } from '../../text/yaml-text.js';
-import { thrustFrom } from '../bear/thrust.js';
+import type { LoggedPull } from './evidence.js';
+import type { LimitPrior } from './belief.js';
+import type { LoadedAxis } from './run-evidence.js';
 
 const AXES = ['x', 'y', 'z'] as const;
 
@@ -163,31 +165,24 @@ function letGo(
   return { value, half95: hypot(half, 2 * scaleError * pulledN), readings: n };
 }
 
-/** The machine with what was measured, each figure saying so with its date. */
-export function measuredMachine(
-  machine: Machine,
-  measured: readonly AxisMeasured[],
-  id: string,
-  date: string,
-): Machine {
-  const provenance: Record<string, string> = { ...machine.provenance };
-  const stiffnessNPerMm = { ...machine.stiffnessNPerMm };
-  const thrustN = { ...machine.thrustN };
-  const say = (what: string, { value, half95, readings }: Figure, unit: string): string =>
-    `measured ${date}: ${what}, ${readings} readings, ${value.toFixed(0)} +- ${half95.toFixed(0)} ${unit} (95 %)`;
-  for (const { axis, stiffnessNPerMm: k, thrustN: t } of measured) {
-    if (k) {
-      stiffnessNPerMm[axis] = Math.round(k.value * 10) / 10;
-      provenance[`stiffnessNPerMm.${axis}`] = say('pull and indicator, least squares', k, 'N/mm');
-    }
-    if (t) {
-      thrustN[axis] = thrustFrom(machine, axis, t.value);
-      provenance[`thrustN.${axis}`] =
-        `${say('pull until it lets go, less friction', t, 'N')}; fall with speed as before`;
-    }
+/** Half widths of a 95 % interval in a sigma. */
+const HALF95_SIGMAS = 1.96;
+
+/** A pull test as the log keeps it. @param date  YYYY-MM-DD */
+export function pullOf(measured: readonly AxisMeasured[], date: string): LoggedPull {
+  const limits: Partial<Record<LoadedAxis, LimitPrior>> = {};
+  const stiffnessNPerMm: Partial<Record<AxisName, number>> = {};
+  for (const { axis, thrustN, stiffnessNPerMm: stiff } of measured) {
+    if (stiff) stiffnessNPerMm[axis] = stiff.value;
+    if (!thrustN || axis === 'z') continue;
+    const { value, half95 } = thrustN;
+    limits[axis] = { thrustN: value, sigma: Math.max(LEAST_SIGMA, half95 / value / HALF95_SIGMAS) };
   }
-  return { ...machine, id, stiffnessNPerMm, thrustN, provenance };
+  return { date, limits, stiffnessNPerMm };
 }
+
+/** No reading of a spring scale is better than this. Common practice, no source. */
+const LEAST_SIGMA = 0.01;
 
 const LIMITS = { maxBytes: 64 * 1024, maxKeys: 2000, maxDepth: 6, lists: true } as const;
 const MOST = { max: 500 };

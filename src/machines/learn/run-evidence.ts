@@ -88,11 +88,11 @@ export class RunMemory {
   }
 }
 
-/** Probability that something other than cutting force struck on the axis seen: any of three alike, at
- *  any time alike. */
+/** Probability that something other than cutting force struck as was seen: on any of three axes alike, at
+ *  any time alike; and as often work or cutter slipped, which shows on both. Common practice, no
+ *  source. */
 export function otherChance(run: Evidence): number {
-  // It would not strike both at once.
-  if (run.outcome !== 'lost' || run.axis === 'both') return 0;
+  if (run.outcome !== 'lost') return 0;
   const { x, y } = run.suspect;
   return otherLoss(Math.max(tallySeconds(x), tallySeconds(y))) / (run.axis === null ? 1 : 3);
 }

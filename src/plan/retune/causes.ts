@@ -3,6 +3,7 @@ import { atan2 } from '../../maths/elementary.js';
 import { fullStepMm } from '../../machines/bear/motor.js';
 import { type Causes, likelyCauses } from '../../machines/learn/causes.js';
 import type { LossSeen } from '../../machines/learn/evidence.js';
+import { otherCause } from '../../machines/learn/posterior.js';
 import type { Belief } from '../../machines/learn/belief.js';
 import type { Lost, RunSetting } from '../../machines/learn/run-evidence.js';
 import type { AxisName } from '../../model/machine.js';
@@ -35,7 +36,7 @@ export interface LossCauses {
 }
 
 /**
- * @param lost    the run as it is logged
+ * @param logged  the run as the log has it, the state of its edge told
  * @param range   its suspect stretch
  * @param before  what was believed before it
  */
@@ -53,9 +54,24 @@ export function lossCauses(
   const peakN = Math.max(0, ...demands.map((values) => values.reduce((a, b) => Math.max(a, b), 0)));
   const advice = lowLoadAdvice(run, range, axis === 'both' ? null : axis);
   if (axis === 'z') return { places: [], byForce: 0, axis: { x: 0, y: 0 }, peakN, advice };
-  const causes = likelyCauses(before, logged, moves, axis, direction);
-  const places = gather(run, range, causes.byMove, demands);
-  return { places, byForce: 1 - causes.other, axis: causes.axis, peakN, advice };
+  // Of two axes that lost, each is asked for its own place.
+  const causes = likelyCauses(before, logged, moves, axis === 'both' ? null : axis, direction);
+  const found = 1 - causes.other;
+  const byForce = 1 - otherCause(before, logged)!;
+  const share = found > 0 ? byForce / found : 0;
+  const places = gather(
+    run,
+    range,
+    causes.byMove.map((p) => p * share),
+    demands,
+  );
+  return {
+    places,
+    byForce,
+    axis: { x: share * causes.axis.x, y: share * causes.axis.y },
+    peakN,
+    advice,
+  };
 }
 
 function gather(

@@ -1,13 +1,11 @@
 /** The cut in which somebody heard chatter, or none: the heaviest of a stretch of the program. */
-import { stabilityOf } from '../../cam/stable.js';
 import type { Sound } from '../../machines/learn/evidence.js';
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import type { OpLoads } from '../../cam/stock/replay.js';
 import { toothRateHz } from '../../machines/bear/spindle.js';
 import type { CanonicalOp } from '../../model/op.js';
 import type { Job } from '../../model/job.js';
-import type { HeardCut, Machine } from '../../model/machine.js';
-import type { Plan } from '../../post/plan.js';
+import type { HeardCut } from '../../model/machine.js';
 
 /** Least rim in material that counts as a cut. rad */
 const LEAST_RAD = radFromDeg(1);
@@ -74,11 +72,4 @@ export function teethHz(pitchHz: number, spindleRpm: number, flutes: number): nu
   const rate = toothRateHz(spindleRpm, flutes);
   const nearest = rate * Math.min(OVERTONES, Math.max(1, Math.round(pitchHz / rate)));
   return Math.abs(pitchHz / nearest - 1) <= TEETH_WITHIN ? nearest : null;
-}
-
-/** Probability that a plan chatters on a machine as it is now believed. */
-export function chattersOn({ cam: { process }, replay, job }: Plan, machine: Machine): number {
-  const known: Job = { ...job, machine };
-  const { value } = replay.peakEngagementRad;
-  return stabilityOf(known)(process.spindleRpm, value).chatter(process.stepdownMm);
 }

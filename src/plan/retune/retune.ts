@@ -1,188 +1,172 @@
 /**
- * From a log of runs to the next plan: what is believed about the thrust limits, the machine that has
- * them, and the job planned again with it at the risk chosen.
+ * From a log of runs to the next plan: what is believed about the thrust limits, and the job planned
+ * again with it. Odds are the plan's own: of everything that can end the cut.
  */
 import { Refusal } from '../../model/refusal.js';
-import { FORCE_SHARE } from '../../cam/choose.js';
-import { demandLoads, opDemands } from '../../cam/demand.js';
+import { bindingOf } from '../../cam/explain.js';
+import { searchOf } from '../../cam/choose.js';
+import { gapSize } from '../../cam/sequence.js';
+import { opSeconds } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
-import { type RetuneNote, retunedMachine } from '../../machines/learn/machine-update.js';
+import { withLog } from '../../machines/learn/believed.js';
 import { type EvidenceLog, type Learning, learn } from '../../machines/learn/evidence.js';
 import type { Belief } from '../../machines/learn/belief.js';
-import {
-  type LimitBand,
-  otherCause as otherCauseOf,
-  finishProbability,
-  limitBand,
-} from '../../machines/learn/posterior.js';
-import { withHeard } from '../../machines/learn/heard.js';
-import type { RunSetting } from '../../machines/learn/run-evidence.js';
-import type { AxisLoads } from '../../machines/learn/load-history.js';
-import type { Machine } from '../../model/machine.js';
+import { type LimitBand, limitBand } from '../../machines/learn/posterior.js';
+import type { Job, PlanSummary } from '../../model/job.js';
 import type { CanonicalOp } from '../../model/op.js';
 import type { Plan, Progress } from '../../post/plan.js';
+import { S_PER_MIN } from '../../maths/motion.js';
+import { planOdds } from '../odds.js';
+import { BEARERS } from '../explain.js';
 import { planParts } from '../plan.js';
 import { blankStart } from '../start.js';
 import { type LossCauses, lossCauses } from './causes.js';
-import { chattersOn } from './heard.js';
 import type { Entry, ProgramRun } from './run.js';
 
 type Bands = Readonly<Record<'x' | 'y', LimitBand>>;
+type Predicted = PlanSummary['predicted'];
 
-/** One way to run the job. */
-export interface WayToRun {
-  readonly totalMin: number;
+/** One way to run the job, with odds as now believed. */
+export interface WayToRun extends Pick<
+  Predicted,
+  | 'totalMin'
+  | 'driveDemandN'
+  | 'driveThrustN'
+  | 'finishProbability'
+  | 'finishParts'
+  | 'chatterProbability'
+> {
   /** null: not told apart. */
   readonly roughCutMin: number | null;
   readonly finishMin: number | null;
-  /** What the cut asks of the drives at most, and what they are sure of at the risk. N */
-  readonly driveN: { readonly x: number; readonly y: number };
-  readonly driveForceN: { readonly x: number; readonly y: number };
-  /** Probability that no steps are lost by cutting force in one program, as now believed. */
-  readonly finishes: number;
-  /** Probability that it chatters, as now believed. */
-  readonly chatters: number;
+}
+
+/** The job planned again. */
+export interface FreshWay extends WayToRun {
+  /** What decides how hard it is cut. */
+  readonly limitedBy: string;
+  readonly worth: Predicted['worth'];
 }
 
 export interface Retuned {
-  /** The log with the run at its end, and what is believed after each of its runs. */
+  /** The log with what was added at its end, and what is believed by and by. */
   readonly log: EvidenceLog;
   readonly learning: Learning;
-  /** Limits before any run, before this one and now. */
+  /** Limits before any run, before what was added and now. */
   readonly bands: Readonly<Record<'prior' | 'before' | 'after', Bands>>;
-  /** Likely places; null for a ladder, and where nothing was lost. */
+  /** Likely places; null where nothing was lost. */
   readonly causes: LossCauses | null;
   /** Probability that force did not do it; null where nothing was lost. */
   readonly otherCause: number | null;
-  /** A loss that force most likely did not bring: it says nothing about the machine's limits. */
+  /** A loss that force most likely did not bring: it says little about the machine's limits. */
   readonly lowLoad: boolean;
-  /** The program that the log's last run was, or the job as planned. */
+  /** The program that the last run was, or the job as planned. */
   readonly old: WayToRun;
-  /** Probability that it chatters, as believed before this run. */
-  readonly chattersBefore: number;
   /** The habit after a loss, to compare with: the same program with every feed halved. */
   readonly halved: WayToRun;
   /** Planned again; null where that is not possible, `refused` says why. */
-  readonly fresh: WayToRun | null;
+  readonly fresh: FreshWay | null;
   readonly refused: string | null;
-  /** Whether the drive decides the new plan: false where chip, cutter, edge or stability do. */
-  readonly driveBinds: boolean;
-  /** What the next job may name; null where the loss taught nothing or there is no new plan. */
-  readonly machine: Machine | null;
 }
 
 /** Below this probability of cutting force, a loss is said to be something else. */
 const LOW_LOAD = 0.5;
 
 /**
- * @param run      the job as it is planned now, its program laid open
- * @param log      all runs before
- * @param entry    the run to learn from; null: none, the log is read again
- * @param risk     chosen probability that one program loses steps by cutting force
- * @param note     id and date for the new machine file
+ * @param run      the job as it was planned, its program laid open
+ * @param profile  the job with its machine as the profile has it, and the risk to plan to
+ * @param log      all before
+ * @param file     name of the log, for people
+ * @param added    the log with what is to be learnt from at its end: runs or a pull test
+ * @param entry    the run among it; null: none
  */
 export function retune(
   run: ProgramRun,
+  profile: Job,
   log: EvidenceLog,
+  added: EvidenceLog,
+  file: string,
   entry: Entry | null,
-  risk: number,
-  note: Omit<RetuneNote, 'runs'>,
   onProgress: (p: Progress) => void = () => {},
 ): Retuned {
-  const full = entry ? { ...log, runs: [...log.runs, entry.logged] } : log;
-  const learning = learn(full);
-  const { steps, after, last } = learning;
-  const [prior, before] = [steps[0]!.belief, entry && last ? last.before : after];
-  const next: RunSetting = { material: run.planned.job.material.id, bar: null, edge: null };
-  const causes =
-    entry?.range && entry.logged.outcome === 'lost'
-      ? lossCauses(run, entry.range, entry.logged, before)
-      : null;
-  const otherCause = causes
-    ? 1 - causes.byForce
-    : entry && last
-      ? otherCauseOf(before, last.run)
-      : null;
-  const lowLoad = otherCause !== null && otherCause > 1 - LOW_LOAD;
-  const old = run.planned.job.machine;
-  const retuned = retunedMachine(old, after, { ...note, runs: full.runs.length });
-  const machine = withHeard(retuned, full.runs);
-  const known = { belief: after, next, machine };
-  const found = planAgain(run, known, risk, onProgress);
+  const learning = learn(added);
+  const { steps, after } = learning;
+  const [prior, before] = [steps[0]!.belief, added === log ? after : learn(log).after];
+  // As the log has it, with the state of its edge told.
+  const last = entry && learning.last!.run;
+  const lost = last?.outcome === 'lost' ? last : null;
+  const causes = entry && lost ? lossCauses(run, entry.range, lost, before) : null;
+  const otherCause = causes && 1 - causes.byForce;
+  const job = withLog(profile, added, file, after);
   return {
-    ...{ log: full, learning, causes, otherCause, lowLoad },
+    ...{ log: added, learning, causes, otherCause },
+    lowLoad: otherCause !== null && otherCause > 1 - LOW_LOAD,
     bands: { prior: bandsOf(prior), before: bandsOf(before), after: bandsOf(after) },
-    old: wayOf(run.planned, known),
-    halved: halvedWay(run.planned, known),
-    chattersBefore: chattersOn(run.planned, withHeard(old, log.runs)),
-    ...found,
-    machine: lowLoad || found.fresh === null ? null : machine,
+    old: wayOf(run.planned, job),
+    halved: halvedWay(run.planned, job),
+    ...planAgain(job, onProgress),
   };
-}
-
-/** What is believed, and what the next run is on. */
-interface Known {
-  readonly belief: Belief;
-  readonly next: RunSetting;
-  readonly machine: Machine;
-}
-
-function finishes({ belief, next }: Known, loads: AxisLoads): number {
-  return finishProbability(belief, loads, next);
 }
 
 function bandsOf(belief: Belief): Bands {
   return { x: limitBand(belief, 'x'), y: limitBand(belief, 'y') };
 }
 
-/** A plan's own program, whatever was run in its place. */
-function wayOf(planned: Plan, known: Known): WayToRun {
-  const { summary, program, replay, job, cam } = planned;
+/** Nothing is asked here of what measuring is worth. */
+const NO_WORTH = { pullTestMin: null, tapMin: null } as const;
+
+/** A plan's own program, whatever was run in its place, on the machine as a job has it. */
+function wayOf({ summary, cam, replay, program }: Plan, job: Job): WayToRun {
   const { totalMin, roughCutMin, finishMin } = summary.predicted;
-  const demands = opDemands(program.ops, replay.loads, job.machine);
-  const holds = finishes(known, demandLoads(demands, 0, program.ops.length - 1));
-  const { driveForceN } = cam.process;
-  const driveN = { x: replay.peakDriveN.x.value, y: replay.peakDriveN.y.value };
-  const chatters = chattersOn(planned, known.machine);
-  return { totalMin, roughCutMin, finishMin, driveN, driveForceN, finishes: holds, chatters };
+  return { totalMin, roughCutMin, finishMin, ...bears(job, cam, replay, program.ops) };
 }
 
-function halvedWay(planned: Plan, known: Known): WayToRun {
-  const { job, profile, cam, program } = planned;
-  const slow = program.ops.map((op): CanonicalOp =>
+function bears(
+  job: Job,
+  cam: Parameters<typeof planOdds>[1],
+  replayed: Parameters<typeof planOdds>[2],
+  ops: readonly CanonicalOp[],
+) {
+  const found = planOdds(job, cam, replayed, ops, NO_WORTH);
+  const { drive, cutter, edge, other, all } = found.odds;
+  const { driveDemandN, driveThrustN, chatterProbability } = found;
+  const finishParts = { drive, cutter, edge, other };
+  return { driveDemandN, driveThrustN, chatterProbability, finishProbability: all, finishParts };
+}
+
+function halvedWay({ job: { machine }, ...planned }: Plan, job: Job): WayToRun {
+  const { profile, cam, program } = planned;
+  const ops = program.ops.map((op): CanonicalOp =>
     op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin / 2 } : op,
   );
-  const { loads } = replay(slow, blankStart(job, profile, cam.blank, cam.field).setup);
-  const demands = opDemands(slow, loads, job.machine);
-  const most = (values: Float64Array): number => values.reduce((a, b) => Math.max(a, b), 0);
-  return {
-    totalMin: demands.seconds.reduce((a, b) => a + b, 0) / 60,
-    roughCutMin: null,
-    finishMin: null,
-    driveN: { x: most(loads.driveXN), y: most(loads.driveYN) },
-    driveForceN: cam.process.driveForceN,
-    finishes: finishes(known, demandLoads(demands, 0, slow.length - 1)),
-    chatters: chattersOn(planned, known.machine),
+  const replayed = replay(ops, blankStart(job, profile, cam.blank, cam.field).setup);
+  const totalMin = opSeconds(ops, machine).reduce((a, b) => a + b, 0) / S_PER_MIN;
+  const { process, finish, times } = cam;
+  const slow = {
+    process: { ...process, feed: (phiRad: number) => process.feed(phiRad) / 2 },
+    finish: {
+      ...finish,
+      passes: finish.passes.map((p) => ({ ...p, feedMmPerMin: p.feedMmPerMin / 2 })),
+    },
+    times: { ...times, totalMin },
   };
+  return { totalMin, roughCutMin: null, finishMin: null, ...bears(job, slow, replayed, ops) };
 }
 
 /** The job planned with the machine as it is now believed. */
 function planAgain(
-  run: ProgramRun,
-  known: Known,
-  risk: number,
+  job: Job,
   onProgress: (p: Progress) => void,
-): Pick<Retuned, 'fresh' | 'refused' | 'driveBinds'> {
-  const { job } = run.planned;
+): Pick<Retuned, 'fresh' | 'refused'> {
   try {
-    const planned = planParts({ ...job, machine: known.machine, riskShare: risk }, onProgress);
-    const way = wayOf(planned, known);
-    // Less than the cutter bears is kept for the drives only.
-    const driveBinds = planned.cam.process.way.forceShare < 0.999 * FORCE_SHARE;
-    return { fresh: way, refused: null, driveBinds };
+    const { summary, cam, profile } = planParts(job, onProgress);
+    const { predicted } = summary;
+    const search = searchOf(job, gapSize(job, profile, cam.blank));
+    const limitedBy = BEARERS[bindingOf(search, cam.process.way)];
+    return { fresh: { ...predicted, limitedBy }, refused: null };
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
     const refused = `with the thrust now believed the job cannot be planned: ${error.message}`;
-    return { fresh: null, refused, driveBinds: true };
+    return { fresh: null, refused };
   }
 }

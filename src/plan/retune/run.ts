@@ -14,6 +14,7 @@ import { type Stock, stockLines, stockOf } from '../../model/stock.js';
 import { digestOf } from '../plan.js';
 import type { Plan } from '../../post/plan.js';
 import { heardCut } from './heard.js';
+import { edgeUse } from '../odds.js';
 import { replayWithin } from '../prove.js';
 import { blankStart, declaredStart } from '../start.js';
 
@@ -22,8 +23,8 @@ export interface ProgramRun {
   readonly planned: Plan;
   readonly digest: string;
   readonly ops: readonly CanonicalOp[];
+  readonly loads: OpLoads;
   readonly demands: OpDemands;
-  readonly cuts: Pick<OpLoads, 'engagementRad' | 'axialMm'>;
   /** Time at the end of each operation, from the start of the program. min */
   readonly endMin: Float64Array;
   readonly sections: readonly Section[];
@@ -46,7 +47,7 @@ export function programRun(planned: Plan, text: string | null): ProgramRun {
   const demands = opDemands(ops, loads, job.machine);
   let at = 0;
   const endMin = demands.seconds.map((s) => (at += s) / 60);
-  return { planned, digest: digestOf(job), ops, demands, cuts: loads, endMin, sections, doubt };
+  return { planned, digest: digestOf(job), ops, loads, demands, endMin, sections, doubt };
 }
 
 /** A text that is not the plan's program: replayed on the stock that it says it starts from. */
@@ -204,10 +205,19 @@ export function sectionOf(run: ProgramRun, line: number): string {
   return section ? headingOf(section.head) : '';
 }
 
-/** A run as the log keeps it, and its stretch of the program; null for a ladder. */
+/** A run as the log keeps it, and its stretch of the program. */
 export interface Entry {
   readonly logged: LoggedRun;
-  readonly range: OpRange | null;
+  readonly range: OpRange;
+}
+
+/** What a person says of the edge and the blank of a run. */
+export interface RunOn {
+  /** Minutes that the edge had cut before, 0 for a new one; null: it carries on from the run before. */
+  readonly edgeMin: number | null;
+  /** Edges that were used, one after the other; null: as planned. */
+  readonly edges: number | null;
+  readonly bar: string | null;
 }
 
 /**
@@ -216,23 +226,41 @@ export interface Entry {
  * @param program  what the log calls it
  * @throws Refusal where the program has no such place
  */
-export function runEntry(run: ProgramRun, seen: Seen, at: Stretch, program: string): Entry {
+export function runEntry(
+  run: ProgramRun,
+  seen: Seen,
+  at: Stretch,
+  program: string,
+  on: RunOn = { edgeMin: null, edges: null, bar: null },
+): Entry {
   const range = findStretch(run, at);
   const suspect = demandLoads(run.demands, range.first, range.last);
+  const { job } = run.planned;
+  const material = job.material.id;
   const sound = seen.outcome === 'finished' ? seen.sound : undefined;
   const whole = seen.outcome === 'finished' && sound?.sound !== 'chatter';
+  const { bar } = on;
   const logged = loggedRun(seen, {
-    program,
-    material: run.planned.job.material.id,
-    bar: null,
-    edge: null,
+    ...{ program, material, bar, edge: edgeOf(run, range, on) },
     seen: range.text.replaceAll('"', ''),
     // Of a run with chatter nobody has said how it ended: what came before held.
     held: whole ? suspect : demandLoads(run.demands, 0, range.first - 1),
     suspect,
-    heard: sound && heardCut(run.planned.job, { ops: run.ops, ...run.cuts }, range, sound),
+    heard: sound && heardCut(job, { ops: run.ops, ...run.loads }, range, sound),
   });
   return { logged, range };
+}
+
+/** Lives that the edge took, and had before. */
+function edgeOf({ planned, ops, loads }: ProgramRun, { last }: OpRange, on: RunOn) {
+  const { job, summary } = planned;
+  const used = edgeUse(job, { loads }, ops.slice(0, last + 1));
+  const { edgeMinutes, edgeLives, edges } = summary.predicted;
+  return {
+    beforeLives: on.edgeMin === null ? null : (on.edgeMin * edgeLives) / edgeMinutes,
+    tookLives: used.lives / (on.edges ?? edges),
+    wearFactor: job.limits.wearFactor,
+  };
 }
 
 /** The moves of a stretch, for asking which of them lost the steps. */

@@ -118,12 +118,12 @@ interface Caution {
 const hazards: Readonly<Record<string, Caution>> = table.hazards;
 
 /** Caution for a hazard of the material table; names the hazard where the table has none. */
-export function hazardText(id: string): string {
+function hazardText(id: string): string {
   const known = Object.hasOwn(hazards, id) && id !== 'unknown' ? hazards[id] : undefined;
   return known ? known.text : `${id}: ${table.hazards.unknown.text}`;
 }
 
-export function groupCare(group: Material['group']): {
+function groupCare(group: Material['group']): {
   readonly fire: string;
   readonly coolant: string;
 } {

@@ -90,7 +90,7 @@ export function loadBlock({ job, cam, summary, replay }: Plan, f: Format): Html 
   return block(
     'load',
     'Odds, and peaks against limits by replay',
-    html`<p>${oddsSentences(job, predicted).slice(0, 2).join(' ')}</p>`,
+    html`<p>${oddsSentences(predicted).join(' ')}</p>`,
     html`<table class="meters">
       ${row('Engagement', predicted.peakEngagementDeg, limits.maxEngagementDeg, `${predicted.peakEngagementDeg.toFixed(1)}\u00b0`, `${limits.maxEngagementDeg.toFixed(0)}\u00b0`)}
       ${row('Push of a tooth', tooth, limits.peakForceN, newtons(tooth), newtons(limits.peakForceN))}

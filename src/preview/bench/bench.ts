@@ -3,6 +3,7 @@
  * Nothing here draws; the views look at it and are told when it has changed.
  */
 import { missingKeys, newJobText } from '../../job/new-job.js';
+import { LOG_ENDING, evidenceLogName } from '../../text/file-name.js';
 import { MEASURED_KEYS } from '../../job/schema.js';
 import { type JobInput, readJobInput, textAt } from '../../text/yaml-text.js';
 import type { Retuning, SeenRun } from '../../index.js';
@@ -110,7 +111,6 @@ export class Bench {
   files: Files | null = null;
   learned: Retuning | null = null;
   learning = false;
-  logText: string | null = null;
   /** What was measured last, and what was wrong with it. */
   measured: Readonly<Partial<Record<'tap' | 'pull', Measured>>> = {};
   inspected: Inspected | null = null;
@@ -197,10 +197,16 @@ export class Bench {
     this.onChange();
   }
 
-  /** Takes a machine file to hand under the name that the job has for it. */
+  /** Under which the log of the job's machine is kept: its path, as the job would name it. */
+  get logName(): string {
+    const machine = this.valueOf('machine');
+    return evidenceLogName(machine, machine);
+  }
+
+  /** Takes a machine file, or the log of a machine, to hand under the name that the job has for it. */
   addMachineFile(name: string, text: string): void {
-    const asked = this.valueOf('machine');
-    const key = asked.replace(/^.*[\\/]/, '') === name ? asked : name;
+    const own = [this.valueOf('machine'), this.logName];
+    const key = own.find((path) => path.replace(/^.*[\\/]/, '') === name) ?? name;
     this.machineFiles = { ...this.machineFiles, [key]: { file: name, text } };
     this.asked = { ...this.asked, input: null };
     this.edits(true);
@@ -423,7 +429,7 @@ export class Bench {
       this.learning = false;
       if (answer.kind === 'learned') {
         this.learned = answer.learned;
-        this.logText = answer.learned.logText;
+        this.addMachineFile(this.logName.replace(/^.*[\\/]/, ''), answer.learned.logText);
       } else this.notice = faults.map(({ message }) => message).join(' ');
     }
     this.onChange();
@@ -447,10 +453,10 @@ export class Bench {
     this.errands.ask({ ...this.job('plan'), ...work, date: today() });
   }
 
-  /** Takes a machine that was measured into the job. */
-  useMachine({ name, machineText }: Measured): void {
-    this.addMachineFile(name, machineText);
-    this.edit('machine', name, true);
+  /** Takes what was measured into the job: a machine, or the log of its machine. */
+  useMachine({ name, fileText }: Measured): void {
+    this.addMachineFile(name, fileText);
+    if (!name.endsWith(LOG_ENDING)) this.edit('machine', name, true);
   }
 
   /** Learns from a run of the plan on show. */
@@ -458,7 +464,9 @@ export class Bench {
     if (!this.checked) return;
     this.learning = true;
     this.learned = null;
-    this.errands.ask({ ...this.job('learn', this.checked.input), run, logText: this.logText });
+    const log = this.machineFiles[this.logName];
+    const logText = log && 'text' in log ? log.text : null;
+    this.errands.ask({ ...this.job('learn', this.checked.input), run, logText });
     this.onChange();
   }
 

@@ -1,5 +1,6 @@
-/** Files that a person opens: a job, and the machine files that it names. */
+/** Files that a person opens: a job, the machine files that it names, and the log of a machine. */
 import { JOB_FILE_LIMITS, readJobInput } from '../../text/yaml-text.js';
+import { LOG_ENDING } from '../../text/file-name.js';
 import type { Bench } from './bench.js';
 
 interface FileEvent {
@@ -16,6 +17,7 @@ async function openFile(bench: Bench, file: File): Promise<void> {
   if (file.size > JOB_FILE_LIMITS.maxBytes) return bench.say(`${file.name}: is too large`);
   const text = await file.text();
   const { input, faults } = readJobInput(text, file.name);
+  if (file.name.endsWith(LOG_ENDING)) return bench.addMachineFile(file.name, text);
   // A machine file may have what a job may not, such as lists.
   const isMachine = !('sprocket' in input) && /^\s*(?:"?basedOn|"?travelMm|"?id)"?\s*:/m.test(text);
   if (isMachine) return bench.addMachineFile(file.name, text);

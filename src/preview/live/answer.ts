@@ -40,7 +40,9 @@ export function* answer(
     if (request.want === 'chain') return { id, kind: 'chain', found: chainFound(request) };
     const { want, input, file, machineFiles } = request;
     const machineFile = (path: string) => machineFiles[path] ?? { file: path, ...NOT_AT_HAND };
-    const resolved = resolveJob(input, { machineFile }, { file, places: new Map() });
+    const evidenceLog = (path: string) => machineFiles[path] ?? null;
+    const resolvers = { machineFile, evidenceLog };
+    const resolved = resolveJob(input, resolvers, { file, places: new Map() });
     if (resolved.error) return { id, kind: 'faults', faults: faultsOf(resolved.error) };
     const { job } = resolved;
     if (want === 'figures') return { id, kind: 'figures', part: partFigures(job) };

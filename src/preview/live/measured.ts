@@ -1,6 +1,7 @@
 /** What a person has measured: taps and pulls of the machine, and the finished part. */
-import { baseName } from '../../machines/learn/evidence.js';
-import { measuredMachine, pullTest, readPullTest } from '../../machines/learn/pull-test.js';
+import { baseName, newEvidenceLog } from '../../machines/learn/evidence.js';
+import { evidenceLogText, withPull } from '../../machines/learn/log.js';
+import { pullOf, pullTest, readPullTest } from '../../machines/learn/pull-test.js';
 import { TAP_BANDS, tappedMachine } from '../../machines/learn/tap-machine.js';
 import { readTaps } from '../../machines/learn/tap.js';
 import { recordingOf } from '../../machines/learn/wav.js';
@@ -12,6 +13,7 @@ import { INSPECTED_WORDS } from '../../profile/inspect/limits.js';
 import { formatLength } from '../../say/format.js';
 import { OUTCOMES, verdictText } from '../../say/inspect-text.js';
 import { tapText } from '../../say/tap-text.js';
+import { evidenceLogName } from '../../text/file-name.js';
 import { ReadingFault, givenReadings } from './figures.js';
 import type { InspectWork, Inspected, Measured, PullWork, TapWork } from './messages.js';
 
@@ -22,8 +24,8 @@ function nextId({ id }: Machine): string {
 }
 
 function asFile(machine: Machine, lines: readonly string[]): Measured {
-  const machineText = machineFileText(machine, 'The figures that were measured say so.');
-  return { lines, name: `${machine.id}.yaml`, machineText };
+  const fileText = machineFileText(machine, 'The figures that were measured say so.');
+  return { lines, name: `${machine.id}.yaml`, fileText };
 }
 
 /** @throws ReadingFault for what cannot be read or says nothing */
@@ -48,7 +50,8 @@ export function tapFound({ machine, cutter }: Job, work: TapWork): Measured {
 }
 
 /** @throws JobError for what cannot be read, ReadingFault for what says nothing */
-export function pullFound({ machine }: Job, { text, date }: PullWork): Measured {
+export function pullFound({ machine }: Job, work: PullWork): Measured {
+  const { text, date, input, machineFiles } = work;
   const readings = readPullTest(text, 'pull test');
   return orFault('pull', () => {
     const measured = pullTest(readings, machine);
@@ -65,7 +68,12 @@ export function pullFound({ machine }: Job, { text, date }: PullWork): Measured 
       ),
       ...doubts,
     ]);
-    return asFile(measuredMachine(machine, measured, nextId(machine), date), lines);
+    // Into the log of the machine, which every plan reads.
+    const path = evidenceLogName(String(input['machine']), machine.id);
+    const log = machineFiles[path];
+    const before = log && 'text' in log ? log.text : evidenceLogText(newEvidenceLog(machine));
+    const name = path.replace(/^.*[\\/]/, '');
+    return { lines, name, fileText: withPull(before, pullOf(measured, date)) };
   });
 }
 

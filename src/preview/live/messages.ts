@@ -12,7 +12,7 @@ export interface LiveJob {
   /** Name of the job file as the person gave it, for messages. */
   readonly file: string;
   readonly text: string;
-  /** Machine files that the job names, by the name it uses. */
+  /** Machine files that the job names and the log of its machine, by the name it uses. */
   readonly machineFiles: Readonly<Record<string, FileText>>;
 }
 
@@ -124,7 +124,7 @@ export interface Explained {
 export interface Measured {
   readonly lines: readonly string[];
   readonly name: string;
-  readonly machineText: string;
+  readonly fileText: string;
 }
 
 /** A finished part against its limits. */

@@ -116,16 +116,15 @@ function Learned({ bench }: { readonly bench: Bench }) {
           }
         />
         <p>
-          Nothing leaves this page. The log of runs and the machine file that come of it are yours
-          to save.
+          Nothing leaves this page. The log of runs that comes of it is yours to save beside the
+          machine file; open it with the job the next time.
         </p>
       </div>
     );
   }
-  const { limitsN, otherCause, doubt, old, fresh, refused, machineText, logText } = learned;
-  const time = fresh ? formatMinutes(fresh.totalMin) : null;
+  const { limitsN, otherCause, doubt, old, fresh, refused, logText } = learned;
   const text = fresh
-    ? `With what is believed now the job takes ${time}; before, ${formatMinutes(old.totalMin)}.`
+    ? `Planned again it takes ${formatMinutes(fresh.totalMin)} and reaches its end ${percent(fresh.finishProbability)} of the time; as it was, ${formatMinutes(old.totalMin)} and ${percent(old.finishProbability)}.`
     : `The job cannot be planned with what is believed now: ${refused}`;
   return (
     <div>
@@ -156,12 +155,7 @@ function Learned({ bench }: { readonly bench: Bench }) {
         {doubt !== null && <li>{doubt}</li>}
       </ul>
       <div class="buttons">
-        {machineText !== null && (
-          <button type="button" onClick={() => save('machine-learnt.yaml', machineText)}>
-            Save the machine file
-          </button>
-        )}
-        <button type="button" onClick={() => save('evidence.yaml', logText)}>
+        <button type="button" onClick={() => save(bench.logName.replace(/^.*[\\/]/, ''), logText)}>
           Save the log of runs
         </button>
       </div>

@@ -136,7 +136,7 @@ function Found({ bench, of }: { readonly bench: Bench; readonly of: 'tap' | 'pul
             <button type="button" class="main-button" onClick={() => bench.useMachine(found)}>
               Plan with it
             </button>
-            <button type="button" onClick={() => save(found.name, found.machineText)}>
+            <button type="button" onClick={() => save(found.name, found.fileText)}>
               Save {found.name}
             </button>
           </div>
