@@ -149,7 +149,7 @@ describe('pull test', () => {
     expect(mine.stiffnessNPerMm.x).toBeCloseTo(found[0]!.stiffnessNPerMm!.value, 1);
     expect(mine.stiffnessNPerMm.y).toBe(machine.stiffnessNPerMm.y);
     expect(mine.provenance['stiffnessNPerMm.x']).toMatch(/^measured 2026-05-03/);
-    expect(thrustSigma(mine, 'x')).toBeLessThan(0.9 * thrustSigma(machine, 'x'));
+    expect(thrustSigma(mine, 'x')).toBeLessThan(thrustSigma(machine, 'x'));
     // What was not pulled is as it was: a log that has taught nothing changes nothing.
     expect(thrustSigma(mine, 'y')).toBeCloseTo(thrustSigma(machine, 'y'), 1);
     expect(mine.thrustN.y[0]![1] / machine.thrustN.y[0]![1]).toBeCloseTo(1, 1);
