@@ -138,11 +138,12 @@ describe('the package', () => {
        const found: Identification = identify({
          span: { valueMm: 128.2, sdMm: null }, pitches: 10, figures: {},
        });
-       const text: string | null = retune(job, { outcome: 'finished', date: '2026-05-03' }).machineText;
+       const text: string = retune(job, { outcome: 'finished', date: '2026-05-03' }).logText;
+       const again: number = plan(job, { logText: text }).summary.predicted.finishProbability;
        const id: string = tables.machines()[0]!.id;
        // @ts-expect-error: a job is read, not written by hand
        plan({ teeth: 12 });
-       export { found, id, minutes, text, worst };
+       export { again, found, id, minutes, text, worst };
       `,
     );
     const tsc = join(dirname(require.resolve('@typescript/native/package.json')), 'bin/tsc');
