@@ -145,7 +145,7 @@ export const VARIANTS: Readonly<Record<string, Change>> = {
     return '';
   },
   'line ends': (lines) => {
-    lines.forEach((line, i) => (lines[i] = `${line}\r`));
+    lines.forEach((line, i) => (lines[i] = `${line.trimEnd()}\r`));
     return '';
   },
   'modes stated again': (lines, random) => {
@@ -184,7 +184,7 @@ export const VARIANTS: Readonly<Record<string, Change>> = {
     return '';
   },
   'words in another order': (lines) => {
-    mapCode(lines, (line) => (/^G[0-3] /.test(line) ? line.split(' ').reverse().join(' ') : line));
+    mapCode(lines, (line) => (/^G[0-3] /.test(line) ? line.trimEnd().split(' ').reverse().join(' ') : line));
     return '';
   },
   'retracts repeated and higher': (lines) => {
