@@ -5,7 +5,7 @@
  * of an axis are given for x, y and z, or once for all three. `basedOn` takes the figures that a
  * file leaves out from a shipped profile.
  */
-import type { AxisName, Machine } from '../model/machine.js';
+import { type AxisName, type Machine, statedIn } from '../model/machine.js';
 import { type ThrustCurve, motorThrust } from './bear/motor.js';
 import { motionForceN, scaledThrust } from './bear/thrust.js';
 import type { Fields } from '../text/field.js';
@@ -33,7 +33,7 @@ export function readMachine(
   if (values === null || log.faults.length > 0 || !fitTogether(values, log)) return null;
   const source = (path: string): [string, string] => [
     path,
-    log.sources.get(path) ?? `stated in ${file} without a source`,
+    log.sources.get(path) ?? statedIn(file),
   ];
   const paths = FIGURES.flatMap(({ path, perAxis }) =>
     perAxis ? AXES.map((axis) => `${path}.${axis}`) : [path],

@@ -241,7 +241,7 @@ export interface PlanSummary {
     readonly finishParts: Readonly<Record<'drive' | 'cutter' | 'edge' | 'other', number>>;
     /** Where the thrust is from, and the log that was read; null: none. */
     readonly restsOn: {
-      readonly thrust: 'profile' | 'measured' | 'log';
+      readonly thrust: 'profile' | 'stated' | 'measured' | 'log';
       readonly log: Learnt | null;
     };
     /** Minutes that measuring would save at the same risk; null where it has been done. */

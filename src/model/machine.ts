@@ -106,6 +106,17 @@ export interface Learnt {
   readonly losses: number;
   /** Date of the last pull test; null: none. */
   readonly pulled: string | null;
+  /** Thrust at standstill that the log began with, and that the machine file states now. N */
+  readonly beganN: Readonly<Record<'x' | 'y', number>>;
+  readonly statedN: Readonly<Record<'x' | 'y', number>>;
+}
+
+/** What stands as the source of a figure of a file that gives none. */
+export const statedIn = (file: string): string => `stated in ${file} without a source`;
+
+/** Whether a file states a figure and does not say where it is from. */
+export function isStated(machine: Pick<Machine, 'provenance'>, path: string): boolean {
+  return machine.provenance[path]?.startsWith('stated in ') ?? false;
 }
 
 /** Whether a figure of the machine was measured, by what its provenance begins with. */

@@ -12,7 +12,7 @@ import type { Worth } from './worth.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
 import type { Job, PlanSummary } from '../model/job.js';
-import type { Machine } from '../model/machine.js';
+import { type Machine, isStated } from '../model/machine.js';
 import type { CanonicalOp } from '../model/op.js';
 
 type XY = { readonly x: number; readonly y: number };
@@ -81,7 +81,9 @@ export function planOdds(
 function restsOn(machine: Machine): PlanOdds['restsOn'] {
   const measured = LOADED.every((axis) => thrustSigma(machine, axis) <= MEASURED_SIGMA + 1e-9);
   const log = machine.learnt ?? null;
-  return { thrust: log ? 'log' : measured ? 'measured' : 'profile', log };
+  if (log || measured) return { thrust: log ? 'log' : 'measured', log };
+  const stated = LOADED.some((axis) => isStated(machine, `thrustN.${axis}`));
+  return { thrust: stated ? 'stated' : 'profile', log };
 }
 
 /** Minutes in the cut, and lives of an edge that they take. */

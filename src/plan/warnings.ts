@@ -7,6 +7,7 @@ import type { ExpectedSizes } from '../profile/inspect/predict.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
 import type { Job, PlanWarning } from '../model/job.js';
+import type { Machine } from '../model/machine.js';
 import type { PlanOdds } from './odds.js';
 import { largeBlankWarning } from './large-blank.js';
 
@@ -58,6 +59,7 @@ export function planWarnings(
     warnings.push({ code, text, value, limit });
   };
   aboutJob(job, add);
+  aboutLog(job.machine, add);
   aboutCut(job, cam, add);
   aboutBlank(job, profile, cam, sizes, settingMm, add);
   aboutForm(job, cam, bore, add);
@@ -67,6 +69,23 @@ export function planWarnings(
   if (large) warnings.push(large);
   aboutRun(cam, add);
   return warnings;
+}
+
+/** Of a thrust at standstill, as a share: what rounding in a log may make of it. */
+const SAME_THRUST = 0.01;
+
+/** A machine file that was changed after its log began: the log goes on from what it began with. */
+function aboutLog({ learnt }: Machine, add: Add): void {
+  for (const axis of ['x', 'y'] as const) {
+    const [nowN, thenN] = [learnt?.statedN[axis] ?? 1, learnt?.beganN[axis] ?? 1];
+    if (Math.abs(nowN / thenN - 1) <= SAME_THRUST) continue;
+    add(
+      'log-began',
+      `the machine file states ${nowN.toFixed(0)} N of thrust on ${axis.toUpperCase()}, and its log began with ${thenN.toFixed(0)} N, which counts: if the machine was changed put ${learnt?.file} aside and begin a new one, if it was measured add a pull test`,
+      nowN,
+      thenN,
+    );
+  }
 }
 
 function aboutJob(job: Job, add: Add): void {

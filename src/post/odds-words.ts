@@ -36,9 +36,16 @@ export function oddsSentences(predicted: Predicted): string[] {
   ];
 }
 
+const THRUST_FROM: Readonly<Record<Predicted['restsOn']['thrust'], string>> = {
+  profile: 'Thrust is guessed from the profile',
+  stated: 'Thrust is what the machine file states without a source',
+  measured: 'Thrust was measured',
+  log: 'Thrust is known from a log',
+};
+
 function thrustWords({ thrust, log }: Predicted['restsOn']): string {
   if (log === null) {
-    return thrust === 'profile' ? 'Thrust is guessed from the profile' : 'Thrust was measured';
+    return THRUST_FROM[thrust];
   }
   const { runs, losses, pulled, file } = log;
   const lost = losses === 0 ? '' : `, ${losses} of them lost`;

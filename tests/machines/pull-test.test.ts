@@ -3,7 +3,8 @@ import { JobError } from '../../src/text/fault.js';
 import { withLog } from '../../src/machines/learn/believed.js';
 import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { evidenceLogText, readEvidenceLog, withPull } from '../../src/machines/learn/log.js';
-import { exampleJob } from '../planned.js';
+import { THIN, exampleJob } from '../planned.js';
+import { planJob } from '../../src/plan/plan.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { thrustSigma } from '../../src/machines/bear/spread.js';
 import {
@@ -145,6 +146,7 @@ describe('pull test', () => {
     expect(mine.learnt).toEqual({
       file: 'mine.evidence.yaml',
       ...{ runs: 0, losses: 0, pulled: '2026-05-03' },
+      ...{ beganN: { x: 278, y: 278 }, statedN: { x: 278, y: 278 } },
     });
     expect(mine.stiffnessNPerMm.x).toBeCloseTo(found[0]!.stiffnessNPerMm!.value, 1);
     expect(mine.stiffnessNPerMm.y).toBe(machine.stiffnessNPerMm.y);
@@ -154,6 +156,20 @@ describe('pull test', () => {
     expect(thrustSigma(mine, 'y')).toBeCloseTo(thrustSigma(machine, 'y'), 1);
     expect(mine.thrustN.y[0]![1] / machine.thrustN.y[0]![1]).toBeCloseTo(1, 1);
     expect(withLog(job, newEvidenceLog(machine), 'log')).toBe(job);
+  });
+
+  it('a machine file changed after its log began is told of: the log goes on from what it began with', () => {
+    const job = exampleJob('nursery-barrow', THIN);
+    const pull = { date: '2026-05-03', limits: {}, stiffnessNPerMm: { x: 300 } };
+    const log = readEvidenceLog(withPull(evidenceLogText(newEvidenceLog(machine)), pull), 'log');
+    const told = (factor: number) => {
+      const x = job.machine.thrustN.x.map(([feed, n]) => [feed, factor * n] as const);
+      const changed = { ...job.machine, thrustN: { ...job.machine.thrustN, x } };
+      const { warnings } = planJob(withLog({ ...job, machine: changed }, log, 'log')).summary;
+      return warnings.filter(({ code }) => code === 'log-began');
+    };
+    expect(told(1.005)).toEqual([]);
+    expect(told(1.1)).toMatchObject([{ limit: 278 }]);
   });
 });
 

@@ -4,7 +4,7 @@ import { normalQuantile } from '../../maths/normal.js';
 import type { Job } from '../../model/job.js';
 import type { Machine } from '../../model/machine.js';
 import { driveRisk } from '../bear/drive-meter.js';
-import { thrustFrom } from '../bear/thrust.js';
+import { thrustAtN, thrustFrom } from '../bear/thrust.js';
 import { WORN_FACTOR } from '../load/slope.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { type EvidenceLog, baseName, learn } from './evidence.js';
@@ -74,6 +74,8 @@ export function withLog(
     runs: evidence.runs.length,
     losses: evidence.runs.filter(({ outcome }) => outcome === 'lost').length,
     pulled: evidence.pulls.at(-1)?.date ?? null,
+    beganN: { x: evidence.prior.x.thrustN, y: evidence.prior.y.thrustN },
+    statedN: { x: thrustAtN(machine, 'x', 0), y: thrustAtN(machine, 'y', 0) },
   };
   const known = { ...machine, thrustN, thrustSpread, stiffnessNPerMm, provenance, learnt };
   return { ...job, machine: withHeard(known, evidence.runs) };

@@ -181,7 +181,9 @@ function copyFindings(findings: CheckFindings, text: string, job: Job): void {
   const { status, message } = verifyEnvelope(text, digestOf(job));
   if (status === 'ok') return;
   const severity = status === 'absent' ? 'note' : status === 'other-job' ? 'warning' : 'error';
-  findings.add(0, severity, `copy-${status}`, message);
+  const { learnt } = job.machine;
+  const grown = learnt && status === 'other-job' ? `, or from before ${learnt.file} had grown` : '';
+  findings.add(0, severity, `copy-${status}`, message + grown);
   if (status !== 'absent') differenceFindings(findings, text, job);
 }
 

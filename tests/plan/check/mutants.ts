@@ -184,7 +184,9 @@ export const VARIANTS: Readonly<Record<string, Change>> = {
     return '';
   },
   'words in another order': (lines) => {
-    mapCode(lines, (line) => (/^G[0-3] /.test(line) ? line.trimEnd().split(' ').reverse().join(' ') : line));
+    mapCode(lines, (line) =>
+      /^G[0-3] /.test(line) ? line.trimEnd().split(' ').reverse().join(' ') : line,
+    );
     return '';
   },
   'retracts repeated and higher': (lines) => {
