@@ -64,7 +64,7 @@ export const retune = command<RetuneArgs>({
     inside: { type: 'boolean', describe: 'the measured sides are those of a bore' },
     'measured-to': textOption('how fine the sides were measured', { default: '0.05 mm' }),
     edge: textOption(
-      'cutting edge at the start: new, or the minutes that it had cut, "35 min" [goes on from the run before; new in the first]',
+      'cutting edge at the start: new, or the minutes that it had cut, "35 min" [goes on from the run before; new in the first, and after one life]',
     ),
     changes: textOption('cutter changes during the run [as planned]'),
     bar: textOption('bar or batch of the blank, "B2" [the one bar of its material]'),

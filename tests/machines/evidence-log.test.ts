@@ -221,7 +221,7 @@ describe('evidence log', () => {
     }
   });
 
-  it('carries an edge on from run to run until a new one is told', () => {
+  it('carries an edge on from run to run until a new one is told, or its life is over', () => {
     const used = (beforeLives: number | null): LoggedRun => ({
       ...finished,
       edge: { beforeLives, tookLives: 0.25, wearFactor: 1.3 },
@@ -230,6 +230,10 @@ describe('evidence log', () => {
       learn({ ...newEvidenceLog(machine), runs: lives.map(used) });
     expect(after(0, null, null).edgeLives).toBeCloseTo(0.75);
     expect(after(0, null, 0).edgeLives).toBeCloseTo(0.25);
+    // Four quarters are one life; the fifth is cut with a new edge, as nobody told of an old one.
+    expect(after(0, null, null, null).edgeLives).toBeCloseTo(1);
+    expect(after(0, null, null, null, null).edgeLives).toBeCloseTo(0.25);
+    expect(after(0.9, 1.1, null).edgeLives).toBeCloseTo(0.25);
     const p5 = (...lives: (number | null)[]) => limitBand(after(...lives).after, 'x').p5;
     expect(p5(0, null, null)).toBe(p5(0, 0.25, 0.5));
     // The same loads with a used edge were held against more.

@@ -85,7 +85,7 @@ export function takenSection(run: LoggedRun, on: RunOn): Section | null {
   const life = percent(edge.tookLives);
   const began =
     on.edgeMin === null
-      ? 'goes on from the run before (new in the first)'
+      ? 'goes on from the run before (new in the first, and after one life)'
       : on.edgeMin === 0
         ? 'was new'
         : `had cut ${on.edgeMin} min`;

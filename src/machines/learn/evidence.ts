@@ -125,13 +125,18 @@ function weighed(limits: readonly LimitPrior[]): LimitPrior {
   return { thrustN: exp(mean), sigma: Math.sqrt(1 / sum) };
 }
 
-/** Runs with the state of the edge told in each: what is not told carries on. */
+/** Lives that an edge is taken to have served at most where nobody told of a change: half of all edges
+ *  are gone by then. To take it for new is the safe side: loads that were held count for less. */
+const MOST_LIVES = 1;
+
+/** Runs with the state of the edge told in each: what is not told carries on, for one life. */
 function withEdges(runs: readonly LoggedRun[]): LoggedRun[] {
   let lives = 0;
   return runs.map((run) => {
     if (run.edge === null) return run;
-    const beforeLives = run.edge.beforeLives ?? lives;
-    lives = beforeLives + run.edge.tookLives;
+    const { tookLives } = run.edge;
+    const beforeLives = run.edge.beforeLives ?? (lives + tookLives > MOST_LIVES ? 0 : lives);
+    lives = beforeLives + tookLives;
     return { ...run, edge: { ...run.edge, beforeLives } };
   });
 }
