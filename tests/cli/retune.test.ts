@@ -135,7 +135,10 @@ describe('a machine from its first loss on', { timeout: 300_000 }, () => {
     };
     expect(predicted.restsOn).toEqual({
       thrust: 'log',
-      log: { file: 'weak.evidence.yaml', runs: 1, losses: 1, pulled: null },
+      log: {
+        ...{ file: 'weak.evidence.yaml', runs: 1, losses: 1, pulled: null },
+        ...{ beganN: { x: 90, y: 90 }, statedN: { x: 90, y: 90 } },
+      },
     });
     expect(
       readFileSync(join(cwd, 'out/warning-sheet.html'), 'utf8').replace(/\s+/g, ' '),

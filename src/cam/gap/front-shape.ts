@@ -11,6 +11,10 @@
  *
  * A point of a front is named by its signed length from the axis, positive towards +Y. The wall
  * normal of an arc turns from the wheel's centre (theta = 0, on the axis) towards +Y.
+ *
+ * Why chains and not circles: for a front that moves by d a pass, the depth at a wall normal theta is
+ * d cos(theta), and an inside arc of radius rho multiplies it by (rho + r) / rho. The product is constant
+ * for rho = r k cos / (1 - k cos), k = d / depth: flat in the middle, tight at the ends.
  */
 import { cos, sin } from '../../maths/elementary.js';
 import type { Edge, Pt } from '../../model/edges.js';
