@@ -43,16 +43,19 @@ const THRUST_FROM: Readonly<Record<Predicted['restsOn']['thrust'], string>> = {
   log: 'Thrust is known from a log',
 };
 
-function thrustWords({ thrust, log }: Predicted['restsOn']): string {
+/** Where the thrust is from, that the odds of lost steps rest on. */
+export function thrustWords({ thrust, log }: Predicted['restsOn']): string {
   if (log === null) {
     return THRUST_FROM[thrust];
   }
-  const { runs, losses, pulled, file } = log;
+  const { runs, losses, pulled, edgeLives, file } = log;
   const lost = losses === 0 ? '' : `, ${losses} of them lost`;
   const logged = runs === 0 ? '' : `${runs} logged ${runs === 1 ? 'run' : 'runs'}${lost}`;
   const pull = pulled === null ? '' : `a pull test of ${pulled}`;
   const from = [pull, logged].filter(Boolean).join(' and ');
-  return `Thrust is known from ${from} (${file})`;
+  const edge =
+    edgeLives > 0 ? `, for an edge that has served ${chance(edgeLives)} of its life` : '';
+  return `Thrust is known from ${from} (${file})${edge}`;
 }
 
 function measuringWords({ pullTestMin, tapMin }: Predicted['worth']): string {

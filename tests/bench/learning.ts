@@ -15,6 +15,7 @@ import {
 } from '../../src/machines/learn/evidence.js';
 import { type AxisLoads, forceOfBin } from '../../src/machines/learn/load-history.js';
 import { MOMENT_S, MOMENT_SIGMA } from '../../src/machines/learn/posterior-model.js';
+import { edgeToPlanWith, thrustToPlanWith } from '../../src/machines/learn/believed.js';
 import type { Belief, LimitPrior } from '../../src/machines/learn/belief.js';
 import { finishes, limitBand } from '../../src/machines/learn/posterior.js';
 import {
@@ -22,7 +23,7 @@ import {
   type RunTables,
   runTables,
 } from '../../src/machines/learn/run-evidence.js';
-import { logNormalCdf } from '../../src/maths/normal.js';
+import { logNormalCdf, normalQuantile } from '../../src/maths/normal.js';
 import { StudyFamily, type StudyProgram, sumOf } from './learning-programs.js';
 import { examplePlan } from '../planned.js';
 import type { Row } from './measure.js';
@@ -39,11 +40,16 @@ interface World {
   /** Another bar from this run on; left out: one bar. */
   readonly newBarAt?: number;
   /** What pulls on this machine show over what its drives bear in a cut; left out: no pull test. */
-  readonly pull?: (random: Random) => number;
+  readonly pull?: ((random: Random) => number) | undefined;
   /** Pulls show the thrust, and cuts are borne as a drive simulated in time bears them. */
   readonly inTime?: boolean;
   /** The owner keeps no book of edges. */
   readonly edgeNotTold?: boolean;
+  /** Planned as the tool plans, with one thrust and spread an axis and a new edge, and not by the whole
+   *  belief. */
+  readonly asTool?: boolean;
+  /** An edge for each program, as plans take it. */
+  readonly newEdges?: boolean;
   readonly momentSigma?: number;
   /** Median of the machines' thrust over their profile's. */
   readonly strength?: number;
@@ -93,6 +99,12 @@ export const WORLDS: readonly (World & { readonly inTest?: boolean })[] = [
   { name: 'another bar after 30 runs', runs: 31, newBarAt: 30, ...assumed },
   { name: 'runs scatter by 0.2', runs: RUNS, ...assumed, runSigma: () => 0.2, inTest: true },
   { name: 'moments scatter by 0.1', runs: RUNS, ...assumed, momentSigma: 0.1 },
+  { name: 'planned by the tool, new edges', runs: RUNS, ...assumed, asTool: true, newEdges: true },
+  {
+    name: 'planned by the tool, new edges, pull test first',
+    ...{ runs: RUNS, ...assumed, asTool: true, newEdges: true, pull: pulled },
+  },
+  { name: 'planned by the tool, edges used four times', runs: RUNS, ...assumed, asTool: true },
   { name: 'pull test first', runs: RUNS, ...assumed, pull: pulled },
   { name: 'pull test first, cuts borne as in time', runs: RUNS, ...assumed, inTime: true },
   {
@@ -222,17 +234,28 @@ export function studyWorld(world: World, setting: StudySetting): WorldResult {
     const random = seeded(setting.seed + 7919 * m);
     const machine = machineOf(world, setting, random);
     let belief = startOf(world, setting, machine, random);
+    const untaught = startOf(
+      { ...world, pull: undefined, inTime: false },
+      setting,
+      machine,
+      random,
+    );
     let barFactor = Math.exp(BAR_SIGMA * random.normal());
     let lives = 0;
     let at = FIRST_LOOK;
+    const books: Pick<LoggedRun, 'edge'>[] = [];
     for (let r = 0; r < world.runs; r++) {
       if (r === world.newBarAt) barFactor = Math.exp(BAR_SIGMA * random.normal());
-      if (r % RUNS_A_CUTTER === 0) lives = 0;
+      if (world.newEdges || r % RUNS_A_CUTTER === 0) lives = 0;
       const bar = world.newBarAt !== undefined && r >= world.newBarAt ? 'B' : 'A';
       const edge = { beforeLives: lives, tookLives: LIVES, wearFactor: WEAR_FACTOR };
       const next = { material: 'steel', bar, edge: world.edgeNotTold ? null : edge };
+      // All that the tool is told of a log without words: the edge, and what each run took of it.
+      const told = world.newEdges ? [] : books;
       const found = family.hardest(
-        (one) => 1 - finishes(belief, next, tables.of(belief, one, next)) <= risk,
+        world.asTool
+          ? toolTakes(setting, { belief, untaught }, bar, told)
+          : (one) => 1 - finishes(belief, next, tables.of(belief, one, next)) <= risk,
         at,
       );
       const { program } = found;
@@ -252,6 +275,7 @@ export function studyWorld(world: World, setting: StudySetting): WorldResult {
       belief = suspect
         ? belief.with({ ...had, held, suspect, axis, otherHeld: false, outcome: 'lost' })
         : belief.with({ ...had, held, outcome: 'finished' }, tables.of(belief, program, next));
+      books.push({ edge: had.edge });
       lives += took;
     }
     for (const axis of ['x', 'y'] as const) {
@@ -270,6 +294,26 @@ export function studyWorld(world: World, setting: StudySetting): WorldResult {
     coverage: all.inside / (2 * n),
     medianError: errors.sort((a, b) => a - b)[Math.floor(errors.length / 2)]!,
     minutes: all.minutes / (n * world.runs),
+  };
+}
+
+/** Whether the tool would plan a program: its peaks against the thrust and spread that plans have. */
+function toolTakes(
+  { prior, risk }: StudySetting,
+  beliefs: { readonly belief: Belief; readonly untaught: Belief },
+  bar: string,
+  books: readonly Pick<LoggedRun, 'edge'>[],
+): (one: StudyProgram) => boolean {
+  const next = { material: 'steel', bar, edge: edgeToPlanWith(books, WEAR_FACTOR) };
+  const thrust = thrustToPlanWith({ x: prior, y: prior }, beliefs, next, risk);
+  return ({ whole }) => {
+    const lost = (['x', 'y'] as const).map((axis) => {
+      const { middleN, leastN } = thrust[axis];
+      const sigma = Math.log(middleN / leastN) / -normalQuantile(risk);
+      const peakN = forceOfBin(Math.max(...whole[axis].map(([bin]) => bin)));
+      return Math.exp(logNormalCdf(Math.log(peakN / middleN) / sigma));
+    });
+    return 1 - (1 - lost[0]!) * (1 - lost[1]!) <= risk;
   };
 }
 

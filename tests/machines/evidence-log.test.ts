@@ -13,6 +13,7 @@ import {
   type LoggedRun,
   baseName,
   learn,
+  livesCarried,
   newEvidenceLog,
 } from '../../src/machines/learn/evidence.js';
 import { findMachine } from '../../src/machines/machines.js';
@@ -234,6 +235,10 @@ describe('evidence log', () => {
     expect(after(0, null, null, null).edgeLives).toBeCloseTo(1);
     expect(after(0, null, null, null, null).edgeLives).toBeCloseTo(0.25);
     expect(after(0.9, 1.1, null).edgeLives).toBeCloseTo(0.25);
+    // A plan begins with what is left, where it is enough for a run like the last.
+    const carried = (...lives: (number | null)[]) => livesCarried(lives.map(used));
+    expect([carried(), carried(0), carried(0, null, null)]).toEqual([0, 0.25, 0.75]);
+    expect(carried(0, null, null, null)).toBe(0);
     const p5 = (...lives: (number | null)[]) => limitBand(after(...lives).after, 'x').p5;
     expect(p5(0, null, null)).toBe(p5(0, 0.25, 0.5));
     // The same loads with a used edge were held against more.

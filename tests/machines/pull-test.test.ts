@@ -145,7 +145,7 @@ describe('pull test', () => {
     const mine = withLog(job, log, 'mine.evidence.yaml').machine;
     expect(mine.learnt).toEqual({
       file: 'mine.evidence.yaml',
-      ...{ runs: 0, losses: 0, pulled: '2026-05-03' },
+      ...{ runs: 0, losses: 0, pulled: '2026-05-03', edgeLives: 0 },
       ...{ beganN: { x: 278, y: 278 }, statedN: { x: 278, y: 278 } },
     });
     expect(mine.stiffnessNPerMm.x).toBeCloseTo(found[0]!.stiffnessNPerMm!.value, 1);

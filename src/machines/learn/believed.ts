@@ -7,32 +7,74 @@ import { driveRisk } from '../bear/drive-meter.js';
 import { thrustAtN, thrustFrom } from '../bear/thrust.js';
 import { WORN_FACTOR } from '../load/slope.js';
 import { jobErrorFrom } from '../../text/fault.js';
-import { type EvidenceLog, baseName, learn } from './evidence.js';
+import { type EvidenceLog, type LoggedRun, baseName, learn, livesCarried } from './evidence.js';
 import { withHeard } from './heard.js';
 import { readEvidenceLog } from './log.js';
 import type { Belief, LimitPrior } from './belief.js';
 import { thrustToCome } from './posterior.js';
 import type { RunSetting } from './run-evidence.js';
+import type { EdgeUse } from './survival.js';
 
 /** How long the highest loads of a program last. s. Our own judgement; ten times as long takes 1 % off
  *  the thrust. */
 const PEAK_S = 60;
 
-/** The next run of a job: on a new edge, worn at its end as its loads are reckoned with, and the one bar
- *  of its material. */
-function nextRun({ material, limits: { wearFactor } }: Job): RunSetting {
+/**
+ * The state of the edge that the next run is planned with: at its end it is worn as its loads are reckoned
+ * with, or further where it carries on from the runs before.
+ */
+export function edgeToPlanWith(
+  runs: readonly Pick<LoggedRun, 'edge'>[],
+  wearFactor: number,
+): EdgeUse {
   const tookLives = (wearFactor - 1) / (WORN_FACTOR - 1);
-  return { material: material.id, bar: null, edge: { beforeLives: 0, tookLives, wearFactor } };
+  const before = livesCarried(runs);
+  const last = runs.findLast(({ edge }) => edge !== null)?.edge?.tookLives ?? 0;
+  const beforeLives = before > 0 ? Math.max(0, before + last - tookLives) : 0;
+  return { beforeLives, tookLives, wearFactor };
+}
+
+/** A thrust: its median, and what it is but for the risk that the drives may take. N */
+export interface ThrustToPlanWith {
+  readonly middleN: number;
+  readonly leastN: number;
+}
+
+/**
+ * The thrust that the next run is planned with. What runs, bars and edges differ by is counted on top of
+ * what is not known of the thrust; a plan without a log takes the profile's spread for all of it. So that a
+ * log that has taught nothing changes nothing, the profile's figure stands for an edge worn no further than
+ * a plan's own until the log is sure of more, and falls as the log's does; for an edge worn further the log
+ * alone counts.
+ * @param belief    after the log
+ * @param untaught  before it; the profile is for a new edge
+ */
+export function thrustToPlanWith(
+  prior: Readonly<Record<'x' | 'y', LimitPrior>>,
+  { belief, untaught }: { readonly belief: Belief; readonly untaught: Belief },
+  next: RunSetting,
+  risk: number,
+): Readonly<Record<'x' | 'y', ThrustToPlanWith>> {
+  const onNew = { ...next, edge: next.edge && { ...next.edge, beforeLives: 0 } };
+  const worn = (next.edge?.beforeLives ?? 0) > 0;
+  const now = thrustToCome(belief, next, PEAK_S);
+  const before = thrustToCome(untaught, onNew, PEAK_S);
+  const of = (axis: 'x' | 'y') => {
+    const { thrustN, sigma } = prior[axis];
+    const profileN = thrustN * exp(sigma * normalQuantile(risk));
+    const [byLogN, untaughtN] = [now[axis].loadN(risk), before[axis].loadN(risk)];
+    return {
+      middleN: (thrustN * now[axis].loadN(0.5)) / before[axis].loadN(0.5),
+      leastN: worn ? byLogN : Math.max(byLogN, profileN * Math.min(1, byLogN / untaughtN)),
+    };
+  };
+  return { x: of('x'), y: of('y') };
 }
 
 /**
  * The job with the thrust that its machine has in the next run, as far as everything known says: profile,
  * pull tests and runs. The spread is the one that gives the thrust at the risk that the drives may take;
  * the middle is the median. Stiffness is that of the last pull test that measured it.
- *
- * What runs, bars and edges differ by is counted on top of what is not known of the thrust; a plan without
- * a log takes the profile's spread for all of it. So that a log that has taught nothing changes nothing,
- * the profile's figure stands until the log is sure of more, and falls as the log's does.
  * @param evidence  of this machine
  * @param file      name of the log, for people
  */
@@ -45,18 +87,15 @@ export function withLog(
   if (evidence.runs.length + evidence.pulls.length === 0) return job;
   const { machine } = job;
   const risk = driveRisk(job.riskShare);
-  const next = nextRun(job);
-  const toCome = thrustToCome(belief, next, PEAK_S);
-  const untaught = thrustToCome(learn({ ...evidence, runs: [], pulls: [] }).after, next, PEAK_S);
-  const profileN = leastOf(evidence, risk);
+  const untaught = learn({ ...evidence, runs: [], pulls: [] }).after;
+  const edge = edgeToPlanWith(evidence.runs, job.limits.wearFactor);
+  const next = { material: job.material.id, bar: null, edge };
+  const known = thrustToPlanWith(evidence.prior, { belief, untaught }, next, risk);
   const thrustN = { ...machine.thrustN };
   const thrustSpread = { ...machine.thrustSpread };
   const provenance: Record<string, string> = { ...machine.provenance };
   for (const axis of ['x', 'y'] as const) {
-    const middleN =
-      (evidence.prior[axis].thrustN * toCome[axis].loadN(0.5)) / untaught[axis].loadN(0.5);
-    const [byLogN, untaughtN] = [toCome[axis].loadN(risk), untaught[axis].loadN(risk)];
-    const leastN = Math.max(byLogN, profileN[axis] * Math.min(1, byLogN / untaughtN));
+    const { middleN, leastN } = known[axis];
     thrustN[axis] = thrustFrom(machine, axis, middleN);
     const sigma = log(middleN / leastN) / -normalQuantile(risk);
     thrustSpread[axis] = Number(exp(sigma).toFixed(3));
@@ -74,17 +113,12 @@ export function withLog(
     runs: evidence.runs.length,
     losses: evidence.runs.filter(({ outcome }) => outcome === 'lost').length,
     pulled: evidence.pulls.at(-1)?.date ?? null,
+    edgeLives: livesCarried(evidence.runs),
     beganN: { x: evidence.prior.x.thrustN, y: evidence.prior.y.thrustN },
     statedN: { x: thrustAtN(machine, 'x', 0), y: thrustAtN(machine, 'y', 0) },
   };
-  const known = { ...machine, thrustN, thrustSpread, stiffnessNPerMm, provenance, learnt };
-  return { ...job, machine: withHeard(known, evidence.runs) };
-}
-
-/** Thrust that the profile has but for a risk, as when the log was begun. N */
-function leastOf({ prior }: EvidenceLog, risk: number): Record<'x' | 'y', number> {
-  const of = ({ thrustN, sigma }: LimitPrior) => thrustN * exp(sigma * normalQuantile(risk));
-  return { x: of(prior.x), y: of(prior.y) };
+  const learned = { ...machine, thrustN, thrustSpread, stiffnessNPerMm, provenance, learnt };
+  return { ...job, machine: withHeard(learned, evidence.runs) };
 }
 
 /**

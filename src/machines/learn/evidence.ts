@@ -3,6 +3,7 @@
  * believed after each. How a run counts is worked out in posterior.ts, from loads as
  * load-history.ts keeps them.
  */
+import type { EdgeUse } from './survival.js';
 import { exp, hypot, log as ln } from '../../maths/elementary.js';
 import type { AxisName, HeardCut, Machine } from '../../model/machine.js';
 import { MEASURED_SIGMA, thrustSigma } from '../bear/spread.js';
@@ -129,16 +130,29 @@ function weighed(limits: readonly LimitPrior[]): LimitPrior {
  *  are gone by then. To take it for new is the safe side: loads that were held count for less. */
 const MOST_LIVES = 1;
 
-/** Runs with the state of the edge told in each: what is not told carries on, for one life. */
-function withEdges(runs: readonly LoggedRun[]): LoggedRun[] {
+/** A run, as far as its edge goes. */
+type OnEdge = Pick<LoggedRun, 'edge'>;
+
+/** The edge of each run: what is not told carries on, for one life. */
+function edgesOf(runs: readonly OnEdge[]): (EdgeUse | null)[] {
   let lives = 0;
-  return runs.map((run) => {
-    if (run.edge === null) return run;
-    const { tookLives } = run.edge;
-    const beforeLives = run.edge.beforeLives ?? (lives + tookLives > MOST_LIVES ? 0 : lives);
-    lives = beforeLives + tookLives;
-    return { ...run, edge: { ...run.edge, beforeLives } };
+  return runs.map(({ edge }) => {
+    if (edge === null) return null;
+    const beforeLives = edge.beforeLives ?? carried(lives, edge.tookLives);
+    lives = beforeLives + edge.tookLives;
+    return { ...edge, beforeLives };
   });
+}
+
+/** Lives that an edge begins a run with, where nobody says that it was changed. */
+function carried(lives: number, tookLives: number): number {
+  return lives + tookLives > MOST_LIVES + 1e-9 ? 0 : lives;
+}
+
+/** Lives used of the edge that the next run begins with, if it takes as many as the last; 0: a new one. */
+export function livesCarried(runs: readonly OnEdge[]): number {
+  const last = edgesOf(runs).findLast((edge) => edge !== null);
+  return last ? carried(last.beforeLives! + last.tookLives, last.tookLives) : 0;
 }
 
 /** What a log says. */
@@ -154,7 +168,8 @@ export interface Learning {
 
 /** @param most  how many steps are kept, about */
 export function learn(log: EvidenceLog, most = 40): Learning {
-  const runs = withEdges(log.runs);
+  const edges = edgesOf(log.runs);
+  const runs = log.runs.map((run, i) => ({ ...run, edge: edges[i]! }));
   let after = Belief.before({ x: priorOf(log, 'x'), y: priorOf(log, 'y') });
   const steps = [{ runs: 0, belief: after }];
   const every = Math.max(1, Math.ceil(runs.length / most));
@@ -166,7 +181,7 @@ export function learn(log: EvidenceLog, most = 40): Learning {
     if (count % every === 0 || count >= runs.length - 1) steps.push({ runs: count, belief: after });
   });
   const run = runs.at(-1);
-  const edge = runs.findLast(({ edge }) => edge !== null)?.edge;
+  const edge = edges.findLast((one) => one !== null);
   return {
     ...{ steps, after },
     last: run ? { run, before } : null,

@@ -1,4 +1,5 @@
 /** The top of the page: what the job is, and whether it may be cut. */
+import { thrustWords } from '../../post/odds-words.js';
 import { percent } from '../../say/format.js';
 import { plural } from '../../say/format.js';
 import { bindings } from '../data/binds.js';
@@ -44,7 +45,7 @@ function planItems({ summary, jobDigest }: PageFigures): HTMLElement[] {
   const items = [
     item(
       percent(predicted.finishProbability),
-      `reaches its end (${percent(low)} to ${percent(high)})`,
+      `reaches its end (${percent(low)} to ${percent(high)}). ${thrustWords(predicted.restsOn)}`,
     ),
     item(spellTime(60 * predicted.totalMin), 'in all'),
     item(binds!.name, `binds: ${binds!.text}`),

@@ -1,4 +1,5 @@
 /** What comes of the plan: whether it reaches its end, how long it takes, what holds it back. */
+import { oddsSentences } from '../../../post/odds-words.js';
 import { useEffect } from 'preact/hooks';
 import { SHOWN } from '../../../say/bearers.js';
 import { BEARERS } from '../../../plan/explain.js';
@@ -113,10 +114,12 @@ const PARTS = {
 } as const;
 
 function Risks({ checked }: { readonly checked: Shown }) {
-  const { finishParts } = checked.data.figures.summary.predicted;
+  const { predicted } = checked.data.figures.summary;
+  const { finishParts } = predicted;
   return (
     <section class="card">
       <h3>What can end it early</h3>
+      <p>{oddsSentences(predicted).at(-1)}</p>
       <table class="figure-table">
         <tbody>
           {Object.entries(PARTS).map(([key, words]) => (
