@@ -4,19 +4,10 @@ import { type Replay, type ReplaySetup, replay } from '../../src/cam/stock/repla
 import { Chain, withChains } from '../../src/cam/stock/replay/chain.js';
 import { type Motion, isMotion } from '../../src/cam/stock/replay/motion.js';
 import { levelPaths, slicesOf } from '../../src/cam/stock/slices.js';
-import { findMachine } from '../../src/machines/machines.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
-import { cutter3, steel } from '../machines/fixtures.js';
+import { cutter3 } from '../machines/fixtures.js';
+import { discSetup as setup } from './disc-setup.js';
 
-const setup: ReplaySetup = {
-  machine: findMachine('screw-gantry-stiff'),
-  conditions: { material: steel, cutter: cutter3, runoutMm: 0, wearFactor: 1 },
-  blankRadiusMm: 30,
-  thicknessMm: 4,
-  holes: [],
-  field: null,
-  outlinePoints: new Float64Array(0),
-};
 /** The spindle stands still, unless it is asked for: forces are what costs. */
 const HEAD = 'G21 G90 G17 G94\nG0 Z5\nF300\n';
 const HEAD_LINES = 3;

@@ -4,21 +4,11 @@ import { type Replay, type ReplaySetup, replay } from '../../src/cam/stock/repla
 import { slopeOf } from '../../src/cam/stock/replay/motion.js';
 import { Histories, makeSlabs } from '../../src/cam/stock/slabs.js';
 import { runsBelow, slopeDepths, slopeShares } from '../../src/cam/stock/replay/motion.js';
-import { findMachine } from '../../src/machines/machines.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
 import { arc } from '../../src/profile/geometry/edge.js';
-import { cutter3, steel } from '../machines/fixtures.js';
+import { discSetup as setup } from './disc-setup.js';
 
-const setup: ReplaySetup = {
-  machine: findMachine('screw-gantry-stiff'),
-  conditions: { material: steel, cutter: cutter3, runoutMm: 0, wearFactor: 1 },
-  blankRadiusMm: 30,
-  thicknessMm: 4,
-  holes: [],
-  field: null,
-  outlinePoints: new Float64Array(0),
-};
 const HEAD = 'G21 G90 G17 G94\nG0 Z5\nM3 S10000\nG4 P1\nF300\n';
 
 function run(body: string, other: Partial<ReplaySetup> = {}) {

@@ -49,22 +49,26 @@ export function paintFlat(
     });
   };
   const faces: Mesh[] = [];
-  const lines: Line[] = [];
+  const lines: { readonly line: Line; readonly color: Color }[] = [];
   scene.traverseVisible((object: Object3D) => {
     if (object instanceof Mesh && object.userData[FLAT] instanceof Color) faces.push(object);
-    if (object instanceof Line && 'color' in object.material) lines.push(object);
+    if (!(object instanceof Line)) return;
+    const { material } = object;
+    if ('color' in material && material.color instanceof Color) {
+      lines.push({ line: object, color: material.color });
+    }
   });
   const heightOf = (object: Object3D) => object.getWorldPosition(at).z;
   faces.sort((a, b) => heightOf(a) - heightOf(b));
   const floor = faces[0] ? heightOf(faces[0]) : -Infinity;
   /** Lines on the table are under all faces. */
-  const isUnder = (line: Line) => {
+  const isUnder = ({ line }: { readonly line: Line }) => {
     const position = line.geometry.attributes['position'];
     if (!position || position.count === 0) return false;
     return at.fromBufferAttribute(position, 0).applyMatrix4(line.matrixWorld).z < floor;
   };
-  const stroke = (line: Line) => {
-    pen.strokeStyle = css((line.material as unknown as { color: Color }).color);
+  const stroke = ({ line, color }: (typeof lines)[number]) => {
+    pen.strokeStyle = css(color);
     pen.beginPath();
     const places = placesOf(line);
     if (line instanceof LineSegments) {
