@@ -2,6 +2,7 @@ import { dirname, join } from 'node:path';
 import { withLog } from '../machines/learn/believed.js';
 import { JOB_FILE_LIMITS, readJobInput } from '../text/yaml-text.js';
 import { readTextFile } from './io/read-text.js';
+import { parseRisk } from './retune/args.js';
 import { logFileOf, runName } from './retune/files.js';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
@@ -41,6 +42,7 @@ interface PlanArgs extends CommonArgs, RestartArgs {
   readonly force?: boolean;
   readonly advise?: boolean;
   readonly explain?: boolean;
+  readonly risk?: string;
 }
 
 export const plan = command<PlanArgs>({
@@ -59,6 +61,9 @@ export const plan = command<PlanArgs>({
       type: 'boolean',
       describe: 'show what limits the cut, and what each limit costs, instead of writing a plan',
     },
+    risk: textOption(
+      'risk to plan with, per cent, in place of that of the job; a program to keep wants it in the job',
+    ),
     ...RESTART_OPTIONS,
   },
   examples: [
@@ -66,7 +71,7 @@ export const plan = command<PlanArgs>({
     ['$0 plan pinion.yaml --units in', 'summary in inches; sheet in mm with inches in brackets'],
   ],
   async run(args, env) {
-    const job = loadJob(args.job, env);
+    const job = jobOf(args, env);
     if (args.advise) return adviceResult(job, args, env);
     if (args.explain) return explainResult(job, args);
     if (args['resume-at'] !== undefined) {
@@ -94,16 +99,28 @@ export const plan = command<PlanArgs>({
   },
 });
 
+/** The job with the risk of the command line, where it is given. */
+function jobOf({ job: path, risk }: PlanArgs, env: Env): Job {
+  if (risk === undefined) return loadJob(path, env);
+  const { profile, log, name } = profileAndLog(path, env);
+  const defaults = profile.defaults?.filter(({ key }) => key !== 'risk') ?? [];
+  return withLog({ ...profile, riskShare: parseRisk(risk, 'plan'), defaults }, log, name);
+}
+
+function profileAndLog(path: string, env: Env) {
+  const profile = loadProfileJob(path, env);
+  const text = readTextFile(path, env.cwd, JOB_FILE_LIMITS.maxBytes);
+  const machineName = String(readJobInput(text, path).input['machine']);
+  return { profile, ...logFileOf(dirname(path), machineName, profile.machine, env) };
+}
+
 /**
  * The job as it was when the program was planned that lost steps last: with the log up to then, where
  * `retune` has put the loss into it.
  */
 async function jobOfStopped(path: string, env: Env): Promise<Job> {
   const { digestOf } = await import('../plan/plan.js');
-  const profile = loadProfileJob(path, env);
-  const text = readTextFile(path, env.cwd, JOB_FILE_LIMITS.maxBytes);
-  const machineName = String(readJobInput(text, path).input['machine']);
-  const { log, name } = logFileOf(dirname(path), machineName, profile.machine, env);
+  const { profile, log, name } = profileAndLog(path, env);
   const last = log.runs.at(-1);
   if (last?.outcome === 'lost') {
     for (let pulls = log.pulls.length; pulls >= 0; pulls--) {

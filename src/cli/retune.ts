@@ -6,7 +6,7 @@ import { PULL_TEST_TEMPLATE, pullOf } from '../machines/learn/pull-test.js';
 import type { EvidenceLog, LoggedPull } from '../machines/learn/evidence.js';
 import type { Job } from '../model/job.js';
 import type { Entry } from '../plan/retune/run.js';
-import { plainText } from '../text/program-text.js';
+
 import {
   type CommandResult,
   type CommonArgs,
@@ -23,7 +23,7 @@ import { loadProfileJob } from './load-job.js';
 import { withOutputFolder } from './io/output-folder.js';
 import { withProgress } from './progress.js';
 import { readTextFile } from './io/read-text.js';
-import { parseLength, parseSides, parseStretch, withPlaces } from './retune/args.js';
+import { parseLength, parseRisk, parseSides, parseStretch, withPlaces } from './retune/args.js';
 import { EVENTS, type EventArgs, checkEvent, runOn, seenOf } from './retune/event.js';
 import { type LogFile, addToLog, logFileOf, runName } from './retune/files.js';
 import { readMeasured } from './retune/pull.js';
@@ -40,8 +40,6 @@ interface RetuneArgs extends CommonArgs, EventArgs {
   readonly force?: boolean;
   readonly 'dry-run'?: boolean;
 }
-
-const RISK_PERCENT = { min: 0.01, max: 50 } as const;
 
 export const retune = command<RetuneArgs>({
   name: 'retune',
@@ -92,7 +90,7 @@ export const retune = command<RetuneArgs>({
     ['$0 retune pinion.yaml --measured "x+: 1.5 mm too far, x-: untouched"', 'from the wrong part'],
   ],
   async run(args, env) {
-    const risk = args.risk === undefined ? null : parseRisk(args.risk);
+    const risk = args.risk === undefined ? null : parseRisk(args.risk, 'retune');
     checkEvent(args);
     if (args['pull-test'] === '') return { exit: 0, text: PULL_TEST_TEMPLATE.trimEnd(), json: {} };
     const profile = loadProfileJob(args.job, env);
@@ -162,14 +160,6 @@ async function learnFrom(work: Work, args: RetuneArgs, env: Env): Promise<Retune
 function withAdded(log: EvidenceLog, entry: Entry | null, pull: LoggedPull | null): EvidenceLog {
   if (entry) return { ...log, runs: [...log.runs, entry.logged] };
   return pull ? { ...log, pulls: [...log.pulls, pull] } : log;
-}
-
-function parseRisk(text: string): number {
-  const percentage = /^\d+(\.\d+)?( ?%)?$/.test(text) ? Number.parseFloat(text) : NaN;
-  if (percentage >= RISK_PERCENT.min && percentage <= RISK_PERCENT.max) return percentage / 100;
-  throw new UserError(
-    `retune: --risk "${plainText(text)}" is not between ${RISK_PERCENT.min} and ${RISK_PERCENT.max} per cent; write a number, as 1`,
-  );
 }
 
 function measuredTo(args: RetuneArgs): number {

@@ -317,6 +317,24 @@ describe('retune after a howl', () => {
   });
 });
 
+describe('plan --risk', () => {
+  it('is planned with in place of that of the job, and refused out of its range', async () => {
+    const cwd = scratchFolder();
+    writeFileSync(join(cwd, 'barrow.yaml'), thinBarrow());
+    const driveMay = async (...more: string[]) => {
+      const { out } = await run(cwd, ['plan', 'barrow.yaml', '--explain', '--json', ...more]);
+      const { rows } = JSON.parse(out) as { rows: { bearer: string; limit: number }[] };
+      return rows.find(({ bearer }) => bearer === 'drive')!.limit;
+    };
+    // Drives may take 0.3 of it.
+    expect(await driveMay()).toBeCloseTo(0.006, 9);
+    expect(await driveMay('--risk', '5 %')).toBeCloseTo(0.015, 9);
+    const bad = await run(cwd, ['plan', 'barrow.yaml', '--risk', '90']);
+    expect([bad.exit, bad.out]).toEqual([2, '']);
+    expect(bad.err).toMatch(/^plan: --risk "90" is not between 0.01 and 50 per cent; [^\n]*\n$/);
+  });
+});
+
 describe('retune: what it refuses, in one line', () => {
   it.each([
     [['--event', 'broken'], '--event is "broken"'],

@@ -1,4 +1,5 @@
 /** What the options of `retune` say, as values. */
+import { plainText } from '../../text/program-text.js';
 import { Refusal } from '../../model/refusal.js';
 import { QuantityError, parseQuantity } from '../../text/quantity.js';
 import type { Dimension } from '../../text/units.js';
@@ -104,4 +105,15 @@ function sideError(part: string): SideError {
   const mm = parseLength(word ? said.slice(0, -word[0].length) : said, 'measured');
   if (word && mm < 0) refuseSide(part, 'has both a sign and a word');
   return { side, errorMm: word && /left|proud/i.test(word[1]!) ? -mm : mm };
+}
+
+const RISK_PERCENT = { min: 0.01, max: 50 } as const;
+
+/** Share of a risk in per cent, as "1" or "1 %". @throws UserError out of its range */
+export function parseRisk(text: string, command: string): number {
+  const percentage = /^\d+(\.\d+)?( ?%)?$/.test(text) ? Number.parseFloat(text) : NaN;
+  if (percentage >= RISK_PERCENT.min && percentage <= RISK_PERCENT.max) return percentage / 100;
+  throw new UserError(
+    `${command}: --risk "${plainText(text)}" is not between ${RISK_PERCENT.min} and ${RISK_PERCENT.max} per cent; write a number, as 1`,
+  );
 }
