@@ -17,13 +17,6 @@ export function loadJob(path: string, env: Env): Job {
   return readJob(text, path, fileResolvers(dirname(path), env));
 }
 
-/** The same with its machine as the profile has it. */
-export function loadProfileJob(path: string, env: Env): Job {
-  const text = readTextFile(path, env.cwd, JOB_FILE_LIMITS.maxBytes);
-  const { machineFile } = fileResolvers(dirname(path), env);
-  return readJob(text, path, { machineFile });
-}
-
 export const MAX_LOG_BYTES = 16 * 1024 * 1024;
 
 /** How a job in a folder gets at the files that it names, and at the log of its machine. */

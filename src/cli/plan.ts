@@ -1,9 +1,7 @@
-import { dirname, join } from 'node:path';
+import { join } from 'node:path';
 import { withLog } from '../machines/learn/believed.js';
-import { JOB_FILE_LIMITS, readJobInput } from '../text/yaml-text.js';
-import { readTextFile } from './io/read-text.js';
 import { parseRisk } from './retune/args.js';
-import { logFileOf, runName } from './retune/files.js';
+import { profileAndLog, runName } from './retune/files.js';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
 import { BEARERS, explainJob } from '../plan/explain.js';
@@ -31,7 +29,7 @@ import {
   plural,
   textTable,
 } from '../say/format.js';
-import { loadJob, loadProfileJob } from './load-job.js';
+import { loadJob } from './load-job.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { RESTART_OPTIONS, type RestartArgs, sheetUnits, writeRestart } from './plan-restart.js';
 import { withProgress } from './progress.js';
@@ -102,16 +100,12 @@ export const plan = command<PlanArgs>({
 /** The job with the risk of the command line, where it is given. */
 function jobOf({ job: path, risk }: PlanArgs, env: Env): Job {
   if (risk === undefined) return loadJob(path, env);
-  const { profile, log, name } = profileAndLog(path, env);
+  const {
+    profile,
+    file: { log, name },
+  } = profileAndLog(path, env);
   const defaults = profile.defaults?.filter(({ key }) => key !== 'risk') ?? [];
   return withLog({ ...profile, riskShare: parseRisk(risk, 'plan'), defaults }, log, name);
-}
-
-function profileAndLog(path: string, env: Env) {
-  const profile = loadProfileJob(path, env);
-  const text = readTextFile(path, env.cwd, JOB_FILE_LIMITS.maxBytes);
-  const machineName = String(readJobInput(text, path).input['machine']);
-  return { profile, ...logFileOf(dirname(path), machineName, profile.machine, env) };
 }
 
 /**
@@ -120,7 +114,10 @@ function profileAndLog(path: string, env: Env) {
  */
 async function jobOfStopped(path: string, env: Env): Promise<Job> {
   const { digestOf } = await import('../plan/plan.js');
-  const { profile, log, name } = profileAndLog(path, env);
+  const {
+    profile,
+    file: { log, name },
+  } = profileAndLog(path, env);
   const last = log.runs.at(-1);
   if (last?.outcome === 'lost') {
     for (let pulls = log.pulls.length; pulls >= 0; pulls--) {

@@ -1,5 +1,3 @@
-import { dirname } from 'node:path';
-import { readJobInput, JOB_FILE_LIMITS } from '../text/yaml-text.js';
 import { withLog } from '../machines/learn/believed.js';
 import { shiftsFromSides } from '../machines/learn/offsets.js';
 import { PULL_TEST_TEMPLATE, pullOf } from '../machines/learn/pull-test.js';
@@ -19,13 +17,12 @@ import {
   textOption,
 } from './command.js';
 import type { Env } from './env.js';
-import { loadProfileJob } from './load-job.js';
 import { withOutputFolder } from './io/output-folder.js';
 import { withProgress } from './progress.js';
 import { readTextFile } from './io/read-text.js';
 import { parseLength, parseRisk, parseSides, parseStretch, withPlaces } from './retune/args.js';
 import { EVENTS, type EventArgs, checkEvent, runOn, seenOf } from './retune/event.js';
-import { type LogFile, addToLog, logFileOf, runName } from './retune/files.js';
+import { type LogFile, addToLog, profileAndLog, runName } from './retune/files.js';
 import { readMeasured } from './retune/pull.js';
 import { type RetuneReport, learningSvg, retunePage, retuneResult } from './retune/report.js';
 
@@ -93,10 +90,7 @@ export const retune = command<RetuneArgs>({
     const risk = args.risk === undefined ? null : parseRisk(args.risk, 'retune');
     checkEvent(args);
     if (args['pull-test'] === '') return { exit: 0, text: PULL_TEST_TEMPLATE.trimEnd(), json: {} };
-    const profile = loadProfileJob(args.job, env);
-    const text = readTextFile(args.job, env.cwd, JOB_FILE_LIMITS.maxBytes);
-    const { input } = readJobInput(text, args.job);
-    const file = logFileOf(dirname(args.job), String(input['machine']), profile.machine, env);
+    const { profile, file } = profileAndLog(args.job, env);
     const work = { profile, file, riskShare: risk ?? profile.riskShare };
     const write = args['dry-run'] !== true;
     if (args.out === undefined) {
