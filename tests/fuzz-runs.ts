@@ -1,13 +1,14 @@
 import fc from 'fast-check';
 import { runs } from './cam/oracle/runs.js';
 
-/** How often a fuzz test runs: a share of `usual`, or what GULLET_FUZZ_RUNS says. */
-export function fuzzRuns(usual: number): { readonly numRuns: number } {
-  return { numRuns: Number(process.env['GULLET_FUZZ_RUNS'] ?? runs(usual)) };
+/**
+ * How often a fuzz test runs: a share of `usual`, or what GULLET_FUZZ_RUNS says; and after how long
+ * it is taken to hang, ms.
+ */
+export function fuzzRuns(usual: number): { readonly numRuns: number; readonly timeout: number } {
+  const numRuns = Number(process.env['GULLET_FUZZ_RUNS'] ?? runs(usual));
+  return { numRuns, timeout: 60_000 * Math.max(1, numRuns / usual) };
 }
-
-/** Longest that one text may take. ms */
-export const HANG_MS = 2000;
 
 /** Growth of the heap that a whole fuzz test may leave behind. bytes */
 export const HEAP_GROWTH = 600e6;

@@ -1,6 +1,12 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type Replay, type ReplaySetup, replay } from '../../src/cam/stock/replay.js';
+import {
+  type Replay,
+  ReplayLimit,
+  type ReplayOptions,
+  type ReplaySetup,
+  replay,
+} from '../../src/cam/stock/replay.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
@@ -31,10 +37,10 @@ const setup: ReplaySetup = {
 const HEAD = 'G21 G90 G17 G94\nG0 Z5\nM3 S10000\nG4 P1\n';
 const FIRST_LINE = 5;
 
-function run(body: string, other: Partial<ReplaySetup> = {}): Replay {
+function run(body: string, other: Partial<ReplaySetup> = {}, options: ReplayOptions = {}): Replay {
   const read = readProgram(`${HEAD}${body}\nG0 Z5\nM2\n`);
   expect(read.errors).toEqual([]);
-  return replay(read.ops, { ...setup, ...other });
+  return replay(read.ops, { ...setup, ...other }, options);
 }
 
 function codes(report: Replay): string[] {
@@ -201,6 +207,26 @@ describe('what is found', () => {
     const report = run('G0 X10 Y30\nG0 Z-1\nG1 Y0 F300\nG2 X-10.0015 Y0 I-10 J0');
     expect(report.worstArcRadiusErrorMm.value).toBeCloseTo(0.0015, 6);
     expect(report.worstArcRadiusErrorMm.line).toBe(FIRST_LINE + 3);
+  });
+});
+
+describe('a program a hundred thousand times too large', () => {
+  // Across the blank, then round it far outside.
+  const across = (mm: number): string =>
+    `G0 X-${mm} Y1\nG1 Z-1 F900\nG1 X${mm}\nG2 X${mm} Y1 I-${mm} J0`;
+
+  it('costs what its share near the blank costs', () => {
+    const usual = run(across(90));
+    expect(usual.samples).toBeGreaterThan(500);
+    // Each place is looked at once for the load and twice for the part.
+    const budget = { maxWork: 4 * usual.samples };
+    const large = run(across(9e6), {}, budget);
+    expect(large.samples).toBeLessThan(1.02 * usual.samples);
+    expect(large.peakEngagementRad.value).toBeCloseTo(usual.peakEngagementRad.value, 3);
+    // The budget would tell of more: one as large that stays near does not keep it.
+    expect(() => run(`${across(90)}\n${'G1 X-90\nG1 X90\n'.repeat(5)}`, {}, budget)).toThrow(
+      ReplayLimit,
+    );
   });
 });
 

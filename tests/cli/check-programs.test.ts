@@ -12,7 +12,6 @@ import type { Job } from '../../src/model/job.js';
 import { filesFrom } from '../job/job-text.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
-import { cpuMs } from '../cpu-time.js';
 import { type Change, examplePlan, exampleText } from '../planned.js';
 
 const BARROW = exampleText('nursery-barrow');
@@ -284,13 +283,12 @@ describe('collisions', () => {
     expect(beyond.only('travel')).toMatchObject({ line: 6, value: -999, limit: travelMm.x });
   });
 
-  it('a program a thousand times too large is answered at once', async () => {
-    const started = cpuMs();
+  it('a program a thousand times too large is judged to its end', async () => {
     const outcome = await check(
       around('G0 X-9000000 Y1', 'G1 Z-1 F900', 'G1 X9000000', 'G2 X9000000 Y1 I-9000000 J0'),
     );
-    expect(cpuMs() - started).toBeLessThan(3000);
     expect(errors(outcome)).toContain('7 engagement');
+    expect(outcome.lines('error limit')).toEqual([]);
     expect(outcome.lines('error travel').length).toBe(2);
   });
 });

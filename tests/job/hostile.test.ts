@@ -3,9 +3,8 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { JobError } from '../../src/text/fault.js';
 import { loadJobText, readJob } from '../../src/job/load.js';
-import { HANG_MS, HEAP_GROWTH, fuzzRuns } from '../fuzz-runs.js';
+import { HEAP_GROWTH, fuzzRuns } from '../fuzz-runs.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
-import { cpuMs } from '../cpu-time.js';
 
 /** One line that a terminal shows as it is. */
 function expectOneLine(message: string): void {
@@ -227,9 +226,7 @@ describe('hostile YAML', () => {
     ['a very large text', `title: ${'a'.repeat(300_000)}`, /over the limit of 262144/],
     ['a very long key', `${'k'.repeat(900)}: 1\n${MINIMAL}`, /is not a key of a job/],
   ])('%s', (_name, text, words) => {
-    const started = cpuMs();
     const error = faultOf(text);
-    expect(cpuMs() - started).toBeLessThan(2000);
     expect(error.errors.map((e) => e.message).join('\n')).toMatch(words);
     for (const { message } of error.errors) expectOneLine(message);
   });
@@ -248,7 +245,7 @@ describe('hostile YAML', () => {
 });
 
 describe('fuzz', () => {
-  const options = fuzzRuns(1500);
+  const { timeout, ...options } = fuzzRuns(1500);
   const example = readFileSync('examples/nursery-barrow.yaml', 'utf8');
   const pieces = [
     '\n',
@@ -278,39 +275,32 @@ describe('fuzz', () => {
     '9'.repeat(30),
   ];
 
-  it(
-    `gives a job or a one-line fault for any text (${options.numRuns} texts)`,
-    { timeout: 6e7 },
-    () => {
-      const cut = fc.tuple(
-        fc.nat(example.length),
-        fc.nat(40),
-        fc.oneof(fc.constantFrom(...pieces), fc.string({ maxLength: 12 })),
-      );
-      const edits = fc.array(cut, { minLength: 1, maxLength: 4 });
-      let accepted = 0;
-      const heap = process.memoryUsage().heapUsed;
-      fc.assert(
-        fc.property(edits, (list) => {
-          let text = example;
-          for (const [at, drop, put] of list)
-            text = text.slice(0, at) + put + text.slice(at + drop);
-          const started = cpuMs();
-          const { job, error } = loadJobText(text, 'fuzz.yaml', filesFrom());
-          expect(cpuMs() - started).toBeLessThan(HANG_MS);
-          if (job !== null) {
-            accepted += 1;
-            expect(job.title).not.toMatch(/[()<>;%&"\n]/);
-            return;
-          }
-          expect(error).toBeInstanceOf(JobError);
-          for (const fault of error?.errors ?? []) expectOneLine(fault.message);
-        }),
-        options,
-      );
-      // Most edits fall into comments, titles and numbers, so some must be accepted.
-      expect(accepted).toBeGreaterThan(0);
-      expect(process.memoryUsage().heapUsed - heap).toBeLessThan(HEAP_GROWTH);
-    },
-  );
+  it(`gives a job or a one-line fault for any text (${options.numRuns} texts)`, { timeout }, () => {
+    const cut = fc.tuple(
+      fc.nat(example.length),
+      fc.nat(40),
+      fc.oneof(fc.constantFrom(...pieces), fc.string({ maxLength: 12 })),
+    );
+    const edits = fc.array(cut, { minLength: 1, maxLength: 4 });
+    let accepted = 0;
+    const heap = process.memoryUsage().heapUsed;
+    fc.assert(
+      fc.property(edits, (list) => {
+        let text = example;
+        for (const [at, drop, put] of list) text = text.slice(0, at) + put + text.slice(at + drop);
+        const { job, error } = loadJobText(text, 'fuzz.yaml', filesFrom());
+        if (job !== null) {
+          accepted += 1;
+          expect(job.title).not.toMatch(/[()<>;%&"\n]/);
+          return;
+        }
+        expect(error).toBeInstanceOf(JobError);
+        for (const fault of error?.errors ?? []) expectOneLine(fault.message);
+      }),
+      options,
+    );
+    // Most edits fall into comments, titles and numbers, so some must be accepted.
+    expect(accepted).toBeGreaterThan(0);
+    expect(process.memoryUsage().heapUsed - heap).toBeLessThan(HEAP_GROWTH);
+  });
 });

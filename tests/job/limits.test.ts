@@ -10,7 +10,6 @@ import { refuseFaults, replayWithin } from '../../src/plan/prove.js';
 import { type Job } from '../../src/model/job.js';
 import { LIMITS, readProgram } from '../../src/post/rs274/reader.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
-import { cpuMs } from '../cpu-time.js';
 
 function jobOf(text: string): Job {
   const { job, error } = loadJobText(text, 'job.yaml', filesFrom());
@@ -18,10 +17,13 @@ function jobOf(text: string): Job {
   return job;
 }
 
+/** The refusal of a job that is not planned, nor its toolpath laid to its end. */
 function refusal(text: string): Refusal {
   const job = jobOf(text);
   try {
-    planParts(job);
+    planParts(job, ({ stage }) => {
+      if (stage !== 'tooth form' && stage !== 'toolpath') throw new Error(`came to the ${stage}`);
+    });
   } catch (error) {
     if (error instanceof Refusal) return error;
     throw error;
@@ -48,13 +50,11 @@ describe('of a plan', () => {
     ) + 'blank: { held-by: plate }\n';
 
   it('levels: a stepdown limit that asks for more than 200', () => {
-    const started = cpuMs();
     const error = refusal(`${POM}limits: { max-stepdown: 0.02 mm }\n`);
     expect(error).toMatchObject({ code: 'too-many-levels', limit: 200 });
     // 5.9055 mm of teeth and 0.1 mm below them.
     expect(error.value).toBe(Math.ceil(6.0055 / 0.02));
     expect(error.message).toMatch(/0\.02 mm splits 6\.01 mm into 301 levels, more than the 200/);
-    expect(cpuMs() - started).toBeLessThan(2000);
   });
 
   it('moves: a program that would be too long is not assembled', () => {
@@ -69,12 +69,10 @@ describe('of a plan', () => {
   });
 
   it('travel: a wheel that the machine cannot go round is refused before it is planned', () => {
-    const started = cpuMs();
     const error = refusal(MINIMAL.replace('teeth: 12', 'teeth: 140'));
     expect(error.code).toBe('travel');
     // ISO 606: pitch diameter p / sin(180 / z); tips stand out of it, and the cutter outside them.
     expect(error.value).toBeGreaterThan(12.7 / Math.sin(Math.PI / 140) + 3);
-    expect(cpuMs() - started).toBeLessThan(2000);
   });
 
   it('of the reader and the replay are refusals, not faults', () => {
@@ -126,21 +124,25 @@ describe('of a program', () => {
     });
   });
 
-  it('one line of fifteen million characters is answered at once, within memory', () => {
-    const started = cpuMs();
+  it('one line of fifteen million characters is answered within memory', () => {
     for (const piece of ['G1 X1 ', '\u00e9', '(a)']) {
       const { findings } = checkProgram(piece.repeat(15e6 / piece.length), job);
       expect(findings.map((f) => f.code)).toContain('rs274-line-too-long');
     }
-    expect(cpuMs() - started).toBeLessThan(4000);
   });
 
-  it('a cycle of a hundred thousand pecks is answered at once', () => {
+  it('a cycle of a hundred thousand pecks leaves nothing to be judged', () => {
     // Found by the fuzz test: a short line could ask for a million actions, 8 s of work.
-    const started = cpuMs();
-    expect(limitOf('G83 X5 Y5 Z-3 R1 Q.2 F60\nG90 R99999999 X0')).toContain('canned cycles');
-    expect(limitOf('F60 G83 X5 Y5 Z-3 R66000 Q.2')).toContain('canned cycles');
-    expect(cpuMs() - started).toBeLessThan(4000);
+    for (const text of [
+      'G83 X5 Y5 Z-3 R1 Q.2 F60\nG90 R99999999 X0',
+      'F60 G83 X5 Y5 Z-3 R66000 Q.2',
+    ]) {
+      expect(limitOf(text)).toContain('canned cycles');
+      const { ops, lastLineRead } = readProgram(text);
+      expect(ops.filter(({ line }) => line === lastLineRead && line > 1)).toEqual([]);
+      // 20 pecks of three actions, and the way there and back.
+      expect(ops.length).toBeLessThan(70);
+    }
   });
 
   it('work of the replay, by count and not by the clock', () => {
@@ -160,11 +162,9 @@ describe('of a program', () => {
       field: null,
       outlinePoints: new Float64Array(0),
     };
-    const started = cpuMs();
     expect(() => replay(ops, setup, { maxWork: 20_000 })).toThrow(
       'the program has more than 20000 places to look at, the limit of the replay',
     );
-    expect(cpuMs() - started).toBeLessThan(5000);
   });
 
   it('different depths', () => {

@@ -5,9 +5,8 @@ import { checkProgram } from '../../../src/plan/check/check.js';
 import { loadJobText } from '../../../src/job/load.js';
 import type { Job } from '../../../src/model/job.js';
 import { listControllers } from '../../../src/post/control/controllers.js';
-import { HANG_MS, HEAP_GROWTH, fuzzRuns } from '../../fuzz-runs.js';
+import { HEAP_GROWTH, fuzzRuns } from '../../fuzz-runs.js';
 import { filesFrom } from '../../job/job-text.js';
-import { cpuMs } from '../../cpu-time.js';
 
 function jobOf(text: string): Job {
   const { job, error } = loadJobText(text, 'fuzz.yaml', filesFrom());
@@ -99,17 +98,15 @@ const written = fc
 const programs = fc.oneof({ weight: 4, arbitrary: written }, { weight: 1, arbitrary: damaged });
 
 describe('fuzz', () => {
-  const options = fuzzRuns(400);
+  const { timeout, ...options } = fuzzRuns(400);
 
-  it(`any program is checked to an end (${options.numRuns} programs)`, { timeout: 6e7 }, () => {
+  it(`any program is checked to an end (${options.numRuns} programs)`, { timeout }, () => {
     const heap = process.memoryUsage().heapUsed;
     const worst = { error: 0, warning: 0, note: 0, none: 0 };
     let cut = 0;
     fc.assert(
       fc.property(programs, fc.constantFrom(...JOBS), (text, job) => {
-        const started = cpuMs();
         const report = checkProgram(text, job);
-        expect(cpuMs() - started).toBeLessThan(HANG_MS);
         worst[report.worst]++;
         const lines = text.split(/\r\n|\r|\n/).length;
         for (const found of report.findings) {

@@ -30,7 +30,8 @@ interface Hole {
 }
 
 /**
- * Expands a canned cycle (3.5.16) into rapids, feeds, dwells and spindle actions.
+ * Expands a canned cycle (3.5.16) into rapids, feeds, dwells and spindle actions. Of one that asks for
+ * too many, none stays: nothing after it is read, and what stays has to be judged, which takes longer.
  * @param code  ten times the G code, 810 to 890
  */
 export function runCycle(state: State, code: number): void {
@@ -39,6 +40,9 @@ export function runCycle(state: State, code: number): void {
   state.ceiling = Math.min(maxOps, before + maxCycleOps - state.cycleOps);
   try {
     expand(state, code);
+  } catch (error) {
+    if (state.ops.length >= state.ceiling) state.ops.length = before;
+    throw error;
   } finally {
     state.ceiling = maxOps;
     state.cycleOps += state.ops.length - before;
