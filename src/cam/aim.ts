@@ -38,10 +38,13 @@ export interface Aimed {
  *  over pins this is twice as much, more than two standard deviations of a reading. mm */
 const LEAST_INSIDE_MM = 0.02;
 
-/** @throws Refusal where the part cannot be cut this way on this machine */
-export function aimOf(job: Job, drawn: Wheel): Aimed {
+/**
+ * @param edgeScale  as for `chooseProcess`
+ * @throws Refusal where the part cannot be cut this way on this machine
+ */
+export function aimOf(job: Job, drawn: Wheel, edgeScale = 1): Aimed {
   const blank = blankSize(job, drawn);
-  const process = chooseProcess(job, gapSize(job, drawn, blank));
+  const process = chooseProcess(job, gapSize(job, drawn, blank), edgeScale);
   const { errorMm } = planFinish(job, drawn, process, perimeter(drawn.outline));
   const insetMm = insideMm(job, drawn) + errorMm;
   const cut = insetWheel({ ...job.chain, ...job.sprocket }, drawn, insetMm);

@@ -20,7 +20,7 @@ import { type FeedLimits, feedForLimits } from '../machines/load/feed.js';
 import { type CutConditions, peakForce } from '../machines/load/force.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
 import { DriveLoad, DriveOdds, driveRisk } from '../machines/bear/drive-meter.js';
-import { edgeUsePerMin, edgesFor, surfaceSpeedAt, wornForce } from '../machines/bear/edge.js';
+import { edgeUsePerMin, surfaceSpeedAt, wornForce } from '../machines/bear/edge.js';
 import { type CutLimits, limitsOf } from '../machines/bear/limits.js';
 import { type Odds, oddsOf } from '../machines/bear/odds.js';
 import { availablePowerW, rpmForSurfaceSpeed } from '../machines/bear/spindle.js';
@@ -30,6 +30,7 @@ import { S_PER_MIN, restToRestS, secondsAtFeed, speedOfFeed } from '../maths/mot
 import type { Job } from '../model/job.js';
 import type { RoughDirection } from './gap/moves.js';
 import { countUp } from '../maths/tolerance.js';
+import { type EdgeShares, fewestEdges } from './edge-changes.js';
 import { type Stability, stabilityOf } from './stable.js';
 import { levelAcceleration } from './timing.js';
 
@@ -75,9 +76,11 @@ export interface Way {
   readonly powerW: number;
   readonly odds: Odds;
   readonly chatterProbability: number;
-  /** Lives of an edge that the cut takes, and how many cutters share them. */
+  /** Lives of an edge that the cut takes, and how cutters share them. */
   readonly edgeLives: number;
-  readonly edges: number;
+  readonly edgeShares: EdgeShares;
+  /** What the search took an edge's use to be over what it reckons by itself. */
+  readonly edgeScale: number;
   /** Estimated time of all. s */
   readonly timeS: number;
 }
@@ -104,6 +107,8 @@ export interface Search {
   readonly powerW: (spindleRpm: number) => number;
   /** Thickest chip at a depth. mm */
   readonly chipMm: (axialDepthMm: number) => number;
+  /** What a replay found of an edge's use over what was reckoned before it; 1 until then. */
+  readonly edgeScale: number;
   /** Lives of an edge that a minute in the cut takes. */
   readonly edgeUse: (spindleRpm: number, phiRad: number, axialDepthMm: number) => number;
   /** @param feedAt  feed at an engagement, mm/min
@@ -118,11 +123,11 @@ export interface Search {
 }
 
 /** What the ways of a job are weighed by. */
-export function searchOf(job: Job, size: GapSize): Search {
+export function searchOf(job: Job, size: GapSize, edgeScale = 1): Search {
   const { machine, material, cutter } = job;
   const limits = limitsOf(job);
   return {
-    ...{ job, size, limits },
+    ...{ job, size, limits, edgeScale },
     // Work-hardening materials are not entered with a rubbing edge, so they are only cut in climb.
     direction: job.limits.roughing ?? (material.group === 'stainless' ? 'climb' : 'both-ways'),
     cutterN: (axialDepthMm) => cutterForceN(cutter, axialDepthMm),
@@ -130,7 +135,7 @@ export function searchOf(job: Job, size: GapSize): Search {
     powerW: (spindleRpm) => availablePowerW(machine, spindleRpm),
     chipMm: (axialDepthMm) => chipCapMm(material, cutter, axialDepthMm),
     edgeUse: (spindleRpm, phiRad, axialDepthMm) =>
-      edgeUsePerMin(material, cutter, spindleRpm, phiRad, axialDepthMm),
+      edgeScale * edgeUsePerMin(material, cutter, spindleRpm, phiRad, axialDepthMm),
     drive: driveUseOf(job, limits),
     stability: stabilityOf(job, limits),
   };
@@ -316,9 +321,9 @@ export function wayOf(
   };
   const roughAt = (feed: number): number => levels * levelTimeS(job, size, feed, phiRad);
   const wornAt = (feed: number): number => {
-    const most = { spindleRpm, phiRad, finishRad: phiRad, stepdownMm, roughS: roughAt(feed) };
-    const { edgeLives, edges } = spentOn(search, most);
-    return wornOver(job, (LIVES_MARGIN * edgeLives) / edges);
+    const most = { spindleRpm, phiRad, finishRad: phiRad, levels, roughS: roughAt(feed) };
+    const { edgeLives, edgeShares } = spentOn(search, most);
+    return wornOver(job, LIVES_MARGIN * edgeLives * edgeShares.most);
   };
   const { choice, forceLimitN, drive } = withDrive(search, conditions, phiRad, free, wornAt);
   const feedMmPerMin = choice.feedMmPerMin;
@@ -332,13 +337,14 @@ export function wayOf(
   const [r, seat] = [job.cutter.diameterMm / 2, size.seatRadiusMm];
   const finishRad = seat > r ? engagementConcaveRad(allowanceMm + pushedMm, r, seat) : Math.PI;
   const roughS = roughAt(feedMmPerMin);
-  const spent = spentOn(search, { spindleRpm, phiRad, finishRad, stepdownMm, roughS });
-  const { edges, edgeLives, timeS } = spent;
+  const spent = spentOn(search, { spindleRpm, phiRad, finishRad, levels, roughS });
+  const { edgeLives, edgeShares, timeS } = spent;
+  const livesAnEdge = edgeLives * edgeShares.most;
   const odds = oddsOf({
     driveHolds: drive.holds,
-    cutterShare: wornOver(job, edgeLives / edges) * cutterShare,
-    livesAnEdge: edgeLives / edges,
-    edges,
+    cutterShare: wornOver(job, livesAnEdge) * cutterShare,
+    livesAnEdge,
+    edges: edgeShares.edges,
     minutes: timeS / S_PER_MIN,
   });
   return {
@@ -347,7 +353,7 @@ export function wayOf(
     ...{ hMaxMm: choice.hMaxMm, chipCapMm: free.chipCapMm },
     atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed',
     ...{ cutterShare, powerW: load.powerW, allowanceMm, pushedMm, finishRad, odds },
-    ...{ edgeLives, edges, timeS },
+    ...{ edgeLives, edgeShares, timeS, edgeScale: search.edgeScale },
     chatterProbability: chatterAt(stepdownMm),
   };
 }
@@ -359,17 +365,20 @@ function spentOn(
     readonly spindleRpm: number;
     readonly phiRad: number;
     readonly finishRad: number;
-    readonly stepdownMm: number;
+    readonly levels: number;
     readonly roughS: number;
   },
-): Pick<Way, 'edgeLives' | 'edges' | 'timeS'> {
-  const { spindleRpm, phiRad, finishRad, stepdownMm, roughS } = cut;
+): Pick<Way, 'edgeLives' | 'edgeShares' | 'timeS'> {
+  const { spindleRpm, phiRad, finishRad, levels, roughS } = cut;
+  const stepdownMm = search.size.depthMm / levels;
   const finishS = finishTimeS(search, spindleRpm, finishRad);
   const perMin = (rad: number): number => search.edgeUse(spindleRpm, MEAN_SHARE * rad, stepdownMm);
-  const edgeLives =
-    (roughS * CUTTING_SHARE * perMin(phiRad) + finishS * perMin(finishRad)) / S_PER_MIN;
-  const edges = edgesFor(edgeLives, search.job.riskShare);
-  return { edgeLives, edges, timeS: roughS + finishS + (edges - 1) * EDGE_CHANGE_S };
+  const finishing = finishS * perMin(finishRad);
+  const edgeLives = (roughS * CUTTING_SHARE * perMin(phiRad) + finishing) / S_PER_MIN;
+  const finishShare = edgeLives > 0 ? finishing / S_PER_MIN / edgeLives : 0;
+  const edgeShares = fewestEdges(edgeLives, search.job.riskShare, levels, finishShare);
+  const changesS = edgeShares.changesAfter.length * EDGE_CHANGE_S;
+  return { edgeLives, edgeShares, timeS: roughS + finishS + changesS };
 }
 
 /** What a force limit is lowered by until the drive keeps its share of the risk, how often, and how

@@ -69,7 +69,7 @@ function usedOf(search: Search, way: Way): Readonly<Record<Bearer, readonly [num
     cutter: [way.cutterShare * cutterN, cutterN],
     drive: [1 - way.odds.drive, driveRisk(job.riskShare)],
     stability: [way.chatterProbability, CHATTER_ACCEPTED],
-    edge: [way.edgeLives / way.edges, livesFor(job.riskShare)],
+    edge: [way.edgeLives * way.edgeShares.most, livesFor(job.riskShare, way.edgeShares.edges)],
     chip: [way.hMaxMm, way.chipCapMm],
     power: [way.powerW, search.powerW(spindleRpm)],
     feed: [way.feedMmPerMin, search.maxFeedMmPerMin],

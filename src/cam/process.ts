@@ -56,14 +56,15 @@ function plungeFeedMmPerMin({ rapidMmPerMin }: Pick<Machine, 'rapidMmPerMin'>): 
 
 /**
  * Chooses the process for a job.
+ * @param edgeScale  what a replay found of the edge's use over what was reckoned
  * @throws Refusal 'no-force', 'too-many-levels', 'chip-rubs', 'cutter-too-large' or 'cutter-too-small', saying
  *         what would do
  */
-export function chooseProcess(job: Job, size: GapSize): Process {
+export function chooseProcess(job: Job, size: GapSize, edgeScale = 1): Process {
   const { machine, cutter, material } = job;
   const { rapidMmPerMin: rapid } = machine;
   const bounds = limitsOf(job);
-  const way = wayFor(job, size, bounds);
+  const way = wayFor(job, size, bounds, edgeScale);
   const { spindleRpm, planEngagementRad, conditions, levels } = way;
   const stepdownMm = size.depthMm / levels;
   const feedLimits = feedLimitsOf(job, spindleRpm, stepdownMm, way.forceShare);
@@ -95,9 +96,10 @@ export function evenLevels(depthMm: number, levels: number): number[] {
 }
 
 /** @throws Refusal where no way is open */
-function wayFor(job: Job, size: GapSize, bounds: CutLimits): Way {
+function wayFor(job: Job, size: GapSize, bounds: CutLimits, edgeScale: number): Way {
   refuseWeakDrive(job);
-  const { best, tightest, chipSeenMm, fewestLevels: fewest } = chooseWay(searchOf(job, size));
+  const search = searchOf(job, size, edgeScale);
+  const { best, tightest, chipSeenMm, fewestLevels: fewest } = chooseWay(search);
   if (best) return best;
   if (fewest > MAX_LEVELS) {
     const most = bounds.maxStepdownMm;

@@ -241,20 +241,13 @@ function layAirPass(steps: Steps, last: FinishContour, process: Process): void {
   });
 }
 
-/** Levels after which the cutter is changed: as many edges share the levels evenly. */
-function changesAfter({ way, levelsMm }: Process): ReadonlySet<number> {
-  const each = levelsMm.length / way.edges;
-  const after = (k: number): number => Math.round(each * (k + 1)) - 1;
-  return new Set(Array.from({ length: way.edges - 1 }, (_, k) => after(k)));
-}
-
 function layRoughing(
   steps: Steps,
   process: Process,
   rough: RoughLevel,
   checks: DatumSchedule | null,
 ): void {
-  const changes = changesAfter(process);
+  const changes = new Set(process.way.edgeShares.changesAfter);
   steps.now = 'rough';
   steps.enter(rough.start);
   process.levelsMm.forEach((zMm, i) => {

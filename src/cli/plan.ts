@@ -157,9 +157,10 @@ async function adviceResult(job: Job, args: PlanArgs, env: Env): Promise<Command
   const advice = await withProgress(env, args.quiet, (update) => advise(job, update));
   const mm = (value: number | null, digits: number): string | null =>
     value === null ? null : formatLength(value, args.units, digits);
+  const planned = advice.rows.filter(({ refused }) => refused === null);
   const table = textTable(
     ['cutter', 'machine', 'time', 'odds', 'chatter', 'stepdown', 'form error', 'taper', 'held by'],
-    advice.rows.map((row) => [
+    planned.map((row) => [
       row.cutter,
       row.machine,
       row.totalMin === null ? null : formatMinutes(row.totalMin),
@@ -168,13 +169,29 @@ async function adviceResult(job: Job, args: PlanArgs, env: Env): Promise<Command
       mm(row.stepdownMm, 2),
       mm(row.formErrorMm, 3),
       mm(row.taperMm, 3),
-      row.refused === null
-        ? `${row.limitedBy}${row.tooFast ? '; spindle too fast for the edge' : ''}`
-        : `refused: ${row.limitedBy}`,
+      `${row.limitedBy}${row.tooFast ? '; spindle too fast for the edge' : ''}`,
     ]),
   );
-  const text = `${table}\n\n${advice.verdict}\n${secondText(advice, args.units)}`;
+  const parts = [
+    ...(planned.length > 0 ? [table, ''] : []),
+    ...refusedLines(advice),
+    advice.verdict,
+    secondText(advice, args.units),
+  ];
+  const text = parts.join('\n');
   return { exit: 0, text, json: advice };
+}
+
+/** What cannot be planned, a line for each reason and machine. */
+function refusedLines({ rows }: Advice): string[] {
+  const cutters = new Map<string, string[]>();
+  for (const { refused, limitedBy, machine, cutter } of rows) {
+    if (refused === null) continue;
+    const why = `Refused on ${machine}, ${limitedBy.replaceAll('-', ' ')}`;
+    cutters.set(why, [...(cutters.get(why) ?? []), cutter]);
+  }
+  const lines = Array.from(cutters, ([why, names]) => `${why}: ${names.join(', ')}.`);
+  return lines.length > 0 ? [...lines, ''] : [];
 }
 
 /** What a larger cutter for the ring would do. */
@@ -188,6 +205,18 @@ function secondText({ second, rows }: Advice, units: LengthUnit): string {
     return `A second, larger cutter for the ring does not pay: with ${cutter} it is ${formatMinutes(totalMin)} (${parts}) for ${formatMinutes(one)} with one.`;
   }
   return `A second, larger cutter for the ring pays: with ${cutter} it is ${formatMinutes(totalMin)} (${parts}) for ${formatMinutes(one)} with one. No program is written for the ring; turned or milled to ${formatLength(ringToMm, units)} beforehand, the blank saves as much.`;
+}
+
+/** What is asked of an edge, and how many there are. */
+function edgeWords({ edges, edgeMinutes, edgeLivesEach }: PlanSummary['predicted']): string {
+  const several = edges > 1 ? `${edges} edges, ` : '';
+  return `${edgeMinutes.toFixed(0)} min in the cut, ${several}${percent(edgeLivesEach)} of an edge's life`;
+}
+
+/** What changing the cutter takes besides. */
+function changeWords({ edges }: PlanSummary['predicted']): string {
+  if (edges === 1) return '';
+  return `; ${formatMinutes((edges - 1) * CHANGE_MIN)} more to change the cutter ${edges === 2 ? 'once' : `${edges - 1} times`}`;
 }
 
 function summaryText(
@@ -222,9 +251,9 @@ function summaryText(
     `  machine     ${job.machine.title}; control: ${job.controller.id}`,
     `  cutter      ${mm(cutter.diameterMm, 3)}, ${plural(cutter.flutes, 'flute')}, stick-out ${mm(job.cutter.stickOutMm, 1)}`,
     `  engagement  peak ${predicted.peakEngagementDeg.toFixed(0)} of ${limits.maxEngagementDeg.toFixed(0)} deg`,
-    `  cutter      a tooth pushes with ${predicted.peakToothN.toFixed(0)} of ${limits.peakForceN.toFixed(0)} N; ${predicted.edgeMinutes.toFixed(0)} min in the cut, ${percent(predicted.edgeLives / predicted.edges)} of an edge's life`,
+    `  cutter      a tooth pushes with ${predicted.peakToothN.toFixed(0)} of ${limits.peakForceN.toFixed(0)} N; ${edgeWords(predicted)}`,
     `  drives      ${drive('x')}, ${drive('y')}`,
-    `  time        ${minutes(predicted.totalMin)}: roughing ${minutes(roughCutMin)} (at best ${minutes(roughBoundMin)}), finishing ${minutes(finishMin)}, between cuts ${minutes(linkMin)}`,
+    `  time        ${minutes(predicted.totalMin)}: roughing ${minutes(roughCutMin)} (at best ${minutes(roughBoundMin)}), finishing ${minutes(finishMin)}, between cuts ${minutes(linkMin)}${changeWords(predicted)}`,
     `  form        taper ${mm(predicted.taperMm, 3)}, gouge ${mm(predicted.gougeMm, 3)}, left over ${mm(predicted.leftoverMm, 3)}`,
     `  to measure  over pins ${size('overPinsMm')}, tooth width ${size('toothWidthMm')}`,
     `              runout ${size('radialRunoutMm')}, bore ${size('boreMm', 3)}`,

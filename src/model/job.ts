@@ -247,7 +247,9 @@ export interface PlanSummary {
     /** Minutes that measuring would save at the same risk; null where it has been done. */
     readonly worth: { readonly pullTestMin: number | null; readonly tapMin: number | null };
     readonly edgeMinutes: number;
+    /** Lives of an edge: of all together, and of the one that is used most, to which the limit applies. */
     readonly edgeLives: number;
+    readonly edgeLivesEach: number;
     readonly edges: number;
     readonly roughCutMin: number;
     readonly roughBoundMin: number;

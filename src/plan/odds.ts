@@ -33,12 +33,17 @@ export interface PlanOdds {
   readonly restsOn: PlanSummary['predicted']['restsOn'];
   /** Minutes in the cut. */
   readonly edgeMinutes: number;
+  /** Lives that all edges together are used for, the one that bears most, and that it may be. */
   readonly edgeLives: number;
+  readonly edgeLivesEach: number;
   readonly edgeLivesMost: number;
   readonly edges: number;
 }
 
 const LOADED = ['x', 'y'] as const;
+
+/** Depths that differ by less are of one level: twice the step of a coordinate. mm */
+const SAME_LEVEL_MM = 0.002;
 
 export function planOdds(
   job: Job,
@@ -48,16 +53,17 @@ export function planOdds(
   worth: Worth,
 ): PlanOdds {
   const { process } = cam;
-  const { way } = process;
-  const used = edgeUse(job, replay, ops);
-  const worn = wornOver(job, used.lives / way.edges);
+  const { edges, changesAfter } = process.way.edgeShares;
+  const changedAtZMm = changesAfter.map((level) => process.levelsMm[level]!);
+  const used = edgeUse(job, replay, ops, changedAtZMm);
+  const worn = wornOver(job, used.livesEach);
   const drive = driveOf(job, cam, replay, worn);
   const asked: Asked = {
     driveHolds: drive.holds,
     cutterShare:
       (worn * replay.peakResultantN.value) / cutterForceN(job.cutter, process.stepdownMm),
-    livesAnEdge: used.lives / way.edges,
-    edges: way.edges,
+    livesAnEdge: used.livesEach,
+    edges,
     minutes: cam.times.totalMin,
   };
   const stability = stabilityOf(job)(process.spindleRpm, replay.peakEngagementRad.value);
@@ -73,8 +79,9 @@ export function planOdds(
     driveThrustN: drive.thrustN,
     edgeMinutes: used.minutes,
     edgeLives: used.lives,
-    edgeLivesMost: livesFor(job.riskShare) * way.edges,
-    edges: way.edges,
+    edgeLivesEach: used.livesEach,
+    edgeLivesMost: livesFor(job.riskShare, edges),
+    edges,
   };
 }
 
@@ -86,23 +93,33 @@ function restsOn(machine: Machine): PlanOdds['restsOn'] {
   return { thrust: stated ? 'stated' : 'profile', log };
 }
 
-/** Minutes in the cut, and lives of an edge that they take. */
+/**
+ * Minutes in the cut, lives of an edge that they take, and those that the edge takes which bears most.
+ * @param changedAtZMm  levels of roughing after which there is a new edge, downwards
+ */
 export function edgeUse(
   job: Job,
   { loads }: Pick<Replay, 'loads'>,
   ops: readonly CanonicalOp[],
-): { readonly minutes: number; readonly lives: number } {
+  changedAtZMm: readonly number[] = [],
+): { readonly minutes: number; readonly lives: number; readonly livesEach: number } {
   const seconds = opSeconds(ops, job.machine);
-  let [minutes, lives] = [0, 0];
+  let [minutes, edge] = [0, 0];
+  const lives = [0];
   ops.forEach((op, i) => {
     const phiRad = loads.engagementRad[i]!;
     if (!(phiRad > 0) || !('spindleRpm' in op) || !(op.spindleRpm > 0)) return;
     const inCut = seconds[i]! / S_PER_MIN;
     minutes += inCut;
-    lives +=
+    while (edge < changedAtZMm.length && op.to[2] < changedAtZMm[edge]! - SAME_LEVEL_MM) {
+      edge += 1;
+      lives.push(0);
+    }
+    lives[edge]! +=
       inCut * edgeUsePerMin(job.material, job.cutter, op.spindleRpm, phiRad, loads.axialMm[i]!);
   });
-  return { minutes, lives };
+  const all = lives.reduce((sum, one) => sum + one, 0);
+  return { minutes, lives: all, livesEach: Math.max(...lives) };
 }
 
 /** @param worn  force at the end over the force planned with */

@@ -10,7 +10,7 @@ import type { PlannedBore, Plan, Progress } from '../post/plan.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import type { SheetOptions } from '../post/sheet/format.js';
 import { wheelWords } from '../profile/wheel/words.js';
-import { wheelOf } from '../profile/wheel/sprocket.js';
+import { type Wheel, wheelOf } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
 import { judgeDrive } from './drive-faults.js';
 import { planOdds } from './odds.js';
@@ -88,7 +88,28 @@ export function* planSteps(
   onProgress({ stage: 'toolpath', done: 1, of: PLAN_STAGES });
   checkPart(job, drawn);
   const taken = judgeDrive(job, drawn);
-  const aim = aimOf(job, drawn);
+  let edgeScale = 1;
+  for (let again = MOST_AGAIN; ; again--) {
+    const found = yield* planOnce(job, { drawn, taken, edgeScale, again: again > 0 }, options);
+    if (typeof found !== 'number') return found;
+    edgeScale = found;
+  }
+}
+
+/** How often a cut is planned again because its edges do more than was reckoned. */
+const MOST_AGAIN = 2;
+
+/**
+ * One round of {@link planSteps}. Returns the scale of an edge's use to plan again with, where that is
+ * asked for and the replay, or that of a first look, finds more work for an edge than it may do.
+ */
+function* planOnce(
+  job: Job,
+  round: { drawn: Wheel; taken: PlanSummary['warnings']; edgeScale: number; again: boolean },
+  options: ProveOptions,
+): Generator<Plan | null, Plan | number, void> {
+  const { drawn, taken, edgeScale, again } = round;
+  const aim = aimOf(job, drawn, edgeScale);
   const profile = aim.cut;
   const cam = layPath(job, profile, aim.blank, aim.process);
   yield null;
@@ -105,18 +126,23 @@ export function* planSteps(
   const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
   let bore: PlannedBore | null | undefined;
   let worth: Worth | undefined;
-  const planOf = (proof: Proof): Plan => {
+  const planOf = (proof: Proof): Plan | number => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest, cutterWords(job));
     worth ??= worthOfMeasuring(job, gapSize(job, drawn, cam.blank), cam.process.way);
     const odds = planOdds(job, cam, proof.replay, proof.program.ops, worth);
     const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);
     const parts = { job, jobDigest, profile, aim, cam, ...proof };
-    return { ...parts, before: [], summary, bore, restart: null };
+    const { way } = cam.process;
+    const hoped = way.edgeLives * way.edgeShares.most <= odds.edgeLivesMost;
+    return again && hoped && odds.edgeLivesEach > odds.edgeLivesMost
+      ? (way.edgeScale * odds.edgeLives) / way.edgeLives
+      : { ...parts, before: [], summary, bore, restart: null };
   };
   for (;;) {
     const step = steps.next();
-    if (step.done === true) return planOf(step.value);
-    yield step.value && planOf(step.value);
+    const found = step.value && planOf(step.value);
+    if (typeof found === 'number' || (step.done === true && found)) return found;
+    yield found;
   }
 }
 

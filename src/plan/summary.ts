@@ -95,6 +95,7 @@ function loadsOf(report: Replay, odds: PlanOdds) {
     worth: odds.worth,
     edgeMinutes: odds.edgeMinutes,
     edgeLives: odds.edgeLives,
+    edgeLivesEach: odds.edgeLivesEach,
     edges: odds.edges,
   };
 }

@@ -25,7 +25,7 @@ const TAPPED = [
 
 export function worthOfMeasuring(job: Job, size: GapSize, way: Way): Worth {
   const savesMin = (machine: Machine): number => {
-    const found = chooseWay(searchOf({ ...job, machine }, size)).best;
+    const found = chooseWay(searchOf({ ...job, machine }, size, way.edgeScale)).best;
     return found ? Math.max(0, way.timeS - found.timeS) / S_PER_MIN : 0;
   };
   const { machine } = job;

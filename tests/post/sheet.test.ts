@@ -81,7 +81,7 @@ describe('figures on the sheet are those of the plan', () => {
     near(tooth, barrow.replay.peakResultantN.value, limits.peakForceN);
     near(x, predicted.driveDemandN.x, limits.driveDemandN.x);
     near(y, predicted.driveDemandN.y, limits.driveDemandN.y);
-    near(edge, 100 * predicted.edgeLives, 100 * limits.edgeLives);
+    near(edge, 100 * predicted.edgeLivesEach, 100 * limits.edgeLives);
     expect(chip![0]).toBeCloseTo(1000 * barrow.replay.peakChipMm.value, 1);
     expect(chip![1]).toBeCloseTo(1000 * barrow.cam.process.chipCapMm, 1);
     // Each is within its limit; the thrust is the same on both sides of plan.json.

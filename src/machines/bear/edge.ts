@@ -68,13 +68,15 @@ export function edgeHolds(lives: number): number {
 /** Share of the accepted risk that edges may take. */
 const RISK_SHARE = 0.6;
 
-/** Lives that an edge may be planned for, so that it goes before its turn no more often than its share
- *  of a risk. */
-export function livesFor(risk: number): number {
-  return GONE_AT_LIVES * Math.min(1, exp(LIFE_SIGMA * normalQuantile(RISK_SHARE * risk)));
+/** Lives that each of so many edges may be planned for, so that one goes before its turn no more often
+ *  than the share of a risk that edges may take. */
+export function livesFor(risk: number, edges = 1): number {
+  const all = RISK_SHARE * risk;
+  const each = edges === 1 ? all : 1 - pow(1 - all, 1 / edges);
+  return GONE_AT_LIVES * Math.min(1, exp(LIFE_SIGMA * normalQuantile(each)));
 }
 
-/** Edges that a cut of so many lives needs, one after the other. */
+/** Edges that a cut of so many lives needs at least, one after the other. */
 export function edgesFor(lives: number, risk: number): number {
   return Math.max(1, Math.ceil(lives / livesFor(risk)));
 }

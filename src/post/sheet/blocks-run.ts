@@ -95,7 +95,7 @@ export function loadBlock({ job, cam, summary, replay }: Plan, f: Format): Html 
       ${row('Engagement', predicted.peakEngagementDeg, limits.maxEngagementDeg, `${predicted.peakEngagementDeg.toFixed(1)}\u00b0`, `${limits.maxEngagementDeg.toFixed(0)}\u00b0`)}
       ${row('Push of a tooth', tooth, limits.peakForceN, newtons(tooth), newtons(limits.peakForceN))}
       ${drive('x')} ${drive('y')}
-      ${row('Life of the edge', predicted.edgeLives, limits.edgeLives, `${Math.round(100 * predicted.edgeLives)} %`, `${Math.round(100 * limits.edgeLives)} %`)}
+      ${row('Life of the edge', predicted.edgeLivesEach, limits.edgeLives, `${Math.round(100 * predicted.edgeLivesEach)} %`, `${Math.round(100 * limits.edgeLives)} %`)}
       ${row('Chip', replay.peakChipMm.value, cam.process.chipCapMm, `${(replay.peakChipMm.value * 1000).toFixed(1)} \u00b5m`, `${(cam.process.chipCapMm * 1000).toFixed(1)} \u00b5m`)}
       ${row('Form error', finish.errorMm, job.limits.toleranceMm, `${finish.errorMm.toFixed(3)} mm`, `${job.limits.toleranceMm.toFixed(3)} mm`)}
     </table>`,

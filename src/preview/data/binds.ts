@@ -31,7 +31,7 @@ export function bindings({
     row('X drive', driveDemandN.x, driveThrustN.x, newtons),
     row('Y drive', driveDemandN.y, driveThrustN.y, newtons),
     row('Chatter', predicted.chatterProbability, limits.chatterProbability, percent),
-    row('Edge', predicted.edgeLives / predicted.edges, limits.edgeLives, (n) => n.toFixed(2)),
+    row('Edge', predicted.edgeLivesEach, limits.edgeLives, (n) => n.toFixed(2)),
   ];
   rows.sort((a, b) => b.share - a.share);
   return [
