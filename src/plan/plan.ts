@@ -18,7 +18,7 @@ import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
 import { blankStart } from './start.js';
 import { planJson, summarize } from './summary.js';
-import { type Worth, worthOfMeasuring } from './worth.js';
+import { NOT_ASKED, worthOfMeasuring } from './worth.js';
 import { programFiles } from '../post/file-names.js';
 import { outlineDxf, sprocketStl } from '../post/drawings/models.js';
 import { templateSvg, templateTiles } from '../post/drawings/template.js';
@@ -73,9 +73,10 @@ export function planParts(job: Job, onProgress: (p: Progress) => void = () => {}
 /**
  * {@link planParts} in short steps, for a caller who has to look up in between, or to leave off.
  * Yields null after a step. Where a first look is asked for, it yields that once, too: the plan with
- * the figures of a coarser replay, which is for looking at only. Nothing may be accepted, exported
- * or written on the strength of it; what is returned at the end has passed the full replay. A plan
- * that fails the coarser one is given no first look; the full one then says why.
+ * the figures of a coarser replay and without what measuring would be worth, for looking at only.
+ * Nothing may be accepted, exported or written on the strength of it; what is returned at the end has
+ * passed the full replay. A plan that fails the coarser one is given no first look; the full one then
+ * says why.
  * @throws as planParts
  */
 export function* planSteps(
@@ -125,10 +126,10 @@ function* planOnce(
   };
   const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
   let bore: PlannedBore | null | undefined;
-  let worth: Worth | undefined;
-  const planOf = (proof: Proof): Plan | number => {
+  const planOf = (proof: Proof, look: boolean): Plan | number => {
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest, cutterWords(job));
-    worth ??= worthOfMeasuring(job, gapSize(job, drawn, cam.blank), cam.process.way);
+    const size = gapSize(job, drawn, cam.blank);
+    const worth = look ? NOT_ASKED : worthOfMeasuring(job, size, cam.process.way);
     const odds = planOdds(job, cam, proof.replay, proof.program.ops, worth);
     const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);
     const parts = { job, jobDigest, profile, aim, cam, ...proof };
@@ -140,7 +141,7 @@ function* planOnce(
   };
   for (;;) {
     const step = steps.next();
-    const found = step.value && planOf(step.value);
+    const found = step.value && planOf(step.value, step.done !== true);
     if (typeof found === 'number' || (step.done === true && found)) return found;
     yield found;
   }

@@ -13,6 +13,9 @@ export interface Worth {
   readonly tapMin: number | null;
 }
 
+/** Where nobody asks what measuring is worth: to find out takes as long as to choose the cut twice. */
+export const NOT_ASKED: Worth = { pullTestMin: null, tapMin: null };
+
 /** What a tap measures, by the beginning of its path. */
 const TAPPED = [
   'mountHz',

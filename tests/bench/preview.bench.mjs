@@ -1,5 +1,7 @@
-// Figures of the preview on this machine: node tests/bench/preview.bench.mjs (after npm run build);
-// with the word `live` behind it, of the live page alone.
+// Figures of the pages on this machine: node tests/bench/preview.bench.mjs (after npm run build);
+// with the word `live` behind it, of opening and changing alone.
+// Beside each time stands the processor time of the page's own thread and of all its process with
+// the workers in it: another load on the machine hardly touches these.
 // Frames are counted in a headless Chromium that draws in software (SwiftShader), the worst case.
 // Results go to tests/output/bench/preview.json and to standard output; nothing is judged here.
 import { execFileSync } from 'node:child_process';
@@ -18,7 +20,7 @@ const { planParts, planSteps } = await load('plan/plan.js');
 const { pageDataOf } = await load('preview/data/page-data.js');
 const { pageHtml } = await load('preview/data/pack.js');
 const { emptyTrack, KIND, ROLES } = await load('preview/data/track.js');
-const { pagesFor } = await load('cli/preview.js');
+const { benchPage, pagesFor } = await load('cli/io/preview-file.js');
 const { servePages } = await load('cli/io/preview-server.js');
 
 const executablePath = findChromium();
@@ -28,9 +30,12 @@ const POINTS = 1_000_000;
 const LEVELS = 20;
 const folder = mkdtempSync(join(tmpdir(), 'gullet-bench-'));
 const template = readFileSync(new URL('preview/built/offline.html', dist), 'utf8');
-const jobText = readFileSync('examples/nursery-barrow.yaml', 'utf8');
+const textOf = (name) =>
+  readFileSync(new URL(`../../examples/${name}.yaml`, import.meta.url), 'utf8');
+const jobText = textOf('nursery-barrow');
+const jobOf = (text) => readJob(text, 'job.yaml', { machineFile: () => ({}) });
 const planStart = performance.now();
-const planned = planParts(readJob(jobText, 'job.yaml', { machineFile: () => ({}) }));
+const planned = planParts(jobOf(jobText));
 const planMs = performance.now() - planStart;
 const example = pageDataOf(planned);
 
@@ -69,25 +74,31 @@ function millionPoints() {
   return { figures: { ...example.figures, sections, stops: [] }, track, lines };
 }
 
-async function open(url) {
-  const profile = mkdtempSync(join(tmpdir(), 'gullet-chromium-'));
-  const context = await chromium.launchPersistentContext(profile, {
+/** A browser of its own, cold. @param until  selector of what is waited for */
+async function open(url, until = 'body[data-ready]') {
+  const browser = await chromium.launch({
     executablePath,
-    headless: true,
-    viewport: { width: 1440, height: 900 },
     args: [...SWITCHES, '--enable-precise-memory-info'],
   });
-  const page = context.pages()[0];
+  const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
+  const session = await page.context().newCDPSession(page);
+  await session.send('Performance.enable', { timeDomain: 'threadTicks' });
+  const whole = await browser.newBrowserCDPSession();
   const start = performance.now();
   await page.goto(url);
-  await page.waitForSelector('body[data-ready]', { timeout: 180_000 });
-  const readyMs = performance.now() - start;
+  await page.waitForSelector(until, { timeout: 180_000 });
+  const opened = { ms: round(performance.now() - start), ...(await cpuOf(session, whole)) };
   await page.waitForTimeout(1500);
-  const close = async () => {
-    await context.close();
-    rmSync(profile, { recursive: true, force: true });
-  };
-  return { page, readyMs, close };
+  return { page, opened, close: () => browser.close() };
+}
+
+/** Processor time since the page was asked for: its own thread's, and its process's with the workers. */
+async function cpuOf(session, whole) {
+  const { metrics } = await session.send('Performance.getMetrics');
+  const { processInfo } = await whole.send('SystemInfo.getProcessInfo');
+  const most = Math.max(...processInfo.filter((p) => p.type === 'renderer').map((p) => p.cpuTime));
+  const thread = metrics.find(({ name }) => name === 'TaskDuration').value;
+  return { pageCpuMs: round(1000 * thread), withWorkersCpuMs: round(1000 * most) };
 }
 
 /** Time between frames while something goes on. */
@@ -177,8 +188,8 @@ async function measure(data, name) {
   const start = performance.now();
   writeFileSync(file, pageHtml(data, template));
   const packMs = round(performance.now() - start);
-  const { page, readyMs, close } = await open(pathToFileURL(file).href);
-  const result = { fileMB: round(statSync(file).size / 1e5) / 10, packMs, readyMs: round(readyMs) };
+  const { page, opened, close } = await open(pathToFileURL(file).href);
+  const result = { fileMB: round(statSync(file).size / 1e5) / 10, packMs, opened };
   await page.selectOption('#rate', '20');
   await page.click('#level-on');
   await page.click('#play');
@@ -201,16 +212,54 @@ async function measure(data, name) {
 /** Changes that are measured; each is one away from the example and back to it. */
 const CHANGES = 9;
 
+/** Cold openings that are measured, of which the middle one counts. */
+const OPENINGS = 5;
+
+/** What one awaits of a page that is opened cold, the middle of several. */
+async function opening(url, until) {
+  const all = [];
+  for (let k = 0; k < OPENINGS; k++) {
+    const { opened, close } = await open(url, until);
+    await close();
+    all.push(opened);
+  }
+  return all.sort((a, b) => a.ms - b.ms)[OPENINGS >> 1];
+}
+
+/** A served page with a job, while something is done with it. */
+async function served(text, act) {
+  const { server, port } = await servePages(
+    pagesFor({ file: 'job.yaml', text, machineFiles: {} }),
+    0,
+  );
+  const result = await act(`http://127.0.0.1:${port}/`);
+  server.closeAllConnections();
+  server.close();
+  return result;
+}
+
+/** From nothing to the page by itself, and to the first picture of the cut of two wheels. */
+async function openings() {
+  const FRAME = '#scene[data-frames]';
+  const bench = join(folder, 'bench.html');
+  writeFileSync(bench, benchPage());
+  const sixty = textOf('barrow-axle-60t-415');
+  const plan = join(folder, 'sixty.html');
+  writeFileSync(plan, pageHtml(pageDataOf(planParts(jobOf(sixty))), template));
+  return {
+    benchPage: await opening(pathToFileURL(bench).href),
+    firstFrame12: await served(jobText, (url) => opening(url, FRAME)),
+    firstFrame60: await served(sixty, (url) => opening(url, FRAME)),
+    firstFrame60OfPlan: await opening(pathToFileURL(plan).href, FRAME),
+  };
+}
+
 /**
  * From a change in the form to the first look at the new plan, and to the plan with its full check:
  * times at which the page says so, noted by the page itself, and the frame after each.
  */
-async function live() {
-  const { server, port } = await servePages(
-    pagesFor({ file: 'job.yaml', text: jobText, machineFiles: {} }),
-    0,
-  );
-  const { page, readyMs, close } = await open(`http://127.0.0.1:${port}/`);
+async function live(url) {
+  const { page, opened, close } = await open(url);
   const change = (teeth) =>
     page.evaluate(
       (value) =>
@@ -252,11 +301,9 @@ async function live() {
     await page.waitForTimeout(200);
   }
   await close();
-  server.closeAllConnections();
-  server.close();
   const of = (name) => spread(all.map((times) => times[name] ?? Infinity));
   return {
-    readyMs: round(readyMs),
+    opened,
     changes: CHANGES,
     firstLook: of('look'),
     firstLookDrawn: of('lookDrawn'),
@@ -267,7 +314,7 @@ async function live() {
 
 /** Processor time of the stages in Node, warm: what another load on the machine hardly touches. */
 function stageCpu() {
-  const text = readJob(jobText, 'job.yaml', { machineFile: () => ({}) });
+  const job = jobOf(jobText);
   const clock = () => {
     const { user, system } = process.cpuUsage();
     return (user + system) / 1000;
@@ -276,7 +323,7 @@ function stageCpu() {
   const checkedMs = [];
   for (let k = 0; k < 9; k++) {
     const start = clock();
-    const steps = planSteps(text, { lookStepMm: 0.32 });
+    const steps = planSteps(job, { lookStepMm: 0.32 });
     for (let step = steps.next(); !step.done; step = steps.next()) {
       if (step.value) lookMs.push(clock() - start);
     }
@@ -300,7 +347,8 @@ const result = {
   node: process.version,
   planInNodeMs: round(planMs),
   cpuInNode: stageCpu(),
-  live: await live(),
+  openings: await openings(),
+  live: await served(jobText, live),
   ...(process.argv.includes('live') ? {} : await pages()),
   loadAverageAfter: round(loadavg()[0]),
 };

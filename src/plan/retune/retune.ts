@@ -20,6 +20,7 @@ import { planOdds } from '../odds.js';
 import { BEARERS } from '../explain.js';
 import { planParts } from '../plan.js';
 import { blankStart } from '../start.js';
+import { NOT_ASKED } from '../worth.js';
 import { type LossCauses, lossCauses } from './causes.js';
 import type { Entry, ProgramRun } from './run.js';
 
@@ -112,9 +113,6 @@ function bandsOf(belief: Belief): Bands {
   return { x: limitBand(belief, 'x'), y: limitBand(belief, 'y') };
 }
 
-/** Nothing is asked here of what measuring is worth. */
-const NO_WORTH = { pullTestMin: null, tapMin: null } as const;
-
 /** A plan's own program, whatever was run in its place, on the machine as a job has it. */
 function wayOf({ summary, cam, replay, program }: Plan, job: Job): WayToRun {
   const { totalMin, roughCutMin, finishMin } = summary.predicted;
@@ -127,7 +125,7 @@ function bears(
   replayed: Parameters<typeof planOdds>[2],
   ops: readonly CanonicalOp[],
 ) {
-  const found = planOdds(job, cam, replayed, ops, NO_WORTH);
+  const found = planOdds(job, cam, replayed, ops, NOT_ASKED);
   const { drive, cutter, edge, other, all } = found.odds;
   const { driveDemandN, driveThrustN, chatterProbability } = found;
   const finishParts = { drive, cutter, edge, other };

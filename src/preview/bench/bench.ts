@@ -33,7 +33,7 @@ import { History } from './history.js';
 import { keep, kept } from './keep.js';
 
 /** Wait after a change while someone types or drags. ms */
-const TYPING_MS = 120;
+export const TYPING_MS = 120;
 
 /**
  * How the plan on show stands to the job in the form: `none` there is no plan; `planning` the one
@@ -333,7 +333,6 @@ export class Bench {
     this.explained = this.files = null;
     this.state = 'Planning ...';
     document.body.dataset['planning'] = 'true';
-    this.errands.ask(this.job('figures'));
     this.onChange();
   }
 
@@ -441,6 +440,11 @@ export class Bench {
       this.chain = null;
       this.chainFaults = [];
     } else this.errands.ask({ want: 'chain', readings });
+  }
+
+  /** Asks for the part with its figures; the answer comes as a change. */
+  askPart(): void {
+    if (this.lacking.length === 0) this.errands.ask(this.job('figures'));
   }
 
   /** Asks what holds the cut back; the answer comes as a change. */

@@ -54,6 +54,7 @@ class BenchPage {
     const { bench } = this;
     if (!(await bench.restore(given)) && given) bench.open(given);
     this.draw();
+    if (this.view === 'run' && bench.standing === 'planning') this.run.prepare();
   }
 
   private go(view: ViewName): void {

@@ -1,6 +1,6 @@
 /** Keeps the scene at the plan that is to be seen: made when it is first looked at. */
 import type { PageData } from '../data/page-data.js';
-import { App } from '../page/app.js';
+import { App, sceneView } from '../page/app.js';
 import { byId, make, setText } from '../page/dom.js';
 import type { Theme } from '../page/theme.js';
 import type { Bench } from './bench.js';
@@ -12,6 +12,7 @@ const OLD = 'Old plan: the job in the form was refused. Do not cut this.';
 
 export class RunView {
   private app: App | null = null;
+  private view: ReturnType<typeof sceneView> | null = null;
   private shown: PageData | null = null;
   /** Whether what is on show is a first look. */
   private looks = false;
@@ -21,6 +22,11 @@ export class RunView {
   constructor(theme: Theme) {
     this.theme = theme;
     byId('stage-box').append(this.mark);
+  }
+
+  /** Makes what the scene needs before there is a plan to show: while the worker is at it. */
+  prepare(): void {
+    this.view ??= sceneView();
   }
 
   /** @param visible  whether the view is the one that is looked at */
@@ -40,7 +46,7 @@ export class RunView {
 
   private put(data: PageData): void {
     const { app, shown } = this;
-    if (!app) this.app = new App(data, this.theme);
+    if (!app) this.app = new App(data, this.theme, this.view ?? sceneView());
     else if (shown && shown.lines === data.lines) app.refine(data);
     else app.replace(data);
     this.shown = data;

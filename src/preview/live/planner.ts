@@ -35,8 +35,10 @@ export class Planner {
     this.due = request;
     clearTimeout(this.patience);
     this.give(request);
-    if (busy) this.patience = setTimeout(() => this.takeOver(request), PATIENCE_MS);
+    if (!busy) return request.id;
+    // Not before: of a page that opens, the first plan has the processor to itself.
     this.spare ??= this.start();
+    this.patience = setTimeout(() => this.takeOver(request), PATIENCE_MS);
     return request.id;
   }
 
@@ -62,7 +64,10 @@ export class Planner {
   private take(message: FromWorker): void {
     if (message.id !== this.due?.id) return;
     clearTimeout(this.patience);
-    if (message.kind !== 'progress' && message.kind !== 'look') this.due = null;
+    if (message.kind !== 'progress' && message.kind !== 'look') {
+      this.due = null;
+      this.spare ??= this.start();
+    }
     this.onMessage(message);
   }
 }

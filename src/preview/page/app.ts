@@ -36,6 +36,10 @@ import { type FlatInk, Theme } from './theme.js';
 /** The first entry only lifts the cutter from wherever it was. */
 const START = { entry: 0, fraction: 1 } as const;
 
+export function sceneView(): View {
+  return new View(byId<HTMLCanvasElement>('scene'));
+}
+
 export class App {
   private readonly view: View;
   private readonly strip: Strip;
@@ -51,9 +55,13 @@ export class App {
   private run: DryRun;
   private player: Player;
 
-  /** @param theme  the page's own, where it has one already */
-  constructor(data: PageData, theme = new Theme(byId<HTMLButtonElement>('theme'))) {
-    this.view = new View(byId<HTMLCanvasElement>('scene'));
+  /** @param theme, @param view  the page's own, where it has them already */
+  constructor(
+    data: PageData,
+    theme = new Theme(byId<HTMLButtonElement>('theme')),
+    view = sceneView(),
+  ) {
+    this.view = view;
     this.strip = new Strip(byId<HTMLCanvasElement>('strip-canvas'));
     this.readings = new Readings(byId<HTMLTableElement>('readings').tBodies[0]!);
     this.lines = new ProgramLines(byId<HTMLOListElement>('lines'));

@@ -72,6 +72,8 @@ export class DryRun {
   private fromBelow = false;
   private bending: Bend | null = null;
   private bent = false;
+  /** What takes long to make and is not shown at first: made when it is. */
+  private readonly late: Map<Thing, () => Object3D>;
 
   constructor(view: View, data: PageData, stock: StockAt, ink: SceneInk) {
     this.view = view;
@@ -109,8 +111,8 @@ export class DryRun {
     this.things = {
       stock: stockThing,
       edges: this.stockMesh.edges,
-      part: fixtures.finishedPart(data, solidMaterial(ink.part)),
-      chain: chainOnTeeth(data, solidMaterial(ink.tool), solidMaterial(ink.hold)),
+      part: new Group(),
+      chain: new Group(),
       outline: fixtures.outlineLines(data, ink),
       cutter: this.cutter.group,
       holder: this.cutter.holder,
@@ -119,6 +121,10 @@ export class DryRun {
       axes,
       table: fixtures.tableRuling(data, ink),
     };
+    this.late = new Map<Thing, () => Object3D>([
+      ['part', () => fixtures.finishedPart(data, solidMaterial(ink.part))],
+      ['chain', () => chainOnTeeth(data, solidMaterial(ink.tool), solidMaterial(ink.hold))],
+    ]);
     for (const thing of THINGS) {
       if (thing !== 'holder' && thing !== 'edges') this.root.add(this.things[thing]);
     }
@@ -140,6 +146,9 @@ export class DryRun {
   }
 
   setVisible(thing: Thing, visible: boolean): void {
+    const make = visible && this.late.get(thing);
+    if (make) this.things[thing].add(make());
+    if (make) this.late.delete(thing);
     this.things[thing].visible = visible;
     this.changed();
   }

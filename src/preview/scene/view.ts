@@ -68,6 +68,7 @@ export class View {
   private readonly controls: OrbitControls;
   private halfHeightMm = 50;
   private asked = 0;
+  private size = '';
   private readonly raycaster = new Raycaster();
   /** Without a graphics processor edges are smoothed once the picture stands still. */
   private readonly software: boolean;
@@ -157,6 +158,8 @@ export class View {
 
   /** Whole box in view, from a direction. */
   look(look: Look, box: Box3): void {
+    // Before the first frame, which would else be drawn twice.
+    this.resize();
     const direction = new Vector3(...LOOKS[look]).normalize();
     const centre = box.getCenter(new Vector3());
     this.controls.target.copy(centre);
@@ -264,7 +267,9 @@ export class View {
   private resize(): void {
     const box = this.canvas.parentElement ?? this.canvas;
     const { clientWidth, clientHeight } = box;
-    if (clientWidth === 0 || clientHeight === 0) return;
+    const size = `${clientWidth} ${clientHeight}`;
+    if (clientWidth === 0 || clientHeight === 0 || size === this.size) return;
+    this.size = size;
     this.renderer?.setSize(clientWidth, clientHeight, false);
     this.frame();
     this.ask();

@@ -1,8 +1,9 @@
 /** The drive and the part: their keys, the part as it will be, and its figures. */
+import { useEffect } from 'preact/hooks';
 import type { FigureSection } from '../../../model/figure.js';
 import { keepsLimit } from '../../../model/figure.js';
 import { Answer, Faults } from '../answer.js';
-import type { Bench } from '../bench.js';
+import { type Bench, TYPING_MS } from '../bench.js';
 import { Fields } from '../field.js';
 import { PartDrawing } from '../part-drawing.js';
 import { Sections } from '../sections.js';
@@ -38,7 +39,16 @@ const PART_GROUPS = [
   ['Blank', ['blank.diameter', 'blank.thickness', 'blank.held-by', 'blank.centring-error']],
 ] as const;
 
+/** Keeps part and figures at the job in the form. */
+function usePart(bench: Bench): void {
+  useEffect(() => {
+    const soon = setTimeout(() => bench.askPart(), TYPING_MS);
+    return () => clearTimeout(soon);
+  }, [bench.input, bench.machineFiles]);
+}
+
 export function PartView({ bench }: { readonly bench: Bench }) {
+  usePart(bench);
   const { part, partFaults, lacking } = bench;
   const sections = (part?.sections ?? []).filter(({ id }) => DRIVE_IDS.includes(id));
   return (
@@ -60,6 +70,7 @@ export function PartView({ bench }: { readonly bench: Bench }) {
 }
 
 export function DriveView({ bench }: { readonly bench: Bench }) {
+  usePart(bench);
   const sections = (bench.part?.sections ?? []).filter(({ id }) => !DRIVE_IDS.includes(id));
   return (
     <div class="columns">
