@@ -12,6 +12,7 @@
 
 import { hypot } from '../maths/elementary.js';
 import { overHoldingMm } from './ground.js';
+import { NUT_RADIUS_MM } from '../model/machine.js';
 import { type SectionHead, type StopKind, headingOf } from '../model/section.js';
 import { Refusal } from '../model/refusal.js';
 import { fullStepMm } from '../machines/bear/motor.js';
@@ -49,6 +50,9 @@ const APPROACH_MM = 6;
 const APPROACH_FEED = 200;
 /** The shank beside the pin's top, below it by this much. mm */
 const BESIDE_MM = 2;
+/** What a way across keeps over a pin, and a nut over the face. mm. Common practice, no source. */
+const PIN_BELOW_CROSSING_MM = 2;
+const NUT_OVER_FACE_MM = 1;
 const WITHIN = { least: 0.01, most: 0.05 } as const;
 
 /** Reading beyond which steps are lost, from the full step of an axis: see DatumPlan. mm */
@@ -82,12 +86,22 @@ function datumStops(
 
 export type Reference = Omit<DatumPlan, 'checks' | 'worstAtRiskMin' | 'everyMin'>;
 
+/** What a reference has to keep clear of. mm */
+export interface Surroundings {
+  /** Greatest distance of the cutter's centre from the axis while it works. */
+  readonly reachMm: number;
+  /** Height of every way across. */
+  readonly clearanceZMm: number;
+  /** Where the table may be. */
+  readonly tableZMm: number;
+}
+
 /**
  * The reference of a job.
- * @param reachMm  greatest distance of the cutter's centre from the axis while it works
- * @throws Refusal 'datum-travel', 'datum-in-the-way' or 'datum-shank'
+ * @throws Refusal 'datum-travel', 'datum-in-the-way', 'datum-pin' or 'datum-shank'
  */
-function datumReference(job: Job, reachMm: number, clearanceZMm: number): Reference {
+function datumReference(job: Job, around: Surroundings): Reference {
+  const { reachMm, clearanceZMm } = around;
   const { machine, cutter } = job;
   const withinMm = readingWithinMm(Math.max(fullStepMm(machine, 'x'), fullStepMm(machine, 'y')));
   const corner = Math.ceil(reachMm + CLEAR_MM);
@@ -132,15 +146,57 @@ function datumReference(job: Job, reachMm: number, clearanceZMm: number): Refere
   const beside = before(touchMm + (kind === 'feeler' ? FEELER_MM : 0));
   const wait = before(touchMm + APPROACH_MM);
   checkPlace(job, ...wait, reachMm);
+  const heightMm = pin.topMm - BESIDE_MM - cutter.fluteLengthMm;
+  checkPinTop(job, pin.topMm, heightMm, hypot(...wait), around);
   return {
     kind,
     checkX: [beside[0], y],
     checkY: [x, beside[1]],
     wait,
-    heightMm: pin.topMm - BESIDE_MM - cutter.fluteLengthMm,
+    heightMm,
     withinMm,
     why: 'the pin that the job names, touched by the shank on the side of the work',
   };
+}
+
+/**
+ * A pin is lower than the ways across, and not so low that the tip is in the table or the nut in the
+ * blank when the shank stands beside it.
+ * @param tipMm   height of the cutter's tip there
+ * @param fromMm  its distance from the axis
+ */
+function checkPinTop(
+  { cutter }: Job,
+  topMm: number,
+  tipMm: number,
+  fromMm: number,
+  { reachMm, clearanceZMm, tableZMm }: Surroundings,
+): void {
+  const refuse = (why: string, limitMm: number): never => {
+    throw new Refusal('datum-pin', `a pin whose top is at Z ${topMm}: ${why}`, topMm, limitMm);
+  };
+  const highest = clearanceZMm - PIN_BELOW_CROSSING_MM;
+  if (topMm > highest) {
+    refuse(
+      `the program crosses at Z ${clearanceZMm}; take one no higher than Z ${highest}`,
+      highest,
+    );
+  }
+  const overTable = tableZMm + topMm - tipMm;
+  if (tipMm < tableZMm) {
+    refuse(
+      `the tip of the cutter, ${(topMm - tipMm).toFixed(1)} mm below it, would be in the table, which may lie at Z ${tableZMm.toFixed(1)}; take one of Z ${overTable.toFixed(1)} or higher`,
+      overTable,
+    );
+  }
+  const nutMm = tipMm + cutter.stickOutMm;
+  if (nutMm < NUT_OVER_FACE_MM && fromMm < reachMm + NUT_RADIUS_MM) {
+    const lowest = topMm + NUT_OVER_FACE_MM - nutMm;
+    refuse(
+      `beside it the collet nut is at Z ${nutMm.toFixed(1)} and meets the blank; take one of Z ${lowest.toFixed(1)} or higher, or put it farther out`,
+      lowest,
+    );
+  }
 }
 
 function checkPlace(job: Job, x: number, y: number, reachMm: number): void {
@@ -273,14 +329,13 @@ export interface DatumSchedule {
  */
 export function datumSchedule(
   job: Job,
-  reachMm: number,
-  clearanceZMm: number,
+  around: Surroundings,
   roughS: readonly number[],
   finishS: readonly number[],
 ): DatumSchedule | null {
   const everyMin = job.checkEveryMin;
   if (everyMin === null || everyMin === undefined) return null;
-  const ref = datumReference(job, reachMm, clearanceZMm);
+  const ref = datumReference(job, around);
   const rough = datumStops(roughS, S_PER_MIN * everyMin);
   const finish = datumStops(finishS, S_PER_MIN * everyMin);
   const plan: DatumPlan = {
@@ -290,7 +345,7 @@ export function datumSchedule(
     worstAtRiskMin: Math.max(rough.worstS, finish.worstS) / S_PER_MIN,
   };
   let level = 0;
-  const visit = (head: SectionHead): readonly Move[] => datumVisit(ref, head, clearanceZMm);
+  const visit = (head: SectionHead): readonly Move[] => datumVisit(ref, head, around.clearanceZMm);
   return {
     plan,
     setting: visit({ kind: 'datum-setting' }),

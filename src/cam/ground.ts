@@ -17,6 +17,15 @@ const TOP_SPARE_MM = 1;
  *  practice, no source. */
 const AWAY_MM = 40;
 
+/** The least that a spacer lifts the blank off the table. mm. Common practice, no source. */
+const SPACER_THICKNESS_MM = 3;
+
+/** Height at which the table may be: under the spacer, or under a hub. @param depthMm of the blank's
+ *  underside, or of what is cut if that is more */
+export function tableZMm({ hub }: Pick<Job, 'hub'>, depthMm: number): number {
+  return -depthMm - Math.max(hub?.lengthMm ?? 0, SPACER_THICKNESS_MM);
+}
+
 export interface Ground {
   /** Z of every way across. mm */
   readonly clearanceZMm: number;

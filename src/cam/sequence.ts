@@ -10,9 +10,9 @@ import { type DistanceField, makeDistanceField } from '../profile/geometry/dista
 import type { Loop, Pt } from '../model/edges.js';
 import { GeometryError, perimeter, signedArea } from '../profile/geometry/loop.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
-import { type DatumPlan, type DatumSchedule, datumSchedule } from './datum.js';
+import { type DatumPlan, type DatumSchedule, type Surroundings, datumSchedule } from './datum.js';
 import { checkFlutes } from './flutes.js';
-import { type Ground, groundOf } from './ground.js';
+import { type Ground, groundOf, tableZMm } from './ground.js';
 import { type FinishContour, type FinishPlan, finishContours, planFinish } from './finish.js';
 import { parallelCurve } from './parallel.js';
 import { atDepth, type PlanarMove } from './planar.js';
@@ -134,7 +134,9 @@ export function layPath(
     profile.thicknessMm * ((Math.PI / 4) * blank.diameterMm ** 2 - signedArea(grown));
   const reachMm = Math.max(reachOf(rough, ...contours), blankReachMm(job, blank));
   const ground = groundOf(job, profile.thicknessMm, reachMm);
-  const { toolpath, timedAs, datum } = assemble(job, process, rough, finish, contours, ground);
+  const tableMm = tableZMm(job, Math.max(blank.thicknessMm, profile.thicknessMm));
+  const levels = { rough, finish, contours };
+  const { toolpath, timedAs, datum } = assemble(job, process, levels, ground, tableMm);
   return {
     ...timed(toolpath, timedAs, job.machine),
     process,
@@ -198,16 +200,25 @@ function checkReach(job: Job, profile: Wheel): void {
   }
 }
 
+interface Levels {
+  readonly rough: RoughLevel;
+  readonly finish: FinishPlan;
+  readonly contours: readonly FinishContour[];
+}
+
 function assemble(
   job: Job,
   process: Process,
-  rough: RoughLevel,
-  finish: FinishPlan,
-  contours: readonly FinishContour[],
+  levels: Levels,
   ground: Ground,
+  tableMm: number,
 ): Pick<CamPlan, 'toolpath' | 'timedAs' | 'datum'> {
+  const { rough, finish, contours } = levels;
   const steps = new Steps(job, process, ground);
-  const checks = datumChecks(job, process, rough, finish, contours, ground.clearanceZMm);
+  const { clearanceZMm } = ground;
+  const reachMm = reachOf(rough, ...contours);
+  const around = { reachMm, clearanceZMm, tableZMm: tableMm };
+  const checks = datumChecks(job, process, levels, around);
   const last = contours.at(-1)!;
   steps.setOut();
   layAirPass(steps, last, process);
@@ -324,10 +335,8 @@ function blankReachMm({ cutter }: Job, blank: BlankSize): number {
 function datumChecks(
   job: Job,
   process: Process,
-  rough: RoughLevel,
-  finish: FinishPlan,
-  contours: readonly FinishContour[],
-  clearanceZMm: number,
+  { rough, finish, contours }: Levels,
+  around: Surroundings,
 ): DatumSchedule | null {
   const levelS = (path: { start: Pt; moves: readonly PlanarMove[] }): number =>
     motionTimes([...path.start, 0], atDepth(path.moves, 0), job.machine).totalS;
@@ -335,8 +344,7 @@ function datumChecks(
   const finishS = contours.reduce((sum, contour) => sum + levelS(contour), 0);
   return datumSchedule(
     job,
-    reachOf(rough, ...contours),
-    clearanceZMm,
+    around,
     process.levelsMm.map(() => roughS),
     finish.levelsMm.map(() => finishS),
   );

@@ -49,6 +49,7 @@ const KEY_OF = {
   'bore-pilot': 'bore.pilot-hole',
   // returns to a reference
   'datum-in-the-way': 'datum',
+  'datum-pin': 'datum.pin-top',
   'datum-shank': 'cutter.stick-out',
   'datum-travel': 'datum',
   // the program

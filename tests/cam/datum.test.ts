@@ -12,6 +12,7 @@ import { thinBarrow } from '../planned.js';
 const EXAMPLE = thinBarrow();
 
 const JOB = readJob(EXAMPLE, 'barrow.yaml', filesFrom());
+const AROUND = { reachMm: 50, clearanceZMm: 5, tableZMm: -20 };
 
 function plan(extra: string): Plan {
   return planParts(readJob(`${EXAMPLE}\n${extra}\n`, 'barrow.yaml', filesFrom()));
@@ -35,7 +36,7 @@ describe('where to check', () => {
         fc.double({ min: 60, max: 3000, noNaN: true }),
         (groups, every) => {
           const job = { ...JOB, checkEveryMin: every / 60 };
-          const { plan, afterRough } = datumSchedule(job, 50, 5, groups, [])!;
+          const { plan, afterRough } = datumSchedule(job, AROUND, groups, [])!;
           const after = [...afterRough];
           const worstS = 60 * plan.worstAtRiskMin;
           let since = 0;
@@ -67,6 +68,34 @@ describe('a reference without check-every', () => {
     expect(unusedDatum({ ...JOB, datum })).toMatchObject({ code: 'datum-unused' });
     expect(unusedDatum({ ...JOB, datum, checkEveryMin: 20 })).toBeNull();
     expect(unusedDatum(JOB)).toBeNull();
+  });
+});
+
+describe('a pin', () => {
+  // The cutter has 8 mm of flutes and sticks out 12 mm; its tip stands 2 mm + 8 mm below the pin's top.
+  const around = { reachMm: 30, clearanceZMm: 30, tableZMm: -16 };
+  const at = (mm: number, topMm: number) => () => {
+    const datum = { xMm: mm, yMm: mm, pin: { diameterMm: 6, topMm } };
+    return datumSchedule({ ...JOB, datum, checkEveryMin: 10 }, around, [60], []);
+  };
+
+  it('stays 2 mm below the ways across', () => {
+    expect(at(60, 28)).not.toThrow();
+    expect(at(60, 28.1)).toThrow(/crosses at Z 30; take one no higher than Z 28/);
+  });
+
+  it('is high enough for the tip to stay over the table', () => {
+    expect(at(60, -6)).not.toThrow();
+    expect(at(60, -6.1)).toThrow(/table, which may lie at Z -16.0; take one of Z -6.0 or higher/);
+  });
+
+  it('is high enough for the nut, or farther out', () => {
+    // Nut 2 mm over the top. Waiting 3 + 1.5 + 6 mm before the pin on X and Y.
+    expect(at(35, -1)).not.toThrow();
+    expect(at(35, -1.1)).toThrow(/nut is at Z 0.9 and meets the blank; take one of Z -1.0/);
+    // 30 mm and the nut's 11 mm away: (x - 10.5) times root 2 is 41 at x = 39.49.
+    expect(at(39.4, -1.1)).toThrow(/meets the blank/);
+    expect(at(39.6, -1.1)).not.toThrow();
   });
 });
 

@@ -1,6 +1,7 @@
 /** What lies round the stock: bolt, screws, hub, spacer, table, the face, and how a run ends. */
 import { hypot } from '../../maths/elementary.js';
 import { BOLT_HEAD_MM, WASHER_RADIUS_MM } from '../../cam/holding-choice.js';
+import { tableZMm } from '../../cam/ground.js';
 import { OVERRUN_MM } from '../../cam/process.js';
 import {
   type Motion,
@@ -17,8 +18,6 @@ import type { CheckSetup } from '../start.js';
 
 /** A cutter this far below the blank is in whatever lies under it. mm */
 const BELOW_BLANK_MM = 1;
-/** The least that a spacer lifts the blank off the table. mm. Common practice, no source. */
-const SPACER_THICKNESS_MM = 3;
 /** A screw's head that is not sunk. mm. M5 with a cylindrical head, from memory of ISO 4762. */
 const SCREW_HEAD_MM = 5;
 /** Heights are judged with this to spare: they are rounded to the output step. mm */
@@ -116,7 +115,7 @@ function belowOf(job: Job, setup: CheckSetup): Keep[] {
   const { spacerRadiusMm, depthMm } = setup;
   const radiusMm = cutter.diameterMm / 2;
   const bottomMm = -Math.max(setup.blank.thicknessMm, depthMm);
-  const tableMm = bottomMm - Math.max(hub?.lengthMm ?? 0, SPACER_THICKNESS_MM);
+  const tableMm = tableZMm(job, -bottomMm);
   const under: Keep[] = [
     {
       code: 'below-blank',
