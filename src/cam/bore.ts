@@ -36,7 +36,7 @@ export interface BorePlan {
   readonly process: Process;
   readonly finish: FinishPlan;
   readonly depthMm: number;
-  readonly totalMin: number;
+  readonly times: { readonly totalMin: number };
   /** Passes of the spiral in one level, in turns. */
   readonly turns: number;
 }
@@ -85,7 +85,9 @@ export function planBore(job: Job, thicknessMm: number, blankRadiusMm: number): 
     process,
     finish,
     depthMm,
-    totalMin: motionTimes(toolpath.start, toolpath.moves, job.machine).totalS / S_PER_MIN,
+    times: {
+      totalMin: motionTimes(toolpath.start, toolpath.moves, job.machine).totalS / S_PER_MIN,
+    },
     turns: rough.turns,
   };
 }

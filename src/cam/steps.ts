@@ -17,7 +17,7 @@ function askForHeight(zMm: number): Move {
   return {
     kind: 'stop',
     why: 'start-height',
-    message: `CONTINUE ONLY IF THE CUTTER IS HIGHER THAN ALL ON THE TABLE: THE FIRST MOVE IS TO Z ${zMm}. ELSE END, RAISE IT BY HAND, START AGAIN`,
+    message: `CONTINUE ONLY IF ALL ON THE TABLE IS LOWER THAN THE CUTTER AND THAN Z ${zMm}, WHERE IT GOES FIRST AND CROSSES. ELSE END, PUT THAT RIGHT BY HAND, START AGAIN`,
     spindleStays: true,
   };
 }

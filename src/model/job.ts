@@ -235,6 +235,8 @@ export interface PlanSummary {
     readonly stabilityMargin: number;
     readonly chatterProbability: number;
     readonly finishProbability: number;
+    /** Of the bore's own program; absent where the router makes no bore. */
+    readonly boreFinishProbability?: number;
     /** With every figure that is not known a sigma worse, and a sigma better. */
     readonly finishProbabilityBand: readonly [low: number, high: number];
     /** Probability that it does not end the cut, of each thing that can. */

@@ -96,6 +96,8 @@ export interface SurpriseCode {
   readonly code: string;
   readonly effect: string;
   readonly severity: 'danger' | 'warning';
+  /** What to do; without it the code is to be removed. */
+  readonly fix?: string | null;
 }
 
 /** Capability class of a motion control, described by what it can do. */

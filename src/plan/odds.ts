@@ -47,7 +47,7 @@ const SAME_LEVEL_MM = 0.002;
 
 export function planOdds(
   job: Job,
-  cam: Pick<CamPlan, 'process' | 'finish' | 'times'>,
+  cam: Pick<CamPlan, 'process' | 'finish'> & { readonly times: { readonly totalMin: number } },
   replay: Replay,
   ops: readonly CanonicalOp[],
   worth: Worth,

@@ -3,13 +3,15 @@ import { planBore } from '../cam/bore.js';
 import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/wheel/bore.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
+import { SHEET_WORD, ZERO_WORD, cutterWords, oddsWord } from './head-words.js';
+import { planOdds } from './odds.js';
 import { prove } from './prove.js';
 import { boreStart } from './start.js';
 import { type Job } from '../model/job.js';
+import { NOT_ASKED } from './worth.js';
 
 /**
  * Plans the bore where the router is to make it; null where the lathe does.
- * @param words   what the program says of itself at its head
  * @throws Refusal where a round cutter leaves metal that the shaft would foul, where the bore
  *         is not round, and what planning and replay refuse
  */
@@ -18,7 +20,6 @@ export function planRoutedBore(
   profile: Wheel,
   blankRadiusMm: number,
   jobDigest: string,
-  words: readonly string[],
 ): PlannedBore | null {
   if (job.bore.madeBy !== 'router') return null;
   checkCorners(job);
@@ -32,14 +33,12 @@ export function planRoutedBore(
       what: 'bore program',
       title: `${job.title} - bore`,
       jobDigest,
-      before: words,
-      after: [
-        'run before the teeth, in the same setting',
-        'zero: X Y axis of the sprocket, Z top face of the blank',
-      ],
+      before: [...cutterWords(job), oddsWord(plan.process)],
+      after: ['run before the teeth, in the same setting', ZERO_WORD, SHEET_WORD],
     },
   );
-  return { plan, ...proof };
+  const { odds } = planOdds(job, plan, proof.replay, proof.program.ops, NOT_ASKED);
+  return { plan, ...proof, finishProbability: odds.all };
 }
 
 /** A round cutter leaves its own radius in the corners of a flat or a keyway. */

@@ -3,16 +3,16 @@
  * refused, whatever the planner thought of it.
  */
 import { aimOf } from '../cam/aim.js';
-import { type CamPlan, gapSize, layPath } from '../cam/sequence.js';
+import { gapSize, layPath } from '../cam/sequence.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import type { PlannedBore, Plan, Progress } from '../post/plan.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import type { SheetOptions } from '../post/sheet/format.js';
-import { wheelWords } from '../profile/wheel/words.js';
 import { type Wheel, wheelOf } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
 import { judgeDrive } from './drive-faults.js';
+import { SHEET_WORD, ZERO_WORD, cutterWords, oddsWord } from './head-words.js';
 import { planOdds } from './odds.js';
 import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
@@ -121,13 +121,13 @@ function* planOnce(
     what: 'program',
     title,
     jobDigest,
-    before: [...cutterWords(job), oddsWord(cam)],
-    after: ZERO_WORDS,
+    before: [...cutterWords(job), oddsWord(cam.process)],
+    after: [ZERO_WORD, SHEET_WORD],
   };
   const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
   let bore: PlannedBore | null | undefined;
   const planOf = (proof: Proof, look: boolean): Plan | number => {
-    bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest, cutterWords(job));
+    bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
     const size = gapSize(job, drawn, cam.blank);
     const worth = look ? NOT_ASKED : worthOfMeasuring(job, size, cam.process.way);
     const odds = planOdds(job, cam, proof.replay, proof.program.ops, worth);
@@ -154,24 +154,3 @@ export function digestOf(job: Job): string {
     JSON.stringify({ ...job, machine, name: undefined, defaults: undefined, accept: undefined }),
   ]);
 }
-
-/** The chance that it reaches its end, as it was chosen; the sheet has it by the replay. */
-function oddsWord({ process }: CamPlan): string {
-  return `reaches its end ${Math.floor(100 * process.way.odds.all)} times in 100, as far as is known`;
-}
-
-/** What the head of a program says of machine, cutter and material. */
-export function cutterWords(job: Job): string[] {
-  const { machine, cutter, material } = job;
-  return [
-    `wheel: ${wheelWords(job)}`,
-    `machine ${machine.id}`,
-    `cutter ${cutter.diameterMm} mm ${cutter.flutes} flutes ${cutter.material}, stick-out ${cutter.stickOutMm} mm`,
-    `material ${material.id}`,
-  ];
-}
-
-const ZERO_WORDS = [
-  'zero: X Y axis of the sprocket, Z top face of the blank',
-  'read the warning sheet before starting',
-];

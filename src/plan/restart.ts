@@ -17,6 +17,7 @@ import { headingOf } from '../model/section.js';
 import type { Plan, Progress, RestartFacts } from '../post/plan.js';
 import type { WrittenProgram } from '../post/rs274/writer.js';
 import { ACCEPTANCE } from './accept.js';
+import { SHEET_WORD, cutterWords, oddsWord } from './head-words.js';
 import { prove } from './prove.js';
 import { type Stretch, findStretch, programRun } from './retune/run.js';
 import { type Start, blankStart, leftStart } from './start.js';
@@ -152,11 +153,15 @@ function fromEntry(
     what: 'restart',
     title: job.title,
     jobDigest,
-    before: [`goes on from line ${fromLine} of the program of this job`],
+    before: [
+      ...cutterWords(job),
+      oddsWord(cam.process),
+      `goes on from line ${fromLine} of the program of this job`,
+    ],
     after: [
       'the rest of the first level is cut in two steps of half its depth',
       'zero: set again on the axis of the sprocket and the top face before this runs',
-      'read the warning sheet before starting',
+      SHEET_WORD,
     ],
   });
   const easedLine =

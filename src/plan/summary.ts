@@ -58,6 +58,7 @@ export function summarize(
       ...each(({ limits: { minMm: min, maxMm: max } }) => ({ min, max })),
     },
     predicted: {
+      ...(bore && { boreFinishProbability: bore.finishProbability }),
       ...loadsOf(report, odds),
       roughCutMin: cam.times.roughCutMin,
       roughBoundMin: cam.roughBoundMin,
@@ -128,7 +129,7 @@ export function planJson({ summary, cam, jobDigest, job, bore, restart }: Plan):
             smallestInsideRadiusMm: job.bore.diameterMm / 2,
             formErrorMm: bore.plan.finish.errorMm,
             taperMm: bore.plan.finish.taperMm,
-            totalMin: bore.plan.totalMin,
+            totalMin: bore.plan.times.totalMin,
             peakEngagementDeg: degFromRad(bore.replay.peakEngagementRad.value),
             gougeMm: bore.replay.gougeMm.value,
             leftoverMm: bore.replay.leftoverMm,

@@ -23,6 +23,7 @@ const ENDS: Readonly<Record<keyof Predicted['finishParts'], string>> = {
 /** The odds, what they rest on and what would better them. One sentence each. */
 export function oddsSentences(predicted: Predicted): string[] {
   const { finishProbability, finishProbabilityBand: band, finishParts, worth } = predicted;
+  const bore = predicted.boreFinishProbability;
   const parts = Object.entries(finishParts) as [keyof Predicted['finishParts'], number][];
   const [worst, holds] = parts.reduce((a, b) => (b[1] < a[1] ? b : a));
   const rings =
@@ -31,6 +32,7 @@ export function oddsSentences(predicted: Predicted): string[] {
       : ', what rings is guessed from the profile';
   return [
     `It reaches its end with a chance of ${chance(finishProbability)} as far as is known (${chance(band[0])} to ${chance(band[1])}); what is likeliest to end it is ${ENDS[worst]} (${chance(1 - holds)}).`,
+    ...(bore === undefined ? [] : [`The program of the bore, before it: ${chance(bore)}.`]),
     `On ${Math.round(100 * predicted.chatterProbability)} of 100 machines like this it chatters: that is heard, spoils edge and wall, and seldom ends the cut.`,
     `${thrustWords(predicted.restsOn)}${worth.tapMin === null ? '' : rings}: ${measuringWords(worth)}`,
   ];

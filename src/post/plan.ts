@@ -23,6 +23,8 @@ export interface PlannedBore {
   readonly plan: BorePlan;
   readonly program: Program;
   readonly replay: Replay;
+  /** Chance that its program reaches its end. */
+  readonly finishProbability: number;
 }
 
 /** Everything a plan found out: what sheet, drawings and preview are made from. */

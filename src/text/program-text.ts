@@ -18,6 +18,7 @@ export function plainText(text: string): string {
     .replace(/[\u0300-\u036f]/g, '')
     .replace(/[^A-Za-z0-9 .,\-_=:/]+/g, ' ')
     .replace(/ {2,}/g, ' ')
+    .replace(/ (?=,)/g, '')
     .trim()
     .slice(0, MAX_TEXT)
     .trim();

@@ -5,50 +5,33 @@ import type { Job } from '../../src/model/job.js';
 import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { writeProgram } from '../../src/post/rs274/writer.js';
 import { exampleJob, examplePlan, THIN } from '../planned.js';
+import { type Vec3, readMini } from './oracle/mini-rs274.js';
 
+const UNKNOWN: Vec3 = [NaN, NaN, NaN];
 const job = exampleJob('nursery-barrow', THIN);
 const withMachine = (change: Partial<Job['machine']>): Job => ({
   ...job,
   machine: { ...job.machine, ...change },
 });
 
-/** Follows plain G0 to G3 lines, nothing of the product's reader: where the tool is at each M0 and end. */
-function follow(text: string) {
-  const at = { X: NaN, Y: NaN, Z: NaN };
-  const moves: string[] = [];
-  const stands: { x: number; y: number; z: number; spindle: boolean; after: number }[] = [];
-  let spindle = false;
-  let low = Infinity;
-  for (const line of text.split('\n')) {
-    if (line.startsWith('(') || line.startsWith(';')) continue;
-    if (/^M3 /.test(line)) spindle = true;
-    if (line === 'M5') spindle = false;
-    if (/^(G53 )?G[0-3] /.test(line)) moves.push(line);
-    for (const [, axis, value] of line.matchAll(/([XYZ])(-?[\d.]+)/g)) {
-      at[axis as 'X'] = Number(value);
-    }
-    low = Math.min(low, at.Z);
-    if (!/^M(0|2|30)$/.test(line)) continue;
-    stands.push({ x: at.X, y: at.Y, z: at.Z, spindle, after: moves.length });
-  }
-  return { moves, stands };
-}
-
 describe('where a program moves when it does not cut', () => {
   const { files, planned } = examplePlan('nursery-barrow', THIN);
-  const { moves, stands } = follow(files['nursery-barrow-teeth.nc'] as string);
+  const { moves, rests } = readMini(files['nursery-barrow-teeth.nc'] as string, UNKNOWN);
+  const stands = rests.filter(({ code }) => code === 'M0' || code === 'M2');
 
   it('asks first, then goes up alone, then across alone', () => {
-    expect(stands[0]!.after).toBe(0);
-    expect(moves[0]).toMatch(/^G0 Z30$/);
-    expect(moves[1]).toMatch(/^G0 X\S+ Y\S+$/);
+    expect(stands[0]!.beforeMove).toBe(0);
+    expect(moves[0]).toMatchObject({ kind: 'rapid', to: [NaN, NaN, 30] });
+    expect(moves[1]).toMatchObject({ kind: 'rapid', from: [NaN, NaN, 30] });
+    expect(moves[1]!.to[2]).toBe(30);
   });
 
   it('at every stop and at the end it stands high and away, spindle still', () => {
     expect(stands.length).toBeGreaterThanOrEqual(4);
     const rim = planned.cam.blank.diameterMm / 2 + job.cutter.diameterMm / 2;
-    for (const { x, y, z, spindle } of stands.slice(1)) {
-      expect(spindle).toBe(false);
+    for (const { beforeMove, rpm } of stands.slice(1)) {
+      const [x, y, z] = moves[beforeMove - 1]!.to;
+      expect(rpm).toBe(0);
       // Over an 8 mm bolt head with its washer, and a hand's breadth from the teeth.
       expect(z).toBeGreaterThanOrEqual(12);
       expect(Math.hypot(x, y) - rim).toBeGreaterThan(50);
@@ -59,8 +42,10 @@ describe('where a program moves when it does not cut', () => {
     const homed = withMachine({ homed: true });
     const { toolpath } = layPath(homed, wheelOf(homed));
     const header = { title: 'x', jobDigest: 'x', homed: true };
-    const { moves } = follow(writeProgram(toolpath, homed.controller, header).text);
-    expect(moves.slice(0, 2)).toEqual(['G53 G0 Z-5', expect.stringMatching(/^G0 X\S+ Y\S+$/)]);
+    const { text } = writeProgram(toolpath, homed.controller, header);
+    const [up, aside] = text.split('\n').filter((line) => /^(G53 )?G[0-3] /.test(line));
+    expect(up).toBe('G53 G0 Z-5');
+    expect(aside).toMatch(/^G0 X\S+ Y\S+$/);
     expect(groundOf(homed, 7, 30).asksForHeight).toBe(false);
     const without = { ...homed, controller: { ...homed.controller, machineCoordinates: false } };
     expect(groundOf(without, 7, 30).asksForHeight).toBe(true);

@@ -216,7 +216,15 @@ describe('what the sheet says, and what it never says', () => {
     const bolt = warningSheet(plannedExample('pot-line-20t-219', BOLTED));
     expect(textOf(bolt, 'holding')).toContain('Bolt down through the bore');
     expect(bolt).toContain('washer \u2300');
-    const plate = warningSheet(plannedExample('mist-pump-18t-06b'));
+    const routed = plannedExample('mist-pump-18t-06b');
+    const plate = warningSheet(routed);
+    // The head of the bore's program bounds it below: whole times in 100, of the cut as chosen.
+    const { boreFinishProbability } = routed.summary.predicted;
+    const said = /reaches its end (\d+) times/.exec(routed.bore!.program.text)![1]!;
+    expect(100 * boreFinishProbability!).toBeGreaterThan(Number(said) - 1);
+    expect(boreFinishProbability).toBeLessThan(1);
+    expect(plate).toContain('The program of the bore, before it: ');
+    expect(warningSheet(plannedExample('nursery-barrow'))).not.toContain('The program of the bore');
     expect(textOf(plate, 'holding')).toContain('Screw the disc');
     for (const text of [sheet, bolt, plate]) {
       expect(text).toContain('at most');

@@ -21,6 +21,7 @@ describe('plainText', () => {
 
   it('puts a single space for whatever else there is, and none at the ends', () => {
     expect(plainText('a (b) c')).toBe('a b c');
+    expect(plainText('06C (35), form')).toBe('06C 35, form');
     expect(plainText('a\r\n\tb')).toBe('a b');
     expect(plainText(' !a! ')).toBe('a');
     expect(plainText('a ) ( b')).toBe('a b');

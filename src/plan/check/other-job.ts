@@ -7,7 +7,7 @@ import type { Job } from '../../model/job.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { plainText } from '../../text/program-text.js';
 import { showText } from '../../text/show.js';
-import { cutterWords } from '../plan.js';
+import { cutterWords } from '../head-words.js';
 import type { CheckFindings } from './findings.js';
 
 /** Lines at the top of a program in which it says what it is. */

@@ -59,7 +59,7 @@ export const WORD_RULES: Rules<WordAt> = {
     severity: (at, c) => surpriseOf(at, c)!.severity,
     when: (at, c) => surpriseOf(at, c) !== undefined && !at.isOut,
     says: (at, c) => `${surpriseOf(at, c)!.code} ${surpriseOf(at, c)!.effect}`,
-    fix: (at, c) => `remove ${surpriseOf(at, c)!.code}`,
+    fix: (at, c) => surpriseOf(at, c)!.fix ?? `remove ${surpriseOf(at, c)!.code}`,
     key: (at, c) => surpriseOf(at, c)!.code,
   },
   'unknown-code': {

@@ -69,6 +69,7 @@ const FIELDS = {
         code: text('code'),
         effect: text('effect'),
         severity: need(choice('severity', ['danger', 'warning'])),
+        fix: name('what to do', 'end with M2'),
       }),
       { max: 100 },
     ),

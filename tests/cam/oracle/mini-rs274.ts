@@ -1,15 +1,15 @@
 /**
  * A reader of the few RS-274 words that a milling program of lines and arcs needs, written for the
  * tests from NISTIR 6556, sections 3.3 to 3.6, and sharing nothing with src/post. It takes G0 to G4,
- * G17, G20, G21, G40, G49, G54, G61, G64, G80, G90, G91.1, G94, M0 to M5, M30, with centres as I and J
- * from the start point. Any other word throws: an oracle does not guess.
+ * G17, G20, G21, G38.2, G40, G49, G53 with Z alone, G54, G61, G64, G80, G90, G91.1, G94, M0 to M5, M30,
+ * with centres as I and J from the start point. Any other word throws: an oracle does not guess.
  */
 export type Vec3 = readonly [x: number, y: number, z: number];
 
 export interface OracleMove {
   /** 1-based line of the text. */
   readonly line: number;
-  readonly kind: 'rapid' | 'line' | 'arc';
+  readonly kind: 'rapid' | 'line' | 'arc' | 'probe';
   readonly from: Vec3;
   readonly to: Vec3;
   /** Arcs only. */
@@ -29,17 +29,32 @@ export interface OracleProgram {
   readonly stops: number;
   readonly ended: boolean;
   /** Where the axes come to rest: a dwell, a stop, the spindle going on or off. */
-  readonly rests: readonly { readonly beforeMove: number; readonly seconds: number }[];
+  readonly rests: readonly OracleRest[];
+}
+
+export interface OracleRest {
+  readonly line: number;
+  /** "G4", "M0". */
+  readonly code: string;
+  readonly beforeMove: number;
+  /** P of a dwell as it stands. */
+  readonly seconds: number;
+  /** From here on. */
+  readonly rpm: number;
 }
 
 const IGNORED_G = new Set([17, 40, 49, 54, 61, 64, 80, 90, 91.1, 94]);
 const WORD = /\s*([A-Z])\s*([-+]?(?:\d+\.?\d*|\.\d+))/y;
 
-/** @throws Error naming the line for anything that it does not know */
-export function readMini(text: string): OracleProgram {
+/**
+ * @param start  where the machine stands; NaN: not known. Work coordinates, mm. The top of travel, where
+ *   G53 goes, is Infinity.
+ * @throws Error naming the line for anything that it does not know
+ */
+export function readMini(text: string, start: Vec3 = [0, 0, 0]): OracleProgram {
   const moves: OracleMove[] = [];
-  const rests: { beforeMove: number; seconds: number }[] = [];
-  let at: Vec3 = [0, 0, 0];
+  const rests: OracleRest[] = [];
+  let at = start;
   let scale = 1;
   let motion = -1;
   let feed = 0;
@@ -53,7 +68,10 @@ export function readMini(text: string): OracleProgram {
     const fail = (what: string): never => {
       throw new Error(`line ${line}: ${what}: ${raw}`);
     };
-    const code = raw.replace(/\([^()]*\)/g, ' ').trim();
+    const code = raw
+      .replace(/\([^()]*\)/g, ' ')
+      .replace(/;.*$/, '')
+      .trim();
     if (code === '' || code === '%' || ended) return;
     blocks++;
     const words = new Map<string, number>();
@@ -73,9 +91,13 @@ export function readMini(text: string): OracleProgram {
     if (code.slice(end).trim() !== '') fail('not a word');
     for (const letter of words.keys()) if (!'NXYZIJFSP'.includes(letter)) fail(`word ${letter}`);
     let dwell = false;
+    let top = false;
+    let probe = false;
     for (const g of gs) {
       if (g >= 0 && g <= 3 && Number.isInteger(g)) motion = g;
       else if (g === 4) dwell = true;
+      else if (g === 53) top = true;
+      else if (g === 38.2) probe = true;
       else if (g === 20) scale = 25.4;
       else if (g === 21) scale = 1;
       else if (!IGNORED_G.has(g)) fail(`G${g}`);
@@ -88,11 +110,13 @@ export function readMini(text: string): OracleProgram {
       else if (m === 0) stops++;
       else if (m === 2 || m === 30) ended = true;
       else fail(`M${m}`);
-      rests.push({ beforeMove: moves.length, seconds: 0 });
+      const rpm = turning ? speed : 0;
+      rests.push({ line, code: `M${m}`, beforeMove: moves.length, seconds: 0, rpm });
     }
     if (dwell) {
       if (!words.has('P')) fail('dwell without a time');
-      rests.push({ beforeMove: moves.length, seconds: words.get('P')! });
+      const [seconds, rpm] = [words.get('P')!, turning ? speed : 0];
+      rests.push({ line, code: 'G4', beforeMove: moves.length, seconds, rpm });
       return;
     }
     if (words.has('P') && !gs.includes(64)) fail('P without a dwell');
@@ -101,25 +125,29 @@ export function readMini(text: string): OracleProgram {
       if (words.has('I') || words.has('J')) fail('an arc without an end point');
       return;
     }
-    if (motion < 0) fail('no motion mode');
-    const to = axes.map((axis, k) =>
-      words.has(axis) ? words.get(axis)! * scale : at[k]!,
-    ) as unknown as Vec3;
-    const arc = motion >= 2;
+    if (motion < 0 && !probe) fail('no motion mode');
+    if (top && (motion !== 0 || words.has('X') || words.has('Y'))) fail('more than Z up');
+    const to = axes.map((axis, k) => {
+      if (!words.has(axis)) return at[k]!;
+      return top ? Infinity : words.get(axis)! * scale;
+    }) as unknown as Vec3;
+    const arc = motion >= 2 && !probe;
     if (arc && !words.has('I') && !words.has('J')) fail('an arc without a centre');
-    if (motion > 0 && !(feed > 0)) fail('no feed');
+    if ((motion > 0 || probe) && !(feed > 0)) fail('no feed');
     moves.push({
       line,
-      kind: motion === 0 ? 'rapid' : arc ? 'arc' : 'line',
+      kind: probe ? 'probe' : motion === 0 ? 'rapid' : arc ? 'arc' : 'line',
       from: at,
       to,
       cx: arc ? at[0] + (words.get('I') ?? 0) * scale : 0,
       cy: arc ? at[1] + (words.get('J') ?? 0) * scale : 0,
       ccw: motion === 3,
-      feed: motion === 0 ? 0 : feed,
+      feed: motion === 0 && !probe ? 0 : feed,
       rpm: turning ? speed : 0,
     });
-    at = to;
+    // Contact ends a probe somewhere on the way, and motion mode with it.
+    at = probe ? [NaN, NaN, NaN] : to;
+    if (probe) motion = -1;
   });
   return { moves, blocks, stops, ended, rests };
 }
