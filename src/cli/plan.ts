@@ -196,15 +196,18 @@ function refusedLines({ rows }: Advice): string[] {
 
 /** What a larger cutter for the ring would do. */
 function secondText({ second, rows }: Advice, units: LengthUnit): string {
-  const one = rows.find(({ asked }) => asked)?.totalMin ?? null;
-  if (one === null) return '';
+  const asked = rows.find((row) => row.asked);
+  const one = asked?.totalMin ?? null;
+  if (!asked || one === null) return '';
   if (second === null) return 'No larger cutter on file cuts the ring outside the teeth.';
-  const { cutter, ringMin, restMin, totalMin, savesMin, ringToMm } = second;
+  const { cutter, ringMin, restMin, totalMin, savesMin, ringToMm, finishProbability } = second;
   const parts = `${formatMinutes(ringMin)} for the ring, ${formatMinutes(CHANGE_MIN)} to change and touch off, ${formatMinutes(restMin)} for the rest`;
-  if (savesMin <= 0) {
-    return `A second, larger cutter for the ring does not pay: with ${cutter} it is ${formatMinutes(totalMin)} (${parts}) for ${formatMinutes(one)} with one.`;
-  }
-  return `A second, larger cutter for the ring pays: with ${cutter} it is ${formatMinutes(totalMin)} (${parts}) for ${formatMinutes(one)} with one. No program is written for the ring; turned or milled to ${formatLength(ringToMm, units)} beforehand, the blank saves as much.`;
+  const pays = savesMin > 0;
+  const told =
+    `A second, larger cutter for the ring ${pays ? 'pays' : 'does not pay'}: with ${cutter} it is ${formatMinutes(totalMin)} (${parts}) for ${formatMinutes(one)} with one. ` +
+    `Both reach their ends with a chance of ${percent(finishProbability)}, the one alone of ${percent(asked.finishProbability!)}.`;
+  if (!pays) return told;
+  return `${told} No program is written for the ring; turned or milled to ${formatLength(ringToMm, units)} beforehand, the blank saves as much.`;
 }
 
 /** What is asked of an edge, and how many there are. */
@@ -252,7 +255,7 @@ function summaryText(
     `  cutter      ${mm(cutter.diameterMm, 3)}, ${plural(cutter.flutes, 'flute')}, stick-out ${mm(job.cutter.stickOutMm, 1)}`,
     `  engagement  peak ${predicted.peakEngagementDeg.toFixed(0)} of ${limits.maxEngagementDeg.toFixed(0)} deg`,
     `  cutter      a tooth pushes with ${predicted.peakToothN.toFixed(0)} of ${limits.peakForceN.toFixed(0)} N; ${edgeWords(predicted)}`,
-    `  drives      ${drive('x')}, ${drive('y')}`,
+    `  thrust      ${drive('x')}, ${drive('y')}, for cutting and moving`,
     `  time        ${minutes(predicted.totalMin)}: roughing ${minutes(roughCutMin)} (at best ${minutes(roughBoundMin)}), finishing ${minutes(finishMin)}, between cuts ${minutes(linkMin)}${changeWords(predicted)}`,
     `  form        taper ${mm(predicted.taperMm, 3)}, gouge ${mm(predicted.gougeMm, 3)}, left over ${mm(predicted.leftoverMm, 3)}`,
     `  to measure  over pins ${size('overPinsMm')}, tooth width ${size('toothWidthMm')}`,

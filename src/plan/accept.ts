@@ -54,9 +54,9 @@ const driveOf = (axis: 'x' | 'y'): Measure => ({
   worst: (report) => report.peakDriveN[axis],
   limit: (limits) => limits.driveForceN[axis],
   refusal: (force, line) =>
-    `line ${line} asks ${force.toFixed(0)} N of the ${axis.toUpperCase()} drive`,
+    `the cut of line ${line} asks ${force.toFixed(0)} N of the ${axis.toUpperCase()} drive`,
   finding: (force, limit) =>
-    `asks ${force.toFixed(0)} N of the ${axis.toUpperCase()} drive, which is sure of ${limit.toFixed(0)} N: steps may be lost`,
+    `asks ${force.toFixed(0)} N of the ${axis.toUpperCase()} drive, which is sure of ${limit.toFixed(0)} N for the cut: steps may be lost`,
 });
 
 const um = (mm: number): string => `${(mm * 1000).toFixed(1)} um`;

@@ -31,6 +31,9 @@ export interface SecondCutter {
   readonly savesMin: number;
   /** Diameter that the ring is cut to. mm */
   readonly ringToMm: number;
+  /** Chance that both cutters reach their ends, as chosen: the product of the two. What is not known of
+   *  the drives is the same for both, so it is rather more. */
+  readonly finishProbability: number;
 }
 
 /** No wall to follow: the ring has none. mm */
@@ -48,19 +51,26 @@ export function secondCutter(
   oneMin: number,
   larger: readonly { readonly name: string; readonly cutter: Cutter }[],
 ): SecondCutter | null {
-  const restOf = new Map<number, number>();
+  const restOf = new Map<number, { readonly minutes: number; readonly odds: number }>();
   const found = larger.flatMap(({ name, cutter }) => {
     try {
-      const { minutes: ringMin, diameterMm } = cutRing({ ...job, cutter }, wheel, blank);
-      let restMin = restOf.get(diameterMm);
-      if (restMin === undefined) {
-        const round = { ...blank, diameterMm, centringErrorMm: 0 };
-        restMin = layPath(job, wheel, round).times.totalMin;
-        restOf.set(diameterMm, restMin);
+      const ring = cutRing({ ...job, cutter }, wheel, blank);
+      const { minutes: ringMin, diameterMm: ringToMm } = ring;
+      let rest = restOf.get(ringToMm);
+      if (rest === undefined) {
+        const round = { ...blank, diameterMm: ringToMm, centringErrorMm: 0 };
+        const { times, process } = layPath(job, wheel, round);
+        rest = { minutes: times.totalMin, odds: process.way.odds.all };
+        restOf.set(ringToMm, rest);
       }
-      const totalMin = ringMin + CHANGE_MIN + restMin;
-      const savesMin = oneMin - totalMin;
-      return [{ cutter: name, ringMin, restMin, totalMin, savesMin, ringToMm: diameterMm }];
+      const totalMin = ringMin + CHANGE_MIN + rest.minutes;
+      return [
+        {
+          ...{ cutter: name, ringMin, restMin: rest.minutes, totalMin, ringToMm },
+          savesMin: oneMin - totalMin,
+          finishProbability: ring.odds * rest.odds,
+        },
+      ];
     } catch (error) {
       if (error instanceof Refusal) return [];
       throw error;
@@ -99,7 +109,11 @@ function cutRing(job: Job, wheel: Wheel, blank: BlankSize) {
   });
   const round = new Pen(start).append(moves).travel(start, process.linkFeedMmPerMin);
   const { totalS } = motionTimes([...start, 0], levelsOf(round, process), job.machine);
-  return { minutes: totalS / S_PER_MIN, diameterMm: 2 * wallRadiusMm };
+  return {
+    minutes: totalS / S_PER_MIN,
+    diameterMm: 2 * wallRadiusMm,
+    odds: process.way.odds.all,
+  };
 }
 
 function levelsOf({ start, moves }: Pen, process: Process): Move[] {

@@ -40,7 +40,7 @@ describe('gullet plan', () => {
     expect(out).toContain(
       "a tooth pushes with 41 of 100 N; 25 min in the cut, 50 % of an edge's life",
     );
-    expect(out).toContain('drives      X 30 of 80 N, Y 31 of 81 N');
+    expect(out).toContain('thrust      X 30 of 80 N, Y 31 of 81 N, for cutting and moving');
     expect(out).toContain('1 h 05 min: roughing 20 min');
     expect(out).toContain('  - Few teeth wear fast.');
     expect(out).toContain('  - limits.tolerance: 0.05 mm');

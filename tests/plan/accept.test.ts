@@ -61,8 +61,8 @@ describe('acceptReplay', () => {
     ['engagement', 61, /line 7 is engaged over 61\.0 deg/, (v) => ({ peakEngagementRad: at(rad(v)) })],
     // 2 % over 150 N for the rounding of headings.
     ['cutter', 153, /a tooth pushes with 153 N in line 7/, (v) => ({ peakResultantN: at(v) })],
-    ['drive', 129, /line 9 asks 129 N of the X drive/, (v) => ({ peakDriveN: { x: at(v, 9), y } })],
-    ['drive', 126, /line 9 asks 126 N of the Y drive/, (v) => ({ peakDriveN: { x, y: at(v, 9) } })],
+    ['drive', 129, /the cut of line 9 asks 129 N of the X drive/, (v) => ({ peakDriveN: { x: at(v, 9), y } })],
+    ['drive', 126, /the cut of line 9 asks 126 N of the Y drive/, (v) => ({ peakDriveN: { x, y: at(v, 9) } })],
     ['chip', 0.021, /chip in line 7 is 21\.0 um/, (v) => ({ peakChipMm: at(v) })],
     ['gouge', 0.005, /line 7 cuts 0\.0050 mm into the outline/, (v) => ({ gougeMm: at(v) })],
     ['leftover', 0.01, /0\.0100 mm is left on the outline/, (v) => ({ leftoverMm: v })],

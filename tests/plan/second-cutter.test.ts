@@ -17,7 +17,7 @@ function both(...changes: readonly (readonly [string, string])[]) {
   const wheel = wheelOf(job);
   const blank = blankSize(job, wheel);
   const oneMin = layPath(job, wheel, blank).times.totalMin;
-  return { oneMin, wheel, two: secondCutter(job, wheel, blank, oneMin, larger)! };
+  return { job, blank, oneMin, wheel, two: secondCutter(job, wheel, blank, oneMin, larger)! };
 }
 
 describe('a second, larger cutter', () => {
@@ -54,6 +54,18 @@ describe('a second, larger cutter', () => {
     // The rest is the close blank's job, less its skin and its error of centring.
     expect(two.restMin).toBeLessThan(close.oneMin);
     expect(two.restMin).toBeGreaterThan(0.7 * close.oneMin);
+  });
+
+  it('says the chance of both, which is less than that of either', () => {
+    const { job, wheel, blank, two } = both(WIDE);
+    const round = { ...blank, diameterMm: two.ringToMm, centringErrorMm: 0 };
+    const rest = layPath(job, wheel, round).process.way.odds.all;
+    expect(two.finishProbability).toBeLessThan(rest);
+    // Probabilities: both misses together are at most their sum, and each keeps the job's risk.
+    expect(1 - two.finishProbability).toBeLessThanOrEqual(2 * job.riskShare);
+    // Of the minutes of both, one loss in a hundred hours at the least (from memory, as the plan has it).
+    const hours = (two.ringMin + two.restMin) / 60;
+    expect(1 - two.finishProbability).toBeGreaterThan(0.005 * hours);
   });
 
   it('none where no larger cutter can', () => {

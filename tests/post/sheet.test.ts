@@ -56,14 +56,14 @@ describe('figures on the sheet are those of the plan', () => {
     const load = textOf(sheet, 'load');
     const figures = [
       ...load.matchAll(
-        /(Engagement|Push of a tooth|. drive|Life of the edge|Chip|Form error) ([\d.]+) ?\S*?\s+([\d.]+)/g,
+        /(Engagement|Push of a tooth|. thrust for cut and moving|Life of the edge|Chip|Form error) ([\d.]+) ?\S*?\s+([\d.]+)/g,
       ),
     ];
     expect(figures.map((m) => m[1])).toEqual([
       'Engagement',
       'Push of a tooth',
-      'X drive',
-      'Y drive',
+      'X thrust for cut and moving',
+      'Y thrust for cut and moving',
       'Life of the edge',
       'Chip',
       'Form error',

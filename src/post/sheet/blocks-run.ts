@@ -80,7 +80,7 @@ export function loadBlock({ job, cam, summary, replay }: Plan, f: Format): Html 
     </tr>`;
   const drive = (axis: 'x' | 'y'): Html =>
     row(
-      `${axis.toUpperCase()} drive`,
+      `${axis.toUpperCase()} thrust for cut and moving`,
       predicted.driveDemandN[axis],
       predicted.driveThrustN[axis],
       newtons(predicted.driveDemandN[axis]),

@@ -28,8 +28,8 @@ export function bindings({
   const degrees = (deg: number) => `${deg.toFixed(1)}°`;
   const rows = [
     row('Cutter', predicted.peakToothN, limits.peakForceN, newtons),
-    row('X drive', driveDemandN.x, driveThrustN.x, newtons),
-    row('Y drive', driveDemandN.y, driveThrustN.y, newtons),
+    row('X thrust', driveDemandN.x, driveThrustN.x, newtons),
+    row('Y thrust', driveDemandN.y, driveThrustN.y, newtons),
     row('Chatter', predicted.chatterProbability, limits.chatterProbability, percent),
     row('Edge', predicted.edgeLivesEach, limits.edgeLives, (n) => n.toFixed(2)),
   ];

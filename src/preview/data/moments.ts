@@ -36,8 +36,8 @@ function peaks({ track, figures }: PageData): Moment[] {
     `${degFromRad(rad).toFixed(1)}° of ${maxEngagementDeg.toFixed(0)}°`;
   const found = [
     ['push of a tooth', track.resultantN, force(peakForceN)],
-    ['demand on X', track.driveXN, force(driveForceN.x)],
-    ['demand on Y', track.driveYN, force(driveForceN.y)],
+    ['load of the cut on X', track.driveXN, force(driveForceN.x)],
+    ['load of the cut on Y', track.driveYN, force(driveForceN.y)],
     ['engagement', track.engagementRad, degrees],
   ] as const;
   return found.flatMap(([what, values, text]): Moment[] => {

@@ -80,12 +80,13 @@ function timeBoundBy(data: PageData): number[] {
   return seconds.map((s) => s / all);
 }
 
-/** What bears the cutting force, each by a measure of its own. */
+/** What bears the cutting force, each by a measure of its own: of a drive what the cut alone asks of the
+ *  room that moving leaves it. All that is asked of its thrust is said of a plan as a whole. */
 export type Lane = 'cutter' | 'x' | 'y';
 export const LANES: Readonly<Record<Lane, string>> = {
   cutter: 'Cutter',
-  x: 'X drive',
-  y: 'Y drive',
+  x: 'Cut on X',
+  y: 'Cut on Y',
 };
 
 /** Force of each entry on one of them, and the most that it bears. N */

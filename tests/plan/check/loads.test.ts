@@ -150,7 +150,7 @@ describe('loads over the limits', () => {
       {
         ...drive,
         line: 12,
-        text: 'asks 140 N of the X drive, which is sure of 140 N: steps may be lost',
+        text: 'asks 140 N of the X drive, which is sure of 140 N for the cut: steps may be lost',
         value: 139.6,
         limit: 139.5,
       },
@@ -159,7 +159,7 @@ describe('loads over the limits', () => {
       {
         ...drive,
         line: 11,
-        text: 'asks 100 N of the Y drive, which is sure of 90 N: steps may be lost',
+        text: 'asks 100 N of the Y drive, which is sure of 90 N for the cut: steps may be lost',
         value: 100.2,
         limit: 89.5,
       },
