@@ -9,7 +9,7 @@
  */
 import { NO_FILE, readJob as readJobFile } from './job/load.js';
 import { logOf, withLog } from './machines/learn/believed.js';
-import { evidenceLogText } from './machines/learn/log.js';
+import { evidenceLogText, withRun } from './machines/learn/log.js';
 import {
   type EvidenceLog,
   type Seen,
@@ -253,9 +253,10 @@ export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {
   const added = entry ? { ...stored, runs: [...stored.runs, entry.logged] } : stored;
   const next = { ...job, riskShare: risk };
   const found = learnAndPlan(past, next, stored, added, LOG_FILE, entry, onProgress);
-  const { log, bands, otherCause, old, fresh, refused } = found;
+  const { bands, otherCause, old, fresh, refused } = found;
+  const text = logText ?? evidenceLogText(stored);
   return {
-    logText: evidenceLogText(log),
+    logText: entry ? withRun(text, entry.logged) : text,
     limitsN: { before: bands.prior, after: bands.after },
     ...{ otherCause, doubt: past.doubt, old, fresh, refused },
   };

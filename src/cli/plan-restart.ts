@@ -5,12 +5,14 @@ import type { Plan, RestartFacts } from '../post/plan.js';
 import type { SheetOptions } from '../post/sheet/format.js';
 import { showText } from '../text/show.js';
 import type { Job } from '../model/job.js';
+import type { Stretch } from '../plan/retune/run.js';
+import { stretchOf } from '../say/given-run.js';
 import { type CommandResult, type CommonArgs, UserError, textOption } from './command.js';
 import type { Env } from './env.js';
 import { type LengthUnit, formatLength, formatMinutes } from '../say/format.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { withProgress } from './progress.js';
-import { parseLength, parseStretch, withPlaces } from './retune/args.js';
+import { given, parseLength, withPlaces } from './retune/args.js';
 
 export interface RestartArgs {
   readonly 'resume-at'?: string;
@@ -43,14 +45,19 @@ function parseOffset(text: string): readonly [number, number] {
   return [one(parts[0]!), one(parts[1]!)];
 }
 
+/** A datum check is no such place: what lies before it may be wrong. */
+function placeOf(text: string, option: string): Stretch {
+  return stretchOf(given(text, option, 'plan'), false);
+}
+
 export async function writeRestart(
   job: Job,
   args: CommonArgs & RestartArgs & { readonly job: string; out?: string; force?: boolean },
   env: Env,
 ): Promise<CommandResult> {
-  const resumeAt = parseStretch(args['resume-at'] ?? '', 'plan', 'resume-at');
+  const resumeAt = placeOf(args['resume-at'] ?? '', 'resume-at');
   const stopped = args['stopped-at'];
-  const stoppedAt = stopped === undefined ? null : parseStretch(stopped, 'plan', 'stopped-at');
+  const stoppedAt = stopped === undefined ? null : placeOf(stopped, 'stopped-at');
   const offsetMm = parseOffset(args.offset ?? '0,0');
   const out = args.out ?? join('out', `${job.name}-restart`);
   const [{ planParts, planResult }, { planRestart }, { withPreview }] = await Promise.all([

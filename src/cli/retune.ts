@@ -3,6 +3,7 @@ import { shiftsFromSides } from '../machines/learn/offsets.js';
 import { PULL_TEST_TEMPLATE, pullOf } from '../machines/learn/pull-test.js';
 import type { EvidenceLog, LoggedPull } from '../machines/learn/evidence.js';
 import type { Job } from '../model/job.js';
+import { DIRECTIONS, EVENTS, LOST_AXES, TOLD, stretchOf } from '../say/given-run.js';
 import type { Entry } from '../plan/retune/run.js';
 
 import {
@@ -20,8 +21,8 @@ import type { Env } from './env.js';
 import { withOutputFolder } from './io/output-folder.js';
 import { withProgress } from './progress.js';
 import { readTextFile } from './io/read-text.js';
-import { parseLength, parseRisk, parseSides, parseStretch, withPlaces } from './retune/args.js';
-import { EVENTS, type EventArgs, checkEvent, runOn, seenOf } from './retune/event.js';
+import { given, parseLength, parseRisk, parseSides, withPlaces } from './retune/args.js';
+import { type EventArgs, checkEvent, runOn, seenOf } from './retune/event.js';
 import { type LogFile, addToLog, profileAndLog, runName } from './retune/files.js';
 import { readMeasured } from './retune/pull.js';
 import { type RetuneReport, learningSvg, retunePage, retuneResult } from './retune/report.js';
@@ -48,28 +49,24 @@ export const retune = command<RetuneArgs>({
       EVENTS,
       'how the run ended, or what was heard: quiet finished without a howl; left out, the log is read and nothing is added',
     ),
-    at: textOption(
-      'where the loss was seen or the howl heard: 15200, 15200-15900, "41-44 min", "rough 5", "check 3", "depth 2.4 mm" [anywhere]',
-    ),
-    axis: choiceOption(['x', 'y', 'z', 'unknown'], 'axis that lost steps [unknown]'),
-    direction: choiceOption(['plus', 'minus'], 'which way the machine ended up off'),
-    amount: textOption('by how much, "1.5 mm"'),
-    pitch: textOption('pitch of the howl, as a tuner on a phone shows it: "480 Hz"'),
+    at: textOption(TOLD.at),
+    axis: choiceOption(LOST_AXES, TOLD.axis),
+    direction: choiceOption(Object.keys(DIRECTIONS), TOLD.direction),
+    amount: textOption(TOLD.amount),
+    pitch: textOption(TOLD.pitch),
     measured: textOption('sides of the wrong part: "x+: 1.5 mm too far, x-: untouched"'),
     inside: { type: 'boolean', describe: 'the measured sides are those of a bore' },
     'measured-to': textOption('how fine the sides were measured', { default: '0.05 mm' }),
-    edge: textOption(
-      'cutting edge at the start: new, or the minutes that it had cut, "35 min" [goes on from the run before; new in the first, and after one life]',
-    ),
-    changes: textOption('cutter changes during the run [as planned]'),
-    bar: textOption('bar or batch of the blank, "B2" [the one bar of its material]'),
+    edge: textOption(TOLD.edge),
+    changes: textOption(TOLD.changes),
+    bar: textOption(TOLD.bar),
     'pull-test': textOption(
       'readings of a pull with a scale until the axis slips, a file; without a name: how it is done, and the file to fill in',
     ),
     out: textOption('folder for the report as a page with the learning curve'),
     force: { ...FORCE, describe: 'write there even where the folder holds files of other origin' },
     program: textOption('the program that ran, where it is not the one planned now'),
-    note: textOption('a remark for the log'),
+    note: textOption(TOLD.note),
     risk: textOption('risk to plan again with, per cent [the risk of the job]'),
     'dry-run': { type: 'boolean', describe: 'print only; write no file' },
   },
@@ -141,7 +138,7 @@ async function learnFrom(work: Work, args: RetuneArgs, env: Env): Promise<Retune
   return withProgress(env, args.quiet, (update) => {
     const run = programRun(planParts(withLog(profile, file.log, file.name), update), text);
     const program = runName(args.job, run.digest);
-    const at = parseStretch(args.at ?? 'whole');
+    const at = stretchOf(given(args.at ?? 'whole', 'at'));
     const entry = seen && withPlaces('--at', 'retune', () => runEntry(run, seen, at, program, on));
     const added = withAdded(file.log, entry, pull);
     const next = { ...profile, riskShare };

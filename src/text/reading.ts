@@ -1,6 +1,7 @@
 /** Readings as a person writes them: "7.7 mm", "0.306 in +/- 0.002 in", "10". */
 import { hypot, pow } from '../maths/elementary.js';
 import { QuantityError, parseQuantity } from './quantity.js';
+import type { Dimension } from './units.js';
 
 /** A value as it was given, and how to complain about it. */
 export interface Given {
@@ -109,12 +110,17 @@ function oneReading(
 const MAX_MM = 5000;
 
 function length(text: string, given: Given): number {
+  const mm = quantityOf({ ...given, text }, 'length');
+  return Math.abs(mm) > MAX_MM ? given.fail(`is over ${MAX_MM} mm`, 'check value and unit') : mm;
+}
+
+/** A quantity with its unit, in the unit that is used inside. */
+export function quantityOf({ text, fail }: Given, dimension: Dimension): number {
   try {
-    const mm = parseQuantity(text, 'length');
-    return Math.abs(mm) > MAX_MM ? given.fail(`is over ${MAX_MM} mm`, 'check value and unit') : mm;
+    return parseQuantity(text, dimension);
   } catch (error) {
     if (!(error instanceof QuantityError)) throw error;
-    return given.fail(error.rule, error.fix);
+    return fail(error.rule, error.fix);
   }
 }
 

@@ -221,7 +221,7 @@ describe('what is told besides', () => {
     });
     expect(runOn({ edge: '35 min' })).toMatchObject({ edgeMin: 35 });
     expect(() => runOn({ edge: 'old' })).toThrow('is neither new nor minutes');
-    expect(() => runOn({ changes: 'x' })).toThrow('is no count of cutter changes');
+    expect(() => runOn({ changes: 'x' })).toThrow('is not a count');
   });
 
   it('a loss at a low load was not force: what asked, against which limit, and what to try', () => {

@@ -91,4 +91,45 @@ describe('measured on the page', () => {
     expect(out.trim().endsWith(inspected.outcome)).toBe(true);
     expect(inspected.rows).toHaveLength(2);
   });
+
+  it('a howl, its pitch, an edge and a bar go into the log as the command writes them', async () => {
+    const cwd = scratchFolder();
+    writeFileSync(join(cwd, 'job.yaml'), text);
+    const howl = { event: 'chatter', at: 'rough 1', pitch: '480 Hz', edge: '12 min', bar: 'B2' };
+    const args = Object.entries(howl).flatMap(([key, value]) => [`--${key}`, value]);
+    const log = 'screw-gantry-light.evidence.yaml';
+    const learnt = (logText: string | null, machineFiles = {}) =>
+      told({ want: 'learn', told: howl, logText, machineFiles }, 'learned').learned;
+    const first = learnt(null);
+    const { exit, err } = await run(cwd, ['retune', 'job.yaml', ...args, '-q'], {});
+    expect([exit, err]).toEqual([0, '']);
+    /** Runs of a log; the command calls the job by its file as well, and the day is today's. */
+    const runsOf = (logText: string) =>
+      readEvidenceLog(logText, log).runs.map((r) => ({ ...r, program: '', date: '' }));
+    const written = () => runsOf(readFileSync(join(cwd, log), 'utf8'));
+    expect(runsOf(first.logText)).toEqual(written());
+    expect(first.old.chatterProbability).toBeGreaterThan(0);
+    // Of a machine whose log is open the same is learned once more, and nothing else.
+    const open = { [log]: { file: log, text: first.logText } };
+    await run(cwd, ['retune', 'job.yaml', ...args, '-q'], {});
+    expect(runsOf(learnt(first.logText, open).logText)).toEqual(written());
+  });
+
+  it('says beside its field what of a run cannot be', () => {
+    for (const [key, given] of [
+      ['pitch', { event: 'chatter', pitch: '480' }],
+      ['at', { event: 'lost', at: '200-100' }],
+      ['at', { event: 'lost', at: 'rough 99' }],
+      ['edge', { event: 'finished', edge: 'old' }],
+      ['changes', { event: 'finished', changes: 'two' }],
+      ['event', { event: '' }],
+    ] as const) {
+      const { end } = toEnd(answer({ ...JOB, want: 'learn', told: given, logText: null }));
+      const faults = end.kind === 'faults' ? end.faults : end.kind === 'refused' ? [end.fault] : [];
+      expect(
+        faults.map((f) => f.key),
+        JSON.stringify(end),
+      ).toEqual([key]);
+    }
+  });
 });

@@ -1,52 +1,17 @@
 /** What the options of `retune` say, as values. */
 import { plainText } from '../../text/program-text.js';
 import { Refusal } from '../../model/refusal.js';
-import { QuantityError, parseQuantity } from '../../text/quantity.js';
-import type { Dimension } from '../../text/units.js';
-import type { Stretch } from '../../plan/retune/run.js';
+import { type Given, quantityOf } from '../../text/reading.js';
 import { showText } from '../../text/show.js';
 import type { Side, SideError } from '../../machines/learn/offsets.js';
 import { UserError } from '../command.js';
 
-/** "15200", "15200-15900", "41-44 min", "rough 5", "check 3", "depth 2.4 mm", "whole". */
-export function parseStretch(text: string, command = 'retune', option = 'at'): Stretch {
-  const trimmed = text.trim();
-  const fix =
-    'write a line (15200), lines (15200-15900), minutes (41-44 min), a level (rough 5), a datum check (check 3) or a depth (depth 2.4 mm)';
-  const refuse = (rule: string): never => {
-    throw new UserError(`${command}: --${option} "${showText(trimmed)}" ${rule}; ${fix}`);
+/** What was given as an option, in the words of this command. */
+export function given(text: string, option: string, command = 'retune'): Given {
+  const fail: Given['fail'] = (rule, fix) => {
+    throw new UserError(`${command}: --${option} "${showText(text)}" ${rule}; ${fix}`);
   };
-  if (trimmed === '') refuse('is empty');
-  if (/^(whole|unknown|somewhere)$/i.test(trimmed)) return { kind: 'whole' };
-  const span = ([, begin, end]: RegExpExecArray) => {
-    const [from, to] = [Number(begin), Number(end ?? begin)];
-    if (to < from) refuse('ends before it begins');
-    return { from, to };
-  };
-  const lines = /^(?:lines?\s+)?(\d{1,8})(?:\s*(?:-|to)\s*(\d{1,8}))?$/i.exec(trimmed);
-  if (lines) {
-    const { from, to } = span(lines);
-    if (from < 1) refuse('names line 0; lines count from 1');
-    return { kind: 'lines', from, to };
-  }
-  const minutes = /^(\d+(?:\.\d+)?)(?:\s*(?:-|to)\s*(\d+(?:\.\d+)?))?\s*min$/i.exec(trimmed);
-  if (minutes) {
-    const { from, to } = span(minutes);
-    // A single minute is known to about half a minute either way.
-    const about = minutes[2] === undefined ? 0.5 : 0;
-    return { kind: 'minutes', from: from - about, to: to + about };
-  }
-  const check = /^(?:datum )?check (\d{1,4})$/i.exec(trimmed);
-  if (check && option === 'at') return { kind: 'check', number: Number(check[1]) };
-  const depth = /^depth\s+(.+)$/i.exec(trimmed);
-  if (depth) {
-    const depthMm = parseLength(depth[1]!, option, command);
-    if (!(depthMm >= 0 && depthMm < 100)) refuse('is not a depth in the plate');
-    return { kind: 'depth', depthMm };
-  }
-  if (!/^[a-z]+( level| check)?( \d+)?( pass \d+)?$/i.test(trimmed))
-    refuse('is no place of a program');
-  return { kind: 'section', name: trimmed };
+  return { text, fail };
 }
 
 /** Runs an action; a place that the program does not have is a mistake in an option. */
@@ -61,22 +26,7 @@ export function withPlaces<T>(options: string, command: string, action: () => T)
 
 /** A length with its unit, for an option. */
 export function parseLength(text: string, option: string, command = 'retune'): number {
-  return parseOption(text, 'length', option, command);
-}
-
-/** A quantity with its unit, for an option. */
-export function parseOption(
-  text: string,
-  dimension: Dimension,
-  option: string,
-  command = 'retune',
-): number {
-  try {
-    return parseQuantity(text, dimension);
-  } catch (error) {
-    if (!(error instanceof QuantityError)) throw error;
-    throw new UserError(`${command}: --${option} "${showText(text)}" ${error.rule}; ${error.fix}`);
-  }
+  return quantityOf(given(text, option, command), 'length');
 }
 
 const SIDE = /^(?:([+-])([xy])|([xy])([+-]))\s*:?\s*(.*)$/i;

@@ -6,7 +6,7 @@ import { missingKeys, newJobText } from '../../job/new-job.js';
 import { LOG_ENDING, evidenceLogName } from '../../text/file-name.js';
 import { MEASURED_KEYS } from '../../job/schema.js';
 import { type JobInput, readJobInput, textAt } from '../../text/yaml-text.js';
-import type { Retuning, SeenRun } from '../../index.js';
+import type { Retuning } from '../../index.js';
 import { type PageData, programLines } from '../data/page-data.js';
 import { Errands } from '../live/errands.js';
 import { flat, jobFileText, withText } from '../live/job-edit.js';
@@ -426,10 +426,11 @@ export class Bench {
       }
     } else if (work.want === 'learn') {
       this.learning = false;
+      this.measuredFaults = { ...this.measuredFaults, learn: faults };
       if (answer.kind === 'learned') {
         this.learned = answer.learned;
         this.addMachineFile(this.logName.replace(/^.*[\\/]/, ''), answer.learned.logText);
-      } else this.notice = faults.map(({ message }) => message).join(' ');
+      }
     }
     this.onChange();
   }
@@ -463,14 +464,14 @@ export class Bench {
     if (!name.endsWith(LOG_ENDING)) this.edit('machine', name, true);
   }
 
-  /** Learns from a run of the plan on show. */
-  learn(run: SeenRun): void {
+  /** Learns from a run of the plan on show. @param told  by the options that `retune` has for it */
+  learn(told: Readonly<Record<string, string>>, date: string): void {
     if (!this.checked) return;
     this.learning = true;
     this.learned = null;
     const log = this.machineFiles[this.logName];
     const logText = log && 'text' in log ? log.text : null;
-    this.errands.ask({ ...this.job('learn', this.checked.input), run, logText });
+    this.errands.ask({ ...this.job('learn', this.checked.input), told, date, logText });
     this.onChange();
   }
 

@@ -9,7 +9,7 @@ import { explainJob } from '../../plan/explain.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
 import { pageFiguresOf } from '../data/page-data.js';
 import { ReadingFault, chainFound, partFigures } from './figures.js';
-import { inspectFound, pullFound, tapFound } from './measured.js';
+import { inspectFound, pullFound, runTold, tapFound } from './measured.js';
 import type { Answer, Fault, Notice, PlanShown, Request } from './messages.js';
 
 /** Distance between places at which the replay of a first look takes the load: four of the full one's
@@ -20,6 +20,9 @@ const NOT_AT_HAND = {
   problem: 'is not at hand on this page',
   fix: 'open it together with the job file',
 } as const;
+
+/** What is added to the log of a machine, or to its file, rests on the machine without its log. */
+const OF_PROFILE: readonly Request['want'][] = ['learn', 'tap', 'pull'];
 
 /** What the worker works with; a test may put something of its own in place of either. */
 export const KERNEL = { planSteps, planJob } as const;
@@ -41,15 +44,15 @@ export function* answer(
     const { want, input, file, machineFiles } = request;
     const machineFile = (path: string) => machineFiles[path] ?? { file: path, ...NOT_AT_HAND };
     const evidenceLog = (path: string) => machineFiles[path] ?? null;
-    const resolvers = { machineFile, evidenceLog };
+    const resolvers = OF_PROFILE.includes(want) ? { machineFile } : { machineFile, evidenceLog };
     const resolved = resolveJob(input, resolvers, { file, places: new Map() });
     if (resolved.error) return { id, kind: 'faults', faults: faultsOf(resolved.error) };
     const { job } = resolved;
     if (want === 'figures') return { id, kind: 'figures', part: partFigures(job) };
     if (want === 'explain') return { id, kind: 'explain', explained: explainJob(job) };
     if (request.want === 'learn') {
-      const { run, logText } = request;
-      const learned = retune(job, run, { logText, onProgress: progress });
+      const { logText } = request;
+      const learned = retune(job, runTold(request), { logText, onProgress: progress });
       return { id, kind: 'learned', learned };
     }
     if (request.want === 'tap') return { id, kind: 'measured', measured: tapFound(job, request) };
@@ -81,7 +84,8 @@ export function* answer(
       return { id, kind: 'faults', faults: [{ key: error.key, message: error.message }] };
     }
     if (error instanceof Refusal) {
-      const fault = { key: error.key, message: `refused: ${error.message}` };
+      const key = error.code === 'no-such-place' ? 'at' : error.key;
+      const fault = { key, message: `refused: ${error.message}` };
       return { id, kind: 'refused', fault };
     }
     return { id, kind: 'bug', message: error instanceof Error ? error.message : String(error) };

@@ -10,12 +10,15 @@ import type { Job } from '../../model/job.js';
 import type { Machine } from '../../model/machine.js';
 import { inspectJob } from '../../plan/inspect.js';
 import { INSPECTED_WORDS } from '../../profile/inspect/limits.js';
+import type { SeenRun } from '../../index.js';
 import { formatLength } from '../../say/format.js';
+import { DIRECTIONS, EVENTS, noteOf, runOnOf, soundOf, stretchOf } from '../../say/given-run.js';
 import { OUTCOMES, verdictText } from '../../say/inspect-text.js';
 import { tapText } from '../../say/tap-text.js';
 import { evidenceLogName } from '../../text/file-name.js';
+import { quantityOf } from '../../text/reading.js';
 import { ReadingFault, givenReadings } from './figures.js';
-import type { InspectWork, Inspected, Measured, PullWork, TapWork } from './messages.js';
+import type { InspectWork, Inspected, LearnWork, Measured, PullWork, TapWork } from './messages.js';
 
 /** A name that no machine has yet: the next revision of the one measured. */
 function nextId({ id }: Machine): string {
@@ -75,6 +78,33 @@ export function pullFound({ machine }: Job, work: PullWork): Measured {
     const name = path.replace(/^.*[\\/]/, '');
     return { lines, name, fileText: withPull(before, pullOf(measured, date)) };
   });
+}
+
+/** A run as it was told. @throws ReadingFault */
+export function runTold({ told, date }: LearnWork): SeenRun {
+  const given = givenReadings({ ...told, date });
+  const miss = (key: string): never => {
+    throw new ReadingFault(key, 'is still to be told');
+  };
+  const event = EVENTS.find((word) => word === told['event']) ?? miss('event');
+  const day = given.get('date') ?? miss('date');
+  if (!/^\d{4}-\d\d-\d\d$/.test(day.text) || Number.isNaN(Date.parse(day.text))) {
+    day.fail('is not a day', 'write it as 2026-05-03');
+  }
+  const [at, note, amount] = [given.get('at'), given.get('note'), given.get('amount')];
+  const sound = soundOf(event, given.get('pitch'));
+  const way = told['direction'];
+  return {
+    outcome: event === 'lost' ? 'lost' : 'finished',
+    date: day.text,
+    note: note ? noteOf(note) : null,
+    on: runOnOf(given),
+    axis: (['x', 'y', 'z'] as const).find((axis) => axis === told['axis']) ?? null,
+    direction: way === 'plus' || way === 'minus' ? DIRECTIONS[way] : null,
+    amountMm: amount ? Math.abs(quantityOf(amount, 'length')) : null,
+    ...(at && { at: stretchOf(at) }),
+    ...(sound && { sound }),
+  };
 }
 
 /** @throws ReadingFault */

@@ -1,7 +1,7 @@
 /** What the live page and its worker say to each other. */
 import type { JobInput } from '../../text/yaml-text.js';
 import type { FileText } from '../../job/load.js';
-import type { Retuning, SeenRun } from '../../index.js';
+import type { Retuning } from '../../index.js';
 import type { Tapped } from '../../machines/learn/tap-machine.js';
 import type { FigureSection } from '../../model/figure.js';
 import type { ExplainRow } from '../../cam/explain.js';
@@ -34,17 +34,17 @@ export interface ChainWork {
   readonly readings: Readonly<Record<string, string>>;
 }
 
-/** What a run taught. */
-export interface LearnWork extends Omit<JobWork, 'want'> {
-  readonly want: 'learn';
-  readonly run: SeenRun;
-  /** The log of runs so far; null where there is none. */
-  readonly logText: string | null;
-}
-
 interface OfJob extends Omit<JobWork, 'want'> {
   /** The day, as 2026-05-03. */
   readonly date: string;
+}
+
+/** What a person tells of a run, by the options that `retune` has for it; the answer is what it taught. */
+export interface LearnWork extends OfJob {
+  readonly want: 'learn';
+  readonly told: Readonly<Record<string, string>>;
+  /** The log of runs so far; null where there is none. */
+  readonly logText: string | null;
 }
 
 /** A recording of taps. */

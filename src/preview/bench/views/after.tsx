@@ -1,11 +1,12 @@
 /** After the cut: how the run ended, and what it taught about the machine. */
 import { useState } from 'preact/hooks';
-import type { LimitBand, SeenRun } from '../../../index.js';
+import type { LimitBand } from '../../../index.js';
+import { EVENTS, type Event, TOLD, type Told } from '../../../say/given-run.js';
 import { formatMinutes, percent } from '../../../say/format.js';
-import { Answer } from '../answer.js';
+import { Answer, Faults } from '../answer.js';
 import { type Bench, today } from '../bench.js';
 import { save } from '../files.js';
-import { Typed } from '../typed.js';
+import { Chosen, Typed } from '../typed.js';
 import { InspectForm } from './inspect.js';
 
 export function AfterView({ bench }: { readonly bench: Bench }) {
@@ -17,73 +18,101 @@ export function AfterView({ bench }: { readonly bench: Bench }) {
   );
 }
 
+/** Words of the ways in which a run can end. */
+const ENDS: Readonly<Record<Event, string>> = {
+  finished: 'It finished',
+  quiet: 'It finished, and nothing howled',
+  chatter: 'It howled',
+  lost: 'It lost steps',
+};
+/** What belongs to each; edge, bar and note belong to all. */
+const OF: Readonly<Record<Event, readonly Told[]>> = {
+  finished: [],
+  quiet: [],
+  chatter: ['at', 'pitch'],
+  lost: ['at', 'axis', 'direction', 'amount'],
+};
+const OF_ALL: readonly Told[] = ['edge', 'changes', 'bar', 'note'];
+const CHOSEN = {
+  axis: { '': 'not known', x: 'X', y: 'Y', z: 'Z' },
+  direction: { '': 'not known', plus: 'plus', minus: 'minus' },
+} as const;
+
+const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
+
 function RunForm({ bench }: { readonly bench: Bench }) {
-  const [outcome, setOutcome] = useState<SeenRun['outcome']>('finished');
-  const [from, setFrom] = useState('');
-  const [to, setTo] = useState('');
-  const [axis, setAxis] = useState<'x' | 'y' | ''>('');
+  const [event, setEvent] = useState<Event>('finished');
   const [date, setDate] = useState(today);
-  const lines = bench.checked?.data.lines.length ?? 0;
-  const fault = outcome === 'lost' ? lineFault(from, to, lines) : '';
-  const learn = () =>
-    bench.learn({
-      outcome,
-      date,
-      ...(outcome === 'lost' && {
-        at: { kind: 'lines', from: Number(from), to: Number(to) } as const,
-        axis: axis === '' ? null : axis,
-      }),
-    });
+  const [given, setGiven] = useState<Readonly<Record<string, string>>>({});
+  const faults = bench.measuredFaults['learn'] ?? [];
+  const faultOf = (key: string) =>
+    faults
+      .filter((f) => f.key === key)
+      .map((f) => f.message)
+      .join(' ');
+  const own = [...OF[event], ...OF_ALL];
+  const set = (key: string) => (text: string) => setGiven({ ...given, [key]: text });
+  const field = (key: Told) =>
+    key === 'axis' || key === 'direction' ? (
+      <Chosen
+        key={key}
+        id={`after-${key}`}
+        label={capital(TOLD[key])}
+        values={CHOSEN[key]}
+        value={(given[key] ?? '') as ''}
+        set={set(key)}
+      />
+    ) : (
+      <Typed
+        key={key}
+        id={`after-${key}`}
+        label={capital(key)}
+        hint={capital(TOLD[key])}
+        value={given[key] ?? ''}
+        set={set(key)}
+        fault={faultOf(key)}
+      />
+    );
+  const learn = () => {
+    const told = own.flatMap((key) => (given[key]?.trim() ? [[key, given[key]] as const] : []));
+    bench.learn({ ...Object.fromEntries(told), event }, date);
+  };
   return (
-    <div class="columns">
-      <form class="job-form" onSubmit={(e) => e.preventDefault()}>
+    <div class="columns" id="run-told">
+      <form class="job-form" autocomplete="off" onSubmit={(e) => e.preventDefault()}>
         <fieldset>
           <legend>How did the run end?</legend>
-          {(['finished', 'lost'] as const).map((word) => (
+          {EVENTS.map((word) => (
             <label key={word}>
               <input
                 type="radio"
-                name="outcome"
-                checked={outcome === word}
-                onChange={() => setOutcome(word)}
+                name="event"
+                value={word}
+                checked={event === word}
+                onChange={() => setEvent(word)}
               />
-              {word === 'finished' ? 'It finished' : 'It lost steps'}
+              {ENDS[word]}
             </label>
           ))}
         </fieldset>
-        <Typed id="after-on-the-day" label="On the day" value={date} set={setDate} />
-        {outcome === 'lost' && (
-          <>
-            <Typed
-              id="after-right-up-to-line"
-              label="Right up to line"
-              value={from}
-              set={setFrom}
-            />
-            <Typed id="after-wrong-from-line" label="Wrong from line" value={to} set={setTo} />
-            <div class="field">
-              <label for="lost-axis">Axis</label>
-              <select
-                id="lost-axis"
-                onChange={(e) => setAxis(e.currentTarget.value as typeof axis)}
-              >
-                <option value="">not known</option>
-                <option value="x">X</option>
-                <option value="y">Y</option>
-              </select>
-            </div>
-          </>
-        )}
-        <p class="fault" role="alert">
-          {fault}
-        </p>
+        <Typed
+          id="after-date"
+          label="On the day"
+          value={date}
+          set={setDate}
+          fault={faultOf('date')}
+        />
+        {OF[event].map(field)}
+        <details>
+          <summary>Edge, bar and a note</summary>
+          {OF_ALL.map(field)}
+        </details>
+        <Faults faults={faults.filter(({ key }) => key !== 'date' && !own.includes(key as Told))} />
         <button
           type="button"
           class="main-button"
           id="learn"
-          disabled={
-            !bench.mayExport || bench.learning || fault !== '' || !/^\d{4}-\d\d-\d\d$/.test(date)
-          }
+          disabled={!bench.mayExport || bench.learning}
           onClick={learn}
         >
           Learn from this run
@@ -92,14 +121,6 @@ function RunForm({ bench }: { readonly bench: Bench }) {
       <Learned bench={bench} />
     </div>
   );
-}
-
-function lineFault(from: string, to: string, lines: number): string {
-  const whole = (text: string) => /^\d{1,7}$/.test(text) && Number(text) >= 1;
-  if (!whole(from) || !whole(to)) return 'Give both lines, as the program numbers them.';
-  if (Number(from) > Number(to))
-    return 'The line that was right comes before the one that was wrong.';
-  return Number(to) > lines ? `The program has ${lines} lines.` : '';
 }
 
 function Learned({ bench }: { readonly bench: Bench }) {
@@ -149,6 +170,10 @@ function Learned({ bench }: { readonly bench: Bench }) {
         </tbody>
       </table>
       <ul class="remarks">
+        <li>
+          As it was, it chatters on {(100 * old.chatterProbability).toFixed(0)} of 100 machines like
+          this.
+        </li>
         {otherCause !== null && (
           <li>{percent(otherCause)} likely that the loss had nothing to do with cutting force.</li>
         )}
