@@ -3,9 +3,11 @@
 //   npm run mutate -- writer force      some of them
 //   npm run mutate -- writer:src/post/rs274/write/format.ts    one file of an area
 //   npm run mutate -- front:src/cam/stock/stock-front.ts:10-99  some lines of it
+//   npm run mutate -- --sample 200 --seed 7 reader   as many mutants of each area, drawn at random
 // Each area names the files that are changed and the tests that must notice. Static mutants (code
 // that runs once, when a module loads) are left out: each would cost a run of every test.
-// Writes reports/mutation/AREA.json (Stryker's report) and prints score and survivors by file.
+// Writes reports/mutation/AREA.json (Stryker's report) and prints score and survivors by file; of a
+// sample the 95 % interval of the share that all would have, by Wilson.
 import { spawnSync } from 'node:child_process';
 import {
   existsSync,
@@ -17,6 +19,8 @@ import {
 } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { parseArgs } from 'node:util';
+import { NOT_DRAWN } from './mutate-sample.mjs';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
 const post = (...names) => names.map((name) => `tests/post/${name}`);
@@ -72,7 +76,10 @@ const AREAS = {
   check: [['src/plan/check/check.ts', 'src/cli/check.ts'], ['tests/cli/check-*.test.ts']],
 };
 
-const asked = process.argv.slice(2);
+const { values: options, positionals: asked } = parseArgs({
+  allowPositionals: true,
+  options: { sample: { type: 'string' }, seed: { type: 'string', default: '1' } },
+});
 for (const word of asked.length > 0 ? asked : Object.keys(AREAS)) {
   const [, name, only] = /^([^:]*):?(.*)$/.exec(word);
   const area = AREAS[name];
@@ -100,6 +107,10 @@ function run(name, mutate, tests) {
   if (found.length === 0) return console.error(`${name}: no tests ${tests.join(', ')}`);
   const bin = join(root, 'node_modules', '@stryker-mutator', 'core', 'bin', 'stryker.js');
   const args = [bin, 'run', '--mutate', mutate.join(','), '--logLevel', 'warn'];
+  if (options.sample !== undefined) {
+    const plugins = `@stryker-mutator/*,${join(root, 'scripts', 'mutate-sample.mjs')}`;
+    args.push('--checkers', 'sample', '--plugins', plugins, '--concurrency', '1');
+  }
   const started = Date.now();
   const { status } = spawnSync(process.execPath, args, {
     cwd: root,
@@ -109,6 +120,8 @@ function run(name, mutate, tests) {
       GULLET_FUZZ_RUNS: '200',
       ...process.env,
       GULLET_MUTATE_TESTS: found.join(','),
+      GULLET_MUTATE_SAMPLE: options.sample,
+      GULLET_MUTATE_SEED: options.seed,
     },
   });
   const last = join(root, 'reports', 'mutation', 'last.json');
@@ -123,19 +136,40 @@ function run(name, mutate, tests) {
   const minutes = ((Date.now() - started) / 60_000).toFixed(1);
   const lines = [`${name}: ${found.length} test files, ${minutes} min`];
   for (const [file, { mutants, source }] of Object.entries(report.files)) {
-    lines.push(...fileLines(file, mutants, source));
+    if (counts(mutants).all > 0) lines.push(...fileLines(file, mutants, source));
   }
+  lines.push(wholeLine(Object.values(report.files).flatMap(({ mutants }) => mutants)));
   console.log(lines.join('\n'));
   writeFileSync(join(dirname(last), `${name}.txt`), `${lines.join('\n')}\n`);
 }
 
-/** Score of a file, and each mutant that no test noticed. */
-function fileLines(file, mutants, source) {
+function counts(mutants) {
   const count = (...states) => mutants.filter((m) => states.includes(m.status)).length;
   const slow = count('Timeout');
   const killed = count('Killed') + slow;
   const alive = mutants.filter((m) => m.status === 'Survived' || m.status === 'NoCoverage');
-  const all = killed + alive.length;
+  return { slow, killed, alive, all: killed + alive.length };
+}
+
+/** Of the whole area; of a sample with the 95 % interval (Wilson, "Probable inference", 1927). */
+function wholeLine(mutants) {
+  const { killed, all } = counts(mutants);
+  const left = mutants.filter((m) => m.statusReason === NOT_DRAWN).length;
+  const whole = `  ${killed} of ${all} killed in all`;
+  if (left === 0) return whole;
+  const z = 1.96;
+  const share = killed / all;
+  const middle = share + (z * z) / (2 * all);
+  const reach = z * Math.sqrt((share * (1 - share)) / all + (z * z) / (4 * all * all));
+  const [low, high] = [middle - reach, middle + reach].map((v) =>
+    ((100 * v) / (1 + (z * z) / all)).toFixed(0),
+  );
+  return `${whole}, drawn from ${all + left} by seed ${options.seed}: ${low} to ${high} % of them`;
+}
+
+/** Score of a file, and each mutant that no test noticed. */
+function fileLines(file, mutants, source) {
+  const { slow, killed, alive, all } = counts(mutants);
   const share = all > 0 ? ((100 * killed) / all).toFixed(1) : '-';
   const text = source.split('\n');
   const shown = alive.map((m) => {
