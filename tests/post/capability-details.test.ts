@@ -284,7 +284,8 @@ describe('one line of text', () => {
     expect(line(centres, 'G2 X5 R5')).toEqual(['danger radius-arc']);
     expect(line(centres, 'G3 X5 R5')).toEqual(['danger radius-arc']);
     expect(line(centres, 'G81 X5 Z-1 R1')).toEqual([]);
-    expect(line(centres, 'G2 X5 I2.5')).toEqual([]);
+    expect(line(centres, 'G1 X5')).toEqual([]);
+    expect(line(centres, 'G2 X5 I2.5').join()).not.toContain('radius-arc');
   });
 
   it('dwells: under 50 in milliseconds, 100 and over in seconds', () => {

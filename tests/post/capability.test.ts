@@ -27,7 +27,12 @@ describe('a sound program', () => {
       'jerk-limited',
       'pc-based',
     ]) {
-      expect(rules(id, ['G1 Z-0.5 F100', 'G1 X10', 'G2 X10 Y10 I0 J5']), id).toEqual([]);
+      // Where there are two ways to give centres, the program says which.
+      const head = findController(id).arcCentreModeWord ? ['G91.1', ...HEAD] : HEAD;
+      const body = ['G1 Z-0.5 F100', 'G1 X10', 'G2 X10 Y10 I0 J5'];
+      expect(rules(id, body, head), id).toEqual([]);
+      expect(rules(id, body), id).toEqual(head === HEAD ? [] : ['warning arc-centre-missing']);
+      expect(rules(id, ['G1 Z-0.5 F100', 'G2 X10 Y10 R10']), id).toEqual([]);
     }
   });
 });
@@ -232,6 +237,18 @@ describe('each difference of the classes that can hurt', () => {
     expect(rules('pc-based', body('G64'))).toEqual(['warning path-tolerance']);
     expect(rules('pc-based', body('G64 P0.02'))).toEqual([]);
     expect(rules('jerk-limited', body('G64'))).toEqual([]);
+  });
+
+  it('a stop with the spindle turning, overrides switched off, centres left as places', () => {
+    expect(rules('pc-based', body('G0 Z5', 'M0'))).toEqual(['warning stop-turning']);
+    expect(rules('pc-based', body('G0 Z5', 'M1'))).toEqual(['warning stop-turning']);
+    expect(rules('pc-based', body('G0 Z5', 'M5', 'M0', 'M3', 'G4 P3'))).toEqual([]);
+    expect(rules('pc-based', body('M49', 'M48'))).toEqual(['warning overrides-off']);
+    expect(rules('pc-based', body('M48'))).toEqual([]);
+    const [left] = findings('pc-based', body('G90.1'));
+    expect(left).toMatchObject({ rule: 'modes-left', severity: 'warning' });
+    expect(left!.message).toContain('G90.1 (arc centres as places)');
+    expect(rules('pc-based', body('G90.1', 'G91.1'))).toEqual([]);
   });
 
   it('more lines than the control can take', () => {

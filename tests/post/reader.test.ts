@@ -586,6 +586,42 @@ describe('dialects', () => {
   });
 });
 
+describe('arc centres as places, where a class has G90.1', () => {
+  const pc = findController('pc-based');
+  const arcs = (...lines: string[]) =>
+    readProgram(['G21', 'F100', 'G0 X7 Y3', ...lines, 'M2'].join('\n'), { controller: pc });
+  const centre = (read: ReturnType<typeof arcs>) =>
+    read.ops.flatMap((op) => (op.op === 'arc' ? [op.center] : []));
+
+  it('are the same arcs as those from the start', () => {
+    const places = arcs('G90.1', 'G3 X3 Y7 I3 J3', 'G2 X7 Y3 I7 J7');
+    const offsets = arcs('G91.1', 'G3 X3 Y7 I-4 J0', 'G2 X7 Y3 I4 J0');
+    expect(places.errors).toEqual([]);
+    expect(places.ops.filter(({ op }) => op === 'arc')).toEqual(
+      offsets.ops.filter(({ op }) => op === 'arc'),
+    );
+    // Back again, in another plane, and in another work zero: in the program's own coordinates.
+    expect(centre(arcs('G90.1', 'G91.1', 'G3 X3 Y7 I-4 J0'))).toEqual([[3, 3]]);
+    expect(centre(arcs('G90.1', 'G18', 'G3 X3 Z4 I3 K0'))).toEqual([[3, 0]]);
+    expect(arcs('G90.1', 'G92 X0 Y0', 'G3 X-4 Y4 I-4 J0').errors).toEqual([]);
+    expect(arcs('G90.1').modal.arcCentres).toBe('places');
+    expect(arcs('G91.1').modal.arcCentres).toBe('offsets');
+  });
+
+  it('want both words, and a class that knows the code', () => {
+    expect(arcs('G90.1', 'G3 X3 Y7 I3').errors).toMatchObject([
+      { line: 5, errorClass: 'arc-format' },
+    ]);
+    expect(arcs('G90.1', 'G3 X3 Y7 R4').errors).toEqual([]);
+    expect(readProgram('G90.1\nM2\n').errors[0]!.errorClass).toBe('unknown-code');
+    expect(readProgram('G97\nM2\n').errors[0]!.errorClass).toBe('unknown-code');
+    expect(arcs('G97').errors).toEqual([]);
+    const small = findController('small-stream');
+    const on = (text: string) => readProgram(text, { controller: small }).errors.length;
+    expect([on('G91.1\nM2\n'), on('G90.1\nM2\n'), on('G97\nM2\n')]).toEqual([0, 1, 1]);
+  });
+});
+
 describe('a long program', () => {
   it('is read to its end', () => {
     const lines = ['G21', 'G90', 'G17', 'F300'];

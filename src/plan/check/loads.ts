@@ -10,6 +10,11 @@ import type { CheckFindings } from './findings.js';
 /** Stepdown is judged with this to spare: depths are rounded to the output step. mm */
 const STEPDOWN_SPARE_MM = 0.002;
 
+/** Engagement over the limit by no more than this is a warning: places rounded otherwise to
+ *  the output step, or arcs in chords of that sagitta, come out up to 2 deg higher in the corner of a
+ *  cut. deg */
+const ENGAGEMENT_UNSURE_DEG = 3;
+
 // What a check judges besides what a plan is refused by.
 
 const POWER: LineMeasure = {
@@ -38,8 +43,8 @@ export function loadFindings(
     if (found.code === 'travel') continue;
     findings.add(found.line, 'error', found.code, found.text, found.value);
   }
-  /** Adds every operation over its limit, the worst first. */
-  const over = (measure: LineMeasure, limitAt: (op: CanonicalOp) => number): void => {
+  /** Adds every operation over its limit, the worst first; up to `unsure` over it as a warning. */
+  const over = (measure: LineMeasure, limitAt: (op: CanonicalOp) => number, unsure = 0): void => {
     const values = measure.each(report);
     const inUnit = measure.inUnit ?? ((value: number) => value);
     const found: { readonly line: number; readonly value: number; readonly limit: number }[] = [];
@@ -50,11 +55,13 @@ export function loadFindings(
     found.sort((a, b) => b.value - a.value);
     for (const { line, value, limit } of found) {
       const text = measure.finding(value, limit);
-      findings.add(line, measure.severity, measure.code, text, value, limit);
+      const severity = value > limit + unsure ? measure.severity : 'warning';
+      findings.add(line, severity, measure.code, text, value, limit);
     }
   };
   const { engagement, cutter, x, y, chip, gouge } = MEASURES;
-  for (const measure of [engagement, cutter, x, y]) over(measure, () => measure.limit(limits));
+  over(engagement, () => engagement.limit(limits), ENGAGEMENT_UNSURE_DEG);
+  for (const measure of [cutter, x, y]) over(measure, () => measure.limit(limits));
   over(POWER, (op) => powerAt(job, op));
   over(chip, () => chip.limit(limits));
   over(STEPDOWN, () => limits.maxStepdownMm);

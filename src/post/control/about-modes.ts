@@ -31,6 +31,15 @@ export const START_RULES: Rules<Start> = {
     says: 'no G17 before the first move: with a plane left over, arcs swing through Z',
     fix: 'write G17 at the top',
   },
+  'arc-centre-missing': {
+    severity: 'warning',
+    when: ({ read }, c) =>
+      c.arcCentreModeWord &&
+      !read.statedBeforeMotion.includes('arcCentre') &&
+      read.ops.some((op) => op.op === 'arc' && op.byRadius !== true),
+    says: 'no G91.1 before the first move: with G90.1 left over, I and J are places and arcs go elsewhere',
+    fix: 'write G91.1 at the top, or G90.1 where they are meant so',
+  },
   'feed-mode-missing': {
     severity: 'warning',
     when: ({ read }, c) => c.feedModeWord && !read.statedBeforeMotion.includes('feedMode'),
@@ -165,6 +174,7 @@ function leftOver(modal: ModalState): string[] {
   const names: string[] = [];
   if (modal.units === 'inch') names.push('G20 (inch)');
   if (modal.distance === 'incremental') names.push('G91 (incremental)');
+  if (modal.arcCentres === 'places') names.push('G90.1 (arc centres as places)');
   if (modal.plane !== 'xy') names.push(modal.plane === 'xz' ? 'G18' : 'G19');
   if (modal.feedMode === 'inverse-time') names.push('G93 (inverse time)');
   if (modal.cutterCompensation !== 'off') names.push('cutter radius compensation');

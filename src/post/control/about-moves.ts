@@ -80,6 +80,18 @@ export const OP_RULES: Rules<OpAt> = {
     says: 'a probe move with the spindle turning',
     fix: 'write M5 before it',
   },
+  'stop-turning': {
+    severity: 'warning',
+    when: ({ op, direction }) => op.op === 'stop' && direction !== 'off',
+    says: 'the program stops with the spindle turning: a hand that clears chips there meets it',
+    fix: 'write M5 before M0, and M3 with G4 after it',
+  },
+  'overrides-off': {
+    severity: 'warning',
+    when: ({ op }) => op.op === 'overrides' && !op.enabled,
+    says: 'M49: from here on feed and speed cannot be turned down by hand',
+    fix: 'remove M49',
+  },
   'rapid-slanted': {
     severity: 'warning',
     when: ({ op }) =>

@@ -61,7 +61,15 @@ export interface ReadOptions {
 export type ModalState = ReturnType<typeof modalOf>;
 
 /** Modes that a program should state before it moves. */
-const STATED = ['units', 'distance', 'plane', 'feedMode', 'workOffset', 'cutterRadius'] as const;
+const STATED = [
+  'units',
+  'distance',
+  'plane',
+  'arcCentre',
+  'feedMode',
+  'workOffset',
+  'cutterRadius',
+] as const;
 
 export interface ReadResult {
   readonly ops: readonly CanonicalOp[];

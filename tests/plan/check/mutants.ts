@@ -7,8 +7,7 @@ import type { Job } from '../../../src/model/job.js';
 import { planJob } from '../../../src/plan/plan.js';
 import type { PlanFile } from '../../cam/raster-replay.js';
 
-export const SMALL_JOB: Job = readJob(
-  `title: Label printer wheel
+export const SMALL_TEXT = `title: Label printer wheel
 chain: { designation: "25" }
 sprocket: { teeth: 9, tooth-form: iso606-mid, thickness: 1 mm }
 bore: { shape: round, diameter: 5 mm, made-by: lathe }
@@ -17,10 +16,11 @@ material: pom-c
 machine: screw-gantry-stiff
 controller: small-stream
 cutter: { diameter: 2 mm, flutes: 2, stick-out: 8 mm, flute-length: 5 mm }
-`,
-  'small.yaml',
-  { machineFile: (file) => ({ file, problem: 'is not there', fix: 'check the name' }) },
-);
+`;
+
+export const SMALL_JOB: Job = readJob(SMALL_TEXT, 'small.yaml', {
+  machineFile: (file) => ({ file, problem: 'is not there', fix: 'check the name' }),
+});
 
 let planned: { readonly lines: readonly string[]; readonly plan: PlanFile } | undefined;
 

@@ -46,6 +46,7 @@ export interface ArcGeometry {
  * @param start  position, program units
  * @param end    target, program units
  * @param mmPerUnit  1 or 25.4
+ * @param placed  I, J and K are places, as G90.1 of later dialects has them
  */
 export function arcGeometry(
   block: Block,
@@ -55,6 +56,7 @@ export function arcGeometry(
   end: Pt3,
   mmPerUnit: number,
   rule: ArcRule,
+  placed: boolean,
 ): ArcGeometry {
   const at = motionColumn(block);
   const axes = PLANES[plane];
@@ -75,10 +77,13 @@ export function arcGeometry(
   const s: Pt = [start[axes.from]!, start[axes.to]!];
   const e: Pt = [end[axes.from]!, end[axes.to]!];
   if (!hasOffset) return fromRadius(wordOr(block, 'R', 0), ccw, s, e, columnOf(block, 'R'));
-  const c: Pt = [
-    s[0] + wordOr(block, offsetWord(axes.from), 0),
-    s[1] + wordOr(block, offsetWord(axes.to), 0),
-  ];
+  const [i, j] = [offsetWord(axes.from), offsetWord(axes.to)];
+  if (placed && !(has(block, i) && has(block, j))) {
+    refuse('arc-format', `a centre as a place (G90.1) without both ${i} and ${j}`, at);
+  }
+  const c: Pt = placed
+    ? [wordOr(block, i, 0), wordOr(block, j, 0)]
+    : [s[0] + wordOr(block, i, 0), s[1] + wordOr(block, j, 0)];
   return fromCentre(c, ccw, s, e, mmPerUnit, rule, at);
 }
 

@@ -6,13 +6,13 @@ import { isDigit, peek, readComment, show, take, type Scanner } from './lex.js';
 /** What the reader accepts beyond RS274/NGC, where a control class has it. */
 export type Dialect = Pick<
   Controller,
-  'semicolonComments' | 'arcCentreModeWord' | 'pathControl' | 'bareMotionWord' | 'homesNamed'
+  'semicolonComments' | 'codes' | 'pathControl' | 'bareMotionWord' | 'homesNamed'
 >;
 
 /** The standard and nothing else. */
 export const STANDARD: Dialect = {
   semicolonComments: false,
-  arcCentreModeWord: false,
+  codes: [],
   pathControl: 'none',
   bareMotionWord: false,
   homesNamed: false,
@@ -36,6 +36,8 @@ export const GROUPS = {
   cycleReturn: 10,
   workOffset: 12,
   pathControl: 13,
+  /** Of later dialects: what S means. */
+  speedMode: 14,
   stop: M + 4,
   toolChange: M + 6,
   spindle: M + 7,
@@ -79,8 +81,13 @@ export function groupOf(letter: 'G' | 'M', code10: number): number {
   return GROUP_OF[letter][code10] ?? -1;
 }
 
-/** G91.1, arc centres as offsets from the start: what the standard does anyway. */
-const G91_1 = 911;
+/** Codes of later dialects, by ten times their number, for classes that know them: arc centres as
+ *  places or as offsets from the start, which the standard has anyway, and S in turns a minute, too. */
+const LATER: ReadonlyMap<number, Group> = new Map([
+  [901, 'arcCentre'],
+  [911, 'arcCentre'],
+  [970, 'speedMode'],
+]);
 
 /** 593 -> "G59.3". */
 export function nameOfG(code10: number): string {
@@ -257,8 +264,9 @@ function readWord(s: Scanner, block: Block, index: number, dialect: Dialect): vo
 
 function takeCode(block: Block, letter: 'G' | 'M', value: number, at: number, dialect: Dialect) {
   const code = asInteger(letter === 'G' ? value * 10 : Math.round(value) * 10) ?? -1;
-  const isArcCentre = letter === 'G' && code === G91_1 && dialect.arcCentreModeWord;
-  const group = isArcCentre ? GROUPS.arcCentre : groupOf(letter, code);
+  const later = letter === 'G' ? LATER.get(code) : undefined;
+  const isKnown = later !== undefined && dialect.codes.includes(nameOfG(code));
+  const group = isKnown ? GROUPS[later] : groupOf(letter, code);
   if (group < 0) refuse('unknown-code', `${letter}${value}`, at);
   if (letter === 'M' && ++block.mCount > 4) refuse('too-many-m', 'a fifth M word', at);
   const other = codeOf(block, group);

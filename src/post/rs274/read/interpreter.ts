@@ -107,6 +107,8 @@ function runModes(state: State, motion: number): void {
   }
   const distance = codeOf(block, GROUPS.distance);
   if (distance >= 0) state.absolute = distance === 900;
+  const centres = codeOf(block, GROUPS.arcCentre);
+  if (centres >= 0) state.absoluteCentres = centres === 901;
   const retract = codeOf(block, GROUPS.cycleReturn);
   if (retract >= 0) state.retractToOld = retract === 980;
   if (motion !== NO_MOTION && nonModal === 530) refuseComp(state, GROUPS.nonModal, 'G53');

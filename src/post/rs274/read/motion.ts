@@ -67,7 +67,9 @@ function runArc(state: State, motion: number, end: Pt3): void {
   const start: Pt3 = [state.x, state.y, state.z];
   const ccw = motion === 30;
   if (!state.inverseTime) feedFor(state, motion, 0);
-  const arc = arcGeometry(block, plane, ccw, start, end, mmPerUnit, around.arcRule);
+  const { arcRule } = around;
+  const placed = state.absoluteCentres;
+  const arc = arcGeometry(block, plane, ccw, start, end, mmPerUnit, arcRule, placed);
   let length = 0;
   if (state.inverseTime) {
     // Along the helix: feed applies along the path, not its projection (2.1.2.6).

@@ -58,6 +58,8 @@ export function createState(around: Surroundings) {
     plane: 'xy' as ArcPlane,
     absolute: true,
     inverseTime: false,
+    /** G90.1: I, J and K are places, not offsets from the start. */
+    absoluteCentres: false,
     /** Active motion code, ten times G; G80 when there is none. */
     motion: G80,
     /** Units per minute. */
@@ -100,6 +102,7 @@ export function modalOf(state: State) {
     plane: state.plane,
     units: state.mmPerUnit === 1 ? 'mm' : 'inch',
     distance: state.absolute ? 'absolute' : 'incremental',
+    arcCentres: state.absoluteCentres ? 'places' : 'offsets',
     feedMode: state.inverseTime ? 'inverse-time' : 'per-minute',
     feedMmPerMin: state.feed * state.mmPerUnit,
     rpm: state.rpm,
