@@ -6,13 +6,13 @@ import { chattering } from '../machines/bear/chattering.js';
 import { type CutLimits, limitsOf } from '../machines/bear/limits.js';
 import {
   type StabilitySetup,
-  chatterProbability,
+  chatterAt,
   stabilityMargin,
   stabilitySetup,
   stableDepths,
 } from '../machines/bear/stability.js';
 import { scoresOf } from '../machines/learn/heard.js';
-import { sin } from '../maths/elementary.js';
+import { log, sin } from '../maths/elementary.js';
 import type { Job } from '../model/job.js';
 
 /** Stability of a cut at one speed and engagement. */
@@ -26,7 +26,7 @@ export interface Stability {
 /** Machines of the last jobs, each with the depths of the cuts asked for. Each holds some 5 MB. */
 interface Known {
   readonly setup: StabilitySetup;
-  readonly depths: Map<string, Float64Array>;
+  readonly depths: Map<string, { readonly mm: Float64Array; readonly ln: Float64Array }>;
 }
 const known = new Map<string, Known>();
 const MOST_KEPT = 4;
@@ -56,12 +56,16 @@ export function stabilityOf(
   return (rpm, phiRad) => {
     const feedPerToothMm = capMm / sin(Math.min(Math.PI / 2, phiRad));
     const key = `${rpm} ${phiRad} ${feedPerToothMm}`;
-    const depths =
-      found.depths.get(key) ?? stableDepths(found.setup, { rpm, phiRad, feedPerToothMm });
-    found.depths.set(key, depths);
+    let depths = found.depths.get(key);
+    if (!depths) {
+      const mm = stableDepths(found.setup, { rpm, phiRad, feedPerToothMm });
+      depths = { mm, ln: mm.map(log) };
+      found.depths.set(key, depths);
+    }
+    const { mm, ln } = depths;
     return {
-      chatter: (axialDepthMm) => chatterProbability(depths, axialDepthMm),
-      margin: (axialDepthMm) => stabilityMargin(depths, axialDepthMm),
+      chatter: (axialDepthMm) => chatterAt(ln, axialDepthMm),
+      margin: (axialDepthMm) => stabilityMargin(mm, axialDepthMm),
     };
   };
 }

@@ -84,6 +84,19 @@ export function cos(rad: number): number {
   return quarter === 1 || quarter === 2 ? -value : value;
 }
 
+/** Sine and cosine of one angle into [sine, cosine]: reduced once, and no number handed back, which the
+ *  engine would have to make room for. */
+export function sinCos(rad: number, into: Float64Array): void {
+  const quarter = reduce(rad);
+  const s = sinOfRest();
+  const c = cosOfRest();
+  const sine = quarter & 1 ? c : s;
+  const cosine = quarter & 1 ? s : c;
+  // Keeps the sign of a zero.
+  into[0] = rad === 0 ? rad : quarter & 2 ? -sine : sine;
+  into[1] = quarter === 1 || quarter === 2 ? -cosine : cosine;
+}
+
 export function tan(rad: number): number {
   return sin(rad) / cos(rad);
 }

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import * as elementary from '../../src/maths/elementary.js';
 
-const { atan2, cos, decadeOf, exp, hypot, log, log1p, pow, sin } = elementary;
+const { atan2, cos, decadeOf, exp, hypot, log, log1p, pow, sin, sinCos } = elementary;
 const bits = new BigInt64Array(1);
 const double = new Float64Array(bits.buffer);
 
@@ -33,6 +33,21 @@ describe('elementary functions', () => {
     const number = fc.double({ min: -end, max: end, noNaN: true });
     const own = elementary[name];
     fc.assert(fc.property(number, (x) => apart(own(x), Math[name](x)) <= most));
+  });
+
+  it('sine and cosine together are to the bit what they are apart', () => {
+    const both = new Float64Array(2);
+    for (const end of [1, 10, 1e6]) {
+      const number = fc.double({ min: -end, max: end, noNaN: true });
+      fc.assert(
+        fc.property(number, (x) => {
+          sinCos(x, both);
+          return Object.is(both[0], sin(x)) && Object.is(both[1], cos(x));
+        }),
+      );
+    }
+    sinCos(-0, both);
+    expect([...both]).toEqual([-0, 1]);
   });
 
   it('log and log1p are, too', () => {

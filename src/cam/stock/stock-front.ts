@@ -22,7 +22,7 @@
  * arrays, not as arguments, for which the engine would allocate: each ends before the next begins.
  */
 
-import { acos, asin, atan2, cos, sin } from '../../maths/elementary.js';
+import { acos, asin, atan2, sinCos } from '../../maths/elementary.js';
 import { TURN_RAD, wrapRad, norm2 } from '../../maths/angle.js';
 import { ANGLE_TOL_RAD, TINY } from '../../maths/tolerance.js';
 import {
@@ -81,6 +81,9 @@ const SHORT_CELLS = 0.25;
 
 /** Pieces kept that met the rim at the place before; mostly there are three or four. */
 const MOST_MET = 8;
+
+/** Of the angle at hand. */
+const sineAndCosine = new Float64Array(2);
 
 const NO_TRAIL: readonly PathPiece[] = [];
 
@@ -261,10 +264,12 @@ export class StockFront {
     const from = this.angles[0]!;
     const to = this.angles[2 * this.count - 1]!;
     const half = (to - from) / 2;
-    const cosMid = cos(from + half);
-    const sinMid = sin(from + half);
-    const cosHalf = cos(half);
-    const sinHalf = sin(half);
+    sinCos(from + half, sineAndCosine);
+    const cosMid = sineAndCosine[1]!;
+    const sinMid = sineAndCosine[0]!;
+    sinCos(half, sineAndCosine);
+    const cosHalf = sineAndCosine[1]!;
+    const sinHalf = sineAndCosine[0]!;
     this.midX = cosMid;
     this.midY = sinMid;
     this.cosHalf = cosHalf;
@@ -296,8 +301,10 @@ export class StockFront {
     if (vx * this.midX + vy * this.midY >= this.cosHalf * norm2(vx, vy)) return false;
     const swept = circles[k + 2]! + this.cutterRadiusMm;
     const far = swept * swept;
-    const [ax, ay] = [circles[k]! - this.fromX, circles[k + 1]! - this.fromY];
-    const [bx, by] = [circles[k]! - this.toX, circles[k + 1]! - this.toY];
+    const ax = circles[k]! - this.fromX;
+    const ay = circles[k + 1]! - this.fromY;
+    const bx = circles[k]! - this.toX;
+    const by = circles[k + 1]! - this.toY;
     return ax * ax + ay * ay > far && bx * bx + by * by > far;
   }
 
@@ -576,10 +583,10 @@ export class StockFront {
     sortMarks(marks, n);
     let any = 0;
     for (let i = 0; i < Math.max(1, n); i++) {
-      const angle = middleAfter(marks, n, i);
-      const along = qx + r * cos(angle);
-      covered[i] =
-        along >= 0 && along <= length && Math.abs(qy + r * sin(angle)) <= r + EDGE_TOL_MM2 ? 1 : 0;
+      sinCos(middleAfter(marks, n, i), sineAndCosine);
+      const along = qx + r * sineAndCosine[1]!;
+      const aside = Math.abs(qy + r * sineAndCosine[0]!);
+      covered[i] = along >= 0 && along <= length && aside <= r + EDGE_TOL_MM2 ? 1 : 0;
       any |= covered[i]!;
     }
     if (any) this.subtractCovered(n, facts[k + HEADING]!);
@@ -601,7 +608,8 @@ export class StockFront {
     const ey = d > TINY ? dy / d : 0;
     const full = span >= TURN_RAD - ANGLE_TOL_RAD;
     const ccw = sweep > 0;
-    const [first, last] = ccw ? [k + FROM_X, k + TO_X] : [k + TO_X, k + FROM_X];
+    const first = k + (ccw ? FROM_X : TO_X);
+    const last = k + (ccw ? TO_X : FROM_X);
     const x0 = facts[first]! * ex + facts[first + 1]! * ey;
     const y0 = facts[first + 1]! * ex - facts[first]! * ey;
     const x1 = facts[last]! * ex + facts[last + 1]! * ey;
@@ -623,9 +631,9 @@ export class StockFront {
     const inner = R > r ? (R - r) * (R - r) - EDGE_TOL_MM2 : 0;
     let any = 0;
     for (let i = 0; i < Math.max(1, n); i++) {
-      const angle = middleAfter(marks, n, i);
-      const px = d + r * cos(angle);
-      const py = r * sin(angle);
+      sinCos(middleAfter(marks, n, i), sineAndCosine);
+      const px = d + r * sineAndCosine[1]!;
+      const py = r * sineAndCosine[0]!;
       const m2 = px * px + py * py;
       let inside = m2 <= outer && m2 >= inner;
       if (inside && !full) {

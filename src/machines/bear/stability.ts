@@ -284,13 +284,18 @@ const METHOD_SIGMA = 0.2;
 
 /** Probability that a cut of a depth chatters, from {@link stableDepths}. 0..1 */
 export function chatterProbability(depths: Float64Array, depthMm: number): number {
+  return chatterAt(depths.map(log), depthMm);
+}
+
+/** As {@link chatterProbability}, from the logarithms of the depths: for one who asks again and again. */
+export function chatterAt(lnDepths: Float64Array, depthMm: number): number {
   if (!(depthMm > 0)) return 0;
   const ln = log(depthMm);
   let sum = 0;
-  for (let m = 0; m < depths.length; m++) {
-    sum += exp(logNormalCdf((ln - log(depths[m]!)) / METHOD_SIGMA));
+  for (let m = 0; m < lnDepths.length; m++) {
+    sum += exp(logNormalCdf((ln - lnDepths[m]!) / METHOD_SIGMA));
   }
-  return sum / depths.length;
+  return sum / lnDepths.length;
 }
 
 /** Depth that half of the machines bear over a depth: above 1 is stable. */

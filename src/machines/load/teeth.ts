@@ -2,7 +2,7 @@
  * Sum of the forces of all teeth in the cut, and its greatest values over a revolution.
  * One instance is reused for every evaluation, so that the hot path allocates nothing.
  */
-import { asin, cos, pow, sin } from '../../maths/elementary.js';
+import { asin, cos, pow, sin, sinCos } from '../../maths/elementary.js';
 import { TURN_RAD, radFromDeg } from '../../maths/angle.js';
 import { ANGLE_TOL_RAD } from '../../maths/tolerance.js';
 import { RADIAL_KNEES_MM, radialRatio } from './chip.js';
@@ -87,6 +87,9 @@ export const GAUSS_X = [
 export const GAUSS_W = [
   0.362683783378362, 0.3137066458778873, 0.2223810344533745, 0.1012285362903763,
 ];
+
+/** Sine and cosine of the angle of the tooth at hand. */
+const ofTooth = new Float64Array(2);
 
 /** Index of each quantity in `ToothSum.peaks`. */
 export const RESULTANT = 0;
@@ -204,10 +207,11 @@ export class ToothSum {
 
   /** Adds the tooth at angle `t` to the sums; signs as derived in force.ts. */
   private addTooth(t: number): void {
-    const sine = sin(t);
+    sinCos(t, ofTooth);
+    const sine = ofTooth[0]!;
     const hMm = this.feedPerToothMm * sine;
     if (!(hMm > 0)) return;
-    const cosine = cos(t);
+    const cosine = ofTooth[1]!;
     const ft = this.tangentialN(hMm);
     const fr = ft * radialRatio(hMm);
     this.feedN += this.hand * ft * cosine - fr * sine;
