@@ -20,7 +20,7 @@ import { type FeedLimits, feedForLimits } from '../machines/load/feed.js';
 import { type CutConditions, peakForce } from '../machines/load/force.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
 import { DriveLoad, DriveOdds, driveRisk } from '../machines/bear/drive-meter.js';
-import { edgeUsePerMin, surfaceSpeedAt, wornForce } from '../machines/bear/edge.js';
+import { edgeUsePerMin, livesFor, surfaceSpeedAt, wornForce } from '../machines/bear/edge.js';
 import { type CutLimits, limitsOf } from '../machines/bear/limits.js';
 import { type Odds, oddsOf } from '../machines/bear/odds.js';
 import { availablePowerW, rpmForSurfaceSpeed } from '../machines/bear/spindle.js';
@@ -294,7 +294,7 @@ function asksOf(way: Way): number {
 
 /** What the estimate of an edge's use may be short of what a replay finds: 0.67 to 1.26 of it were
  *  found on the examples and on machines whose drives decide. */
-const LIVES_MARGIN = 1.25;
+export const LIVES_MARGIN = 1.25;
 
 /** Force of an edge after so many lives over the force planned with; 1 at least. */
 export function wornOver({ limits }: Pick<Job, 'limits'>, lives: number): number {
@@ -322,8 +322,9 @@ export function wayOf(
   const roughAt = (feed: number): number => levels * levelTimeS(job, size, feed, phiRad);
   const wornAt = (feed: number): number => {
     const most = { spindleRpm, phiRad, finishRad: phiRad, levels, roughS: roughAt(feed) };
-    const { edgeLives, edgeShares } = spentOn(search, most);
-    return wornOver(job, LIVES_MARGIN * edgeLives * edgeShares.most);
+    const { edgeLives } = spentOn(search, most);
+    // How many edges share them is not known yet: one of them is used for no more than it may be.
+    return wornOver(job, Math.min(LIVES_MARGIN * edgeLives, livesFor(job.riskShare)));
   };
   const { choice, forceLimitN, drive } = withDrive(search, conditions, phiRad, free, wornAt);
   const feedMmPerMin = choice.feedMmPerMin;

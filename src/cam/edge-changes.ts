@@ -21,9 +21,11 @@ export function shareEdges(edges: number, levels: number, finishShare: number): 
   if (others === 0) return { edges, changesAfter: [], most: 1 };
   const mostOf = (before: number): number =>
     Math.max(Math.ceil(before / others) * level, 1 - before * level);
-  // Levels before the last change, one at the least for each edge.
-  let before = others;
-  for (let n = before + 1; n < levels; n++) if (mostOf(n) < mostOf(before)) before = n;
+  // Levels before the last change: as many for each edge, one at the least.
+  const each = Math.floor(1 / level / edges);
+  const within = (n: number): number => Math.min(levels - 1, Math.max(others, n));
+  const [few, many] = [within(each * others), within((each + 1) * others)];
+  const before = mostOf(many) < mostOf(few) ? many : few;
   const changesAfter = Array.from(
     { length: others },
     (_, k) => Math.round((before * (k + 1)) / others) - 1,
@@ -42,8 +44,11 @@ export function fewestEdges(
   const level = (1 - finishShare) / levels;
   const useful = 1 + Math.ceil(((levels - 1) * level) / (finishShare + level));
   const most = Math.min(levels, useful);
-  for (let edges = Math.min(most, edgesFor(lives, risk)); ; edges++) {
+  const all = shareEdges(most, levels, finishShare);
+  if (lives * all.most > livesFor(risk, most)) return all;
+  for (let edges = edgesFor(lives, risk); edges < most; edges++) {
     const shares = shareEdges(edges, levels, finishShare);
-    if (edges === most || lives * shares.most <= livesFor(risk, edges)) return shares;
+    if (lives * shares.most <= livesFor(risk, edges)) return shares;
   }
+  return all;
 }

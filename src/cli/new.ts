@@ -2,6 +2,8 @@ import { dirname } from 'node:path';
 import { missingKeys, newJobText } from '../job/new-job.js';
 import { loadJobText } from '../job/load.js';
 import { fieldAt } from '../job/schema.js';
+import { cutterForGaps } from '../cam/flutes.js';
+import { wheelOf } from '../profile/wheel/sprocket.js';
 import { showText } from '../text/show.js';
 import { type CommonArgs, FORCE, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
@@ -16,7 +18,7 @@ const OPTIONS = {
   bore: ['bore.diameter', 'bore diameter, such as "14 mm"', null],
   material: ['material', 'material of the blank', '42CrMo4-annealed'],
   machine: ['machine', 'machine profile, or a file of your own', 'screw-gantry-light'],
-  cutter: ['cutter.diameter', 'cutter diameter', '3 mm'],
+  cutter: ['cutter.diameter', 'cutter diameter', 'one that fits the gaps'],
 } as const;
 type OptionName = keyof typeof OPTIONS;
 
@@ -53,6 +55,7 @@ export const newJob = command<NewArgs>({
   ],
   async run(args, env) {
     const values = await answered(givenValues(args), env);
+    if (values[CUTTER] === OPTIONS.cutter[2]) values[CUTTER] = usualCutter(values, args.file, env);
     const text = newJobText(values);
     checkGiven(text, values, args.file, env);
     writeOne(args.file, env.cwd, text, args.force === true);
@@ -64,6 +67,16 @@ export const newJob = command<NewArgs>({
     return { exit: 0, text: `Wrote ${args.file}. ${next}`, json: { file: args.file, missing } };
   },
 });
+
+const CUTTER = OPTIONS.cutter[0];
+
+/** Diameter of a cutter on file that goes well with the gaps; of any where they are not known yet. */
+function usualCutter(values: Record<string, string>, file: string, env: Env): string {
+  const machine = (name: string) => machineFile(name, dirname(file), env);
+  const text = newJobText({ ...values, [CUTTER]: '3 mm' });
+  const { job } = loadJobText(text, file, { machineFile: machine });
+  return `${job ? cutterForGaps(job, wheelOf(job)) : 3} mm`;
+}
 
 function givenValues(args: NewArgs): Record<string, string> {
   const values: Record<string, string> = {};
@@ -80,6 +93,7 @@ function givenValues(args: NewArgs): Record<string, string> {
     }
     values[key!.trim()] = rest.join('=').trim();
   }
+  if (values['cutter.file'] !== undefined) values[CUTTER] = args.cutter ?? '';
   return values;
 }
 

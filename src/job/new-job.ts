@@ -42,7 +42,10 @@ function hasAny(values: NewJobValues, prefix: string): boolean {
   return Object.keys(values).some((key) => key.startsWith(prefix) && values[key] !== '');
 }
 
-/** Remarks come first: an editor of YAML takes those behind a last key for part of what follows. */
+/**
+ * In the order of the fields; in a group remarks come first, since an editor of YAML takes those behind
+ * a group's last key for part of what follows.
+ */
 function linesOf(
   fields: Fields,
   values: NewJobValues,
@@ -51,7 +54,7 @@ function linesOf(
   indent: string,
 ): string[] {
   const remarks: string[] = [];
-  const set: string[] = [];
+  const set: string[] = prefix === '' ? remarks : [];
   for (const [key, field] of Object.entries(fields)) {
     const at = prefix + key;
     const value = values[at] ?? '';
@@ -65,7 +68,7 @@ function linesOf(
       set.push(`${indent}${key}: ${plainOrQuoted(value)}${note}`);
     } else remarks.push(remark(key, at, field, indent));
   }
-  return [...remarks, ...set];
+  return set === remarks ? set : [...remarks, ...set];
 }
 
 /** A key that is not set, with what it takes. */

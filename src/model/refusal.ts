@@ -42,6 +42,7 @@ const KEY_OF = {
   'flute-too-short': 'cutter.flute-length',
   'stick-out-too-short': 'cutter.stick-out',
   'too-many-levels': 'limits.max-stepdown',
+  'no-odds': 'cutter.diameter',
   // the router's bore
   'bore-corner-fouls': 'bore.made-by',
   'bore-not-round': 'bore.made-by',

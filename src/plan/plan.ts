@@ -3,9 +3,14 @@
  * refused, whatever the planner thought of it.
  */
 import { aimOf } from '../cam/aim.js';
+import { LIVES_MARGIN } from '../cam/choose.js';
 import { gapSize, layPath } from '../cam/sequence.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
+import { JOB_FIELDS } from '../job/schema.js';
 import type { Job, PlanSummary } from '../model/job.js';
+import { Refusal } from '../model/refusal.js';
+import { chance, likeliestEnd } from '../post/odds-words.js';
+import { parseQuantity } from '../text/quantity.js';
 import type { PlannedBore, Plan, Progress } from '../post/plan.js';
 import { sumLines } from '../post/rs274/envelope.js';
 import type { SheetOptions } from '../post/sheet/format.js';
@@ -134,10 +139,13 @@ function* planOnce(
     const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);
     const parts = { job, jobDigest, profile, aim, cam, ...proof };
     const { way } = cam.process;
-    const hoped = way.edgeLives * way.edgeShares.most <= odds.edgeLivesMost;
-    return again && hoped && odds.edgeLivesEach > odds.edgeLivesMost
-      ? (way.edgeScale * odds.edgeLives) / way.edgeLives
-      : { ...parts, before: [], summary, bore, restart: null };
+    const hoped = way.edgeLives * way.edgeShares.most;
+    const allowed = Math.min(odds.edgeLivesMost, LIVES_MARGIN * hoped);
+    if (again && hoped <= odds.edgeLivesMost && odds.edgeLivesEach > allowed) {
+      return (way.edgeScale * odds.edgeLivesEach) / hoped;
+    }
+    refuseHopeless(summary);
+    return { ...parts, before: [], summary, bore, restart: null };
   };
   for (;;) {
     const step = steps.next();
@@ -145,6 +153,21 @@ function* planOnce(
     if (typeof found === 'number' || (step.done === true && found)) return found;
     yield found;
   }
+}
+
+/** Odds under which no cut is planned: those of the greatest risk that a job may accept. */
+const LEAST_ODDS = 1 - parseQuantity(JOB_FIELDS.risk.max, 'share');
+
+/** @throws Refusal 'no-odds' */
+function refuseHopeless({ predicted }: PlanSummary): void {
+  const { finishProbability: odds, finishParts } = predicted;
+  if (odds >= LEAST_ODDS) return;
+  throw new Refusal(
+    'no-odds',
+    `however it is cut, it reaches its end with a chance of ${chance(odds)}; what would end it is ${likeliestEnd(finishParts)}. Another cutter, a slower spindle or a stronger machine may do: gullet plan --advise compares those on file`,
+    odds,
+    LEAST_ODDS,
+  );
 }
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */

@@ -9,7 +9,7 @@ const WORTH_MIN = 1;
 /** "98.3 %": never 100 where something can go wrong. */
 export function chance(p: number): string {
   if (p > 0.999) return 'over 99.9 %';
-  if (p > 0 && p < 0.001) return 'under 0.1 %';
+  if (p < 0.001) return 'under 0.1 %';
   return `${(100 * p).toFixed(p > 0.9 || p < 0.1 ? 1 : 0)} %`;
 }
 
@@ -20,18 +20,23 @@ const ENDS: Readonly<Record<keyof Predicted['finishParts'], string>> = {
   other: 'what has nothing to do with force',
 };
 
-/** The odds, what they rest on and what would better them. One sentence each. */
-export function oddsSentences(predicted: Predicted): string[] {
-  const { finishProbability, finishProbabilityBand: band, finishParts, worth } = predicted;
-  const bore = predicted.boreFinishProbability;
+/** "a worn-out edge (1.7 %)": what is likeliest to end a cut. */
+export function likeliestEnd(finishParts: Predicted['finishParts']): string {
   const parts = Object.entries(finishParts) as [keyof Predicted['finishParts'], number][];
   const [worst, holds] = parts.reduce((a, b) => (b[1] < a[1] ? b : a));
+  return `${ENDS[worst]} (${chance(1 - holds)})`;
+}
+
+/** The odds, what they rest on and what would better them. One sentence each. */
+export function oddsSentences(predicted: Predicted): string[] {
+  const { finishProbability, finishProbabilityBand: band, worth } = predicted;
+  const bore = predicted.boreFinishProbability;
   const rings =
     predicted.restsOn.thrust === 'profile'
       ? ', what rings too'
       : ', what rings is guessed from the profile';
   return [
-    `It reaches its end with a chance of ${chance(finishProbability)} as far as is known (${chance(band[0])} to ${chance(band[1])}); what is likeliest to end it is ${ENDS[worst]} (${chance(1 - holds)}).`,
+    `It reaches its end with a chance of ${chance(finishProbability)} as far as is known (${chance(band[0])} to ${chance(band[1])}); what is likeliest to end it is ${likeliestEnd(predicted.finishParts)}.`,
     ...(bore === undefined ? [] : [`The program of the bore, before it: ${chance(bore)}.`]),
     `On ${Math.round(100 * predicted.chatterProbability)} of 100 machines like this it chatters: that is heard, spoils edge and wall, and seldom ends the cut.`,
     `${thrustWords(predicted.restsOn)}${worth.tapMin === null ? '' : rings}: ${measuringWords(worth)}`,

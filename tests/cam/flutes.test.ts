@@ -1,6 +1,11 @@
 import { bodyDiameterMm } from '../../src/model/machine.js';
 import { describe, expect, it } from 'vitest';
-import { checkFlutes } from '../../src/cam/flutes.js';
+import { checkFlutes, cutterForGaps } from '../../src/cam/flutes.js';
+import { chooseProcess } from '../../src/cam/process.js';
+import { blankSize, gapSize } from '../../src/cam/sequence.js';
+import { readJob } from '../../src/job/load.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
+import { filesFrom, withKey } from '../job/job-text.js';
 import { completeCutter, cutterFaults } from '../../src/machines/cutters.js';
 import { Refusal } from '../../src/model/refusal.js';
 
@@ -38,4 +43,21 @@ describe('flutes shorter than the walls', () => {
     // 0.02 mm of air on either side.
     expect(keys(2.96)).toEqual([]);
   });
+});
+
+describe('a cutter that is proposed for the gaps of a chain', () => {
+  it.each(['04C', '25', '06B', '219', '35', '420', '08B', '50', '60'])(
+    'goes into those of %s, with flutes for its walls, and a way of cutting is found',
+    (chain) => {
+      const text = (mm: number) =>
+        withKey('chain', `{ designation: "${chain}" }`).replace('3 mm', `${mm} mm`);
+      const of = (mm: number) => readJob(text(mm), 'job.yaml', filesFrom());
+      const wheel = wheelOf(of(3));
+      const mm = cutterForGaps(of(3), wheel);
+      expect(mm).toBeLessThan(2 * wheel.seatRadiusMm);
+      const job = of(mm);
+      expect(() => checkFlutes(job.cutter, wheel.thicknessMm)).not.toThrow();
+      expect(() => chooseProcess(job, gapSize(job, wheel, blankSize(job, wheel)))).not.toThrow();
+    },
+  );
 });

@@ -97,3 +97,9 @@ describe('a cutter file that a job names', () => {
     expect(gone.error!.message).toMatch(/^job\.yaml:\d+: cutter\.file: \.\/own\.yaml is not there/);
   });
 });
+
+it('stands in the order of the keys, what may be left out where it belongs', () => {
+  const text = newJobText(VALUES);
+  const order = [...text.matchAll(/^(?:# )?([a-z-]+):/gm)].map(([, key]) => key);
+  expect(order).toEqual(Object.keys(JOB_FIELDS));
+});

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { planJob } from '../../src/plan/plan.js';
+import { planJob, planParts } from '../../src/plan/plan.js';
 import { oddsWarnings } from '../../src/plan/warnings.js';
 import { machineOf } from '../machines/machine-of.js';
 import { THIN, exampleJob } from '../planned.js';
@@ -46,4 +46,11 @@ describe('a plan whose drives decide', () => {
     expect(asked.y).toBeGreaterThan(0.85 * borne.y);
     expect(asked.x / borne.x).toBeLessThan(asked.y / borne.y);
   });
+});
+
+it('refuses a cut that is likelier to fail than any job may accept, and says of what', () => {
+  const job = exampleJob('nursery-barrow', THIN);
+  // Six times as fast as the edge is meant to go: v T^n = C leaves it a 1300th of its time.
+  const soft = { ...job, material: { ...job.material, edgeSpeedMPerMin: 15 } };
+  expect(() => planParts(soft)).toThrow(/with a chance of under 0.1 %.*a worn-out edge/);
 });
