@@ -30,10 +30,11 @@ const GROUPS = [
 export function JobPanel({ bench }: { readonly bench: Bench }) {
   return (
     <>
-      <div class="sticky">
+      <div class="sticky" role="region" aria-label="The plan in figures" tabIndex={0}>
         <State bench={bench} />
-        <Figures bench={bench} />
+        <Table bench={bench} />
       </div>
+      <Compared bench={bench} />
       <form class="job-form" autocomplete="off" onSubmit={(e) => e.preventDefault()}>
         {GROUPS.map(([legend, names]) => (
           <Fields key={legend} bench={bench} legend={legend} names={names} />
@@ -62,17 +63,32 @@ export function State({ bench }: { readonly bench: Bench }) {
 
 /** The plan on show beside another, with what differs between their jobs. */
 export function Figures({ bench }: { readonly bench: Bench }) {
+  return (
+    <>
+      <Table bench={bench} />
+      <Compared bench={bench} />
+    </>
+  );
+}
+
+function Table({ bench }: { readonly bench: Bench }) {
   const { look, checked, other, kept } = bench;
   const data = look ?? checked?.data;
   if (!data) return null;
   const heading = look ? 'First look' : bench.standing === 'old' ? 'Old plan' : 'Now';
   const name = other === kept ? 'Kept' : 'Before';
-  const input = look ? bench.input : checked!.input;
+  return <Outcome data={data} heading={heading} before={other?.data ?? null} name={name} />;
+}
+
+/** What differs between the jobs, and which plan the next ones are held against. */
+function Compared({ bench }: { readonly bench: Bench }) {
+  const { look, checked, other, kept } = bench;
+  if (!checked) return null;
+  const input = look ? bench.input : checked.input;
   return (
     <>
-      <Outcome data={data} heading={heading} before={other?.data ?? null} name={name} />
       {other && <Differences rows={differences(other.input, input)} />}
-      {checked && !look && (
+      {!look && (
         <button
           type="button"
           id="keep-to-compare"
@@ -85,6 +101,7 @@ export function Figures({ bench }: { readonly bench: Bench }) {
   );
 }
 
+/** A row for each key that differs. */
 function Differences({ rows }: { readonly rows: ReturnType<typeof differences> }) {
   return (
     <ul class="differences" aria-label="What differs in the jobs">

@@ -3,9 +3,12 @@
 const NAME = 'gullet-bench';
 const STORE = 'last';
 const KEY = 'job';
+/** Longest wait for a browser that does not say whether it keeps anything. ms */
+const PATIENCE_MS = 1000;
 
 function opened(): Promise<IDBDatabase> {
   return new Promise((resolve, reject) => {
+    setTimeout(() => reject(new Error('no answer')), PATIENCE_MS);
     const request = indexedDB.open(NAME, 1);
     request.onupgradeneeded = () => request.result.createObjectStore(STORE);
     request.onsuccess = () => resolve(request.result);

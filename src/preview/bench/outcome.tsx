@@ -6,17 +6,13 @@ import { bindings } from '../data/binds.js';
 
 function figuresOf({ figures }: PageData): readonly (readonly [string, string])[] {
   const { predicted } = figures.summary;
-  const binds = new Map(bindings(figures.summary).map(({ name, text }) => [name, text]));
-  const of = (name: string): readonly [string, string] => [name, binds.get(name) ?? ''];
+  // By name: which of them comes first differs from plan to plan.
+  const binds = bindings(figures.summary).sort((a, b) => (a.name < b.name ? -1 : 1));
   return [
     ['Time in all', clock(60 * predicted.totalMin)],
     ['Roughing', clock(60 * predicted.roughCutMin)],
     ['Reaches its end', percent(predicted.finishProbability)],
-    of('Chatter'),
-    of('Cutter'),
-    of('X drive'),
-    of('Y drive'),
-    of('Engagement'),
+    ...binds.map(({ name, text }) => [name, text] as const),
     ['Form error', smallLength(figures.finish.errorMm)],
     ['Tip diameter', `${figures.profile.tipDiameterMm.toFixed(2)} mm`],
     ['Warnings', String(figures.summary.warnings.length)],

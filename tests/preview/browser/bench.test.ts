@@ -10,7 +10,6 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { pathToFileURL } from 'node:url';
 import { unzipSync } from 'three/addons/libs/fflate.module.js';
 import { afterAll, expect, it, onTestFinished } from 'vitest';
 import { withPreview } from '../../../src/cli/io/preview-file.js';
@@ -20,20 +19,10 @@ import { run } from '../../cli/run.js';
 import { axeFaults } from './axe.js';
 import { type Driven, drive, missing } from './by-bidi.js';
 import { OUTPUT, bundled, describeInBrowser, open } from './chromium.js';
+import { CHECKED, READINGS, WHEEL, benchUrl, fieldOf } from './wheel.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'gullet-bench-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
-
-const idOf = (key: string) => `#field-${key.replaceAll('.', '-')}`;
-
-/** Readings of a chain 41, and a small thin wheel for it, by the fields of the views. */
-const READINGS = {
-  span: '127.3 mm',
-  pitches: '10',
-  'roller-diameter': '7.75 mm',
-  'inner-width': '6.3 mm',
-};
-const WHEEL = { 'bore.diameter': '10 mm', 'sprocket.thickness': '1 mm', 'sprocket.teeth': '9' };
 
 /** From the readings to a checked plan, by the keyboard alone. */
 async function goThere(page: Driven['page']): Promise<void> {
@@ -53,7 +42,7 @@ async function goThere(page: Driven['page']): Promise<void> {
   for (const [key, text] of Object.entries(READINGS)) await type(`#reading-of-${key}`, text);
   await press('#take-chain');
   await press('#way-part');
-  for (const [key, text] of Object.entries(WHEEL)) await type(idOf(key), text);
+  for (const [key, text] of Object.entries(WHEEL)) await type(fieldOf(key), text);
   await page.waitForFunction(
     () => document.body.dataset['planning'] === undefined && document.body.dataset['ready'] !== '0',
     { timeout: 120_000 },
@@ -63,7 +52,6 @@ async function goThere(page: Driven['page']): Promise<void> {
 }
 
 const textOf = (page: Driven['page'], id: string) => page.$eval(id, (e) => e.textContent);
-const pageUrl = async () => pathToFileURL(join(await bundled(), 'gullet.html')).href;
 
 /** What the command line makes of a job file that the page has saved. */
 async function commandLine(job: Uint8Array): Promise<string> {
@@ -83,7 +71,7 @@ for (const kind of ['chrome', 'firefox'] as const) {
       it('goes from chain readings to the very files of the command line', async () => {
         const down = join(folder, kind);
         mkdirSync(down);
-        const { page, faults, saved, close } = await drive(kind, await pageUrl(), down);
+        const { page, faults, saved, close } = await drive(kind, await benchUrl(), down);
         onTestFinished(close);
         expect(await textOf(page, '#verdict')).toContain('No plan');
         await goThere(page);
@@ -121,7 +109,7 @@ describeInBrowser('the bench page', () => {
   });
 
   nightly('has no faults that axe finds, at three widths, light and dark', async () => {
-    const url = await pageUrl();
+    const url = await benchUrl();
     for (const width of [1440, 1024, 390]) {
       for (const dark of [false, true]) {
         const { page, close } = await open(url, url, { width, height: 900, dark, offline: true });
@@ -130,9 +118,9 @@ describeInBrowser('the bench page', () => {
         }
         await page.click('#take-chain');
         await page.click('#way-part');
-        for (const [key, text] of Object.entries(WHEEL)) await page.fill(idOf(key), text);
-        await page.press(idOf('sprocket.teeth'), 'Tab');
-        await page.waitForSelector('body[data-ready]:not([data-ready="0"]):not([data-planning])');
+        for (const [key, text] of Object.entries(WHEEL)) await page.fill(fieldOf(key), text);
+        await page.press(fieldOf('sprocket.teeth'), 'Tab');
+        await page.waitForSelector(CHECKED);
         for (const view of ['chain', 'drive', 'part', 'machine', 'plan', 'run', 'bench', 'after']) {
           await page.click(`#way-${view}`);
           expect(await axeFaults(page), `${view} ${width} ${dark}`).toEqual([]);

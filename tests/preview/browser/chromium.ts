@@ -44,6 +44,8 @@ export interface OpenOptions {
   readonly reducedMotion?: boolean;
   /** The network is off. */
   readonly offline?: boolean;
+  /** Runs in the page before its own script. */
+  readonly before?: () => void;
   /** A browser of its own, which draws nothing in three dimensions. */
   readonly noWebGl?: boolean;
 }
@@ -81,6 +83,7 @@ export async function open(url: string, own: string, options: OpenOptions = {}):
     acceptDownloads: true,
     offline: options.offline ?? false,
   });
+  if (options.before) await context.addInitScript(options.before);
   const page = await context.newPage();
   const faults: string[] = [];
   page.on('console', (message) => {

@@ -1,0 +1,152 @@
+/** The bench page by the keyboard alone: no pointer, and the focus goes nowhere but by Tab. */
+import { readFileSync } from 'node:fs';
+import type { Page } from 'playwright-core';
+import { unzipSync } from 'three/addons/libs/fflate.module.js';
+import { expect, it } from 'vitest';
+import { describeInBrowser, open } from './chromium.js';
+import { CHECKED, READINGS, WHEEL, benchUrl, fieldOf } from './wheel.js';
+
+/** Far more than there are places for the focus in any view. */
+const MOST_TABS = 400;
+
+declare global {
+  /** Elements of the page in their order, those of trees of their own behind their hosts. */
+  var allElements: () => HTMLElement[];
+}
+
+const listElements = (): void => {
+  const within = (root: Document | ShadowRoot): HTMLElement[] =>
+    [...root.querySelectorAll<HTMLElement>('*')].flatMap((e) => [
+      e,
+      ...(e.shadowRoot ? within(e.shadowRoot) : []),
+    ]);
+  globalThis.allElements = () => within(document);
+};
+
+/** Where the focus is: its name, and whether it can be seen there. */
+interface Focus {
+  readonly at: string;
+  readonly seen: boolean;
+}
+
+/** The focus is seen by an outline, of the element or of the button that stands round it. */
+const focus = (page: Page): Promise<Focus> =>
+  page.evaluate(() => {
+    let element = document.activeElement as HTMLElement;
+    // The printed sheet stands in a tree of its own.
+    while (element.shadowRoot?.activeElement) {
+      element = element.shadowRoot.activeElement as HTMLElement;
+    }
+    const all = globalThis.allElements();
+    const at = element === document.body ? '' : `${all.indexOf(element)} ${element.id}`;
+    const round = element.closest('.button') ?? element;
+    const { outlineStyle, outlineWidth } = getComputedStyle(round);
+    const box = round.getBoundingClientRect();
+    const middle = (from: number, to: number, most: number) =>
+      (Math.max(0, from) + Math.min(most, to)) / 2;
+    const x = middle(box.left, box.right, innerWidth);
+    const y = middle(box.top, box.bottom, innerHeight);
+    const over = (element.getRootNode() as Document | ShadowRoot).elementFromPoint(x, y);
+    const covered = over !== null && !round.contains(over) && !over.contains(round);
+    const within =
+      box.width > 0 &&
+      box.bottom > 0 &&
+      box.top < innerHeight &&
+      box.right > 0 &&
+      box.left < innerWidth;
+    const drawn = outlineStyle === 'auto' || (outlineStyle !== 'none' && outlineWidth !== '0px');
+    return { at, seen: drawn && within && !covered };
+  });
+
+/** Names of all that takes the focus in the order of the page; of radio buttons one of a group does. */
+const places = (page: Page): Promise<string[]> =>
+  page.evaluate(() => {
+    const all = globalThis.allElements();
+    const may = 'a[href], button, input, select, textarea, summary, [tabindex]';
+    return all
+      .filter(
+        (e) => e.matches(may) && e.tabIndex >= 0 && !e.matches(':disabled') && e.checkVisibility(),
+      )
+      .filter((e) => !(e instanceof HTMLInputElement && e.type === 'radio') || e.checked)
+      .map((e) => `${all.indexOf(e)} ${e.id}`);
+  });
+
+/** Presses Tab until the focus is there. */
+async function tabTo(page: Page, selector: string): Promise<void> {
+  await page.waitForSelector(`${selector}:not(:disabled)`);
+  for (let k = 0; k < MOST_TABS; k++) {
+    if (await page.evaluate((s) => document.activeElement?.matches(s), selector)) return;
+    await page.keyboard.press('Tab');
+  }
+  expect.fail(`no Tab leads to ${selector}`);
+}
+
+async function press(page: Page, selector: string): Promise<void> {
+  await tabTo(page, selector);
+  await page.keyboard.press('Enter');
+}
+
+async function type(page: Page, selector: string, text: string): Promise<void> {
+  await tabTo(page, selector);
+  await page.keyboard.press('Control+a');
+  await page.keyboard.type(text);
+}
+
+/** Goes once round the page by Tab, and back from its start: every place is met in turn, and is seen. */
+async function goRound(page: Page, view: string): Promise<void> {
+  const wanted = await places(page);
+  // Behind the last place comes the first, or the browser's own and then the first.
+  const next = async (keys: string): Promise<Focus> => {
+    await page.keyboard.press(keys);
+    const there = await focus(page);
+    return there.at === '' ? next(keys) : there;
+  };
+  for (let k = 0; k < MOST_TABS && (await focus(page)).at !== wanted.at(-1); k++) await next('Tab');
+  const met: string[] = [];
+  do {
+    const { at, seen } = await next('Tab');
+    expect(seen, `${view}: the focus at ${at}`).toBe(true);
+    met.push(at);
+  } while (met.at(-1) !== wanted.at(-1) && met.length < MOST_TABS);
+  expect(met, view).toEqual(wanted);
+  await next('Tab');
+  expect((await next('Shift+Tab')).at, `${view}, backwards`).toBe(wanted.at(-1));
+}
+
+describeInBrowser('the bench page by keys alone', () => {
+  it('goes from chain readings to saved files; in each view Tab meets every place, and it is seen', async () => {
+    const url = await benchUrl();
+    const { page, faults, close } = await open(url, url, {
+      width: 1440,
+      height: 900,
+      offline: true,
+    });
+    await page.evaluate(listElements);
+    for (const [key, text] of Object.entries(READINGS))
+      await type(page, `#reading-of-${key}`, text);
+    await page.waitForSelector('#take-chain');
+    await goRound(page, 'chain');
+    await press(page, '#take-chain');
+    await press(page, '#way-part');
+    for (const [key, text] of Object.entries(WHEEL)) await type(page, fieldOf(key), text);
+    await page.keyboard.press('Tab');
+    await page.waitForSelector(CHECKED, { timeout: 120_000 });
+    for (const view of ['part', 'drive', 'machine', 'plan', 'run', 'bench', 'after']) {
+      await press(page, `#way-${view}`);
+      expect(await page.getAttribute(`#way-${view}`, 'aria-current')).toBe('page');
+      if (view === 'plan') await page.waitForSelector('text=Without it', { timeout: 60_000 });
+      if (view === 'run') await page.waitForSelector('#scene[data-frames]');
+      await goRound(page, view);
+    }
+    await press(page, '#way-bench');
+    await tabTo(page, '#save-all');
+    const [download] = await Promise.all([
+      page.waitForEvent('download', { timeout: 60_000 }),
+      page.keyboard.press('Enter'),
+    ]);
+    const files = unzipSync(new Uint8Array(readFileSync(await download.path())));
+    expect(Object.keys(files)).toContain('job-teeth.nc');
+    expect(faults).toEqual([]);
+    await close();
+  });
+});
