@@ -9,6 +9,8 @@ import { OVERRUN_MM } from './process.js';
 export const BOLT_HEAD_MM = 8;
 /** Radius of the large washer under a through bolt's head. mm. M8, from memory of ISO 7093. */
 export const WASHER_RADIUS_MM = 12;
+/** A screw's head that is not sunk. mm. M5 with a cylindrical head, from memory of ISO 4762. */
+export const SCREW_HEAD_MM = 5;
 /** Clearance hole of the bolt whose head stands here, M8. mm. ISO 273 fine, from memory. */
 const BOLT_HOLE_MM = 8.4;
 /** What the choice looks at, mm. */

@@ -1,6 +1,7 @@
 /** Warnings of a plan, from what each stage found. */
 import { unusedDatum } from '../cam/datum.js';
 import type { CamPlan } from '../cam/sequence.js';
+import { SCREW_HEAD_MM, nutHeightMm } from '../cam/holding-choice.js';
 import { OVERRUN_MM } from '../cam/process.js';
 import { chipThresholds } from '../machines/load/chip.js';
 import type { ExpectedSizes } from '../profile/inspect/predict.js';
@@ -62,6 +63,7 @@ export function planWarnings(
   aboutLog(job.machine, add);
   aboutCut(job, cam, add);
   aboutBlank(job, profile, cam, sizes, settingMm, add);
+  aboutScrews(job, profile, add);
   aboutForm(job, cam, bore, add);
   const unused = unusedDatum(job);
   if (unused) warnings.push(unused);
@@ -131,6 +133,18 @@ function aboutCut(job: Job, cam: CamPlan, add: Add): void {
       4,
     );
   }
+}
+
+/** The screws of a plate, where the collet nut comes lower than a head that is not sunk. */
+function aboutScrews({ blank, cutter }: Job, { thicknessMm }: Wheel, add: Add): void {
+  const nutMm = nutHeightMm(cutter.stickOutMm, thicknessMm);
+  if (blank.heldBy !== 'plate' || nutMm >= SCREW_HEAD_MM) return;
+  add(
+    'nut-over-screws',
+    `the collet nut comes down to ${nutMm.toFixed(1)} mm over the face, lower than the head of an M5 screw that is not sunk (${SCREW_HEAD_MM} mm): sink the heads, or let the cutter stick out ${(cutter.stickOutMm + SCREW_HEAD_MM - nutMm).toFixed(1)} mm`,
+    nutMm,
+    SCREW_HEAD_MM,
+  );
 }
 
 function aboutBlank(

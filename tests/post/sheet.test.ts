@@ -226,6 +226,13 @@ describe('what the sheet says, and what it never says', () => {
     expect(plate).toContain('The program of the bore, before it: ');
     expect(warningSheet(plannedExample('nursery-barrow'))).not.toContain('The program of the bore');
     expect(textOf(plate, 'holding')).toContain('Screw the disc');
+    // Stick-out 10 mm, teeth 5 mm, 0.1 mm below them: 4.9 mm, and a screw's head has 5.
+    const nut = (plan: typeof routed) =>
+      plan.summary.warnings.filter(({ code }) => code === 'nut-over-screws');
+    expect(nut(routed)).toMatchObject([{ value: expect.closeTo(4.9, 6), limit: 5 }]);
+    expect(nut(routed)[0]!.text).toContain('stick out 10.1 mm');
+    expect(nut(plannedExample('barrow-axle-60t-415'))).toEqual([]);
+    expect(nut(plannedExample('nursery-barrow'))).toEqual([]);
     for (const text of [sheet, bolt, plate]) {
       expect(text).toContain('at most');
       expect(text).toContain('stick-out');

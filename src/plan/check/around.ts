@@ -1,6 +1,6 @@
 /** What lies round the stock: bolt, screws, hub, spacer, table, the face, and how a run ends. */
 import { hypot } from '../../maths/elementary.js';
-import { BOLT_HEAD_MM, WASHER_RADIUS_MM } from '../../cam/holding-choice.js';
+import { BOLT_HEAD_MM, SCREW_HEAD_MM, WASHER_RADIUS_MM } from '../../cam/holding-choice.js';
 import { tableZMm } from '../../cam/ground.js';
 import { OVERRUN_MM } from '../../cam/process.js';
 import {
@@ -18,8 +18,6 @@ import type { CheckSetup } from '../start.js';
 
 /** A cutter this far below the blank is in whatever lies under it. mm */
 const BELOW_BLANK_MM = 1;
-/** A screw's head that is not sunk. mm. M5 with a cylindrical head, from memory of ISO 4762. */
-const SCREW_HEAD_MM = 5;
 /** Heights are judged with this to spare: they are rounded to the output step. mm */
 const SPARE_MM = 0.002;
 /** Height over the face that a rapid keeps where nothing else is asked for. mm. Common practice, no
@@ -99,12 +97,12 @@ function holdingOf(job: Job, { target, spacerRadiusMm }: CheckSetup): Keep[] {
     },
     {
       code: 'nut-over-screws',
-      // The sheet of a plan says so.
-      severity: 'note',
+      // Nobody can know how the heads are: with sunk ones it is no fault.
+      severity: 'warning',
       floorMm: SCREW_HEAD_MM - cutter.stickOutMm - SPARE_MM,
       withinMm: spacerRadiusMm + NUT_RADIUS_MM,
       text: (z) =>
-        `the collet nut comes down to ${(z + cutter.stickOutMm).toFixed(2)} mm over the face where screws may be: their heads sunk, or lower than that`,
+        `the collet nut comes down to ${(z + cutter.stickOutMm).toFixed(2)} mm over the face where screws may be: are their heads sunk, or lower than that?`,
     },
   ];
 }

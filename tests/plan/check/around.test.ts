@@ -80,6 +80,21 @@ describe('the bolt: 8 mm high under a washer of 24 mm, and the cutter is 3 mm', 
   });
 });
 
+describe('screws of a plate: heads of 5 mm, out to the ring of 15 mm radius', () => {
+  const PLATE: Job = { ...FREE, blank: { ...JOB.blank, heldBy: 'plate' } };
+  const ring = { spacerRadiusMm: 15 };
+  const at = (x: number, z: number) => codes(PLATE, [feed(3, [40, 0, z], [x, 0, z])], ring);
+
+  it('may be met by the nut, 12 mm over the tip and 22 mm across', () => {
+    expect(at(25.9, -7.01)).toEqual(['3 warning nut-over-screws', '3 warning below-blank']);
+    expect(at(25.9, -7)).not.toContain('3 warning nut-over-screws');
+    expect(at(26.1, -7.01)).toEqual(['3 warning below-blank']);
+    expect(codes(FREE, [feed(3, [40, 0, -7.01], [25.9, 0, -7.01])], ring)).toEqual([
+      '3 warning below-blank',
+    ]);
+  });
+});
+
 describe('the hub: 26 mm under the teeth', () => {
   // Teeth 6 mm, overrun 0.1 mm, 0.002 mm to spare: from Z-6.102 down, within 14.5 mm of the axis.
   const at = (x: number, z: number) => [feed(3, [40, 0, z], [x, 0, z])];
