@@ -178,3 +178,37 @@ describe('options', () => {
     expect(xs(false)).toEqual([1, 2, 3]);
   });
 });
+
+describe('offsets left behind', () => {
+  it('by the parameters of RS274/NGC table 2, each from its first to its third', () => {
+    const left = (index: number) => run(`#${index}=5`).offsetsLeft;
+    const groups: readonly (readonly [first: number, what: string])[] = [
+      [5161, 'G28'],
+      [5181, 'G30'],
+      [5211, 'G92'],
+      [5221, 'G54'],
+      [5241, 'G55'],
+      [5381, 'G59.3'],
+    ];
+    for (const [first, what] of groups) {
+      for (const index of [first, first + 1, first + 2]) {
+        expect(left(index), `${index}`).toEqual([{ line: 1, what }]);
+      }
+      expect(left(first + 3), what).toEqual([]);
+    }
+    for (const index of [5160, 5180, 5210, 5219, 5240, 5401]) expect(left(index)).toEqual([]);
+    expect(run('#5220=2').offsetsLeft).toEqual([{ line: 1, what: 'the active work system' }]);
+    // Put back to nothing.
+    expect(run('#5211=5\n#5211=0').offsetsLeft).toEqual([]);
+  });
+
+  it('the tolerance of a path, in millimetres whatever the units', () => {
+    const controller = findController('pc-based');
+    const told = (units: string) =>
+      readProgram(`${units}\nG64 P0.5\nM2\n`, { controller }).ops.find(
+        ({ op }) => op === 'path-mode',
+      );
+    expect(told('G21')).toMatchObject({ toleranceMm: 0.5 });
+    expect(told('G20')).toMatchObject({ toleranceMm: 12.7 });
+  });
+});
