@@ -1,7 +1,7 @@
 // Bundles the benchmarks (TypeScript) into one module beside the sources and runs it.
 import { spawnSync } from 'node:child_process';
 import { mkdirSync, rmSync } from 'node:fs';
-import { dirname, join } from 'node:path';
+import { dirname, isAbsolute, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { rolldown } from 'rolldown';
 
@@ -15,7 +15,7 @@ try {
   const build = await rolldown({
     input: join(root, 'tests', 'bench', 'main.ts'),
     platform: 'node',
-    external: (id) => !id.startsWith('.') && !id.startsWith('/'),
+    external: (id) => !id.startsWith('.') && !isAbsolute(id),
     logLevel: 'warn',
   });
   await build.write({ file, format: 'esm', codeSplitting: false });

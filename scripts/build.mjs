@@ -32,6 +32,23 @@ const bundle = join(root, 'scripts', 'bundle-preview.mjs');
 if (existsSync(bundle)) await (await import(pathToFileURL(bundle).href)).bundlePreview(dist);
 writeFileSync(join(dist, '.built'), '');
 const old = `${dist}-old`;
-if (existsSync(target)) renameSync(target, old);
-renameSync(dist, target);
-rmSync(old, { recursive: true, force: true });
+if (existsSync(target)) move(target, old);
+try {
+  move(dist, target);
+} catch (error) {
+  if (existsSync(old)) move(old, target);
+  throw error;
+}
+rmSync(old, { recursive: true, force: true, maxRetries: 10 });
+
+/** Where a folder cannot be renamed while a file in it is open, it is tried again for a second. */
+function move(from, to) {
+  for (let left = 10; ; left--) {
+    try {
+      return renameSync(from, to);
+    } catch (error) {
+      if (left === 0 || !['EBUSY', 'EPERM', 'EACCES'].includes(error.code)) throw error;
+      Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, 100);
+    }
+  }
+}

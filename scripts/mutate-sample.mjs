@@ -12,7 +12,13 @@ const seed = process.env['GULLET_MUTATE_SEED'];
 function lot({ fileName, location, mutatorName, replacement }) {
   const { start, end } = location;
   const where = [start.line, start.column, end.line, end.column];
-  const text = [seed, fileName.replace(/^.*\/src\//, ''), ...where, mutatorName, replacement];
+  const text = [
+    seed,
+    fileName.replaceAll('\\', '/').replace(/^.*\/src\//, ''),
+    ...where,
+    mutatorName,
+    replacement,
+  ];
   return createHash('sha256').update(text.join('\n')).digest('hex');
 }
 
