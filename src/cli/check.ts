@@ -1,7 +1,6 @@
-import type { CheckReport } from '../plan/check/check.js';
-import { showPath, showText } from '../text/show.js';
+import { checkText } from '../say/check-text.js';
+import { showPath } from '../text/show.js';
 import { type CommonArgs, MAX_PROGRAM_BYTES, command, textOption } from './command.js';
-import { plural } from '../say/format.js';
 import { loadJob } from './load-job.js';
 import { withProgress } from './progress.js';
 import { readTextFile } from './io/read-text.js';
@@ -13,9 +12,6 @@ interface CheckArgs extends CommonArgs {
   readonly strict: boolean;
   readonly 'rapid-clearance'?: string;
 }
-
-/** Findings printed as text; --json has all of them. */
-const MAX_PRINTED = 40;
 
 export const check = command<CheckArgs>({
   name: 'check',
@@ -48,40 +44,8 @@ export const check = command<CheckArgs>({
     return {
       // Notes and warnings are for the person to weigh, an error is a refusal.
       exit: worst === 'error' || (args.strict && worst === 'warning') ? 1 : 0,
-      text: reportText(report, args.program),
+      text: checkText(report, showPath(args.program), args.units),
       json: { program: args.program, job: args.job, ...report },
     };
   },
 });
-
-function reportText(report: CheckReport, program: string): string {
-  const file = showPath(program);
-  const lines = report.findings
-    .slice(0, MAX_PRINTED)
-    .map(
-      (f) =>
-        `${file}${f.line > 0 ? `:${f.line}` : ''}: ${f.severity}: ${showText(f.text, 300)} [${f.code}]`,
-    );
-  const more = report.findings.length - lines.length;
-  if (more > 0) lines.push(`... and ${plural(more, 'more finding')}; --json lists all`);
-  const measured = measuredLines(report.measured);
-  if (measured.length > 0) lines.push('Measured in the replay:', ...measured);
-  const count = (severity: string) => report.findings.filter((f) => f.severity === severity).length;
-  const counts = ['error', 'warning', 'note'].map((s) => plural(count(s), s)).join(', ');
-  lines.push(`${file}: ${report.findings.length === 0 ? 'nothing found' : counts}`);
-  return lines.join('\n');
-}
-
-/** One line a figure; figures by axis on one line. */
-function measuredLines(measured: CheckReport['measured']): string[] {
-  const short = (value: number): string => String(Number(value.toFixed(4)));
-  return Object.entries(measured).flatMap(([name, value]) => {
-    const byAxis = Object.entries(typeof value === 'object' ? { ...value } : {});
-    const parts = byAxis.flatMap(([axis, n]) =>
-      typeof n === 'number' ? [`${axis.toUpperCase()} ${short(n)}`] : [],
-    );
-    if (typeof value === 'number') parts.push(short(value));
-    if (typeof value === 'string' && value !== '') parts.push(value);
-    return parts.length === 0 ? [] : [`  ${name.padEnd(24)} ${parts.join('  ')}`];
-  });
-}

@@ -274,7 +274,7 @@ describe('gullet check', () => {
   const reporting = (...severities: ('note' | 'warning' | 'error')[]) => ({
     checkProgram: (() => ({
       findings: severities.map(finding),
-      measured: { gougeMm: 5 },
+      measured: { lines: 1 },
       worst: severities.at(-1) ?? 'none',
     })) as unknown as Kernel['checkProgram'],
   });
@@ -287,8 +287,8 @@ describe('gullet check', () => {
     const bad = await run(cwd, argv, reporting('note', 'error'));
     expect(bad.exit).toBe(1);
     expect(bad.out).toContain('program.ngc:1: error: Rapid through material. [rapid-in-material]');
-    expect(bad.out).toContain('gougeMm');
-    expect(bad.out).toContain('program.ngc: 1 error, 0 warnings, 1 note');
+    // The answer comes first.
+    expect(bad.out).toMatch(/^program\.ngc: do not run it: 1 error, 0 warnings, 1 note\n/);
     expect(tree(cwd)).toEqual(['job.yaml', 'program.ngc']);
   });
 

@@ -76,7 +76,7 @@ export const QUICK_KERNEL: Kernel = {
     onProgress?.({ stage: 'roughing', done: 1, of: 2 });
     return { summary: summaryOf(job), files: { 'program.ngc': 'G21\n', 'plan.json': '{}\n' } };
   },
-  checkProgram: () => ({ findings: [], measured: { peakEngagementDeg: 59 }, worst: 'none' }),
+  checkProgram: () => ({ findings: [], measured: { lines: 59 }, worst: 'none' }),
 };
 
 /** Runs a command line in this process and collects what it prints. */

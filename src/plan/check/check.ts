@@ -14,7 +14,7 @@ import { aroundFindings } from './around.js';
 import { type TimeShares, paceFindings, timeShares } from './air.js';
 import { bothWays } from './both-ways.js';
 import { edgeFindings, restFindings } from './edge.js';
-import { CheckFindings, type CheckReport, worstOf } from './findings.js';
+import { CheckFindings, type CheckReport, type ReplayFigures, worstOf } from './findings.js';
 import { UNKNOWN_ORIGIN_MM, UNKNOWN_START_MM, inJobFrame } from './frame.js';
 import { type CutLimits, limitsOf } from '../../machines/bear/limits.js';
 import { loadFindings } from './loads.js';
@@ -236,7 +236,7 @@ function measuredIn(
   limits: CutLimits,
   setup: CheckSetup,
   shares: TimeShares,
-): CheckReport['measured'] {
+): ReplayFigures {
   const { peakEngagementRad: peak, peakForceN } = report;
   return {
     checkedFor: setup.target,

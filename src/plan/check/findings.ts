@@ -15,11 +15,39 @@ export interface CheckFinding {
   readonly more?: number;
 }
 
+type XY = { readonly x: number; readonly y: number };
+
+/** Figures of a replay, and the limits of the job beside them. Units are in the names. */
+export interface ReplayFigures {
+  readonly lines: number;
+  readonly checkedFor: 'teeth' | 'bore';
+  readonly peakEngagementDeg: number;
+  readonly peakEngagementLine: number;
+  readonly maxEngagementDeg: number;
+  readonly peakForceN: XY;
+  readonly peakForceLine: XY;
+  readonly cutterForceN: number;
+  readonly peakDriveN: XY;
+  readonly driveForceN: XY;
+  readonly peakChipMm: number;
+  readonly peakPowerW: number;
+  readonly peakAxialDepthMm: number;
+  readonly gougeMm: number;
+  readonly gougeLine: number;
+  /** null where there is no wall to look at. */
+  readonly leftoverMm: number | null;
+  readonly arcRadiusErrorMm: number;
+  readonly removedMm3: number;
+  readonly feedCuttingMin: number;
+  readonly feedInAirMin: number;
+  readonly rapidMm: number;
+}
+
 export interface CheckReport {
   /** Worst kinds first, each kind by line; of each kind ten at most, the rest counted. */
   readonly findings: readonly CheckFinding[];
-  /** Figures measured in the replay; units are in the names. */
-  readonly measured: Readonly<Record<string, unknown>>;
+  /** Of the replay, where there was one. */
+  readonly measured: ReplayFigures | { readonly lines: number };
   readonly worst: CheckSeverity | 'none';
 }
 

@@ -7,7 +7,7 @@ function report(measured: number, add: (findings: CheckFindings) => void): Check
   const findings = new CheckFindings();
   add(findings);
   const list = findings.list();
-  return { findings: list, measured: { peakChipMm: measured }, worst: worstOf(list) };
+  return { findings: list, measured: { lines: measured }, worst: worstOf(list) };
 }
 const clean = report(1, () => {});
 const warned = report(2, (f) => f.add(4, 'warning', 'chip', 'a thick chip'));
@@ -25,7 +25,7 @@ describe('marked lines', () => {
   it('the switch itself is told, where nothing else is', () => {
     const both = bothWays(7, clean, clean);
     expect(told(both)).toEqual([MARKED]);
-    expect(both).toMatchObject({ worst: 'warning', measured: { peakChipMm: 1 } });
+    expect(both).toMatchObject({ worst: 'warning', measured: { lines: 1 } });
     expect(both.findings[0]!.text).toContain('the figures are those with them run');
     expect(both.findings[0]).toMatchObject({ value: null, limit: null });
   });
@@ -37,10 +37,10 @@ describe('marked lines', () => {
       MARKED,
       '4 warning chip: with the marked lines run: a thick chip',
     ]);
-    expect(skipped).toMatchObject({ worst: 'error', measured: { peakChipMm: 3 } });
+    expect(skipped).toMatchObject({ worst: 'error', measured: { lines: 3 } });
     expect(skipped.findings[1]!.text).toContain('the figures are those with them skipped');
     // Warnings do not count for that.
-    expect(bothWays(7, clean, warned).measured).toEqual({ peakChipMm: 1 });
+    expect(bothWays(7, clean, warned).measured).toEqual({ lines: 1 });
   });
 
   it('what comes up both ways is told once, as it is', () => {
