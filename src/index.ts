@@ -8,12 +8,13 @@
  * @packageDocumentation
  */
 import { NO_FILE, readJob as readJobFile } from './job/load.js';
-import { logOf, withLog } from './machines/learn/believed.js';
+import { asPlanned, logOf, withLog } from './machines/learn/believed.js';
 import { evidenceLogText, withRun } from './machines/learn/log.js';
 import {
-  type EvidenceLog,
+  type Learning,
   type Seen,
   type Sound,
+  learn,
   newEvidenceLog,
 } from './machines/learn/evidence.js';
 import type { LimitBand } from './machines/learn/posterior.js';
@@ -116,7 +117,11 @@ const LOG_FILE = 'log';
 
 /** The job as a log has its machine. */
 function learntJob(job: Job, logText: string | null): Job {
-  return logText === null ? job : withLog(job, logOf(job.machine, logText, LOG_FILE), LOG_FILE);
+  return logText === null ? job : withLog(job, knownFrom(job, logText), LOG_FILE);
+}
+
+function knownFrom({ machine }: Job, logText: string | null): Learning {
+  return learn(logText === null ? newEvidenceLog(machine) : logOf(machine, logText, LOG_FILE));
 }
 
 /** What a plan comes to. */
@@ -157,7 +162,9 @@ export function check(
   job: Job,
   { onProgress, logText = null }: Pick<PlanOptions, 'onProgress' | 'logText'> = {},
 ): CheckReport {
-  return checkProgram(text, learntJob(job, logText), onProgress);
+  const known = knownFrom(job, logText);
+  const then = asPlanned(job, known, LOG_FILE, text);
+  return checkProgram(text, withLog(job, known, LOG_FILE), onProgress, { then });
 }
 
 /**
@@ -244,17 +251,16 @@ export function retune(job: Job, run: SeenRun | null, options: RetuneOptions = {
   const { logText = null, program = null, risk = job.riskShare, onProgress } = options;
   if (!(risk > 0 && risk <= 0.5))
     throw new RangeError(`retune: a risk of ${risk} is not in 0..0.5`);
-  const stored: EvidenceLog =
-    logText === null ? newEvidenceLog(job.machine) : logOf(job.machine, logText, LOG_FILE);
-  const past = programRun(planParts(withLog(job, stored, LOG_FILE), onProgress), program);
+  const known = knownFrom(job, logText);
+  const planned = asPlanned(job, known, LOG_FILE, program);
+  const past = programRun(planParts(planned, onProgress), program);
   const at = run?.at ?? { kind: 'whole' };
   const on = { edgeMin: null, edges: null, bar: null, ...run?.on };
   const entry = run && runEntry(past, seenOf(run), at, past.digest, on);
-  const added = entry ? { ...stored, runs: [...stored.runs, entry.logged] } : stored;
   const next = { ...job, riskShare: risk };
-  const found = learnAndPlan(past, next, stored, added, LOG_FILE, entry, onProgress);
+  const found = learnAndPlan(past, next, known, LOG_FILE, { entry, pull: null }, onProgress);
   const { bands, otherCause, old, fresh, refused } = found;
-  const text = logText ?? evidenceLogText(stored);
+  const text = logText ?? evidenceLogText(known.log);
   return {
     logText: entry ? withRun(text, entry.logged) : text,
     limitsN: { before: bands.prior, after: bands.after },

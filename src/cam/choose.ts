@@ -323,6 +323,7 @@ export function wayOf(
   const wornAt = (feed: number): number => {
     const most = { spindleRpm, phiRad, finishRad: phiRad, levels, roughS: roughAt(feed) };
     const { edgeLives } = spentOn(search, most);
+    // What the edge has served before is in the thrust of the machine: see `withLog`.
     // How many edges share them is not known yet: one of them is used for no more than it may be.
     return wornOver(job, Math.min(LIVES_MARGIN * edgeLives, livesFor(job.riskShare)));
   };
@@ -338,28 +339,38 @@ export function wayOf(
   const [r, seat] = [job.cutter.diameterMm / 2, size.seatRadiusMm];
   const finishRad = seat > r ? engagementConcaveRad(allowanceMm + pushedMm, r, seat) : Math.PI;
   const roughS = roughAt(feedMmPerMin);
-  const spent = spentOn(search, { spindleRpm, phiRad, finishRad, levels, roughS });
-  const { edgeLives, edgeShares, timeS } = spent;
-  const livesAnEdge = edgeLives * edgeShares.most;
-  const odds = oddsOf({
-    driveHolds: drive.holds,
-    cutterShare: wornOver(job, livesAnEdge) * cutterShare,
-    livesAnEdge,
-    edges: edgeShares.edges,
-    minutes: timeS / S_PER_MIN,
-  });
+  const endsWith = (edges: number) => {
+    const spent = spentOn(search, { spindleRpm, phiRad, finishRad, levels, roughS }, edges);
+    const { edgeLives, edgeShares, timeS } = spent;
+    const livesAnEdge = edgeLives * edgeShares.most;
+    const odds = oddsOf({
+      driveHolds: drive.holds,
+      cutterShare: wornOver(job, livesAnEdge) * cutterShare,
+      livesAnEdge,
+      servedLives: edgeShares.servedLives,
+      edges: edgeShares.edges,
+      minutes: timeS / S_PER_MIN,
+    });
+    return { ...spent, odds };
+  };
+  let ends = endsWith(1);
+  if (1 - ends.odds.all > job.riskShare) {
+    // The edges keep their share of the risk: one more may make up for what takes more than its own.
+    const more = endsWith(ends.edgeShares.edges + 1);
+    if (1 - more.odds.all <= job.riskShare) ends = more;
+  }
   return {
     ...{ spindleRpm, engagementDeg, planEngagementRad: phiRad, levels, direction, conditions },
     ...{ forceShare: forceLimitN / cutterN, feedMmPerMin },
     ...{ hMaxMm: choice.hMaxMm, chipCapMm: free.chipCapMm },
     atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed',
-    ...{ cutterShare, powerW: load.powerW, allowanceMm, pushedMm, finishRad, odds },
-    ...{ edgeLives, edgeShares, timeS, edgeScale: search.edgeScale },
+    ...{ cutterShare, powerW: load.powerW, allowanceMm, pushedMm, finishRad },
+    ...{ ...ends, edgeScale: search.edgeScale },
     chatterProbability: chatterAt(stepdownMm),
   };
 }
 
-/** Lives of an edge that roughing and finishing take, edges and time of all. */
+/** Lives of an edge that roughing and finishing take, edges and time of all. @param edges  at the least */
 function spentOn(
   search: Search,
   cut: {
@@ -369,6 +380,7 @@ function spentOn(
     readonly levels: number;
     readonly roughS: number;
   },
+  edges = 1,
 ): Pick<Way, 'edgeLives' | 'edgeShares' | 'timeS'> {
   const { spindleRpm, phiRad, finishRad, levels, roughS } = cut;
   const stepdownMm = search.size.depthMm / levels;
@@ -377,7 +389,9 @@ function spentOn(
   const finishing = finishS * perMin(finishRad);
   const edgeLives = (roughS * CUTTING_SHARE * perMin(phiRad) + finishing) / S_PER_MIN;
   const finishShare = edgeLives > 0 ? finishing / S_PER_MIN / edgeLives : 0;
-  const edgeShares = fewestEdges(edgeLives, search.job.riskShare, levels, finishShare);
+  const { basis, riskShare } = search.job;
+  const wear = { lives: edgeLives, finishShare, servedLives: basis?.servedLives ?? 0 };
+  const edgeShares = fewestEdges(wear, riskShare, levels, edges);
   const changesS = edgeShares.changesAfter.length * EDGE_CHANGE_S;
   return { edgeLives, edgeShares, timeS: roughS + finishS + changesS };
 }

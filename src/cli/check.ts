@@ -1,10 +1,11 @@
 import { checkText } from '../say/check-text.js';
 import { showPath } from '../text/show.js';
 import { type CommonArgs, MAX_PROGRAM_BYTES, command, textOption } from './command.js';
-import { loadJob } from './load-job.js';
+import { asPlanned, withLog } from '../machines/learn/believed.js';
 import { withProgress } from './progress.js';
 import { readTextFile } from './io/read-text.js';
 import { parseLength } from './retune/args.js';
+import { profileAndLog } from './retune/files.js';
 
 interface CheckArgs extends CommonArgs {
   readonly program: string;
@@ -29,13 +30,16 @@ export const check = command<CheckArgs>({
   },
   examples: [['$0 check pinion-teeth.nc --job pinion.yaml', 'replay a program']],
   async run(args, env) {
-    const job = loadJob(args.job, env);
+    const { profile, file } = profileAndLog(args.job, env);
+    const job = withLog(profile, file.known, file.name);
     const text = readTextFile(args.program, env.cwd, MAX_PROGRAM_BYTES, true);
     const given = args['rapid-clearance'];
-    const options =
-      given === undefined
-        ? {}
-        : { rapidOverFaceMm: parseLength(given, 'rapid-clearance', 'check') };
+    const options = {
+      then: asPlanned(profile, file.known, file.name, text),
+      ...(given !== undefined && {
+        rapidOverFaceMm: parseLength(given, 'rapid-clearance', 'check'),
+      }),
+    };
     const { checkProgram } = await env.loadKernel();
     const report = await withProgress(env, args.quiet || args.json, (update) =>
       checkProgram(text, job, update, options),

@@ -1,10 +1,12 @@
 import { join } from 'node:path';
-import { withLog } from '../machines/learn/believed.js';
-import { parseRisk } from './retune/args.js';
+import { knownThen, withLog } from '../machines/learn/believed.js';
+import { livesPerMin } from '../plan/odds.js';
+import { given, parseRisk } from './retune/args.js';
 import { profileAndLog, runName } from './retune/files.js';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
 import { BEARERS, explainJob } from '../plan/explain.js';
+import { TOLD, edgeMinutes } from '../say/given-run.js';
 import { SHOWN } from '../say/bearers.js';
 import { type Advice, advise } from '../plan/advise.js';
 import { CHANGE_MIN } from '../plan/second-cutter.js';
@@ -29,10 +31,11 @@ import {
   plural,
   textTable,
 } from '../say/format.js';
-import { loadJob } from './load-job.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { RESTART_OPTIONS, type RestartArgs, sheetUnits, writeRestart } from './plan-restart.js';
 import { withProgress } from './progress.js';
+
+type ProfileAndLog = ReturnType<typeof profileAndLog>;
 
 interface PlanArgs extends CommonArgs, RestartArgs {
   readonly job: string;
@@ -41,6 +44,7 @@ interface PlanArgs extends CommonArgs, RestartArgs {
   readonly advise?: boolean;
   readonly explain?: boolean;
   readonly risk?: string;
+  readonly edge?: string;
 }
 
 export const plan = command<PlanArgs>({
@@ -62,6 +66,7 @@ export const plan = command<PlanArgs>({
     risk: textOption(
       'risk to plan with, per cent, in place of that of the job; a program to keep wants it in the job',
     ),
+    edge: textOption(TOLD.edge),
     ...RESTART_OPTIONS,
   },
   examples: [
@@ -69,12 +74,13 @@ export const plan = command<PlanArgs>({
     ['$0 plan pinion.yaml --units in', 'summary in inches; sheet in mm with inches in brackets'],
   ],
   async run(args, env) {
-    const job = jobOf(args, env);
+    const known = profileAndLog(args.job, env);
+    if (args['resume-at'] !== undefined) {
+      return writeRestart(await jobOfStopped(args, known), args, env);
+    }
+    const job = await jobOf(args, known);
     if (args.advise) return adviceResult(job, args, env);
     if (args.explain) return explainResult(job, args);
-    if (args['resume-at'] !== undefined) {
-      return writeRestart(await jobOfStopped(args.job, env), args, env);
-    }
     for (const key of ['offset', 'stopped-at'] as const) {
       if (args[key] === undefined) continue;
       throw new UserError(`plan: --${key} belongs to a restart; add --resume-at`);
@@ -97,36 +103,34 @@ export const plan = command<PlanArgs>({
   },
 });
 
-/** The job with the risk of the command line, where it is given. */
-function jobOf({ job: path, risk }: PlanArgs, env: Env): Job {
-  if (risk === undefined) return loadJob(path, env);
-  const {
-    profile,
-    file: { log, name },
-  } = profileAndLog(path, env);
-  const defaults = profile.defaults?.filter(({ key }) => key !== 'risk') ?? [];
-  return withLog({ ...profile, riskShare: parseRisk(risk, 'plan'), defaults }, log, name);
+/** The job with risk and edge of the command line, where they are given. */
+async function jobOf({ risk, edge }: PlanArgs, { profile, file }: ProfileAndLog): Promise<Job> {
+  const minutes = edge === undefined ? null : edgeMinutes(given(edge, 'edge', 'plan'));
+  const asked = risk === undefined ? {} : { riskShare: parseRisk(risk, 'plan') };
+  const withEdge = (servedLives: number) =>
+    withLog(profile, file.known, file.name, { ...asked, servedLives });
+  if (minutes === null) return withLog(profile, file.known, file.name, asked);
+  if (minutes === 0) return withEdge(0);
+  const { planParts } = await import('../plan/plan.js');
+  return withEdge(minutes * livesPerMin(planParts(withEdge(0))));
 }
 
 /**
  * The job as it was when the program was planned that lost steps last: with the log up to then, where
  * `retune` has put the loss into it.
  */
-async function jobOfStopped(path: string, env: Env): Promise<Job> {
+async function jobOfStopped(args: PlanArgs, { profile, file }: ProfileAndLog): Promise<Job> {
   const { digestOf } = await import('../plan/plan.js');
-  const {
-    profile,
-    file: { log, name },
-  } = profileAndLog(path, env);
+  const { log } = file.known;
   const last = log.runs.at(-1);
   if (last?.outcome === 'lost') {
     for (let pulls = log.pulls.length; pulls >= 0; pulls--) {
-      const then = { ...log, pulls: log.pulls.slice(0, pulls), runs: log.runs.slice(0, -1) };
-      const job = withLog(profile, then, name);
-      if (last.program === runName(path, digestOf(job))) return job;
+      const known = knownThen(file.known, { runs: log.runs.length - 1, pulls });
+      const job = await jobOf(args, { profile, file: { ...file, known } });
+      if (last.program === runName(args.job, digestOf(job))) return job;
     }
   }
-  return withLog(profile, log, name);
+  return jobOf(args, { profile, file });
 }
 
 /** Table of what bears the load: what costs most time first. */

@@ -1,10 +1,8 @@
-import { withLog } from '../machines/learn/believed.js';
+import { asPlanned } from '../machines/learn/believed.js';
 import { shiftsFromSides } from '../machines/learn/offsets.js';
 import { PULL_TEST_TEMPLATE, pullOf } from '../machines/learn/pull-test.js';
-import type { EvidenceLog, LoggedPull } from '../machines/learn/evidence.js';
 import type { Job } from '../model/job.js';
 import { DIRECTIONS, EVENTS, LOST_AXES, TOLD, stretchOf } from '../say/given-run.js';
-import type { Entry } from '../plan/retune/run.js';
 
 import {
   type CommandResult,
@@ -136,21 +134,16 @@ async function learnFrom(work: Work, args: RetuneArgs, env: Env): Promise<Retune
     import('../plan/retune/retune.js'),
   ]);
   return withProgress(env, args.quiet, (update) => {
-    const run = programRun(planParts(withLog(profile, file.log, file.name), update), text);
+    const job = asPlanned(profile, file.known, file.name, text);
+    const run = programRun(planParts(job, update), text);
     const program = runName(args.job, run.digest);
     const at = stretchOf(given(args.at ?? 'whole', 'at'));
     const entry = seen && withPlaces('--at', 'retune', () => runEntry(run, seen, at, program, on));
-    const added = withAdded(file.log, entry, pull);
     const next = { ...profile, riskShare };
-    const retuned = tuning.retune(run, next, file.log, added, file.name, entry, update);
+    const retuned = tuning.retune(run, next, file.known, file.name, { entry, pull }, update);
     const shown = { job: next, path: args.job };
     return { ...shown, run, seen, entry, on, pull, measured, shifts, retuned, file, measureMm };
   });
-}
-
-function withAdded(log: EvidenceLog, entry: Entry | null, pull: LoggedPull | null): EvidenceLog {
-  if (entry) return { ...log, runs: [...log.runs, entry.logged] };
-  return pull ? { ...log, pulls: [...log.pulls, pull] } : log;
 }
 
 function measuredTo(args: RetuneArgs): number {

@@ -3,6 +3,7 @@ import { JobError, type JobFault, jobErrorFrom } from '../text/fault.js';
 import { type JobInput, type Places, readJobInput } from '../text/yaml-text.js';
 import { CUT_FOR, type Job, type JobChain } from '../model/job.js';
 import { logOf, withLog } from '../machines/learn/believed.js';
+import { learn } from '../machines/learn/evidence.js';
 import { findMaterial } from '../machines/materials.js';
 import type { Machine } from '../model/machine.js';
 import { findController } from '../post/control/controllers.js';
@@ -132,7 +133,7 @@ function learnt(job: Job, log: FileText | null): ReturnType<typeof resolveJob> {
   }
   try {
     const file = log.file.replace(/^.*[\\/]/, '');
-    return { job: withLog(job, logOf(job.machine, log.text, log.file), file), error: null };
+    return { job: withLog(job, learn(logOf(job.machine, log.text, log.file)), file), error: null };
   } catch (error) {
     if (!(error instanceof JobError)) throw error;
     return { job: null, error };

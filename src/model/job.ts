@@ -1,3 +1,4 @@
+import type { Basis } from './basis.js';
 import type { Cutter, Learnt, Machine, Material } from './machine.js';
 import type { Controller } from './op.js';
 import type { Edge } from './edges.js';
@@ -137,6 +138,8 @@ export interface Job {
   } | null;
   /** Probability that the cut does not reach its end which a plan may have, as far as is known. */
   readonly riskShare: number;
+  /** What else the plan is made with; left out: a new edge, and no log. */
+  readonly basis?: Basis | undefined;
   readonly limits: {
     /** Form error that finishing must reach. mm. */
     readonly toleranceMm: number;
@@ -249,10 +252,12 @@ export interface PlanSummary {
     /** Minutes that measuring would save at the same risk; null where it has been done. */
     readonly worth: { readonly pullTestMin: number | null; readonly tapMin: number | null };
     readonly edgeMinutes: number;
-    /** Lives of an edge: of all together, and of the one that is used most, to which the limit applies. */
+    /** Lives of an edge: of all together; those of the one that ends most worn, to which the limit applies;
+     *  and what the first has served before. */
     readonly edgeLives: number;
     readonly edgeLivesEach: number;
     readonly edges: number;
+    readonly edgeServedLives: number;
     readonly roughCutMin: number;
     readonly roughBoundMin: number;
     readonly finishMin: number;

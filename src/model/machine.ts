@@ -106,7 +106,7 @@ export interface Learnt {
   readonly losses: number;
   /** Date of the last pull test; null: none. */
   readonly pulled: string | null;
-  /** Lives used of the edge that a plan begins with; 0: a new one. */
+  /** Lives that the edge of the last run has served. */
   readonly edgeLives: number;
   /** Thrust at standstill that the log began with, and that the machine file states now. N */
   readonly beganN: Readonly<Record<'x' | 'y', number>>;

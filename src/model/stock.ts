@@ -47,15 +47,20 @@ export function stockLines(stock: Stock): string[] {
   return stock.off ? [first, OFF.write(stock.off)] : [first];
 }
 
-/** The stock stands among the remarks before the first code. */
+/** What a program says of itself stands among the remarks before the first code. */
 const MOST_LINES = 60;
 
-/** The stock that a program's text says it starts from; null where it does not say. */
-export function stockOf(text: string): Stock | null {
-  const lines = text.split(/\r\n|\r|\n/, MOST_LINES).map((line) => {
+/** Remarks at the top of a program's text. */
+export function headRemarks(text: string): string[] {
+  return text.split(/\r\n|\r|\n/, MOST_LINES).map((line) => {
     const comment = /^[(;] ?([^)]*?)\)?\s*$/.exec(line);
     return comment ? comment[1]! : '';
   });
+}
+
+/** The stock that a program's text says it starts from; null where it does not say. */
+export function stockOf(text: string): Stock | null {
+  const lines = headRemarks(text);
   const first = <T>(read: (line: string) => T | null): T | null =>
     lines.reduce<T | null>((found, line) => found ?? read(line), null);
   const left = first((line) => LEFT.exec(line));

@@ -14,6 +14,7 @@ import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import { type Machine, isStated } from '../model/machine.js';
 import type { CanonicalOp } from '../model/op.js';
+import type { Plan } from '../post/plan.js';
 
 type XY = { readonly x: number; readonly y: number };
 
@@ -36,6 +37,7 @@ export interface PlanOdds {
   /** Lives that all edges together are used for, the one that bears most, and that it may be. */
   readonly edgeLives: number;
   readonly edgeLivesEach: number;
+  readonly edgeServedLives: number;
   readonly edgeLivesMost: number;
   readonly edges: number;
 }
@@ -53,16 +55,19 @@ export function planOdds(
   worth: Worth,
 ): PlanOdds {
   const { process } = cam;
-  const { edges, changesAfter } = process.way.edgeShares;
+  const { edges, changesAfter, servedLives } = process.way.edgeShares;
   const changedAtZMm = changesAfter.map((level) => process.levelsMm[level]!);
   const used = edgeUse(job, replay, ops, changedAtZMm);
-  const worn = wornOver(job, used.livesEach);
-  const drive = driveOf(job, cam, replay, worn);
+  const edgeLivesEach = servedLives + used.livesEach;
+  // What the edge has served before is in the thrust of the machine.
+  const drive = driveOf(job, cam, replay, wornOver(job, used.livesEach));
   const asked: Asked = {
     driveHolds: drive.holds,
     cutterShare:
-      (worn * replay.peakResultantN.value) / cutterForceN(job.cutter, process.stepdownMm),
-    livesAnEdge: used.livesEach,
+      (wornOver(job, edgeLivesEach) * replay.peakResultantN.value) /
+      cutterForceN(job.cutter, process.stepdownMm),
+    livesAnEdge: edgeLivesEach,
+    servedLives,
     edges,
     minutes: cam.times.totalMin,
   };
@@ -79,7 +84,8 @@ export function planOdds(
     driveThrustN: drive.thrustN,
     edgeMinutes: used.minutes,
     edgeLives: used.lives,
-    edgeLivesEach: used.livesEach,
+    edgeLivesEach,
+    edgeServedLives: servedLives,
     edgeLivesMost: livesFor(job.riskShare, edges),
     edges,
   };
@@ -120,6 +126,11 @@ export function edgeUse(
   });
   const all = lives.reduce((sum, one) => sum + one, 0);
   return { minutes, lives: all, livesEach: Math.max(...lives) };
+}
+
+/** Lives of an edge that a plan's minute in the cut takes. */
+export function livesPerMin({ summary: { predicted } }: Pick<Plan, 'summary'>): number {
+  return predicted.edgeLives / predicted.edgeMinutes;
 }
 
 /** @param worn  force at the end over the force planned with */

@@ -7,6 +7,7 @@ import { LIVES_MARGIN } from '../cam/choose.js';
 import { gapSize, layPath } from '../cam/sequence.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
 import { JOB_FIELDS } from '../job/schema.js';
+import { basisLine } from '../model/basis.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import { Refusal } from '../model/refusal.js';
 import { chance, likeliestEnd } from '../post/odds-words.js';
@@ -107,7 +108,8 @@ const MOST_AGAIN = 2;
 
 /**
  * One round of {@link planSteps}. Returns the scale of an edge's use to plan again with, where that is
- * asked for and the replay, or that of a first look, finds more work for an edge than it may do.
+ * asked for and the replay, or that of a first look, finds more work for an edge than it may do, or than
+ * the odds allow for.
  */
 function* planOnce(
   job: Job,
@@ -126,7 +128,7 @@ function* planOnce(
     what: 'program',
     title,
     jobDigest,
-    before: [...cutterWords(job), oddsWord(cam.process)],
+    before: [...cutterWords(job), ...basisWords(job), oddsWord(cam.process)],
     after: [ZERO_WORD, SHEET_WORD],
   };
   const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
@@ -139,10 +141,14 @@ function* planOnce(
     const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);
     const parts = { job, jobDigest, profile, aim, cam, ...proof };
     const { way } = cam.process;
-    const hoped = way.edgeLives * way.edgeShares.most;
+    const { servedLives, most } = way.edgeShares;
+    const hoped = way.edgeLives * most;
     const allowed = Math.min(odds.edgeLivesMost, LIVES_MARGIN * hoped);
-    if (again && hoped <= odds.edgeLivesMost && odds.edgeLivesEach > allowed) {
-      return (way.edgeScale * odds.edgeLivesEach) / hoped;
+    const keeps = (all: number): boolean => 1 - all <= job.riskShare;
+    const over = hoped <= odds.edgeLivesMost && odds.edgeLivesEach > allowed;
+    const short = keeps(way.odds.all) && !keeps(odds.odds.all) && odds.edgeLivesEach > hoped;
+    if (again && (over || short)) {
+      return (way.edgeScale * (odds.edgeLivesEach - servedLives)) / (hoped - servedLives);
     }
     refuseHopeless(summary);
     return { ...parts, before: [], summary, bore, restart: null };
@@ -168,6 +174,11 @@ function refuseHopeless({ predicted }: PlanSummary): void {
     odds,
     LEAST_ODDS,
   );
+}
+
+/** What decides the program besides the job file, where anything does. */
+function basisWords({ basis }: Job): string[] {
+  return basis ? [basisLine(basis)] : [];
 }
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */

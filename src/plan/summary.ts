@@ -97,6 +97,7 @@ function loadsOf(report: Replay, odds: PlanOdds) {
     edgeMinutes: odds.edgeMinutes,
     edgeLives: odds.edgeLives,
     edgeLivesEach: odds.edgeLivesEach,
+    edgeServedLives: odds.edgeServedLives,
     edges: odds.edges,
   };
 }

@@ -40,7 +40,22 @@ export function oddsSentences(predicted: Predicted): string[] {
     ...(bore === undefined ? [] : [`The program of the bore, before it: ${chance(bore)}.`]),
     `On ${Math.round(100 * predicted.chatterProbability)} of 100 machines like this it chatters: that is heard, spoils edge and wall, and seldom ends the cut.`,
     `${thrustWords(predicted.restsOn)}${worth.tapMin === null ? '' : rings}: ${measuringWords(worth)}`,
+    ...edgeSentence(predicted),
   ];
+}
+
+/** Which edge is taken at the start, where it is not a matter of course. */
+function edgeSentence({ edgeServedLives, edgeLives, edges, restsOn }: Predicted): string[] {
+  if (edgeServedLives > 0) {
+    const end = chance((edgeServedLives + edgeLives) / edges);
+    return [
+      `It begins with an edge that has served ${chance(edgeServedLives)} of its life, and ${end} by its end.`,
+    ];
+  }
+  const left = restsOn.log?.edgeLives ?? 0;
+  return left > 0
+    ? [`It begins with a new edge: that of the last run has served ${chance(left)} of its life.`]
+    : [];
 }
 
 const THRUST_FROM: Readonly<Record<Predicted['restsOn']['thrust'], string>> = {
@@ -55,14 +70,12 @@ export function thrustWords({ thrust, log }: Predicted['restsOn']): string {
   if (log === null) {
     return THRUST_FROM[thrust];
   }
-  const { runs, losses, pulled, edgeLives, file } = log;
+  const { runs, losses, pulled, file } = log;
   const lost = losses === 0 ? '' : `, ${losses} of them lost`;
   const logged = runs === 0 ? '' : `${runs} logged ${runs === 1 ? 'run' : 'runs'}${lost}`;
   const pull = pulled === null ? '' : `a pull test of ${pulled}`;
   const from = [pull, logged].filter(Boolean).join(' and ');
-  const edge =
-    edgeLives > 0 ? `, for an edge that has served ${chance(edgeLives)} of its life` : '';
-  return `Thrust is known from ${from} (${file})${edge}`;
+  return `Thrust is known from ${from} (${file})`;
 }
 
 function measuringWords({ pullTestMin, tapMin }: Predicted['worth']): string {

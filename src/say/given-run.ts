@@ -19,7 +19,7 @@ export const TOLD = {
   direction: 'which way the machine ended up off',
   amount: 'by how much, "1.5 mm"',
   pitch: 'pitch of the howl, as a tuner on a phone shows it: "480 Hz"',
-  edge: 'cutting edge at the start: new, or the minutes that it had cut, "35 min" [goes on from the run before; new in the first, and after one life]',
+  edge: 'cutting edge at the start: new, or the minutes that it had cut, "35 min" [that of the last run in the log, while it lasts]',
   changes: 'cutter changes during the run [as planned]',
   bar: 'bar or batch of the blank, "B2" [the one bar of its material]',
   note: 'a remark for the log',
@@ -101,7 +101,8 @@ export function runOnOf(given: ReadonlyMap<string, Given>): RunOn {
   };
 }
 
-function edgeMinutes({ text, fail }: Given): number {
+/** Minutes in the cut that an edge has had: "new" is none. */
+export function edgeMinutes({ text, fail }: Given): number {
   if (/^new$/i.test(text.trim())) return 0;
   const minutes = /^(\d{1,4}(?:\.\d+)?) ?min$/i.exec(text.trim())?.[1];
   if (minutes !== undefined) return Number(minutes);

@@ -243,18 +243,15 @@ export function studyWorld(world: World, setting: StudySetting): WorldResult {
     let barFactor = Math.exp(BAR_SIGMA * random.normal());
     let lives = 0;
     let at = FIRST_LOOK;
-    const books: Pick<LoggedRun, 'edge'>[] = [];
     for (let r = 0; r < world.runs; r++) {
       if (r === world.newBarAt) barFactor = Math.exp(BAR_SIGMA * random.normal());
       if (world.newEdges || r % RUNS_A_CUTTER === 0) lives = 0;
       const bar = world.newBarAt !== undefined && r >= world.newBarAt ? 'B' : 'A';
       const edge = { beforeLives: lives, tookLives: LIVES, wearFactor: WEAR_FACTOR };
       const next = { material: 'steel', bar, edge: world.edgeNotTold ? null : edge };
-      // All that the tool is told of a log without words: the edge, and what each run took of it.
-      const told = world.newEdges ? [] : books;
       const found = family.hardest(
         world.asTool
-          ? toolTakes(setting, { belief, untaught }, bar, told)
+          ? toolTakes(setting, { belief, untaught }, bar, lives)
           : (one) => 1 - finishes(belief, next, tables.of(belief, one, next)) <= risk,
         at,
       );
@@ -275,7 +272,6 @@ export function studyWorld(world: World, setting: StudySetting): WorldResult {
       belief = suspect
         ? belief.with({ ...had, held, suspect, axis, otherHeld: false, outcome: 'lost' })
         : belief.with({ ...had, held, outcome: 'finished' }, tables.of(belief, program, next));
-      books.push({ edge: had.edge });
       lives += took;
     }
     for (const axis of ['x', 'y'] as const) {
@@ -302,9 +298,9 @@ function toolTakes(
   { prior, risk }: StudySetting,
   beliefs: { readonly belief: Belief; readonly untaught: Belief },
   bar: string,
-  books: readonly Pick<LoggedRun, 'edge'>[],
+  lives: number,
 ): (one: StudyProgram) => boolean {
-  const next = { material: 'steel', bar, edge: edgeToPlanWith(books, WEAR_FACTOR) };
+  const next = { material: 'steel', bar, edge: edgeToPlanWith(lives, LIVES, WEAR_FACTOR) };
   const thrust = thrustToPlanWith({ x: prior, y: prior }, beliefs, next, risk);
   return ({ whole }) => {
     const lost = (['x', 'y'] as const).map((axis) => {

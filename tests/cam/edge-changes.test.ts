@@ -48,7 +48,7 @@ it('property: no other sharing of the levels spares the edge that bears most', (
 
 it('takes as many edges as keep their share of the risk, three fifths, all together', () => {
   for (const lives of [0.5, 1, 2.3, 3]) {
-    const { edges, most } = fewestEdges(lives, 0.02, 40, 0.2);
+    const { edges, most } = fewestEdges({ lives, finishShare: 0.2 }, 0.02, 40);
     expect(edgeHolds(lives * most) ** edges).toBeGreaterThan(1 - 0.6 * 0.02);
     if (edges === 1) continue;
     const fewer = shareEdges(edges - 1, 40, 0.2);
@@ -57,8 +57,33 @@ it('takes as many edges as keep their share of the risk, three fifths, all toget
 });
 
 it('asks for no more changes than there are levels to change between', () => {
-  expect(fewestEdges(30, 0.02, 3, 0.2)).toMatchObject({ edges: 3, changesAfter: [0, 1] });
+  expect(fewestEdges({ lives: 30, finishShare: 0.2 }, 0.02, 3)).toMatchObject({
+    edges: 3,
+    changesAfter: [0, 1],
+  });
   // Half of it is finishing, which has one edge whatever roughing has.
-  expect(fewestEdges(30, 0.02, 5, 0.5)).toMatchObject({ edges: 2, changesAfter: [3] });
-  expect(fewestEdges(30, 0.02, 1, 0.2)).toEqual({ edges: 1, changesAfter: [], most: 1 });
+  expect(fewestEdges({ lives: 30, finishShare: 0.5 }, 0.02, 5)).toMatchObject({
+    edges: 2,
+    changesAfter: [3],
+  });
+  expect(fewestEdges({ lives: 30, finishShare: 0.2 }, 0.02, 1)).toEqual({
+    edges: 1,
+    changesAfter: [],
+    most: 1,
+    servedLives: 0,
+  });
+});
+
+it('goes on with an edge that has served before where it lasts to the end, and else begins with a new one', () => {
+  // One edge may be used for 2 exp(-0.35 2.257) = 0.908 lives at 2 % (tests/machines/edge.test.ts).
+  const first = (lives: number, served: number) =>
+    fewestEdges({ lives, finishShare: 0.2, servedLives: served }, 0.02, 40);
+  expect(first(0.5, 0.4)).toEqual({
+    edges: 1,
+    changesAfter: [],
+    most: 0.9 / 0.5,
+    servedLives: 0.4,
+  });
+  expect(first(0.5, 0.41)).toEqual(first(0.5, 0));
+  expect(first(1.2, 0.1)).toEqual(first(1.2, 0));
 });

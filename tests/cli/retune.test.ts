@@ -137,7 +137,6 @@ describe('a machine from its first loss on', { timeout: 300_000 }, () => {
       thrust: 'log',
       log: {
         ...{ file: 'weak.evidence.yaml', runs: 1, losses: 1, pulled: null },
-        // One edge for the next run too, as it has most of its life before it.
         edgeLives: expect.closeTo(parseFloat(String(log.runs[0]!['edge-took'])) / 100, 3) as number,
         ...{ beganN: { x: 90, y: 90 }, statedN: { x: 90, y: 90 } },
       },
@@ -334,6 +333,104 @@ describe('plan --risk', () => {
     expect(bad.err).toMatch(/^plan: --risk "90" is not between 0.01 and 50 per cent; [^\n]*\n$/);
   });
 });
+
+describe('a plan that rests on more than its job file', { timeout: 300_000 }, () => {
+  const cwd = mkdtempSync(join(tmpdir(), 'gullet-basis-'));
+  afterAll(() => rmSync(cwd, { recursive: true, force: true }));
+  const TEETH = 'out/barrow/barrow-teeth.nc';
+  const read = (file: string): string => readFileSync(join(cwd, file), 'utf8');
+  const planned = async (...more: string[]) => {
+    const { err, exit } = await run(
+      cwd,
+      ['plan', 'barrow.yaml', '--quiet', '--force', ...more],
+      await kernel(),
+    );
+    expect([exit, err]).toEqual([0, '']);
+    return {
+      out: read('out/barrow/warning-sheet.html').replace(/\s+/g, ' '),
+      program: read(TEETH),
+      predicted: (JSON.parse(read('out/barrow/plan.json')) as Planned).predicted,
+    };
+  };
+  const notes = async () => {
+    const { out } = await run(
+      cwd,
+      ['check', TEETH, '--job', 'barrow.yaml', '--json'],
+      await kernel(),
+    );
+    const { findings } = JSON.parse(out) as { findings: { code: string; text: string }[] };
+    return findings.filter(({ code }) => /^(copy-|planned-)/.test(code)).map(({ text }) => text);
+  };
+  const retuned = (...more: string[]) =>
+    run(cwd, ['retune', 'barrow.yaml', '--event', 'finished', '--json', ...more]);
+
+  beforeAll(() => writeFileSync(join(cwd, 'barrow.yaml'), thinBarrow()));
+
+  it('says so in the program; check knows it again and tells what a plan of today would have', async () => {
+    expect((await planned()).program).not.toContain('edge used');
+    expect(await notes()).toEqual([]);
+    const { program } = await planned('--risk', '1 %');
+    expect(program).toContain('(risk 1 in 100, edge used 0.0 in 100, log of 0 runs, 0 pulls)');
+    expect(await notes()).toEqual([
+      'planned with a risk of 1.0 %; a plan of today would have a risk of 2.0 %',
+    ]);
+    // A remark that was tampered with makes another job of it, not another risk.
+    writeFileSync(join(cwd, TEETH), program.replace('risk 1 in', 'risk 4 in'));
+    expect(await notes()).not.toEqual([]);
+    expect((await notes()).join()).not.toContain('planned with');
+  });
+
+  it('takes the edge as the log leaves it, or as --edge says, and check as it was then', async () => {
+    const fresh = await planned();
+    expect(fresh.predicted.edgeServedLives).toBe(0);
+    const { predicted } = fresh;
+    // Of two edges each took half: the second serves on.
+    expect((await retuned('--edge', 'new', '--changes', '1')).exit).toBe(0);
+    const log = parse(read('screw-gantry-light.evidence.yaml')) as {
+      runs: Record<string, string>[];
+    };
+    const took = parseFloat(log.runs[0]!['edge-took']!) / 100;
+    expect(took).toBeCloseTo(predicted.edgeLives / 2, 3);
+    // From before the log had grown.
+    expect(await notes()).toEqual([
+      `planned with a new edge, no log; a plan of today would have an edge that has served ${(100 * took).toFixed(0)} %, a log of runs: 1, pull tests: 0`,
+    ]);
+    const worn = await planned();
+    expect(await notes()).toEqual([]);
+    expect(worn.predicted.edgeServedLives).toBeCloseTo(took, 3);
+    expect(worn.out).toContain(
+      `It begins with an edge that has served ${(100 * took).toFixed(0)} % of its life`,
+    );
+    expect(worn.predicted.edgeLivesEach).toBeCloseTo(took + worn.predicted.edgeLives, 3);
+    const renewed = await planned('--edge', 'new');
+    expect(renewed.predicted.edgeServedLives).toBe(0);
+    expect(renewed.out).toContain('It begins with a new edge: that of the last run has served');
+    expect(renewed.predicted.finishParts.edge).toBeGreaterThan(worn.predicted.finishParts.edge);
+    // Minutes are those of this cut.
+    const minutes = await planned('--edge', `${(predicted.edgeMinutes / 2).toFixed(2)} min`);
+    expect(minutes.predicted.edgeServedLives / (predicted.edgeLives / 2)).toBeCloseTo(1, 1);
+    // A run of the program that states its edge is logged with it.
+    expect((await retuned('--program', TEETH)).exit).toBe(0);
+    const { runs } = parse(read('screw-gantry-light.evidence.yaml')) as typeof log;
+    expect(parseFloat(runs[1]!['edge-before']!) / 100).toBeCloseTo(
+      minutes.predicted.edgeServedLives,
+      3,
+    );
+    const bad = await run(cwd, ['plan', 'barrow.yaml', '--edge', 'old']);
+    expect([bad.exit, bad.out]).toEqual([2, '']);
+    expect(bad.err).toMatch(/^plan: --edge "old" is neither new nor minutes; [^\n]*\n$/);
+  });
+});
+
+interface Planned {
+  readonly predicted: {
+    readonly edgeServedLives: number;
+    readonly edgeLives: number;
+    readonly edgeLivesEach: number;
+    readonly edgeMinutes: number;
+    readonly finishParts: { readonly edge: number };
+  };
+}
 
 describe('retune: what it refuses, in one line', () => {
   it.each([

@@ -50,7 +50,7 @@ export function summaryOf(job: Job): PlanSummary {
       restsOn: { thrust: 'profile', log: null },
       worth: { pullTestMin: 0, tapMin: 3 },
       finishParts: { drive: 0.998, cutter: 0.999, edge: 0.997, other: 0.991 },
-      ...{ edgeMinutes: 25, edgeLives: 0.5, edgeLivesEach: 0.5, edges: 1 },
+      ...{ edgeMinutes: 25, edgeLives: 0.5, edgeLivesEach: 0.5, edges: 1, edgeServedLives: 0 },
       roughCutMin: 20,
       roughBoundMin: 15,
       finishMin: 5,

@@ -13,7 +13,8 @@ import {
   type LoggedRun,
   baseName,
   learn,
-  livesCarried,
+  edgeLeft,
+  learnMore,
   newEvidenceLog,
 } from '../../src/machines/learn/evidence.js';
 import { findMachine } from '../../src/machines/machines.js';
@@ -222,26 +223,27 @@ describe('evidence log', () => {
     }
   });
 
-  it('carries an edge on from run to run until a new one is told, or its life is over', () => {
-    const used = (beforeLives: number | null): LoggedRun => ({
+  it('the edge is left as the last run that tells of one says; a used one held against more', () => {
+    const used = (beforeLives: number): LoggedRun => ({
       ...finished,
       edge: { beforeLives, tookLives: 0.25, wearFactor: 1.3 },
     });
-    const after = (...lives: (number | null)[]) =>
-      learn({ ...newEvidenceLog(machine), runs: lives.map(used) });
-    expect(after(0, null, null).edgeLives).toBeCloseTo(0.75);
-    expect(after(0, null, 0).edgeLives).toBeCloseTo(0.25);
-    // Four quarters are one life; the fifth is cut with a new edge, as nobody told of an old one.
-    expect(after(0, null, null, null).edgeLives).toBeCloseTo(1);
-    expect(after(0, null, null, null, null).edgeLives).toBeCloseTo(0.25);
-    expect(after(0.9, 1.1, null).edgeLives).toBeCloseTo(0.25);
-    // A plan begins with what is left, where it is enough for a run like the last.
-    const carried = (...lives: (number | null)[]) => livesCarried(lives.map(used));
-    expect([carried(), carried(0), carried(0, null, null)]).toEqual([0, 0.25, 0.75]);
-    expect(carried(0, null, null, null)).toBe(0);
-    const p5 = (...lives: (number | null)[]) => limitBand(after(...lives).after, 'x').p5;
-    expect(p5(0, null, null)).toBe(p5(0, 0.25, 0.5));
-    // The same loads with a used edge were held against more.
+    const silent: LoggedRun = { ...finished, edge: null };
+    expect(edgeLeft([])).toEqual({ servedLives: 0, tookLives: 0 });
+    expect(edgeLeft([used(0.5), silent])).toEqual({ servedLives: 0.75, tookLives: 0.25 });
+    const p5 = (beforeLives: number) =>
+      limitBand(learn({ ...newEvidenceLog(machine), runs: [used(beforeLives)] }).after, 'x').p5;
     expect(p5(0.5)).toBeGreaterThan(p5(0));
+  });
+
+  it('one more run says the same as the log with it', () => {
+    const log = { ...newEvidenceLog(machine), runs: [finished, finished, lost] };
+    const all = learn(log);
+    const more = learnMore(learn({ ...log, runs: [finished, finished] }), lost);
+    expect(more.log.runs).toEqual(log.runs);
+    expect([more.after, more.before].map((b) => limitBand(b, 'x'))).toEqual(
+      [all.after, all.before].map((b) => limitBand(b, 'x')),
+    );
+    expect(more.steps.map(({ runs }) => runs)).toEqual(all.steps.map(({ runs }) => runs));
   });
 });

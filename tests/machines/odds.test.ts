@@ -8,6 +8,7 @@ const ASKED: Asked = {
   driveHolds: 0.99,
   cutterShare: 1,
   livesAnEdge: 1,
+  servedLives: 0,
   edges: 1,
   minutes: 60,
 };
@@ -42,6 +43,15 @@ describe('odds of a cut', () => {
     expect(three.edge).toBeCloseTo(one.edge ** 3, 12);
     expect(three.cutter).toBeCloseTo(one.cutter ** 3, 12);
     expect([three.drive, three.other]).toEqual([one.drive, one.other]);
+  });
+
+  it('of an edge that has served are those of one that is known to have held so far', () => {
+    // From half a life to one: z = ln 4 / 0.35 = 3.961, Phi = 0.99996; at one 0.9761.
+    expect(oddsOf({ ...ASKED, servedLives: 0.5 }).edge).toBeCloseTo(0.9761 / 0.99996, 3);
+    expect(oddsOf({ ...ASKED, servedLives: 1 }).edge).toBe(1);
+    // Of two edges only the first.
+    const two = oddsOf({ ...ASKED, edges: 2, servedLives: 1.5, livesAnEdge: 2 });
+    expect(two.edge).toBeCloseTo(0.25 / edgeHolds(1.5), 9);
   });
 
   it('lie between those with every figure a sigma worse and a sigma better', () => {

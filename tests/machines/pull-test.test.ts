@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { JobError } from '../../src/text/fault.js';
 import { withLog } from '../../src/machines/learn/believed.js';
-import { newEvidenceLog } from '../../src/machines/learn/evidence.js';
+import { learn, newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { evidenceLogText, readEvidenceLog, withPull } from '../../src/machines/learn/log.js';
 import { THIN, exampleJob } from '../planned.js';
 import { planJob } from '../../src/plan/plan.js';
@@ -142,7 +142,7 @@ describe('pull test', () => {
     expect(log.pulls[0]!.limits.x!.thrustN).toBeCloseTo(300, 1);
 
     const job = exampleJob('nursery-barrow');
-    const mine = withLog(job, log, 'mine.evidence.yaml').machine;
+    const mine = withLog(job, learn(log), 'mine.evidence.yaml').machine;
     expect(mine.learnt).toEqual({
       file: 'mine.evidence.yaml',
       ...{ runs: 0, losses: 0, pulled: '2026-05-03', edgeLives: 0 },
@@ -155,7 +155,7 @@ describe('pull test', () => {
     // What was not pulled is as it was: a log that has taught nothing changes nothing.
     expect(thrustSigma(mine, 'y')).toBeCloseTo(thrustSigma(machine, 'y'), 1);
     expect(mine.thrustN.y[0]![1] / machine.thrustN.y[0]![1]).toBeCloseTo(1, 1);
-    expect(withLog(job, newEvidenceLog(machine), 'log')).toBe(job);
+    expect(withLog(job, learn(newEvidenceLog(machine)), 'log')).toBe(job);
   });
 
   it('a machine file changed after its log began is told of: the log goes on from what it began with', () => {
@@ -165,7 +165,9 @@ describe('pull test', () => {
     const told = (factor: number) => {
       const x = job.machine.thrustN.x.map(([feed, n]) => [feed, factor * n] as const);
       const changed = { ...job.machine, thrustN: { ...job.machine.thrustN, x } };
-      const { warnings } = planJob(withLog({ ...job, machine: changed }, log, 'log')).summary;
+      const { warnings } = planJob(
+        withLog({ ...job, machine: changed }, learn(log), 'log'),
+      ).summary;
       return warnings.filter(({ code }) => code === 'log-began');
     };
     expect(told(1.005)).toEqual([]);

@@ -1,4 +1,6 @@
-import { beforeAll, describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it, vi } from 'vitest';
+import { retune } from '../../src/index.js';
+import { Belief } from '../../src/machines/learn/belief.js';
 import {
   type LoggedRun,
   type Sound,
@@ -14,7 +16,9 @@ import { planRestart } from '../../src/plan/restart.js';
 import { stabilityOf } from '../../src/cam/stable.js';
 import { type Stretch, programRun, runEntry } from '../../src/plan/retune/run.js';
 import type { Plan } from '../../src/post/plan.js';
-import { examplePlan } from '../planned.js';
+import { THIN, examplePlan } from '../planned.js';
+
+const seen = { outcome: 'finished', date: '2026-05-03', note: null } as const;
 
 describe('what a program teaches that finished', { timeout: 120_000 }, () => {
   let planned: Plan;
@@ -28,10 +32,27 @@ describe('what a program teaches that finished', { timeout: 120_000 }, () => {
     });
   }, 120_000);
 
+  it('learns each run of a log once, and plans twice: as it was run, and again', () => {
+    const { job } = examplePlan('nursery-barrow', THIN).planned;
+    const entry = runEntry(programRun(planned, null), seen, { kind: 'whole' }, 'barrow');
+    const runs = Array.from({ length: 6 }, () => entry.logged);
+    const logText = evidenceLogText({ ...newEvidenceLog(job.machine), runs });
+    const learned = vi.spyOn(Belief.prototype, 'with');
+    const stages: string[] = [];
+    const { fresh } = retune(
+      job,
+      { ...seen },
+      { logText, onProgress: ({ stage }) => stages.push(stage) },
+    );
+    expect(fresh).not.toBeNull();
+    expect(learned).toHaveBeenCalledTimes(6 + 1);
+    learned.mockRestore();
+    expect(stages.filter((stage) => stage === 'tooth form')).toHaveLength(2);
+  });
+
   /** Median limit of X after a text was run once and finished. N */
   function medianAfter(text: string | null): number {
     const { machine } = planned.job;
-    const seen = { outcome: 'finished', date: '2026-05-03', note: null } as const;
     const entry = runEntry(programRun(planned, text), seen, { kind: 'whole' }, 'barrow');
     const log = { ...newEvidenceLog(machine), runs: [entry.logged] };
     return limitBand(learn(log).after, 'x').p50;

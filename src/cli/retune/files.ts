@@ -3,16 +3,12 @@ import { existsSync } from 'node:fs';
 import { basename, dirname, isAbsolute, join, resolve } from 'node:path';
 import { evidenceLogName } from '../../text/file-name.js';
 import { logOf } from '../../machines/learn/believed.js';
-import {
-  type EvidenceLog,
-  type LoggedPull,
-  newEvidenceLog,
-} from '../../machines/learn/evidence.js';
+import { type Learning, learn, newEvidenceLog } from '../../machines/learn/evidence.js';
 import { evidenceLogText, withPull, withRun } from '../../machines/learn/log.js';
 import { readJob } from '../../job/load.js';
 import type { Job } from '../../model/job.js';
 import type { Machine } from '../../model/machine.js';
-import type { Entry } from '../../plan/retune/run.js';
+import type { Evidence } from '../../plan/retune/retune.js';
 import { plainText } from '../../text/program-text.js';
 import { JOB_FILE_LIMITS, readJobInput } from '../../text/yaml-text.js';
 import type { Env } from '../env.js';
@@ -25,7 +21,8 @@ export interface LogFile {
   /** As a person would give it. */
   readonly path: string;
   readonly name: string;
-  readonly log: EvidenceLog;
+  /** What it says. */
+  readonly known: Learning;
   readonly text: string;
 }
 
@@ -52,10 +49,10 @@ function logFileOf(folder: string, machineName: string, machine: Machine, env: E
   const name = basename(path);
   if (!existsSync(resolve(env.cwd, path))) {
     const log = newEvidenceLog(machine);
-    return { path, name, log, text: evidenceLogText(log) };
+    return { path, name, known: learn(log), text: evidenceLogText(log) };
   }
   const text = readTextFile(path, env.cwd, MAX_LOG_BYTES);
-  return { path, name, log: logOf(machine, text, path), text };
+  return { path, name, known: learn(logOf(machine, text, path)), text };
 }
 
 /** What the log calls a program. @param jobPath  as the person gave it */
@@ -64,11 +61,7 @@ export function runName(jobPath: string, digest: string): string {
 }
 
 /** Writes the log with what was added to it: the whole file, or none of it. */
-export function addToLog(
-  { path, text }: LogFile,
-  { entry, pull }: { readonly entry: Entry | null; readonly pull: LoggedPull | null },
-  cwd: string,
-): void {
+export function addToLog({ path, text }: LogFile, { entry, pull }: Evidence, cwd: string): void {
   if (!entry && !pull) return;
   const more = entry ? withRun(text, entry.logged) : text;
   const whole = pull ? withPull(more, pull) : more;

@@ -80,7 +80,7 @@ function retuneSections(r: RetuneReport, units: LengthUnit): Section[] {
 /** What was written, a sentence each. */
 function writtenLines(r: RetuneReport, wrote: boolean, page: string | null): string {
   const { file, entry, pull, retuned } = r;
-  const { runs, pulls } = retuned.log;
+  const { runs, pulls } = retuned.learning.log;
   const held = [plural(runs.length, 'run'), pulls.length > 0 && plural(pulls.length, 'pull test')];
   const lines = [
     (entry ?? pull) &&
@@ -111,7 +111,7 @@ export function retuneResult(
     text: text.filter((part) => part !== '').join('\n\n'),
     json: {
       title: job.title,
-      runs: retuned.log.runs.length,
+      runs: retuned.learning.log.runs.length,
       event: entry && { ...entry.logged, held: undefined, suspect: undefined },
       measured,
       shifts,
@@ -157,7 +157,7 @@ export function learningSvg({ retuned }: RetuneReport): string {
     ],
     mark: { y: asked[axis], name: `the job, planned again, asks for ${asked[axis].toFixed(0)} N` },
   });
-  const title = `What the runs of ${retuned.log.machine} have taught`;
+  const title = `What the runs of ${retuned.learning.log.machine} have taught`;
   return learningPlot(title, [panel('x'), panel('y')]);
 }
 
@@ -175,8 +175,8 @@ export function retunePage(r: RetuneReport, units: LengthUnit, date: string): st
         <div>
           <h1>${titleOf(r, units)}</h1>
           <p>
-            ${job.machine.title}; ${date}; ${plural(r.retuned.log.runs.length, 'run')} in the log of
-            ${r.retuned.log.machine}
+            ${job.machine.title}; ${date}; ${plural(r.retuned.learning.log.runs.length, 'run')} in
+            the log of ${r.retuned.learning.log.machine}
           </p>
         </div>
       </header>

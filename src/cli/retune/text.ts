@@ -66,6 +66,11 @@ function nextSteps(
     );
   }
   if (fresh !== null) {
+    if (fresh.newEdgeSavesMin >= GAIN_MIN) {
+      steps.push(
+        `A new edge at the start could save ${fresh.newEdgeSavesMin.toFixed(0)} min: gullet plan ${path} --edge new.`,
+      );
+    }
     const alike =
       fresh.finishProbability <= old.finishProbability + 0.001 &&
       fresh.totalMin > old.totalMin - GAIN_MIN;
@@ -83,12 +88,9 @@ export function takenSection(run: LoggedRun, on: RunOn): Section | null {
   const { edge } = run;
   if (edge === null) return null;
   const life = percent(edge.tookLives);
-  const began =
-    on.edgeMin === null
-      ? 'goes on from the run before (new in the first, and after one life)'
-      : on.edgeMin === 0
-        ? 'was new'
-        : `had cut ${on.edgeMin} min`;
+  const served =
+    edge.beforeLives > 0 ? `had served ${percent(edge.beforeLives)} of its life` : 'was new';
+  const began = on.edgeMin === null ? `${served}, as planned` : served;
   const changes = on.edges === null ? 'as planned' : `${on.edges - 1}`;
   const bar = run.bar === null ? 'the one bar of its material' : `bar ${run.bar}`;
   return {
@@ -208,6 +210,7 @@ export function sideBySideSection(
           row('total time', (way) => formatMinutes(way.totalMin)),
           row('roughing', (way) => minutes(way.roughCutMin)),
           row('finishing', (way) => minutes(way.finishMin)),
+          row('cutters, in turn', (way) => `${way.edges}`),
           row('thrust asked of X', force('x')),
           row('thrust asked of Y', force('y')),
           row('chatters, of 100 machines', (way) => (100 * way.chatterProbability).toFixed(0)),
@@ -218,8 +221,8 @@ export function sideBySideSection(
 }
 
 /** What the figures rest on. */
-export function footingSection({ log }: Retuned): Section {
-  const { runs, pulls, prior, priorFrom } = log;
+export function footingSection({ learning }: Retuned): Section {
+  const { runs, pulls, prior, priorFrom } = learning.log;
   const [x, y] = [prior.x, prior.y].map(
     ({ thrustN, sigma }) =>
       `${thrustN.toFixed(0)} N within a factor of ${Math.exp(sigma).toFixed(2)}`,

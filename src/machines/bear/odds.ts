@@ -17,8 +17,10 @@ export interface Asked {
   readonly driveHolds: number;
   /** Peak of a tooth over what is planned with, the edge worn as at its end. */
   readonly cutterShare: number;
-  /** Lives that each edge is used for, and how many are used one after the other. */
+  /** Lives that each edge has served by its end, how many are used one after the other, and what the first
+   *  has served before. */
   readonly livesAnEdge: number;
+  readonly servedLives: number;
   readonly edges: number;
   readonly minutes: number;
 }
@@ -36,7 +38,8 @@ export interface Odds {
 export function oddsOf(asked: Asked): Odds {
   const drive = asked.driveHolds;
   const cutter = pow(cutterHolds(asked.cutterShare), asked.edges);
-  const edge = pow(edgeHolds(asked.livesAnEdge), asked.edges);
+  // The first is known to have held so far.
+  const edge = pow(edgeHolds(asked.livesAnEdge), asked.edges) / edgeHolds(asked.servedLives);
   const other = exp((-OTHER_LOSSES_PER_HOUR * asked.minutes) / 60);
   return { drive, cutter, edge, other, all: drive * cutter * edge * other };
 }
@@ -49,12 +52,15 @@ export function oddsBand(
   asked: Asked,
   driveHoldsAt: (sigmas: number) => number,
 ): readonly [low: number, high: number] {
-  const at = (sigmas: number): number =>
-    oddsOf({
+  const at = (sigmas: number): number => {
+    const lives = exp(-LIFE_SIGMA * sigmas);
+    return oddsOf({
       ...asked,
       driveHolds: driveHoldsAt(sigmas),
       cutterShare: asked.cutterShare * exp(-BREAKING_SIGMA * sigmas),
-      livesAnEdge: asked.livesAnEdge * exp(-LIFE_SIGMA * sigmas),
+      livesAnEdge: asked.livesAnEdge * lives,
+      servedLives: asked.servedLives * lives,
     }).all;
+  };
   return [at(-1), at(1)];
 }

@@ -1,13 +1,15 @@
 /** A job with its machine as the log of it has it. */
 import { exp, log } from '../../maths/elementary.js';
 import { normalQuantile } from '../../maths/normal.js';
+import { type Basis, basisOf } from '../../model/basis.js';
 import type { Job } from '../../model/job.js';
 import type { Machine } from '../../model/machine.js';
 import { driveRisk } from '../bear/drive-meter.js';
+import { livesFor } from '../bear/edge.js';
 import { thrustAtN, thrustFrom } from '../bear/thrust.js';
 import { WORN_FACTOR } from '../load/slope.js';
 import { jobErrorFrom } from '../../text/fault.js';
-import { type EvidenceLog, type LoggedRun, baseName, learn, livesCarried } from './evidence.js';
+import { type EvidenceLog, type Learning, baseName, edgeLeft, learn } from './evidence.js';
 import { withHeard } from './heard.js';
 import { readEvidenceLog } from './log.js';
 import type { Belief, LimitPrior } from './belief.js';
@@ -21,16 +23,17 @@ const PEAK_S = 60;
 
 /**
  * The state of the edge that the next run is planned with: at its end it is worn as its loads are reckoned
- * with, or further where it carries on from the runs before.
+ * with, or further where it has served before.
+ * @param nextLives  that the run will take; 0: not known
  */
 export function edgeToPlanWith(
-  runs: readonly Pick<LoggedRun, 'edge'>[],
+  servedLives: number,
+  nextLives: number,
   wearFactor: number,
 ): EdgeUse {
   const tookLives = (wearFactor - 1) / (WORN_FACTOR - 1);
-  const before = livesCarried(runs);
-  const last = runs.findLast(({ edge }) => edge !== null)?.edge?.tookLives ?? 0;
-  const beforeLives = before > 0 ? Math.max(0, before + last - tookLives) : 0;
+  const more = (nextLives || tookLives) - tookLives;
+  const beforeLives = servedLives > 0 ? Math.max(0, servedLives + more) : 0;
   return { beforeLives, tookLives, wearFactor };
 }
 
@@ -71,36 +74,60 @@ export function thrustToPlanWith(
   return { x: of('x'), y: of('y') };
 }
 
+/** What a person asks for in place of what job and log say. */
+export type Asked = Partial<Pick<Basis, 'riskShare' | 'servedLives'>>;
+
+/** What a plan is made with. The edge of the last run serves on where the accepted risk lets it. */
+function basisFor({ riskShare }: Job, { runs, pulls }: EvidenceLog, asked: Asked): Basis {
+  const risk = asked.riskShare ?? riskShare;
+  const { servedLives, tookLives } = edgeLeft(runs);
+  const left = servedLives + tookLives > livesFor(risk) ? 0 : servedLives;
+  // As exactly as it is written in a program.
+  const taken = Number((asked.servedLives ?? left).toFixed(3));
+  return { riskShare: risk, servedLives: taken, runs: runs.length, pulls: pulls.length };
+}
+
+/** What a log said when it held so much. */
+export function knownThen(
+  known: Learning,
+  { runs, pulls }: Pick<Basis, 'runs' | 'pulls'>,
+): Learning {
+  const { log } = known;
+  const then = { ...log, runs: log.runs.slice(0, runs), pulls: log.pulls.slice(0, pulls) };
+  const grown = then.runs.length < log.runs.length || then.pulls.length < log.pulls.length;
+  return grown ? learn(then) : known;
+}
+
+/** The job as it was when a program was planned, by what its text states. @param text  null: as it is now */
+export function asPlanned(profile: Job, known: Learning, file: string, text: string | null): Job {
+  if (text === null) return withLog(profile, known, file);
+  const stated = basisOf(text);
+  return withLog(profile, knownThen(known, stated ?? { runs: 0, pulls: 0 }), file, stated ?? {});
+}
+
 /**
  * The job with the thrust that its machine has in the next run, as far as everything known says: profile,
  * pull tests and runs. The spread is the one that gives the thrust at the risk that the drives may take;
  * the middle is the median. Stiffness is that of the last pull test that measured it.
- * @param evidence  of this machine
+ * @param profile   the job as its file and the machine's have it
+ * @param known     what the log of this machine says
  * @param file      name of the log, for people
  */
 export function withLog(
-  job: Job,
-  evidence: EvidenceLog,
+  profile: Job,
+  { log: evidence, after }: Pick<Learning, 'log' | 'after'>,
   file: string,
-  belief: Belief = learn(evidence).after,
+  asked: Asked = {},
 ): Job {
-  if (evidence.runs.length + evidence.pulls.length === 0) return job;
+  const basis = basisFor(profile, evidence, asked);
+  const job = asked.riskShare === undefined ? profile : withRisk(profile, asked.riskShare);
+  const empty = basis.runs + basis.pulls === 0;
+  if (empty && basis.servedLives === 0)
+    return job.riskShare === profile.riskShare ? profile : { ...job, basis };
   const { machine } = job;
-  const risk = driveRisk(job.riskShare);
-  const untaught = learn({ ...evidence, runs: [], pulls: [] }).after;
-  const edge = edgeToPlanWith(evidence.runs, job.limits.wearFactor);
-  const next = { material: job.material.id, bar: null, edge };
-  const known = thrustToPlanWith(evidence.prior, { belief, untaught }, next, risk);
-  const thrustN = { ...machine.thrustN };
-  const thrustSpread = { ...machine.thrustSpread };
-  const provenance: Record<string, string> = { ...machine.provenance };
-  for (const axis of ['x', 'y'] as const) {
-    const { middleN, leastN } = known[axis];
-    thrustN[axis] = thrustFrom(machine, axis, middleN);
-    const sigma = log(middleN / leastN) / -normalQuantile(risk);
-    thrustSpread[axis] = Number(exp(sigma).toFixed(3));
-    for (const key of ['thrustN', 'thrustSpread']) provenance[`${key}.${axis}`] = 'from the log';
-  }
+  const thrust = withThrust(machine, evidence, basis, job, after);
+  if (empty) return { ...job, basis, machine: thrust };
+  const provenance: Record<string, string> = { ...thrust.provenance };
   const stiffnessNPerMm = { ...machine.stiffnessNPerMm };
   for (const { date, stiffnessNPerMm: measured } of evidence.pulls) {
     Object.assign(stiffnessNPerMm, measured);
@@ -108,17 +135,50 @@ export function withLog(
       provenance[`stiffnessNPerMm.${axis}`] = `measured ${date}: pull and indicator`;
     }
   }
+  for (const axis of ['x', 'y'] as const) {
+    for (const key of ['thrustN', 'thrustSpread']) provenance[`${key}.${axis}`] = 'from the log';
+  }
   const learnt: Machine['learnt'] = {
     file,
     runs: evidence.runs.length,
     losses: evidence.runs.filter(({ outcome }) => outcome === 'lost').length,
     pulled: evidence.pulls.at(-1)?.date ?? null,
-    edgeLives: livesCarried(evidence.runs),
+    edgeLives: edgeLeft(evidence.runs).servedLives,
     beganN: { x: evidence.prior.x.thrustN, y: evidence.prior.y.thrustN },
     statedN: { x: thrustAtN(machine, 'x', 0), y: thrustAtN(machine, 'y', 0) },
   };
-  const learned = { ...machine, thrustN, thrustSpread, stiffnessNPerMm, provenance, learnt };
-  return { ...job, machine: withHeard(learned, evidence.runs) };
+  const learned = { ...thrust, stiffnessNPerMm, provenance, learnt };
+  return { ...job, basis, machine: withHeard(learned, evidence.runs) };
+}
+
+/** The job at another risk. */
+function withRisk(job: Job, riskShare: number): Job {
+  return { ...job, riskShare, defaults: (job.defaults ?? []).filter(({ key }) => key !== 'risk') };
+}
+
+/** The machine with the thrust that it has in the next run. */
+function withThrust(
+  machine: Machine,
+  evidence: EvidenceLog,
+  { servedLives, riskShare }: Basis,
+  { material, limits }: Job,
+  belief: Belief,
+): Machine {
+  const risk = driveRisk(riskShare);
+  const untaught = learn({ ...evidence, runs: [], pulls: [] }).after;
+  const { tookLives } = edgeLeft(evidence.runs);
+  const edge = edgeToPlanWith(servedLives, tookLives, limits.wearFactor);
+  const next = { material: material.id, bar: null, edge };
+  const known = thrustToPlanWith(evidence.prior, { belief, untaught }, next, risk);
+  const thrustN = { ...machine.thrustN };
+  const thrustSpread = { ...machine.thrustSpread };
+  for (const axis of ['x', 'y'] as const) {
+    const { middleN, leastN } = known[axis];
+    thrustN[axis] = thrustFrom(machine, axis, middleN);
+    const sigma = log(middleN / leastN) / -normalQuantile(risk);
+    thrustSpread[axis] = Number(exp(sigma).toFixed(3));
+  }
+  return { ...machine, thrustN, thrustSpread };
 }
 
 /**

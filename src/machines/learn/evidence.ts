@@ -3,7 +3,6 @@
  * believed after each. How a run counts is worked out in posterior.ts, from loads as
  * load-history.ts keeps them.
  */
-import type { EdgeUse } from './survival.js';
 import { exp, hypot, log as ln } from '../../maths/elementary.js';
 import type { AxisName, HeardCut, Machine } from '../../model/machine.js';
 import { MEASURED_SIGMA, thrustSigma } from '../bear/spread.js';
@@ -126,50 +125,27 @@ function weighed(limits: readonly LimitPrior[]): LimitPrior {
   return { thrustN: exp(mean), sigma: Math.sqrt(1 / sum) };
 }
 
-/** Lives that an edge is taken to have served at most where nobody told of a change: half of all edges
- *  are gone by then. To take it for new is the safe side: loads that were held count for less. */
-const MOST_LIVES = 1;
-
-/** A run, as far as its edge goes. */
-type OnEdge = Pick<LoggedRun, 'edge'>;
-
-/** The edge of each run: what is not told carries on, for one life. */
-function edgesOf(runs: readonly OnEdge[]): (EdgeUse | null)[] {
-  let lives = 0;
-  return runs.map(({ edge }) => {
-    if (edge === null) return null;
-    const beforeLives = edge.beforeLives ?? carried(lives, edge.tookLives);
-    lives = beforeLives + edge.tookLives;
-    return { ...edge, beforeLives };
-  });
+/** The edge as the last run that tells of one left it: lives it has served, and those of that run. */
+export function edgeLeft(runs: readonly Pick<LoggedRun, 'edge'>[]) {
+  const { beforeLives, tookLives } = runs.findLast(({ edge }) => edge !== null)?.edge ?? NO_LIVES;
+  return { servedLives: beforeLives + tookLives, tookLives };
 }
 
-/** Lives that an edge begins a run with, where nobody says that it was changed. */
-function carried(lives: number, tookLives: number): number {
-  return lives + tookLives > MOST_LIVES + 1e-9 ? 0 : lives;
-}
-
-/** Lives used of the edge that the next run begins with, if it takes as many as the last; 0: a new one. */
-export function livesCarried(runs: readonly OnEdge[]): number {
-  const last = edgesOf(runs).findLast((edge) => edge !== null);
-  return last ? carried(last.beforeLives! + last.tookLives, last.tookLives) : 0;
-}
+const NO_LIVES = { beforeLives: 0, tookLives: 0 };
 
 /** What a log says. */
 export interface Learning {
+  readonly log: EvidenceLog;
   /** What is believed before any run, after some of the runs, the last two among them. */
   readonly steps: readonly { readonly runs: number; readonly belief: Belief }[];
   readonly after: Belief;
-  /** The last run with its edge told, and what was believed before it; null: no runs. */
-  readonly last: { readonly run: LoggedRun; readonly before: Belief } | null;
-  /** Lives used of the edge by now. */
-  readonly edgeLives: number;
+  /** The same before the last run. */
+  readonly before: Belief;
 }
 
 /** @param most  how many steps are kept, about */
 export function learn(log: EvidenceLog, most = 40): Learning {
-  const edges = edgesOf(log.runs);
-  const runs = log.runs.map((run, i) => ({ ...run, edge: edges[i]! }));
+  const { runs } = log;
   let after = Belief.before({ x: priorOf(log, 'x'), y: priorOf(log, 'y') });
   const steps = [{ runs: 0, belief: after }];
   const every = Math.max(1, Math.ceil(runs.length / most));
@@ -180,11 +156,17 @@ export function learn(log: EvidenceLog, most = 40): Learning {
     const count = i + 1;
     if (count % every === 0 || count >= runs.length - 1) steps.push({ runs: count, belief: after });
   });
-  const run = runs.at(-1);
-  const edge = edges.findLast((one) => one !== null);
+  return { log, steps, after, before };
+}
+
+/** What a log with one more run says. */
+export function learnMore({ log, steps, after: before }: Learning, run: LoggedRun): Learning {
+  const runs = [...log.runs, run];
+  const after = before.with(run);
   return {
-    ...{ steps, after },
-    last: run ? { run, before } : null,
-    edgeLives: edge ? edge.beforeLives! + edge.tookLives : 0,
+    log: { ...log, runs },
+    steps: [...steps, { runs: runs.length, belief: after }],
+    after,
+    before,
   };
 }

@@ -169,7 +169,7 @@ function runOf(run: ValueOf<typeof RUN>, known: Map<string, LoadTally>): LoggedR
 function edgeOf(run: ValueOf<typeof RUN>): EdgeUse | null {
   const [before, took] = [run['edge-before'], run['edge-took']];
   if (before === undefined && took === undefined) return null;
-  return { beforeLives: before ?? null, tookLives: took ?? 0, wearFactor: run['wear-factor']! };
+  return { beforeLives: before ?? 0, tookLives: took ?? 0, wearFactor: run['wear-factor']! };
 }
 
 const HEADING = ` What runs have shown of this machine: that they finished, or lost steps, and what was heard.
@@ -257,7 +257,7 @@ function runPlain(run: LoggedRun) {
   return {
     ...{ date, outcome: lost ? outcome : (run.heard?.sound ?? outcome), program, material },
     bar: bar ?? undefined,
-    'edge-before': edge && edge.beforeLives !== null ? sharePlain(edge.beforeLives) : undefined,
+    'edge-before': edge ? sharePlain(edge.beforeLives) : undefined,
     'edge-took': edge ? sharePlain(edge.tookLives) : undefined,
     'wear-factor': edge?.wearFactor,
     seen: run.seen ?? undefined,

@@ -17,8 +17,8 @@ import { GRID_STEP, GROWTHS, MOMENT_S, MOMENT_SIGMA, SCATTER, bell } from './pos
 
 /** What is known of the edge in a run. */
 export interface EdgeUse {
-  /** Lives used of it before the run, 0 for a new one; null: it carries on from the run before. */
-  readonly beforeLives: number | null;
+  /** Lives used of it before the run, 0 for a new one. */
+  readonly beforeLives: number;
   /** Lives that the run took, to its end or to the loss. */
   readonly tookLives: number;
   /** Force over that of a sharp edge with which the run's loads are reckoned. */
@@ -86,7 +86,7 @@ function edgeBins(edge: EdgeUse | null): { readonly way: number[]; readonly end:
     if (edge === null) return { way: [0], end: 0 };
     const { beforeLives, tookLives, wearFactor } = edge;
     const at = (share: number): number => {
-      const lives = (beforeLives ?? 0) + share * tookLives;
+      const lives = beforeLives + share * tookLives;
       return ln((1 + growth * lives) / wearFactor) / GRID_STEP;
     };
     const way = Array.from({ length: STATIONS }, (_, k) => at((k + 0.5) / STATIONS));

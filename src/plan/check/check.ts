@@ -24,6 +24,7 @@ import { spindleWaitFindings } from './spindle-wait.js';
 import { type CheckSetup, blankStart, declaredStart, setupFor } from '../start.js';
 import { digestOf, planParts } from '../plan.js';
 import { wheelOf } from '../../profile/wheel/sprocket.js';
+import { chance } from '../../post/odds-words.js';
 import type { Progress } from '../../post/plan.js';
 import type { Job } from '../../model/job.js';
 import type { CanonicalOp } from '../../model/op.js';
@@ -37,6 +38,8 @@ const INCH_ARC_LIMIT_MM = 0.0002 * MM_PER_INCH;
 export interface CheckOptions {
   /** Height over the face that a rapid keeps. mm */
   readonly rapidOverFaceMm?: number;
+  /** The job as it was when the program was planned; left out: as it is. */
+  readonly then?: Job;
 }
 
 /**
@@ -71,7 +74,7 @@ function checkOnce(
   options: CheckOptions,
 ): CheckReport {
   const findings = new CheckFindings();
-  copyFindings(findings, text, job);
+  copyFindings(findings, text, job, options.then ?? job);
   const read = readProgram(text, {
     controller: job.controller,
     onError: 'collect',
@@ -99,7 +102,7 @@ function checkOnce(
   roundingFindings(findings, ops, job.limits.toleranceMm);
   const nothing = () => finish(findings, { lines: read.lineCount });
   if (setup.target === 'teeth' && otherWheel(findings, ops, job)) return nothing();
-  const started = startedFrom(findings, text, job, setup.replay);
+  const started = startedFrom(findings, text, options.then ?? job, setup.replay);
   if (started === null) return nothing();
   const report = replayed(findings, ops, started, onProgress);
   if (report === null) return nothing();
@@ -177,14 +180,32 @@ function finish(findings: CheckFindings, measured: CheckReport['measured']): Che
 }
 
 /** What the program says about itself, against what it is and the job it should be of. */
-function copyFindings(findings: CheckFindings, text: string, job: Job): void {
-  const { status, message } = verifyEnvelope(text, digestOf(job));
-  if (status === 'ok') return;
+function copyFindings(findings: CheckFindings, text: string, job: Job, then: Job): void {
+  const { status, message } = verifyEnvelope(text, digestOf(then));
+  if (status === 'ok') return basisFindings(findings, job, then);
   const severity = status === 'absent' ? 'note' : status === 'other-job' ? 'warning' : 'error';
   const { learnt } = job.machine;
-  const grown = learnt && status === 'other-job' ? `, or from before ${learnt.file} had grown` : '';
-  findings.add(0, severity, `copy-${status}`, message + grown);
+  const changed = learnt && status === 'other-job' ? `, or ${learnt.file} was changed since` : '';
+  findings.add(0, severity, `copy-${status}`, message + changed);
   if (status !== 'absent') differenceFindings(findings, text, job);
+}
+
+/** What the program was planned with that a plan of today would not be. */
+function basisFindings(findings: CheckFindings, job: Job, then: Job): void {
+  const says = ({ riskShare, basis }: Job) => {
+    const { servedLives = 0, runs = 0, pulls = 0 } = basis ?? {};
+    return {
+      risk: `a risk of ${chance(riskShare)}`,
+      edge: servedLives > 0 ? `an edge that has served ${chance(servedLives)}` : 'a new edge',
+      log: runs + pulls > 0 ? `a log of runs: ${runs}, pull tests: ${pulls}` : 'no log',
+    };
+  };
+  const [was, now] = [says(then), says(job)];
+  const differ = (['risk', 'edge', 'log'] as const).filter((key) => was[key] !== now[key]);
+  if (differ.length === 0) return;
+  const list = (of: typeof was) => differ.map((key) => of[key]).join(', ');
+  const text = `planned with ${list(was)}; a plan of today would have ${list(now)}`;
+  findings.add(0, 'note', 'planned-with', text);
 }
 
 /** Faults of the language, what the control would make of it, and arcs the standard refuses. */

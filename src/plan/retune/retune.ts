@@ -4,12 +4,12 @@
  */
 import { Refusal } from '../../model/refusal.js';
 import { bindingOf } from '../../cam/explain.js';
-import { searchOf } from '../../cam/choose.js';
+import { chooseWay, searchOf } from '../../cam/choose.js';
 import { gapSize } from '../../cam/sequence.js';
 import { opSeconds } from '../../cam/demand.js';
 import { replay } from '../../cam/stock/replay.js';
 import { withLog } from '../../machines/learn/believed.js';
-import { type EvidenceLog, type Learning, learn } from '../../machines/learn/evidence.js';
+import { type Learning, type LoggedPull, learn, learnMore } from '../../machines/learn/evidence.js';
 import type { Belief } from '../../machines/learn/belief.js';
 import { type LimitBand, limitBand } from '../../machines/learn/posterior.js';
 import type { Job, PlanSummary } from '../../model/job.js';
@@ -37,6 +37,8 @@ export interface WayToRun extends Pick<
   | 'finishParts'
   | 'chatterProbability'
 > {
+  /** Cutters used one after the other. */
+  readonly edges: number;
   /** null: not told apart. */
   readonly roughCutMin: number | null;
   readonly finishMin: number | null;
@@ -47,11 +49,12 @@ export interface FreshWay extends WayToRun {
   /** What decides how hard it is cut. */
   readonly limitedBy: string;
   readonly worth: Predicted['worth'];
+  /** What a new edge at the start would save. min, 0 where it begins with one */
+  readonly newEdgeSavesMin: number;
 }
 
 export interface Retuned {
-  /** The log with what was added at its end, and what is believed by and by. */
-  readonly log: EvidenceLog;
+  /** What the log says with what was added at its end. */
   readonly learning: Learning;
   /** Limits before any run, before what was added and now. */
   readonly bands: Readonly<Record<'prior' | 'before' | 'after', Bands>>;
@@ -73,39 +76,47 @@ export interface Retuned {
 /** Below this probability of cutting force, a loss is said to be something else. */
 const LOW_LOAD = 0.5;
 
+/** What is learned from; both null: nothing, the log is read again. */
+export interface Evidence {
+  readonly entry: Entry | null;
+  readonly pull: LoggedPull | null;
+}
+
 /**
  * @param run      the job as it was planned, its program laid open
  * @param profile  the job with its machine as the profile has it, and the risk to plan to
- * @param log      all before
+ * @param known    what the log says before
  * @param file     name of the log, for people
- * @param added    the log with what is to be learnt from at its end: runs or a pull test
- * @param entry    the run among it; null: none
  */
 export function retune(
   run: ProgramRun,
   profile: Job,
-  log: EvidenceLog,
-  added: EvidenceLog,
+  known: Learning,
   file: string,
-  entry: Entry | null,
+  { entry, pull }: Evidence,
   onProgress: (p: Progress) => void = () => {},
 ): Retuned {
-  const learning = learn(added);
-  const { steps, after } = learning;
-  const [prior, before] = [steps[0]!.belief, added === log ? after : learn(log).after];
-  // As the log has it, with the state of its edge told.
-  const last = entry && learning.last!.run;
-  const lost = last?.outcome === 'lost' ? last : null;
+  const { log } = known;
+  const pulled = pull && learn({ ...log, pulls: [...log.pulls, pull] });
+  const learning = entry ? learnMore(known, entry.logged) : (pulled ?? known);
+  const before = known.after;
+  const { after } = learning;
+  const lost = entry?.logged.outcome === 'lost' ? entry.logged : null;
   const causes = entry && lost ? lossCauses(run, entry.range, lost, before) : null;
   const otherCause = causes && 1 - causes.byForce;
-  const job = withLog(profile, added, file, after);
+  const job = withLog(profile, learning, file);
+  const onNew = () => withLog(profile, learning, file, { servedLives: 0 });
   return {
-    ...{ log: added, learning, causes, otherCause },
+    ...{ learning, causes, otherCause },
     lowLoad: otherCause !== null && otherCause > 1 - LOW_LOAD,
-    bands: { prior: bandsOf(prior), before: bandsOf(before), after: bandsOf(after) },
+    bands: {
+      prior: bandsOf(learning.steps[0]!.belief),
+      before: bandsOf(before),
+      after: bandsOf(after),
+    },
     old: wayOf(run.planned, job),
     halved: halvedWay(run.planned, job),
-    ...planAgain(job, onProgress),
+    ...planAgain(job, onNew, onProgress),
   };
 }
 
@@ -129,7 +140,10 @@ function bears(
   const { drive, cutter, edge, other, all } = found.odds;
   const { driveDemandN, driveThrustN, chatterProbability } = found;
   const finishParts = { drive, cutter, edge, other };
-  return { driveDemandN, driveThrustN, chatterProbability, finishProbability: all, finishParts };
+  return {
+    ...{ driveDemandN, driveThrustN, chatterProbability, finishParts },
+    ...{ finishProbability: all, edges: found.edges },
+  };
 }
 
 function halvedWay({ job: { machine }, ...planned }: Plan, job: Job): WayToRun {
@@ -151,17 +165,24 @@ function halvedWay({ job: { machine }, ...planned }: Plan, job: Job): WayToRun {
   return { totalMin, roughCutMin: null, finishMin: null, ...bears(job, slow, replayed, ops) };
 }
 
-/** The job planned with the machine as it is now believed. */
+/** The job planned with the machine as it is now believed. @param onNew  the same with a new edge */
 function planAgain(
   job: Job,
+  onNew: () => Job,
   onProgress: (p: Progress) => void,
 ): Pick<Retuned, 'fresh' | 'refused'> {
   try {
     const { summary, cam, profile } = planParts(job, onProgress);
     const { predicted } = summary;
-    const search = searchOf(job, gapSize(job, profile, cam.blank));
-    const limitedBy = BEARERS[bindingOf(search, cam.process.way)];
-    return { fresh: { ...predicted, limitedBy }, refused: null };
+    const { way } = cam.process;
+    const size = gapSize(job, profile, cam.blank);
+    const best =
+      way.edgeShares.servedLives > 0
+        ? chooseWay(searchOf(onNew(), size, way.edgeScale)).best
+        : null;
+    const newEdgeSavesMin = best ? Math.max(0, way.timeS - best.timeS) / S_PER_MIN : 0;
+    const limitedBy = BEARERS[bindingOf(searchOf(job, size, way.edgeScale), way)];
+    return { fresh: { ...predicted, limitedBy, newEdgeSavesMin }, refused: null };
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
     const refused = `with the thrust now believed the job cannot be planned: ${error.message}`;

@@ -14,7 +14,7 @@ import { type Stock, stockLines, stockOf } from '../../model/stock.js';
 import { digestOf } from '../plan.js';
 import type { Plan } from '../../post/plan.js';
 import { heardCut } from './heard.js';
-import { edgeUse } from '../odds.js';
+import { edgeUse, livesPerMin } from '../odds.js';
 import { replayWithin } from '../prove.js';
 import { blankStart, declaredStart } from '../start.js';
 
@@ -213,7 +213,7 @@ export interface Entry {
 
 /** What a person says of the edge and the blank of a run. */
 export interface RunOn {
-  /** Minutes that the edge had cut before, 0 for a new one; null: it carries on from the run before. */
+  /** Minutes that the edge had cut before, 0 for a new one; null: as planned. */
   readonly edgeMin: number | null;
   /** Edges that were used, one after the other; null: as planned. */
   readonly edges: number | null;
@@ -255,9 +255,10 @@ export function runEntry(
 function edgeOf({ planned, ops, loads }: ProgramRun, { last }: OpRange, on: RunOn) {
   const { job, summary } = planned;
   const used = edgeUse(job, { loads }, ops.slice(0, last + 1));
-  const { edgeMinutes, edgeLives, edges } = summary.predicted;
+  const { edges, edgeServedLives } = summary.predicted;
+  const served = on.edgeMin === null ? edgeServedLives : on.edgeMin * livesPerMin(planned);
   return {
-    beforeLives: on.edgeMin === null ? null : (on.edgeMin * edgeLives) / edgeMinutes,
+    beforeLives: served,
     tookLives: used.lives / (on.edges ?? edges),
     wearFactor: job.limits.wearFactor,
   };
