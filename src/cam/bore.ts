@@ -44,9 +44,15 @@ export interface BorePlan {
 /**
  * @param thicknessMm    thickness of the teeth; a hub below adds its length
  * @param blankRadiusMm  radius of the blank at its largest
+ * @param edgeScale      what a replay found of the edge's use over what was reckoned
  * @throws Refusal 'bore-pilot', 'bore-depth', and what the process choice refuses
  */
-export function planBore(job: Job, thicknessMm: number, blankRadiusMm: number): BorePlan {
+export function planBore(
+  job: Job,
+  thicknessMm: number,
+  blankRadiusMm: number,
+  edgeScale = 1,
+): BorePlan {
   const r = job.cutter.diameterMm / 2;
   const radius = job.bore.diameterMm / 2;
   const depthMm = thicknessMm + (job.hub?.lengthMm ?? 0);
@@ -70,6 +76,7 @@ export function planBore(job: Job, thicknessMm: number, blankRadiusMm: number): 
       perimeterMm: TURN_RAD * radius,
       teeth: 1,
     },
+    edgeScale,
   );
   const finish = planFinish(
     job,
@@ -300,10 +307,12 @@ function assemble(
       'CONTINUE ONLY IF THE CUTTER CAME DOWN CENTRED ON THE PILOT HOLE, WITH AIR UNDER THE WORK',
   });
   steps.enter(AXIS);
+  const changes = new Set(process.way.edgeShares.changesAfter);
   process.levelsMm.forEach((zMm, i) => {
     steps.push(levelHead('bore-rough', i + 1, process.levelsMm.length, zMm));
     steps.down(AXIS, zMm);
     steps.level(rough, zMm);
+    if (changes.has(i)) steps.changeCutter(AXIS);
   });
   steps.over(AXIS);
   steps.standAside();

@@ -266,7 +266,7 @@ function layRoughing(
     steps.down(rough.start, zMm);
     steps.level(rough.moves, zMm);
     if (checks?.afterRough.has(i)) visitFrom(steps, rough.start, checks);
-    if (changes.has(i)) changeCutter(steps, rough.start);
+    if (changes.has(i)) steps.changeCutter(rough.start);
   });
   steps.over(rough.start);
   if (checks) steps.aside(checks.nextCheck());
@@ -276,17 +276,6 @@ function layRoughing(
     why: 'roughed',
     message: 'ROUGHED: CLEAR CHIPS, LOOK AT BOTH SIDES OF EVERY TOOTH BEFORE FINISHING',
   });
-}
-
-function changeCutter(steps: Steps, at: Pt): void {
-  steps.over(at);
-  steps.standAside();
-  steps.push({
-    kind: 'stop',
-    why: 'edge',
-    message: 'THE EDGE IS USED UP: CHANGE THE CUTTER, TOUCH OFF Z AGAIN',
-  });
-  steps.enter(at);
 }
 
 function layFinishing(

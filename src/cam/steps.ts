@@ -91,6 +91,18 @@ export class Steps {
     this.push({ kind: 'rapid', to: [p[0], p[1], APPROACH_MM] });
   }
 
+  /** Up, aside and a stop for a fresh edge, and back over the same place. */
+  changeCutter(at: Pt): void {
+    this.over(at);
+    this.standAside();
+    this.push({
+      kind: 'stop',
+      why: 'edge',
+      message: 'THE EDGE IS USED UP: CHANGE THE CUTTER, TOUCH OFF Z AGAIN',
+    });
+    this.enter(at);
+  }
+
   /** Straight down at feed, in air. */
   down(p: Pt, zMm: number): void {
     this.feedTo(p, zMm, this.plungeFeedMmPerMin, 'link');

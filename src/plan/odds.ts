@@ -1,7 +1,14 @@
 /** How likely a plan is to reach its end, from its replay. */
+import type { Process } from '../cam/process.js';
 import type { CamPlan } from '../cam/sequence.js';
 import { opSeconds } from '../cam/demand.js';
-import { CHATTER_ACCEPTED, DRIVE_LOOKED_AT, conditionsFor, wornOver } from '../cam/choose.js';
+import {
+  CHATTER_ACCEPTED,
+  DRIVE_LOOKED_AT,
+  LIVES_MARGIN,
+  conditionsFor,
+  wornOver,
+} from '../cam/choose.js';
 import { stabilityOf } from '../cam/stable.js';
 import type { Replay } from '../cam/stock/replay.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
@@ -89,6 +96,26 @@ export function planOdds(
     edgeLivesMost: livesFor(job.riskShare, edges),
     edges,
   };
+}
+
+/** How often a cut is planned again because its edges do more than was reckoned. */
+export const MOST_AGAIN = 2;
+
+/** Scale of an edge's use to plan again with, where its replay finds more work for an edge than it may
+ *  do, or than the odds allow for, and the choice had hoped for less; else null. */
+export function edgeScaleToTry(
+  { riskShare }: Pick<Job, 'riskShare'>,
+  { way }: Process,
+  odds: PlanOdds,
+): number | null {
+  const { servedLives, most } = way.edgeShares;
+  const hoped = way.edgeLives * most;
+  const allowed = Math.min(odds.edgeLivesMost, LIVES_MARGIN * hoped);
+  const keeps = (all: number): boolean => 1 - all <= riskShare;
+  const over = hoped <= odds.edgeLivesMost && odds.edgeLivesEach > allowed;
+  const short = keeps(way.odds.all) && !keeps(odds.odds.all) && odds.edgeLivesEach > hoped;
+  if (!over && !short) return null;
+  return (way.edgeScale * (odds.edgeLivesEach - servedLives)) / (hoped - servedLives);
 }
 
 function restsOn(machine: Machine): PlanOdds['restsOn'] {

@@ -4,7 +4,7 @@ import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/wheel/b
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
 import { SHEET_WORD, ZERO_WORD, cutterWords, oddsWord } from './head-words.js';
-import { planOdds } from './odds.js';
+import { MOST_AGAIN, edgeScaleToTry, planOdds } from './odds.js';
 import { prove } from './prove.js';
 import { boreStart } from './start.js';
 import { type Job } from '../model/job.js';
@@ -23,7 +23,23 @@ export function planRoutedBore(
 ): PlannedBore | null {
   if (job.bore.madeBy !== 'router') return null;
   checkCorners(job);
-  const plan = planBore(job, profile.thicknessMm, blankRadiusMm);
+  for (let again = MOST_AGAIN, scale = 1; ; again--) {
+    const bore = boreWith(job, profile, blankRadiusMm, jobDigest, scale);
+    const next = edgeScaleToTry(job, bore.plan.process, bore.odds);
+    if (again === 0 || next === null) return { ...bore, finishProbability: bore.odds.odds.all };
+    scale = next;
+  }
+}
+
+/** One round of {@link planRoutedBore}. */
+function boreWith(
+  job: Job,
+  profile: Wheel,
+  blankRadiusMm: number,
+  jobDigest: string,
+  edgeScale: number,
+) {
+  const plan = planBore(job, profile.thicknessMm, blankRadiusMm, edgeScale);
   const proof = prove(
     plan.toolpath,
     boreStart(job, plan.depthMm, blankRadiusMm),
@@ -37,8 +53,7 @@ export function planRoutedBore(
       after: ['run before the teeth, in the same setting', ZERO_WORD, SHEET_WORD],
     },
   );
-  const { odds } = planOdds(job, plan, proof.replay, proof.program.ops, NOT_ASKED);
-  return { plan, ...proof, finishProbability: odds.all };
+  return { plan, ...proof, odds: planOdds(job, plan, proof.replay, proof.program.ops, NOT_ASKED) };
 }
 
 /** A round cutter leaves its own radius in the corners of a flat or a keyway. */

@@ -3,7 +3,6 @@
  * refused, whatever the planner thought of it.
  */
 import { aimOf } from '../cam/aim.js';
-import { LIVES_MARGIN } from '../cam/choose.js';
 import { gapSize, layPath } from '../cam/sequence.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
 import { JOB_FIELDS } from '../job/schema.js';
@@ -19,7 +18,7 @@ import { type Wheel, wheelOf } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
 import { judgeDrive } from './drive-faults.js';
 import { SHEET_WORD, ZERO_WORD, cutterWords, oddsWord } from './head-words.js';
-import { planOdds } from './odds.js';
+import { MOST_AGAIN, edgeScaleToTry, planOdds } from './odds.js';
 import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
 import { blankStart } from './start.js';
@@ -103,9 +102,6 @@ export function* planSteps(
   }
 }
 
-/** How often a cut is planned again because its edges do more than was reckoned. */
-const MOST_AGAIN = 2;
-
 /**
  * One round of {@link planSteps}. Returns the scale of an edge's use to plan again with, where that is
  * asked for and the replay, or that of a first look, finds more work for an edge than it may do, or than
@@ -140,16 +136,8 @@ function* planOnce(
     const odds = planOdds(job, cam, proof.replay, proof.program.ops, worth);
     const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);
     const parts = { job, jobDigest, profile, aim, cam, ...proof };
-    const { way } = cam.process;
-    const { servedLives, most } = way.edgeShares;
-    const hoped = way.edgeLives * most;
-    const allowed = Math.min(odds.edgeLivesMost, LIVES_MARGIN * hoped);
-    const keeps = (all: number): boolean => 1 - all <= job.riskShare;
-    const over = hoped <= odds.edgeLivesMost && odds.edgeLivesEach > allowed;
-    const short = keeps(way.odds.all) && !keeps(odds.odds.all) && odds.edgeLivesEach > hoped;
-    if (again && (over || short)) {
-      return (way.edgeScale * (odds.edgeLivesEach - servedLives)) / (hoped - servedLives);
-    }
+    const scale = again ? edgeScaleToTry(job, cam.process, odds) : null;
+    if (scale !== null) return scale;
     refuseHopeless(summary);
     return { ...parts, before: [], summary, bore, restart: null };
   };

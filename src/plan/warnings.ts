@@ -203,6 +203,15 @@ function aboutForm(job: Job, { finish }: CamPlan, bore: PlannedBore | null, add:
       `the routed bore is predicted ${(2 * errorMm).toFixed(3)} mm small in diameter with ${taperMm.toFixed(3)} mm of taper on the radius: measure it, and ream it for a good fit`,
       2 * errorMm,
     );
+    const { finishProbability } = bore;
+    if (finishProbability < 1 - job.riskShare) {
+      add(
+        'bore-odds',
+        `the program of the bore reaches its end with a chance of ${(100 * finishProbability).toFixed(1)} %, and ${(100 * (1 - job.riskShare)).toFixed(1)} % is what the job asks for: drill a larger pilot hole, or bore it on the lathe`,
+        finishProbability,
+        1 - job.riskShare,
+      );
+    }
   }
 }
 

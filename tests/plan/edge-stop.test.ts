@@ -1,6 +1,8 @@
 /** A cut that takes more than an edge lasts stops for a fresh one, and the sheet says what to do. */
 import { describe, expect, it } from 'vitest';
 import { planParts } from '../../src/plan/plan.js';
+import { planRoutedBore } from '../../src/plan/plan-bore.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { livesFor } from '../../src/machines/bear/edge.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
 import { exampleJob } from '../cam/jobs.js';
@@ -53,4 +55,36 @@ it('is planned again where the replay finds that an edge does more than was reck
   for (const { summary } of planned) {
     expect(summary.predicted.edgeLivesEach).toBeLessThanOrEqual(summary.limits.edgeLives);
   }
+});
+
+describe('a bore that an edge does not last', () => {
+  const pump = exampleJob('mist-pump-18t-06b');
+  // As above. The teeth are not looked at: the bore alone is planned.
+  const soft = { ...pump, material: { ...pump.material, edgeSpeedMPerMin: 30 } };
+  const blankRadiusMm = 32;
+  const bore = planRoutedBore(soft, wheelOf(soft), blankRadiusMm, '00')!;
+  const changes = bore.program.text.match(/THE EDGE IS USED UP/g) ?? [];
+
+  it('stops for as many edges as its odds count on, up and away from the hole', () => {
+    const { edges } = bore.plan.process.way.edgeShares;
+    expect(edges).toBeGreaterThan(1);
+    expect(changes).toHaveLength(edges - 1);
+    expect(bore.replay.findings).toEqual([]);
+    const lines = bore.program.text.split('\n');
+    const at = lines.findIndex((line) => line.includes('THE EDGE IS USED UP'));
+    expect(lines.slice(at - 3, at).map((line) => line.replace(/[-\d.]+/g, ''))).toEqual([
+      'G Z',
+      'G X Y',
+      'M',
+    ]);
+  });
+
+  it('states at its head what the plan says of it', () => {
+    const said = Number(/reaches its end (\d+) times/.exec(bore.program.text)![1]);
+    // The head has the chance as it was chosen, the plan that of the replay.
+    expect(Math.abs(100 * bore.finishProbability - said)).toBeLessThan(4);
+    const { edges } = planRoutedBore(pump, wheelOf(pump), blankRadiusMm, '00')!.plan.process.way
+      .edgeShares;
+    expect(edges).toBe(1);
+  });
 });
