@@ -173,15 +173,14 @@ describe('demand at the force at which steps are lost', () => {
   });
 
   nightly(
-    'is up to a quarter more in the median of 700, and hardly ever 5 % less',
+    'is up to a quarter more in the median of 700, 2.3 times in the worst tenth, and never 5 % less',
     () => {
       const found = ratiosOf(700);
       const median = found[350]!.ratio;
       expect(median).toBeGreaterThan(1);
       expect(median).toBeLessThan(1.25);
-      const unsafe = found.filter(({ ratio }) => ratio < 0.95);
-      expect(unsafe.length / found.length, JSON.stringify(unsafe)).toBeLessThan(0.003);
-      expect(found[0]!.ratio, JSON.stringify(found[0]!.cut)).toBeGreaterThan(0.88);
+      expect(found[630]!.ratio).toBeLessThan(2.35);
+      expect(found[0]!.ratio, JSON.stringify(found[0]!.cut)).toBeGreaterThan(0.95);
     },
     600_000,
   );

@@ -3,14 +3,14 @@
  *
  * The demand is the largest lag that the force makes, as a steady thrust that would make it:
  *
- *   demand = friction + acceleration + mean (1 + overshoot) + sum over swings |reach / (rotor + 1)| F
+ *   demand = friction + acceleration + mean (1 + overshoot) + sum over swings |c reach / (rotor + c)| F
  *
- * with every swing at its worst moment. The field's spring is a sine, which takes from the thrust as the
- * lag swings and moves resonances as it softens; the sum leaves that out and errs to the safe side.
- * Against our own simulation in time of 2,100 random cuts (tests/machines/drive): demand over thrust at
- * the force that loses steps is 1.24 in the median, 2.3 in the worst tenth, which lies at resonances;
- * three lost steps more than 5 % below their demand, the worst 12 %. Neither resonances nor damping nor thrust are
- * known well: the axis is looked at as `DRIVES` drives spread as its figures are, and the odds are
+ * with every swing at its worst moment. The field's spring is a sine, which softens as the lag swings, so
+ * that resonances come down: swings are reckoned on the rate c that they leave (`swingGain`).
+ * What else the sine does is left out. Against our own simulation in time of 3,500 random cuts
+ * (tests/machines/drive): demand over thrust at the force that loses steps is 1.26 in the median, 2.13 in
+ * the worst tenth, which lies at resonances; two lost steps more than 5 % below their demand. Neither
+ * resonances nor damping nor thrust are known well: the axis is looked at as `DRIVES` drives spread as its figures are, and the odds are
  * taken over them.
  */
 import { exp, log } from '../../maths/elementary.js';
