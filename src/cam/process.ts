@@ -157,10 +157,10 @@ function cutterOutOfRange(job: Job, seat: number, limitRad: number, at: Way): Re
       ? 'no cutter takes that much there inside the limit: use a stiffer machine or a shorter stick-out'
       : tooSmall
         ? `cutters from ${smallest.toFixed(1)} to ${largest.toFixed(1)} mm can`
-        : `the largest cutter that can is ${largest.toFixed(1)} mm, ${(own - largest).toFixed(1)} mm smaller`;
+        : `take one of ${largest.toFixed(1)} mm or less`;
   return new Refusal(
     tooSmall ? 'cutter-too-small' : 'cutter-too-large',
-    `a ${own} mm cutter buries itself in the tooth gap: to take ${takesMm.toFixed(2)} mm off the ${seat.toFixed(2)} mm seating curve it would be engaged over ${deg(at.finishRad)} deg, the limit is ${deg(limitRad)} deg; ${advice}`,
+    `a cutter of ${own} mm buries itself in the tooth gap: to take ${takesMm.toFixed(2)} mm off the ${seat.toFixed(2)} mm seating curve it would be engaged over ${deg(at.finishRad)} deg, the limit is ${deg(limitRad)} deg; ${advice}`,
     own,
     tooSmall ? smallest : largest,
   );

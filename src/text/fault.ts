@@ -62,7 +62,11 @@ export function jobErrorFrom(faults: readonly JobFault[]): JobError {
 function faultLine(fault: JobFault): string {
   const where = `${showPath(fault.file)}${fault.place ? `:${fault.place.line}` : ''}`;
   const key = fault.key === null ? '' : `${showText(fault.key, 120)}: `;
-  const value = fault.value === null ? '' : `${showValue(fault.value)} `;
+  return `${where}: ${key}${faultWords(fault)}`;
+}
+
+/** A fault in words, where file and key are plain from where it stands. */
+export function faultWords({ value, rule, fix }: Pick<JobFault, 'value' | 'rule' | 'fix'>): string {
   // A rule may repeat another value of the job, with whatever a quantity lets through as space.
-  return `${where}: ${key}${value}${printable(`${fault.rule}; ${fault.fix}`)}`;
+  return `${value === null ? '' : `${showValue(value)} `}${printable(`${rule}; ${fix}`)}`;
 }

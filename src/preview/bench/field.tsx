@@ -63,6 +63,9 @@ export function Fields({
   );
 }
 
+/** Stands for no choice where a key has it. */
+const AUTO = 'auto';
+
 interface ControlProps {
   readonly bench: Bench;
   readonly spec: FieldSpec;
@@ -74,17 +77,19 @@ function Words({ bench, spec, common }: ControlProps) {
   const words = spec.words!;
   // A value that is not among the words, such as a machine file, stays a choice.
   const shown = words.includes(text) || text === '' ? words : [text, ...words];
+  // To choose nothing is the same as this word.
+  const auto = words.includes(AUTO);
   // What is taken where nothing is chosen; a chain may also be measured.
   const none = bench.defaults[spec.key] ?? (spec.required ? 'choose ...' : spec.instead);
   return (
     <select {...common} onChange={(e) => bench.edit(spec.key, e.currentTarget.value, true)}>
-      {(text === '' || !spec.required) && (
+      {!auto && (text === '' || !spec.required) && (
         <option value="" selected={text === ''}>
           {text === '' ? none : 'leave it open'}
         </option>
       )}
       {shown.map((word) => (
-        <option key={word} value={word} selected={word === text}>
+        <option key={word} value={word} selected={word === (text || AUTO)}>
           {word}
         </option>
       ))}

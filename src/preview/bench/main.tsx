@@ -120,7 +120,11 @@ class BenchPage {
 function words({ notice, faults }: Bench): string {
   const shown = (key: string) => document.getElementById(idOf(key));
   const rest = faults.filter(({ key }) => key === null || !shown(key));
-  return [notice, ...rest.map(({ message }) => message)].filter(Boolean).join(' ');
+  // A refusal names what it speaks of; other words stand beside a field as a rule.
+  const said = rest.map(({ key, message }) =>
+    key === null || message.startsWith('refused: ') ? message : `${key}: ${message}`,
+  );
+  return [notice, ...said].filter(Boolean).join(' ');
 }
 
 void startPage(async () => {

@@ -1,6 +1,6 @@
 /** The worker's work: a job as edited to its plan or its files, with the same kernel as the CLI. */
 import { Refusal } from '../../model/refusal.js';
-import { JobError } from '../../text/fault.js';
+import { JobError, faultWords } from '../../text/fault.js';
 import { planJob, planSteps } from '../../plan/plan.js';
 import type { Plan, Progress } from '../../post/plan.js';
 import { resolveJob } from '../../job/load.js';
@@ -46,7 +46,7 @@ export function* answer(
     const evidenceLog = (path: string) => machineFiles[path] ?? null;
     const resolvers = OF_PROFILE.includes(want) ? { machineFile } : { machineFile, evidenceLog };
     const resolved = resolveJob(input, resolvers, { file, places: new Map() });
-    if (resolved.error) return { id, kind: 'faults', faults: faultsOf(resolved.error) };
+    if (resolved.error) return { id, kind: 'faults', faults: faultsOf(resolved.error, file) };
     const { job } = resolved;
     if (want === 'figures') return { id, kind: 'figures', part: partFigures(job) };
     if (want === 'explain') return { id, kind: 'explain', explained: explainJob(job) };
@@ -79,7 +79,12 @@ export function* answer(
       );
     }
   } catch (error) {
-    if (error instanceof JobError) return { id, kind: 'faults', faults: faultsOf(error) };
+    if (error instanceof JobError)
+      return {
+        id,
+        kind: 'faults',
+        faults: faultsOf(error, 'file' in request ? request.file : null),
+      };
     if (error instanceof ReadingFault) {
       return { id, kind: 'faults', faults: [{ key: error.key, message: error.message }] };
     }
@@ -106,6 +111,10 @@ function planShown(planned: Plan, program: string | null, full = true): PlanShow
 
 const LOOK_SHEET = '<p>A first look, not checked yet: print again when the check has ended.</p>';
 
-function faultsOf(error: JobError): Fault[] {
-  return error.errors.map(({ key, message }) => ({ key, message }));
+/** What is wrong in the job's own file stands beside the field that its key names. */
+function faultsOf(error: JobError, jobFile: string | null): Fault[] {
+  return error.errors.map((fault) => {
+    const own = fault.key !== null && fault.file === jobFile;
+    return { key: fault.key, message: own ? faultWords(fault) : fault.message };
+  });
 }
