@@ -1,6 +1,7 @@
 /** The part from above as it is in the form: outline, bore, hub, blank, and the chain laid on it. */
 import { useState } from 'preact/hooks';
 import type { PartFigures } from '../live/messages.js';
+import { FigureList } from '../page/controls.js';
 
 /** Wear at the end of the slider: past what a chain is run to. % */
 const MOST_WEAR = 3;
@@ -22,6 +23,7 @@ export function PartDrawing({
     return [rideMm * Math.cos(a), rideMm * Math.sin(a)] as const;
   });
   const rise = rideMm - part.pitchDiameterMm / 2;
+  const circles = [part.tipDiameterMm, part.rootDiameterMm, part.pitchDiameterMm];
   const label = `The wheel from above, ${part.teeth} teeth, chain on it at ${wear.toFixed(1)} % wear`;
   return (
     <figure class={`part-drawing ${stale ? 'stale' : ''}`}>
@@ -40,17 +42,13 @@ export function PartDrawing({
         })}
       </svg>
       <figcaption>
-        <dl class="figures">
-          <dt>Tip, root, pitch circle</dt>
-          <dd>
-            {part.tipDiameterMm.toFixed(2)}, {part.rootDiameterMm.toFixed(2)},{' '}
-            {part.pitchDiameterMm.toFixed(2)} mm
-          </dd>
-          <dt>Thickness of the teeth</dt>
-          <dd>{part.thicknessMm.toFixed(2)} mm</dd>
-          <dt>Blank (dashed)</dt>
-          <dd>{part.blankDiameterMm.toFixed(2)} mm</dd>
-        </dl>
+        <FigureList
+          rows={[
+            ['Tip, root, pitch circle', `${circles.map((mm) => mm.toFixed(2)).join(', ')} mm`],
+            ['Thickness of the teeth', `${part.thicknessMm.toFixed(2)} mm`],
+            ['Blank (dashed)', `${part.blankDiameterMm.toFixed(2)} mm`],
+          ]}
+        />
         <label class="wear">
           Wear of the chain laid on it: {wear.toFixed(1)} %
           <input

@@ -49,45 +49,6 @@ export function setText(element: Element, text: string): void {
   if (element.textContent !== text) element.textContent = text;
 }
 
-/** Choices of a factor: "× 20". */
-export function factorOptions(factors: readonly number[], chosen: number): HTMLOptionElement[] {
-  return factors.map((f) => make('option', { value: f, selected: f === chosen }, `× ${f}`));
-}
-
-/** Radio buttons in a fieldset. */
-export function choices<T extends string>(
-  legend: string,
-  name: string,
-  values: readonly T[],
-  chosen: T,
-  onChoose: (value: T) => void,
-): HTMLFieldSetElement {
-  const set = make('fieldset', {}, make('legend', {}, legend));
-  for (const value of values) {
-    const input = make('input', { type: 'radio', name, value, checked: value === chosen });
-    input.addEventListener('change', () => onChoose(value));
-    set.append(make('label', {}, input, ` ${value}`));
-  }
-  return set;
-}
-
-export function checkbox(
-  label: string,
-  checked: boolean,
-  onChange: (checked: boolean) => void,
-  id?: string,
-): HTMLLabelElement {
-  const input = make('input', { type: 'checkbox', checked, id });
-  input.addEventListener('change', () => onChange(input.checked));
-  return make('label', {}, input, ` ${label}`);
-}
-
-export function button(label: string, onPress: () => void, attributes: Attributes = {}) {
-  const element = make('button', { type: 'button', ...attributes }, label);
-  element.addEventListener('click', onPress);
-  return element;
-}
-
 /** What a button and keys of the whole page do; the button's id may be "". Inside a field or on the
  *  scene keys mean what they mean there. */
 export type KeyAction = readonly [

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import type { LimitBand } from '../../../index.js';
 import { EVENTS, type Event, TOLD, type Told } from '../../../say/given-run.js';
 import { formatMinutes, percent } from '../../../say/format.js';
+import { Choices } from '../../page/controls.js';
 import { Answer, Faults } from '../answer.js';
 import { type Bench, today } from '../bench.js';
 import { save } from '../files.js';
@@ -80,21 +81,14 @@ function RunForm({ bench }: { readonly bench: Bench }) {
   return (
     <div class="columns" id="run-told">
       <form class="job-form" autocomplete="off" onSubmit={(e) => e.preventDefault()}>
-        <fieldset>
-          <legend>How did the run end?</legend>
-          {EVENTS.map((word) => (
-            <label key={word}>
-              <input
-                type="radio"
-                name="event"
-                value={word}
-                checked={event === word}
-                onChange={() => setEvent(word)}
-              />
-              {ENDS[word]}
-            </label>
-          ))}
-        </fieldset>
+        <Choices
+          legend="How did the run end?"
+          name="event"
+          values={EVENTS}
+          words={ENDS}
+          chosen={event}
+          choose={setEvent}
+        />
         <Typed
           id="after-date"
           label="On the day"

@@ -1,6 +1,7 @@
 /** Machine, material and cutter, and what is known of them. */
 import { thrustAtN } from '../../../machines/bear/thrust.js';
 import { listMachines } from '../../../machines/machines.js';
+import { FigureList } from '../../page/controls.js';
 import { Answer } from '../answer.js';
 import type { Bench } from '../bench.js';
 import { Fields } from '../field.js';
@@ -96,12 +97,7 @@ function Known({ bench }: { readonly bench: Bench }) {
       {openOwn}
       <details class="card">
         <summary>Where the figures come from</summary>
-        <dl class="figures">
-          {Object.entries(machine.provenance).flatMap(([key, source]) => [
-            <dt key={key}>{key}</dt>,
-            <dd key={`${key} source`}>{source}</dd>,
-          ])}
-        </dl>
+        <FigureList rows={Object.entries(machine.provenance)} />
       </details>
       <PullForm bench={bench} />
       <TapForm bench={bench} />

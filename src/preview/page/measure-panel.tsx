@@ -1,4 +1,5 @@
 /** Measuring in the scene, the exaggerated views, and the comparison with the outline. */
+import { render } from 'preact';
 import { norm2 } from '../../maths/angle.js';
 import { BufferGeometry, Line, LineBasicMaterial, type Object3D, Vector3 } from 'three';
 import { wallErrors, liveForce } from '../data/local-figures.js';
@@ -11,7 +12,8 @@ import { type Ribbon, ribbonMesh } from '../scene/ribbon.js';
 import type { View } from '../scene/view.js';
 import { type Comparison, compareWithOutline } from '../stock/leftover.js';
 import { CUT_BEFORE, UNCUT } from '../stock/tile-field.js';
-import { button, choices, factorOptions, make, setText, smallLength } from './dom.js';
+import { Choices, FigureList, type Rows, buttons, factorOptions } from './controls.js';
+import { make, smallLength } from './dom.js';
 import { FACTORS, factorThatSuits } from './gap-section.js';
 import type { Model } from './model.js';
 import { type Picked, Picking } from './picking.js';
@@ -30,15 +32,21 @@ interface Mark {
   readonly element: HTMLElement;
 }
 
+/** What the panel says. */
+interface Said {
+  readonly hint: string;
+  readonly note: string;
+  readonly measured: Rows;
+  readonly compared: Rows;
+}
+
 export class MeasurePanel {
   private readonly view: View;
   private readonly theme: Theme;
   private readonly picking: Picking;
   private readonly marksBox: HTMLElement;
-  private readonly result = figuresList('measured');
-  private readonly hint = make('p', { class: 'soft', id: 'measure-hint' });
-  private readonly compared = figuresList('compared');
-  private readonly factorNote = make('p', { class: 'soft', id: 'factor-note', role: 'status' });
+  private readonly panel: HTMLElement;
+  private said: Said = { hint: '', note: '', measured: [], compared: [] };
   /** What is on show: `show` sets it before anything else is called. The model may be replaced by
    *  other loads for the same part and path. */
   model!: Model;
@@ -57,30 +65,61 @@ export class MeasurePanel {
     this.view = view;
     this.theme = theme;
     this.marksBox = marksBox;
-    const missed = () => setText(this.hint, 'No stock there; take another place.');
-    this.picking = new Picking(view, missed);
-    const factor = make('select', { 'aria-label': 'Exaggeration factor', id: 'factor' });
-    factor.append(make('option', { value: '', selected: true }, 'what suits'));
-    factor.append(...factorOptions(FACTORS, 0));
-    factor.addEventListener('change', () => {
-      this.chosen = factor.value === '' ? null : Number(factor.value);
-      this.exaggerate();
-    });
-    const set = choices('Exaggerated', 'exaggerated', VIEWS, 'off', (v) => {
-      this.exaggerated = v;
-      this.exaggerate();
-    });
-    set.append(make('label', {}, 'by ', factor));
-    const buttons = make(
-      'div',
-      { class: 'buttons' },
-      button('Two points', () => this.start('points'), { id: 'measure-points' }),
-      button('A wall', () => this.start('wall'), { id: 'measure-wall' }),
-      button('Clear', () => this.clear(), { id: 'measure-clear' }),
+    this.panel = panel;
+    this.picking = new Picking(view, () =>
+      this.say({ hint: 'No stock there; take another place.' }),
     );
-    const compare = button('Compare with the outline', () => this.compare(), { id: 'compare' });
-    const compareBox = make('div', { class: 'buttons' }, compare);
-    panel.append(buttons, this.hint, this.result, set, this.factorNote, compareBox, this.compared);
+    this.draw();
+  }
+
+  private say(more: Partial<Said>): void {
+    const same = (Object.keys(more) as (keyof Said)[]).every((key) => more[key] === this.said[key]);
+    this.said = { ...this.said, ...more };
+    if (!same) this.draw();
+  }
+
+  private draw(): void {
+    const { hint, note, measured, compared } = this.said;
+    const set = (change: () => void) => {
+      change();
+      this.exaggerate();
+      this.draw();
+    };
+    const factor = (text: string) => set(() => (this.chosen = text === '' ? null : Number(text)));
+    const exaggerated = { legend: 'Exaggerated', name: 'exaggerated', values: VIEWS };
+    const select = { 'aria-label': 'Exaggeration factor', id: 'factor' };
+    render(
+      <>
+        {buttons(
+          ['measure-points', 'Two points', () => this.start('points')],
+          ['measure-wall', 'A wall', () => this.start('wall')],
+          ['measure-clear', 'Clear', () => this.clear()],
+        )}
+        <p class="soft" id="measure-hint">
+          {hint}
+        </p>
+        <FigureList id="measured" rows={measured} />
+        <Choices
+          {...exaggerated}
+          chosen={this.exaggerated}
+          choose={(v) => set(() => (this.exaggerated = v))}
+        >
+          <label>
+            {'by '}
+            <select {...select} onChange={(e) => factor(e.currentTarget.value)}>
+              <option value="">what suits</option>
+              {factorOptions(FACTORS)}
+            </select>
+          </label>
+        </Choices>
+        <p class="soft" id="factor-note" role="status">
+          {note}
+        </p>
+        {buttons(['compare', 'Compare with the outline', () => this.compare()])}
+        <FigureList id="compared" rows={compared} />
+      </>,
+      this.panel,
+    );
   }
 
   show(model: Model, run: DryRun): void {
@@ -89,7 +128,7 @@ export class MeasurePanel {
     this.model = model;
     this.run = run;
     this.comparison = null;
-    this.compared.replaceChildren();
+    this.say({ compared: [] });
     for (const { element } of this.axisMarks) element.remove();
     const length = 0.84 * model.data.figures.blank.diameterMm;
     this.axisMarks = (['X', 'Y', 'Z'] as const).map((name, k) => {
@@ -105,11 +144,11 @@ export class MeasurePanel {
     this.clear();
     this.view.canvas.focus();
     const wall = what === 'wall';
-    setText(this.hint, wall ? TAKE_WALL : TAKE_POINTS);
+    this.say({ hint: wall ? TAKE_WALL : TAKE_POINTS });
     this.picking.start(this.run.stockMesh.group, (picked) => {
       if (wall || this.points.length === 2) this.clear();
       this.points.push(picked);
-      setText(this.hint, wall || this.points.length === 2 ? '' : 'Take the second point.');
+      this.say({ hint: wall || this.points.length === 2 ? '' : 'Take the second point.' });
       if (wall) this.showWall(picked);
       else this.showPoints(picked);
       this.view.ask();
@@ -119,7 +158,7 @@ export class MeasurePanel {
   /** Stops taking points; what was measured stays. */
   leave(): void {
     this.picking.stop();
-    setText(this.hint, '');
+    this.say({ hint: '' });
   }
 
   /** The run is at another place. */
@@ -148,7 +187,7 @@ export class MeasurePanel {
     this.marks = [];
     this.drawn = [];
     this.points = [];
-    this.result.replaceChildren();
+    this.say({ measured: [] });
     this.view.ask();
   }
 
@@ -172,7 +211,7 @@ export class MeasurePanel {
       );
       this.line(a.point, b.point);
     }
-    this.list(this.result, rows);
+    this.say({ measured: rows });
   }
 
   private showWall(picked: Picked): void {
@@ -183,7 +222,7 @@ export class MeasurePanel {
     const error = wallErrors(model.data.figures)(edge);
     this.marks.push(this.pin(point, '•', 'mark-point'));
     const thickness = model.data.figures.profile.thicknessMm;
-    this.list(this.result, [
+    const measured: Rows = [
       ['Wall at', placeText(point)],
       ['From the axis', `${norm2(point.x, point.y).toFixed(3)} mm`],
       ['To the outline', `${smallLength(off)} ${off >= 0 ? 'left over' : 'too deep'}`],
@@ -191,7 +230,8 @@ export class MeasurePanel {
       ['Form error here', `${smallLength(error(point.z))} predicted after finishing`],
       ['At top, at bottom', `${smallLength(error(0))}, ${smallLength(error(-thickness))}`],
       ['Asked for', smallLength(model.data.figures.job.limits.toleranceMm)],
-    ]);
+    ];
+    this.say({ measured });
   }
 
   /**
@@ -221,7 +261,7 @@ export class MeasurePanel {
     if (this.ribbon) run.remove(this.ribbon);
     this.ribbon = null;
     run.bend(null);
-    setText(this.factorNote, '');
+    this.say({ note: '' });
     const { profile, job } = model.data.figures;
     if (this.exaggerated === 'form error') {
       const { points } = this.compareOnce();
@@ -252,10 +292,9 @@ export class MeasurePanel {
     const factor = this.factorFor(mostMm);
     this.ribbon = ribbonMesh({ points, heightsMm, errorMm, topMm }, factor, colours);
     this.run.add(this.ribbon);
-    setText(
-      this.factorNote,
-      `${what} drawn × ${factor}: at most ${smallLength(mostMm)}. The colours go from 0 to ${smallLength(topMm)}, not by the legend of the loads.`,
-    );
+    this.say({
+      note: `${what} drawn × ${factor}: at most ${smallLength(mostMm)}. The colours go from 0 to ${smallLength(topMm)}, not by the legend of the loads.`,
+    });
   }
 
   /** The cutter pushed away from the material by the peak force of the block. */
@@ -265,7 +304,7 @@ export class MeasurePanel {
     const live = liveForce(model.data, model.rim.at(entry, fraction), entry);
     if (!live) {
       run.bend(null);
-      setText(this.factorNote, 'Nothing is cut at this moment.');
+      this.say({ note: 'Nothing is cut at this moment.' });
       return;
     }
     const { pushRad, shiftMm, force } = live;
@@ -280,10 +319,9 @@ export class MeasurePanel {
     const meant = finishes
       ? `The tolerance is ${smallLength(model.data.figures.job.limits.toleranceMm)}.`
       : `Roughing may: it leaves ${smallLength(allowanceMm)} and what it is pushed off, ${smallLength(left)} in all, to finishing.`;
-    setText(
-      this.factorNote,
-      `${force.normalN.toFixed(1)} N push the tip ${smallLength(shiftMm(0))} off the wall, drawn × ${factor}. ${meant}`,
-    );
+    this.say({
+      note: `${force.normalN.toFixed(1)} N push the tip ${smallLength(shiftMm(0))} off the wall, drawn × ${factor}. ${meant}`,
+    });
   }
 
   private compareOnce(): Comparison {
@@ -293,22 +331,13 @@ export class MeasurePanel {
   private compare(): void {
     const { mostLeft, deepest, areaShare } = this.compareOnce();
     const at = ({ x, y }: { x: number; y: number }) => `at X ${x.toFixed(2)} Y ${y.toFixed(2)}`;
-    this.list(this.compared, [
+    const compared: Rows = [
       ['Most left over', `${smallLength(Math.max(0, mostLeft.mm))} ${at(mostLeft)}`],
       ['Deepest cut', `${smallLength(Math.max(0, -deepest.mm))} ${at(deepest)}`],
       ['Area', `${(100 * areaShare).toFixed(3)} % off the outline's`],
-    ]);
+    ];
+    this.say({ compared });
   }
-
-  private list(list: HTMLElement, rows: readonly (readonly [string, string])[]): void {
-    list.replaceChildren(
-      ...rows.flatMap(([name, value]) => [make('dt', {}, name), make('dd', {}, value)]),
-    );
-  }
-}
-
-function figuresList(id: string): HTMLDListElement {
-  return make('dl', { class: 'figures', 'aria-live': 'polite', id });
 }
 
 function cutBy(owner: number, { line }: Track): string {

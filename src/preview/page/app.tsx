@@ -3,6 +3,7 @@
  * what is round the scene, one file a panel, page.html and page.css; `model.ts` is what they share,
  * `main.ts` the entry of the offline page.
  */
+import { render } from 'preact';
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import { bindsAt } from '../data/bearing.js';
 import type { Moment } from '../data/moments.js';
@@ -23,11 +24,11 @@ import {
   setText,
   clock,
   spokenTime,
-  factorOptions,
 } from './dom.js';
+import { factorOptions } from './controls.js';
 import { MeasurePanel } from './measure-panel.js';
 import { type Model, modelOf, withLoads } from './model.js';
-import { momentsPanel, firstShow, legend, showPanel } from './panels.js';
+import { Legend, Moments, ShowPanel, firstShow } from './panels.js';
 import { Player, RATES } from './player.js';
 import { ProgramLines, Readings, sectionAt } from './readings.js';
 import { Strip } from './strip.js';
@@ -71,7 +72,7 @@ export class App {
     this.run = new DryRun(this.view, data, this.model.stock, this.theme.scene());
     this.player = this.newPlayer();
     this.measure = new MeasurePanel(byId('measure'), byId('marks'), this.view, this.theme);
-    byId('show').append(showPanel(this.shown, () => this.restyle(true)));
+    render(<ShowPanel state={this.shown} onChange={() => this.restyle(true)} />, byId('show'));
     this.wireRate();
     this.wireStrip();
     this.wireScene();
@@ -132,7 +133,8 @@ export class App {
   }
 
   private putMoments(): void {
-    byId('moments').replaceChildren(...momentsPanel(this.model.moments, (m) => this.goMoment(m)));
+    const moments = <Moments moments={this.model.moments} go={(m) => this.goMoment(m)} />;
+    render(moments, byId('moments'));
   }
 
   private goMoment({ entry }: Moment): void {
@@ -179,8 +181,8 @@ export class App {
     this.run.pathExtent = this.shown.path;
     this.run.setPaint(paint, ground, this.shown.patterned);
     this.strip.style(this.ink, paint, colours, this.shown.patterned);
-    const list = legend(this.shown, this.model.data, colours);
-    byId('legend').replaceChildren(...(list ? [list] : []));
+    const legend = <Legend {...this.shown} data={this.model.data} colours={colours} />;
+    render(legend, byId('legend'));
     this.update();
   }
 
@@ -258,7 +260,7 @@ export class App {
 
   private wireRate(): void {
     const rate = byId<HTMLSelectElement>('rate');
-    rate.append(...factorOptions(RATES, this.player.rate));
+    render(factorOptions(RATES, this.player.rate), rate);
     rate.addEventListener('change', () => (this.player.rate = Number(rate.value)));
   }
 
