@@ -173,12 +173,14 @@ describeInBrowser('the offline page', () => {
     const page = await openPage();
     const box = (await page.locator('#strip').boundingBox())!;
     const total = Number(await page.getAttribute('#strip', 'aria-valuemax'));
+    // The names of the lanes stand before them.
+    const x = (share: number) => box.x + 58 + share * (box.width - 58);
     const at = async (share: number) => {
-      await page.mouse.move(box.x + share * box.width, box.y + 60);
+      await page.mouse.move(x(share), box.y + 60);
       await expect.poll(() => seconds(page)).toBeGreaterThan(total * (share - 0.01));
       expect(await seconds(page)).toBeLessThan(total * (share + 0.01));
     };
-    await page.mouse.move(box.x + 0.2 * box.width, box.y + 60);
+    await page.mouse.move(x(0.2), box.y + 60);
     await page.mouse.down();
     await at(0.3);
     await at(0.7);
@@ -238,15 +240,16 @@ describeInBrowser('the offline page', () => {
     await page.keyboard.press('End');
     await page.keyboard.press('2');
     await page.keyboard.press('m');
-    // From above the crosshair is over the bore at first; both points lie on the top face.
-    for (let k = 0; k < 4; k++) await page.keyboard.press('Shift+ArrowLeft');
+    // From above the crosshair is over the bore at first; both points lie on the top face, between
+    // the bore and the gap that is on either side.
+    for (let k = 0; k < 3; k++) await page.keyboard.press('Shift+ArrowLeft');
     await page.keyboard.press('Enter');
-    for (let k = 0; k < 8; k++) await page.keyboard.press('Shift+ArrowRight');
+    for (let k = 0; k < 6; k++) await page.keyboard.press('Shift+ArrowRight');
     await page.keyboard.press('Enter');
     const perMm = Number(await page.getAttribute('#scale-bar', 'data-pixels-per-mm'));
     const text = (await page.textContent('#measured')) ?? '';
     const distance = Number(/Distance([\d.]+) mm/.exec(text)?.[1]);
-    expect(Math.abs(distance - 320 / perMm)).toBeLessThan(0.01);
+    expect(Math.abs(distance - 240 / perMm)).toBeLessThan(0.01);
     await page.keyboard.press('Escape');
     await page.keyboard.press('3');
     await page.keyboard.press('w');
@@ -262,7 +265,14 @@ describeInBrowser('the offline page', () => {
     const compared = (await page.textContent('#compared')) ?? '';
     expect(Number(/Area(-?[\d.]+) %/.exec(compared)?.[1])).toBeLessThan(0.5);
     await page.click('#measure label:has-text("form error")');
-    expect(await page.textContent('#factor-note')).toMatch(/drawn × 200: at most [\d.]+ µm/);
+    // As large as it may be within a radius of the cutter, 1.5 mm; the next factor is 50.
+    const note = /drawn × (\d+): at most ([\d.]+) µm/.exec(
+      (await page.textContent('#factor-note')) ?? '',
+    );
+    const [factor, mostMm] = [Number(note?.[1]), Number(note?.[2]) / 1000];
+    expect(factor).toBe(20);
+    expect(factor * mostMm).toBeLessThanOrEqual(1.5);
+    expect(50 * mostMm).toBeGreaterThan(1.5);
     await page.keyboard.press('Escape');
     await page.click('button[data-look="corner"]');
     await still(page);
