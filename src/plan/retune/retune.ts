@@ -49,6 +49,7 @@ export interface FreshWay extends WayToRun {
   /** What decides how hard it is cut. */
   readonly limitedBy: string;
   readonly worth: Predicted['worth'];
+  readonly edgeServedLives: number;
   /** What a new edge at the start would save. min, 0 where it begins with one */
   readonly newEdgeSavesMin: number;
 }
