@@ -248,7 +248,7 @@ export function datumVisit(
   stop(`DATUM: SPINDLE STANDS STILL, ${READY[kind]}: THEN CONTINUE`, 'datum-wait');
   if (heightMm !== clearanceZMm) to(wait);
   const within = ref.withinMm.toFixed(2);
-  const lost = `IF NOT, STEPS ARE LOST: END HERE, NOTE ${title}`;
+  const lost = `ELSE STEPS ARE LOST: END HERE, NOTE ${title}`;
   const touch = (axis: 'X' | 'Y', place: Pt): void => {
     const [k, before]: [0 | 1, Pt] =
       axis === 'X' ? [0, [wait[0], place[1]]] : [1, [place[0], wait[1]]];
@@ -293,7 +293,7 @@ const PROBE_FEED = 30;
 /** Probing begins this far before the contact expected and ends this far past it. mm */
 const PROBE_FROM_MM = 1;
 const PROBE_PAST_MM = 1;
-const PIN_MOVED = 'IF NOT, CORRECT THE PIN POSITION IN THE JOB';
+const PIN_MOVED = 'ELSE CORRECT THE PIN POSITION IN THE JOB';
 
 const READY: Readonly<Record<DatumKind, string>> = {
   indicators: 'INDICATORS IN PLACE',

@@ -5,6 +5,7 @@
 import { describe, expect, it } from 'vitest';
 import { capabilityFindings } from '../../src/post/control/capability.js';
 import { findController, listControllers } from '../../src/post/control/controllers.js';
+import { readProgram } from '../../src/post/rs274/reader.js';
 import type { Controller } from '../../src/model/op.js';
 import { commentLines, PARENTHESES } from '../../src/text/program-text.js';
 
@@ -104,6 +105,19 @@ describe('what the run relies on', () => {
     // A still spindle is a danger below the work zero only.
     expect(rules(small, whole('M5', 'G1 Z0 F100'))).toEqual(['note spindle-off']);
     expect(rules(small, whole('M5', 'G1 Z-0.001 F100', 'G1 Z1'))).toEqual(['danger spindle-off']);
+    // Beside work of 20 mm radius it is a datum, through it is not, by a line or by an arc.
+    const beside = (...low: string[]) => {
+      const lines = whole('M5', 'G0 X30', 'G1 Z-2 F100', ...low, 'G1 Z1');
+      const read = readProgram(lines.join('\n'), { controller: small });
+      return capabilityFindings(lines.join('\n'), small, read, 20)
+        .filter(({ rule }) => rule === 'spindle-off')
+        .map(({ severity }) => severity);
+    };
+    expect(beside('G1 Y5')).toEqual(['note']);
+    expect(beside('G1 X20.1')).toEqual(['note']);
+    expect(beside('G1 X19.9')).toEqual(['danger', 'note']);
+    expect(beside('G2 X-30 I-30 J0')).toEqual(['note']);
+    expect(beside('G2 X10 I-10 J0', 'G1 X30')).toEqual(['danger', 'note']);
     const both = of(small, whole('M5', 'G1 Z1 F100', 'G1 X1', 'G1 Z-1'));
     expect(both.map((f) => [f.severity, f.lines])).toEqual([
       ['danger', 1],

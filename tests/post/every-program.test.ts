@@ -11,6 +11,7 @@ import type { Job } from '../../src/model/job.js';
 import { JobError } from '../../src/text/fault.js';
 import { type Controller, knowsTop } from '../../src/model/op.js';
 import { Refusal } from '../../src/model/refusal.js';
+import { checkProgram } from '../../src/plan/check/check.js';
 import { planJob } from '../../src/plan/plan.js';
 import { planRestart } from '../../src/plan/restart.js';
 import { listControllers } from '../../src/post/control/controllers.js';
@@ -312,6 +313,15 @@ function holdsAll(job: Job, kind: string, text: string, blankRadiusMm: number): 
   saysWhatItIs(it, kind);
   insideTravel(it);
   expect(it.program.ended).toBe(true);
+  // What is written here is not warned of where it is checked, but for what the plan said, too.
+  if (LONG) {
+    const { findings } = checkProgram(text, job);
+    const told = findings.filter(({ severity }) => severity !== 'note');
+    const saidByPlan = ['nut-over-screws', 'screws', 'code-surprise', 'spindle-unit'];
+    expect(told.filter(({ code }) => !saidByPlan.includes(code)).map(({ text: t }) => t)).toEqual(
+      [],
+    );
+  }
   expect(it.lines.at(-1)).toBe(job.controller.programEnd);
 }
 

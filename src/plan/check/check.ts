@@ -83,7 +83,9 @@ function checkOnce(
     startMm: UNKNOWN_START_MM,
     workOriginMm: UNKNOWN_ORIGIN_MM,
   });
-  readFindings(findings, read, text, job);
+  const { diameterMm, centringErrorMm } = part.blank;
+  const workRadiusMm = (diameterMm + job.cutter.diameterMm) / 2 + centringErrorMm;
+  readFindings(findings, read, text, job, workRadiusMm);
   const { ops, reach } = inJobFrame(read, findings, job.machine.travelMm);
   for (const found of travelFindings(reach, job.machine.travelMm)) {
     findings.add(found.line, 'error', found.code, found.text, found.value);
@@ -209,7 +211,13 @@ function basisFindings(findings: CheckFindings, job: Job, then: Job): void {
 }
 
 /** Faults of the language, what the control would make of it, and arcs the standard refuses. */
-function readFindings(findings: CheckFindings, read: ReadResult, text: string, job: Job): void {
+function readFindings(
+  findings: CheckFindings,
+  read: ReadResult,
+  text: string,
+  job: Job,
+  workRadiusMm: number,
+): void {
   for (const error of read.errors) {
     // Told below, with what a control would do.
     if (error.errorClass === 'feed-missing') continue;
@@ -229,7 +237,7 @@ function readFindings(findings: CheckFindings, read: ReadResult, text: string, j
       'lines with errors are left out of the replay, so what is said of later lines may be wrong',
     );
   }
-  for (const found of capabilityFindings(text, job.controller, read)) {
+  for (const found of capabilityFindings(text, job.controller, read, workRadiusMm)) {
     const severity = found.severity === 'danger' ? 'error' : found.severity;
     const lines = found.lines > 1 ? ` (${found.lines} lines)` : '';
     findings.add(found.line, severity, found.rule, `${found.message}${lines}; ${found.fix}`);

@@ -1,4 +1,5 @@
 /** What a class makes of moves: rapids, arcs, feeds, and the spindle that turns meanwhile. */
+import { lowestWithin } from '../../cam/stock/replay/motion.js';
 import { hypot, sin } from '../../maths/elementary.js';
 import { TURN_RAD, radFromDeg, turnRad } from '../../maths/angle.js';
 import type { ArcOp, CanonicalOp, Controller, FeedOp } from '../../model/op.js';
@@ -32,9 +33,11 @@ export interface OpAt {
   readonly waited: boolean;
   /** It stands on the last line that does something. */
   readonly last: boolean;
+  /** Farther from the zero than this it is beside the work. mm */
+  readonly workRadiusMm: number;
 }
 
-export function* opsOf({ ops }: ReadResult): Generator<OpAt, void, void> {
+export function* opsOf({ ops }: ReadResult, workRadiusMm: number): Generator<OpAt, void, void> {
   let direction: OpAt['direction'] = 'off';
   let waited = true;
   const lastLine = ops.at(-1)?.line ?? 0;
@@ -43,24 +46,30 @@ export function* opsOf({ ops }: ReadResult): Generator<OpAt, void, void> {
       waited = !op.on || (op.direction === direction && waited);
       direction = op.direction;
     } else if (op.op === 'dwell' && op.seconds > 0) waited = true;
-    yield { line: op.line, op, direction, waited, last: op.line === lastLine };
+    yield { line: op.line, op, direction, waited, last: op.line === lastLine, workRadiusMm };
   }
 }
 
 type Cut = FeedOp | ArcOp;
 const isCut = (op: CanonicalOp): op is Cut => op.op === 'feed' || op.op === 'arc';
 const isTurning = (op: CanonicalOp): boolean => isCut(op) && op.spindleRpm !== 0;
-const isLow = (op: CanonicalOp): boolean => isCut(op) && Math.min(op.from[2], op.to[2]) < 0;
+const isLow = ({ op, workRadiusMm: radiusMm }: OpAt): boolean =>
+  isCut(op) &&
+  Math.min(op.from[2], op.to[2]) < 0 &&
+  (radiusMm === Infinity || lowestWithin(op, radiusMm) < 0);
 
 export const OP_RULES: Rules<OpAt> = {
   'spindle-off': {
-    // Over the work it may be meant: a datum is looked at so.
-    severity: ({ op }) => (isLow(op) ? 'danger' : 'note'),
+    // Over the work and beside it it may be meant: a datum is looked at so.
+    severity: (at) => (isLow(at) ? 'danger' : 'note'),
     when: ({ op }) => isCut(op) && op.spindleRpm === 0,
-    says: ({ op }) =>
-      `feed move ${isLow(op) ? 'below the work zero ' : ''}with the spindle standing still`,
-    fix: 'start the spindle with M3 and S before the first feed move',
-    key: ({ op }) => (isLow(op) ? 'low' : ''),
+    says: (at) =>
+      `feed move ${isLow(at) ? 'below the work zero ' : ''}with the spindle standing still`,
+    fix: (at) =>
+      isLow(at)
+        ? 'start the spindle with M3 and S before the first feed move'
+        : 'look whether that is meant, as at a datum',
+    key: (at) => (isLow(at) ? 'low' : ''),
   },
   'spindle-reverse': {
     severity: 'danger',

@@ -37,18 +37,20 @@ const LINE_RULES = { ...TEXT_RULES, ...CODE_RULES, ...MOVE_LINE_RULES };
  * Ways in which `controller` would do something else than the program means, or relies on chance:
  * worst first. Faults of the language itself are `read.errors` and are not repeated here.
  * @param read  the program as read with this controller's dialect; read here when left out
+ * @param workRadiusMm  the cutter's centre farther from the zero is beside the work; nowhere when left out
  */
 export function capabilityFindings(
   text: string,
   controller: Controller,
   read: ReadResult = readProgram(text, { controller, onError: 'collect', arcRule: 'relaxed' }),
+  workRadiusMm = Infinity,
 ): readonly CapabilityFinding[] {
   const findings = new Findings(controller);
   judgeText(findings, text, controller, read);
   if (read.firstMotionLine !== null) {
     findings.judge(START_RULES, { line: read.firstMotionLine, read });
   }
-  for (const at of opsOf(read)) {
+  for (const at of opsOf(read, workRadiusMm)) {
     findings.judge(OP_RULES, at);
     if (at.op.op === 'arc') findings.judge(ARC_RULES, arcAt(at.op));
   }

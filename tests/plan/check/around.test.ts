@@ -85,6 +85,17 @@ describe('screws of a plate: heads of 5 mm, out to the ring of 15 mm radius', ()
   const ring = { spacerRadiusMm: 15 };
   const at = (x: number, z: number) => codes(PLATE, [feed(3, [40, 0, z], [x, 0, z])], ring);
 
+  it('are not in the bore of 14 mm: whatever stays in it, by lines or by arcs of any plane', () => {
+    const inBore = (x: number) => codes(PLATE, [feed(3, [x, 0, 1], [-x, 0, 1])], ring);
+    expect(inBore(5)).toEqual([]);
+    expect(inBore(9)).toEqual(['3 warning screws']);
+    const round = (x: number) => codes(PLATE, [arc(3, [x, 0, 1], [-x, 0, 1], [0, 0])], ring);
+    expect(round(5)).toEqual([]);
+    expect(round(9)).toEqual(['3 warning screws']);
+    const over = arc(3, [2, 0, 1], [-2, 0, 1], [0, 1], { plane: 'xz' });
+    expect(codes(PLATE, [over], ring)).toEqual([]);
+  });
+
   it('may be met by the nut, 12 mm over the tip and 22 mm across', () => {
     expect(at(25.9, -7.01)).toEqual(['3 warning nut-over-screws', '3 warning below-blank']);
     expect(at(25.9, -7)).not.toContain('3 warning nut-over-screws');

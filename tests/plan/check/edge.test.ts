@@ -51,6 +51,18 @@ describe('feeds under which the edge rubs', () => {
     expect(slow[1]!.text).toMatch(/feeds 3.3 um a tooth; under 6.0 um .* faster than 180 mm\/min/);
     expect(edge([feed(4, O, A, 10, 10_000)], false)).toEqual([]);
   });
+
+  it('of many the slowest are named, wherever they stand', () => {
+    const feeds = Array.from({ length: 12 }, (_, i) => 170 - 10 * ((5 * i) % 12));
+    const slow = edge(feeds.map((f, i) => feed(4 + i, O, A, f, 10_000)));
+    // Ten of a kind; the two that are left out are the fastest.
+    const named = slow.filter(({ line }) => line > 0).map(({ line }) => feeds[line - 4]!);
+    expect(named.sort((a, b) => a - b)).toEqual([60, 70, 80, 90, 100, 110, 120, 130, 140, 150]);
+  });
+
+  it('not of rapids, nor with the spindle still', () => {
+    expect(edge([rapid(4, O, A), feed(5, O, A, 10, 0)])).toEqual([]);
+  });
 });
 
 describe('surface speed', () => {
@@ -59,7 +71,8 @@ describe('surface speed', () => {
 
   it('more than twice outside the range is told, once, with the factor', () => {
     expect(at(25_880)).toEqual([]);
-    expect(at(25_900)).toMatchObject([{ line: 4, code: 'surface-speed', limit: 122 }]);
+    const over = { line: 4, severity: 'warning', code: 'surface-speed', limit: 122 };
+    expect(at(25_900)).toMatchObject([over]);
     expect(at(51_776)[0]!.text).toMatch(/488 m\/min, 4.0 times above the 61 to 122 m\/min/);
     expect(at(3_240)).toEqual([]);
     expect(at(3_230)).toMatchObject([{ code: 'surface-speed', limit: 61 }]);
@@ -130,5 +143,7 @@ describe('standing still in a cut', () => {
     expect(rest([feed(4, [6, 0, 1], [6, 0, -1]), DWELL])).toEqual(TOLD);
     // A ramp has not taken what lies under its floor.
     expect(rest([feed(4, [60, 0, 0], [20, 0, -1]), DWELL])).toEqual(TOLD);
+    const helix = arc(3, [16, 0, 0], [16, 0, -1], [15, 0]);
+    expect(rest([helix, to(15, -1, 16), DWELL])).toEqual(TOLD);
   });
 });

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { findMachine } from '../../../src/machines/machines.js';
 import type { CanonicalOp, Pt3 } from '../../../src/model/op.js';
 import { spindleWaitFindings } from '../../../src/plan/check/spindle-wait.js';
-import { feed, found } from './ops.js';
+import { arc, feed, found, rapid } from './ops.js';
 
 const base = findMachine('screw-gantry-light');
 const machine = { ...base, spindle: { ...base.spindle, spinUpS: 3, maxRpm: 24_000 } };
@@ -34,6 +34,14 @@ describe('the wait after a start', () => {
     );
     // Where a person is asked to go on, time passes.
     expect(told(turn(10_000), stop, cut)).toEqual([]);
+    expect(told(turn(10_000), wait(1), stop, cut)).toEqual([]);
+    // A rapid may go on meanwhile; an arc is a cut like a line.
+    const away = rapid(8, O, [1, 0, 1]);
+    expect(told(turn(10_000), wait(1), away, wait(2), cut)).toEqual([]);
+    expect(told(turn(10_000), wait(1), arc(9, O, [2, 0, 1], [1, 0]))).toHaveLength(1);
+    // Off and on again is from rest, whatever S it was switched off with.
+    const off: CanonicalOp = { op: 'spindle', line: 6, rpm: 6000, on: false, direction: 'off' };
+    expect(told(turn(6000), wait(3), cut, off, turn(6000), wait(1), cut)).toHaveLength(1);
     // None at all is told by the check of the control.
     expect(told(turn(10_000), cut)).toEqual([]);
     expect(told(turn(0), turn(10_000), wait(1), cut, cut)).toHaveLength(1);
