@@ -79,6 +79,10 @@ export class App {
     this.wireLine();
     this.wireActions();
     new ResizeObserver(() => this.strip.draw()).observe(this.strip.canvas);
+    // On a phone one opens what one wants to see.
+    for (const panel of document.querySelectorAll('#panels > details:not(#job-panel)')) {
+      panel.toggleAttribute('open', !window.matchMedia('(max-width: 42rem)').matches);
+    }
     this.put();
     this.view.look(this.view.flat ? 'above' : 'corner', this.run.box);
     if (this.view.flat) setText(byId('scene-note'), 'This browser has no WebGL 2: drawn flat.');

@@ -50,6 +50,7 @@ export class Strip {
   private colours: readonly Rgb[] = [];
   private patterned = false;
   private ink: FlatInk | null = null;
+  private asked = 0;
 
   constructor(canvas: HTMLCanvasElement) {
     this.canvas = canvas;
@@ -108,7 +109,15 @@ export class Strip {
     return GUTTER_PX + ((timeS - this.fromS) / (this.toS - this.fromS)) * this.widthPx;
   }
 
+  /** Asks for a drawing; several askings make one. */
   draw(): void {
+    this.asked ||= requestAnimationFrame(() => {
+      this.asked = 0;
+      this.paintAll();
+    });
+  }
+
+  private paintAll(): void {
     const { model, ink, canvas } = this;
     const { clientWidth: width, clientHeight: height } = canvas;
     if (!model || !ink || width === 0) return;

@@ -308,6 +308,9 @@ describeInBrowser('the offline page', () => {
     const page = await openPage({ width: 360, height: 740, dark: true });
     const wide = await page.evaluate(() => document.scrollingElement!.scrollWidth);
     expect(wide).toBeLessThanOrEqual(360);
+    // The panels are shut until one asks for them.
+    expect(await page.isVisible('button[data-kind=load] >> nth=0')).toBe(false);
+    await page.click('summary:has-text("Moments")');
     await page.click('button[data-kind=load] >> nth=0');
     await still(page);
     await page.screenshot({ path: join(OUTPUT, 'narrow-dark.png'), fullPage: true });
