@@ -87,8 +87,8 @@ export interface Way {
 
 /** What a cut of full engagement is to the drives. */
 export interface DriveUse {
-  /** Probability that neither axis loses steps. */
-  readonly holds: number;
+  /** Probability that neither axis loses steps: worked out when it is asked for. */
+  readonly holds: () => number;
   /** Demand on the drives as the profile has them over what cutting may ask, on the worse axis. */
   readonly share: number;
 }
@@ -149,23 +149,27 @@ export const DRIVE_LOOKED_AT = [1, 0.8, 0.6, 0.4] as const;
 function driveUseOf({ machine }: Job, { driveForceN }: CutLimits): Search['drive'] {
   const [odds, load] = [new DriveOdds(machine), new DriveLoad(machine)];
   return (conditions, feedAt, phiRad, worn) => {
-    const atEnd = { ...conditions, wearFactor: worn() * conditions.wearFactor };
     const cut = (cond: CutConditions, share: number) => ({
       ...{ conditions: cond, feedMmPerMin: feedAt(share * phiRad), climb: true },
       intervals: [{ fromRad: 0, toRad: share * phiRad }],
     });
-    const demands = odds.none();
-    for (const share of DRIVE_LOOKED_AT) odds.add(demands, cut(atEnd, share));
     const { x, y } = load.along(cut(conditions, 1));
+    let known: number | undefined;
+    const holds = (): number => {
+      const atEnd = { ...conditions, wearFactor: worn() * conditions.wearFactor };
+      const demands = odds.none();
+      for (const share of DRIVE_LOOKED_AT) odds.add(demands, cut(atEnd, share));
+      return odds.hold(demands);
+    };
     return {
-      holds: odds.hold(demands),
+      holds: () => (known ??= holds()),
       share: Math.max(x / driveForceN.x, y / driveForceN.y),
     };
   };
 }
 
 /** The drives as if they were of no matter. */
-export const FREE_DRIVE: Search['drive'] = () => ({ holds: 1, share: 0 });
+export const FREE_DRIVE: Search['drive'] = () => ({ holds: () => 1, share: 0 });
 
 /** Planned engagement stays this far under the limit: covers rounding to the output step. rad */
 const ENGAGEMENT_MARGIN_RAD = radFromDeg(0.15);
@@ -191,8 +195,8 @@ export interface Choice {
   readonly best: Way | null;
   /** The one with the least engagement in finishing, where all have too much. */
   readonly tightest: Way | null;
-  /** Thickest chip of all ways; of those that do not bury the cutter, where there are any, the thickest
-   *  that the drives can push. mm */
+  /** Thickest chip of all ways; where none is fit because of the drives, about the thickest that they
+   *  can push in one that does not bury the cutter. mm */
   readonly chipSeenMm: number;
   readonly fewestLevels: number;
 }
@@ -203,7 +207,7 @@ export function chooseWay(search: Search): Choice {
   let best: Way | null = null;
   let tightest: Way | null = null;
   let chipSeenMm = 0;
-  let pushedMm: number | null = null;
+  let tooThin: { readonly pair: Pair; readonly levels: number; readonly hMm: number } | null = null;
   const floorMm = Math.min(limits.chipFloorMm, AT_CAP * limits.chipCapMm);
   const { riskShare } = search.job;
   // The drive is asked last, and only where a way would win if it held for sure.
@@ -214,21 +218,28 @@ export function chooseWay(search: Search): Choice {
       const fit = best !== null && missOf(best, riskShare) === 0;
       if (fit && leastTimeS(search, pair, levels) > AS_QUICK * best!.timeS) break;
       if (fit && chatterAt(size.depthMm / levels) > CHATTER_ACCEPTED) continue;
-      let way = wayOf(hopeful, pair, levels, chatterAt);
-      chipSeenMm = Math.max(chipSeenMm, way.hMaxMm);
-      if (way.hMaxMm < floorMm) continue;
+      const open = fedOf(hopeful, pair, levels);
+      chipSeenMm = Math.max(chipSeenMm, open.choice.hMaxMm);
+      if (open.choice.hMaxMm < floorMm) continue;
+      let way = wayOf(hopeful, pair, levels, chatterAt, open);
       if (!tightest || way.finishRad < tightest.finishRad) tightest = way;
       const opens = way.finishRad <= way.planEngagementRad;
       if (!opens || (best && !better(way, best, riskShare))) continue;
-      way = wayOf(search, pair, levels, chatterAt);
-      pushedMm = Math.max(pushedMm ?? 0, way.hMaxMm);
-      if (way.hMaxMm < floorMm) continue;
+      const fed = fedOf(search, pair, levels, floorMm);
+      const hMm = fed.choice.hMaxMm;
+      if (hMm < floorMm) {
+        if (hMm > (tooThin?.hMm ?? 0)) tooThin = { pair, levels, hMm };
+        continue;
+      }
+      way = wayOf(search, pair, levels, chatterAt, fed);
       if (!best || better(way, best, riskShare)) best = way;
       if (way.atCap && missOf(way, riskShare) === 0) break;
     }
   }
-  const buried = pushedMm === null ? tightest : null;
-  return { best, tightest: buried, chipSeenMm: pushedMm ?? chipSeenMm, fewestLevels: fewest };
+  if (best === null && tooThin) {
+    chipSeenMm = fedOf(search, tooThin.pair, tooThin.levels).choice.hMaxMm;
+  }
+  return { best, tightest: tooThin ? null : tightest, chipSeenMm, fewestLevels: fewest };
 }
 
 interface Pair {
@@ -301,13 +312,11 @@ export function wornOver({ limits }: Pick<Job, 'limits'>, lives: number): number
   return Math.max(1, wornForce(lives) / limits.wearFactor);
 }
 
-/** One way, with everything that it asks. Nothing is weighed. */
-export function wayOf(
-  search: Search,
-  { spindleRpm, engagementDeg, phiRad }: Pair,
-  levels: number,
-  chatterAt: (axialDepthMm: number) => number,
-): Way {
+/** The feed of a way, and what it was found by. */
+type Fed = ReturnType<typeof fedOf>;
+
+/** @param floorMm  a way with a thinner chip is of no use: no feed is sought for it */
+function fedOf(search: Search, { spindleRpm, phiRad }: Pair, levels: number, floorMm = 0) {
   const { job, size } = search;
   const stepdownMm = size.depthMm / levels;
   const conditions = conditionsFor(job, spindleRpm, stepdownMm);
@@ -327,7 +336,22 @@ export function wayOf(
     // How many edges share them is not known yet: one of them is used for no more than it may be.
     return wornOver(job, Math.min(LIVES_MARGIN * edgeLives, livesFor(job.riskShare)));
   };
-  const { choice, forceLimitN, drive } = withDrive(search, conditions, phiRad, free, wornAt);
+  const found = withDrive(search, conditions, phiRad, free, wornAt, floorMm);
+  return { ...found, conditions, cutterN, chipCapMm: free.chipCapMm, roughAt };
+}
+
+/** One way, with everything that it asks. Nothing is weighed. */
+export function wayOf(
+  search: Search,
+  pair: Pair,
+  levels: number,
+  chatterAt: (axialDepthMm: number) => number,
+  fed: Fed = fedOf(search, pair, levels),
+): Way {
+  const { job, size } = search;
+  const { spindleRpm, engagementDeg, phiRad } = pair;
+  const { choice, forceLimitN, drive, conditions, cutterN, chipCapMm } = fed;
+  const stepdownMm = conditions.axialDepthMm;
   const feedMmPerMin = choice.feedMmPerMin;
   const soft = wallCompliance(job.machine, job.cutter, spindleRpm);
   const arc = [{ fromRad: 0, toRad: phiRad }];
@@ -338,13 +362,13 @@ export function wayOf(
   const allowanceMm = allowanceFor(job, direction, conditions, feedMmPerMin, phiRad, soft);
   const [r, seat] = [job.cutter.diameterMm / 2, size.seatRadiusMm];
   const finishRad = seat > r ? engagementConcaveRad(allowanceMm + pushedMm, r, seat) : Math.PI;
-  const roughS = roughAt(feedMmPerMin);
+  const roughS = fed.roughAt(feedMmPerMin);
   const endsWith = (edges: number) => {
     const spent = spentOn(search, { spindleRpm, phiRad, finishRad, levels, roughS }, edges);
     const { edgeLives, edgeShares, timeS } = spent;
     const livesAnEdge = edgeLives * edgeShares.most;
     const odds = oddsOf({
-      driveHolds: drive.holds,
+      driveHolds: drive.holds(),
       cutterShare: wornOver(job, livesAnEdge) * cutterShare,
       livesAnEdge,
       servedLives: edgeShares.servedLives,
@@ -362,7 +386,7 @@ export function wayOf(
   return {
     ...{ spindleRpm, engagementDeg, planEngagementRad: phiRad, levels, direction, conditions },
     ...{ forceShare: forceLimitN / cutterN, feedMmPerMin },
-    ...{ hMaxMm: choice.hMaxMm, chipCapMm: free.chipCapMm },
+    ...{ hMaxMm: choice.hMaxMm, chipCapMm },
     atCap: choice.limitedBy === 'chip' || choice.limitedBy === 'feed',
     ...{ cutterShare, powerW: load.powerW, allowanceMm, pushedMm, finishRad },
     ...{ ...ends, edgeScale: search.edgeScale },
@@ -404,29 +428,33 @@ const HALVINGS = 3;
 /** Most of what cutting may ask of a drive that is planned with: covers rounding of headings. */
 const DRIVE_SHARE = 0.97;
 
-/** Highest feed under the limits at which the drives keep their share of the risk. */
+/** Highest feed under the limits at which the drives keep their share of the risk; where its chip is
+ *  thinner than a floor, one that they may not keep it at, with a chip that is, too. */
 function withDrive(
   search: Search,
   conditions: CutConditions,
   phiRad: number,
   free: Required<FeedLimits>,
   wornAt: (feedMmPerMin: number) => number,
+  floorMm: number,
 ) {
   const at = (forceLimitN: number) => {
     const choiceAt = (rad: number) => feedForLimits(conditions, rad, { ...free, forceLimitN });
     const choice = choiceAt(phiRad);
     const feedAt = (rad: number) => choiceAt(rad).feedMmPerMin;
     const drive = search.drive(conditions, feedAt, phiRad, () => wornAt(choice.feedMmPerMin));
-    const kept = 1 - drive.holds <= driveRisk(search.job.riskShare) && drive.share <= DRIVE_SHARE;
+    // The share first: it takes one cut on one drive, and the odds four on 64.
+    const kept = drive.share <= DRIVE_SHARE && 1 - drive.holds() <= driveRisk(search.job.riskShare);
     return { choice, forceLimitN, drive, kept };
   };
   let found = at(free.forceLimitN);
   let lostN = found.forceLimitN;
-  for (let i = 0; i < LOWERINGS && !found.kept; i++) {
+  const isOpen = (): boolean => !found.kept && found.choice.hMaxMm >= floorMm;
+  for (let i = 0; i < LOWERINGS && isOpen(); i++) {
     lostN = Math.min(found.forceLimitN, found.choice.resultantN);
     found = at(LOWERED * lostN);
   }
-  for (let i = 0; i < HALVINGS && lostN > found.forceLimitN; i++) {
+  for (let i = 0; i < HALVINGS && found.kept && lostN > found.forceLimitN; i++) {
     const between = at((lostN + found.forceLimitN) / 2);
     if (between.kept) found = between;
     else lostN = between.forceLimitN;

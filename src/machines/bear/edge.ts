@@ -71,7 +71,19 @@ const RISK_SHARE = 0.6;
 /** Lives that each of so many edges may be planned for, so that one goes before its turn no more often
  *  than the share of a risk that edges may take. */
 export function livesFor(risk: number, edges = 1): number {
-  const all = RISK_SHARE * risk;
+  let known = livesAt.get(risk);
+  if (!known) {
+    if (livesAt.size >= MOST_RISKS) livesAt.clear();
+    livesAt.set(risk, (known = []));
+  }
+  return (known[edges] ??= livesOf(RISK_SHARE * risk, edges));
+}
+
+/** By risk and edges: a choice of a cut asks for the same few some ten thousand times. */
+const livesAt = new Map<number, number[]>();
+const MOST_RISKS = 16;
+
+function livesOf(all: number, edges: number): number {
   const each = edges === 1 ? all : 1 - pow(1 - all, 1 / edges);
   return GONE_AT_LIVES * Math.min(1, exp(LIFE_SIGMA * normalQuantile(each)));
 }
