@@ -1,5 +1,5 @@
 // Figures of the pages on this machine: node tests/bench/preview.bench.mjs (after npm run build);
-// with the word `live` behind it, of opening and changing alone.
+// with `openings`, `live` or `pages` behind it, of opening, changing or running alone.
 // Beside each time stands the processor time of the page's own thread and of all its process with
 // the workers in it: another load on the machine hardly touches these.
 // Frames are counted in a headless Chromium that draws in software (SwiftShader), the worst case.
@@ -60,8 +60,8 @@ function millionPoints() {
     track.feedMmPerMin[i] = 400;
     track.spindleRpm[i] = 10_000;
     track.engagementRad[i] = 0.5 + 0.4 * Math.sin(turn);
-    track.xN[i] = 60 + 50 * Math.cos(turn);
-    track.yN[i] = 60 + 50 * Math.sin(turn);
+    track.driveXN[i] = 60 + 50 * Math.cos(turn);
+    track.driveYN[i] = 60 + 50 * Math.sin(turn);
     track.resultantN[i] = 100;
     track.axialMm[i] = depth / LEVELS;
     track.seconds[i] = 0.01;
@@ -332,13 +332,15 @@ function stageCpu() {
   return { toFirstLook: spread(lookMs.slice(2)), toChecked: spread(checkedMs.slice(2)) };
 }
 
-/** The pages of the example and of a million points; left out with the word `live`. */
+/** The pages of the example and of a million points. */
 async function pages() {
   return {
     example: await measure(example, 'example'),
     millionPoints: await measure(millionPoints(), 'million'),
   };
 }
+
+const wants = (part) => process.argv.length < 3 || process.argv.includes(part);
 
 const result = {
   commit: execFileSync('git', ['rev-parse', '--short', 'HEAD'], { encoding: 'utf8' }).trim(),
@@ -347,9 +349,9 @@ const result = {
   node: process.version,
   planInNodeMs: round(planMs),
   cpuInNode: stageCpu(),
-  openings: await openings(),
-  live: await served(jobText, live),
-  ...(process.argv.includes('live') ? {} : await pages()),
+  ...(wants('openings') && { openings: await openings() }),
+  ...(wants('live') && { live: await served(jobText, live) }),
+  ...(wants('pages') && (await pages())),
   loadAverageAfter: round(loadavg()[0]),
 };
 rmSync(folder, { recursive: true, force: true });
