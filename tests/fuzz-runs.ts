@@ -7,7 +7,7 @@ import { runs } from './cam/oracle/runs.js';
  */
 export function fuzzRuns(usual: number): { readonly numRuns: number; readonly timeout: number } {
   const numRuns = Number(process.env['GULLET_FUZZ_RUNS'] ?? runs(usual));
-  return { numRuns, timeout: 60_000 * Math.max(1, numRuns / usual) };
+  return { numRuns, timeout: 600_000 * Math.max(1, numRuns / usual) };
 }
 
 /** Growth of the heap that a whole fuzz test may leave behind. bytes */

@@ -1,7 +1,7 @@
 /** Programs of another wheel are told from a circle with gaps made here, before any replay. */
 import { describe, expect, it } from 'vitest';
 import { checkProgram } from '../../../src/plan/check/check.js';
-import { differenceFindings, gapsRound } from '../../../src/plan/check/other-job.js';
+import { differenceFindings, gapsRound, otherWheel } from '../../../src/plan/check/other-job.js';
 import { exampleJob, found } from './ops.js';
 import type { CanonicalOp } from '../../../src/model/op.js';
 import { feed } from './ops.js';
@@ -45,6 +45,16 @@ describe('a program of another wheel', () => {
       .join('\n')}\nG0 Z5\nM5\nM2\n`;
   const other = (waves: number) =>
     checkProgram(program(waves), JOB).findings.filter(({ code }) => code === 'other-wheel');
+
+  it('is one whose gaps are counted and are not those of the job', () => {
+    const told = (ops: readonly CanonicalOp[]) => {
+      let other = false;
+      const list = found((findings) => (other = otherWheel(findings, ops, JOB)));
+      expect(list.map(({ code }) => code)).toEqual(other ? ['other-wheel'] : []);
+      return other;
+    };
+    expect([wavy(12), wavy(13), wavy(0), []].map(told)).toEqual([false, true, false, false]);
+  });
 
   it('is named with both tooth counts and not replayed', () => {
     expect(other(13)).toMatchObject([{ line: 0, severity: 'error', value: 13, limit: 12 }]);
