@@ -1,5 +1,5 @@
 /** What a person tells of a run, by key as given: the words that command line and page have in common. */
-import type { Sound } from '../machines/learn/evidence.js';
+import type { Seen, Sound } from '../machines/learn/evidence.js';
 import type { RunOn, Stretch } from '../plan/retune/run.js';
 import { plainText } from '../text/program-text.js';
 import { type Given, countOf, quantityOf } from '../text/reading.js';
@@ -29,9 +29,19 @@ export type Told = keyof typeof TOLD;
 const MAX_BAR = 40;
 const MAX_NOTE = 200;
 
-/** A remark as the log takes it. */
-export function noteOf({ text }: Given): string {
-  return plainText(text).slice(0, MAX_NOTE);
+/** What is told of a run that ended so, apart from where. */
+export function seenIn(event: Event, told: ReadonlyMap<string, Given>, date: string): Seen {
+  const [note, amount] = [told.get('note'), told.get('amount')];
+  const head = { date, note: note ? plainText(note.text).slice(0, MAX_NOTE) : null };
+  const sound = soundOf(event, told.get('pitch'));
+  if (event !== 'lost') return { outcome: 'finished', ...head, ...(sound && { sound }) };
+  const way = told.get('direction')?.text;
+  return {
+    ...{ ...head, outcome: 'lost', otherHeld: false },
+    axis: (['x', 'y', 'z'] as const).find((axis) => axis === told.get('axis')?.text) ?? null,
+    direction: way === 'plus' || way === 'minus' ? DIRECTIONS[way] : null,
+    amountMm: amount ? Math.abs(quantityOf(amount, 'length')) : null,
+  };
 }
 
 /**
@@ -80,7 +90,7 @@ export function stretchOf(given: Given, checks = true): Stretch {
 const HEARD_HZ = { min: 10, max: 20_000 } as const;
 
 /** What an event says was heard; undefined where nobody listened. */
-export function soundOf(event: Event, pitch: Given | undefined): Sound | undefined {
+function soundOf(event: Event, pitch: Given | undefined): Sound | undefined {
   if (event !== 'quiet' && event !== 'chatter') return undefined;
   if (pitch === undefined) return { sound: event };
   const pitchHz = quantityOf(pitch, 'frequency');

@@ -4,16 +4,18 @@ import type { Seen } from '../../machines/learn/evidence.js';
 import type { AxisName } from '../../model/machine.js';
 import type { RunOn } from '../../plan/retune/run.js';
 import {
-  DIRECTIONS,
+  type DIRECTIONS,
   type Event,
-  noteOf,
+  TOLD,
+  type Told,
   runOnOf,
-  soundOf,
+  seenIn,
   stretchOf,
 } from '../../say/given-run.js';
+import type { Given } from '../../text/reading.js';
 import { UserError } from '../command.js';
 import type { Env } from '../env.js';
-import { given, parseLength } from './args.js';
+import { given } from './args.js';
 
 export interface EventArgs {
   readonly event?: Event;
@@ -71,24 +73,14 @@ export function seenOf(
   const off = shifts?.filter((s) => s.off).sort((a, b) => b.fullSteps - a.fullSteps) ?? [];
   const [most] = off;
   if (args.event === undefined && most === undefined) return null;
-  const note = args.note === undefined ? null : noteOf(given(args.note, 'note'));
-  const head = { date: env.today(), note };
-  if (args.event !== undefined && args.event !== 'lost') {
-    const { event, pitch } = args;
-    const sound = soundOf(event, pitch === undefined ? undefined : given(pitch, 'pitch'));
-    return { outcome: 'finished', ...head, ...(sound && { sound }) };
-  }
-  const measuredMm = most?.amountKnown ? most.shiftMm : null;
-  const amountMm = args.amount === undefined ? measuredMm : parseLength(args.amount, 'amount');
-  const told = args.direction && DIRECTIONS[args.direction];
-  const axis = args.axis ?? (off.length > 1 ? 'both' : most?.axis);
+  const seen = seenIn(args.event ?? 'lost', toldIn(args), env.today());
+  if (seen.outcome !== 'lost' || shifts === null) return seen;
+  const axis = args.axis ? seen.axis : off.length > 1 ? 'both' : (most?.axis ?? null);
   return {
-    ...head,
-    outcome: 'lost',
-    axis: axis === undefined || axis === 'unknown' ? null : axis,
-    otherHeld: shifts?.some((s) => s.axis !== axis && heldBy(s)) ?? false,
-    direction: told ?? most?.way ?? null,
-    amountMm: amountMm === null ? null : Math.abs(amountMm),
+    ...{ ...seen, axis },
+    otherHeld: shifts.some((s) => s.axis !== axis && heldBy(s)),
+    direction: seen.direction ?? most?.way ?? null,
+    amountMm: seen.amountMm ?? (most?.amountKnown ? Math.abs(most.shiftMm) : null),
   };
 }
 
@@ -97,14 +89,15 @@ function heldBy({ off, amountKnown, sidesAgree }: AxisShift): boolean {
   return !off && amountKnown && sidesAgree !== false;
 }
 
-/** What the options say of edge and blank; what is left out goes on as it was. */
-export function runOn(args: EventArgs): RunOn {
-  return runOnOf(
-    new Map(
-      (['edge', 'changes', 'bar'] as const).flatMap((key) => {
-        const text = args[key];
-        return text === undefined ? [] : [[key, given(text, key)] as const];
-      }),
-    ),
+/** What the options tell of a run. */
+function toldIn(args: EventArgs): ReadonlyMap<string, Given> {
+  const keys = Object.keys(TOLD) as Told[];
+  return new Map(
+    keys.flatMap((key) => (args[key] === undefined ? [] : [[key, given(args[key], key)] as const])),
   );
+}
+
+/** What the options say of edge and blank. */
+export function runOn(args: EventArgs): RunOn {
+  return runOnOf(toldIn(args));
 }

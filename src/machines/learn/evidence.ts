@@ -50,20 +50,6 @@ export type Seen = Pick<RunHead, 'date' | 'note'> &
 /** What was heard: nothing but the cut, or chatter and its pitch where known. */
 export type Sound = Pick<HeardCut, 'sound' | 'pitchHz'>;
 
-/** What ran, and its loads before and at the place of a loss; all of them are before where there
- *  was none. */
-export type Place = Pick<RunHead, 'program' | 'heard' | keyof RunSetting> &
-  Pick<LossSeen, 'seen'> &
-  Pick<Lost, 'held' | 'suspect'>;
-
-export function loggedRun(seen: Seen, place: Place): LoggedRun {
-  if (seen.outcome === 'lost') return { ...seen, ...place };
-  const { outcome, date, note, sound } = seen;
-  const { program, material, bar, edge, held, heard } = place;
-  const where = sound?.sound === 'chatter' && { seen: place.seen };
-  return { outcome, date, note, program, material, bar, edge, ...where, held, heard };
-}
-
 /** A pull test. */
 export interface LoggedPull {
   readonly date: string;

@@ -4,7 +4,7 @@ import { Refusal } from '../../model/refusal.js';
 import { type OpDemands, demandLoads, opDemands } from '../../cam/demand.js';
 import { type OpLoads, replaySteps } from '../../cam/stock/replay.js';
 import { toEnd } from '../../cam/stock/replay/budget.js';
-import { type LoggedRun, type Seen, loggedRun } from '../../machines/learn/evidence.js';
+import type { LoggedRun, Seen } from '../../machines/learn/evidence.js';
 import type { SuspectMoves } from '../../machines/learn/causes.js';
 import { verifyEnvelope } from '../../post/rs274/envelope.js';
 import { readProgram } from '../../post/rs274/reader.js';
@@ -235,19 +235,22 @@ export function runEntry(
 ): Entry {
   const range = findStretch(run, at);
   const suspect = demandLoads(run.demands, range.first, range.last);
+  const before = demandLoads(run.demands, 0, range.first - 1);
   const { job } = run.planned;
-  const material = job.material.id;
   const sound = seen.outcome === 'finished' ? seen.sound : undefined;
-  const whole = seen.outcome === 'finished' && sound?.sound !== 'chatter';
-  const { bar } = on;
-  const logged = loggedRun(seen, {
-    ...{ program, material, bar, edge: edgeOf(run, range, on) },
-    seen: range.text.replaceAll('"', ''),
-    // Of a run with chatter nobody has said how it ended: what came before held.
-    held: whole ? suspect : demandLoads(run.demands, 0, range.first - 1),
-    suspect,
+  const chatter = sound?.sound === 'chatter';
+  const said = range.text.replaceAll('"', '');
+  const head = {
+    ...{ date: seen.date, note: seen.note, program, material: job.material.id, bar: on.bar },
+    edge: edgeOf(run, range, on),
     heard: sound && heardCut(job, { ops: run.ops, ...run.loads }, range, sound),
-  });
+  };
+  // Of a run with chatter nobody has said how it ended: what came before held.
+  const held = chatter ? before : suspect;
+  const logged: LoggedRun =
+    seen.outcome === 'lost'
+      ? { ...head, ...seen, seen: said, held: before, suspect }
+      : { ...head, outcome: 'finished', ...(chatter && { seen: said }), held };
   return { logged, range };
 }
 

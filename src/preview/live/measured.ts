@@ -12,11 +12,10 @@ import { inspectJob } from '../../plan/inspect.js';
 import { INSPECTED_WORDS } from '../../profile/inspect/limits.js';
 import type { SeenRun } from '../../index.js';
 import { formatLength } from '../../say/format.js';
-import { DIRECTIONS, EVENTS, noteOf, runOnOf, soundOf, stretchOf } from '../../say/given-run.js';
+import { EVENTS, runOnOf, seenIn, stretchOf } from '../../say/given-run.js';
 import { OUTCOMES, verdictText } from '../../say/inspect-text.js';
 import { tapText } from '../../say/tap-text.js';
 import { evidenceLogName } from '../../text/file-name.js';
-import { quantityOf } from '../../text/reading.js';
 import { ReadingFault, givenReadings } from './figures.js';
 import type { InspectWork, Inspected, LearnWork, Measured, PullWork, TapWork } from './messages.js';
 
@@ -91,19 +90,11 @@ export function runTold({ told, date }: LearnWork): SeenRun {
   if (!/^\d{4}-\d\d-\d\d$/.test(day.text) || Number.isNaN(Date.parse(day.text))) {
     day.fail('is not a day', 'write it as 2026-05-03');
   }
-  const [at, note, amount] = [given.get('at'), given.get('note'), given.get('amount')];
-  const sound = soundOf(event, given.get('pitch'));
-  const way = told['direction'];
+  const at = given.get('at');
   return {
-    outcome: event === 'lost' ? 'lost' : 'finished',
-    date: day.text,
-    note: note ? noteOf(note) : null,
+    ...seenIn(event, given, day.text),
     on: runOnOf(given),
-    axis: (['x', 'y', 'z'] as const).find((axis) => axis === told['axis']) ?? null,
-    direction: way === 'plus' || way === 'minus' ? DIRECTIONS[way] : null,
-    amountMm: amount ? Math.abs(quantityOf(amount, 'length')) : null,
     ...(at && { at: stretchOf(at) }),
-    ...(sound && { sound }),
   };
 }
 
