@@ -2,6 +2,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { runTold } from '../../src/preview/live/measured.js';
 import { answer } from '../../src/preview/live/answer.js';
 import type { Answer, Request } from '../../src/preview/live/messages.js';
 import { readJobInput } from '../../src/text/yaml-text.js';
@@ -113,6 +114,15 @@ describe('measured on the page', () => {
     const open = { [log]: { file: log, text: first.logText } };
     await run(cwd, ['retune', 'job.yaml', ...args, '-q'], {});
     expect(runsOf(learnt(first.logText, open).logText)).toEqual(written());
+  });
+
+  it('a run on a day that the calendar has not is told before it is in the log, which would refuse it', () => {
+    for (const date of ['2026-02-30', '2026-13-01', 'today']) {
+      const work = { told: { event: 'finished' }, date } as unknown as Parameters<
+        typeof runTold
+      >[0];
+      expect(() => runTold(work), date).toThrow('is not a day');
+    }
   });
 
   it('says beside its field what of a run cannot be', () => {

@@ -65,9 +65,9 @@ export function thrustToPlanWith(
   const of = (axis: 'x' | 'y') => {
     const { thrustN, sigma } = prior[axis];
     const profileN = thrustN * exp(sigma * normalQuantile(risk));
-    const [byLogN, untaughtN] = [now[axis].loadN(risk), before[axis].loadN(risk)];
+    const [byLogN, untaughtN] = [now[axis](risk), before[axis](risk)];
     return {
-      middleN: (thrustN * now[axis].loadN(0.5)) / before[axis].loadN(0.5),
+      middleN: (thrustN * now[axis](0.5)) / before[axis](0.5),
       leastN: worn ? byLogN : Math.max(byLogN, profileN * Math.min(1, byLogN / untaughtN)),
     };
   };

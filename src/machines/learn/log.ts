@@ -104,12 +104,13 @@ export function readEvidenceLog(text: string, file: string): EvidenceLog {
   const { machine, prior, pulls = [], runs = [] } = values;
   const limits = { x: limitOf(prior.x), y: limitOf(prior.y) };
   const priorFrom = prior.from ?? 'this log';
+  const known = new Map<string, LoadTally>();
   return {
     machine,
     priorFrom,
     prior: limits,
     pulls: pulls.map(pullOf),
-    runs: runs.map(runReader()),
+    runs: runs.map((run) => runOf(run, known)),
   };
 }
 
@@ -132,19 +133,13 @@ function limitOf({ thrust, factor }: ValueOf<typeof LIMIT>): LimitPrior {
 }
 
 /** Whether a day of the calendar is written as 2026-05-03. */
-function isDate(text: string): boolean {
+export function isDate(text: string): boolean {
   const [, year, month, day] = /^(\d{4})-(\d\d)-(\d\d)$/.exec(text) ?? [];
   if (year === undefined) return false;
   const [y, m, d] = [Number(year), Number(month), Number(day)];
   const leap = (y % 4 === 0 && y % 100 !== 0) || y % 400 === 0;
   const days = [31, leap ? 29 : 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31][m - 1];
   return days !== undefined && d >= 1 && d <= days;
-}
-
-/** Reads runs one after the other. */
-function runReader() {
-  const known = new Map<string, LoadTally>();
-  return (run: ValueOf<typeof RUN>) => runOf(run, known);
 }
 
 function runOf(run: ValueOf<typeof RUN>, known: Map<string, LoadTally>): LoggedRun {

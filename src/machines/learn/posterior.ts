@@ -81,25 +81,20 @@ export function axisWeights(
 export type LimitBand = Readonly<Record<'p5' | 'p50' | 'p95', number>>;
 
 export function limitBand(belief: Belief, axis: LoadedAxis): LimitBand {
-  const [p5, p50, p95] = limitQuantilesN(belief, axis, [0.05, 0.5, 0.95]);
-  return { p5: p5!, p50: p50!, p95: p95! };
-}
-
-/** Limits below which it lies with the given probabilities, those rising. N */
-function limitQuantilesN(belief: Belief, axis: LoadedAxis, ps: readonly number[]): number[] {
   const { first, step, count } = belief[axis];
   const weight = new Float64Array(count);
   belief.limits().pairs.forEach((w, k) => {
     weight[axis === 'x' ? Math.floor(k / belief.y.count) : k % belief.y.count]! += w;
   });
-  return ps.map((p) => {
-    let below = 0;
-    const at = weight.findIndex((w) => (below += w) >= p);
+  const below = (p: number): number => {
+    let sum = 0;
+    const at = weight.findIndex((w) => (sum += w) >= p);
     const i = at < 0 ? count - 1 : at;
     // The weight of a place stands for the width of one step about it.
-    const share = weight[i]! > 0 ? 1 - Math.max(0, below - p) / weight[i]! : 1;
+    const share = weight[i]! > 0 ? 1 - Math.max(0, sum - p) / weight[i]! : 1;
     return forceOfBin(first + step * (i - 0.5 + share));
-  });
+  };
+  return { p5: below(0.05), p50: below(0.5), p95: below(0.95) };
 }
 
 /**
@@ -115,49 +110,39 @@ export function finishes(belief: Belief, next: RunSetting, { x, y }: RunTables):
   return Math.min(1, sumOver(belief, belief.joint(next), x.held, y.held));
 }
 
-/** What an axis bears in a run to come, everything that is not known of it summed over. */
-export interface ThrustToCome {
-  /** Load that the axis bears but for a risk. N */
-  readonly loadN: (risk: number) => number;
-  /** Probability that it bears a load. */
-  readonly holds: (loadN: number) => number;
-}
+/** Load that an axis bears in a run to come but for a risk, everything that is not known of it summed over. N */
+export type LoadToCome = (risk: number) => number;
 
 /** @param seconds  for which a load is asked for */
 export function thrustToCome(
   belief: Belief,
   next: RunSetting,
   seconds: number,
-): Readonly<Record<LoadedAxis, ThrustToCome>> {
-  return { x: axisToCome(belief, 'x', next, seconds), y: axisToCome(belief, 'y', next, seconds) };
+): Readonly<Record<LoadedAxis, LoadToCome>> {
+  return { x: loadToCome(belief, 'x', next, seconds), y: loadToCome(belief, 'y', next, seconds) };
 }
 
-function axisToCome(
+function loadToCome(
   belief: Belief,
   axis: LoadedAxis,
   next: RunSetting,
   seconds: number,
-): ThrustToCome {
+): LoadToCome {
   const weights = axisWeights(belief, axis, next);
-  const holds = (loadN: number): number => {
-    if (!(loadN > 0)) return 1;
+  const lost = (loadN: number): number => {
     const tally: LoadTally = tallyOf([[loadN, Math.max(MOMENT_S, seconds)]]);
     const { held } = axisRun(tally, NO_LOAD, belief[axis], next.edge);
-    return Math.min(
-      1,
-      held.reduce((sum, p, i) => sum + p * weights[i]!, 0),
-    );
+    return 1 - held.reduce((sum, p, i) => sum + p * weights[i]!, 0);
   };
-  const loadN = (risk: number): number => {
+  return (risk) => {
     let { first: low } = belief[axis];
     let high = low + belief[axis].step * belief[axis].count;
     low -= high - low;
     while (high - low > 0.05) {
       const middle = (low + high) / 2;
-      if (1 - holds(forceOfBin(middle)) <= risk) low = middle;
+      if (lost(forceOfBin(middle)) <= risk) low = middle;
       else high = middle;
     }
     return forceOfBin(low);
   };
-  return { loadN, holds };
 }

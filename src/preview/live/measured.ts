@@ -1,6 +1,6 @@
 /** What a person has measured: taps and pulls of the machine, and the finished part. */
 import { baseName, newEvidenceLog } from '../../machines/learn/evidence.js';
-import { evidenceLogText, withPull } from '../../machines/learn/log.js';
+import { evidenceLogText, isDate, withPull } from '../../machines/learn/log.js';
 import { pullOf, pullTest, readPullTest } from '../../machines/learn/pull-test.js';
 import { TAP_BANDS, tappedMachine } from '../../machines/learn/tap-machine.js';
 import { readTaps } from '../../machines/learn/tap.js';
@@ -87,9 +87,7 @@ export function runTold({ told, date }: LearnWork): SeenRun {
   };
   const event = EVENTS.find((word) => word === told['event']) ?? miss('event');
   const day = given.get('date') ?? miss('date');
-  if (!/^\d{4}-\d\d-\d\d$/.test(day.text) || Number.isNaN(Date.parse(day.text))) {
-    day.fail('is not a day', 'write it as 2026-05-03');
-  }
+  if (!isDate(day.text)) day.fail('is not a day', 'write it as 2026-05-03');
   const at = given.get('at');
   return {
     ...seenIn(event, given, day.text),
