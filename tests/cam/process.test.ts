@@ -139,7 +139,7 @@ describe('refusals', () => {
         }
         expect(refused.code).toBe('cutter-too-large');
         expect(refused.value).toBe(job.cutter.diameterMm);
-        expect(refused.message).toContain(`${job.cutter.diameterMm} mm cutter`);
+        expect(refused.message).toContain(`a cutter of ${job.cutter.diameterMm} mm buries itself`);
         if (refused.limit === null) continue;
         expect(refused.limit).toBeLessThan(job.cutter.diameterMm);
         expect(refused.message).toContain(`${refused.limit.toFixed(1)} mm`);
