@@ -4,6 +4,7 @@ import { layPath } from '../../src/cam/sequence.js';
 import {
   CHATTER_ACCEPTED,
   type GapSize,
+  MAX_LEVELS,
   type Search,
   type Way,
   chooseWay,
@@ -205,6 +206,26 @@ describe('refusals', () => {
       return;
     }
     throw new Error('no thrust was found at which the chip rubs');
+  });
+
+  it('a feed is not sought below the chip at which the edge rubs', () => {
+    const barrow = exampleJob('nursery-barrow');
+    const job = { ...barrow, limits: { ...barrow.limits, spindleRpm: 10_000 } };
+    const weak = { ...job, machine: withThrust(job.machine, 100) };
+    const search = searchOf(weak, sizeOf(weak));
+    let times = 0;
+    const drive: Search['drive'] = (...cut) => {
+      times++;
+      return search.drive(...cut);
+    };
+    const limits = { ...search.limits, maxEngagementDeg: 45 };
+    const { best, fewestLevels } = chooseWay({ ...search, limits, drive });
+    expect(best).toBeNull();
+    // One engagement, one speed. Each step down takes a fifth off the force, which goes as h^0.74: from the
+    // cap of 15 um to the floor of 6 um there are three, and one is below it, of twelve that there may be.
+    const ways = MAX_LEVELS + 1 - fewestLevels;
+    expect(times).toBeGreaterThan(ways);
+    expect(times / ways).toBeLessThan(1 + 4);
   });
 
   it('short stick-out, short flutes under a thick shank, a hub in the way, a small blank', () => {

@@ -5,7 +5,7 @@ import { planRoutedBore } from '../../src/plan/plan-bore.js';
 import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { livesFor } from '../../src/machines/bear/edge.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
-import { exampleJob } from '../cam/jobs.js';
+import { exampleJob, examplePlan } from '../cam/jobs.js';
 import { THIN } from '../planned.js';
 
 describe('a cut that an edge does not last', () => {
@@ -43,7 +43,7 @@ describe('a cut that an edge does not last', () => {
 
 it('is planned again where the replay finds that an edge does more than was reckoned', () => {
   const job = exampleJob('nursery-barrow', THIN);
-  const before = planParts(job).cam.process.way;
+  const before = examplePlan('nursery-barrow', THIN).planned.cam.process.way;
   // An edge that just lasts, as the choice reckons it; the replay finds a few hundredths more.
   const speed = job.material.edgeSpeedMPerMin ?? 91.5;
   const most = livesFor(job.riskShare);
