@@ -1,6 +1,8 @@
 import { join } from 'node:path';
 import { knownThen, withLog } from '../machines/learn/believed.js';
 import { livesPerMin } from '../plan/odds.js';
+import { livesFor } from '../machines/bear/edge.js';
+import { showText } from '../text/show.js';
 import { given, parseRisk } from './retune/args.js';
 import { profileAndLog, runName } from './retune/files.js';
 import { oddsSentences } from '../post/odds-words.js';
@@ -112,7 +114,13 @@ async function jobOf({ risk, edge }: PlanArgs, { profile, file }: ProfileAndLog)
   if (minutes === null) return withLog(profile, file.known, file.name, asked);
   if (minutes === 0) return withEdge(0);
   const { planParts } = await import('../plan/plan.js');
-  return withEdge(minutes * livesPerMin(planParts(withEdge(0))));
+  const fresh = withEdge(0);
+  const lives = minutes * livesPerMin(planParts(fresh));
+  const most = livesFor(fresh.riskShare);
+  if (lives <= most) return withEdge(lives);
+  throw new UserError(
+    `plan: --edge "${showText(edge!)}" is ${percent(lives)} of an edge's life in this cut, and ${percent(most)} may be used; put in a new one and write new`,
+  );
 }
 
 /**

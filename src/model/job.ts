@@ -258,6 +258,8 @@ export interface PlanSummary {
     readonly edgeLivesEach: number;
     readonly edges: number;
     readonly edgeServedLives: number;
+    /** The same of the edge that is in by now, whether or not the cut begins with it. */
+    readonly edgeInLives: number;
     readonly roughCutMin: number;
     readonly roughBoundMin: number;
     readonly finishMin: number;

@@ -45,6 +45,7 @@ export interface PlanOdds {
   readonly edgeLives: number;
   readonly edgeLivesEach: number;
   readonly edgeServedLives: number;
+  readonly edgeInLives: number;
   readonly edgeLivesMost: number;
   readonly edges: number;
 }
@@ -93,6 +94,7 @@ export function planOdds(
     edgeLives: used.lives,
     edgeLivesEach,
     edgeServedLives: servedLives,
+    edgeInLives: job.basis?.servedLives || (job.machine.learnt?.edgeLives ?? 0),
     edgeLivesMost: livesFor(job.riskShare, edges),
     edges,
   };

@@ -98,6 +98,7 @@ function loadsOf(report: Replay, odds: PlanOdds) {
     edgeLives: odds.edgeLives,
     edgeLivesEach: odds.edgeLivesEach,
     edgeServedLives: odds.edgeServedLives,
+    edgeInLives: odds.edgeInLives,
     edges: odds.edges,
   };
 }

@@ -45,17 +45,13 @@ export function oddsSentences(predicted: Predicted): string[] {
 }
 
 /** Which edge is taken at the start, where it is not a matter of course. */
-function edgeSentence({ edgeServedLives, edgeLives, edges, restsOn }: Predicted): string[] {
-  if (edgeServedLives > 0) {
-    const end = chance((edgeServedLives + edgeLives) / edges);
-    return [
-      `It begins with an edge that has served ${chance(edgeServedLives)} of its life, and ${end} by its end.`,
-    ];
-  }
-  const left = restsOn.log?.edgeLives ?? 0;
-  return left > 0
-    ? [`It begins with a new edge: that of the last run has served ${chance(left)} of its life.`]
-    : [];
+function edgeSentence({ edgeServedLives, edgeInLives, edgeLivesEach }: Predicted): string[] {
+  if (edgeInLives === 0) return [];
+  return edgeServedLives > 0
+    ? [
+        `It begins with an edge that has served ${chance(edgeServedLives)} of its life, and ${chance(edgeLivesEach)} by its end.`,
+      ]
+    : [`It begins with a new edge: the one before has served ${chance(edgeInLives)} of its life.`];
 }
 
 const THRUST_FROM: Readonly<Record<Predicted['restsOn']['thrust'], string>> = {

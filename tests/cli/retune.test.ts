@@ -404,8 +404,14 @@ describe('a plan that rests on more than its job file', { timeout: 300_000 }, ()
     expect(worn.predicted.edgeLivesEach).toBeCloseTo(took + worn.predicted.edgeLives, 3);
     const renewed = await planned('--edge', 'new');
     expect(renewed.predicted.edgeServedLives).toBe(0);
-    expect(renewed.out).toContain('It begins with a new edge: that of the last run has served');
+    expect(renewed.out).toContain('It begins with a new edge: the one before has served');
     expect(renewed.predicted.finishParts.edge).toBeGreaterThan(worn.predicted.finishParts.edge);
+    // An edge that would not last is not begun with, and that is told.
+    const minutesFor = (lives: number) =>
+      `${((lives * predicted.edgeMinutes) / predicted.edgeLives).toFixed(1)} min`;
+    const old = await planned('--edge', minutesFor(0.8));
+    expect(old.predicted.edgeServedLives).toBe(0);
+    expect(old.out).toContain('It begins with a new edge: the one before has served');
     // Minutes are those of this cut.
     const minutes = await planned('--edge', `${(predicted.edgeMinutes / 2).toFixed(2)} min`);
     expect(minutes.predicted.edgeServedLives / (predicted.edgeLives / 2)).toBeCloseTo(1, 1);
@@ -416,6 +422,9 @@ describe('a plan that rests on more than its job file', { timeout: 300_000 }, ()
       minutes.predicted.edgeServedLives,
       3,
     );
+    const gone = await run(cwd, ['plan', 'barrow.yaml', '--edge', minutesFor(1.5), '-q']);
+    expect([gone.exit, gone.out]).toEqual([2, '']);
+    expect(gone.err).toContain("150 % of an edge's life in this cut, and 90.8 % may be used");
     const bad = await run(cwd, ['plan', 'barrow.yaml', '--edge', 'old']);
     expect([bad.exit, bad.out]).toEqual([2, '']);
     expect(bad.err).toMatch(/^plan: --edge "old" is neither new nor minutes; [^\n]*\n$/);

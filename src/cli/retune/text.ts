@@ -1,5 +1,5 @@
 /** What `retune` says: the answer first, then what it rests on. */
-import { type LoggedRun, edgeLeft } from '../../machines/learn/evidence.js';
+import type { LoggedRun } from '../../machines/learn/evidence.js';
 import { type AxisShift, type Slips, slipsOf } from '../../machines/learn/offsets.js';
 import type { Lost } from '../../machines/learn/run-evidence.js';
 import type { Machine } from '../../model/machine.js';
@@ -42,7 +42,7 @@ export function answerSection(r: Retuned, path: string, logName: string): Sectio
 }
 
 function nextSteps(
-  { old, fresh, causes, otherCause, lowLoad, learning }: Retuned,
+  { old, fresh, causes, otherCause, lowLoad }: Retuned,
   path: string,
   logName: string,
 ): string[] {
@@ -66,10 +66,9 @@ function nextSteps(
     );
   }
   if (fresh !== null) {
-    const { servedLives } = edgeLeft(learning.log.runs);
-    if (fresh.edgeServedLives === 0 && servedLives > 0) {
+    if (fresh.edgeServedLives === 0 && fresh.edgeInLives > 0) {
       steps.push(
-        `Put in a new edge for the next cut, as it is planned: this one has served ${percent(servedLives)} of its life.`,
+        `Put in a new edge for the next cut, as it is planned: this one has served ${percent(fresh.edgeInLives)} of its life.`,
       );
     }
     if (fresh.newEdgeSavesMin >= GAIN_MIN) {

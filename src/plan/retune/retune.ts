@@ -50,6 +50,7 @@ export interface FreshWay extends WayToRun {
   readonly limitedBy: string;
   readonly worth: Predicted['worth'];
   readonly edgeServedLives: number;
+  readonly edgeInLives: number;
   /** What a new edge at the start would save. min, 0 where it begins with one */
   readonly newEdgeSavesMin: number;
 }
