@@ -14,6 +14,7 @@ import { rehearse } from './rehearsal.js';
 import { benchExample } from './examples.js';
 import { benchFronts } from './fronts.js';
 import { benchLearning } from './learning.js';
+import { benchLog } from './log.js';
 import { type Row, exponent, table } from './measure.js';
 import { type ScaleCase, type ScaleResult, benchScale } from './scale.js';
 
@@ -88,6 +89,11 @@ function main(parts: readonly string[]): void {
     out(`\nStock front at 0.02 mm: ${fronts.stepsPerSecond.toFixed(0)} cutter steps a second\n`);
     out(table('Stock front beside polygon libraries on the same steps', fronts.compare));
     Object.assign(report, { fronts });
+  }
+  if (wanted('log')) {
+    const logs = [500, 5000].map(benchLog);
+    out(table('A long log of one machine', logs));
+    Object.assign(report, { logs });
   }
   if (wanted('learning')) {
     const learning = benchLearning(Number(parts[1] ?? 2000), parts[2] ?? '');
