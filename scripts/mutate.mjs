@@ -110,6 +110,8 @@ function run(name, mutate, tests) {
   if (options.sample !== undefined) {
     const plugins = `@stryker-mutator/*,${join(root, 'scripts', 'mutate-sample.mjs')}`;
     args.push('--checkers', 'sample', '--plugins', plugins, '--concurrency', '1');
+    // On a busy machine a test that takes long is no test that runs for ever.
+    args.push('--timeoutMS', '30000');
   }
   const started = Date.now();
   const { status } = spawnSync(process.execPath, args, {

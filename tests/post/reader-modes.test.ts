@@ -198,6 +198,7 @@ describe('offsets left behind', () => {
     }
     for (const index of [5160, 5180, 5210, 5219, 5240, 5401]) expect(left(index)).toEqual([]);
     expect(run('#5220=2').offsetsLeft).toEqual([{ line: 1, what: 'the active work system' }]);
+    expect(run('G10 L2 P2 X1').offsetsLeft).toEqual([{ line: 1, what: 'G55' }]);
     // Put back to nothing.
     expect(run('#5211=5\n#5211=0').offsetsLeft).toEqual([]);
   });
@@ -211,4 +212,26 @@ describe('offsets left behind', () => {
     expect(told('G21')).toMatchObject({ toleranceMm: 0.5 });
     expect(told('G20')).toMatchObject({ toleranceMm: 12.7 });
   });
+});
+
+describe('an arc without an end', () => {
+  it('that names its centre or radius is told so, any other move as ever', () => {
+    const said = (line: string) => whole(`F9\n${line}\nM2\n`).errors[0]!.message;
+    for (const word of ['I1', 'J1', 'K1', 'R1']) {
+      for (const code of ['G2', 'G3']) {
+        expect(said(`${code} ${word}`), word).toContain('without an end point');
+      }
+    }
+    for (const line of ['G3', 'G2 F5', 'G1 F5', 'G0']) {
+      expect(said(line), line).toContain('without an axis word');
+    }
+    expect(whole('F9\nG2 X2 I1\nI1\nM2\n').errors[0]!.message).toContain('without an end point');
+    expect(said('G1 I1')).not.toContain('without an end point');
+  });
+});
+
+it('compensation that is off again changes nothing', () => {
+  const tools = { 1: { diameterMm: 6, lengthMm: 0 } };
+  const read = whole('F9\nG41 D1\nG40\nG1 X5\nM2\n', { tools });
+  expect(read.errors).toEqual([]);
 });
