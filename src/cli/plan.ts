@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import { knownThen, withLog } from '../machines/learn/believed.js';
 import { livesPerMin } from '../plan/odds.js';
 import { livesFor } from '../machines/bear/edge.js';
-import { showText } from '../text/show.js';
+import { showPath, showText } from '../text/show.js';
 import { given, parseRisk } from './retune/args.js';
 import { profileAndLog, runName } from './retune/files.js';
 import { oddsSentences } from '../post/odds-words.js';
@@ -65,9 +65,7 @@ export const plan = command<PlanArgs>({
       type: 'boolean',
       describe: 'show what limits the cut, and what each limit costs, instead of writing a plan',
     },
-    risk: textOption(
-      'risk to plan with, per cent, in place of that of the job; a program to keep wants it in the job',
-    ),
+    risk: textOption('risk to plan with, per cent, in place of that of the job'),
     edge: textOption(TOLD.edge),
     ...RESTART_OPTIONS,
   },
@@ -98,12 +96,20 @@ export const plan = command<PlanArgs>({
       const sprocket = { ...summary.sprocket, outline: undefined };
       return {
         exit: 0,
-        text: summaryText(job, summary, args.units, out, names),
+        text: [summaryText(job, summary, args.units, out, names), ...optionWords(args)].join('\n'),
         json: { out, files: names, assumed: describeDefaults(job), ...summary, sprocket },
       };
     });
   },
 });
+
+/** What the options of a plan ask of a later command. */
+function optionWords({ risk, edge, job }: PlanArgs): string[] {
+  if (risk === undefined && edge === undefined) return [];
+  return [
+    `Risk and edge of the options are in the program, not in ${showPath(job)}: after the run give retune the program, too, with --program.`,
+  ];
+}
 
 /** The job with risk and edge of the command line, where they are given. */
 async function jobOf({ risk, edge }: PlanArgs, { profile, file }: ProfileAndLog): Promise<Job> {

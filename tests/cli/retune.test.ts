@@ -328,6 +328,9 @@ describe('plan --risk', () => {
     // Drives may take 0.3 of it.
     expect(await driveMay()).toBeCloseTo(0.006, 9);
     expect(await driveMay('--risk', '5 %')).toBeCloseTo(0.015, 9);
+    const planned = await run(cwd, ['plan', 'barrow.yaml', '--risk', '5 %']);
+    expect(planned.out).toContain('are in the program, not in barrow.yaml');
+    expect((await run(cwd, ['plan', 'barrow.yaml', '--force'])).out).not.toContain('--program');
     const bad = await run(cwd, ['plan', 'barrow.yaml', '--risk', '90']);
     expect([bad.exit, bad.out]).toEqual([2, '']);
     expect(bad.err).toMatch(/^plan: --risk "90" is not between 0.01 and 50 per cent; [^\n]*\n$/);
