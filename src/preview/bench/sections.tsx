@@ -1,6 +1,7 @@
 /** Figures with their limits, as the command `drive` prints them; how each comes about on request. */
 import { type Figure, type FigureSection, keepsLimit } from '../../model/figure.js';
 import { formatFigure } from '../../say/figures-text.js';
+import { cite, listSources } from '../../text/sources.js';
 
 export function Sections({ sections }: { readonly sections: readonly FigureSection[] }) {
   return (
@@ -20,12 +21,27 @@ export function Sections({ sections }: { readonly sections: readonly FigureSecti
           {section.table && <Rows {...section.table} title={section.title} />}
           <ul class="remarks">
             {section.remarks.map((text) => (
-              <li key={text}>{text}</li>
+              <li key={text}>{cite(text)}</li>
             ))}
           </ul>
         </section>
       ))}
+      {sections.length > 0 && <Sources />}
     </>
+  );
+}
+
+/** What the numbers in brackets stand for. */
+function Sources() {
+  return (
+    <details>
+      <summary>Sources by their numbers</summary>
+      <ol class="remarks">
+        {listSources().map(({ number, full }) => (
+          <li key={number}>{full}</li>
+        ))}
+      </ol>
+    </details>
   );
 }
 
@@ -40,8 +56,8 @@ function FigureRow({ f }: { readonly f: Figure }) {
         <details class="grounds">
           <summary aria-label={`How ${f.label} comes about`}>how</summary>
           <p>
-            {f.formula}. Source: {f.source}
-            {f.limit && `. Limit: ${f.limit.source}`}
+            {f.formula}. Source: {cite(f.source)}
+            {f.limit && `. Limit: ${cite(f.limit.source)}`}
           </p>
         </details>
       </th>

@@ -56,12 +56,14 @@ export function jointSection(input: JointInput): FigureSection {
   const insert = shown ? insertFigures(input, needed && needed.ratedNm) : NO_INSERT;
   // The upper end of the book's range over the lower one, which is reckoned with.
   const [low, high] = FLANK_PRESSURE[input.material] ?? [1, 1];
+  // Where one is named it alone has to carry; the others are there to compare with.
+  const judged = ({ chosen }: Way): boolean => chosen || !all.some((way) => way.chosen);
   return {
     id: 'joint',
     title: 'Joint with the shaft',
     figures: [
       ...(needed ? torqueFigures(needed) : []),
-      ...all.flatMap((way) => capacityFigures(way, needed, high / low)),
+      ...all.flatMap((way) => capacityFigures(way, judged(way) ? needed : null, high / low)),
       ...insert.figures,
       ...hubFigures(input),
     ],

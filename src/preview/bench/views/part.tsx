@@ -115,5 +115,10 @@ function Standing({ bench, sections, what }: StandingProps) {
   if (broken.length === 0) return <Answer text={`${what} keeps all limits.`} />;
   const must = broken.some((f) => f.limit?.weight === 'must');
   const names = broken.map((f) => f.label).join('; ');
-  return <Answer bad={must} text={`${must ? 'It cannot be used so' : 'Weigh'}: ${names}.`} />;
+  return (
+    <Answer
+      bad={must}
+      text={`${must ? 'It cannot be used so' : 'Not kept, to be weighed'}: ${names}.`}
+    />
+  );
 }
