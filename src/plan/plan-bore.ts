@@ -3,7 +3,7 @@ import { planBore } from '../cam/bore.js';
 import { largestClearCutterRadiusMm, routedCornerFoul } from '../profile/wheel/bore.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
-import { SHEET_WORD, ZERO_WORD, cutterWords, oddsWord } from './head-words.js';
+import { SHEET_WORD, ZERO_WORD, planWords } from './head-words.js';
 import { MOST_AGAIN, edgeScaleToTry, planOdds } from './odds.js';
 import { prove } from './prove.js';
 import { boreStart } from './start.js';
@@ -49,7 +49,7 @@ function boreWith(
       what: 'bore program',
       title: `${job.title} - bore`,
       jobDigest,
-      before: [...cutterWords(job), oddsWord(plan.process)],
+      before: planWords(job, plan.process),
       after: ['run before the teeth, in the same setting', ZERO_WORD, SHEET_WORD],
     },
   );

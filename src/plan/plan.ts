@@ -6,7 +6,6 @@ import { aimOf } from '../cam/aim.js';
 import { gapSize, layPath } from '../cam/sequence.js';
 import { toEnd } from '../cam/stock/replay/budget.js';
 import { JOB_FIELDS } from '../job/schema.js';
-import { basisLine } from '../model/basis.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import { Refusal } from '../model/refusal.js';
 import { chance, likeliestEnd } from '../post/odds-words.js';
@@ -17,7 +16,7 @@ import type { SheetOptions } from '../post/sheet/format.js';
 import { type Wheel, wheelOf } from '../profile/wheel/sprocket.js';
 import { checkPart } from './check-part.js';
 import { judgeDrive } from './drive-faults.js';
-import { SHEET_WORD, ZERO_WORD, cutterWords, oddsWord } from './head-words.js';
+import { SHEET_WORD, ZERO_WORD, planWords } from './head-words.js';
 import { MOST_AGAIN, edgeScaleToTry, planOdds } from './odds.js';
 import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
@@ -124,7 +123,7 @@ function* planOnce(
     what: 'program',
     title,
     jobDigest,
-    before: [...cutterWords(job), ...basisWords(job), oddsWord(cam.process)],
+    before: planWords(job, cam.process),
     after: [ZERO_WORD, SHEET_WORD],
   };
   const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
@@ -162,11 +161,6 @@ function refuseHopeless({ predicted }: PlanSummary): void {
     odds,
     LEAST_ODDS,
   );
-}
-
-/** What decides the program besides the job file, where anything does. */
-function basisWords({ basis }: Job): string[] {
-  return basis ? [basisLine(basis)] : [];
 }
 
 /** Digest of everything in a job that decides the program; not of how it came to be filled in. */

@@ -17,7 +17,7 @@ import { headingOf } from '../model/section.js';
 import type { Plan, Progress, RestartFacts } from '../post/plan.js';
 import type { WrittenProgram } from '../post/rs274/writer.js';
 import { ACCEPTANCE } from './accept.js';
-import { SHEET_WORD, cutterWords, oddsWord } from './head-words.js';
+import { SHEET_WORD, planWords } from './head-words.js';
 import { prove } from './prove.js';
 import { type Stretch, findStretch, programRun } from './retune/run.js';
 import { type Start, blankStart, leftStart } from './start.js';
@@ -154,8 +154,7 @@ function fromEntry(
     title: job.title,
     jobDigest,
     before: [
-      ...cutterWords(job),
-      oddsWord(cam.process),
+      ...planWords(job, cam.process),
       `goes on from line ${fromLine} of the program of this job`,
     ],
     after: [

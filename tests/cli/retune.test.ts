@@ -355,10 +355,10 @@ describe('a plan that rests on more than its job file', { timeout: 300_000 }, ()
       predicted: (JSON.parse(read('out/barrow/plan.json')) as Planned).predicted,
     };
   };
-  const notes = async () => {
+  const notes = async (program = TEETH) => {
     const { out } = await run(
       cwd,
-      ['check', TEETH, '--job', 'barrow.yaml', '--json'],
+      ['check', program, '--job', 'barrow.yaml', '--json'],
       await kernel(),
     );
     const { findings } = JSON.parse(out) as { findings: { code: string; text: string }[] };
@@ -405,6 +405,10 @@ describe('a plan that rests on more than its job file', { timeout: 300_000 }, ()
       `It begins with an edge that has served ${(100 * took).toFixed(0)} % of its life`,
     );
     expect(worn.predicted.edgeLivesEach).toBeCloseTo(took + worn.predicted.edgeLives, 3);
+    // A restart is known by the same line.
+    const restart = ['plan', 'barrow.yaml', '--resume-at', 'rough 3', '--out', 'again', '-q'];
+    expect((await run(cwd, restart, await kernel())).exit).toBe(0);
+    expect(await notes('again/barrow-restart.nc')).toEqual([]);
     const renewed = await planned('--edge', 'new');
     expect(renewed.predicted.edgeServedLives).toBe(0);
     expect(renewed.out).toContain('It begins with a new edge: the one before has served');
