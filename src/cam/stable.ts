@@ -56,16 +56,19 @@ export function stabilityOf(
   return (rpm, phiRad) => {
     const feedPerToothMm = capMm / sin(Math.min(Math.PI / 2, phiRad));
     const key = `${rpm} ${phiRad} ${feedPerToothMm}`;
-    let depths = found.depths.get(key);
-    if (!depths) {
-      const mm = stableDepths(found.setup, { rpm, phiRad, feedPerToothMm });
-      depths = { mm, ln: mm.map(log) };
-      found.depths.set(key, depths);
-    }
-    const { mm, ln } = depths;
+    // Most ways of a choice are too slow to be asked whether they chatter.
+    const depths = () => {
+      let made = found.depths.get(key);
+      if (!made) {
+        const mm = stableDepths(found.setup, { rpm, phiRad, feedPerToothMm });
+        made = { mm, ln: mm.map(log) };
+        found.depths.set(key, made);
+      }
+      return made;
+    };
     return {
-      chatter: (axialDepthMm) => chatterAt(ln, axialDepthMm),
-      margin: (axialDepthMm) => stabilityMargin(mm, axialDepthMm),
+      chatter: (axialDepthMm) => chatterAt(depths().ln, axialDepthMm),
+      margin: (axialDepthMm) => stabilityMargin(depths().mm, axialDepthMm),
     };
   };
 }

@@ -18,6 +18,8 @@ export interface Responses {
   readonly yIm: Float64Array;
   /** The greater of |x| and |y|. */
   readonly mostMmPerN: Float64Array;
+  /** What rings of each member along X and along Y. */
+  readonly rings: readonly { readonly x: readonly Ring[]; readonly y: readonly Ring[] }[];
 }
 
 /** Waves between two teeth beyond which lobes run together: their period is taken as this many. */
@@ -34,7 +36,7 @@ const REACH_LOBES = 2;
 const REACH_HALF_WIDTHS = 6;
 const SLOWEST_MODE = 0.25;
 
-interface Ring {
+export interface Ring {
   readonly k: number;
   readonly hz: number;
   readonly zeta: number;
@@ -78,6 +80,7 @@ export function responses(
     ...{ members, start, omegaRadPerS: empty(), mostPeriodS: empty() },
     ...{ xRe: empty(), xIm: empty(), yRe: empty(), yIm: empty() },
     mostMmPerN: empty(),
+    rings: machines.map(({ x, y }) => ({ x, y })),
   };
   machines.forEach(({ x, y, grid: points }, m) =>
     points.forEach(({ hz, band }, i) => {

@@ -15,8 +15,8 @@
  * included without a round of iteration. (From b = 0 up the cut is stable until the first of them.)
  * G is diagonal in the machine's axes, so the matrices are turned by the heading.
  *
- * Left out: harmonics of the cutting. The method then misses period doubling in cuts of small
- * engagement; for what that costs see DEVELOPERS. Helix and runout are left out, too.
+ * Harmonics of the cutting are looked at where the mean finds a limit (`harmonics`), and for doubling of
+ * the period. Helix and runout are left out.
  * Source: dynamics of milling as printed in the textbooks on chatter; eigenvalue form derived here.
  */
 import { cos, exp, hypot, log, sin } from '../../maths/elementary.js';
@@ -27,6 +27,7 @@ import type { Cutter } from '../../model/machine.js';
 import type { ChipSlope } from '../load/slope.js';
 import { PHASES, delayTable } from './delay.js';
 import type { TipModes } from './modes.js';
+import { type Harmonics, type InCut, doubling, harmonicsOf, refined } from './harmonics.js';
 import { type Responses, allModes, responses } from './response.js';
 import { toothRateHz } from './spindle.js';
 import { type Scores, type Spread, normalScores } from './spread.js';
@@ -49,6 +50,8 @@ export interface Chattering {
   readonly scores?: Scores | undefined;
   /** How close the frequencies lie: 1 for limits within 3 %, 8 for 0.1 %, where nothing is said 1. */
   readonly fineness?: number;
+  /** The mean over a turn alone, as printed examples of the zero-order method have it. */
+  readonly meanOnly?: boolean;
 }
 
 /** A {@link Chattering} made ready: responses of all machines. */
@@ -133,6 +136,7 @@ interface CutMatrices {
   readonly periodS: number;
   /** Share of the exit's pull that process damping takes, per rad/s and Cp: see `stableDepth`. */
   readonly quench: number;
+  readonly harmonics: Harmonics;
 }
 
 function cutMatrices({ cutter, slope }: Chattering, cut: SteadyCut): CutMatrices {
@@ -146,14 +150,18 @@ function cutMatrices({ cutter, slope }: Chattering, cut: SteadyCut): CutMatrices
   const cc = phi / 2 + sin(2 * phi) / 4;
   const a = [kt * sc - kr * ss, kt * cc - kr * sc, -kt * ss - kr * sc, -kt * sc - kr * cc];
   const ke = slope.edgeNPerMm / cut.feedPerToothMm;
+  const inAxes = (matrix: Four) => turned(matrix, cut.headingRad ?? 0);
   const scaled = (matrix: readonly number[], by: number) =>
-    turned(matrix as Four, cut.headingRad ?? 0).map((v) => v * by);
+    inAxes(matrix as Four).map((v) => v * by);
+  const e = Float64Array.from(scaled([0, ke, 0, -ke], teeth));
+  const periodS = S_PER_MIN / (cut.rpm * flutes);
   return {
     a: Float64Array.from(scaled(a, teeth)),
-    e: Float64Array.from(scaled([0, ke, 0, -ke], teeth)),
+    e,
     d: Float64Array.from(scaled([ss, sc, sc, cc], teeth / speedMmPerS)),
-    periodS: S_PER_MIN / (cut.rpm * flutes),
+    periodS,
     quench: ke > 0 ? phi / (FADE_ARC_RAD * speedMmPerS * ke) : 0,
+    harmonics: harmonicsOf(slope, phi, flutes, speedMmPerS, e, periodS, inAxes),
   };
 }
 
@@ -182,8 +190,8 @@ function turned([ff, fn, nf, nn]: Four, headingRad: number): number[] {
  * 30 to 120 deg; no source.)
  */
 function stableDepth(
-  { responses: r, slopeShare, dampingNPerMm }: StabilitySetup,
-  { a, e, d, periodS, quench }: CutMatrices,
+  { given, responses: r, slopeShare, dampingNPerMm }: StabilitySetup,
+  { a, e, d, periodS, quench, harmonics }: CutMatrices,
   delay: Float64Array,
   member: number,
 ): number {
@@ -194,6 +202,7 @@ function stableDepth(
   const mostStill = share * (2 * norm(a) + norm(e));
   const mostMoving = cp * norm(d);
   let best = 1 / MOST_STABLE_MM;
+  let found = 0;
   beginsAt = 0;
   let rootRe = 0;
   let rootIm = 0;
@@ -204,7 +213,7 @@ function stableDepth(
   const end = r.start[member + 1]!;
   for (let p = r.start[member]!; p < end; p++) {
     const w = r.omegaRadPerS[p]!;
-    if (r.mostMmPerN[p]! * (mostStill + w * mostMoving) < best) {
+    if (r.mostMmPerN[p]! * (mostStill + w * mostMoving) < best / LOOKED_AT) {
       im1 = im2 = 0;
       continue;
     }
@@ -261,16 +270,68 @@ function stableDepth(
     const f2 = ci - ti;
     const one = f1 * im1 < 0 ? re1 + (im1 / (im1 - f1)) * (cr + tr - re1) : 0;
     const two = f2 * im2 < 0 ? re2 + (im2 / (im2 - f2)) * (cr - tr - re2) : 0;
-    if (one > best || two > best) {
-      best = Math.max(one, two);
-      beginsAt = w;
+    const crossing = Math.max(one, two);
+    if (crossing > best / LOOKED_AT) {
+      found = keep(found, crossing, w, w * periodS < TURN_RAD * MOST_WAVES);
+      if (crossing > best) [best, beginsAt] = [crossing, w];
     }
     re1 = cr + tr;
     im1 = f1;
     re2 = cr - tr;
     im2 = f2;
   }
-  return 1 / best;
+  if (given.meanOnly === true) return 1 / best;
+  const { x, y } = r.rings[member]!;
+  return 1 / withHarmonics({ harmonics, x, y, delay, share, cp }, found, best);
+}
+
+/** Limits by the mean over a turn that are looked at again with harmonics: those up to so many times as
+ *  deep as the shallowest. */
+const LOOKED_AT = 1.2;
+/** How much deeper than the mean says a limit may at most be: what cannot be refined is no deeper. */
+const AT_MOST_DEEPER = 1.5;
+/** Waves between two teeth above which the mean is left as it is: a cutter that rings a dozen times
+ *  from tooth to tooth would ask for as many harmonics, and hardly needs them. */
+const MOST_WAVES = 4;
+/** Working state: one over the depth, the frequency, and whether harmonics are asked. */
+const MOST_FOUND = 12;
+const foundPerMm = new Float64Array(MOST_FOUND);
+const foundAt = new Float64Array(MOST_FOUND);
+const foundFew = new Uint8Array(MOST_FOUND);
+
+/** Keeps a limit in place of the deepest kept, if there is no room. @returns how many are kept */
+function keep(found: number, perMm: number, w: number, few: boolean): number {
+  let slot = found;
+  if (found === MOST_FOUND) {
+    slot = 0;
+    for (let k = 1; k < found; k++) if (foundPerMm[k]! < foundPerMm[slot]!) slot = k;
+    if (foundPerMm[slot]! >= perMm) return found;
+  }
+  foundPerMm[slot] = perMm;
+  foundAt[slot] = w;
+  foundFew[slot] = few ? 1 : 0;
+  return Math.max(found, slot + 1);
+}
+
+/** One over the depth, from the limits kept and from doubling; the shallowest by the mean first. */
+function withHarmonics(cut: InCut, found: number, best: number): number {
+  let limit = 1 / MOST_STABLE_MM;
+  for (;;) {
+    let next = -1;
+    let most = Math.max(limit, best / LOOKED_AT);
+    for (let k = 0; k < found; k++) {
+      if (foundPerMm[k]! >= most) [next, most] = [k, foundPerMm[k]!];
+    }
+    if (next < 0) break;
+    const [perMm, at] = [foundPerMm[next]!, foundAt[next]!];
+    foundPerMm[next] = 0;
+    const exact = foundFew[next] ? refined(cut, at, perMm) : perMm;
+    const deep = Math.max(exact, perMm / AT_MOST_DEEPER);
+    if (deep > limit) [limit, beginsAt] = [deep, at];
+  }
+  const doubled = doubling(cut, limit);
+  if (doubled > limit) beginsAt = Math.PI / cut.harmonics.periodS;
+  return doubled;
 }
 
 /** Frobenius norm: at least the largest stretch. */
