@@ -179,10 +179,11 @@ describe('the worker', () => {
       machineFile: (file) => ({ file, problem: 'x', fix: 'y' }),
     }).error?.errors.map((e) => ({
       key: e.key,
-      message: e.message.replace(/^([^:]+):\d+:/, '$1:'),
+      // The field that it stands beside says file, line and key.
+      message: e.message.replace(/^[^:]+:\d+: [\w.-]+: /, ''),
     }));
 
-  it('says the same about bad values as the command line, but for the line', () => {
+  it('says the same about bad values as the command line, but for the place', () => {
     for (const [key, value] of [
       ['sprocket.teeth', '5'],
       ['sprocket.teeth', 'twelve'],
