@@ -145,7 +145,7 @@ export function causesSection(
 ): Section {
   const { lowLoad, causes, bands } = retuned;
   const otherCause = retuned.otherCause ?? 1;
-  const force = percent(1 - otherCause);
+  const force = chance(1 - otherCause);
   const parts: Part[] = [];
   if (lost.axis === null && causes && causes.byForce > 0) {
     const { x: byX, y: byY } = causes.axis;
