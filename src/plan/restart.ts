@@ -170,24 +170,11 @@ function fromEntry(
       (most, op, i) => (op.line < easedLine ? Math.max(most, values[i]!) : most),
       0,
     );
+  const odds = planOdds(job, cam, replay, program.ops, planned.summary.predicted.worth);
   return {
-    job,
-    jobDigest,
-    profile,
-    aim,
-    cam,
-    program,
+    ...{ job, jobDigest, profile, aim, cam, program, replay },
     before: start.setup.before ?? [],
-    replay,
-    summary: summarize(
-      job,
-      aim,
-      cam,
-      replay,
-      planOdds(job, cam, replay, program.ops, planned.summary.predicted.worth),
-      null,
-      judgeDrive(job, aim.drawn),
-    ),
+    summary: summarize(job, aim, cam, replay, odds, null, judgeDrive(job, aim.drawn)),
     bore: null,
     restart: {
       fromLine,

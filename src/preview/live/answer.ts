@@ -79,22 +79,25 @@ export function* answer(
       );
     }
   } catch (error) {
-    if (error instanceof JobError)
-      return {
-        id,
-        kind: 'faults',
-        faults: faultsOf(error, 'file' in request ? request.file : null),
-      };
-    if (error instanceof ReadingFault) {
-      return { id, kind: 'faults', faults: [{ key: error.key, message: error.message }] };
-    }
-    if (error instanceof Refusal) {
-      const key = error.code === 'no-such-place' ? 'at' : error.key;
-      const fault = { key, message: `refused: ${error.message}` };
-      return { id, kind: 'refused', fault };
-    }
-    return { id, kind: 'bug', message: error instanceof Error ? error.message : String(error) };
+    return failed(request, error);
   }
+}
+
+/** What is said of a request that came to nothing. */
+function failed(request: Request, error: unknown): Answer {
+  const { id } = request;
+  if (error instanceof JobError) {
+    const faults = faultsOf(error, 'file' in request ? request.file : null);
+    return { id, kind: 'faults', faults };
+  }
+  if (error instanceof ReadingFault) {
+    return { id, kind: 'faults', faults: [{ key: error.key, message: error.message }] };
+  }
+  if (error instanceof Refusal) {
+    const key = error.code === 'no-such-place' ? 'at' : error.key;
+    return { id, kind: 'refused', fault: { key, message: `refused: ${error.message}` } };
+  }
+  return { id, kind: 'bug', message: error instanceof Error ? error.message : String(error) };
 }
 
 /** @param full  it has passed its full replay; the sheet that is printed is of such a plan only */
