@@ -33,8 +33,9 @@ export type CutterGiven = Pick<Cutter, 'diameterMm'> & {
 
 /**
  * Fills in a cutter from the row nearest in diameter (then in flutes); lengths in proportion to
- * the diameter. A stick-out that is not given clears the flutes that are; flutes that are not
- * given do not reach past a stick-out that is.
+ * the diameter. A stick-out that is not given clears the flutes that are, or where a neck takes over
+ * from short ones the flutes there would be; flutes that are not given do not reach past a stick-out
+ * that is.
  */
 export function completeCutter(given: CutterGiven): {
   readonly cutter: Cutter;
@@ -57,11 +58,12 @@ export function completeCutter(given: CutterGiven): {
   if (given.fluteLengthMm === undefined && given.stickOutMm !== undefined) {
     fluteLengthMm = Math.min(fluteLengthMm, given.stickOutMm);
   }
+  const usualMm = given.neckDiameterMm === undefined ? 0 : round(row.fluteLengthMm * scale);
   const cutter: Cutter = {
     diameterMm: given.diameterMm,
     flutes: given.flutes ?? row.flutes,
     material: given.material ?? row.material,
-    stickOutMm: given.stickOutMm ?? fluteLengthMm + clearMm,
+    stickOutMm: given.stickOutMm ?? Math.max(fluteLengthMm, usualMm) + clearMm,
     fluteLengthMm,
     shankDiameterMm: given.shankDiameterMm ?? Math.max(given.diameterMm, row.shankDiameterMm),
     helixDeg: given.helixDeg ?? row.helixDeg,

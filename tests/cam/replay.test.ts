@@ -172,8 +172,55 @@ describe('what is found', () => {
     expect(codes(run('G0 X25 Y10\nG0 Z-0.5\nG1 X0 F300\nG0 X25'))).toEqual([]);
   });
 
+  it('a rapid that grazes the rim, only from three degrees on', () => {
+    // Two circles, 1.5 and 20 mm: of the arc inside, 2 acos((r^2 + d^2 - R^2) / (2 r d)), half is ahead.
+    const deg = (d: number) => Math.acos((1.5 ** 2 + d ** 2 - 400) / (3 * d)) / DEG;
+    const past = (y: number) => run(`G0 X25 Y${y}\nG0 Z-0.5\nG0 X-25`).findings;
+    expect(deg(21.4985)).toBeLessThan(3);
+    expect(past(21.4985)).toEqual([]);
+    expect(past(21.49)).toMatchObject([
+      {
+        code: 'rapid-in-material',
+        text: expect.stringMatching(/^a rapid move passes .* \([67] deg of the rim\)$/) as string,
+      },
+    ]);
+    expect(past(21.49)[0]!.value! / deg(21.49)).toBeCloseTo(1, 0);
+  });
+
   it('a spindle that stands while the cutter meets material', () => {
-    expect(codes(run('G0 X25 Y10\nG0 Z-0.5\nM5\nG1 X15 F300'))).toContain('spindle-stopped 4');
+    const still = (way: string) => run(`G0 X25 Y10\nG0 Z-0.5\nM5\n${way}`);
+    expect(codes(still('G1 X15 F300'))).toEqual(['spindle-stopped 4']);
+    expect(codes(still('G2 X10 Y-5 I-15 J0 F300'))).toContain('spindle-stopped 4');
+    expect(still('G1 X15 F300').findings[0]!.text).toBe(
+      'the cutter meets material with the spindle stopped',
+    );
+    // A rapid is told for what it is.
+    expect(codes(still('G0 X15'))).toEqual(['rapid-in-material 4']);
+    expect(codes(still('G1 X22 F300'))).toEqual([]);
+  });
+
+  it('says where the cutter goes down into material', () => {
+    expect(run('G0 X10 Y0\nG1 Z-0.5 F100').findings[0]!.text).toBe(
+      'the cutter goes down into material at Z 0.000',
+    );
+  });
+
+  it('drives answer to the widest place of a move, wherever in it that is', () => {
+    const through = run('G0 X25 Y10\nG0 Z-0.3\nG1 X-25 F300').peakDriveN;
+    const half = run('G0 X25 Y10\nG0 Z-0.3\nG1 X0 F300').peakDriveN;
+    expect(half.x.value).toBeGreaterThan(1);
+    expect(through.x.value / half.x.value).toBeCloseTo(1, 2);
+  });
+
+  it('nothing of what ran before the program, and all of its first move', () => {
+    const ops = (body: string, startMm: [number, number, number]) =>
+      readProgram(`G21 G90 G17 G94 F300\nM3 S10000\n${body}\nM2\n`, { startMm }).ops;
+    const before = ops('G0 X0', [25, 10, -0.5]);
+    const after = (body: string) => replay(ops(body, [0, 10, -0.5]), { ...setup, before });
+    expect(codes(replay(before, setup))).toHaveLength(1);
+    expect(after('G1 X25').findings).toEqual([]);
+    expect(after('G1 X25').removedMm3).toBeCloseTo(0, 9);
+    expect(after('G0 X-10').findings.map(({ code }) => code)).toEqual(['rapid-in-material']);
   });
 
   it('a cutter sunk farther than it sticks out', () => {

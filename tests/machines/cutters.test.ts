@@ -97,3 +97,10 @@ test('faults name figure, value and fix', () => {
   expect(cutterFaults({ ...sound, diameterMm: NaN })[0]?.key).toBe('diameterMm');
   expect(cutterFaults({ ...sound, edgeRadiusMm: 7.5 })[0]?.rule).toMatch(/0.0005 and 0.05 mm/);
 });
+
+test('a neck over short flutes reaches as deep as usual flutes would', () => {
+  const of = (given: object) => completeCutter({ diameterMm: 3, ...given }).cutter.stickOutMm;
+  expect(of({ fluteLengthMm: 3, neckDiameterMm: 2.8 })).toBe(of({}));
+  expect(of({ fluteLengthMm: 9, neckDiameterMm: 2.8 })).toBe(of({ fluteLengthMm: 9 }));
+  expect(of({ fluteLengthMm: 3 })).toBe(of({}) - 5);
+});

@@ -181,14 +181,16 @@ class Replayer {
 
   *run(): Generator<void, Replay, void> {
     const at = (position: number): Motion => this.motionAt(position);
-    const motions: Motions = { count: this.motions.length, at, paths: levelPaths(at) };
+    const first = this.motions.findIndex((entry) => entry >= this.before);
+    const { length: count } = this.motions;
+    const motions: Motions = { count, at, begins: first, paths: levelPaths(at) };
     const slices = withChains(
       slicesOf(motions, (pieces) => this.fronts.register(pieces)),
       motions,
     );
     const slabs = slabsFor(motions, slices, this.setup.thicknessMm);
     this.histories = new Histories(slabs);
-    const begins = slices.findIndex((slice) => this.motions[slice.first]! >= this.before);
+    const begins = slices.findIndex((slice) => first >= 0 && slice.first >= first);
     for (const [index, slice] of slices.entries()) {
       // What was found before the program begins is not the program's.
       if (index === begins) {

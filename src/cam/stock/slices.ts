@@ -11,6 +11,8 @@ import { type Slab, makeSlabs } from './slabs.js';
 export interface Motions {
   readonly count: number;
   readonly at: (position: number) => Motion;
+  /** Position with which a slice begins in any case, where the program is one that others ran before. */
+  readonly begins?: number;
   /** Numbers of level paths: two that do the same to a slab have the same one. */
   readonly paths: RunNumbers;
 }
@@ -66,7 +68,7 @@ export function slicesOf(
       slices.push({ zMm: op.to[2], first: i, last: i, signature: -1 });
       continue;
     }
-    if (first >= 0 && Math.abs(op.to[2] - z) > DEPTH_TOL_MM) close(i - 1);
+    if (i === motions.begins || (first >= 0 && Math.abs(op.to[2] - z) > DEPTH_TOL_MM)) close(i - 1);
     if (first < 0) {
       first = i;
       z = op.to[2];
