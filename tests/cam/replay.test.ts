@@ -203,6 +203,10 @@ describe('what is found', () => {
     expect(run('G0 X10 Y0\nG1 Z-0.5 F100').findings[0]!.text).toBe(
       'the cutter goes down into material at Z 0.000',
     );
+    // Down by 0.6 on 5 mm.
+    expect(run('G0 X15 Y0\nG1 Z0.1 F100\nG1 X10 Z-0.5').findings[0]!.text).toContain(
+      'goes down into material at Z 0.000, 6.8 deg',
+    );
   });
 
   it('drives answer to the widest place of a move, wherever in it that is', () => {
