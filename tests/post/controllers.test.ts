@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { UnknownNameError } from '../../src/text/lookup.js';
 import data from '../../src/post/control/controllers.json' with { type: 'json' };
 import { findController, listControllers } from '../../src/post/control/controllers.js';
+import { modalWords } from './modal-words.js';
 
 describe('control classes', () => {
   const all = listControllers();
@@ -37,14 +38,8 @@ describe('control classes', () => {
 
   it('are consistent: modal words are known codes, limits hold the 70 characters we write', () => {
     for (const c of all) {
-      const words: [boolean, string][] = [
-        [c.planeWord, 'G17'],
-        [c.feedModeWord, 'G94'],
-        [c.cutterCompensationCancelWord, 'G40'],
-        [c.toolLengthCancelWord, 'G49'],
-        [c.cannedCycleCancelWord, 'G80'],
-        [c.arcCentreModeWord, 'G91.1'],
-        [c.workOffset, 'G54'],
+      const words: (readonly [boolean, string])[] = [
+        ...modalWords(c),
         [c.machineCoordinates, 'G53'],
         [c.pathControl === 'g61', 'G61'],
         [c.pathControl === 'g64p', 'G64'],

@@ -24,6 +24,7 @@ import {
 } from '../cam/oracle/mini-rs274.js';
 import { filesFrom } from '../job/job-text.js';
 import { exampleNames, exampleText } from '../planned.js';
+import { modalWords } from './modal-words.js';
 
 const NAMES = exampleNames();
 const CONTROLS = listControllers();
@@ -165,13 +166,7 @@ function modesNamed({ job, lines, program }: Read): void {
   const named: readonly (readonly [boolean, string])[] = [
     [true, 'G21'],
     [true, 'G90'],
-    [c.planeWord, 'G17'],
-    [c.feedModeWord, 'G94'],
-    [c.cutterCompensationCancelWord, 'G40'],
-    [c.toolLengthCancelWord, 'G49'],
-    [c.cannedCycleCancelWord, 'G80'],
-    [c.arcCentreModeWord, 'G91.1'],
-    [c.workOffset, 'G54'],
+    ...modalWords(c),
   ];
   for (const [has, word] of named) expect(before.includes(word), word).toBe(has);
 }
