@@ -331,7 +331,7 @@ function fedOf(search: Search, { spindleRpm, phiRad }: Pair, levels: number, flo
   const roughAt = (feed: number): number => levels * levelTimeS(job, size, feed, phiRad);
   const wornAt = (feed: number): number => {
     const most = { spindleRpm, phiRad, finishRad: phiRad, levels, roughS: roughAt(feed) };
-    const { edgeLives } = spentOn(search, most);
+    const { edgeLives } = livesOf(search, most);
     // What the edge has served before is in the thrust of the machine: see `withLog`.
     // How many edges share them is not known yet: one of them is used for no more than it may be.
     return wornOver(job, Math.min(LIVES_MARGIN * edgeLives, livesFor(job.riskShare)));
@@ -394,30 +394,38 @@ export function wayOf(
   };
 }
 
-/** Lives of an edge that roughing and finishing take, edges and time of all. @param edges  at the least */
-function spentOn(
-  search: Search,
-  cut: {
-    readonly spindleRpm: number;
-    readonly phiRad: number;
-    readonly finishRad: number;
-    readonly levels: number;
-    readonly roughS: number;
-  },
-  edges = 1,
-): Pick<Way, 'edgeLives' | 'edgeShares' | 'timeS'> {
-  const { spindleRpm, phiRad, finishRad, levels, roughS } = cut;
+/** What decides how long a way takes, and what of an edge. */
+interface Worked {
+  readonly spindleRpm: number;
+  readonly phiRad: number;
+  readonly finishRad: number;
+  readonly levels: number;
+  readonly roughS: number;
+}
+
+/** Lives of an edge that roughing and finishing take, and the share and time of finishing. */
+function livesOf(search: Search, { spindleRpm, phiRad, finishRad, levels, roughS }: Worked) {
   const stepdownMm = search.size.depthMm / levels;
   const finishS = finishTimeS(search, spindleRpm, finishRad);
   const perMin = (rad: number): number => search.edgeUse(spindleRpm, MEAN_SHARE * rad, stepdownMm);
   const finishing = finishS * perMin(finishRad);
   const edgeLives = (roughS * CUTTING_SHARE * perMin(phiRad) + finishing) / S_PER_MIN;
   const finishShare = edgeLives > 0 ? finishing / S_PER_MIN / edgeLives : 0;
+  return { edgeLives, finishShare, finishS };
+}
+
+/** Lives of an edge that roughing and finishing take, edges and time of all. @param edges  at the least */
+function spentOn(
+  search: Search,
+  worked: Worked,
+  edges: number,
+): Pick<Way, 'edgeLives' | 'edgeShares' | 'timeS'> {
+  const { edgeLives, finishShare, finishS } = livesOf(search, worked);
   const { basis, riskShare } = search.job;
   const wear = { lives: edgeLives, finishShare, servedLives: basis?.servedLives ?? 0 };
-  const edgeShares = fewestEdges(wear, riskShare, levels, edges);
+  const edgeShares = fewestEdges(wear, riskShare, worked.levels, edges);
   const changesS = edgeShares.changesAfter.length * EDGE_CHANGE_S;
-  return { edgeLives, edgeShares, timeS: roughS + finishS + changesS };
+  return { edgeLives, edgeShares, timeS: worked.roughS + finishS + changesS };
 }
 
 /** What a force limit is lowered by until the drive keeps its share of the risk, how often, and how

@@ -11,11 +11,16 @@ import { OVERRUN_MM } from './process.js';
  *  out on the shank. mm. Common practice, no source. */
 const OVER_WALL_MM = 0.5;
 
+/** Whether edges, or what stands back behind them, are all that is beside a wall. */
+function reaches(cutter: Cutter, needMm: number): boolean {
+  return bodyClears(cutter) || cutter.fluteLengthMm >= needMm;
+}
+
 /** @throws Refusal 'flute-too-short' where the shank would rub on a wall, with what would do */
 export function checkFlutes(cutter: Cutter, depthMm: number): void {
   const needMm = depthMm + OVER_WALL_MM;
   const { diameterMm, fluteLengthMm, shankDiameterMm } = cutter;
-  if (bodyClears(cutter) || fluteLengthMm >= needMm) return;
+  if (reaches(cutter, needMm)) return;
   const long = cuttersWithFlutes(diameterMm, needMm).map(({ id }) => id);
   const such = long.length > 0 ? ` (as ${long.join(', ')})` : '';
   throw new Refusal(
@@ -41,9 +46,7 @@ export function cutterForGaps(
   const needMm = thicknessMm + OVERRUN_MM + OVER_WALL_MM;
   const all = listCutters().map(({ diameterMm }) => completeCutter({ diameterMm }).cutter);
   const fit = all.filter(
-    (cutter) =>
-      cutter.diameterMm <= 2 * SEAT_SHARE * seatRadiusMm &&
-      (bodyClears(cutter) || cutter.fluteLengthMm >= needMm),
+    (cutter) => cutter.diameterMm <= 2 * SEAT_SHARE * seatRadiusMm && reaches(cutter, needMm),
   );
   const { high } = material.surfaceSpeedMPerMin;
   const cool = fit.filter(

@@ -15,7 +15,7 @@ import { cutterForceN } from '../machines/bear/cutter.js';
 import { DriveOdds, driveRisk } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, livesFor } from '../machines/bear/edge.js';
 import { type Asked, type Odds, oddsBand, oddsOf } from '../machines/bear/odds.js';
-import type { Worth } from './worth.js';
+import { NOT_ASKED, type Worth } from './worth.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
 import type { Job, PlanSummary } from '../model/job.js';
@@ -60,7 +60,7 @@ export function planOdds(
   cam: Pick<CamPlan, 'process' | 'finish'> & { readonly times: { readonly totalMin: number } },
   replay: Replay,
   ops: readonly CanonicalOp[],
-  worth: Worth,
+  worth: Worth = NOT_ASKED,
 ): PlanOdds {
   const { process } = cam;
   const { edges, changesAfter, servedLives } = process.way.edgeShares;

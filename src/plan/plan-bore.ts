@@ -8,7 +8,6 @@ import { MOST_AGAIN, edgeScaleToTry, planOdds } from './odds.js';
 import { prove } from './prove.js';
 import { boreStart } from './start.js';
 import { type Job } from '../model/job.js';
-import { NOT_ASKED } from './worth.js';
 
 /**
  * Plans the bore where the router is to make it; null where the lathe does.
@@ -53,7 +52,7 @@ function boreWith(
       after: ['run before the teeth, in the same setting', ZERO_WORD, SHEET_WORD],
     },
   );
-  return { plan, ...proof, odds: planOdds(job, plan, proof.replay, proof.program.ops, NOT_ASKED) };
+  return { plan, ...proof, odds: planOdds(job, plan, proof.replay, proof.program.ops) };
 }
 
 /** A round cutter leaves its own radius in the corners of a flat or a keyway. */

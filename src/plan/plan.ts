@@ -22,7 +22,7 @@ import { planRoutedBore } from './plan-bore.js';
 import { PLAN_STAGES, type Proof, type ProveOptions, proveSteps } from './prove.js';
 import { blankStart } from './start.js';
 import { planJson, summarize } from './summary.js';
-import { NOT_ASKED, worthOfMeasuring } from './worth.js';
+import { worthOfMeasuring } from './worth.js';
 import { programFiles } from '../post/file-names.js';
 import { outlineDxf, sprocketStl } from '../post/drawings/models.js';
 import { templateSvg, templateTiles } from '../post/drawings/template.js';
@@ -129,14 +129,16 @@ function* planOnce(
   const steps = proveSteps(cam.toolpath, start, cam.process, job.controller, words, options);
   let bore: PlannedBore | null | undefined;
   const planOf = (proof: Proof, look: boolean): Plan | number => {
+    const reckoned = planOdds(job, cam, proof.replay, proof.program.ops);
+    const scale = again ? edgeScaleToTry(job, cam.process, reckoned) : null;
+    if (scale !== null) return scale;
     bore ??= planRoutedBore(job, profile, start.setup.blankRadiusMm, jobDigest);
     const size = gapSize(job, drawn, cam.blank);
-    const worth = look ? NOT_ASKED : worthOfMeasuring(job, size, cam.process.way);
-    const odds = planOdds(job, cam, proof.replay, proof.program.ops, worth);
+    const odds = look
+      ? reckoned
+      : { ...reckoned, worth: worthOfMeasuring(job, size, cam.process.way) };
     const summary = summarize(job, aim, cam, proof.replay, odds, bore, taken);
     const parts = { job, jobDigest, profile, aim, cam, ...proof };
-    const scale = again ? edgeScaleToTry(job, cam.process, odds) : null;
-    if (scale !== null) return scale;
     refuseHopeless(summary);
     return { ...parts, before: [], summary, bore, restart: null };
   };

@@ -25,7 +25,7 @@ const BLOCKS = 2 * SIDE + 1;
 const APART = 5;
 const MOST = 12;
 
-/** Matrices of each harmonic -4..4, in the machine's axes: [real, imaginary] of four corners each. */
+/** Matrices of each harmonic -5..5, in the machine's axes: [real, imaginary] of four corners each. */
 export interface Harmonics {
   readonly a: Float64Array;
   readonly d: Float64Array;

@@ -20,7 +20,6 @@ import { planOdds } from '../odds.js';
 import { BEARERS } from '../explain.js';
 import { planParts } from '../plan.js';
 import { blankStart } from '../start.js';
-import { NOT_ASKED } from '../worth.js';
 import { type LossCauses, lossCauses } from './causes.js';
 import type { Entry, ProgramRun } from './run.js';
 
@@ -138,7 +137,7 @@ function bears(
   replayed: Parameters<typeof planOdds>[2],
   ops: readonly CanonicalOp[],
 ) {
-  const found = planOdds(job, cam, replayed, ops, NOT_ASKED);
+  const found = planOdds(job, cam, replayed, ops);
   const { drive, cutter, edge, other, all } = found.odds;
   const { driveDemandN, driveThrustN, chatterProbability } = found;
   const finishParts = { drive, cutter, edge, other };
