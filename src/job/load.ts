@@ -17,7 +17,7 @@ import { DEFAULTS, fillIn } from './fill-in.js';
 import { parseQuantity } from '../text/quantity.js';
 import { checkTogether } from './rules.js';
 import { JOB_FIELDS, type JobValues } from './schema.js';
-import { evidenceLogName, isPath, safeBaseName, safeName } from '../text/file-name.js';
+import { evidenceLogName, fileName, isPath, safeBaseName, safeName } from '../text/file-name.js';
 import { UnknownNameError, orList } from '../text/lookup.js';
 import { findMachine, readMachineFile } from '../machines/machines.js';
 
@@ -132,7 +132,7 @@ function learnt(job: Job, log: FileText | null): ReturnType<typeof resolveJob> {
     return { job: null, error: jobErrorFrom([fault]) };
   }
   try {
-    const file = log.file.replace(/^.*[\\/]/, '');
+    const file = fileName(log.file);
     return { job: withLog(job, learn(logOf(job.machine, log.text, log.file)), file), error: null };
   } catch (error) {
     if (!(error instanceof JobError)) throw error;

@@ -16,6 +16,7 @@ import { toleranceWidthMm } from '../profile/standard/limits.js';
 import { blankSection } from '../profile/wheel/blank.js';
 import { boreReachMm, keyway, routedCornerFoul } from '../profile/wheel/bore.js';
 import { type SprocketSpec, type Wheel, sprocketProfile } from '../profile/wheel/sprocket.js';
+import { capital } from '../text/show.js';
 
 export const DRIVE_PARTS = ['drive', 'fit', 'joint', 'blank'] as const;
 export type DrivePart = (typeof DRIVE_PARTS)[number];
@@ -78,7 +79,7 @@ function jointOf({ spec, drive: input }: DriveSubject, job: Job, profile: Wheel)
   const remarks = [
     ...section.remarks,
     `Bore: ${advice.text}.`,
-    ...advice.reasons.map((reason) => `${reason.charAt(0).toUpperCase()}${reason.slice(1)}.`),
+    ...advice.reasons.map((reason) => `${capital(reason)}.`),
   ];
   return { ...section, remarks };
 }

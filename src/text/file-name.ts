@@ -25,9 +25,14 @@ export function safeName(text: string): string {
   return RESERVED.test(plain) ? `job-${plain}` : plain;
 }
 
+/** Name of a file without its folders, whichever slash they have. */
+export function fileName(path: string): string {
+  return path.replace(/^.*[\\/]/s, '');
+}
+
 /** {@link safeName} of a file, without folders, drive and ending; "-" is none. */
 export function safeBaseName(path: string): string {
-  const file = path.replace(/^.*[\\/]/s, '').replace(/^[a-z]:/i, '');
+  const file = fileName(path).replace(/^[a-z]:/i, '');
   return safeName(file.replace(/(?<=.)\.[^.]*$/s, ''));
 }
 

@@ -24,6 +24,11 @@ export function showValue(text: string): string {
   return /^[\w.+%/-]+( [\w.+%/-]+)*$/.test(shown) ? shown : `"${shown.replaceAll('"', '\\"')}"`;
 }
 
+/** With a capital letter first. */
+export function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
 /** The whole text with everything that does not show as itself on one line written as an escape. */
 export function printable(text: string): string {
   return text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, escape);

@@ -3,7 +3,7 @@
  * Nothing here draws; the views look at it and are told when it has changed.
  */
 import { missingKeys, newJobText } from '../../job/new-job.js';
-import { LOG_ENDING, evidenceLogName } from '../../text/file-name.js';
+import { LOG_ENDING, evidenceLogName, fileName } from '../../text/file-name.js';
 import { MEASURED_KEYS } from '../../job/schema.js';
 import { type JobInput, readJobInput, textAt } from '../../text/yaml-text.js';
 import type { Retuning } from '../../index.js';
@@ -206,7 +206,7 @@ export class Bench {
   /** Takes a machine file, or the log of a machine, to hand under the name that the job has for it. */
   addMachineFile(name: string, text: string): void {
     const own = [this.valueOf('machine'), this.logName];
-    const key = own.find((path) => path.replace(/^.*[\\/]/, '') === name) ?? name;
+    const key = own.find((path) => fileName(path) === name) ?? name;
     this.machineFiles = { ...this.machineFiles, [key]: { file: name, text } };
     this.asked = { ...this.asked, input: null };
     this.edits(true);
@@ -429,7 +429,7 @@ export class Bench {
       this.measuredFaults = { ...this.measuredFaults, learn: faults };
       if (answer.kind === 'learned') {
         this.learned = answer.learned;
-        this.addMachineFile(this.logName.replace(/^.*[\\/]/, ''), answer.learned.logText);
+        this.addMachineFile(fileName(this.logName), answer.learned.logText);
       }
     }
     this.onChange();

@@ -1,6 +1,7 @@
 /** Figures with their limits, as the command `drive` prints them; how each comes about on request. */
 import { type Figure, type FigureSection, keepsLimit } from '../../model/figure.js';
 import { formatFigure } from '../../say/figures-text.js';
+import { capital } from '../../text/show.js';
 import { cite, listSources } from '../../text/sources.js';
 
 export function Sections({ sections }: { readonly sections: readonly FigureSection[] }) {
@@ -52,7 +53,7 @@ function FigureRow({ f }: { readonly f: Figure }) {
   return (
     <tr class={kept === false ? 'broken' : ''}>
       <th scope="row">
-        {f.label.charAt(0).toUpperCase() + f.label.slice(1)}
+        {capital(f.label)}
         <details class="grounds">
           <summary aria-label={`How ${f.label} comes about`}>how</summary>
           <p>

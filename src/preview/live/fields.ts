@@ -8,6 +8,7 @@ import { CHAINS } from '../../profile/chain/chains.js';
 import { parseQuantity } from '../../text/quantity.js';
 import { findUnit } from '../../text/units.js';
 import type { QuantityField } from '../../text/field.js';
+import { capital } from '../../text/show.js';
 
 /**
  * Values of a slider, rising: the ends are those of the schema, so every value that is allowed can be
@@ -77,10 +78,6 @@ function newSpec(key: string): FieldSpec {
     default:
       return { ...spec, words: TABLES[key]?.() ?? null };
   }
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 function plainNumber(text: string): number {

@@ -15,7 +15,7 @@ import { formatLength } from '../../say/format.js';
 import { EVENTS, runOnOf, seenIn, stretchOf } from '../../say/given-run.js';
 import { OUTCOMES, verdictText } from '../../say/inspect-text.js';
 import { tapText } from '../../say/tap-text.js';
-import { evidenceLogName } from '../../text/file-name.js';
+import { evidenceLogName, fileName } from '../../text/file-name.js';
 import { ReadingFault, givenReadings } from './figures.js';
 import type { InspectWork, Inspected, LearnWork, Measured, PullWork, TapWork } from './messages.js';
 
@@ -74,8 +74,7 @@ export function pullFound({ machine }: Job, work: PullWork): Measured {
     const path = evidenceLogName(String(input['machine']), machine.id);
     const log = machineFiles[path];
     const before = log && 'text' in log ? log.text : evidenceLogText(newEvidenceLog(machine));
-    const name = path.replace(/^.*[\\/]/, '');
-    return { lines, name, fileText: withPull(before, pullOf(measured, date)) };
+    return { lines, name: fileName(path), fileText: withPull(before, pullOf(measured, date)) };
   });
 }
 

@@ -21,6 +21,7 @@ import {
   sureness,
   without,
 } from './round.js';
+import { capital } from '../../text/show.js';
 
 export interface WobbleReadings {
   /** Each evenly spaced round one turn from the same mark, in the same sense; growing outwards, those
@@ -144,7 +145,7 @@ function isOut(shift: Shift, limitMm: number): boolean {
 function partRemark({ part, shift }: PartShift, { radialLimitMm, teeth }: WobbleReadings): string {
   const words = PART_WORDS[part];
   const size = `${mm(2 * sizeMm(shift))} of runout`;
-  const name = words.charAt(0).toUpperCase() + words.slice(1);
+  const name = capital(words);
   if (!isOut(shift, radialLimitMm)) return `${name}: true, or too little to tell (${size}).`;
   const gap = gapAt(directionRad(shift), teeth);
   return `${name}: out by ${size}, high near gap ${gap}; ${percent(sureness(shift))} sure that it is more than errors of reading.`;

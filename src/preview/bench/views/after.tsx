@@ -3,6 +3,8 @@ import { useState } from 'preact/hooks';
 import type { LimitBand } from '../../../index.js';
 import { EVENTS, type Event, TOLD, type Told } from '../../../say/given-run.js';
 import { formatMinutes, percent } from '../../../say/format.js';
+import { fileName } from '../../../text/file-name.js';
+import { capital } from '../../../text/show.js';
 import { Choices } from '../../page/controls.js';
 import { Answer, Faults } from '../answer.js';
 import { type Bench, today } from '../bench.js';
@@ -38,8 +40,6 @@ const CHOSEN = {
   axis: { '': 'not known', x: 'X', y: 'Y', z: 'Z' },
   direction: { '': 'not known', plus: 'plus', minus: 'minus' },
 } as const;
-
-const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
 
 function RunForm({ bench }: { readonly bench: Bench }) {
   const [event, setEvent] = useState<Event>('finished');
@@ -174,7 +174,7 @@ function Learned({ bench }: { readonly bench: Bench }) {
         {doubt !== null && <li>{doubt}</li>}
       </ul>
       <div class="buttons">
-        <button type="button" onClick={() => save(bench.logName.replace(/^.*[\\/]/, ''), logText)}>
+        <button type="button" onClick={() => save(fileName(bench.logName), logText)}>
           Save the log of runs
         </button>
       </div>

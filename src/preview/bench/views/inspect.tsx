@@ -5,6 +5,7 @@ import { Answer } from '../answer.js';
 import type { Bench } from '../bench.js';
 import { Sections } from '../sections.js';
 import { Typed } from '../typed.js';
+import { capital } from '../../../text/show.js';
 
 type Key = keyof typeof INSPECT_READINGS;
 
@@ -27,7 +28,7 @@ export function InspectForm({ bench }: { readonly bench: Bench }) {
     <Typed
       key={key}
       id={`inspect-${key}`}
-      label={key.charAt(0).toUpperCase() + key.slice(1).replaceAll('-', ' ')}
+      label={capital(key).replaceAll('-', ' ')}
       hint={INSPECT_READINGS[key]}
       value={given[key] ?? ''}
       set={(text) => setGiven({ ...given, [key]: text })}

@@ -9,6 +9,7 @@ import { spellTime } from '../../page/dom.js';
 import { Answer, Faults } from '../answer.js';
 import type { Bench, Shown } from '../bench.js';
 import { Figures, State } from '../job-panel.js';
+import { capital } from '../../../text/show.js';
 
 export function PlanView({ bench }: { readonly bench: Bench }) {
   const { checked } = bench;
@@ -73,7 +74,7 @@ function Warnings({ checked }: { readonly checked: Shown }) {
       ) : (
         <ul class="remarks">
           {warnings.map(({ text }) => (
-            <li key={text}>{text.charAt(0).toUpperCase() + text.slice(1).replace(/\.?$/, '.')}</li>
+            <li key={text}>{capital(text).replace(/\.?$/, '.')}</li>
           ))}
         </ul>
       )}
