@@ -1,10 +1,15 @@
 /** The answer of a view, large and first. */
 import type { Fault } from '../live/messages.js';
 
+/** A text in which no figure is parted from its unit. */
+export function keepUnits(text: string): string {
+  return text.replace(/(\d) (?=%|\p{L})/gu, '$1\u00a0');
+}
+
 export function Answer({ text, bad = false }: { readonly text: string; readonly bad?: boolean }) {
   return (
     <p class={`answer ${bad ? 'bad' : ''}`} role="status">
-      {text}
+      {keepUnits(text)}
     </p>
   );
 }

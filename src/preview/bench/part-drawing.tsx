@@ -45,7 +45,7 @@ export function PartDrawing({
         <FigureList
           rows={[
             ['Tip, root, pitch circle', `${circles.map((mm) => mm.toFixed(2)).join(', ')} mm`],
-            ['Thickness of the teeth', `${part.thicknessMm.toFixed(2)} mm`],
+            ['Thickness of the teeth, at most', `${part.thicknessMm.toFixed(2)} mm`],
             ['Blank (dashed)', `${part.blankDiameterMm.toFixed(2)} mm`],
           ]}
         />

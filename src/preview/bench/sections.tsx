@@ -2,6 +2,7 @@
 import { type Figure, type FigureSection, keepsLimit } from '../../model/figure.js';
 import { formatFigure } from '../../say/figures-text.js';
 import { capital } from '../../text/show.js';
+import { keepUnits } from './answer.js';
 import { cite, listSources } from '../../text/sources.js';
 
 export function Sections({ sections }: { readonly sections: readonly FigureSection[] }) {
@@ -63,8 +64,8 @@ function FigureRow({ f }: { readonly f: Figure }) {
         </details>
       </th>
       <td>{formatFigure(f.value, f.kind, 'mm', f.digits)}</td>
-      <td>
-        {limit}
+      <td class="words">
+        {limit && keepUnits(limit)}
         {mark && <strong>{mark}</strong>}
       </td>
     </tr>

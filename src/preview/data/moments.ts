@@ -91,8 +91,8 @@ function worstOfSections(data: PageData): Moment[] {
 }
 
 /** What kind of section it is: its name without its numbers. */
-function kindOf(name: string): string {
-  return shortName(name).replace(/\d.*$/, '');
+export function kindOf(name: string): string {
+  return shortName(name).replace(/ ?\d.*$/, '');
 }
 
 /** "ROUGH LEVEL 3 OF 17: Z -1.3" as "Rough level 3". */

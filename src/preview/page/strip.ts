@@ -4,7 +4,7 @@
  * drags through time on it.
  */
 import { BEARERS, type Bearer, bearingOf } from '../data/bearing.js';
-import { greatestIn, shortName } from '../data/moments.js';
+import { greatestIn, kindOf, shortName } from '../data/moments.js';
 import {
   LANES,
   type Paint,
@@ -30,7 +30,7 @@ const SECTION_PX = 16;
 const MARK_PX = 13;
 const AXIS_PX = 15;
 /** Names of the lanes stand in front of them. */
-const GUTTER_PX = 58;
+const GUTTER_PX = 62;
 /** Least way between two figures of the time axis. */
 const TICK_PX = 74;
 /** Steps of the time axis. s */
@@ -209,10 +209,19 @@ export class Strip {
     }
   }
 
+  /** The sections in turn light and dark, by name or number; a run of one kind too narrow for either
+   *  has the name of the kind once. */
   private sections(pen: Pen, top: number): void {
     const [model, ink] = [this.model!, this.ink!];
     const { sections } = model.data.figures;
     pen.font = '11px system-ui, sans-serif';
+    const write = (shown: readonly string[], a: number, b: number): boolean => {
+      pen.fillStyle = ink.ink;
+      const text = shown.find((each) => pen.measureText(each).width <= b - a - 6);
+      if (text !== undefined) pen.fillText(text, a + 3, top + 12);
+      return text !== undefined;
+    };
+    const runs: { readonly kind: string; readonly a: number; b: number }[] = [];
     sections.forEach((section, k) => {
       const start = section.first > 0 ? model.ends[section.first - 1]! : 0;
       const next = sections[k + 1]?.first;
@@ -222,12 +231,19 @@ export class Strip {
       if (b <= a) return;
       pen.fillStyle = k % 2 === 0 ? ink.lane : ink.faint;
       pen.fillRect(a, top, b - a, SECTION_PX);
-      pen.fillStyle = ink.ink;
       const text = shortName(section.name);
-      const fits = (shown: string) => pen.measureText(shown).width <= b - a - 6;
-      const shown = [text, text.replace(/^\D*(\d.*)$/, '$1')].find(fits);
-      if (shown !== undefined) pen.fillText(shown, a + 3, top + 12);
+      const last = runs.at(-1);
+      if (write([text, text.replace(/^\D*(\d.*)$/, '$1')], a, b)) return;
+      if (last?.kind === kindOf(section.name) && a - last.b < 1) last.b = b;
+      else runs.push({ kind: kindOf(section.name), a, b });
     });
+    for (const { kind, a, b } of runs) {
+      const words = [`${kind}s`, kind.replace(/ .*$/, '')];
+      if (!words.some((each) => pen.measureText(each).width <= b - a - 6)) continue;
+      pen.fillStyle = ink.lane;
+      pen.fillRect(a, top, b - a, SECTION_PX);
+      write(words, a, b);
+    }
   }
 
   /** Triangles over the worst of each section, squares over warnings, bars over stops. */

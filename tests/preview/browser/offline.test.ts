@@ -174,7 +174,7 @@ describeInBrowser('the offline page', () => {
     const box = (await page.locator('#strip').boundingBox())!;
     const total = Number(await page.getAttribute('#strip', 'aria-valuemax'));
     // The names of the lanes stand before them.
-    const x = (share: number) => box.x + 58 + share * (box.width - 58);
+    const x = (share: number) => box.x + 62 + share * (box.width - 62);
     const at = async (share: number) => {
       await page.mouse.move(x(share), box.y + 60);
       await expect.poll(() => seconds(page)).toBeGreaterThan(total * (share - 0.01));
@@ -422,8 +422,8 @@ describeInBrowser('the offline page', () => {
     await page.evaluate(() => window.scrollTo(0, 0));
     const box = (await page.locator('#strip').boundingBox())!;
     // The names of the lanes stand before them.
-    const lanes = box.width - 58;
-    await page.mouse.click(box.x + 58 + lanes / 2, box.y + 60);
+    const lanes = box.width - 62;
+    await page.mouse.click(box.x + 62 + lanes / 2, box.y + 60);
     expect(await seconds(page)).toBeCloseTo(half, -1);
     const middle = await still(page);
     await page.focus('#strip');

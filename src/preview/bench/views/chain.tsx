@@ -1,8 +1,10 @@
 /** Which chain it is: measurements to families, wear, and what to measure next. */
 import { MEASURED_KEYS, MEASURED_NEEDS } from '../../../job/schema.js';
 import { percent } from '../../../say/format.js';
+import { useState } from 'preact/hooks';
 import { Answer } from '../answer.js';
 import { type Bench, inMeasured } from '../bench.js';
+import { ChainDrawing } from '../chain-drawing.js';
 import { Field, idOf } from '../field.js';
 import { Typed } from '../typed.js';
 
@@ -17,12 +19,18 @@ const READINGS = [
   ['plate-thickness', 'Plate thickness', 'Inner plate'],
 ] as const;
 
+const READING_ID = 'reading-of-';
+
 export function ChainView({ bench }: { readonly bench: Bench }) {
   const { chain } = bench;
+  const [now, setNow] = useState<string | null>(null);
   return (
     <div class="columns">
       <form class="job-form" autocomplete="off" onSubmit={(e) => e.preventDefault()}>
-        <fieldset>
+        <fieldset
+          onFocusIn={(e) => setNow((e.target as HTMLElement).id.slice(READING_ID.length))}
+          onFocusOut={() => setNow(null)}
+        >
           <legend>Measured on the old chain</legend>
           {READINGS.map(([key, label, hint]) => (
             <Reading key={key} bench={bench} name={key} label={label} hint={hint} />
@@ -38,6 +46,7 @@ export function ChainView({ bench }: { readonly bench: Bench }) {
       <div>
         <Answer text={answerOf(bench)} />
         {chain && <Found bench={bench} />}
+        <ChainDrawing now={now} />
       </div>
     </div>
   );
@@ -69,7 +78,7 @@ function Reading({
   const faults = bench.chainFaults.filter((f) => f.key === name);
   return (
     <Typed
-      id={`reading-of-${name}`}
+      id={`${READING_ID}${name}`}
       label={label}
       hint={hint}
       placeholder={name === 'pitches' ? '10' : '12.3 mm'}

@@ -162,7 +162,9 @@ function Why({ bench }: { readonly bench: Bench }) {
                   <th scope="row">{BEARERS[bearer]}</th>
                   <td>{show(used)}</td>
                   <td>{show(limit)}</td>
-                  <td>{withoutMin === null ? 'no quicker' : formatMinutes(withoutMin)}</td>
+                  <td class="words">
+                    {withoutMin === null ? 'no quicker' : formatMinutes(withoutMin)}
+                  </td>
                 </tr>
               );
             })}
