@@ -106,6 +106,7 @@ function Text({ bench, spec, common }: ControlProps) {
       <input
         {...common}
         type="text"
+        class={spec.stops ? undefined : 'whole'}
         value={text}
         placeholder={taken}
         autocomplete="off"

@@ -122,8 +122,13 @@ describeInBrowser('the bench page by keys alone', () => {
       offline: true,
     });
     await page.evaluate(listElements);
-    for (const [key, text] of Object.entries(READINGS))
+    const shown = page.locator('.chain-drawing .now text');
+    for (const [key, text] of Object.entries(READINGS)) {
       await type(page, `#reading-of-${key}`, text);
+      // The drawing shows where that is measured.
+      const of = { span: 'span', pitches: 'span' }[key] ?? key.replace('-', ' ');
+      expect((await shown.textContent())!.toLowerCase(), key).toContain(of);
+    }
     await page.waitForSelector('#take-chain');
     await goRound(page, 'chain');
     await press(page, '#take-chain');
