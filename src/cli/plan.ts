@@ -74,6 +74,7 @@ export const plan = command<PlanArgs>({
     ['$0 plan pinion.yaml --units in', 'summary in inches; sheet in mm with inches in brackets'],
   ],
   async run(args, env) {
+    refuseIdle(args);
     const known = profileAndLog(args.job, env);
     if (args['resume-at'] !== undefined) {
       return writeRestart(await jobOfStopped(args, known), args, env);
@@ -81,10 +82,6 @@ export const plan = command<PlanArgs>({
     const job = await jobOf(args, known);
     if (args.advise) return adviceResult(job, args, env);
     if (args.explain) return explainResult(job, args);
-    for (const key of ['offset', 'stopped-at'] as const) {
-      if (args[key] === undefined) continue;
-      throw new UserError(`plan: --${key} belongs to a restart; add --resume-at`);
-    }
     const out = args.out ?? join('out', job.name);
     const kernel = await env.loadKernel();
     return withOutputFolder(out, env.cwd, args.force, async (commit) => {
@@ -102,6 +99,23 @@ export const plan = command<PlanArgs>({
     });
   },
 });
+
+/** @throws UserError for an option that would do nothing beside the others */
+function refuseIdle(args: PlanArgs): void {
+  const given = (key: keyof PlanArgs): boolean => args[key] !== undefined && args[key] !== false;
+  const refuse = (key: string, why: string): never => {
+    throw new UserError(`plan: --${key} ${why}`);
+  };
+  const instead = (['advise', 'explain'] as const).find(given);
+  if (instead) {
+    const idle = (['explain', 'resume-at', 'out', 'force'] as const).filter((k) => k !== instead);
+    const key = idle.find(given);
+    if (key) refuse(key, `and --${instead} do not go together; give one of them`);
+  }
+  if (given('resume-at')) return;
+  const key = (['offset', 'stopped-at'] as const).find(given);
+  if (key) refuse(key, 'belongs to a restart; add --resume-at');
+}
 
 /** What the options of a plan ask of a later command. */
 function optionWords({ risk, edge, job }: PlanArgs): string[] {

@@ -44,7 +44,7 @@ function figureLines(found: ReplayFigures, units: LengthUnit): string[] {
     `  drives       cutting asks X for ${newtons(drive.x)} of ${newtons(driveForceN.x)} left for it, Y for ${newtons(drive.y)} of ${newtons(driveForceN.y)}`,
     `  at most      chip ${(1000 * found.peakChipMm).toFixed(1)} um, ${mm(found.peakAxialDepthMm, 3)} deep at once, ${found.peakPowerW.toFixed(0)} W`,
     `  form         gouge ${mm(found.gougeMm, 4)}${at(found.gougeMm > 0 ? found.gougeLine : 0)}, left over ${left}`,
-    `  time         ${formatMinutes(found.feedCuttingMin)} in the cut, ${formatMinutes(found.feedInAirMin)} at feed in air, ${mm(found.rapidMm, 0)} of rapids`,
+    `  time         ${formatMinutes(found.feedCuttingMin)} in the cut, ${formatMinutes(found.feedInAirMin)} at feed in air, ${formatMinutes(found.rapidMin)} of rapids`,
     `  cut away     ${(found.removedMm3 / 1000).toFixed(2)} cm3, as the program of the ${found.checkedFor}; ${plural(found.lines, 'line')}`,
   ];
 }

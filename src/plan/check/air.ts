@@ -1,5 +1,7 @@
-/** How a program spends its time, as far as feeds tell: corners and acceleration are left out. */
-import { isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stock/replay/motion.js';
+/** How a program spends its time on the machine. */
+import { opSeconds } from '../../cam/demand.js';
+import { type Motion, isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stock/replay/motion.js';
+import { S_PER_MIN } from '../../maths/motion.js';
 import { pieceLengthMm } from '../../cam/stock/path-piece.js';
 import type { OpLoads } from '../../cam/stock/replay.js';
 import type { CanonicalOp } from '../../model/op.js';
@@ -11,23 +13,29 @@ export type TimeShares = ReturnType<typeof timeShares>;
 /** More time in air than this is worth a word. min */
 const NOTABLE_AIR_MIN = 5;
 
-/** Minutes at feed that meet material, and that meet none. */
-export function timeShares(ops: readonly CanonicalOp[], loads: OpLoads) {
-  let cutMin = 0;
-  let airMin = 0;
-  let rapidMm = 0;
+/** Minutes at feed that meet material, that meet none, and those of rapids, with the acceleration of
+ *  the machine: the time that a plan states. */
+export function timeShares(ops: readonly CanonicalOp[], loads: OpLoads, machine: Machine) {
+  const seconds = opSeconds(ops, machine);
+  let [cutMin, airMin, rapidMin] = [0, 0, 0];
   ops.forEach((op, i) => {
     if (!isMotion(op)) return;
-    const piece = isLevel(op) ? pieceOf(op) : null;
-    const length = isLevel(op) ? (piece ? pieceLengthMm(piece) : 0) : slopeOf(op).lengthMm;
-    if (op.op === 'rapid') rapidMm += length;
+    const minutes = seconds[i]! / S_PER_MIN;
+    if (op.op === 'rapid') rapidMin += minutes;
     else if (op.feedMmPerMin > 0) {
-      const minutes = length / op.feedMmPerMin;
-      if (loads.engagementRad[i]! > 0) cutMin += minutes;
-      else airMin += minutes;
+      // An arc that stands upright is timed as its chord.
+      const atFeed = Math.max(minutes, wayMm(op) / op.feedMmPerMin);
+      if (loads.engagementRad[i]! > 0) cutMin += atFeed;
+      else airMin += atFeed;
     }
   });
-  return { cutMin, airMin, rapidMm };
+  return { cutMin, airMin, rapidMin };
+}
+
+function wayMm(op: Motion): number {
+  if (!isLevel(op)) return slopeOf(op).lengthMm;
+  const piece = pieceOf(op);
+  return piece ? pieceLengthMm(piece) : 0;
 }
 
 /** Feeds and speeds that the machine does not have, and time at feed in air. */

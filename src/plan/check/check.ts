@@ -112,7 +112,7 @@ function checkOnce(
   loadFindings(findings, ops, report, job, limits);
   edgeFindings(findings, ops, report.loads, job, limits);
   restFindings(findings, ops, started, job.cutter.diameterMm / 2);
-  const shares = timeShares(ops, report.loads);
+  const shares = timeShares(ops, report.loads, job.machine);
   paceFindings(findings, ops, job.machine, shares);
   return finish(findings, measuredIn(read, report, limits, setup, shares));
 }
@@ -288,6 +288,6 @@ function measuredIn(
     removedMm3: report.removedMm3,
     feedCuttingMin: shares.cutMin,
     feedInAirMin: shares.airMin,
-    rapidMm: shares.rapidMm,
+    rapidMin: shares.rapidMin,
   };
 }

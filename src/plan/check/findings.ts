@@ -40,7 +40,7 @@ export interface ReplayFigures {
   readonly removedMm3: number;
   readonly feedCuttingMin: number;
   readonly feedInAirMin: number;
-  readonly rapidMm: number;
+  readonly rapidMin: number;
 }
 
 export interface CheckReport {

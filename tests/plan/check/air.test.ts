@@ -16,8 +16,18 @@ function loadsOf(engaged: readonly boolean[]): OpLoads {
   return eachLoad((name) => (name === 'engagementRad' ? engagementRad : none));
 }
 
+const machine = { ...findMachine('screw-gantry-light'), id: 'small', maxFeedMmPerMin: 1000 };
+
+/** Up to speed and round a corner at once; rapids of 3,000 mm/min. */
+const AT_ONCE = {
+  ...machine,
+  accelerationMmPerS2: { x: 1e15, y: 1e15, z: 1e15 },
+  rapidMmPerMin: { x: 3000, y: 3000, z: 3000 },
+  junctionDeviationMm: 1e6,
+};
+
 const shares = (ops: readonly CanonicalOp[], cutting = false) =>
-  timeShares(ops, loadsOf(ops.map(() => cutting)));
+  timeShares(ops, loadsOf(ops.map(() => cutting)), AT_ONCE);
 
 describe('time', () => {
   it('is length over feed, level, slanted or upright, of lines and arcs', () => {
@@ -36,34 +46,38 @@ describe('time', () => {
     expect(minutes(probe(1, O, [0, 8, 0]))).toBeCloseTo(8, 12);
   });
 
-  it('counts as cut where material is met, as air where not, and rapids by their length', () => {
+  it('counts as cut where material is met, as air where not, and rapids', () => {
     const ops = [
       feed(1, O, [10, 0, 0]),
-      rapid(2, O, [0, 6, 8]),
-      feed(3, O, [0, 30, 0]),
-      rapid(4, O, [0, 5, 0]),
+      rapid(2, [10, 0, 0], [10, 6, 8]),
+      feed(3, [10, 6, 8], [10, 36, 8]),
+      rapid(4, [10, 36, 8], [10, 41, 8]),
       { op: 'dwell', line: 5, seconds: 9 } as const,
-      feed(6, O, [0, 0, -20]),
+      feed(6, [10, 41, 8], [10, 41, -12]),
     ];
-    const got = timeShares(ops, loadsOf([true, true, false, false, true, true]));
+    const got = timeShares(ops, loadsOf([true, true, false, false, true, true]), AT_ONCE);
     expect(got.cutMin).toBeCloseTo(0.3, 12);
     expect(got.airMin).toBeCloseTo(0.3, 12);
-    expect(got.rapidMm).toBeCloseTo(15, 12);
+    // 10 mm aslant and 5 mm along Y.
+    expect(got.rapidMin).toBeCloseTo(10 / (3000 * (10 / 8)) + 5 / 3000, 9);
+  });
+
+  it('counts getting up to speed and coming to rest', () => {
+    // 600 mm/min is 10 mm/s; at 100 mm/s2 that takes 0.1 s and 0.5 mm, at either end: 9 mm remain.
+    const slow = { ...AT_ONCE, accelerationMmPerS2: { x: 100, y: 100, z: 100 } };
+    const ops = [feed(1, O, [10, 0, 0], 600)];
+    const { cutMin } = timeShares(ops, loadsOf([true]), slow);
+    expect(60 * cutMin).toBeCloseTo(0.1 + 0.9 + 0.1, 9);
   });
 
   it('without a feed there is none: such a move is told of elsewhere', () => {
-    expect(shares([feed(1, O, [9, 0, 0], 0)])).toEqual({ cutMin: 0, airMin: 0, rapidMm: 0 });
+    expect(shares([feed(1, O, [9, 0, 0], 0)])).toEqual({ cutMin: 0, airMin: 0, rapidMin: 0 });
   });
 });
 
 describe('feeds and speeds', () => {
-  const machine = {
-    ...findMachine('screw-gantry-light'),
-    id: 'small',
-    maxFeedMmPerMin: 1000,
-  };
   const { minRpm, maxRpm } = machine.spindle;
-  const quiet = { cutMin: 0, airMin: 0, rapidMm: 0 };
+  const quiet = { cutMin: 0, airMin: 0, rapidMin: 0 };
   const pace = (ops: readonly CanonicalOp[], time = quiet) =>
     found((findings) => paceFindings(findings, ops, machine, time));
   const turn = (line: number, rpm: number, on = true): CanonicalOp => ({
@@ -110,7 +124,7 @@ describe('feeds and speeds', () => {
   });
 
   it('more than 5 min of air, and more of it than of cutting', () => {
-    const air = (airMin: number, cutMin: number) => pace([], { cutMin, airMin, rapidMm: 0 });
+    const air = (airMin: number, cutMin: number) => pace([], { cutMin, airMin, rapidMin: 0 });
     expect(air(5, 0)).toEqual([]);
     expect(air(7, 7)).toEqual([]);
     expect(air(7, 8)).toEqual([]);
