@@ -8,7 +8,8 @@ import { toEnd } from '../cam/stock/replay/budget.js';
 import { JOB_FIELDS } from '../job/schema.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import { Refusal } from '../model/refusal.js';
-import { chance, likeliestEnd } from '../post/odds-words.js';
+import { percent } from '../text/show.js';
+import { likeliestEnd } from '../post/odds-words.js';
 import { parseQuantity } from '../text/quantity.js';
 import type { PlannedBore, Plan, Progress } from '../post/plan.js';
 import { sumLines } from '../post/rs274/envelope.js';
@@ -159,7 +160,7 @@ function refuseHopeless({ predicted }: PlanSummary): void {
   if (odds >= LEAST_ODDS) return;
   throw new Refusal(
     'no-odds',
-    `however it is cut, it reaches its end with a chance of ${chance(odds)}; what would end it is ${likeliestEnd(finishParts)}. Another cutter, a slower spindle or a stronger machine may do: gullet plan --advise compares those on file`,
+    `however it is cut, it reaches its end with a chance of ${percent(odds)}; what would end it is ${likeliestEnd(finishParts)}. Another cutter, a slower spindle or a stronger machine may do: gullet plan --advise compares those on file`,
     odds,
     LEAST_ODDS,
   );

@@ -1,17 +1,11 @@
 /** How likely a cut is to reach its end, in words: the one place for text, sheet and page. */
 import type { PlanSummary } from '../model/job.js';
+import { percent } from '../text/show.js';
 
 type Predicted = PlanSummary['predicted'];
 
 /** Less than this is not worth ten minutes. min */
 const WORTH_MIN = 1;
-
-/** "98.3 %": never 100 where something can go wrong. */
-export function chance(p: number): string {
-  if (p > 0.999) return 'over 99.9 %';
-  if (p < 0.001) return 'under 0.1 %';
-  return `${(100 * p).toFixed(p > 0.9 || p < 0.1 ? 1 : 0)} %`;
-}
 
 const ENDS: Readonly<Record<keyof Predicted['finishParts'], string>> = {
   drive: 'lost steps',
@@ -24,7 +18,7 @@ const ENDS: Readonly<Record<keyof Predicted['finishParts'], string>> = {
 export function likeliestEnd(finishParts: Predicted['finishParts']): string {
   const parts = Object.entries(finishParts) as [keyof Predicted['finishParts'], number][];
   const [worst, holds] = parts.reduce((a, b) => (b[1] < a[1] ? b : a));
-  return `${ENDS[worst]} (${chance(1 - holds)})`;
+  return `${ENDS[worst]} (${percent(1 - holds)})`;
 }
 
 /** The odds, what they rest on and what would better them. One sentence each. */
@@ -36,8 +30,8 @@ export function oddsSentences(predicted: Predicted): string[] {
       ? ', what rings too'
       : ', what rings is guessed from the profile';
   return [
-    `It reaches its end with a chance of ${chance(finishProbability)} as far as is known (${chance(band[0])} to ${chance(band[1])}); what is likeliest to end it is ${likeliestEnd(predicted.finishParts)}.`,
-    ...(bore === undefined ? [] : [`The program of the bore, before it: ${chance(bore)}.`]),
+    `It reaches its end with a chance of ${percent(finishProbability)} as far as is known (${percent(band[0])} to ${percent(band[1])}); what is likeliest to end it is ${likeliestEnd(predicted.finishParts)}.`,
+    ...(bore === undefined ? [] : [`The program of the bore, before it: ${percent(bore)}.`]),
     `On ${Math.round(100 * predicted.chatterProbability)} of 100 machines like this it chatters: that is heard, spoils edge and wall, and seldom ends the cut.`,
     `${thrustWords(predicted.restsOn)}${worth.tapMin === null ? '' : rings}: ${measuringWords(worth)}`,
     ...edgeSentence(predicted),
@@ -49,9 +43,9 @@ function edgeSentence({ edgeServedLives, edgeInLives, edgeLivesEach }: Predicted
   if (edgeInLives === 0) return [];
   return edgeServedLives > 0
     ? [
-        `It begins with an edge that has served ${chance(edgeServedLives)} of its life, and ${chance(edgeLivesEach)} by its end.`,
+        `It begins with an edge that has served ${percent(edgeServedLives)} of its life, and ${percent(edgeLivesEach)} by its end.`,
       ]
-    : [`It begins with a new edge: the one before has served ${chance(edgeInLives)} of its life.`];
+    : [`It begins with a new edge: the one before has served ${percent(edgeInLives)} of its life.`];
 }
 
 const THRUST_FROM: Readonly<Record<Predicted['restsOn']['thrust'], string>> = {

@@ -1,6 +1,6 @@
 /** What bears the load of a cut, as text. */
 import type { Bearer } from '../plan/explain.js';
-import { percent } from './format.js';
+import { percent } from '../text/show.js';
 
 /** How the figures of each thing that bears the load are shown. */
 export const SHOWN: Readonly<Record<Bearer, (value: number) => string>> = {

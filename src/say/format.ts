@@ -48,11 +48,3 @@ export function textTable(
       .trimEnd();
   return [line(heading), line(width.map((w) => '-'.repeat(w))), ...cells.map(line)].join('\n');
 }
-
-/** A probability or a share: "97.9 %", "under 0.1 %". */
-export function percent(p: number): string {
-  if (p > 0.9995 && p < 1) return 'over 99.9 %';
-  if (p > 0 && p < 0.0005) return 'under 0.1 %';
-  const value = 100 * p;
-  return `${value.toFixed(value < 10 || (value > 90 && value < 100) ? 1 : 0)} %`;
-}

@@ -29,6 +29,13 @@ export function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
+/** A probability or a share: "97.9 %", "under 0.1 %". Never none and never just all. */
+export function percent(p: number): string {
+  if (p > 0.9995 && p <= 1) return 'over 99.9 %';
+  if (p < 0.0005) return 'under 0.1 %';
+  return `${(100 * p).toFixed(p < 0.1 || (p > 0.9 && p < 1) ? 1 : 0)} %`;
+}
+
 /** The whole text with everything that does not show as itself on one line written as an escape. */
 export function printable(text: string): string {
   return text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, escape);

@@ -333,7 +333,7 @@ describe('plan --risk', () => {
     expect((await run(cwd, ['plan', 'barrow.yaml', '--force'])).out).not.toContain('--program');
     const bad = await run(cwd, ['plan', 'barrow.yaml', '--risk', '90']);
     expect([bad.exit, bad.out]).toEqual([2, '']);
-    expect(bad.err).toMatch(/^plan: --risk "90" is not between 0.01 and 50 per cent; [^\n]*\n$/);
+    expect(bad.err).toMatch(/^plan: --risk "90" is not between 0.1 % and 50 %; [^\n]*\n$/);
   });
 });
 
@@ -464,7 +464,7 @@ describe('retune: what it refuses, in one line', () => {
     [['--measured', 'left: 1 mm'], 'does not begin with a side'],
     [['--measured', 'x+: 1 mm, x+: 2 mm'], 'names a side twice'],
     [['--event', 'finished', '--measured', 'x+: 1 mm'], 'give one of them'],
-    [['--risk', '90'], 'is not between 0.01 and 50 per cent'],
+    [['--risk', '90'], 'is not between 0.1 % and 50 %'],
     [['--pull-test', 'barrow.yaml'], 'is not a key of a pull test'],
     [['--pull-test', 'p.yaml', '--event', 'lost'], 'give it alone'],
     [['--note', 'hm'], '--note belongs to a run'],

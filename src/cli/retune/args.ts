@@ -1,6 +1,8 @@
 /** What the options of `retune` say, as values. */
+import { JOB_FIELDS } from '../../job/schema.js';
 import { plainText } from '../../text/program-text.js';
 import { Refusal } from '../../model/refusal.js';
+import { parseQuantity } from '../../text/quantity.js';
 import { type Given, quantityOf } from '../../text/reading.js';
 import { showText } from '../../text/show.js';
 import type { Side, SideError } from '../../machines/learn/offsets.js';
@@ -57,13 +59,12 @@ function sideError(part: string): SideError {
   return { side, errorMm: word && /left|proud/i.test(word[1]!) ? -mm : mm };
 }
 
-const RISK_PERCENT = { min: 0.01, max: 50 } as const;
-
-/** Share of a risk in per cent, as "1" or "1 %". @throws UserError out of its range */
+/** Share of a risk in per cent, as "1" or "1 %"; its range is that of the job's key. @throws UserError */
 export function parseRisk(text: string, command: string): number {
-  const percentage = /^\d+(\.\d+)?( ?%)?$/.test(text) ? Number.parseFloat(text) : NaN;
-  if (percentage >= RISK_PERCENT.min && percentage <= RISK_PERCENT.max) return percentage / 100;
+  const { min, max } = JOB_FIELDS.risk;
+  const share = /^\d+(\.\d+)?( ?%)?$/.test(text) ? Number.parseFloat(text) / 100 : NaN;
+  if (share >= parseQuantity(min, 'share') && share <= parseQuantity(max, 'share')) return share;
   throw new UserError(
-    `${command}: --risk "${plainText(text)}" is not between ${RISK_PERCENT.min} and ${RISK_PERCENT.max} per cent; write a number, as 1`,
+    `${command}: --risk "${plainText(text)}" is not between ${min} and ${max}; write a number, as 1`,
   );
 }

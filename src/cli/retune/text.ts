@@ -6,8 +6,8 @@ import type { Machine } from '../../model/machine.js';
 import type { LossCauses } from '../../plan/retune/causes.js';
 import type { Retuned, WayToRun } from '../../plan/retune/retune.js';
 import type { RunOn } from '../../plan/retune/run.js';
-import { chance } from '../../post/odds-words.js';
-import { type LengthUnit, formatLength, formatMinutes, percent, plural } from '../../say/format.js';
+import { percent } from '../../text/show.js';
+import { type LengthUnit, formatLength, formatMinutes, plural } from '../../say/format.js';
 import { type Part, type Section, say } from './parts.js';
 
 const PLACES_SHOWN = 5;
@@ -26,11 +26,11 @@ const GAIN_MIN = 1;
 /** The odds of both ways, and what to do. @param path  of the job, as the person gave it */
 export function answerSection(r: Retuned, path: string, logName: string): Section {
   const { old, fresh, refused } = r;
-  const now = `As it was planned it reaches its end with a chance of ${chance(old.finishProbability)}, in ${formatMinutes(old.totalMin)}.`;
+  const now = `As it was planned it reaches its end with a chance of ${percent(old.finishProbability)}, in ${formatMinutes(old.totalMin)}.`;
   const again =
     fresh === null
       ? `It was not planned again: ${refused}.`
-      : `Planned again, of ${chance(fresh.finishProbability)}, in ${formatMinutes(fresh.totalMin)}.`;
+      : `Planned again, of ${percent(fresh.finishProbability)}, in ${formatMinutes(fresh.totalMin)}.`;
   return {
     heading: 'What to do',
     parts: [
@@ -49,7 +49,7 @@ function nextSteps(
   const steps: string[] = [];
   if (lowLoad) {
     steps.push(
-      `Look for the cause before you cut again: with a chance of ${chance(otherCause ?? 1)} it was no matter of cutting force, and going slower will not cure it. What to look at stands below. Where you find it, take this run out of ${logName}: it then says nothing about the thrust.`,
+      `Look for the cause before you cut again: with a chance of ${percent(otherCause ?? 1)} it was no matter of cutting force, and going slower will not cure it. What to look at stands below. Where you find it, take this run out of ${logName}: it then says nothing about the thrust.`,
     );
   }
   if (causes) {
@@ -145,7 +145,7 @@ export function causesSection(
 ): Section {
   const { lowLoad, causes, bands } = retuned;
   const otherCause = retuned.otherCause ?? 1;
-  const force = chance(1 - otherCause);
+  const force = percent(1 - otherCause);
   const parts: Part[] = [];
   if (lost.axis === null && causes && causes.byForce > 0) {
     const { x: byX, y: byY } = causes.axis;
@@ -210,8 +210,8 @@ export function sideBySideSection(
         kind: 'table',
         heading: ['', 'as planned', 'feeds halved', 'planned again'].slice(0, ways.length + 1),
         rows: [
-          row('reaches its end', (way) => chance(way.finishProbability)),
-          row('drives keep their steps', (way) => chance(way.finishParts.drive)),
+          row('reaches its end', (way) => percent(way.finishProbability)),
+          row('drives keep their steps', (way) => percent(way.finishParts.drive)),
           row('total time', (way) => formatMinutes(way.totalMin)),
           row('roughing', (way) => minutes(way.roughCutMin)),
           row('finishing', (way) => minutes(way.finishMin)),

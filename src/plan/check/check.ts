@@ -24,7 +24,7 @@ import { spindleWaitFindings } from './spindle-wait.js';
 import { type CheckSetup, blankStart, declaredStart, setupFor } from '../start.js';
 import { digestOf, planParts } from '../plan.js';
 import { wheelOf } from '../../profile/wheel/sprocket.js';
-import { chance } from '../../post/odds-words.js';
+import { percent } from '../../text/show.js';
 import type { Progress } from '../../post/plan.js';
 import type { Job } from '../../model/job.js';
 import type { CanonicalOp } from '../../model/op.js';
@@ -197,8 +197,8 @@ function basisFindings(findings: CheckFindings, job: Job, then: Job): void {
   const says = ({ riskShare, basis }: Job) => {
     const { servedLives = 0, runs = 0, pulls = 0 } = basis ?? {};
     return {
-      risk: `a risk of ${chance(riskShare)}`,
-      edge: servedLives > 0 ? `an edge that has served ${chance(servedLives)}` : 'a new edge',
+      risk: `a risk of ${percent(riskShare)}`,
+      edge: servedLives > 0 ? `an edge that has served ${percent(servedLives)}` : 'a new edge',
       log: runs + pulls > 0 ? `a log of runs: ${runs}, pull tests: ${pulls}` : 'no log',
     };
   };

@@ -1,5 +1,5 @@
 /** What comes of a plan: a few figures beside those of the plan before it. */
-import { percent } from '../../say/format.js';
+import { percent } from '../../text/show.js';
 import type { PageData } from '../data/page-data.js';
 import { clock, smallLength } from '../page/dom.js';
 import { bindings } from '../data/binds.js';

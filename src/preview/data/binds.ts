@@ -1,6 +1,6 @@
 /** What bears the load of a plan, how much of it is used, and which of them is nearest its limit. */
 import type { PlanSummary } from '../../model/job.js';
-import { percent } from '../../say/format.js';
+import { percent } from '../../text/show.js';
 
 export interface Binding {
   readonly name: string;

@@ -2,9 +2,9 @@
 import { useState } from 'preact/hooks';
 import type { LimitBand } from '../../../index.js';
 import { EVENTS, type Event, TOLD, type Told } from '../../../say/given-run.js';
-import { formatMinutes, percent } from '../../../say/format.js';
+import { formatMinutes } from '../../../say/format.js';
 import { fileName } from '../../../text/file-name.js';
-import { capital } from '../../../text/show.js';
+import { capital, percent } from '../../../text/show.js';
 import { Choices } from '../../page/controls.js';
 import { Answer, Faults } from '../answer.js';
 import { type Bench, today } from '../bench.js';

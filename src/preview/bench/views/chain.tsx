@@ -1,6 +1,6 @@
 /** Which chain it is: measurements to families, wear, and what to measure next. */
 import { MEASURED_KEYS, MEASURED_NEEDS } from '../../../job/schema.js';
-import { percent } from '../../../say/format.js';
+import { percent } from '../../../text/show.js';
 import { useState } from 'preact/hooks';
 import { Answer } from '../answer.js';
 import { type Bench, inMeasured } from '../bench.js';

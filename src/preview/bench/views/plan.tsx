@@ -3,13 +3,13 @@ import { oddsSentences } from '../../../post/odds-words.js';
 import { useEffect } from 'preact/hooks';
 import { SHOWN } from '../../../say/bearers.js';
 import { BEARERS } from '../../../plan/explain.js';
-import { formatMinutes, percent } from '../../../say/format.js';
+import { formatMinutes } from '../../../say/format.js';
 import { bindings } from '../../data/binds.js';
 import { spellTime } from '../../page/dom.js';
 import { Answer, Faults } from '../answer.js';
 import type { Bench, Shown } from '../bench.js';
 import { Figures, State } from '../job-panel.js';
-import { capital } from '../../../text/show.js';
+import { capital, percent } from '../../../text/show.js';
 
 export function PlanView({ bench }: { readonly bench: Bench }) {
   const { checked } = bench;
