@@ -1,6 +1,6 @@
 import { identifyChain } from '../profile/chain/identify.js';
 import { type CommonArgs, UserError, command } from './command.js';
-import { CHAIN_KEYS, givenChain } from '../say/given-chain.js';
+import { CHAIN_KEYS, CHAIN_READINGS, givenChain } from '../say/given-chain.js';
 import { identifyJson, identifyText } from '../say/identify-text.js';
 import { gatherGiven, readingOptions } from './readings.js';
 
@@ -22,23 +22,11 @@ export const identify = command<IdentifyArgs>({
     file: { type: 'string', describe: 'measurements (YAML), with the options as keys' },
   },
   options: {
-    ...readingOptions(
-      {
-        span: 'over the pitches counted, chain pulled tight: same side of two rollers',
-        pitches: 'how many pitches the span has; ten or more, an even count',
-        pitch: 'in place of span and pitches',
-        'roller-diameter': 'roller, over a place that is not worn flat',
-        'inner-width': 'between the inner plates',
-        'pin-diameter': 'pin, where it can be got at',
-        'plate-depth': 'inner plate, at its highest',
-        'plate-thickness': 'inner plate',
-      },
-      {
-        'roller-diameter': 'roller',
-        'inner-width': 'width',
-        'pin-diameter': 'pin',
-      },
-    ),
+    ...readingOptions(CHAIN_READINGS, {
+      'roller-diameter': 'roller',
+      'inner-width': 'width',
+      'pin-diameter': 'pin',
+    }),
     explain: { type: 'boolean', describe: 'how the probabilities come about, with sources' },
   },
   examples: [

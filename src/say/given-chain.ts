@@ -16,7 +16,19 @@ const FIGURE_KEYS: Readonly<Record<FigureMeasure, string>> = {
   plateDepth: 'plate-depth',
   plateThickness: 'plate-thickness',
 };
-export const CHAIN_KEYS = ['span', 'pitches', 'pitch', ...Object.values(FIGURE_KEYS)];
+
+/** What is measured on a chain, by key, and how. */
+export const CHAIN_READINGS = {
+  span: 'over the pitches counted, chain pulled tight: same side of two rollers',
+  pitches: 'how many pitches the span has; ten or more, an even count',
+  pitch: 'in place of span and pitches',
+  'roller-diameter': 'roller, over a place that is not worn flat',
+  'inner-width': 'between the inner plates',
+  'pin-diameter': 'pin, where it can be got at',
+  'plate-depth': 'inner plate, at its highest',
+  'plate-thickness': 'inner plate',
+} as const;
+export const CHAIN_KEYS = Object.keys(CHAIN_READINGS);
 
 /** A pitch given by itself was read over about this many. */
 const USUAL_PITCHES = 10;

@@ -1,6 +1,7 @@
 /** Which chain it is: measurements to families, wear, and what to measure next. */
 import { MEASURED_KEYS, MEASURED_NEEDS } from '../../../job/schema.js';
-import { percent } from '../../../text/show.js';
+import { CHAIN_READINGS } from '../../../say/given-chain.js';
+import { capital, percent } from '../../../text/show.js';
 import { useState } from 'preact/hooks';
 import { Answer } from '../answer.js';
 import { type Bench, inMeasured } from '../bench.js';
@@ -8,16 +9,8 @@ import { ChainDrawing } from '../chain-drawing.js';
 import { Field, idOf } from '../field.js';
 import { Typed } from '../typed.js';
 
-/** What is measured, by the key that a file of measurements has for it. */
-const READINGS = [
-  ['span', 'Span', 'Pull the chain tight: same side of two rollers, ten or more pitches apart'],
-  ['pitches', 'Pitches in the span', 'An even count: wear shows in every other pitch only'],
-  ['roller-diameter', 'Roller diameter', 'Over a place that is not worn flat'],
-  ['inner-width', 'Inner width', 'Between the inner plates'],
-  ['pin-diameter', 'Pin diameter', 'Where it can be got at'],
-  ['plate-depth', 'Plate depth', 'Inner plate, at its highest'],
-  ['plate-thickness', 'Plate thickness', 'Inner plate'],
-] as const;
+/** What a form asks for; a pitch by itself is for the command line. */
+const READINGS = Object.entries(CHAIN_READINGS).filter(([key]) => key !== 'pitch');
 
 const READING_ID = 'reading-of-';
 
@@ -32,8 +25,8 @@ export function ChainView({ bench }: { readonly bench: Bench }) {
           onFocusOut={() => setNow(null)}
         >
           <legend>Measured on the old chain</legend>
-          {READINGS.map(([key, label, hint]) => (
-            <Reading key={key} bench={bench} name={key} label={label} hint={hint} />
+          {READINGS.map(([key, hint]) => (
+            <Reading key={key} bench={bench} name={key} hint={hint} />
           ))}
         </fieldset>
         <fieldset>
@@ -67,20 +60,18 @@ function answerOf({ chain, chainFaults, readings }: Bench): string {
 function Reading({
   bench,
   name,
-  label,
   hint,
 }: {
   readonly bench: Bench;
   readonly name: string;
-  readonly label: string;
   readonly hint: string;
 }) {
   const faults = bench.chainFaults.filter((f) => f.key === name);
   return (
     <Typed
       id={`${READING_ID}${name}`}
-      label={label}
-      hint={hint}
+      label={capital(name).replaceAll('-', ' ')}
+      hint={capital(hint)}
       placeholder={name === 'pitches' ? '10' : '12.3 mm'}
       value={bench.readings[name] ?? ''}
       set={(text) => bench.read(name, text)}
