@@ -70,9 +70,20 @@ export function planResult(planned: Plan, sheet: SheetOptions = {}): PlanResult 
   return { summary, files, planned };
 }
 
-/** Plan, program and replay, without the files. */
+/** Plans made last, by their jobs: what is planned is asked for again as files, and to learn from. A
+ *  plan takes some 20 MB. */
+const kept = new Map<string, Plan>();
+const MOST_KEPT = 2;
+
+function keep(job: Job, plan: Plan): Plan {
+  kept.set(JSON.stringify(job), plan);
+  if (kept.size > MOST_KEPT) kept.delete(kept.keys().next().value!);
+  return plan;
+}
+
+/** Plan, program and replay, without the files; the one at hand where the job was among the last. */
 export function planParts(job: Job, onProgress: (p: Progress) => void = () => {}): Plan {
-  return toEnd(planSteps(job, { onProgress }));
+  return kept.get(JSON.stringify(job)) ?? toEnd(planSteps(job, { onProgress }));
 }
 
 /**
@@ -97,7 +108,7 @@ export function* planSteps(
   let edgeScale = 1;
   for (let again = MOST_AGAIN; ; again--) {
     const found = yield* planOnce(job, { drawn, taken, edgeScale, again: again > 0 }, options);
-    if (typeof found !== 'number') return found;
+    if (typeof found !== 'number') return keep(job, found);
     edgeScale = found;
   }
 }

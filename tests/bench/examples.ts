@@ -3,8 +3,9 @@ import type { Front } from '../../src/cam/gap/front-shape.js';
 import { GapEngagement } from '../../src/cam/gap/engagement.js';
 import { layPath } from '../../src/cam/sequence.js';
 import { replay } from '../../src/cam/stock/replay.js';
+import { toEnd } from '../../src/cam/stock/replay/budget.js';
 import { pieceLengthMm } from '../../src/cam/stock/path-piece.js';
-import { planJob, planResult } from '../../src/plan/plan.js';
+import { planResult, planSteps } from '../../src/plan/plan.js';
 import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { blankStart } from '../../src/plan/start.js';
 import { programFiles } from '../../src/post/file-names.js';
@@ -26,8 +27,9 @@ export interface ExampleResult {
 
 export function benchExample(name: string): ExampleResult {
   const job = exampleJob(name);
-  planJob(job);
-  const whole = timed(() => planJob(job));
+  const plan = () => planResult(toEnd(planSteps(job)));
+  plan();
+  const whole = timed(plan);
   const { planned, files } = whole.value;
   return {
     ratios: ratios(name, planned),

@@ -43,6 +43,15 @@ interface Outcome {
   readonly only: (code: string) => CheckFinding;
 }
 
+const known = new Map<string, Job>();
+
+/** The first job that was equal to this one: what its programs are held against is made once. */
+function firstLike(job: Job): Job {
+  const key = JSON.stringify(job);
+  if (!known.has(key)) known.set(key, job);
+  return known.get(key)!;
+}
+
 /** Runs `check` on a text, as text and as JSON. */
 async function check(program: string, job: string = BARROW, ...more: string[]): Promise<Outcome> {
   const cwd = scratchFolder();
@@ -51,7 +60,7 @@ async function check(program: string, job: string = BARROW, ...more: string[]): 
   const argv = ['check', 'hand.ngc', '--job', 'barrow.yaml', ...more];
   let report: CheckReport | undefined;
   const plain = await run(cwd, argv, {
-    checkProgram: (...given) => (report = checkProgram(...given)),
+    checkProgram: (text, of, ...given) => (report = checkProgram(text, firstLike(of), ...given)),
   });
   // Told another way, not looked at again.
   const json = await run(cwd, [...argv, '--json'], { checkProgram: () => report! });

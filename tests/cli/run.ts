@@ -1,4 +1,4 @@
-import type { Kernel } from '../../src/cli/env.js';
+import type { Env, Kernel } from '../../src/cli/env.js';
 import { main } from '../../src/cli/main.js';
 import type { Job, PlanSummary } from '../../src/model/job.js';
 import { ensureBuilt } from '../built.js';
@@ -94,18 +94,29 @@ export async function run(
   terminal = false,
   columns?: number,
 ): Promise<Outcome> {
-  let [out, err, clock] = ['', '', 0];
-  const exit = await main(argv, {
-    out: (text) => (out += text),
-    err: (text) => (err += text),
-    errIsTerminal: terminal,
-    outIsTerminal: columns !== undefined,
-    columns: columns ?? 100,
+  const printed = { out: '', err: '' };
+  const env = { ...envIn(cwd, printed, kernel), errIsTerminal: terminal };
+  const wide = columns === undefined ? {} : { outIsTerminal: true, columns };
+  return { exit: await main(argv, { ...env, ...wide }), ...printed };
+}
+
+/** A world for a command: its folder, a clock that runs fast, and what it prints. */
+export function envIn(
+  cwd: string,
+  printed = { out: '', err: '' },
+  kernel: Partial<Kernel> = {},
+): Env {
+  let clock = 0;
+  return {
+    out: (text) => (printed.out += text),
+    err: (text) => (printed.err += text),
+    errIsTerminal: false,
+    outIsTerminal: false,
+    columns: 100,
     cwd,
     now: () => (clock += 1000),
     today: () => '2026-05-03',
     version: '1.2.3',
     loadKernel: async () => ({ ...QUICK_KERNEL, ...kernel }),
-  });
-  return { exit, out, err };
+  };
 }

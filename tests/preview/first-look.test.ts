@@ -1,7 +1,7 @@
 /** The first look of a plan and its full check, without a browser. */
 import { Refusal } from '../../src/model/refusal.js';
 import { describe, expect, it, vi } from 'vitest';
-import { planJob, planParts, planSteps } from '../../src/plan/plan.js';
+import { planJob, planParts, planResult, planSteps } from '../../src/plan/plan.js';
 import { readJobInput } from '../../src/text/yaml-text.js';
 import { readJob } from '../../src/job/load.js';
 import type { Job } from '../../src/model/job.js';
@@ -28,23 +28,23 @@ const request = (id: number, want: JobWork['want'] = 'plan'): Request => ({
   machineFiles: {},
 });
 
-/** The whole plan, to hold the others against. */
-const whole = planJob(jobOf());
+/** The whole plan, to hold the others against: one for which no first look is asked. */
+const plain = toEnd(planSteps(jobOf()));
+const whole = planResult(plain.end);
+/** One with its first look, for what is done with either. */
+const looked = toEnd(planSteps(jobOf(), { lookStepMm: 0.32 }));
+const look = looked.given[0]!;
 
 describe('planSteps', () => {
   const job = jobOf();
-  const { given, end } = toEnd(planSteps(job, { lookStepMm: 0.32 }));
-  const look = given[0]!;
+  const { given, end } = looked;
 
   it('ends with the whole plan, after a first look where one is asked for', () => {
     expect(given).toHaveLength(1);
-    const plain = toEnd(planSteps(job));
     expect(plain.given).toEqual([]);
-    for (const plan of [end, plain.end]) {
-      expect(plan.program).toEqual(whole.planned.program);
-      expect(plan.replay).toEqual(whole.planned.replay);
-      expect(plan.summary).toEqual(whole.planned.summary);
-    }
+    expect(end.program).toEqual(whole.planned.program);
+    expect(end.replay).toEqual(whole.planned.replay);
+    expect(end.summary).toEqual(whole.planned.summary);
   });
 
   it('gives a first look at the same program, with figures of fewer places', () => {
@@ -89,12 +89,9 @@ describe('planSteps', () => {
 const REFUSAL = 'the program failed its own replay: line 12 is engaged over 99.0 deg';
 const refusing: Kernel = {
   planJob,
-  *planSteps(job, options) {
-    for (const step of planSteps(job, options)) {
-      yield step;
-      if (step) throw new Refusal('replay-engagement', REFUSAL, 99, 61);
-    }
-    throw new Error('there was no first look');
+  *planSteps() {
+    yield look;
+    throw new Refusal('replay-engagement', REFUSAL, 99, 61);
   },
 };
 
@@ -165,12 +162,9 @@ describe('the worker', () => {
   /** Checks that never end: each plan is shown, and then looked at for ever. */
   const endless: Kernel = {
     planJob,
-    *planSteps(job, options) {
-      for (const step of planSteps(job, options)) {
-        yield step;
-        while (step) yield null;
-      }
-      throw new Error('there was no first look');
+    *planSteps() {
+      yield look;
+      for (;;) yield null;
     },
   };
 

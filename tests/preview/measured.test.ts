@@ -12,6 +12,7 @@ import { wavBytes } from '../cli/wav-bytes.js';
 import { readEvidenceLog } from '../../src/machines/learn/log.js';
 import { machineOf } from '../machines/machine-of.js';
 import { sound } from '../machines/rings.js';
+import { LONG } from '../cam/oracle/runs.js';
 import { thinBarrow } from '../planned.js';
 import { toEnd } from './steps.js';
 
@@ -112,8 +113,16 @@ describe('measured on the page', () => {
     expect(first.old.chatterProbability).toBeGreaterThan(0);
     // Of a machine whose log is open the same is learned once more, and nothing else.
     const open = { [log]: { file: log, text: first.logText } };
-    await run(cwd, ['retune', 'job.yaml', ...args, '-q'], {});
-    expect(runsOf(learnt(first.logText, open).logText)).toEqual(written());
+    const once = written();
+    const twice = runsOf(learnt(first.logText, open).logText);
+    expect(twice).toMatchObject([
+      ...once,
+      { outcome: once[0]!.outcome, bar: 'B2', seen: once[0]!.seen },
+    ]);
+    if (LONG) {
+      await run(cwd, ['retune', 'job.yaml', ...args, '-q'], {});
+      expect(twice).toEqual(written());
+    }
   });
 
   it('a run on a day that the calendar has not is told before it is in the log, which would refuse it', () => {

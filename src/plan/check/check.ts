@@ -68,7 +68,7 @@ export function checkProgram(
 function checkOnce(
   text: string,
   job: Job,
-  part: Pick<Aimed, 'cut' | 'blank'>,
+  part: Part,
   skipsMarked: boolean,
   onProgress: (p: Progress) => void,
   options: CheckOptions,
@@ -144,9 +144,20 @@ function replayed(
   }
 }
 
+type Part = Pick<Aimed, 'cut' | 'blank'>;
+
+/** Parts of jobs that programs were checked against: the cut is not chosen again for each program. */
+const parts = new WeakMap<Job, Part>();
+
 /** What a program of the job is held against. A job that this tool would not plan is taken as drawn:
  *  a program by other means may be for it all the same. */
-function aimed(job: Job): Pick<Aimed, 'cut' | 'blank'> {
+function aimed(job: Job): Part {
+  let part = parts.get(job);
+  if (!part) parts.set(job, (part = partOf(job)));
+  return part;
+}
+
+function partOf(job: Job): Part {
   const drawn = wheelOf(job);
   try {
     return aimOf(job, drawn);

@@ -5,7 +5,7 @@
  */
 import { readJob } from '../../../src/job/load.js';
 import type { Job } from '../../../src/model/job.js';
-import { SMALL_TEXT } from './mutants.js';
+import { SMALL_JOB, SMALL_TEXT } from './mutants.js';
 
 type Lines = readonly string[];
 
@@ -19,10 +19,19 @@ export interface Edit {
   readonly named?: string;
 }
 
+/** Jobs by their text: what a program is held against is worked out once a job. */
+const jobs = new Map([[SMALL_TEXT, SMALL_JOB]]);
+
 export function jobFor({ job = (text) => text }: Edit): Job {
-  return readJob(job(SMALL_TEXT), 'small.yaml', {
-    machineFile: (file) => ({ file, problem: 'is not there', fix: 'check the name' }),
-  });
+  const text = job(SMALL_TEXT);
+  let read = jobs.get(text);
+  if (!read) {
+    read = readJob(text, 'small.yaml', {
+      machineFile: (file) => ({ file, problem: 'is not there', fix: 'check the name' }),
+    });
+    jobs.set(text, read);
+  }
+  return read;
 }
 
 const on = (control: string) => (text: string) => text.replace('small-stream', control);
