@@ -1,6 +1,5 @@
 /** What is measured on a chain: from the side and from above, not to scale. The dimension whose field is
  *  being filled in stands out. Its words are those of the fields. */
-import type { ComponentChildren } from 'preact';
 
 const PITCH = 66;
 /** Centres of five rollers. */
@@ -70,33 +69,6 @@ function TopView() {
   );
 }
 
-/** A dimension: lines, arrows outside or inside, and its words. */
-function Dimension({
-  of,
-  now,
-  lines,
-  at,
-  anchor,
-  children,
-}: {
-  readonly of: readonly string[];
-  readonly now: string | null;
-  /** Drawn with an arrow at its end: from, to. */
-  readonly lines: string;
-  readonly at: readonly [x: number, y: number];
-  readonly anchor?: 'start' | 'middle' | 'end';
-  readonly children: ComponentChildren;
-}) {
-  return (
-    <g class={`dimension ${now !== null && of.includes(now) ? 'now' : ''}`}>
-      <path d={lines} />
-      <text x={at[0]} y={at[1]} text-anchor={anchor ?? 'middle'}>
-        {children}
-      </text>
-    </g>
-  );
-}
-
 /** An arrow head at a place, pointing right, left, down or up. */
 function head(x: number, y: number, way: 'r' | 'l' | 'd' | 'u'): string {
   const [dx, dy] = { r: [-5, 0], l: [5, 0], d: [0, -5], u: [0, 5] }[way] as [number, number];
@@ -104,15 +76,81 @@ function head(x: number, y: number, way: 'r' | 'l' | 'd' | 'u'): string {
   return `M${x + dx + nx} ${y + dy + ny}L${x} ${y}L${x + dx - nx} ${y + dy - ny}`;
 }
 
-export function ChainDrawing({ now }: { readonly now: string | null }) {
-  const [first, second, third, , last] = ROLLERS as [number, number, number, number, number];
-  const [left, right] = [first - ROLLER_RADIUS, last - ROLLER_RADIUS];
-  const between = (first + second) / 2;
-  const [rollerL, rollerR] = [third - ROLLER_RADIUS, third + ROLLER_RADIUS];
-  const [pinL, pinR] = [last - PIN_RADIUS, last + PIN_RADIUS];
+/** A line along X with heads inside or, for what is narrow, arrows from outside. */
+function along(x0: number, x1: number, y: number, outside = 0): string {
+  if (outside === 0) return `M${x0} ${y}H${x1}${head(x0, y, 'l')}${head(x1, y, 'r')}`;
+  const arrows = `${head(x0, y, 'r')}${head(x1, y, 'l')}`;
+  return `M${x0 - outside} ${y}H${x0}M${x1 + outside} ${y}H${x1}${arrows}`;
+}
+
+/** The same along Y. */
+function upright(x: number, y0: number, y1: number, outside = 0): string {
+  if (outside === 0) return `M${x} ${y0}V${y1}${head(x, y0, 'u')}${head(x, y1, 'd')}`;
+  const arrows = `${head(x, y0, 'd')}${head(x, y1, 'u')}`;
+  return `M${x} ${y0 - outside}V${y0}M${x} ${y1 + outside}V${y1}${arrows}`;
+}
+
+interface Dimension {
+  readonly of: readonly string[];
+  readonly words: string;
+  /** Where the words stand: from the left edge on, or about a place. */
+  readonly at: readonly [x: number, y: number];
+  readonly lines: string;
+}
+
+const [FIRST, SECOND, THIRD, , LAST] = ROLLERS as [number, number, number, number, number];
+const LEFT_EDGE = 2;
+
+function dimensions(): readonly Dimension[] {
+  const [from, to] = [FIRST - ROLLER_RADIUS, LAST - ROLLER_RADIUS];
+  const [plateTop, plateEnd] = [TOP_Y - INNER - PLATE, FIRST - DEPTH.inner];
+  const [depthTop, depthEnd] = [SIDE_Y - DEPTH.inner, SIDE_Y + DEPTH.inner];
+  const between = (FIRST + SECOND) / 2;
+  const [rollerL, rollerR] = [THIRD - ROLLER_RADIUS, THIRD + ROLLER_RADIUS];
+  const [pinL, pinR] = [LAST - PIN_RADIUS, LAST + PIN_RADIUS];
   const pinEnd = TOP_Y - INNER - 2 * PLATE - 6;
-  const plateTop = TOP_Y - INNER - PLATE;
-  const plateX = first - DEPTH.inner;
+  const rollerEnd = TOP_Y + INNER;
+  return [
+    {
+      of: ['span', 'pitches'],
+      words: 'Span: here 4 pitches, better 10',
+      at: [(from + to) / 2, 14],
+      lines: `M${from} ${SIDE_Y}V18M${to} ${SIDE_Y}V18${along(from, to, 22)}`,
+    },
+    {
+      of: ['plate-depth'],
+      words: 'Plate depth',
+      at: [LEFT_EDGE, depthEnd + 16],
+      lines: `M${FIRST} ${depthTop}H12M${FIRST} ${depthEnd}H12${upright(16, depthTop, depthEnd)}`,
+    },
+    {
+      of: ['plate-thickness'],
+      words: 'Plate thickness',
+      at: [LEFT_EDGE, plateTop - 18],
+      lines: `M${plateEnd} ${plateTop}H10M${plateEnd} ${plateTop + PLATE}H10${upright(16, plateTop, plateTop + PLATE, 14)}`,
+    },
+    {
+      of: ['inner-width'],
+      words: 'Inner width',
+      at: [between, 236],
+      lines: `${upright(between, TOP_Y - INNER, rollerEnd)}M${between} ${rollerEnd}V224`,
+    },
+    {
+      of: ['roller-diameter'],
+      words: 'Roller diameter',
+      at: [THIRD, 254],
+      lines: `M${rollerL} ${rollerEnd}V242M${rollerR} ${rollerEnd}V242${along(rollerL, rollerR, 238)}`,
+    },
+    {
+      of: ['pin-diameter'],
+      words: 'Pin diameter',
+      at: [LAST, pinEnd - 16],
+      lines: `M${pinL} ${pinEnd}v-12M${pinR} ${pinEnd}v-12${along(pinL, pinR, pinEnd - 8, 16)}`,
+    },
+  ];
+}
+
+export function ChainDrawing({ now }: { readonly now: string | null }) {
   return (
     <figure class="chain-drawing">
       <svg
@@ -122,56 +160,14 @@ export function ChainDrawing({ now }: { readonly now: string | null }) {
       >
         <SideView />
         <TopView />
-        <Dimension
-          of={['span', 'pitches']}
-          now={now}
-          at={[(left + right) / 2, 14]}
-          lines={`M${left} ${SIDE_Y}V18M${right} ${SIDE_Y}V18M${left} 22H${right}${head(left, 22, 'l')}${head(right, 22, 'r')}`}
-        >
-          Span: here 4 pitches, better 10
-        </Dimension>
-        <Dimension
-          of={['plate-depth']}
-          now={now}
-          at={[2, SIDE_Y + DEPTH.inner + 16]}
-          anchor="start"
-          lines={`M${first} ${SIDE_Y - DEPTH.inner}H12M${first} ${SIDE_Y + DEPTH.inner}H12M16 ${SIDE_Y - DEPTH.inner}V${SIDE_Y + DEPTH.inner}${head(16, SIDE_Y - DEPTH.inner, 'u')}${head(16, SIDE_Y + DEPTH.inner, 'd')}`}
-        >
-          Plate depth
-        </Dimension>
-        <Dimension
-          of={['plate-thickness']}
-          now={now}
-          at={[2, plateTop - 18]}
-          anchor="start"
-          lines={`M${plateX} ${plateTop}H10M${plateX} ${plateTop + PLATE}H10M16 ${plateTop - 14}V${plateTop}M16 ${plateTop + PLATE}v14${head(16, plateTop, 'd')}${head(16, plateTop + PLATE, 'u')}`}
-        >
-          Plate thickness
-        </Dimension>
-        <Dimension
-          of={['inner-width']}
-          now={now}
-          at={[between, 236]}
-          lines={`M${between} ${TOP_Y - INNER}V${TOP_Y + INNER}${head(between, TOP_Y - INNER, 'u')}${head(between, TOP_Y + INNER, 'd')}M${between} ${TOP_Y + INNER}V224`}
-        >
-          Inner width
-        </Dimension>
-        <Dimension
-          of={['roller-diameter']}
-          now={now}
-          at={[third, 254]}
-          lines={`M${rollerL} ${TOP_Y + INNER}V242M${rollerR} ${TOP_Y + INNER}V242M${rollerL} 238H${rollerR}${head(rollerL, 238, 'l')}${head(rollerR, 238, 'r')}`}
-        >
-          Roller diameter
-        </Dimension>
-        <Dimension
-          of={['pin-diameter']}
-          now={now}
-          at={[last, pinEnd - 16]}
-          lines={`M${pinL} ${pinEnd}v-12M${pinR} ${pinEnd}v-12M${pinL - 16} ${pinEnd - 8}H${pinL}M${pinR + 16} ${pinEnd - 8}H${pinR}${head(pinL, pinEnd - 8, 'r')}${head(pinR, pinEnd - 8, 'l')}`}
-        >
-          Pin diameter
-        </Dimension>
+        {dimensions().map(({ of, words, at: [x, y], lines }) => (
+          <g key={words} class={`dimension ${now !== null && of.includes(now) ? 'now' : ''}`}>
+            <path d={lines} />
+            <text x={x} y={y} text-anchor={x === LEFT_EDGE ? 'start' : 'middle'}>
+              {words}
+            </text>
+          </g>
+        ))}
       </svg>
       <figcaption>From the side and from above; not to scale.</figcaption>
     </figure>
