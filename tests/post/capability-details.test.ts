@@ -329,16 +329,50 @@ describe('one line of text', () => {
     }
   });
 
+  it('codes of other controls by what they do, on lines of their own; not what a remark says', () => {
+    // What each does: ISO 6983-1 (G33, G95, G96) and common practice, both from memory.
+    const rows = [
+      ['G95', 'feed-per-turn'],
+      ['G96 S200', 'constant-surface-speed'],
+      ['G51 X2', 'scaled'],
+      ['G51.1 X0', 'mirrored'],
+      ['G68 R20', 'turned'],
+      ['G52 X1', 'local-zero'],
+      ['G16', 'polar'],
+      ['G43.1 Z2', 'tool-length'],
+      ['G41.1 D2', 'radius-compensation'],
+      ['G5.1', 'curve-unread'],
+      ['G7', 'diameter-mode'],
+      ['G33 Z-1 K1', 'cycle-unread'],
+      ['G70', 'units-unread'],
+      ['M98 P1000', 'subprogram'],
+      ['o<cut> call', 'subprogram'],
+      ['M73', 'modes-stored'],
+      ['M50 P0', 'overrides-off'],
+      ['M64 P1', 'switches'],
+      ['M220 S200', 'feed-scaled'],
+      ['M101', 'own-code'],
+    ] as const;
+    for (const [code, rule] of rows) {
+      expect(rules(small, whole(CUT, code)), code).toContain(`danger ${rule}`);
+      expect(rules(small, whole(CUT, code)).join(), code).not.toContain('unknown-code');
+      expect(rules(small, whole(CUT, `(${code})`)), code).toEqual(rules(small, whole(CUT)));
+    }
+    const known = one(pc, whole(CUT, 'G95'), 'feed-per-turn');
+    expect(known.message).toMatch(/F300 is then 300 mm a turn; that is not judged here/);
+    expect(one(small, whole('G95'), 'feed-per-turn').message).toMatch(/does not know it$/);
+  });
+
   it('an unknown code that steers is a danger, one that does not a warning', () => {
     const bare = { ...small, codes: small.codes.filter((code) => code !== 'M5') };
     expect(one(bare, whole(CUT), 'unknown-code')).toMatchObject({
       severity: 'danger',
       fix: 'write the moves it stands for',
     });
-    expect(one(small, whole(CUT, 'G5.1'), 'unknown-code')).toMatchObject({
+    expect(one(small, whole(CUT, 'G9'), 'unknown-code')).toMatchObject({
       severity: 'warning',
-      fix: 'remove G5.1',
-      message: expect.stringContaining('G5.1 is not known'),
+      fix: 'remove G9',
+      message: expect.stringContaining('G9 is not known'),
     });
     expect(line(findController('additive-firmware'), 'T1').join()).toContain('code-surprise');
   });

@@ -27,6 +27,25 @@ const last = (text: string, options: ReadOptions = {}): Pt3 => ends(text, option
 describe('3.5.5, 3.5.13, 3.5.18 origins on all axes', () => {
   const place = 'G0 X10 Y20 Z30\n';
 
+  it('G10 L20, of later dialects: the machine stands at what is written, in mm and in inches', () => {
+    const controller = findController('pc-based');
+    const at = (text: string) => run(text, { controller }).modal.position;
+    expect(at(`${place}G10 L20 P1 X1 Y2`)).toEqual([1, 2, 30]);
+    // P0 is the active system; the place in the machine is 10 20 30 all the while.
+    expect(at(`${place}G55\nG10 L20 P0 X1 Y2 Z3`)).toEqual([1, 2, 3]);
+    expect(at(`${place}G10 L20 P2 X1 Y2 Z3\nG55`)).toEqual([1, 2, 3]);
+    expect(at(`${place}G10 L2 P1 X4\nG92 Y5\nG10 L20 P1 X1 Z3`)).toEqual([1, 5, 3]);
+    const inch = at(`${place}G20\nG10 L20 P1 X1`);
+    expect(inch.map((mm) => Number(mm.toFixed(9)))).toEqual([25.4, 20, 30]);
+    expect(last(`${place}G10 L20 P1 X1 Y2 Z3\nG53 G0 X0 Y0 Z0`, { controller })).toEqual([
+      -9, -18, -27,
+    ]);
+    expect(run(`${place}G55\nG10 L20 P0 X1`, { controller }).offsetsLeft).toEqual([
+      { line: 3, what: 'G55' },
+    ]);
+    expect(classOf('G10 L20 P1 X1')).toBe('value-range');
+  });
+
   it('a work system of its own: G10 L2 and G55, seen from where the machine stands', () => {
     // The machine stays at 10 20 30; the zero of G55 is at 1 2 3.
     const set = 'G10 L2 P2 X1 Y2 Z3\n';

@@ -20,6 +20,8 @@ import type { CheckSetup } from '../start.js';
 const BELOW_BLANK_MM = 1;
 /** Heights are judged with this to spare: they are rounded to the output step. mm */
 const SPARE_MM = 0.002;
+/** No screw's head stands nearer to the bore's edge. mm. Common practice, no source. */
+const SCREW_FROM_BORE_MM = 1;
 /** Height over the face that a rapid keeps where nothing else is asked for. mm. Common practice, no
  *  source. */
 const RAPID_OVER_FACE_MM = 1;
@@ -61,7 +63,7 @@ export function aroundFindings(
 }
 
 /** What stands over the face: a bolt for cutter and nut, and screws that may not be sunk. */
-function holdingOf(job: Job, { target, spacerRadiusMm }: CheckSetup): Keep[] {
+function holdingOf(job: Job, { spacerRadiusMm }: CheckSetup): Keep[] {
   const { blank, cutter, bore } = job;
   const radiusMm = cutter.diameterMm / 2;
   if (blank.heldBy === 'through-bolt') {
@@ -84,14 +86,14 @@ function holdingOf(job: Job, { target, spacerRadiusMm }: CheckSetup): Keep[] {
       },
     ];
   }
-  if (blank.heldBy !== 'plate' || target !== 'teeth') return [];
+  if (blank.heldBy !== 'plate') return [];
   return [
     {
       code: 'screws',
       severity: 'warning',
       floorMm: SCREW_HEAD_MM,
       withinMm: spacerRadiusMm + radiusMm,
-      outsideMm: boreReachMm(bore) - radiusMm,
+      outsideMm: boreReachMm(bore) + SCREW_FROM_BORE_MM - radiusMm,
       text: (z) =>
         `passes at Z ${z.toFixed(2)} over the part of the blank that the screws go through: are their heads sunk?`,
     },

@@ -6,6 +6,7 @@ import { stockOf } from '../../model/stock.js';
 import { type Replay, ReplayLimit, type ReplaySetup, replay } from '../../cam/stock/replay.js';
 import { travelFindings } from '../../cam/stock/replay/report.js';
 import { capabilityFindings } from '../../post/control/capability.js';
+import { foreignCode } from '../../post/control/foreign-codes.js';
 import { verifyEnvelope } from '../../post/rs274/envelope.js';
 import { type ReadResult, readProgram } from '../../post/rs274/reader.js';
 import { degFromRad } from '../../maths/angle.js';
@@ -14,6 +15,7 @@ import { aroundFindings } from './around.js';
 import { type TimeShares, paceFindings, timeShares } from './air.js';
 import { bothWays } from './both-ways.js';
 import { edgeFindings, restFindings } from './edge.js';
+import { climbFindings } from './climb.js';
 import { CheckFindings, type CheckReport, type ReplayFigures, worstOf } from './findings.js';
 import { UNKNOWN_ORIGIN_MM, UNKNOWN_START_MM, inJobFrame } from './frame.js';
 import { type CutLimits, limitsOf } from '../../machines/bear/limits.js';
@@ -103,7 +105,9 @@ function checkOnce(
   spindleWaitFindings(findings, ops, job.machine);
   roundingFindings(findings, ops, job.limits.toleranceMm);
   const nothing = () => finish(findings, { lines: read.lineCount });
-  if (setup.target === 'teeth' && otherWheel(findings, ops, job)) return nothing();
+  if (setup.target === 'teeth' && otherWheel(findings, ops, job, diameterMm / 2)) {
+    return nothing();
+  }
   const started = startedFrom(findings, text, options.then ?? job, setup.replay);
   if (started === null) return nothing();
   const report = replayed(findings, ops, started, onProgress);
@@ -112,6 +116,7 @@ function checkOnce(
   loadFindings(findings, ops, report, job, limits);
   edgeFindings(findings, ops, report.loads, job, limits);
   restFindings(findings, ops, started, job.cutter.diameterMm / 2);
+  climbFindings(findings, ops, report.loads, started, job.cutter.diameterMm / 2);
   const shares = timeShares(ops, report.loads, job.machine);
   paceFindings(findings, ops, job.machine, shares);
   return finish(findings, measuredIn(read, report, limits, setup, shares));
@@ -232,6 +237,7 @@ function readFindings(
   for (const error of read.errors) {
     // Told below, with what a control would do.
     if (error.errorClass === 'feed-missing') continue;
+    if (error.errorClass === 'unknown-code' && foreignCode(error.message)) continue;
     findings.add(
       error.line,
       'error',

@@ -45,10 +45,10 @@ const BINS = 1440;
 const EVEN = 0.2;
 
 /**
- * Gaps that the deepest level of a program goes round, by the distance of its path from the axis;
- * null where they are not evenly spread over a whole turn.
+ * Gaps that the deepest level of a program goes round, by the distance of its path from the axis, and
+ * that distance in a gap; null where they are not evenly spread over a whole turn.
  */
-export function gapsRound(ops: readonly CanonicalOp[]): number | null {
+export function gapsRound(ops: readonly CanonicalOp[]): Gaps | null {
   const level = ops.filter(isMotion).filter((op) => isLevel(op) && op.op !== 'rapid');
   const deepest = level.reduce((z, op) => Math.min(z, op.to[2]), 0);
   if (deepest >= 0) return null;
@@ -66,7 +66,12 @@ export function gapsRound(ops: readonly CanonicalOp[]): number | null {
   return countGaps(nearest);
 }
 
-function countGaps(nearest: Float64Array): number | null {
+interface Gaps {
+  readonly count: number;
+  readonly nearestMm: number;
+}
+
+function countGaps(nearest: Float64Array): Gaps | null {
   const known = nearest.filter(Number.isFinite);
   if (known.length < 0.9 * BINS) return null;
   let [low, high] = [Infinity, 0];
@@ -82,18 +87,25 @@ function countGaps(nearest: Float64Array): number | null {
     const next = i + 1 < n ? starts[i + 1]! : starts[0]! + BINS;
     return Math.abs(next - start - spacing) <= EVEN * spacing;
   });
-  return even ? n : null;
+  return even ? { count: n, nearestMm: low } : null;
 }
 
-/** @returns whether the path goes round another number of teeth than the job has */
+/**
+ * A path that goes round the gaps twice, the second time turned against the first, is within this blank:
+ * that is the job's own wheel, and the replay says what is wrong with it.
+ * @returns whether the path goes round another number of teeth than the job has
+ */
 export function otherWheel(
   findings: CheckFindings,
   ops: readonly CanonicalOp[],
   job: Job,
+  blankRadiusMm: number,
 ): boolean {
-  const gaps = gapsRound(ops);
+  const round = gapsRound(ops);
   const { teeth } = job.sprocket;
-  if (gaps === null || gaps === teeth) return false;
+  if (round === null || round.count === teeth) return false;
+  const { count: gaps, nearestMm } = round;
+  if (gaps % teeth === 0 && nearestMm < blankRadiusMm) return false;
   const text = `the path goes round a wheel of ${gaps} teeth, the job's has ${teeth}: check it against the job of the ${gaps} teeth; nothing is replayed on this one`;
   findings.add(0, 'error', 'other-wheel', text, gaps, teeth);
   return true;

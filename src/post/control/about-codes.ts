@@ -2,6 +2,7 @@
 import type { Controller } from '../../model/op.js';
 import { groupOf } from '../rs274/read/block.js';
 import type { Rules } from './finding.js';
+import { FOREIGN_RULE_NAMES, foreignCode } from './foreign-codes.js';
 import type { CodeWord, Line } from './line.js';
 
 /** Codes that decide where or how fast the cutter goes: missing them is dangerous. */
@@ -19,20 +20,23 @@ const isCode = (word: CodeWord): word is CodeWord & { letter: 'G' | 'M'; value: 
   (word.letter === 'G' || word.letter === 'M') && word.value !== null;
 
 /** G91 G28 Z0: from where it stands to the stored Z, and nowhere else; the usual way up and out. */
-const isWayOut = ({ gs, words, letters }: Line): boolean =>
+const isWayOut = ({ gs, words, letters }: Line, byDistance: boolean): boolean =>
   (gs.includes(28) || gs.includes(30)) &&
-  gs.includes(91) &&
+  (gs.includes(91) || (byDistance && !gs.includes(90))) &&
   !letters.has('X') &&
   !letters.has('Y') &&
   words.some(({ letter, value }) => letter === 'Z' && value === 0);
 
-/** Words of a line by letter and value, and whether an earlier code of the line is of their group. */
-export function wordsOf(whole: Line) {
+/**
+ * Words of a line by letter and value, and whether an earlier code of the line is of their group.
+ * @param byDistance  G91 is in force as the line begins
+ */
+export function wordsOf(whole: Line, byDistance = false) {
   const { words, line } = whole;
   const groups = new Set<number>();
-  const out = isWayOut(whole);
+  const out = isWayOut(whole, byDistance);
   return words.map((word) => {
-    const name = `${word.letter}${word.value}`;
+    const name = `${word.letter}${word.value ?? ''}`;
     const isOut = out && (name === 'G28' || name === 'G30');
     const at = { line, letter: word.letter, name, isOut };
     if (!isCode(word)) return { ...at, isCode: false, conflicts: false };
@@ -64,7 +68,8 @@ export const WORD_RULES: Rules<WordAt> = {
   },
   'unknown-code': {
     severity: ({ name }) => (STEERING.has(name) ? 'danger' : 'warning'),
-    when: ({ isCode, name }, c) => isCode && !c.codes.includes(name),
+    when: ({ isCode, name }, c) =>
+      isCode && !c.codes.includes(name) && foreignCode(name) === undefined,
     says: ({ name }) => `${name} is not known to this control: it is refused or passed over`,
     fix: ({ name }) => (STEERING.has(name) ? 'write the moves it stands for' : `remove ${name}`),
     key: ({ name }) => name,
@@ -76,6 +81,21 @@ export const WORD_RULES: Rules<WordAt> = {
     fix: 'put them on separate lines',
   },
 };
+
+/** Each kind of foreign code by a name of its own; the line is left out of the replay. */
+export const FOREIGN_RULES: Rules<WordAt> = Object.fromEntries(
+  FOREIGN_RULE_NAMES.map((rule) => [
+    rule,
+    {
+      severity: 'danger',
+      when: ({ name }) => foreignCode(name)?.rule === rule,
+      says: ({ name }, c) =>
+        `${name} ${foreignCode(name)!.does}; ${c.codes.includes(name) ? 'that is not judged here' : 'this control does not know it'}`,
+      fix: ({ name }) => foreignCode(name)!.fix,
+      key: ({ name }) => name,
+    } satisfies Rules<WordAt>[string],
+  ]),
+);
 
 /** A dwell below this many milliseconds was surely meant in seconds. */
 const SHORT_MS = 50;

@@ -31,6 +31,8 @@ export interface OpAt {
   readonly op: CanonicalOp;
   readonly direction: 'cw' | 'ccw' | 'off';
   readonly waited: boolean;
+  /** A feed move has been made with the spindle turning. */
+  readonly begun: boolean;
   /** It stands on the last line that does something. */
   readonly last: boolean;
   /** Farther from the zero than this it is beside the work. mm */
@@ -40,13 +42,16 @@ export interface OpAt {
 export function* opsOf({ ops }: ReadResult, workRadiusMm: number): Generator<OpAt, void, void> {
   let direction: OpAt['direction'] = 'off';
   let waited = true;
+  let begun = false;
   const lastLine = ops.at(-1)?.line ?? 0;
   for (const op of ops) {
     if (op.op === 'spindle') {
       waited = !op.on || (op.direction === direction && waited);
       direction = op.direction;
     } else if (op.op === 'dwell' && op.seconds > 0) waited = true;
-    yield { line: op.line, op, direction, waited, last: op.line === lastLine, workRadiusMm };
+    const last = op.line === lastLine;
+    yield { line: op.line, op, direction, waited, begun, last, workRadiusMm };
+    begun ||= isTurning(op);
   }
 }
 
@@ -94,6 +99,12 @@ export const OP_RULES: Rules<OpAt> = {
     when: ({ op, direction }) => op.op === 'stop' && direction !== 'off',
     says: 'the program stops with the spindle turning: a hand that clears chips there meets it',
     fix: 'write M5 before M0, and M3 with G4 after it',
+  },
+  'tool-change': {
+    severity: 'warning',
+    when: ({ op, begun }) => op.op === 'change-tool' && begun,
+    says: "another cutter goes in between cuts: its length and diameter are judged as the first one's",
+    fix: 'touch off again, or write a program for each cutter',
   },
   'overrides-off': {
     severity: 'warning',

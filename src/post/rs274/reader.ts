@@ -5,10 +5,11 @@
  */
 import type { CanonicalOp, Controller, Pt3 } from '../../model/op.js';
 import type { ArcRule } from './read/arcs.js';
-import { codeOf, GROUPS, messageOf, readBlock, STANDARD, wordOr } from './read/block.js';
+import { codeOf, GROUPS, messageOf, readBlock, STANDARD } from './read/block.js';
 import { ReaderFault, refuse, RULES, type ProgramError } from './read/errors.js';
 import { execute } from './read/interpreter.js';
 import { nextLine, peek, scannerOf, show, type Scanner } from './read/lex.js';
+import { systemOf } from './read/offsets.js';
 import {
   createState,
   loadOrigin,
@@ -269,7 +270,7 @@ class Reading {
     const note = (what: string | null): void => {
       if (what !== null) this.offsets.set(what, line);
     };
-    if (code === 100) note(offsetAt(originIndex(Math.round(wordOr(block, 'P', 0)))));
+    if (code === 100) note(offsetAt(originIndex(systemOf(this.state))));
     if (code === 920) note(offsetAt(SHIFT));
     for (let i = 0; i < block.settings.length; i += 2) note(offsetAt(block.settings[i]!));
   }

@@ -188,7 +188,7 @@ export const DANGERS: readonly Edit[] = [
   },
   {
     what: 'a tool length written in',
-    named: 'error rs274-unknown-code',
+    named: 'error tool-length',
     edit: instead(/^G49$/, 'G43.1 Z-2'),
   },
   { what: 'G55 for G54', named: 'warning origin-moved', edit: instead(/^G54$/, 'G55') },
@@ -216,19 +216,19 @@ export const DANGERS: readonly Edit[] = [
   { what: 'inverse time left on', named: 'error feed-missing', edit: instead(/^G94$/, 'G93') },
   {
     what: 'feed per turn left on',
-    named: 'error rs274-unknown-code',
+    named: 'error feed-per-turn',
     edit: instead(/^G94$/, 'G95'),
     job: on('pc-based'),
   },
   {
     what: 'feed per turn where there is none',
-    named: 'error unknown-code',
+    named: 'error feed-per-turn',
     edit: instead(/^G94$/, 'G95'),
   },
   { what: 'no feed mode named', named: 'warning feed-mode-missing', edit: without(/^G94$/) },
   {
     what: 'constant surface speed',
-    named: 'error rs274-unknown-code',
+    named: 'error constant-surface-speed',
     edit: before(/^M3/, 0, 'G96 S200'),
     job: on('pc-based'),
   },
@@ -293,27 +293,27 @@ export const DANGERS: readonly Edit[] = [
   },
   {
     what: 'turned by a code',
-    named: 'error rs274-unknown-code',
+    named: 'error turned',
     edit: before(/^G0 X1/, 1, 'G68 X0 Y0 R20'),
   },
   {
     what: 'scaled by a code',
-    named: 'error rs274-unknown-code',
+    named: 'error scaled',
     edit: before(/^G0 X1/, 1, 'G51 P1.1'),
   },
   {
     what: 'mirrored by a code',
-    named: 'error rs274-unknown-code',
+    named: 'error mirrored',
     edit: before(/^G0 X1/, 1, 'G51.1 X0'),
   },
   {
     what: 'a subprogram called',
-    named: 'error rs274-unknown-code',
+    named: 'error subprogram',
     edit: before(/^\(FINISH LEVEL 1/, 0, 'M98 P1000'),
   },
   {
     what: 'an O word',
-    named: 'error rs274-bad-character',
+    named: 'error subprogram',
     edit: before(/^G0 Z30/, 0, 'O100 CALL'),
   },
   {
@@ -321,6 +321,31 @@ export const DANGERS: readonly Edit[] = [
     named: 'error spindle-stopped',
     edit: before(/^\(FINISH LEVEL 1/, 0, 'T2 M6'),
     job: on('pc-based'),
+  },
+  {
+    what: 'another tool called, and started again',
+    named: 'warning tool-change',
+    edit: before(/^M5$/, 1, 'T2 M6', 'M3 S24000', 'G4 P5'),
+    job: on('pc-based'),
+  },
+  {
+    what: 'the zero put where the cutter stands',
+    named: 'warning offsets-left',
+    edit: before(/^G0 X12/, 0, 'G10 L20 P1 X0 Y0'),
+    job: on('pc-based'),
+  },
+  {
+    what: 'Y mirrored, arcs too: the wheel is the same, the finish is not',
+    named: 'warning finish-conventional',
+    edit: inMotion((line) => mirrorArcs(words('YJ', (v) => -v)(line))),
+  },
+  {
+    what: 'the finish turned by half a pitch',
+    named: 'error gouge',
+    edit: (lines) => {
+      const at = lines.findIndex((line) => line.startsWith('(FINISH LEVEL 1'));
+      return [...lines.slice(0, at - 2), ...turned(Math.PI / 9)(lines.slice(at - 2))];
+    },
   },
   {
     what: 'all from the table for Z zero',
@@ -663,6 +688,15 @@ export const HARMLESS: readonly Edit[] = [
   { what: 'a stop more, high and away', edit: before(/^M0$/, 2, 'M0') },
   { what: 'home at the end in machine coordinates', edit: before(/^M5$/, -1, 'G53 G0 Z0') },
   { what: 'home at the end by the stored place', edit: before(/^M5$/, -1, 'G91 G28 Z0', 'G90') },
+  {
+    what: 'home at the end, distances on a line before',
+    edit: before(/^M5$/, -1, 'G91', 'G28 Z0', 'G90'),
+  },
+  {
+    what: 'the zero put where it is',
+    edit: before(/^G0 X12/, 0, 'G10 L20 P1 X-53.4 Y53.4'),
+    job: on('pc-based'),
+  },
   { what: 'exact stops', edit: before(/^G54$/, 0, 'G61') },
   {
     what: 'corners kept to a hundredth',

@@ -21,8 +21,8 @@ function wavy(waves: number, z = -1, part = 1): CanonicalOp[] {
 
 describe('gaps that a path goes round', () => {
   it('are counted at the deepest level, where it goes all round', () => {
-    for (const n of [9, 12, 13, 14, 60]) expect(gapsRound(wavy(n)), `${n}`).toBe(n);
-    expect(gapsRound([...wavy(12, -0.5), ...wavy(13, -2)])).toBe(13);
+    for (const n of [9, 12, 13, 14, 60]) expect(gapsRound(wavy(n))?.count, `${n}`).toBe(n);
+    expect(gapsRound([...wavy(12, -0.5), ...wavy(13, -2)])?.count).toBe(13);
     expect(gapsRound(wavy(12, 1))).toBe(null);
     expect(gapsRound(wavy(12, -1, 0.5))).toBe(null);
     expect(gapsRound(wavy(0))).toBe(null);
@@ -49,11 +49,14 @@ describe('a program of another wheel', () => {
   it('is one whose gaps are counted and are not those of the job', () => {
     const told = (ops: readonly CanonicalOp[]) => {
       let other = false;
-      const list = found((findings) => (other = otherWheel(findings, ops, JOB)));
+      const list = found((findings) => (other = otherWheel(findings, ops, JOB, 28)));
       expect(list.map(({ code }) => code)).toEqual(other ? ['other-wheel'] : []);
       return other;
     };
     expect([wavy(12), wavy(13), wavy(0), []].map(told)).toEqual([false, true, false, false]);
+    // Twice the gaps nearer to the axis than 28 mm: this wheel, gone round twice; a larger one is not.
+    const larger = wavy(24).map((op) => 'to' in op && 'from' in op ? { ...op, from: [op.from[0] * 2, op.from[1] * 2, -1], to: [op.to[0] * 2, op.to[1] * 2, -1] } as CanonicalOp : op); // prettier-ignore
+    expect([wavy(24), larger].map(told)).toEqual([false, true]);
   });
 
   it('is named with both tooth counts and not replayed', () => {

@@ -79,7 +79,7 @@ export function checkWords(state: State, motion: number): void {
   const { block } = state;
   const nonModal = codeOf(block, GROUPS.nonModal);
   if (nonModal === 40) requireWord(block, 'P', 'G4', codeColumn(block, GROUPS.nonModal));
-  else if (nonModal === 100) checkG10(block);
+  else if (nonModal === 100) checkG10(state);
   else if (nonModal === 530) checkG53(state, motion);
   if (hasOnlyAxes(block)) return;
 
@@ -116,13 +116,17 @@ function checkG53({ block, absolute }: State, motion: number): void {
   }
 }
 
-function checkG10(block: Block): void {
+/** L2 of the standard; L20 where a class has G10, of later dialects (P0 then is the active system). */
+function checkG10({ block, around }: State): void {
   const l = requireWord(block, 'L', 'G10', codeColumn(block, GROUPS.nonModal));
   const p = requireWord(block, 'P', 'G10', codeColumn(block, GROUPS.nonModal));
-  if (l !== 2) refuse('value-range', `G10 L${l}; the standard has L2 only`, columnOf(block, 'L'));
+  const byPlace = l === 20 && around.dialect.codes.includes('G10');
+  if (l !== 2 && !byPlace) {
+    refuse('value-range', `G10 L${l}; the standard has L2 only`, columnOf(block, 'L'));
+  }
   const at = columnOf(block, 'P');
   const system = asInteger(p) ?? refuse('not-integer', `G10 P${p}`, at);
-  if (system < 1 || system > 9) {
+  if (system < (byPlace ? 0 : 1) || system > 9) {
     refuse('value-range', `G10 P${p}; work systems are 1 to 9`, at);
   }
 }

@@ -38,19 +38,29 @@ export function runNonModal(state: State): void {
   else changeShift(state, code);
 }
 
-/** G10 L2: origin of a work system, in machine coordinates (3.5.5). */
+/** G10 L2: origin of a work system, in machine coordinates (3.5.5). L20: so that the machine stands at
+ *  what the words say. */
 function setOrigin(state: State): void {
-  const { block, workSystem } = state;
-  const system = Math.round(wordOr(block, 'P', 0));
+  const { block, workSystem, mmPerUnit } = state;
+  const system = systemOf(state);
+  const byPlace = wordOr(block, 'L', 2) === 20;
+  const here = [state.x, state.y, state.z].map((at, axis) => at + state.origin[axis]! / mmPerUnit);
   const change = (): void => {
     for (let axis = 0; axis < 3; axis++) {
       const word = axisWord(axis);
-      if (has(block, word)) setParameter(state, originIndex(system) + axis, wordOr(block, word, 0));
+      if (!has(block, word)) continue;
+      const value = wordOr(block, word, 0);
+      setParameter(state, originIndex(system) + axis, byPlace ? here[axis]! - value : value);
     }
     if (system === workSystem) loadOrigin(state);
   };
   if (system === workSystem) reoffset(state, change);
   else change();
+}
+
+/** The work system that G10 is about, 1 to 9. */
+export function systemOf({ block, workSystem }: State): number {
+  return Math.round(wordOr(block, 'P', 0)) || workSystem;
 }
 
 /** G28, G30: by way of the programmed point, when there is one, to the stored position (3.5.8); on
