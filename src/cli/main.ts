@@ -64,12 +64,20 @@ export async function main(argv: readonly string[], env: Env = processEnv()): Pr
   }
 }
 
+/** The command to run. Thrown out of the parser: once a command's handler is back, it writes the help,
+ *  asked for or not, and that takes longer than most commands. */
+class Chosen extends Error {
+  readonly command: Command;
+  readonly args: CommonArgs;
+  constructor(command: Command, args: CommonArgs) {
+    super(command.name);
+    this.command = command;
+    this.args = args;
+  }
+}
+
 /** @returns help or version text, or the command to run with its arguments */
-async function parse(
-  argv: readonly string[],
-  env: Env,
-): Promise<string | { command: Command; args: CommonArgs }> {
-  let chosen: { command: Command; args: CommonArgs } | null = null;
+async function parse(argv: readonly string[], env: Env): Promise<string | Chosen> {
   let printed = '';
   const parser = yargs()
     .scriptName('gullet')
@@ -103,15 +111,20 @@ async function parse(
       (builder) => describeCommand(builder, command),
       (args) => {
         checkArgs({ ...args }, command);
-        chosen = { command, args: withDash(args, command, argv) };
+        throw new Chosen(command, withDash(args, command, argv));
       },
     );
   }
-  const words = await parser.parseAsync(argv, {}, (_error, _args, output) => {
-    printed = output;
-  });
+  let words;
+  try {
+    words = await parser.parseAsync(argv, {}, (_error, _args, output) => {
+      printed = output;
+    });
+  } catch (thrown) {
+    if (thrown instanceof Chosen) return thrown;
+    throw thrown;
+  }
   if (printed !== '') return printed;
-  if (chosen !== null) return chosen;
   const first = words._[0];
   if (first === undefined) {
     checkArgs(words, null);
