@@ -70,20 +70,28 @@ export function planResult(planned: Plan, sheet: SheetOptions = {}): PlanResult 
   return { summary, files, planned };
 }
 
-/** Plans made last, by their jobs: what is planned is asked for again as files, and to learn from. A
- *  plan takes some 20 MB. */
+/** Plans made last, by their jobs: what is planned is asked for again as files, to learn from, and
+ *  where a change is taken back. A plan takes some 20 MB. */
 const kept = new Map<string, Plan>();
 const MOST_KEPT = 2;
 
 function keep(job: Job, plan: Plan): Plan {
-  kept.set(JSON.stringify(job), plan);
+  const key = JSON.stringify(job);
+  kept.delete(key);
+  kept.set(key, plan);
   if (kept.size > MOST_KEPT) kept.delete(kept.keys().next().value!);
   return plan;
 }
 
+/** The plan of a job that was one of the last two planned; undefined where it was not. */
+export function keptPlan(job: Job): Plan | undefined {
+  const plan = kept.get(JSON.stringify(job));
+  return plan && keep(job, plan);
+}
+
 /** Plan, program and replay, without the files; the one at hand where the job was among the last. */
 export function planParts(job: Job, onProgress: (p: Progress) => void = () => {}): Plan {
-  return kept.get(JSON.stringify(job)) ?? toEnd(planSteps(job, { onProgress }));
+  return keptPlan(job) ?? toEnd(planSteps(job, { onProgress }));
 }
 
 /**

@@ -14,7 +14,8 @@ import { serve } from '../../src/preview/live/serve.js';
 import { thinBarrow } from '../planned.js';
 import { toEnd } from './steps.js';
 
-const text = thinBarrow();
+/** No other test has planned this job, whose plan would then be at hand. */
+const text = thinBarrow().replace(/^title: .*/m, 'title: First look');
 const { input } = readJobInput(text, 'job.yaml');
 const jobOf = (changed = text): Job =>
   readJob(changed, 'job.yaml', {
@@ -27,6 +28,10 @@ const request = (id: number, want: JobWork['want'] = 'plan'): Request => ({
   file: 'job.yaml',
   machineFiles: {},
 });
+
+/** What the worker answers to a job that is new to it, and then to the same one. */
+const answered = toEnd(answer(request(7)));
+const again = toEnd(answer(request(8)));
 
 /** The whole plan, to hold the others against: one for which no first look is asked. */
 const plain = toEnd(planSteps(jobOf()));
@@ -89,6 +94,7 @@ describe('planSteps', () => {
 const REFUSAL = 'the program failed its own replay: line 12 is engaged over 99.0 deg';
 const refusing: Kernel = {
   planJob,
+  keptPlan: () => undefined,
   *planSteps() {
     yield look;
     throw new Refusal('replay-engagement', REFUSAL, 99, 61);
@@ -96,8 +102,6 @@ const refusing: Kernel = {
 };
 
 describe('the answer', () => {
-  const answered = toEnd(answer(request(7)));
-
   it('is a first look, then the plan, whose program is not sent twice', () => {
     const { given, end } = answered;
     const [look] = given;
@@ -111,6 +115,14 @@ describe('the answer', () => {
     for (const column of ['x', 'y', 'z', 'cx', 'cy', 'kind', 'line', 'seconds'] as const) {
       expect(look.plan.track[column]).toEqual(end.plan.track[column]);
     }
+  });
+
+  it('to a job whose plan is at hand is the whole plan at once', () => {
+    expect(again.given).toEqual([]);
+    if (again.end.kind !== 'plan' || answered.end.kind !== 'plan') expect.fail(again.end.kind);
+    const { program, ...shown } = again.end.plan;
+    expect(program).toBe(whole.planned.program.text);
+    expect(shown).toEqual({ ...answered.end.plan, program: undefined });
   });
 
   it('holds no sheet to print with a first look', () => {
@@ -135,6 +147,7 @@ describe('the answer', () => {
   it('makes files by the full plan alone', () => {
     const never: Kernel = {
       planJob,
+      keptPlan: () => undefined,
       // oxlint-disable-next-line require-yield
       *planSteps() {
         throw new Error('files have no first look');
@@ -162,6 +175,7 @@ describe('the worker', () => {
   /** Checks that never end: each plan is shown, and then looked at for ever. */
   const endless: Kernel = {
     planJob,
+    keptPlan: () => undefined,
     *planSteps() {
       yield look;
       for (;;) yield null;

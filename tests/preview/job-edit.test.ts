@@ -207,12 +207,13 @@ describe('the worker', () => {
   });
 
   it('plans what the command line plans', () => {
+    // The plan first: of one that is at hand no first look is given.
+    const { given, end } = work('sprocket.teeth', '13');
     const got = work('sprocket.teeth', '13', 'files').end;
     if (got.kind !== 'files') expect.fail(got.kind);
     expect(Object.keys(got.files)).toEqual(
       expect.arrayContaining(['pinion-teeth.nc', 'plan.json', 'warning-sheet.html', 'outline.dxf']),
     );
-    const { given, end } = work('sprocket.teeth', '13');
     const [look] = given;
     if (look?.kind !== 'look' || end.kind !== 'plan') expect.fail(`${look?.kind}, ${end.kind}`);
     expect(look.plan.program).toBe(got.files['pinion-teeth.nc']);

@@ -1,7 +1,7 @@
 /** The worker's work: a job as edited to its plan or its files, with the same kernel as the CLI. */
 import { Refusal } from '../../model/refusal.js';
 import { JobError, faultWords } from '../../text/fault.js';
-import { planJob, planSteps } from '../../plan/plan.js';
+import { keptPlan, planJob, planSteps } from '../../plan/plan.js';
 import type { Plan, Progress } from '../../post/plan.js';
 import { resolveJob } from '../../job/load.js';
 import { retune } from '../../index.js';
@@ -25,7 +25,7 @@ const NOT_AT_HAND = {
 const OF_PROFILE: readonly Request['want'][] = ['learn', 'tap', 'pull'];
 
 /** What the worker works with; a test may put something of its own in place of either. */
-export const KERNEL = { planSteps, planJob } as const;
+export const KERNEL = { keptPlan, planSteps, planJob } as const;
 export type Kernel = typeof KERNEL;
 
 /**
@@ -61,6 +61,8 @@ export function* answer(
       return { id, kind: 'inspected', inspected: inspectFound(job, request) };
     }
     if (want === 'files') return { id, kind: 'files', files: kernel.planJob(job, progress).files };
+    const known = kernel.keptPlan(job);
+    if (known) return { id, kind: 'plan', plan: planShown(known, known.program.text) };
     const steps = kernel.planSteps(job, { onProgress: progress, lookStepMm: LOOK_STEP_MM });
     let looked = false;
     for (;;) {

@@ -3,13 +3,14 @@
  * with 14 it refuses. Planning, first look and everything else are the real ones.
  */
 import { Refusal } from '../../../src/model/refusal.js';
-import { planJob, planSteps } from '../../../src/plan/plan.js';
+import { keptPlan, planJob, planSteps } from '../../../src/plan/plan.js';
 
 import type { Kernel } from '../../../src/preview/live/answer.js';
 import { type WorkerScope, serve } from '../../../src/preview/live/serve.js';
 
 const odd: Kernel = {
   planJob,
+  keptPlan,
   *planSteps(job, options) {
     const steps = planSteps(job, options);
     for (;;) {
