@@ -41,8 +41,13 @@ export interface BorePlan {
   readonly turns: number;
 }
 
+/** How deep a bore goes: through a blank of the teeth's thickness, or of its own, and the hub below. mm */
+export function boreDepthMm({ blank, hub }: Job, thicknessMm: number): number {
+  return (blank.thicknessMm ?? thicknessMm) + (hub?.lengthMm ?? 0);
+}
+
 /**
- * @param thicknessMm    thickness of the teeth; a hub below adds its length
+ * @param thicknessMm    thickness of the teeth
  * @param blankRadiusMm  radius of the blank at its largest
  * @param edgeScale      what a replay found of the edge's use over what was reckoned
  * @throws Refusal 'bore-pilot', 'bore-depth', and what the process choice refuses
@@ -55,7 +60,7 @@ export function planBore(
 ): BorePlan {
   const r = job.cutter.diameterMm / 2;
   const radius = job.bore.diameterMm / 2;
-  const depthMm = thicknessMm + (job.hub?.lengthMm ?? 0);
+  const depthMm = boreDepthMm(job, thicknessMm);
   const pilot = pilotRadius(job, r);
   if (job.cutter.stickOutMm < depthMm + 1) {
     throw new Refusal(

@@ -1,6 +1,7 @@
 /** What a program starts from: the stock as the text says it, and as the replay needs it. */
 import { hypot } from '../maths/elementary.js';
 import type { Aimed } from '../cam/aim.js';
+import { boreDepthMm } from '../cam/bore.js';
 import type { BlankSize } from '../cam/sequence.js';
 import type { ReplaySetup } from '../cam/stock/replay.js';
 import { isMotion } from '../cam/stock/replay/motion.js';
@@ -155,7 +156,7 @@ export function setupFor(
   const reachMm = lowReachMm(ops);
   const betweenMm = (job.bore.diameterMm + profile.rootDiameterMm) / 4 - job.cutter.diameterMm / 2;
   if (reachMm !== null && reachMm < betweenMm) {
-    const depthMm = profile.thicknessMm + (job.hub?.lengthMm ?? 0);
+    const depthMm = boreDepthMm(job, profile.thicknessMm);
     const replay = boreStart(job, depthMm, teeth.blankRadiusMm).setup;
     return { ...common, target: 'bore', replay, depthMm, withinMm: reachMm };
   }

@@ -80,6 +80,19 @@ describe('bores by the router', () => {
     expect(planned).toBeGreaterThan(runs(20) / 4);
   });
 
+  it('go through all of a blank that is thicker than its teeth, and through a hub', () => {
+    const job = boreJob(20, 12, 3, 'screw-gantry-light', 60);
+    const lowest = (of: Job): number =>
+      Math.min(
+        ...planBore(of, THICKNESS_MM, 30).toolpath.moves.map((m) => ('to' in m ? m.to[2] : 0)),
+      );
+    const plain = lowest(job);
+    const thick = { ...job, blank: { ...job.blank, thicknessMm: THICKNESS_MM + 2 } };
+    expect(lowest(thick)).toBeCloseTo(plain - 2, 9);
+    const hub = { ...thick, hub: { diameterMm: 30, lengthMm: 1.5 } };
+    expect(lowest(hub)).toBeCloseTo(plain - 3.5, 9);
+  });
+
   it('from a small pilot, where the wall is far from a circle, the steps are made shorter', () => {
     // Steps for a round wall met 3 deg more than planned here.
     const { plan, report } = replayed(boreJob(10, 6, 4, 'screw-gantry-stiff', 75));
