@@ -225,6 +225,13 @@ describe('what the sheet says, and what it never says', () => {
     expect(boreFinishProbability).toBeLessThan(1);
     expect(plate).toContain('The program of the bore, before it: ');
     expect(warningSheet(plannedExample('nursery-barrow'))).not.toContain('The program of the bore');
+    // The bore comes first: the file that plan writes, known by its own first line, in its own time.
+    const bore = textOf(plate, 'bore-first');
+    const [first] = routed.bore!.program.text.split('\n');
+    expect(bore).toContain('mist-pump-18t-06b-bore.nc');
+    expect(bore).toContain(`Its first line must read ${first}`);
+    expect(bore).toContain('move nothing');
+    expect(sheet).not.toContain('id="bore-first"');
     expect(textOf(plate, 'holding')).toContain('Screw the disc');
     // Stick-out 10 mm, teeth 5 mm, 0.1 mm below them: 4.9 mm, and a screw's head has 5.
     const nut = (plan: typeof routed) =>

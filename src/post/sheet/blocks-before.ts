@@ -2,8 +2,10 @@
 import { knowsTop } from '../../model/op.js';
 import { cite } from '../../text/sources.js';
 import type { Plan, RestartFacts } from '../plan.js';
-import type { SheetFigures } from './figures.js';
-import { type Format, newtons } from './format.js';
+import { OVERRUN_MM } from '../../cam/process.js';
+import { programFiles } from '../file-names.js';
+import { type SheetFigures, firstLineOf } from './figures.js';
+import { type Format, duration, newtons } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
 
 export function holdBlock({ job }: Plan, figures: SheetFigures, f: Format): Html {
@@ -150,6 +152,32 @@ export function machineBlock(
         program.lineCount > 20000
           ? 'A long file: see that the memory or the sender takes all of it.'
           : null,
+      ],
+      'ticks',
+    ),
+  );
+}
+
+/** The bore's own program, which runs before the teeth; null where the bore is turned. */
+export function boreFirstBlock({ job, bore }: Plan, f: Format): Html | null {
+  if (!bore) return null;
+  const { plan, program } = bore;
+  const { levelsMm } = plan.process;
+  const hole = job.bore.pilotHoleMm;
+  return block(
+    'bore-first',
+    'The bore, before the teeth',
+    list(
+      [
+        html`Load <code>${programFiles(job).bore}</code>. Its first line must read
+          <code>${firstLineOf(program)}</code>. It takes ${duration(plan.times.totalMin)},
+          ${levelsMm.length} levels to ${f.length(plan.depthMm + OVERRUN_MM)} deep: nothing under
+          the bore that the cutter could meet.`,
+        html`At its first stop the cutter has been down at the
+        middle${hole === null ? '' : html`, over the hole of ⌀ ${f.length(hole, 1)}`}: was it
+        centred, and did it stop above the work? At the second, brush the chips out.`,
+        html`At its end <b>move nothing</b>: not the blank, not the zero, not the cutter. Measure
+          the bore, then load the teeth.`,
       ],
       'ticks',
     ),

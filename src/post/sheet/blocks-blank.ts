@@ -135,9 +135,9 @@ function teethText({ job, cam, aim, summary }: Plan, f: Format): string {
   const surplus = cam.blank.thicknessMm - aim.drawn.thicknessMm;
   const web =
     surplus > 1e-9
-      ? `; the blank\u2019s other ${f.length(surplus)} stay below as a web in the gaps: face them off afterwards`
+      ? `; the blank\u2019s other ${f.length(surplus)} below would stay as a web in the gaps: turn them off there, or face them off afterwards`
       : '';
-  const made = job.blank.thicknessMm === null ? 'turn them' : 'as the plate is,';
+  const made = job.blank.thicknessMm === null || web ? 'turn them' : 'as the plate is,';
   return `${made} ${f.length(predicted.toothWidthMm!)} thick between faces, ${limitText(limits.toothWidthMm, f)}${web}`;
 }
 

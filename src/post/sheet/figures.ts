@@ -1,7 +1,7 @@
 import { OVERRUN_MM } from '../../cam/process.js';
 import { type StopKind, headingOf } from '../../model/section.js';
 import type { Move } from '../../model/toolpath.js';
-import type { Plan } from '../plan.js';
+import type { Plan, Program } from '../plan.js';
 import { turnedRelief } from '../../profile/wheel/solid.js';
 import { programFiles } from '../file-names.js';
 import { plainDigest } from '../rs274/envelope.js';
@@ -18,8 +18,7 @@ export function sheetFigures(planned: Plan) {
     digest: plainDigest(jobDigest),
     lineCount: program.lineCount,
     programFile: programFiles(job)[planned.restart === null ? 'teeth' : 'restart'],
-    /** By which a copy is known. */
-    firstLine: program.text.slice(0, program.text.indexOf('\n')).trim(),
+    firstLine: firstLineOf(program),
     reach,
     holding: holdingPlan(planned, reach),
     relief: turnedRelief(profile),
@@ -36,6 +35,11 @@ export function sheetFigures(planned: Plan) {
     /** Total indicator reading that the setting of the bore stands for. */
     centringReadingMm: 2 * summary.blank.settingMm,
   };
+}
+
+/** By which a copy of a program is known. */
+export function firstLineOf({ text }: Pick<Program, 'text'>): string {
+  return text.slice(0, text.indexOf('\n')).trim();
 }
 
 /** Of a roughing level; of a finishing one where no roughing is left. */

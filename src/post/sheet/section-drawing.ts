@@ -182,7 +182,7 @@ function cutterSizes(
 function partSizes(shape: Shape, { job, profile, cam, summary }: Plan, f: Format): Html {
   const thicker = cam.blank.thicknessMm > profile.thicknessMm + 1e-9;
   const teeth = [
-    `teeth ${f.onDrawing(job.blank.thicknessMm ?? summary.predicted.toothWidthMm!)}`,
+    `teeth ${f.onDrawing((thicker ? null : job.blank.thicknessMm) ?? summary.predicted.toothWidthMm!)}`,
     ...(thicker ? [`blank ${f.onDrawing(cam.blank.thicknessMm)}`] : []),
   ];
   const below = job.hub !== null || job.blank.heldBy === 'spigot';

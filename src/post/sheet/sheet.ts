@@ -5,7 +5,13 @@
 import type { Plan } from '../plan.js';
 import { blankBlock } from './blocks-blank.js';
 import { jointBlock } from './blocks-joint.js';
-import { holdBlock, machineBlock, restartBlock, zeroBlock } from './blocks-before.js';
+import {
+  boreFirstBlock,
+  holdBlock,
+  machineBlock,
+  restartBlock,
+  zeroBlock,
+} from './blocks-before.js';
 import { brazingBlock, careBlock, chainBlock, noticeBlock, warningsBlock } from './blocks-care.js';
 import {
   loadBlock,
@@ -39,6 +45,7 @@ export function warningSheet(planned: Plan, options: SheetOptions = {}): string 
     holdBlock(planned, figures, f),
     zeroBlock(planned, figures, f),
     machineBlock(planned, figures, f),
+    boreFirstBlock(planned, f),
     runBlock(planned, figures, f),
     loadBlock(planned, f),
     sizesBlock(planned, f),
