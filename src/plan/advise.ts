@@ -147,10 +147,11 @@ function verdictOf(job: Job, rows: readonly AdviceRow[]): string {
   const asked = able.find((row) => row.asked);
   const anywhere = able[0];
   if (!anywhere) return 'Nothing on file can cut this part; the first reason above says why.';
-  const saves = (row: AdviceRow): string =>
-    asked && row !== asked
-      ? `, ${((asked.totalMin ?? 0) - (row.totalMin ?? 0)).toFixed(0)} min less than the job's own setting`
-      : '';
+  const saves = (row: AdviceRow): string => {
+    if (!asked || row === asked) return '';
+    const min = (asked.totalMin ?? 0) - (row.totalMin ?? 0);
+    return `, ${min < 1 ? 'not a minute' : `${min.toFixed(0)} min`} less than the job's own setting`;
+  };
   const why = (row: AdviceRow): string =>
     `the least time${row.withinTolerance ? '' : ', though none is'} predicted inside the ${job.limits.toleranceMm} mm tolerance` +
     (row.tooFast ? '' : ' at a surface speed the edge stands');
