@@ -70,7 +70,7 @@ const AREAS = {
     ['src/plan/check/*.ts', '!src/plan/check/check.ts'],
     [
       ...['findings', 'frame', 'air', 'around', 'loads', 'setup', 'both-ways', 'edge'],
-      ...['other-job', 'rounding', 'spindle-wait'],
+      ...['other-job', 'rounding', 'spindle-wait', 'climb'],
     ].map((name) => `tests/plan/check/${name}.test.ts`),
   ],
   check: [['src/plan/check/check.ts', 'src/cli/check.ts'], ['tests/cli/check-*.test.ts']],

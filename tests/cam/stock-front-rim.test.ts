@@ -326,6 +326,29 @@ describe('many pieces', () => {
     expect(engaged).toBeGreaterThan(20);
   });
 
+  it('short ones across the axis, and in from outside of the blank, from all sides', () => {
+    /** Ten lines of 0.09 mm in a row from a distance along a direction, inwards: one block of pieces. */
+    const row = (fromMm: number, a: number): PathPiece[] =>
+      Array.from({ length: 10 }, (_, i) => {
+        const at = (k: number) => fromMm - 0.09 * k;
+        const [c, s] = [Math.cos(a), Math.sin(a)];
+        return linePiece(at(i) * c, at(i) * s, at(i + 1) * c, at(i + 1) * s);
+      });
+    for (const a of [0, 0.5, Math.PI / 2, 2, Math.PI, 4, 5.5]) {
+      const place = (mm: number) => [mm * Math.cos(a), mm * Math.sin(a)] as const;
+      // Within reach of the last pieces only, 2 r beyond the end of the row.
+      for (const mm of [-2.3, -1.5, 0, 1.5, 2.3]) {
+        expect(compare({ blank: 10, r: 1, swept: row(0.45, a), at: place(mm) })).toBeLessThan(720);
+      }
+      // The first is too far out for any place that meets the blank, the last ends 0.3 mm over its rim.
+      for (const mm of [8.3, 9.4, 10.2]) {
+        expect(compare({ blank: 10, r: 1, swept: row(11.2, a), at: place(mm) })).toBeGreaterThan(
+          0,
+        );
+      }
+    }
+  });
+
   it('a comb of 600 arcs: each is where it was put', () => {
     const front = new StockFront({ blankRadiusMm: 60, cutterRadiusMm: 0.4 });
     // Half circles of radius 0.3 in 24 rows of 25, 4 mm apart, no two within reach of each other.

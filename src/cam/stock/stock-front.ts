@@ -528,8 +528,8 @@ export class StockFront {
     const { facts } = this;
     if (facts[k + RADIUS] === 0) this.subtractLineBody(facts, k);
     else this.subtractArcBody(facts, k);
-    if (this.count > 0) this.subtractEnd(facts, k + AX);
-    if (this.count > 0 && facts[k + GOES_ON] === 0) this.subtractEnd(facts, k + BX);
+    this.subtractEnd(facts, k + AX);
+    if (facts[k + GOES_ON] === 0) this.subtractEnd(facts, k + BX);
   }
 
   private subtractOwn(p: PathPiece): void {
@@ -546,7 +546,7 @@ export class StockFront {
       arcFacts(ownFacts, 0, p, x, y, sweep);
       this.subtractArcBody(ownFacts, 0);
     }
-    if (this.count > 0 && (x !== p.ax || y !== p.ay)) this.subtractEnd(ownFacts, AX);
+    if (x !== p.ax || y !== p.ay) this.subtractEnd(ownFacts, AX);
   }
 
   private subtractTrail(p: PathPiece): void {
@@ -560,7 +560,7 @@ export class StockFront {
       arcFacts(ownFacts, 0, p, p.bx, p.by, p.sweepRad);
       this.subtractArcBody(ownFacts, 0);
     }
-    if (this.count > 0) this.subtractEnd(ownFacts, AX);
+    this.subtractEnd(ownFacts, AX);
   }
 
   private subtractLineBody(facts: Float64Array, k: number): void {
@@ -653,7 +653,7 @@ export class StockFront {
     if (n === 0) return this.takeAll();
     let runStart = Number.NaN;
     const first = marks[0]!;
-    for (let i = 0; i < n && this.count > 0; i++) {
+    for (let i = 0; i < n; i++) {
       const a = marks[i]!;
       const b = i + 1 < n ? marks[i + 1]! : first + TURN_RAD;
       if (b - a < TINY) continue;
