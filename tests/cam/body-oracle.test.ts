@@ -11,35 +11,23 @@ import { replay } from '../../src/cam/stock/replay.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { cutter3, steel } from '../machines/fixtures.js';
-import { randomFrom } from '../plan/check/mutants.js';
+import {
+  type Met,
+  along,
+  isBetween,
+  nothingMet,
+  randomPasses,
+  wayOf,
+} from './oracle/body-program.js';
 import { areaOf, disc, minus, sweptBy } from './oracle/clipper2.js';
-import { type OracleMove, type Vec3, readMini } from './oracle/mini-rs274.js';
+import { type OracleMove, readMini } from './oracle/mini-rs274.js';
 import { runs } from './oracle/runs.js';
 
 const [BLANK, NUT, R, FLUTES, OUT] = [12, 11, 1.5, 2, 4.5];
 const DEEPEST = 4.8;
 
-/** Passes over and beside the blank, each from above or from aside. */
-function program(seed: number, level: boolean): string {
-  const random = randomFrom(seed);
-  const place = (most: number) => (2 * most * random() - most).toFixed(2);
-  // Every third no deeper than the flutes are long: there is nothing to find.
-  const deepest = seed % 3 === 0 ? FLUTES - 0.1 : DEEPEST;
-  const depth = () => (-deepest * random() ** 1.3).toFixed(2);
-  const lines = ['G21 G90 G17 G94', 'G0 Z5', 'F300'];
-  for (let pass = 0; pass < 6; pass++) {
-    const far = random() < 0.5;
-    const z = depth();
-    const at = far ? `X${random() < 0.5 ? 26 : -26} Y${place(9)}` : `X${place(11)} Y${place(11)}`;
-    lines.push(`G0 ${at}`, `G1 Z${z}`);
-    for (let k = 0; k < 3; k++) {
-      const to = `X${place(12)} Y${place(12)}`;
-      lines.push(`G1 ${to}${level || random() < 0.6 ? '' : ` Z${depth()}`}`);
-    }
-    lines.push('G0 Z5');
-  }
-  return [...lines, 'M2', ''].join('\n');
-}
+/** Every third no deeper than the flutes are long: there is nothing to find. */
+const deepest = (seed: number): number => (seed % 3 === 0 ? FLUTES - 0.1 : DEEPEST);
 
 /** First lines at which the replay finds nut and shank. */
 function found(text: string, shank: number) {
@@ -59,30 +47,13 @@ function found(text: string, shank: number) {
   return { nut: first('holder'), shank: first('shank') };
 }
 
-/** Places along a move, 0.05 mm apart; straight up none: it has been below. */
-function along({ from, to }: OracleMove): Vec3[] {
-  if (to[2] > from[2] && to[0] === from[0] && to[1] === from[1]) return [];
-  const n = Math.ceil(Math.hypot(to[0] - from[0], to[1] - from[1], to[2] - from[2]) / 0.05);
-  return Array.from({ length: n + 1 }, (_, i): Vec3 => {
-    const at = (k: 0 | 1 | 2) => from[k] + ((to[k] - from[k]) * i) / Math.max(1, n);
-    return [at(0), at(1), at(2)];
-  });
-}
-
-/** Lines from which on something is met for sure, and from which on it may be. */
-interface Met {
-  sure: number;
-  maybe: number;
-}
-const none = (): Met => ({ sure: Infinity, maybe: Infinity });
-const agree = (line: number, { sure, maybe }: Met, what: string): void => {
-  expect(line, `${what}: too late or never`).toBeLessThanOrEqual(sure);
-  if (line < Infinity) expect(line, `${what}: too early`).toBeGreaterThanOrEqual(maybe);
+const agree = (line: number, met: Met, what: string): void => {
+  expect(isBetween(line, met), `${what}: found at ${line}, ${JSON.stringify(met)}`).toBe(true);
 };
 
 /** The nut over the blank as it was laid on: places alone. */
 function nutOf(moves: readonly OracleMove[]): Met {
-  const met = none();
+  const met = nothingMet();
   const meets = (move: OracleMove, mm: number) =>
     along(move).some(([x, y, z]) => Math.hypot(x, y) < BLANK + NUT + mm && z + OUT < mm / 10);
   for (const move of moves) {
@@ -97,7 +68,7 @@ const SIDE = Math.ceil((2 * BLANK) / CELL);
 
 /** Heights of the stock: whatever the shank stands in above the flutes. */
 function shankByRaster(moves: readonly OracleMove[], radius: number): Met {
-  const met = none();
+  const met = nothingMet();
   const height = new Float64Array(SIDE * SIDE).fill(-Infinity);
   const middle = (i: number) => (i + 0.5) * CELL - BLANK;
   const within = (x: number, y: number, r: number, visit: (cell: number) => void): void => {
@@ -135,21 +106,17 @@ function shankByRaster(moves: readonly OracleMove[], radius: number): Met {
 
 /** Areas of what stands at the height to which the flutes reach, under the shank's whole way. */
 function shankByAreas(moves: readonly OracleMove[], radius: number): Met {
-  const met = none();
+  const met = nothingMet();
   const swept: OracleMove[] = [];
-  const way = ({ from, to }: OracleMove): (readonly [number, number])[] => {
-    const still = from[0] === to[0] && from[1] === to[1];
-    return [[from[0], from[1]], still ? [to[0] + 1e-4, to[1]] : [to[0], to[1]]];
-  };
   for (const move of moves) {
     const z = Math.min(move.from[2], move.to[2]);
     if (along(move).length === 0) continue;
     if (z + FLUTES < 0) {
       const stands = swept
         .filter(({ from, to }) => Math.min(from[2], to[2]) <= z + FLUTES)
-        .reduce((left, other) => minus(left, sweptBy(way(other), R, 1e-3)), disc(0, 0, BLANK));
+        .reduce((left, other) => minus(left, sweptBy(wayOf(other), R, 1e-3)), disc(0, 0, BLANK));
       const under = (r: number): number =>
-        areaOf(stands) - areaOf(minus(stands, sweptBy(way(move), r, 1e-3)));
+        areaOf(stands) - areaOf(minus(stands, sweptBy(wayOf(move), r, 1e-3)));
       if (met.maybe === Infinity && under(radius + 0.02) > 0) met.maybe = move.line;
       if (under(radius - 0.02) > 0.4) {
         met.sure = move.line;
@@ -168,10 +135,13 @@ describe('nut and shank on random paths', () => {
       const met = { nut: 0, shank: 0, neither: 0 };
       for (let k = 0; k < count; k++) {
         const level = k % 2 === 0;
-        const text = program(7100 + k, level);
+        const seed = 7100 + k;
+        // Every second pair with arcs, helices and rapids among the lines.
+        const [arcs, rapids] = [k % 4 > 1, k % 4 > 1];
+        const text = randomPasses(seed, { level, arcs, rapids, deepestMm: deepest(seed) });
         const { moves } = readMini(text);
         const first = found(text, shank);
-        const what = `program ${7100 + k}`;
+        const what = `program ${seed}`;
         agree(first.nut, nutOf(moves), `${what}, nut`);
         // Where the nut is found on a line, the shank is not looked for.
         const before = moves.filter(({ line }) => line < first.nut);

@@ -342,9 +342,7 @@ describe('many pieces', () => {
       }
       // The first is too far out for any place that meets the blank, the last ends 0.3 mm over its rim.
       for (const mm of [8.3, 9.4, 10.2]) {
-        expect(compare({ blank: 10, r: 1, swept: row(11.2, a), at: place(mm) })).toBeGreaterThan(
-          0,
-        );
+        expect(compare({ blank: 10, r: 1, swept: row(11.2, a), at: place(mm) })).toBeGreaterThan(0);
       }
     }
   });
