@@ -1,12 +1,14 @@
-/** The bench page where the browser keeps nothing for it, and two plans side by side on it. */
+/** The bench page where the browser keeps nothing for it: by keys alone from chain to files, and two
+ *  plans side by side. */
 import { readFileSync } from 'node:fs';
 import type { Page } from 'playwright-core';
 import { strFromU8, unzipSync } from 'three/addons/libs/fflate.module.js';
-import { expect, it } from 'vitest';
+import { afterAll, beforeAll, expect, it } from 'vitest';
 import { readJob } from '../../../src/job/load.js';
 import { planParts } from '../../../src/plan/plan.js';
 import { nightly } from '../../cam/oracle/runs.js';
-import { describeInBrowser, open } from './chromium.js';
+import { goRound, listElements, press, tabTo, type } from './by-keys.js';
+import { type Opened, describeInBrowser, open } from './chromium.js';
 import { CHECKED, READINGS, WHEEL, benchUrl, fieldOf } from './wheel.js';
 
 /** Ways in which a browser keeps nothing: it has no database, it refuses one, or it never answers. */
@@ -38,11 +40,8 @@ async function fill(page: Page, fields: Readonly<Record<string, string>>): Promi
 
 const checked = (page: Page) => page.waitForSelector(CHECKED, { timeout: 120_000 });
 
-async function saved(page: Page, button: string): Promise<Uint8Array> {
-  const [download] = await Promise.all([
-    page.waitForEvent('download', { timeout: 60_000 }),
-    page.click(button),
-  ]);
+async function saved(page: Page, ask: () => Promise<void>): Promise<Uint8Array> {
+  const [download] = await Promise.all([page.waitForEvent('download', { timeout: 60_000 }), ask()]);
   return new Uint8Array(readFileSync(await download.path()));
 }
 
@@ -65,16 +64,43 @@ function plannedAlone(text: string): Record<string, string> {
 }
 
 describeInBrowser('the bench page in a browser that keeps nothing', () => {
-  it('says so, and all else is as ever: to saved files, with two plans side by side', async () => {
-    const { page, faults, close } = await openWithout('none');
-    const ofReadings = Object.entries(READINGS).map(([key, text]) => [`#reading-of-${key}`, text]);
-    await fill(page, Object.fromEntries(ofReadings));
-    await expect.poll(() => page.textContent('.kept')).toBe(WORD);
-    await page.click('#take-chain');
-    await page.click('#way-part');
-    await fill(page, Object.fromEntries(Object.entries(WHEEL).map(([k, v]) => [fieldOf(k), v])));
-    await checked(page);
+  // One page for both: to open another and plan on it costs as much as the rest.
+  let opened: Opened;
+  beforeAll(async () => {
+    opened = await openWithout('none');
+  });
+  afterAll(() => opened?.close());
 
+  it('by keys alone goes from chain readings to saved files; in each view Tab meets every place, and it is seen', async () => {
+    const { page, faults } = opened;
+    await page.evaluate(listElements);
+    for (const [key, text] of Object.entries(READINGS)) {
+      await type(page, `#reading-of-${key}`, text);
+    }
+    await page.waitForSelector('#take-chain');
+    await goRound(page, 'chain');
+    await press(page, '#take-chain');
+    await press(page, '#way-part');
+    for (const [key, text] of Object.entries(WHEEL)) await type(page, fieldOf(key), text);
+    await page.keyboard.press('Tab');
+    await checked(page);
+    for (const view of ['part', 'drive', 'machine', 'plan', 'run', 'bench', 'after']) {
+      await press(page, `#way-${view}`);
+      expect(await page.getAttribute(`#way-${view}`, 'aria-current')).toBe('page');
+      if (view === 'plan') await page.waitForSelector('text=Without it', { timeout: 60_000 });
+      if (view === 'run') await page.waitForSelector('#scene[data-frames]');
+      await goRound(page, view);
+    }
+    await press(page, '#way-bench');
+    await tabTo(page, '#save-all');
+    const files = unzipSync(await saved(page, () => page.keyboard.press('Enter')));
+    expect(Object.keys(files)).toContain('job-teeth.nc');
+    expect(faults).toEqual([]);
+  });
+
+  it('says so, and all else is as ever: two plans side by side', async () => {
+    const { page, faults } = opened;
+    await expect.poll(() => page.textContent('.kept')).toBe(WORD);
     // One plan is kept to compare; the next two are held against it, not against each other.
     const jobs: string[] = [];
     const change = async (teeth: string): Promise<void> => {
@@ -83,7 +109,7 @@ describeInBrowser('the bench page in a browser that keeps nothing', () => {
       await checked(page);
       await page.click('#way-plan');
     };
-    const jobText = async () => strFromU8(await saved(page, 'text=Save the job'));
+    const jobText = async () => strFromU8(await saved(page, () => page.click('text=Save the job')));
     jobs.push(await jobText());
     await page.click('#way-plan');
     expect((await figures(page))[0]).toEqual(['', 'Now']);
@@ -113,11 +139,10 @@ describeInBrowser('the bench page in a browser that keeps nothing', () => {
     await page.click('#redo');
     await checked(page);
     await page.click('#way-bench');
-    const files = unzipSync(await saved(page, '#save-all'));
+    const files = unzipSync(await saved(page, () => page.click('#save-all')));
     expect(strFromU8(files['job.yaml']!)).toContain('teeth: 11');
     expect(Object.keys(files)).toContain('job-teeth.nc');
     expect(faults).toEqual([]);
-    await close();
   });
 
   for (const kind of ['refused', 'silent'] as const) {

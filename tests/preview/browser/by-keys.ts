@@ -1,10 +1,6 @@
-/** The bench page by the keyboard alone: no pointer, and the focus goes nowhere but by Tab. */
-import { readFileSync } from 'node:fs';
+/** A page by the keyboard alone: no pointer, and the focus goes nowhere but by Tab. */
 import type { Page } from 'playwright-core';
-import { unzipSync } from 'three/addons/libs/fflate.module.js';
-import { expect, it } from 'vitest';
-import { describeInBrowser, open } from './chromium.js';
-import { CHECKED, READINGS, WHEEL, benchUrl, fieldOf } from './wheel.js';
+import { expect } from 'vitest';
 
 /** Far more than there are places for the focus in any view. */
 const MOST_TABS = 400;
@@ -12,15 +8,25 @@ const MOST_TABS = 400;
 declare global {
   /** Elements of the page in their order, those of trees of their own behind their hosts. */
   var allElements: () => HTMLElement[];
+  /** A name for an element that no other has. */
+  var nameOf: (element: Element) => string;
 }
 
-const listElements = (): void => {
+/** To be run in the page before all else here. */
+export const listElements = (): void => {
   const within = (root: Document | ShadowRoot): HTMLElement[] =>
     [...root.querySelectorAll<HTMLElement>('*')].flatMap((e) => [
       e,
       ...(e.shadowRoot ? within(e.shadowRoot) : []),
     ]);
   globalThis.allElements = () => within(document);
+  const numbers = new WeakMap<Element, number>();
+  let count = 0;
+  globalThis.nameOf = (element) => {
+    const number = numbers.get(element) ?? count++;
+    numbers.set(element, number);
+    return `${number} ${element.id}`;
+  };
 };
 
 /** Where the focus is: its name, and whether it can be seen there. */
@@ -37,8 +43,7 @@ const focus = (page: Page): Promise<Focus> =>
     while (element.shadowRoot?.activeElement) {
       element = element.shadowRoot.activeElement as HTMLElement;
     }
-    const all = globalThis.allElements();
-    const at = element === document.body ? '' : `${all.indexOf(element)} ${element.id}`;
+    const at = element === document.body ? '' : globalThis.nameOf(element);
     const round = element.closest('.button') ?? element;
     const { outlineStyle, outlineWidth } = getComputedStyle(round);
     const box = round.getBoundingClientRect();
@@ -61,18 +66,18 @@ const focus = (page: Page): Promise<Focus> =>
 /** Names of all that takes the focus in the order of the page; of radio buttons one of a group does. */
 const places = (page: Page): Promise<string[]> =>
   page.evaluate(() => {
-    const all = globalThis.allElements();
     const may = 'a[href], button, input, select, textarea, summary, [tabindex]';
-    return all
+    return globalThis
+      .allElements()
       .filter(
         (e) => e.matches(may) && e.tabIndex >= 0 && !e.matches(':disabled') && e.checkVisibility(),
       )
       .filter((e) => !(e instanceof HTMLInputElement && e.type === 'radio') || e.checked)
-      .map((e) => `${all.indexOf(e)} ${e.id}`);
+      .map(globalThis.nameOf);
   });
 
 /** Presses Tab until the focus is there. */
-async function tabTo(page: Page, selector: string): Promise<void> {
+export async function tabTo(page: Page, selector: string): Promise<void> {
   await page.waitForSelector(`${selector}:not(:disabled)`);
   for (let k = 0; k < MOST_TABS; k++) {
     if (await page.evaluate((s) => document.activeElement?.matches(s), selector)) return;
@@ -81,19 +86,19 @@ async function tabTo(page: Page, selector: string): Promise<void> {
   expect.fail(`no Tab leads to ${selector}`);
 }
 
-async function press(page: Page, selector: string): Promise<void> {
+export async function press(page: Page, selector: string): Promise<void> {
   await tabTo(page, selector);
   await page.keyboard.press('Enter');
 }
 
-async function type(page: Page, selector: string, text: string): Promise<void> {
+export async function type(page: Page, selector: string, text: string): Promise<void> {
   await tabTo(page, selector);
   await page.keyboard.press('Control+a');
   await page.keyboard.type(text);
 }
 
 /** Goes once round the page by Tab, and back from its start: every place is met in turn, and is seen. */
-async function goRound(page: Page, view: string): Promise<void> {
+export async function goRound(page: Page, view: string): Promise<void> {
   const wanted = await places(page);
   // Behind the last place comes the first, or the browser's own and then the first.
   const next = async (keys: string): Promise<Focus> => {
@@ -112,46 +117,3 @@ async function goRound(page: Page, view: string): Promise<void> {
   await next('Tab');
   expect((await next('Shift+Tab')).at, `${view}, backwards`).toBe(wanted.at(-1));
 }
-
-describeInBrowser('the bench page by keys alone', () => {
-  it('goes from chain readings to saved files; in each view Tab meets every place, and it is seen', async () => {
-    const url = await benchUrl();
-    const { page, faults, close } = await open(url, url, {
-      width: 1440,
-      height: 900,
-      offline: true,
-    });
-    await page.evaluate(listElements);
-    const shown = page.locator('.chain-drawing .now text');
-    for (const [key, text] of Object.entries(READINGS)) {
-      await type(page, `#reading-of-${key}`, text);
-      // The drawing shows where that is measured.
-      const of = { span: 'span', pitches: 'span' }[key] ?? key.replace('-', ' ');
-      expect((await shown.textContent())!.toLowerCase(), key).toContain(of);
-    }
-    await page.waitForSelector('#take-chain');
-    await goRound(page, 'chain');
-    await press(page, '#take-chain');
-    await press(page, '#way-part');
-    for (const [key, text] of Object.entries(WHEEL)) await type(page, fieldOf(key), text);
-    await page.keyboard.press('Tab');
-    await page.waitForSelector(CHECKED, { timeout: 120_000 });
-    for (const view of ['part', 'drive', 'machine', 'plan', 'run', 'bench', 'after']) {
-      await press(page, `#way-${view}`);
-      expect(await page.getAttribute(`#way-${view}`, 'aria-current')).toBe('page');
-      if (view === 'plan') await page.waitForSelector('text=Without it', { timeout: 60_000 });
-      if (view === 'run') await page.waitForSelector('#scene[data-frames]');
-      await goRound(page, view);
-    }
-    await press(page, '#way-bench');
-    await tabTo(page, '#save-all');
-    const [download] = await Promise.all([
-      page.waitForEvent('download', { timeout: 60_000 }),
-      page.keyboard.press('Enter'),
-    ]);
-    const files = unzipSync(new Uint8Array(readFileSync(await download.path())));
-    expect(Object.keys(files)).toContain('job-teeth.nc');
-    expect(faults).toEqual([]);
-    await close();
-  });
-});
