@@ -7,7 +7,7 @@ import { planParts } from '../../src/plan/plan.js';
 import type { Plan } from '../../src/post/plan.js';
 
 import { filesFrom } from '../job/job-text.js';
-import { thinBarrow } from '../planned.js';
+import { THIN, examplePlan, thinBarrow } from '../planned.js';
 
 const EXAMPLE = thinBarrow();
 
@@ -100,7 +100,7 @@ describe('a pin', () => {
 });
 
 describe('datum checks in a program', { timeout: 120_000 }, () => {
-  const without = plan('');
+  const without = examplePlan('nursery-barrow', THIN).planned;
   const checked = plan('check-every: 10 min');
 
   it('come at the times promised, with the spindle still', () => {

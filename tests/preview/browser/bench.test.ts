@@ -81,7 +81,7 @@ for (const kind of KINDS) {
         await goThere(page);
         expect(await textOf(page, '#verdict')).toContain('Checked');
         await page.waitForSelector('#scene[data-frames]');
-        await page.screenshot({ path: join(OUTPUT, `bench-run-${kind}.png`) });
+        if (LONG) await page.screenshot({ path: join(OUTPUT, `bench-run-${kind}.png`) });
         await page.click('#way-bench');
         await page.click('#save-all');
         const files = unzipSync(new Uint8Array(await saved('job.zip')));

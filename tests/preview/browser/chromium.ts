@@ -7,6 +7,7 @@ import { deflateSync } from 'node:zlib';
 import { type Browser, type BrowserContext, type Page, chromium } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
 import { ensureBuilt } from '../../built.js';
+import { LONG } from '../../cam/oracle/runs.js';
 import { SWITCHES, findChromium } from './places.mjs';
 
 export const CHROMIUM = findChromium();
@@ -135,6 +136,13 @@ async function withWorker(worker: string): Promise<string> {
   if (own === page) throw new Error('dist/gullet.html has no place for a worker');
   writeFileSync(join(dist, 'gullet.html'), own);
   return dist;
+}
+
+/** A picture for people to look at, taken at night: to draw one takes half a second. */
+export async function picture(page: Page, name: string, fullPage = false): Promise<void> {
+  if (!LONG) return;
+  await still(page);
+  await page.screenshot({ path: join(OUTPUT, `${name}.png`), fullPage });
 }
 
 /** Waits until the scene stands still: two pictures of it are equal. */

@@ -17,7 +17,7 @@ import { jobFileText, withText } from '../../../src/preview/live/job-edit.js';
 import { THIN, exampleText } from '../../planned.js';
 import { run } from '../../cli/run.js';
 import { axeFaults } from './axe.js';
-import { type Opened, OUTPUT, bundled, describeInBrowser, open, still } from './chromium.js';
+import { type Opened, bundled, describeInBrowser, open, picture, still } from './chromium.js';
 
 /** Half as thick as other tests have it: each value that is set asks for a plan or two. */
 const JOB = exampleText('nursery-barrow').replace(THIN[0], 'thickness: 1.2 mm, tip-rounding');
@@ -98,8 +98,7 @@ describeInBrowser('the live page', () => {
     expect(await page.inputValue('#field-machine')).toBe('screw-gantry-light');
     expect(await page.getAttribute('#field-sprocket-flank-relief', 'placeholder')).toBe('0 mm');
     expect(await text(page, '#plan-state')).toMatch(/^Planned and checked in [\d.]+ s\.$/);
-    await still(page);
-    await page.screenshot({ path: join(OUTPUT, 'live-light.png') });
+    await picture(page, 'live-light');
   });
 
   it('changes program and outline with the tooth count; the old ones stay until then', async () => {
@@ -123,7 +122,7 @@ describeInBrowser('the live page', () => {
     expect(await text(page, '#outcome')).toMatch(/Tip diameter[\d.]+ mm[\d.]+ mm/);
     // The same share of the time is on show: the end, so the finished wheel.
     expect((await still(page)).equals(before)).toBe(false);
-    await page.screenshot({ path: join(OUTPUT, 'live-15-teeth.png') });
+    await picture(page, 'live-15-teeth');
   });
 
   nightly('follows a slider while it is moved', async () => {
@@ -168,7 +167,7 @@ describeInBrowser('the live page', () => {
     // It speaks of the hub, which has no field here, so it stands at the top.
     expect(await text(page, '#status')).toMatch(/^refused: the hub of 26 mm/);
     expect(await text(page, '#facts')).toContain('12 teeth');
-    await page.screenshot({ path: join(OUTPUT, 'live-refused.png') });
+    await picture(page, 'live-refused');
   });
 
   it('marks the field of what is refused, whichever it is', async () => {
@@ -227,7 +226,7 @@ describeInBrowser('the live page', () => {
       strFromU8(files['nursery-barrow-teeth.nc']!),
     );
     expect(await axeFaults(page)).toEqual([]);
-    await page.screenshot({ path: join(OUTPUT, 'live-dark.png') });
+    await picture(page, 'live-dark');
     await page.emulateMedia({ colorScheme: 'light' });
   });
 
@@ -298,8 +297,7 @@ describeInBrowser('a first look on the live page', () => {
     await page.click('#level-on');
     expect(await text(page, '#dial-caption')).toContain('of the rim');
     expect(await axeFaults(page)).toEqual([]);
-    await still(page);
-    await page.screenshot({ path: join(OUTPUT, 'live-first-look.png') });
+    await picture(page, 'live-first-look');
   });
 
   nightly('gives way to the job that comes next, whose check then ends', async () => {

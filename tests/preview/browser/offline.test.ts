@@ -21,6 +21,7 @@ import {
   bundled,
   describeInBrowser,
   open,
+  picture,
   still,
 } from './chromium.js';
 import { silhouette, stockAlone } from './silhouette.js';
@@ -45,7 +46,6 @@ async function samePage(): Promise<Page> {
   return kept.page;
 }
 
-const shot = (page: Page, name: string) => page.screenshot({ path: join(OUTPUT, `${name}.png`) });
 const line = async (page: Page) => Number(await page.textContent('.program .now .line-number'));
 const seconds = async (page: Page) => Number(await page.getAttribute('#strip', 'aria-valuenow'));
 
@@ -79,8 +79,7 @@ describeInBrowser('the offline page', () => {
       loads.map(({ title, detail }) => title + detail),
     );
     expect(await page.textContent('#verdict')).toMatch(/^Checked.*reaches its end.* s in all/);
-    await still(page);
-    await shot(page, 'start-light');
+    await picture(page, 'start-light');
   });
 
   it('has every control within reach of the keyboard, with focus to be seen', async () => {
@@ -186,8 +185,7 @@ describeInBrowser('the offline page', () => {
     await at(0.7);
     await at(0.5);
     await page.mouse.up();
-    await still(page);
-    await shot(page, 'middle-light');
+    await picture(page, 'middle-light');
   });
 
   it('goes to the worst loads and shows the figures of plan.json', async () => {
@@ -214,8 +212,7 @@ describeInBrowser('the offline page', () => {
     expect(await page.textContent('#gap-caption')).toMatch(
       /mm deep, chip .* N push the tip .* drawn ×/,
     );
-    await still(page);
-    await shot(page, 'worst-load-dark');
+    await picture(page, 'worst-load-dark');
     await page.emulateMedia({ colorScheme: 'light' });
   });
 
@@ -275,8 +272,7 @@ describeInBrowser('the offline page', () => {
     expect(50 * mostMm).toBeGreaterThan(1.5);
     await page.keyboard.press('Escape');
     await page.click('button[data-look="corner"]');
-    await still(page);
-    await shot(page, 'form-error');
+    await picture(page, 'form-error');
   });
 
   it('has no fault for axe, light and dark, wide and narrow', async () => {
@@ -312,8 +308,7 @@ describeInBrowser('the offline page', () => {
     expect(await page.isVisible('button[data-kind=load] >> nth=0')).toBe(false);
     await page.click('summary:has-text("Moments")');
     await page.click('button[data-kind=load] >> nth=0');
-    await still(page);
-    await page.screenshot({ path: join(OUTPUT, 'narrow-dark.png'), fullPage: true });
+    await picture(page, 'narrow-dark', true);
   });
 
   nightly('changes between light and dark by its button', async () => {
@@ -354,8 +349,7 @@ describeInBrowser('the offline page', () => {
       '67 to 83',
       '83 to 100 %',
     ]);
-    await still(page);
-    await shot(page, 'patterns');
+    await picture(page, 'patterns');
   });
 
   it('prints the warning sheet and nothing else, as the sheet itself would', async () => {
@@ -404,7 +398,7 @@ describeInBrowser('the offline page', () => {
     expect((await stock()) / before).toBeCloseTo(share, 1);
     await page.click('button[data-kind=load] >> nth=0');
     expect(await page.textContent('#gap-caption')).toMatch(/deep/);
-    await shot(page, 'flat');
+    await picture(page, 'flat');
   });
 
   it('cuts the blank down to the outline, in the picture', async () => {
