@@ -1,8 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { planJob, planParts } from '../../src/plan/plan.js';
+import { planParts } from '../../src/plan/plan.js';
 import { oddsWarnings } from '../../src/plan/warnings.js';
 import { machineOf } from '../machines/machine-of.js';
 import { THIN, exampleJob } from '../planned.js';
+
+/** At one speed: where no way is fit, every way at each of them is weighed to the end. */
+const thin = exampleJob('nursery-barrow', THIN);
+const SLOW = { ...thin, limits: { ...thin.limits, spindleRpm: 10_000 } };
 
 const odds = (all: number) => ({ drive: 1, cutter: 1, edge: all, other: 1, all });
 const codes = (all: number, chatter: number) =>
@@ -35,10 +39,7 @@ describe('a plan whose drives decide', () => {
   it('asks neither axis for more than its thrust at risk, however unlike they are', () => {
     const thrustN = { x: 160, y: 130 };
     const machine = machineOf({ id: 'unlike', basedOn: 'screw-gantry-light', thrustN }, 'own');
-    const { predicted, limits } = planJob({
-      ...exampleJob('nursery-barrow', THIN),
-      machine,
-    }).summary;
+    const { predicted, limits } = planParts({ ...SLOW, machine }).summary;
     const { driveDemandN: asked, driveThrustN: borne } = predicted;
     expect(limits.driveDemandN).toEqual(borne);
     // Y is what binds: it is asked for what it bears, and X for what that leaves.
@@ -49,8 +50,7 @@ describe('a plan whose drives decide', () => {
 });
 
 it('refuses a cut that is likelier to fail than any job may accept, and says of what', () => {
-  const job = exampleJob('nursery-barrow', THIN);
   // Six times as fast as the edge is meant to go: v T^n = C leaves it a 1300th of its time.
-  const soft = { ...job, material: { ...job.material, edgeSpeedMPerMin: 15 } };
+  const soft = { ...SLOW, material: { ...SLOW.material, edgeSpeedMPerMin: 15 } };
   expect(() => planParts(soft)).toThrow(/with a chance of under 0.1 %.*a worn-out edge/);
 });

@@ -158,12 +158,14 @@ describe.each(TOOTH_FORMS)('%s', (form) => {
         }
       }
       expect(worst, `${name} ${teeth} ${d}`).toBeLessThan(1e-9);
+      const back = offsetLoop(off, -d);
+      expect(signedArea(back)).toBeCloseTo(signedArea(s.outline), 7);
+      // Of more teeth the same by night.
+      if (!LONG && teeth > 12) continue;
       const areas = clipperOffsetAreas(s.outline, d, 1e-4);
       expect(areas).toHaveLength(1);
       // Chords within 1e-4 mm on the boundary, source and result.
       expect(Math.abs((areas[0] as number) - signedArea(off)) / signedArea(off)).toBeLessThan(2e-5);
-      const back = offsetLoop(off, -d);
-      expect(signedArea(back)).toBeCloseTo(signedArea(s.outline), 7);
     }
   });
 
