@@ -153,9 +153,8 @@ function belowOf(job: Job, setup: CheckSetup): Keep[] {
 }
 
 /** Lowest height of a move within the ring of something to keep. mm */
-function lowestIn(op: Motion, { withinMm, outsideMm }: Keep): number {
+function lowestIn(op: Motion, { withinMm, outsideMm = -1 }: Keep): number {
   const z = lowestWithin(op, withinMm);
-  if (outsideMm === undefined || z === Infinity) return z;
   // A straight way that begins or ends in the clear middle and stays there.
   const far = Math.max(hypot(op.from[0], op.from[1]), hypot(op.to[0], op.to[1]));
   const inside = far <= outsideMm && !(op.op === 'arc' && arcLeaves(op, outsideMm));

@@ -1,5 +1,5 @@
 /** Is the finished wall cut in climb, as its predicted size has it? A mirrored program is not. */
-import { isLevel, isMotion, pieceOf } from '../../cam/stock/replay/motion.js';
+import { isMotion, pieceOf } from '../../cam/stock/replay/motion.js';
 import { pieceAt, pieceLengthMm } from '../../cam/stock/path-piece.js';
 import type { OpLoads, ReplaySetup } from '../../cam/stock/replay.js';
 import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
@@ -28,7 +28,7 @@ export function climbFindings(
   const mm = { left: 0, right: 0 };
   let line = 0;
   ops.forEach((op, i) => {
-    if (!isMotion(op) || !isLevel(op) || op.to[2] > -DEPTH_TOL_MM) return;
+    if (!isMotion(op) || op.to[2] > -DEPTH_TOL_MM) return;
     const piece = loads.engagementRad[i]! > 0 ? pieceOf(op) : null;
     if (piece === null) return;
     const lengthMm = pieceLengthMm(piece) / SHARES.length;

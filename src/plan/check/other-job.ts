@@ -57,7 +57,8 @@ export function gapsRound(ops: readonly CanonicalOp[]): Gaps | null {
     const piece = op.to[2] <= deepest + 0.01 ? pieceOf(op) : null;
     if (!piece) continue;
     const count = Math.min(2000, Math.ceil(pieceLengthMm(piece) / 0.05) + 1);
-    for (let i = 0; i <= count; i++) {
+    // Its end is the start of the next.
+    for (let i = 0; i < count; i++) {
       const [x, y] = pieceAt(piece, i / count);
       const bin = Math.floor((wrapRad(atan2(y, x)) / TURN_RAD) * BINS) % BINS;
       nearest[bin] = Math.min(nearest[bin]!, norm2(x, y));

@@ -47,16 +47,20 @@ describe('the finished wall', () => {
     expect(codes(DISC, [up(11.05)])).toEqual([]);
   });
 
-  it('counts by length, and only what is cut, level and below the face', () => {
+  it('counts by length, and only what is cut, below the face, level or not', () => {
     const half = arc(5, [11, 0, -1], [-11, 0, -1], [0, 0], { ccw: false });
     const quarter = arc(3, [11, 0, -1], [0, 11, -1], [0, 0]);
     expect(codes(DISC, [quarter, half])).toEqual([]);
-    expect(told(DISC, [quarter, { ...quarter, line: 4 }, quarter, half])[0]).toMatchObject({
+    expect(
+      told(DISC, [quarter, half, { ...quarter, line: 6 }, { ...quarter, line: 7 }])[0],
+    ).toMatchObject({
       line: 3,
       value: expect.closeTo(0.6, 9),
     });
     expect(codes(DISC, [round(3, 11, true)], 0)).toEqual([]);
     expect(codes(DISC, [round(3, 11, true, 0)])).toEqual([]);
+    const down = { ...round(3, 11, true), from: [11, 0, -0.5] as const };
+    expect(codes(DISC, [down])).toEqual(CONVENTIONAL);
     expect(codes(null, [round(3, 11, true)])).toEqual([]);
   });
 });

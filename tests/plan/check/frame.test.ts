@@ -50,6 +50,8 @@ describe('a zero that is moved', () => {
     ]);
     expect(ends('G0 Z5', 'G0 X10 Y20', 'G92 X0', 'G92.1', 'G0 X11').at(-1)).toEqual([11, 20, 5]);
     expect(ends('G0 Z5', 'G0 X10 Y20', 'G10 L2 P1 X4', 'G0 X0').at(-1)).toEqual([4, 20, 5]);
+    const nought = framed('G0 Z5', 'G0 X10 Y20', 'G10 L2 P1 X0', 'G0 X1');
+    expect([nought.told, nought.moves.at(-1)!.to]).toEqual([[], [1, 20, 5]]);
   });
 
   it('with the centres of arcs in each plane', () => {
@@ -66,6 +68,8 @@ describe('a zero that is moved', () => {
   it('before the first move it is the zero of the job; by G92 the place is known, too', () => {
     expect(ends('G92 X3 Y4 Z5', 'G91 G0 X1')).toEqual([[4, 4, 5]]);
     expect(framed('G92 X3 Y4 Z5', 'G0 X1').told).toEqual([]);
+    // An axis that G92 does not name is as unknown as before.
+    expect(framed('G92 X3 Y4', 'G0 X1').told).toEqual(['2 warning start-height']);
     expect(framed('G55', 'G0 Z5', 'G0 X1 Y1').told).toEqual([]);
   });
 

@@ -54,9 +54,16 @@ describe('a program of another wheel', () => {
       return other;
     };
     expect([wavy(12), wavy(13), wavy(0), []].map(told)).toEqual([false, true, false, false]);
-    // Twice the gaps nearer to the axis than 28 mm: this wheel, gone round twice; a larger one is not.
-    const larger = wavy(24).map((op) => 'to' in op && 'from' in op ? { ...op, from: [op.from[0] * 2, op.from[1] * 2, -1], to: [op.to[0] * 2, op.to[1] * 2, -1] } as CanonicalOp : op); // prettier-ignore
-    expect([wavy(24), larger].map(told)).toEqual([false, true]);
+    // Twice the gaps nearer to the axis than 28 mm: this wheel, gone round twice. Twice as large it is
+    // another, and one of as many teeth is none.
+    const twice = (ops: readonly CanonicalOp[]) =>
+      ops.map((op) =>
+        op.op === 'feed'
+          ? feed(op.line, [2 * op.from[0], 2 * op.from[1], -1], [2 * op.to[0], 2 * op.to[1], -1])
+          : op,
+      );
+    const [same, more] = [wavy(12), wavy(24)];
+    expect([more, twice(more), twice(same)].map(told)).toEqual([false, true, false]);
   });
 
   it('is named with both tooth counts and not replayed', () => {

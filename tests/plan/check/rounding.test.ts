@@ -27,6 +27,7 @@ describe('G64 P', () => {
     expect(told(mode(0.01), ...corner)).toEqual([]);
     expect(told(mode(), ...corner)).toEqual([]);
     expect(told(mode(0.5), corner[0]!)).toMatchObject([{ severity: 'warning' }]);
+    expect(told(mode(0.5), corner[0]!)[0]!.text).not.toContain('the first in line');
     // In force over the work only, and taken back before the end.
     const high = feed(3, [0, 0, 5], [9, 0, 5]);
     expect(told(mode(0.5), high, mode(0.01), ...corner)).toEqual([]);
