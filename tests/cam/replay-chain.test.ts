@@ -64,6 +64,17 @@ describe('a ramp in short lines', () => {
     expect(many.removedMm3).toBeLessThan(1.06 * wedge);
   });
 
+  it('each line is as deep as it goes', () => {
+    const lines = ramp(100);
+    const { loads } = run(lines);
+    const { ops } = readProgram(`${HEAD}${lines.join('\n')}\nM2\n`);
+    for (const [i, { line, op }] of ops.entries()) {
+      if (op !== 'feed') continue;
+      const deepMm = 0.005 * (line - HEAD_LINES - 2);
+      expect(Math.abs(loads.axialMm[i]! - deepMm), `line ${line}`).toBeLessThan(0.0051);
+    }
+  });
+
   it('costs no more in 800 lines than in 125', () => {
     const [few, many] = [run(ramp(125)), run(ramp(800))];
     expect(many.samples).toBeLessThan(1.3 * few.samples);
@@ -94,6 +105,18 @@ describe('a ramp in short lines', () => {
     expect(turning.findings).toEqual([]);
     const one = run(['M3 S10000', ...flatter(ramp(1))]);
     expect(turning.peakForceN.y.value / one.peakForceN.y.value).toBeCloseTo(1, 1);
+  });
+
+  it('from over the face, only the lines that go below it are told', () => {
+    // Through the face within the third line of five that are looked at together.
+    const heights = ramp(100).map((line) =>
+      line.replace(/Z-(0\.\d+)/, (_, z: string) => `Z${(0.238 - Number(z)).toFixed(4)}`),
+    );
+    const { findings } = run(heights.map((line) => (line === 'G0 Z0' ? 'G0 Z0.238' : line)));
+    const told = findings.filter(({ code }) => code === 'ramp').map(({ line }) => line);
+    // Line n ends at Z 0.238 - 0.005 n: from the 48th on, after the two of the way in.
+    expect(told[0]! - HEAD_LINES - 2).toBe(48);
+    expect(told).toHaveLength(53);
   });
 
   it('in air there is nothing', () => {

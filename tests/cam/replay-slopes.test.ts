@@ -67,6 +67,24 @@ describe('a ramp', () => {
     expect(probe.report.findings[0]!.text).toContain('a probe move');
   });
 
+  it('is told with where and how steep', () => {
+    // atan(1 / 20) = 2.86 deg.
+    expect(run('G0 X-10 Y0\nG0 Z0\nG1 X10 Z-1').report.findings[0]!.text).toBe(
+      'the cutter goes down into material at Z 0.000, 2.9 deg steep; 2 deg is the most for a ramp',
+    );
+  });
+
+  it('onto a pin thinner than the cutter, which its rim never meets', () => {
+    // A ring of 2.2 mm about the axis leaves a pin of 0.7 mm, Z0 to Z-1.
+    const ring = 'G0 X2.2 Y0\nG1 Z-1\nG3 X2.2 Y0 I-2.2 J0\nG0 Z5\nG0 X0';
+    const onto = (z: number) => codes(run(`${ring}\nG0 Z0.2\nG1 X0.3 Z${z}`).report).slice(1);
+    expect(onto(-0.5)).toEqual(['ramp 7']);
+    expect(onto(0.1)).toEqual([]);
+    // Gone round on the inside, too, there is no pin.
+    const gone = ring.replace('G0 Z5', 'G1 X0.5\nG0 Z5');
+    expect(codes(run(`${gone}\nG0 Z0.2\nG1 X0.3 Z-0.5`).report).slice(1)).toEqual([]);
+  });
+
   it('its gouge is measured where it is below the face', () => {
     const wheel = makeDistanceField([
       arc([8, 0], [-8, 0], [0, 0], true),
@@ -173,6 +191,15 @@ describe('arcs in upright planes (RS274/NGC 3.5.3: seen from the plus end of the
     expect(codes(aside.report)).toEqual([]);
     const travel = run('G0 X0 Y0\nG0 Z5\nG18 G2 X10 Z5 I5 K-400');
     expect(codes(travel.report).map((c) => c.split(' ')[0])).toContain('travel');
+  });
+
+  it('sweep as far as they bulge, which is farther than their ends', () => {
+    // From X3 to X-3 about Z-2: radius 3.61 mm, widest two mm under the face.
+    const dip = 'G0 X3 Y0\nG0 Z0\nG18 G3 X-3 Z0 I-3 K-2\nG17\nG0 Z5';
+    const down = (x: number) => codes(run(`${dip}\nG0 X${x}\nG1 Z-0.9`).report).slice(1);
+    expect(down(3.55)).toEqual([]);
+    expect(down(-3.55)).toEqual([]);
+    expect(down(3.7)).toEqual(['plunge 7']);
   });
 });
 
