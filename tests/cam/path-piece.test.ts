@@ -4,8 +4,11 @@ import {
   type PathPiece,
   arcPiece,
   linePiece,
+  distanceToPiece,
   nearOrigin,
+  partOfPiece,
   pieceAt,
+  pieceLengthMm,
 } from '../../src/cam/stock/path-piece.js';
 import { runs } from './oracle/runs.js';
 
@@ -84,5 +87,37 @@ describe('parts of a path near the origin', () => {
     const [[from, to]] = nearOrigin(linePiece(-1e7, 3, 1e7, 3), 5) as [[number, number]];
     expect((to - from) * 2e7).toBeCloseTo(8, 6);
     expect(from * 2e7 - 1e7).toBeCloseTo(-4, 6);
+  });
+});
+
+describe('one piece', () => {
+  it('is as far from a point as the nearest of many places of it', () => {
+    fc.assert(
+      fc.property(fc.oneof(line, arc), coordinate, coordinate, (piece, x, y) => {
+        let nearest = Infinity;
+        for (let i = 0; i <= 2000; i++) {
+          const [px, py] = pieceAt(piece, i / 2000);
+          nearest = Math.min(nearest, Math.hypot(x - px, y - py));
+        }
+        const found = distanceToPiece(x, y, piece);
+        expect(found).toBeLessThan(nearest + 1e-9);
+        expect(found).toBeGreaterThan(nearest - pieceLengthMm(piece) / 2000 - 1e-9);
+      }),
+      { numRuns: runs(100) },
+    );
+  });
+
+  it('in part begins and ends where it would be; a part of no length is no full turn', () => {
+    const whole = arcPiece(5, 0, -3, 4, 0, 0, true);
+    const part = partOfPiece(whole, 0.25, 0.75);
+    for (const [mine, its] of [
+      [0, 0.25],
+      [0.5, 0.5],
+      [1, 0.75],
+    ] as const) {
+      pieceAt(part, mine).forEach((v, k) => expect(v).toBeCloseTo(pieceAt(whole, its)[k]!, 9));
+    }
+    expect(pieceLengthMm(partOfPiece(whole, 0.5, 0.5 + 1e-12))).toBeLessThan(1e-9);
+    expect(partOfPiece(whole, 0.5, 0.5).radiusMm).toBe(0);
   });
 });

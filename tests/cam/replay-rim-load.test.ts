@@ -4,7 +4,7 @@
  */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { rimForce, sweptWidth } from '../../src/cam/stock/replay/rim-load.js';
+import { fromTheWall, rimForce, sweptWidth } from '../../src/cam/stock/replay/rim-load.js';
 import { type RimStretches, rimTotalRad } from '../../src/cam/stock/stock-front.js';
 import { cutter3, steel } from '../machines/fixtures.js';
 import { runs } from './oracle/runs.js';
@@ -127,5 +127,25 @@ describe('rim in material', () => {
     expect(sweptWidth(rim, 0)).toBeCloseTo(width, 12);
     expect(sweptWidth(rimOf([0.5, 0.5 + Math.PI]), 0.5 + Math.PI / 2)).toBeCloseTo(2, 12);
     expect(sweptWidth(rimOf(), 1)).toBe(0);
+  });
+});
+
+describe('on which side the wall is', () => {
+  it('in every heading: on the right it is climb, and angles count from the normal on that side', () => {
+    for (const heading of [0, 0.7, 1.9, 3, 4.4, 6.1]) {
+      // Half the rim before the cutter, less 0.2 rad on one side.
+      const right = rimOf([heading - Math.PI / 2, heading + Math.PI / 2 - 0.2]);
+      const left = rimOf([heading - Math.PI / 2 + 0.2, heading + Math.PI / 2]);
+      for (const [rim, climb] of [
+        [right, true],
+        [left, false],
+      ] as const) {
+        const wall = fromTheWall(rim, heading);
+        expect(wall.climb, `${heading}`).toBe(climb);
+        expect(wall.intervals).toHaveLength(1);
+        expect(wall.intervals[0]!.fromRad).toBeCloseTo(0, 9);
+        expect(wall.intervals[0]!.toRad).toBeCloseTo(Math.PI - 0.2, 9);
+      }
+    }
   });
 });

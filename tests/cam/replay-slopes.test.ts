@@ -85,6 +85,16 @@ describe('a ramp', () => {
     expect(codes(run(`${gone}\nG0 Z0.2\nG1 X0.3 Z-0.5`).report).slice(1)).toEqual([]);
   });
 
+  it('is no deeper than where it still meets something', () => {
+    // A slot from X2 on is there already: where the cutter stands in its round end it is in air.
+    const slot = 'G0 X12 Y0\nG1 Z-1\nG1 X2\nG0 Z5\nG0 X-10\nG0 Z0\n';
+    const { report, at } = run(`${slot}G1 X10 Z-1`);
+    const mm = report.loads.axialMm[at(7)]!;
+    // 12 mm of 20 mm on the way to Z-1, to within a millimetre of way.
+    expect(mm).toBeGreaterThan(0.6 - 0.051);
+    expect(mm).toBeLessThan(0.6 + 0.051);
+  });
+
   it('its gouge is measured where it is below the face', () => {
     const wheel = makeDistanceField([
       arc([8, 0], [-8, 0], [0, 0], true),
