@@ -37,7 +37,7 @@ export function spindleWaitFindings(
       }
       turning = rpm;
       const change = Math.abs(rpm - settled);
-      if (rpm === 0 || change <= SMALL_CHANGE * rpm) continue;
+      if (change <= SMALL_CHANGE * rpm) continue;
       // While it still comes up from rest, the wait for that goes on.
       started = settled === 0;
       neededS = started ? spindle.spinUpS : (spindle.spinUpS * change) / spindle.maxRpm;

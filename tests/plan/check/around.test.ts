@@ -188,6 +188,10 @@ describe('the screws of a plate: heads of 5 mm between bore and spacer', () => {
     expect(codesOn(PLATE, [feed(3, [5, 0, 1], [-5, 0, 1])])).toEqual([]);
     expect(codesOn(PLATE, [arc(3, [5, 0, 1], [5, 0, 1], [0, 0])])).toEqual([]);
     expect(codesOn(PLATE, [arc(3, [5, 0, 1], [5, 0, 1], [12, 0])])).toEqual(['3 warning screws']);
+    // About X3, out to 5 mm.
+    expect(codesOn(PLATE, [arc(3, [5, 0, 1], [5, 0, 1], [3, 0])])).toEqual([]);
+    // Below the blank there is no ring in the bore either.
+    expect(codesOn(FREE, [feed(3, [5, 0, -6.5], [-5, 0, -6.5])])).toEqual([]);
     // So on the way to the bore.
     expect(codesOn(PLATE, across(0, 1), { target: 'bore' })).toEqual(['3 warning screws']);
   });

@@ -39,10 +39,13 @@ describe('the finished wall', () => {
     expect(told(DISC, [round(3, 11, true)])[0]!.text).toMatch(/^100 % of the finished wall/);
   });
 
-  it('by lines, too: along +Y on the right of the disc', () => {
+  it('by lines, too: along +Y on the right of the disc, -X behind it', () => {
     const up = (x: number) => feed(3, [x, -0.3, -1], [x, 0.3, -1]);
     expect(codes(DISC, [up(11)])).toEqual(CONVENTIONAL);
     expect(codes(DISC, [up(-11)])).toEqual([]);
+    const along = (x: number) => feed(3, [x, 11, -1], [-x, 11, -1]);
+    expect(codes(DISC, [along(0.3)])).toEqual(CONVENTIONAL);
+    expect(codes(DISC, [along(-0.3)])).toEqual([]);
     // 0.05 mm off the finished wall there is an allowance between.
     expect(codes(DISC, [up(11.05)])).toEqual([]);
   });

@@ -122,6 +122,14 @@ describe('standing still in a cut', () => {
     expect(rest([to(26.51, -1), DWELL])).toEqual(TOLD);
   });
 
+  it('is said in words: how long it waits, or that it stops', () => {
+    const texts = found((f) => restFindings(f, [to(20, -1), DWELL, STOP], STOCK, 1.5));
+    expect(texts.map(({ text }) => text.split(';')[0])).toEqual([
+      'stops at Z -1.00 with the cutter against a wall',
+      'waits 2 s at Z -1.00 with the cutter against a wall',
+    ]);
+  });
+
   it('not where all round is taken, at that depth: before the program, too', () => {
     const round = (z: number, radius: number) =>
       arc(3, [15 + radius, 0, z], [15 + radius, 0, z], [15, 0]);

@@ -79,6 +79,8 @@ describe('a zero that is moved', () => {
     expect(other.texts[0]).toMatch(/judged as if it were the same$/);
     expect(other.moves.at(-1)!.to).toEqual([1, 1, 5]);
     expect(framed('G0 Z5', 'G0 X10 Y20', 'G92 X0', 'M2').told).toEqual([]);
+    // M2 goes back to G54, which is nobody's concern any more.
+    expect(framed('G10 L2 P1 X0 Y0 Z0', 'G55', 'G0 Z5', 'G0 X1 Y1', 'M2').told).toEqual([]);
   });
 });
 

@@ -55,6 +55,10 @@ describe('G64 P', () => {
     expect(count(corner[0]!, bent(3.1))).toBe('1');
     expect(count(corner[0]!, feed(6, [9, 0, -1], [0, 0, -1]))).toBe('1');
     expect(count(feed(5, [0, 0, 0], [9, 0, -1]), corner[1]!)).toBe('1');
+    // Those before it may be left are kept.
+    const back = rapid(7, [9, 9, -1], [0, 0, -1]);
+    const later = told(mode(), ...corner, back, mode(1), ...corner)[0]!.text;
+    expect(/at (\d+) corners/.exec(later)![1]).toBe('1');
   });
 
   it('is read with its unit, from a program', () => {
