@@ -23,6 +23,20 @@ export const BEARERS = {
   stepdown: 'stepdown',
 } as const;
 
+/** What would lift each. */
+export const LIFTED_BY: Readonly<Record<Bearer, string>> = {
+  cutter: 'a shorter stick-out or a thicker cutter',
+  drive: 'a pull test that shows more thrust than is known, or stronger motors',
+  stability:
+    'a shorter stick-out, a stiffer mount, or taps that show the machine is better than its profile',
+  edge: 'a thicker cutter, which is done in fewer minutes',
+  chip: 'a thicker cutter, which takes thicker chips',
+  power: 'a stronger spindle',
+  feed: 'a machine that feeds faster',
+  engagement: 'a higher max-engagement in job or machine, where its heat and chips can be borne',
+  stepdown: 'a higher max-stepdown in job or machine, as far as the flutes reach',
+};
+
 export interface ExplainRow {
   readonly bearer: Bearer;
   readonly used: number;

@@ -7,7 +7,7 @@ import { given, parseRisk } from './retune/args.js';
 import { profileAndLog, runName } from './retune/files.js';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
-import { BEARERS, explainJob } from '../plan/explain.js';
+import { BEARERS, LIFTED_BY, explainJob } from '../plan/explain.js';
 import { TOLD, edgeMinutes } from '../say/given-run.js';
 import { SHOWN } from '../say/bearers.js';
 import { type Advice, advise } from '../plan/advise.js';
@@ -168,7 +168,7 @@ function explainResult(job: Job, args: PlanArgs): CommandResult {
   const first = rows[0];
   const answer =
     first && first.withoutMin !== null
-      ? `What holds this cut back most is the ${BEARERS[first.bearer]}: about ${formatMinutes(timeMin)} as it is, ${formatMinutes(first.withoutMin)} if it were no matter.`
+      ? `What holds this cut back most is the ${BEARERS[first.bearer]}: about ${formatMinutes(timeMin)} as it is, ${formatMinutes(first.withoutMin)} if it were no matter.\nWhat would lift it: ${LIFTED_BY[first.bearer]}.`
       : `About ${formatMinutes(timeMin)}; no single limit makes it longer.`;
   const set =
     `Chosen together: ${way.spindleRpm} rpm, ${way.engagementDeg.toFixed(0)} deg, ` +

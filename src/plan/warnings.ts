@@ -1,5 +1,6 @@
 /** Warnings of a plan, from what each stage found. */
 import { unusedDatum } from '../cam/datum.js';
+import { LIFTED_BY } from '../cam/explain.js';
 import type { CamPlan } from '../cam/sequence.js';
 import { SCREW_HEAD_MM, nutHeightMm } from '../cam/holding-choice.js';
 import { OVERRUN_MM } from '../cam/process.js';
@@ -34,7 +35,7 @@ export function oddsWarnings(
   if (chatterProbability > chatterAccepted + SAME_CHATTER) {
     found.push({
       code: 'chatter',
-      text: `it chatters on ${percent(chatterProbability)} of 100 machines like this, and no way of cutting keeps to ${percent(chatterAccepted)}: a shorter stick-out, a stiffer mount, or taps that show the machine is better than its profile`,
+      text: `it chatters on ${percent(chatterProbability)} of 100 machines like this, and no way of cutting keeps to ${percent(chatterAccepted)}: ${LIFTED_BY.stability}`,
       value: chatterProbability,
       limit: chatterAccepted,
     });
