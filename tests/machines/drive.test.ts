@@ -71,6 +71,19 @@ describe('the simulation itself', () => {
     ];
     got.forEach((share, i) => expect(Math.abs(share - printed[i]!)).toBeLessThan(0.07));
   });
+
+  // Teeth short in the cut, along a direction in which their mean all but cancels: with the force read at
+  // points of a step the mean was off by a third.
+  it.each([
+    ['belt', { ...BELT, rotorDamping: 0.19, travelMPerS: 0.04 }, 16_851, 21, 1.029],
+    ['larger, lead 5', { ...LARGE_5, travelMPerS: 0.03 }, 9778, 42, 1.243],
+  ] as const)('does not hang on its step: %s', (_, axis, rpm, phiDeg, directionRad) => {
+    const force = turnForce([1, 1, 1], phiDeg * DEG, 0.26, directionRad);
+    const [usual, fine] = [4e-5, 1e-5].map((stepS) =>
+      meanAtLoss(axis, force, rpm, 0.3, 1.05, stepS),
+    );
+    expect(Math.abs(usual! / fine! - 1)).toBeLessThan(0.015);
+  });
 });
 
 interface Cut {
@@ -156,6 +169,72 @@ function demandAtLoss({ axis, rpm, phiRad, runout, directionRad }: Cut): number 
   return (axis.frictionN + (cutN * share * axis.thrustN) / meanN) / axis.thrustN;
 }
 
+/** Cuts that lost steps below their demand while a part of it was missing. */
+const TAUGHT: readonly Cut[] = [
+  {
+    name: 'the turn meets a resonance that came down: 0.84 on the whole rate of the field',
+    axis: {
+      ...LARGE_4,
+      rotorDamping: 0.0212,
+      driveDamping: 0.0254,
+      frameDamping: 0.0148,
+      headKg: 2.2,
+      frameNPerM: 3.67e6,
+      travelMPerS: 0.0093,
+    },
+    rpm: 9354,
+    phiRad: 126.2 * DEG,
+    runout: 0.99,
+    directionRad: 0.6,
+  },
+  {
+    name: 'the turn feeds a mode of half its frequency: 0.91 where that is not seen',
+    axis: { ...LARGE_4, rotorDamping: 0.0268, driveDamping: 0.0394, travelMPerS: 0.0198 },
+    rpm: 20_296,
+    phiRad: 55.06 * DEG,
+    runout: 0.632,
+    directionRad: 1.776,
+  },
+  {
+    name: 'carriage on a field much stiffer than its screw: 0.9 where every swing counts as left behind',
+    axis: {
+      ...axisOf(1, 1, 4, 6.88e6, 10.96),
+      thrustN: 2377,
+      periodM: 1.1473e-4,
+      rotorKg: 6.44,
+      headKg: 1.959,
+      frameNPerM: 1.049e6,
+      rotorDamping: 0.0693,
+      driveDamping: 0.0255,
+      frameDamping: 0.01008,
+      travelMPerS: 0.0311,
+    },
+    rpm: 9464,
+    phiRad: 0.5009,
+    runout: 0.599,
+    directionRad: 0.416,
+  },
+  {
+    name: 'an entry beside a frequency at which the rotor holds the frame: 0.85 by the slope of its stiffness',
+    axis: {
+      ...axisOf(1, 1, 4, 6.363e6, 10.01),
+      thrustN: 2256.5,
+      periodM: 1.04645e-4,
+      rotorKg: 28,
+      headKg: 2.4564,
+      frameNPerM: 941_560,
+      rotorDamping: 0.0623,
+      driveDamping: 0.01763,
+      frameDamping: 0.0115,
+      travelMPerS: 0.009,
+    },
+    rpm: 5545.3,
+    phiRad: 2.1997,
+    runout: 0.869,
+    directionRad: 1.1649,
+  },
+];
+
 /** Demand over thrust at the loss, of random cuts, rising. */
 function ratiosOf(count: number) {
   const random = seeded(11);
@@ -165,6 +244,13 @@ function ratiosOf(count: number) {
 }
 
 describe('demand at the force at which steps are lost', () => {
+  it.each(TAUGHT)('$name', (cut) => {
+    const ratio = demandAtLoss(cut);
+    expect(ratio).toBeGreaterThan(0.95);
+    // No more than the worst tenth of random cuts.
+    expect(ratio).toBeLessThan(1.82);
+  });
+
   it('is never 5 % less than the thrust, and in the median more', () => {
     // A dozen cuts say nothing closer of a median: the night's do.
     const found = ratiosOf(runs(48));
@@ -173,13 +259,13 @@ describe('demand at the force at which steps are lost', () => {
   });
 
   nightly(
-    'is up to a quarter more in the median of 700, 2.3 times in the worst tenth, and never 5 % less',
+    'is up to a quarter more in the median of 700, 1.9 times in the worst tenth, and never 5 % less',
     () => {
       const found = ratiosOf(700);
       const median = found[350]!.ratio;
       expect(median).toBeGreaterThan(1);
       expect(median).toBeLessThan(1.25);
-      expect(found[630]!.ratio).toBeLessThan(2.35);
+      expect(found[630]!.ratio).toBeLessThan(1.95);
       expect(found[0]!.ratio, JSON.stringify(found[0]!.cut)).toBeGreaterThan(0.95);
     },
     600_000,

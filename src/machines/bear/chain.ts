@@ -42,35 +42,86 @@ export interface RotorAnswer {
   readonly re: number;
   readonly im: number;
   /** Share of a force at the head that reaches a rotor held fast. */
-  readonly reach: number;
+  readonly reachRe: number;
+  readonly reachIm: number;
 }
 
 /** Step in frequency for a slope, relative. */
 const SLOPE_STEP = 0.005;
-/** Share of the field's rate that is left to a swing of 52 degrees, 2 J1(a) / a: resonances have come
- *  down as far on the way to the loss. Chosen by our simulation in time of 3,500 cuts: two are unsafe by
- *  more than 5 %, at the whole rate seven. */
-const SWUNG = 0.9;
+/**
+ * Share of the field's rate that is left to a swing of some size, 2 J1(a) / a for a radians of the field's
+ * sine: of 1.1 rad, on which a swing comes up to its resonance, and of 1.5 rad, on which one that is over
+ * its resonance has come away from it. Source of the share: describing function of a sine. Sizes chosen
+ * by our simulation in time, see `drive`.
+ */
+const SWUNG = 0.85;
+const SWUNG_OVER = 0.744;
+const OVER_RAD = 1.5;
+/** Dynamic stiffness at half a swing's frequency, over the field's rate, at which the swing feeds a mode
+ *  there: a field that mean and swing have taken down to 0.6 and less is as good as lost without it. */
+const FED = { low: -1.1, high: -0.6 } as const;
 
 /**
- * Lag of a swing over the lag of the same force at rest, as it is at its largest after an entry, both on
- * a field of the rate that swings leave, c = `SWUNG`.
+ * Lag of a swing over the lag of the same force at rest, as it is at its largest after an entry. The
+ * field's sine softens as the lag swings, so that resonances come down:
  *
- * With the stiffness D = re + c + i im over the field's, the nearest natural frequency lies some
- * d = |re + c| / |dD/d omega| off and a sway there dies away at e = |im| over the same. The size of the swing then follows
- * z' = -(e + i d) z + force, and a force that comes on evenly within T takes it to 1 + |q| e^(-e t)
- * of its end value, |q| <= (1 + e^(-e T)) / (|e + i d| T), half a beat later or t = pi / 2 d at least.
- * Source: derived, variation of constants; one mode at a time.
+ *  - a swing slower than them meets its resonance: reckoned on the rate that is left then, `SWUNG`;
+ *  - a faster one leaves it behind: no more than the force, over the thrust, that swings it by `OVER_RAD`
+ *    on the rate that is left there. Unless it feeds a mode of half its frequency (parametric resonance of a
+ *    spring that the swing softens twice a period): such a one is taken as the slower ones.
  */
 export function swingGain(chain: Chain, radPerS: number): number {
-  const { re, im, reach } = rotorAnswer(chain, radPerS);
-  const next = rotorAnswer(chain, radPerS * (1 + SLOPE_STEP));
-  const slope = hypot(next.re - re, next.im - im) / (radPerS * SLOPE_STEP);
-  const off = Math.abs(re + SWUNG) / slope;
-  const dies = Math.abs(im) / slope;
+  const step = SLOPE_STEP * radPerS;
+  const [at, next] = [rotorAnswer(chain, radPerS), rotorAnswer(chain, radPerS + step)];
+  const gain = SWUNG * lagOnRate(at, next, step, SWUNG);
+  if (at.re > -SWUNG_OVER) return gain;
+  const { re } = rotorAnswer(chain, radPerS / 2);
+  if (re > FED.low && re < FED.high) return gain;
+  return Math.min(gain, lagOnRate(at, next, step, SWUNG_OVER) / OVER_RAD);
+}
+
+/**
+ * Largest lag after an entry, over that of the same force at rest, on a field of a share c of its rate.
+ *
+ * The lag is G = reach / D with D = re + c + i im over the field's rate. A natural frequency that lies d off
+ * and whose sway dies away at e makes d + i e of D / D' where it is D that runs through zero there, and of
+ * -G / G' where G is all of that mode, as beside a frequency at which the rotor holds the rest fast and D has
+ * no end. The greater overshoot of both counts.
+ * Source: derived; the slopes D' and G' by omega, one mode at a time.
+ * @param next  at a frequency higher by `step`
+ */
+function lagOnRate(at: RotorAnswer, next: RotorAnswer, step: number, c: number): number {
+  const slope = hypot(next.re - at.re, next.im - at.im) / step;
+  const [gRe, gIm] = lagOf(at, c);
+  const [nextRe, nextIm] = lagOf(next, c);
+  const [dRe, dIm] = [(nextRe - gRe) / step, (nextIm - gIm) / step];
+  const d2 = dRe * dRe + dIm * dIm;
+  const off = (gRe * dRe + gIm * dIm) / d2;
+  const dies = (gIm * dRe - gRe * dIm) / d2;
+  const past = Math.max(
+    swingOvershoot((at.re + c) / slope, at.im / slope),
+    swingOvershoot(off, dies),
+  );
+  return hypot(gRe, gIm) * (1 + past);
+}
+
+/** The lag of a swing on a field of a share c of its rate, over that of the same force at rest. */
+function lagOf({ re, im, reachRe, reachIm }: RotorAnswer, c: number): readonly [number, number] {
+  const d2 = (re + c) * (re + c) + im * im;
+  return [(reachRe * (re + c) + reachIm * im) / d2, (reachIm * (re + c) - reachRe * im) / d2];
+}
+
+/**
+ * Share by which a swing goes past its end size after an entry. It follows z' = -(e + i d) z + force, and a
+ * force that comes on evenly within T takes it to 1 + |q| e^(-e t) of its end size,
+ * |q| <= (1 + e^(-e T)) / (|e + i d| T), half a beat later or t = pi / 2 d at least.
+ * Source: derived, variation of constants.
+ */
+function swingOvershoot(offPerS: number, diesPerS: number): number {
+  const [off, dies] = [Math.abs(offPerS), Math.abs(diesPerS)];
   const size = Math.sqrt(off * off + dies * dies);
   const past = Math.min(1, (1 + exp(-dies * ENTRY_S)) / (size * ENTRY_S));
-  return (SWUNG * reach * (1 + past * exp((-dies * Math.PI) / (2 * off)))) / (size * slope);
+  return past * exp((-dies * Math.PI) / (2 * off));
 }
 
 /**
@@ -99,11 +150,14 @@ export function rotorAnswer(chain: Chain, radPerS: number): RotorAnswer {
   // K K2 / (K + K2)
   const pRe = driveNPerM * k2Re - driveC * k2Im;
   const pIm = driveNPerM * k2Im + driveC * k2Re;
-  const k2 = driveNPerM * driveNPerM + driveC * driveC;
+  // K / (K + K2), of what the head hands on
+  const shareRe = (driveNPerM * sumRe + driveC * sumIm) / sum2;
+  const shareIm = (driveC * sumRe - driveNPerM * sumIm) / sum2;
   return {
     re: (s * rotorKg + (pRe * sumRe + pIm * sumIm) / sum2) / field,
     im: (rotorC + (pIm * sumRe - pRe * sumIm) / sum2) / field,
-    reach: Math.sqrt((k2 / sum2) * (tRe * tRe + tIm * tIm)),
+    reachRe: shareRe * tRe - shareIm * tIm,
+    reachIm: shareRe * tIm + shareIm * tRe,
   };
 }
 

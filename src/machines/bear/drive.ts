@@ -6,12 +6,11 @@
  *   demand = friction + acceleration + mean (1 + overshoot) + sum over swings |c reach / (rotor + c)| F
  *
  * with every swing at its worst moment. The field's spring is a sine, which softens as the lag swings, so
- * that resonances come down: swings are reckoned on the rate c that they leave (`swingGain`).
- * What else the sine does is left out. Against our own simulation in time of 3,500 random cuts
- * (tests/machines/drive): demand over thrust at the force that loses steps is 1.26 in the median, 2.13 in
- * the worst tenth, which lies at resonances; two lost steps more than 5 % below their demand. Neither
- * resonances nor damping nor thrust are known well: the axis is looked at as `DRIVES` drives spread as its figures are, and the odds are
- * taken over them.
+ * that resonances come down: `swingGain` says on which rate c a swing is reckoned.
+ * What else the sine does is left out. Against our own simulation in time of random cuts (tests/machines/drive;
+ * figures in DEVELOPERS.md) the demand at the force that loses steps is more than the thrust, most of all at
+ * resonances. Neither resonances nor damping nor thrust are known well: the axis is looked at as `DRIVES` drives
+ * spread as its figures are, and the odds are taken over them.
  */
 import { exp, log } from '../../maths/elementary.js';
 import { S_PER_MIN } from '../../maths/motion.js';

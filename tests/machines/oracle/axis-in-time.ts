@@ -31,6 +31,8 @@ export interface TurnForce {
 }
 
 const CELLS = 2880;
+/** Places looked at within a cell: where swings are forty times the mean, an edge half a cell off is 3 % of it. */
+const PLACES = 16;
 
 /**
  * Climb cut of a wall over [0, phi]: each tooth pushes h^(1 - mc) both along its path and outwards.
@@ -45,15 +47,16 @@ export function turnForce(
 ): TurnForce {
   const teeth = toothFeeds.length;
   const cells = new Float64Array(CELLS);
-  for (let i = 0; i < CELLS; i++) {
+  for (let i = 0; i < PLACES * CELLS; i++) {
     toothFeeds.forEach((feed, k) => {
-      const turn = (i + 0.5) / CELLS - k / teeth;
+      const turn = (i + 0.5) / (PLACES * CELLS) - k / teeth;
       const t = 2 * Math.PI * (turn - Math.floor(turn));
       if (t >= Math.min(phiRad, Math.PI)) return;
-      const force = Math.pow(feed * Math.sin(t), 1 - mc);
+      const force = Math.pow(feed * Math.sin(t), 1 - mc) / PLACES;
       const inwards = -force * (Math.sin(t) + Math.cos(t));
       const ahead = force * (Math.cos(t) - Math.sin(t));
-      cells[i]! += Math.cos(directionRad) * inwards + Math.sin(directionRad) * ahead;
+      cells[Math.floor(i / PLACES)]! +=
+        Math.cos(directionRad) * inwards + Math.sin(directionRad) * ahead;
     });
   }
   const mean = cells.reduce((a, b) => a + b, 0) / CELLS;
@@ -67,24 +70,34 @@ const STEP_S = 4e-5;
 /** Speed at which friction turns round. m/s */
 const SLOW = 1e-3;
 
-/** Force averaged over half steps, so that edges of teeth between two steps are not lost. */
-function halfSteps({ cells }: TurnForce, steps: number): Float64Array {
-  const out = new Float64Array(2 * steps);
-  const counts = new Float64Array(2 * steps);
-  cells.forEach((f, i) => {
-    const at = Math.round(((i + 0.5) * 2 * steps) / CELLS) % (2 * steps);
-    out[at]! += f;
-    counts[at]!++;
-  });
-  return out.map((sum, i) => sum / counts[i]!);
+/** Mean force of each step: so a step gives the axis the push that the force has in it, and a turn its
+ *  mean, however short the teeth are in the cut. */
+function overSteps({ cells }: TurnForce, steps: number): Float64Array {
+  const sums = new Float64Array(CELLS + 1);
+  cells.forEach((f, i) => (sums[i + 1] = sums[i]! + f));
+  const until = (step: number): number => {
+    const at = (step * CELLS) / steps;
+    const cell = Math.min(CELLS - 1, Math.floor(at));
+    return sums[cell]! + (at - cell) * cells[cell]!;
+  };
+  return Float64Array.from(
+    { length: steps },
+    (_, n) => ((until(n + 1) - until(n)) * steps) / CELLS,
+  );
 }
 
-/** Whether the axis loses steps under a force, times a factor, at a spindle speed. */
-export function losesSteps(axis: Axis, force: TurnForce, factor: number, rpm: number): boolean {
+/** Whether the axis loses steps under a force, times a factor, at a spindle speed. @param stepS  longest */
+export function losesSteps(
+  axis: Axis,
+  force: TurnForce,
+  factor: number,
+  rpm: number,
+  stepS = STEP_S,
+): boolean {
   const turnS = 60 / rpm;
-  const steps = Math.max(36, Math.ceil(turnS / STEP_S));
+  const steps = Math.max(36, Math.ceil(turnS / stepS));
   const dt = turnS / steps;
-  const push = halfSteps(force, steps);
+  const push = overSteps(force, steps);
   const { thrustN, rotorKg, carriageKg, headKg, driveNPerM, frameNPerM, frictionN } = axis;
   const wave = (2 * Math.PI) / axis.periodM;
   const c1 = 2 * axis.rotorDamping * Math.sqrt(thrustN * wave * rotorKg);
@@ -102,20 +115,23 @@ export function losesSteps(axis: Axis, force: TurnForce, factor: number, rpm: nu
     out[4] = headKg > 0 ? s[5]! : 0;
     out[5] = headKg > 0 ? (f - frame) / headKg : 0;
   };
-  const state = new Float64Array(6);
+  // It travels before it cuts, its friction borne.
+  const rubN = frictionN * Math.tanh(axis.travelMPerS / SLOW);
+  const lagM = Math.asin(Math.min(1, rubN / thrustN)) / wave;
+  const carriageM = lagM + rubN / driveNPerM;
+  const state = Float64Array.of(lagM, 0, carriageM, 0, carriageM, 0);
   const mid = new Float64Array(6);
   const [k1, k2, k3, k4] = [0, 1, 2, 3].map(() => new Float64Array(6)) as Four;
   const lost = (0.75 * 2 * Math.PI) / wave;
   for (let n = 0; n * dt < RAMP_S + HOLD_S; n++) {
-    const on = factor * Math.min(1, (n * dt) / RAMP_S);
-    const at = 2 * (n % steps);
-    slopes(state, on * push[at]!, k1);
+    const f = factor * Math.min(1, ((n + 0.5) * dt) / RAMP_S) * push[n % steps]!;
+    slopes(state, f, k1);
     for (let i = 0; i < 6; i++) mid[i] = state[i]! + (dt / 2) * k1[i]!;
-    slopes(mid, on * push[at + 1]!, k2);
+    slopes(mid, f, k2);
     for (let i = 0; i < 6; i++) mid[i] = state[i]! + (dt / 2) * k2[i]!;
-    slopes(mid, on * push[at + 1]!, k3);
+    slopes(mid, f, k3);
     for (let i = 0; i < 6; i++) mid[i] = state[i]! + dt * k3[i]!;
-    slopes(mid, on * push[(at + 2) % push.length]!, k4);
+    slopes(mid, f, k4);
     for (let i = 0; i < 6; i++) state[i]! += (dt / 6) * (k1[i]! + 2 * (k2[i]! + k3[i]!) + k4[i]!);
     if (Math.abs(state[0]!) > lost) return true;
   }
@@ -127,6 +143,7 @@ type Four = [Float64Array, Float64Array, Float64Array, Float64Array];
 /**
  * Mean force at which steps are lost first when it is raised, over the thrust.
  * @param from, rise  where to begin, and how coarsely to climb before closing in
+ * @param stepS  longest step
  */
 export function meanAtLoss(
   axis: Axis,
@@ -134,9 +151,10 @@ export function meanAtLoss(
   rpm: number,
   from = 0.005,
   rise = 1.15,
+  stepS = STEP_S,
 ): number {
   const loses = (share: number) =>
-    losesSteps(axis, force, (share * axis.thrustN) / force.mean, rpm);
+    losesSteps(axis, force, (share * axis.thrustN) / force.mean, rpm, stepS);
   let low = from;
   while (low < 2 && !loses(low * rise)) low *= rise;
   let high = low * rise;
