@@ -32,8 +32,8 @@ export function fieldNPerM({ thrustN, periodM }: Chain): number {
   return (TURN_RAD * thrustN) / periodM;
 }
 
-/** Time within which a cut comes on, from nothing to full. s. Common practice, no source: a lead-in
- *  of half a millimetre at 600 mm/min. */
+/** Time within which a cut comes on, from nothing to full. s. A lead-in of half a millimetre at 600 mm/min;
+ *  of the examples' passes the quickest come on so, half of them in twice to eight times as long. */
 const ENTRY_S = 0.05;
 
 /** What the rotor feels at one frequency. */
