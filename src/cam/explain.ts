@@ -28,7 +28,7 @@ export const LIFTED_BY: Readonly<Record<Bearer, string>> = {
   cutter: 'a shorter stick-out or a thicker cutter',
   drive: 'a pull test that shows more thrust than is known, or stronger motors',
   stability:
-    'a shorter stick-out, a stiffer mount, or taps that show the machine is better than its profile',
+    'a stiffer mount, taps that show the machine is better than its profile, or a shorter stick-out',
   edge: 'a thicker cutter, which is done in fewer minutes',
   chip: 'a thicker cutter, which takes thicker chips',
   power: 'a stronger spindle',

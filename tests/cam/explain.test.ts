@@ -1,7 +1,7 @@
 /** What each limit costs: without it nothing takes longer, and the figures are those of the way. */
 import { describe, expect, it } from 'vitest';
 import { chooseWay, searchOf } from '../../src/cam/choose.js';
-import { explainWay } from '../../src/cam/explain.js';
+import { LIFTED_BY, explainWay } from '../../src/cam/explain.js';
 import { blankSize, gapSize } from '../../src/cam/sequence.js';
 import { cutterForceN } from '../../src/machines/bear/cutter.js';
 import { wheelOf } from '../../src/profile/wheel/sprocket.js';
@@ -47,6 +47,20 @@ describe.each(['barrow-winch-9t-08b', 'nursery-barrow'])(
       expect(cutter.limit).toBeCloseTo(cutterForceN(job.cutter, way.conditions.axialDepthMm), 9);
       const power = rows.find((row) => row.bearer === 'power')!;
       expect(power.used).toBe(way.powerW);
+    });
+
+    it('is quicker on a mount half as stiff again, which would lift what binds most', () => {
+      expect(rows[0]!.bearer).toBe('stability');
+      expect(LIFTED_BY.stability).toContain('stiffer mount');
+      const { machine } = job;
+      const { mountStiffnessNPerMm: now } = machine.modes;
+      const mountStiffnessNPerMm = { ...now, x: 1.5 * now.x, y: 1.5 * now.y };
+      const modes = { ...machine.modes, mountStiffnessNPerMm };
+      const stiffer = { ...job, machine: { ...machine, modes } };
+      const found = chooseWay(
+        searchOf(stiffer, gapSize(stiffer, profile, blankSize(job, profile))),
+      );
+      expect(found.best!.timeS / 60).toBeLessThan(0.95 * timeMin);
     });
 
     it('is told by the limit alone: a cutter twice as strong is what the row promises at least', () => {
