@@ -201,7 +201,8 @@ export interface Choice {
   readonly fewestLevels: number;
 }
 
-export function chooseWay(search: Search): Choice {
+/** @param mostS  ways that are sure to take longer are of no interest. s */
+export function chooseWay(search: Search, mostS = Infinity): Choice {
   const { size, limits } = search;
   const fewest = fewestLevels(size.depthMm, limits.maxStepdownMm);
   let best: Way | null = null;
@@ -216,7 +217,8 @@ export function chooseWay(search: Search): Choice {
     const { chatter: chatterAt } = search.stability(pair.spindleRpm, pair.phiRad);
     for (let levels = fewest; levels <= MAX_LEVELS; levels++) {
       const fit = best !== null && missOf(best, riskShare) === 0;
-      if (fit && leastTimeS(search, pair, levels) > AS_QUICK * best!.timeS) break;
+      const boundS = fit ? Math.min(mostS, best!.timeS) : mostS;
+      if (boundS < Infinity && leastTimeS(search, pair, levels) > AS_QUICK * boundS) break;
       if (fit && chatterAt(size.depthMm / levels) > CHATTER_ACCEPTED) continue;
       const open = fedOf(hopeful, pair, levels);
       chipSeenMm = Math.max(chipSeenMm, open.choice.hMaxMm);
@@ -282,7 +284,7 @@ export function speedsFor({ machine, material, cutter, limits }: Job, phiRad: nu
 }
 
 /** How far a way misses what makes it fit, 0 where it is. */
-function missOf(way: Way, risk: number): number {
+export function missOf(way: Way, risk: number): number {
   const chatter = Math.max(0, log(way.chatterProbability / CHATTER_ACCEPTED));
   return chatter + Math.max(0, log((1 - way.odds.all) / risk));
 }

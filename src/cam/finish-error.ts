@@ -92,8 +92,12 @@ const LIGHT_PASSES: readonly (readonly number[])[] = [[], [0.3], [0.5, 0.2]];
 /**
  * Ways of splitting the stock: light passes off the outline, then one to MAX_FINAL_PASSES on it.
  * A way ends where a pass would go over the engagement limit.
+ * @param springs  whether one more pass on the outline may be of use after these
  */
-export function passPlans(setting: FinishSetting): FinishPass[][] {
+export function passPlans(
+  setting: FinishSetting,
+  springs: (passes: readonly FinishPass[]) => boolean = () => true,
+): FinishPass[][] {
   const plans: FinishPass[][] = [];
   for (const light of LIGHT_PASSES) {
     const passes = runPasses(
@@ -102,6 +106,7 @@ export function passPlans(setting: FinishSetting): FinishPass[][] {
     );
     for (let n = 0; passes && n < MAX_FINAL_PASSES && addPass(setting, passes, 0); n++) {
       plans.push([...passes]);
+      if (!springs(passes)) break;
     }
   }
   return plans;

@@ -78,21 +78,30 @@ export function planFinish(
   const soft = wallCompliance(job.machine, job.cutter, process.spindleRpm);
   const fewest = fewestLevels(depth, process.maxStepdownMm);
   const most = Math.max(fewest, 2 * process.levelsMm.length);
-  let best: Way | null = null;
+  const { toleranceMm } = job.limits;
+  const seen: { best: Way | null } = { best: null };
   for (let levels = fewest; levels <= most; levels++) {
-    for (const passes of passPlans(settingFor(levels, soft))) {
+    passPlans(settingFor(levels, soft), (passes) => {
       let time = 0;
       for (const { feedMmPerMin } of passes) {
         time += secondsAtFeed(perimeterMm, feedMmPerMin) + PASS_OVERHEAD_S;
       }
-      const way = { levels, passes, time: time * levels, error: passes.at(-1)!.errorMm };
-      if (!best || better(way, best, job.limits.toleranceMm)) best = way;
-    }
+      const way = {
+        levels,
+        passes: [...passes],
+        time: time * levels,
+        error: passes.at(-1)!.errorMm,
+      };
+      if (!seen.best || better(way, seen.best, toleranceMm)) seen.best = way;
+      // Where one is inside the tolerance, none that takes longer is better.
+      return seen.best.error > toleranceMm || way.time < seen.best.time;
+    });
   }
+  const { best } = seen;
   if (!best) throw new Error('no finishing pass stays inside the engagement limit');
   const { levels, passes, error } = best;
   const last = passes[passes.length - 1]!;
-  const withinTolerance = error <= job.limits.toleranceMm;
+  const withinTolerance = error <= toleranceMm;
   return {
     levelsMm: evenLevels(depth, levels),
     stepdownMm: depth / levels,

@@ -1,7 +1,7 @@
 /** What ten minutes of measuring would be worth to a cut: the choice made again as if the machine were
  *  measured and turned out as its profile says. */
 import { exp } from '../maths/elementary.js';
-import { type GapSize, type Way, chooseWay, searchOf } from '../cam/choose.js';
+import { type GapSize, type Way, chooseWay, missOf, searchOf } from '../cam/choose.js';
 import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import type { Job } from '../model/job.js';
@@ -27,9 +27,13 @@ const TAPPED = [
 ];
 
 export function worthOfMeasuring(job: Job, size: GapSize, way: Way): Worth {
+  // A fit way is beaten by a quicker one that is fit, so slower ones are not looked at.
+  const fit = missOf(way, job.riskShare) === 0;
   const savesMin = (machine: Machine): number => {
-    const found = chooseWay(searchOf({ ...job, machine }, size, way.edgeScale)).best;
-    return found ? Math.max(0, way.timeS - found.timeS) / S_PER_MIN : 0;
+    const search = searchOf({ ...job, machine }, size, way.edgeScale);
+    const found = chooseWay(search, fit ? way.timeS : Infinity).best;
+    if (!found || (fit && missOf(found, job.riskShare) > 0)) return 0;
+    return Math.max(0, way.timeS - found.timeS) / S_PER_MIN;
   };
   const { machine } = job;
   const known = (['x', 'y'] as const).every(

@@ -4,7 +4,7 @@ import { withLog } from '../../src/machines/learn/believed.js';
 import { learn, newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { evidenceLogText, readEvidenceLog, withPull } from '../../src/machines/learn/log.js';
 import { THIN, exampleJob } from '../planned.js';
-import { planJob } from '../../src/plan/plan.js';
+import { planParts } from '../../src/plan/plan.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { thrustSigma } from '../../src/machines/bear/spread.js';
 import {
@@ -165,7 +165,7 @@ describe('pull test', () => {
     const told = (factor: number) => {
       const x = job.machine.thrustN.x.map(([feed, n]) => [feed, factor * n] as const);
       const changed = { ...job.machine, thrustN: { ...job.machine.thrustN, x } };
-      const { warnings } = planJob(
+      const { warnings } = planParts(
         withLog({ ...job, machine: changed }, learn(log), 'log'),
       ).summary;
       return warnings.filter(({ code }) => code === 'log-began');

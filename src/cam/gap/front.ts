@@ -104,15 +104,16 @@ function frontFamily(input: GapInput): FrontFamily {
   const bound = makeBound(input.gap, keepOff);
   const side = gapSide(input.gap, input.tipRoundingMm, keepOff);
   const endRadius = seatRoom(bound, endMm);
+  const fitsIn = (front: ChainFront): boolean =>
+    clearance(front, bound, -FIT_TOL_MM).mm >= -FIT_TOL_MM;
   const at = (bottomMm: number): ChainFront => {
     const depth = (bottomMm - endMm) / (BLEND_DEPTH * endRadius);
     const circular = Math.min(1, Math.max(0, 1 - depth));
     const flattest = chainFront(bottomMm, MOST_K, circular, r);
-    if (clearance(flattest, bound).mm >= -FIT_TOL_MM) return flattest;
+    if (fitsIn(flattest)) return flattest;
     for (let arcCount = MOST_ARCS; ;) {
       const chain = (k: number): ChainFront => chainFront(bottomMm, k, circular, r, arcCount);
-      const fits = (k: number): boolean => clearance(chain(k), bound).mm >= -FIT_TOL_MM;
-      const [widest] = bisect(fits, 0, MOST_K, MOST_HALVINGS, K_TOL);
+      const [widest] = bisect((k) => fitsIn(chain(k)), 0, MOST_K, MOST_HALVINGS, K_TOL);
       const front = withTail(chain(widest), bound, side);
       const used = front.arcs.length;
       if (used === 1 || front.arcsMm - front.arcs[used - 1]!.startMm >= LEAST_ARC_MM) return front;
@@ -136,13 +137,17 @@ function withTail(front: ChainFront, bound: Bound, side: GapSide): ChainFront {
 
 const MOST_LEAST_TURN_RAD = 0.6;
 
-/** Room left at a point, and the nearest place of the bound's source. */
-type Bound = (x: number, y: number) => { mm: number; x: number; y: number };
+interface Bound {
+  /** Room left at a point. mm */
+  readonly roomMm: (x: number, y: number) => number;
+  /** The same, and the nearest place of the bound's source. */
+  readonly nearest: (x: number, y: number) => { mm: number; x: number; y: number };
+}
 
 function makeBound(edges: readonly Edge[], keepOff: number): Bound {
-  return (x, y) => {
+  let which = edges[0]!;
+  const roomMm = (x: number, y: number): number => {
     let near = Infinity;
-    let which = edges[0]!;
     for (const edge of edges) {
       const d = distanceToEdge(edge, x, y);
       if (d < near) {
@@ -150,9 +155,14 @@ function makeBound(edges: readonly Edge[], keepOff: number): Bound {
         which = edge;
       }
     }
-    const at = nearestOnEdge(which, [x, y]).point;
-    return { mm: near - keepOff, x: at[0], y: at[1] };
+    return near - keepOff;
   };
+  const nearest = (x: number, y: number) => {
+    const mm = roomMm(x, y);
+    const at = nearestOnEdge(which, [x, y]).point;
+    return { mm, x: at[0], y: at[1] };
+  };
+  return { roomMm, nearest };
 }
 
 /**
@@ -160,8 +170,13 @@ function makeBound(edges: readonly Edge[], keepOff: number): Bound {
  * From the centre of an arc, the nearest place of the bound is the nearest to the arc where it
  * lies in the arc's sector; elsewhere the arc's ends decide. Later arcs win ties, so that a
  * contact that runs along the front is taken at its far end.
+ * @param leastMm  less room than this is not told apart: the search ends where it is found
  */
-function clearance(front: ChainFront, bound: Bound): { mm: number; contactRad: number } {
+function clearance(
+  front: ChainFront,
+  bound: Bound,
+  leastMm = -Infinity,
+): { mm: number; contactRad: number } {
   let mm = Infinity;
   let contactRad = 0;
   const note = (room: number, angle: number): void => {
@@ -171,7 +186,7 @@ function clearance(front: ChainFront, bound: Bound): { mm: number; contactRad: n
     }
   };
   for (const arc of front.arcs) {
-    const at = bound(arc.cx, arc.cy);
+    const at = bound.nearest(arc.cx, arc.cy);
     const angle = atan2(at.y - arc.cy, arc.cx - at.x);
     const inSector = angle >= arc.fromRad - ANGLE_TOL_RAD && angle <= arc.toRad + ANGLE_TOL_RAD;
     const onAxis = arc.cy === 0 && Math.abs(angle) <= arc.toRad;
@@ -179,8 +194,9 @@ function clearance(front: ChainFront, bound: Bound): { mm: number; contactRad: n
     for (const end of [arc.fromRad, arc.toRad]) {
       const x = arc.cx - arc.radiusMm * cos(end);
       const y = arc.cy + arc.radiusMm * sin(end);
-      note(bound(x, y).mm, end);
+      note(bound.roomMm(x, y), end);
     }
+    if (mm < leastMm) break;
   }
   return { mm, contactRad };
 }
@@ -194,7 +210,8 @@ const ROOM_HALVINGS = 50;
 
 /** Radius of the widest circle that touches the bound at the root. mm */
 function seatRoom(bound: Bound, endMm: number): number {
-  const fits = (radius: number): boolean => bound(endMm + radius, 0).mm >= radius - PLACE_TOL_MM;
+  const fits = (radius: number): boolean =>
+    bound.roomMm(endMm + radius, 0) >= radius - PLACE_TOL_MM;
   return bisect(fits, 0, WIDEST_ROOM_MM, ROOM_HALVINGS)[0];
 }
 

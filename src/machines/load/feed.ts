@@ -51,11 +51,26 @@ const INSIDE = 1 - 1e-9;
 const CHIP_TOL = 1e-10;
 const CHIP_HALVINGS = 60;
 
+/** What was asked for last, and what came of it: one force limit is asked for at one engagement after
+ *  the other. */
+let asked: {
+  readonly cond: CutConditions;
+  readonly limitN: number;
+  readonly chipMm: number;
+} | null = null;
+
 /**
  * Thickest chip at which one tooth's resultant stays within a limit.
  * @returns mm; 0 for a limit of 0 or less; Infinity when there is no axial depth
  */
 export function chipForForceMm(cond: CutConditions, forceLimitN: number): number {
+  if (asked?.cond !== cond || asked.limitN !== forceLimitN) {
+    asked = { cond, limitN: forceLimitN, chipMm: solvedChipMm(cond, forceLimitN) };
+  }
+  return asked.chipMm;
+}
+
+function solvedChipMm(cond: CutConditions, forceLimitN: number): number {
   if (!(forceLimitN > 0)) return 0;
   const scale = forceScale(cond);
   const power = 1 / (1 - cond.material.mc);

@@ -291,7 +291,9 @@ describeInBrowser('the offline page', () => {
         ] as const)) {
       await page.emulateMedia({ colorScheme });
       await page.setViewportSize(viewport);
-      expect(await axeFaults(page)).toEqual([]);
+      if (LONG || colorScheme === 'light') expect(await axeFaults(page)).toEqual([]);
+      // By day the page in the one and its help in the other.
+      if (!LONG && colorScheme === 'light') continue;
       await page.keyboard.press('?');
       expect(await axeFaults(page)).toEqual([]);
       await page.keyboard.press('Escape');
