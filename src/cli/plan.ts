@@ -7,9 +7,9 @@ import { given, parseRisk } from './retune/args.js';
 import { profileAndLog, runName } from './retune/files.js';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
-import { BEARERS, LIFTED_BY, explainJob } from '../plan/explain.js';
+import { BEARERS, explainJob } from '../plan/explain.js';
 import { TOLD, edgeMinutes } from '../say/given-run.js';
-import { SHOWN } from '../say/bearers.js';
+import { SHOWN, holdsBack } from '../say/bearers.js';
 import { type Advice, advise } from '../plan/advise.js';
 import { CHANGE_MIN } from '../plan/second-cutter.js';
 import type { Job, PlanSummary } from '../model/job.js';
@@ -165,11 +165,7 @@ function explainResult(job: Job, args: PlanArgs): CommandResult {
       return [BEARERS[bearer], show(used), show(limit), `${(100 * share).toFixed(0)} %`, without];
     }),
   );
-  const first = rows[0];
-  const answer =
-    first && first.withoutMin !== null
-      ? `What holds this cut back most is the ${BEARERS[first.bearer]}: about ${formatMinutes(timeMin)} as it is, ${formatMinutes(first.withoutMin)} if it were no matter.\nWhat would lift it: ${LIFTED_BY[first.bearer]}.`
-      : `About ${formatMinutes(timeMin)}; no single limit makes it longer.`;
+  const answer = holdsBack({ timeMin, rows }).join('\n');
   const set =
     `Chosen together: ${way.spindleRpm} rpm, ${way.engagementDeg.toFixed(0)} deg, ` +
     `${formatLength(way.conditions.axialDepthMm, args.units, 3)} deep in ${plural(way.levels, 'level')}, ` +

@@ -6,7 +6,7 @@ import { blankSize, gapSize, layPath } from '../cam/sequence.js';
 import type { Job } from '../model/job.js';
 import { wheelOf } from '../profile/wheel/sprocket.js';
 
-export { BEARERS, type Bearer, LIFTED_BY } from '../cam/explain.js';
+export { BEARERS, type Bearer, type Explanation, LIFTED_BY } from '../cam/explain.js';
 
 /** @throws Refusal where the part cannot be cut this way on this machine */
 export function explainJob(job: Job): Explanation & { readonly way: Way } {

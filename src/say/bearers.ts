@@ -1,6 +1,7 @@
 /** What bears the load of a cut, as text. */
-import type { Bearer } from '../plan/explain.js';
+import { BEARERS, type Bearer, type Explanation, LIFTED_BY } from '../plan/explain.js';
 import { percent } from '../text/show.js';
+import { formatMinutes } from './format.js';
 
 /** How the figures of each thing that bears the load are shown. */
 export const SHOWN: Readonly<Record<Bearer, (value: number) => string>> = {
@@ -14,3 +15,14 @@ export const SHOWN: Readonly<Record<Bearer, (value: number) => string>> = {
   engagement: (deg) => `${deg.toFixed(0)} deg`,
   stepdown: (mm) => `${mm.toFixed(2)} mm`,
 };
+
+/** What holds a cut back most and what would lift it, a sentence each. */
+export function holdsBack({ timeMin, rows: [first] }: Explanation): readonly string[] {
+  if (!first || first.withoutMin === null) {
+    return [`About ${formatMinutes(timeMin)}; no single limit makes it longer.`];
+  }
+  return [
+    `What holds this cut back most is the ${BEARERS[first.bearer]}: about ${formatMinutes(timeMin)} as it is, ${formatMinutes(first.withoutMin)} if it were no matter.`,
+    `What would lift it: ${LIFTED_BY[first.bearer]}.`,
+  ];
+}

@@ -2,6 +2,7 @@
  * The state of the bench page: a job as edited, its plan, and what has been asked of the workers.
  * Nothing here draws; the views look at it and are told when it has changed.
  */
+import type { Explanation } from '../../plan/explain.js';
 import { missingKeys, newJobText } from '../../job/new-job.js';
 import { LOG_ENDING, evidenceLogName, fileName } from '../../text/file-name.js';
 import { MEASURED_KEYS } from '../../job/schema.js';
@@ -13,7 +14,6 @@ import { flat, jobFileText, withText } from '../live/job-edit.js';
 import type {
   Answer,
   ChainFound,
-  Explained,
   Fault,
   Files,
   FromWorker,
@@ -107,7 +107,7 @@ export class Bench {
   partFaults: readonly Fault[] = [];
   chain: ChainFound | null = null;
   chainFaults: readonly Fault[] = [];
-  explained: Explained | null = null;
+  explained: Explanation | null = null;
   files: Files | null = null;
   learned: Retuning | null = null;
   learning = false;

@@ -4,7 +4,7 @@ import type { FileText } from '../../job/load.js';
 import type { Retuning } from '../../index.js';
 import type { Tapped } from '../../machines/learn/tap-machine.js';
 import type { FigureSection } from '../../model/figure.js';
-import type { ExplainRow } from '../../cam/explain.js';
+import type { Explanation } from '../../cam/explain.js';
 import type { PageData } from '../data/page-data.js';
 
 /** The job as the server hands it out. */
@@ -114,12 +114,6 @@ export interface ChainFound {
   readonly measured: Readonly<Record<string, string>>;
 }
 
-/** What bears the load of the cut, what costs most time first; as words. */
-export interface Explained {
-  readonly timeMin: number;
-  readonly rows: readonly ExplainRow[];
-}
-
 /** What was measured of the machine, in lines, and the machine with it as a file. */
 export interface Measured {
   readonly lines: readonly string[];
@@ -155,7 +149,7 @@ export type Answer =
   | Message<'plan', { readonly plan: PlanShown }>
   | Message<'files', { readonly files: Files }>
   | Message<'figures', { readonly part: PartFigures }>
-  | Message<'explain', { readonly explained: Explained }>
+  | Message<'explain', { readonly explained: Explanation }>
   | Message<'chain', { readonly found: ChainFound }>
   | Message<'learned', { readonly learned: Retuning }>
   | Message<'measured', { readonly measured: Measured }>

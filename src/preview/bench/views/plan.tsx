@@ -1,7 +1,7 @@
 /** What comes of the plan: whether it reaches its end, how long it takes, what holds it back. */
 import { oddsSentences } from '../../../post/odds-words.js';
 import { useEffect } from 'preact/hooks';
-import { SHOWN } from '../../../say/bearers.js';
+import { SHOWN, holdsBack } from '../../../say/bearers.js';
 import { BEARERS } from '../../../plan/explain.js';
 import { formatMinutes } from '../../../say/format.js';
 import { bindings } from '../../data/binds.js';
@@ -145,31 +145,36 @@ function Why({ bench }: { readonly bench: Bench }) {
           {bench.mayExport ? 'Being worked out ...' : 'Once the plan is checked.'}
         </p>
       ) : (
-        <table class="figure-table">
-          <thead>
-            <tr>
-              <th scope="col">Limit</th>
-              <th scope="col">Used</th>
-              <th scope="col">Of</th>
-              <th scope="col">Without it</th>
-            </tr>
-          </thead>
-          <tbody>
-            {explained.rows.map(({ bearer, used, limit, withoutMin }) => {
-              const show = SHOWN[bearer];
-              return (
-                <tr key={bearer}>
-                  <th scope="row">{BEARERS[bearer]}</th>
-                  <td>{show(used)}</td>
-                  <td>{show(limit)}</td>
-                  <td class="words">
-                    {withoutMin === null ? 'no quicker' : formatMinutes(withoutMin)}
-                  </td>
-                </tr>
-              );
-            })}
-          </tbody>
-        </table>
+        <>
+          {holdsBack(explained).map((text) => (
+            <p key={text}>{text}</p>
+          ))}
+          <table class="figure-table">
+            <thead>
+              <tr>
+                <th scope="col">Limit</th>
+                <th scope="col">Used</th>
+                <th scope="col">Of</th>
+                <th scope="col">Without it</th>
+              </tr>
+            </thead>
+            <tbody>
+              {explained.rows.map(({ bearer, used, limit, withoutMin }) => {
+                const show = SHOWN[bearer];
+                return (
+                  <tr key={bearer}>
+                    <th scope="row">{BEARERS[bearer]}</th>
+                    <td>{show(used)}</td>
+                    <td>{show(limit)}</td>
+                    <td class="words">
+                      {withoutMin === null ? 'no quicker' : formatMinutes(withoutMin)}
+                    </td>
+                  </tr>
+                );
+              })}
+            </tbody>
+          </table>
+        </>
       )}
     </section>
   );
