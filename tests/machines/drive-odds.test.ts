@@ -164,9 +164,9 @@ describe('a profile’s motors', () => {
 
 nightly('a rehearsal: 300 sampled machines lose steps no more often than promised', () => {
   // Figures drawn with the spreads stated in bear/spread, the cut simulated in time; each depth by
-  // itself, along the direction of the greatest mean. Counting error of 300: 2 sigma. Seen: 2.7 %
-  // promised at 3 mm and 0.7 % lost, 8.6 and 1.3 % at 4 mm: turn and teeth lie among the resonances of
-  // these machines, where the sum of swings is on the safe side by 1.4.
+  // itself, along the direction of the greatest mean. Counting error of 300: 2 sigma. Seen: 1.9 %
+  // promised at 3 mm and 0.7 % lost, 6.3 and 1.3 % at 4 mm: turn and teeth lie among the resonances of
+  // these machines, where the sum of swings is on the safe side.
   const random = seeded(21);
   const draw = (median: number, sigma: number) => median * Math.exp(sigma * random.normal());
   const axes = Array.from({ length: 300 }, () => ({
