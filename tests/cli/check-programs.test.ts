@@ -8,8 +8,10 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { type CheckFinding, type CheckReport, checkProgram } from '../../src/plan/check/check.js';
 import { loadJobText } from '../../src/job/load.js';
+import { planParts } from '../../src/plan/plan.js';
 import type { Job } from '../../src/model/job.js';
 import { filesFrom } from '../job/job-text.js';
+import { SMALL_JOB, SMALL_TEXT } from '../plan/check/mutants.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
 import { type Change, THIN, examplePlan, exampleText, thinBarrow } from '../planned.js';
@@ -637,14 +639,14 @@ describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () 
     async () => {
       const name = 'nursery-barrow';
       const barrow = thinBarrow();
-      const job = jobOf(barrow);
-      const text = examplePlan(name, THIN).files[`${name}-teeth.nc`] as string;
-      const good = await check(text, barrow);
+      const whole = examplePlan(name, THIN).files[`${name}-teeth.nc`] as string;
+      const good = await check(whole, barrow);
       expect(errors(good)).toEqual([]);
       expect(good.findings.filter((f) => f.code.startsWith('copy-'))).toEqual([]);
+      // A small program and by the kernel alone from here on: a whole one takes half a second each time.
+      const { text } = planParts(SMALL_JOB).program;
       const lines = text.split('\n');
-      // By the kernel alone from here on: a whole program takes half a second each time.
-      const copy = (program: string, of = job) =>
+      const copy = (program: string, of = SMALL_JOB) =>
         checkProgram(program, of).findings.filter((f) => f.code.startsWith('copy-'));
       const half = Math.floor(lines.length / 2);
       expect(copy(lines.slice(0, half).join('\n'))).toMatchObject([
@@ -659,7 +661,7 @@ describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () 
       altered[at] = altered[at]!.replace('G1', 'G0').replace(/ F.*/, '');
       const changed = copy(altered.join('\n'));
       expect(changed).toMatchObject([{ code: 'copy-altered', severity: 'error' }]);
-      const other = jobOf(barrow.replace(/^title:.*$/m, 'title: Another barrow'));
+      const other = jobOf(SMALL_TEXT.replace(/^title:.*$/m, 'title: Another printer'));
       expect(copy(text, other)).toMatchObject([{ code: 'copy-other-job', severity: 'warning' }]);
     },
   );

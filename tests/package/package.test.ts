@@ -18,6 +18,7 @@ import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { ensureBuilt } from '../built.js';
+import { thinBarrow } from '../planned.js';
 
 const require = createRequire(import.meta.url);
 const here = mkdtempSync(join(tmpdir(), 'gullet-package-'));
@@ -88,7 +89,7 @@ describe('the package', () => {
   it('is imported as README shows', () => {
     mkdirSync(join(here, 'examples'));
     const example = 'examples/nursery-barrow.yaml';
-    writeFileSync(join(here, example), readFileSync(example));
+    writeFileSync(join(here, example), thinBarrow());
     writeFileSync(join(here, 'use.mjs'), readmeProgram());
     const { status, stdout, stderr } = node('use.mjs');
     expect(stderr).toBe('');
