@@ -1,5 +1,5 @@
 /** The live page in a real browser, served by the server of the command. */
-import { nightly } from '../../cam/oracle/runs.js';
+import { LONG, nightly } from '../../cam/oracle/runs.js';
 import { spawn } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import type { Server } from 'node:http';
@@ -66,10 +66,11 @@ async function saved(download: Download): Promise<Buffer> {
   return readFileSync(path);
 }
 
-/** With a worker of the tests: the check of 13 teeth never ends, that of 14 refuses, others are as they are. */
+/** At night with a worker of the tests: the check of 13 teeth never ends, that of 14 refuses, others are as
+ *  they are. */
 function servedToTests(): void {
   beforeAll(async () => {
-    const built = await bundled('tests/preview/browser/odd-worker.ts');
+    const built = await bundled(LONG ? 'tests/preview/browser/odd-worker.ts' : undefined);
     const page = readFileSync(join(built, 'gullet.html'), 'utf8');
     const pages = pagesFor({ file: 'nursery-barrow.yaml', text: JOB, machineFiles: {} }, page);
     const served = await servePages(pages, 0);
@@ -271,6 +272,23 @@ async function lookAt(page: Page, teeth: number): Promise<void> {
   await expect.poll(() => text(page, '#facts'), { timeout: 60_000 }).toContain(`${teeth} teeth`);
 }
 
+/** Holds back checked plans, so that a first look can be handled before. */
+async function holdPlans(page: Page): Promise<void> {
+  await page.evaluate(() => {
+    const { onmessage } = Object.getOwnPropertyDescriptors(Worker.prototype);
+    const held: (() => void)[] = [];
+    Object.assign(globalThis, { held });
+    Object.defineProperty(Worker.prototype, 'onmessage', {
+      set(this: Worker, listener: ((event: MessageEvent) => void) | null) {
+        onmessage!.set!.call(this, (event: MessageEvent<{ kind: string }>) => {
+          if (event.data.kind === 'plan') held.push(() => listener?.call(this, event));
+          else listener?.call(this, event);
+        });
+      },
+    });
+  });
+}
+
 const ready = (page: Page) => page.getAttribute('body', 'data-ready');
 
 describeInBrowser('a first look on the live page', () => {
@@ -279,6 +297,7 @@ describeInBrowser('a first look on the live page', () => {
     await expectExports(page, true);
     const was = await ready(page);
     expect(await sheetText(page)).toContain('Spindle');
+    await holdPlans(page);
     await lookAt(page, 13);
     expect(await ready(page)).toBeNull();
     expect(await page.getAttribute('body', 'data-look')).not.toBe(was);
@@ -349,20 +368,7 @@ describeInBrowser('a first look on the live page', () => {
 
   nightly('keeps the place and the strip when the check puts its figures in', async () => {
     const page = await openPage();
-    // Holds back the checked plan, so that the first look can be handled before it.
-    await page.evaluate(() => {
-      const { onmessage } = Object.getOwnPropertyDescriptors(Worker.prototype);
-      const held: (() => void)[] = [];
-      Object.assign(globalThis, { held });
-      Object.defineProperty(Worker.prototype, 'onmessage', {
-        set(this: Worker, listener: ((event: MessageEvent) => void) | null) {
-          onmessage!.set!.call(this, (event: MessageEvent<{ kind: string }>) => {
-            if (event.data.kind === 'plan') held.push(() => listener?.call(this, event));
-            else listener?.call(this, event);
-          });
-        },
-      });
-    });
+    await holdPlans(page);
     await lookAt(page, 15);
     for (let k = 0; k < 3; k++) await page.click('#level-on');
     await page.click('#strip-closer');
