@@ -38,6 +38,8 @@ const WHOLE = {
   bar: phrase('bar {xMm} x {yMm} mm, at least {thicknessMm} mm thick, X the long way'),
 } as const;
 const LEFT = /^stock: as left by program ([0-9a-f]{8}) up to line (\d{1,9})$/;
+/** How the two begin; other programs have stock of their own to speak of. */
+const SAYS_LEFT = /^stock: (as left|then off) /;
 const OFF = phrase('stock: then off by X {-xMm:3} Y {-yMm:3} to line {toLine:0}');
 
 /** Lines for the head of a program, one comment each. */
@@ -56,6 +58,12 @@ export function headRemarks(text: string): string[] {
     const comment = /^[(;] ?([^)]*?)\)?\s*$/.exec(line);
     return comment ? comment[1]! : '';
   });
+}
+
+/** A remark that should say what is left and cannot be read; null where there is none. */
+export function unreadStock(text: string): string | null {
+  const isRead = (line: string): boolean => LEFT.test(line) || OFF.read(line) !== null;
+  return headRemarks(text).find((line) => SAYS_LEFT.test(line) && !isRead(line)) ?? null;
 }
 
 /** The stock that a program's text says it starts from; null where it does not say. */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { type Stock, stockLines, stockOf } from '../../src/model/stock.js';
+import { type Stock, stockLines, stockOf, unreadStock } from '../../src/model/stock.js';
 
 const STOCKS: readonly Stock[] = [
   { kind: 'blank', diameterMm: 55.6, thicknessMm: 5.91 },
@@ -34,5 +34,18 @@ describe('the stock that a program says it starts from', () => {
     'G0 X1 (blank 55.60 mm round, teeth up to 5.91 mm thick)',
   ])('is not known where the program does not say: %s', (text) => {
     expect(stockOf(text)).toBeNull();
+  });
+
+  it('is told where it says it in words that cannot be read, and not where it speaks of other stock', () => {
+    for (const line of [
+      'stock: as left by program xyz up to line 3',
+      'stock: as left by program 0a1b2c3d up to line -5',
+      'stock: then off by X nan Y 0.000 to line 9',
+    ]) {
+      expect(unreadStock(`(title: x)\n(${line})\nG21`)).toBe(line);
+    }
+    expect(unreadStock('(stock: 60 x 40 x 10 aluminium)\nG21')).toBeNull();
+    for (const stock of STOCKS)
+      expect(unreadStock(`(${stockLines(stock).join(')\n(')})`)).toBeNull();
   });
 });

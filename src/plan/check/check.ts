@@ -2,7 +2,8 @@
 import { Refusal } from '../../model/refusal.js';
 import { type Aimed, aimOf } from '../../cam/aim.js';
 import { blankSize } from '../../cam/sequence.js';
-import { stockOf } from '../../model/stock.js';
+import { stockOf, unreadStock } from '../../model/stock.js';
+import { showText } from '../../text/show.js';
 import { type Replay, ReplayLimit, type ReplaySetup, replay } from '../../cam/stock/replay.js';
 import { travelFindings } from '../../cam/stock/replay/report.js';
 import { capabilityFindings } from '../../post/control/capability.js';
@@ -179,6 +180,17 @@ function startedFrom(
   job: Job,
   blank: ReplaySetup,
 ): ReplaySetup | null {
+  const unread = unreadStock(text);
+  if (unread !== null) {
+    const said = showText(unread, 80);
+    findings.add(
+      0,
+      'error',
+      'stock-unknown',
+      `the remark "${said}" cannot be read; it is not replayed`,
+    );
+    return null;
+  }
   const stock = stockOf(text);
   if (stock?.kind !== 'left') return blank;
   try {
