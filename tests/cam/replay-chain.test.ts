@@ -65,6 +65,16 @@ describe('a ramp in short lines', () => {
     expect(many.removedMm3).toBeLessThan(1.06 * wedge);
   });
 
+  it('takes what it goes through: back along it, higher up, there is nothing until the ramp was higher', () => {
+    // At X0 it was at Z-0.25: with the rim at X0 or beyond, all above Z-0.2 is gone.
+    const body = [...ramp(200), 'G1 Z-0.2', 'G1 X1.5', 'G1 X-5'];
+    const { loads } = run(body);
+    const { ops } = readProgram(`${HEAD}${body.join('\n')}\nM2\n`);
+    const [near, far] = [1, 0].map((k) => ops.findLastIndex(({ line }) => line === body.length + HEAD_LINES - k)); // prettier-ignore
+    expect(loads.engagementRad[near!]).toBe(0);
+    expect(loads.axialMm[far!]!).toBeCloseTo(0.2, 2);
+  });
+
   it('each line is as deep as it goes', () => {
     const lines = ramp(100);
     const { loads } = run(lines);
@@ -153,24 +163,30 @@ describe('the body of the tool along a chain', () => {
   const stubby = { ...cutter3, fluteLengthMm: 1, stickOutMm: 6, shankDiameterMm: 3 };
   const conditions = { ...setup.conditions, cutter: stubby };
 
+  /** Lines of half a millimetre: longer than two they are looked at one by one. */
+  const down = (turns: number) => spiral(Math.round(400 * turns), turns, 1, 4);
+
   it('the shank meets the wall below the flutes, not above', () => {
-    const deep = run(spiral(225, 3, 0.4, 4), { conditions });
+    const deep = run(down(1.2), { conditions });
     expect(kinds(deep)).toEqual(['shank']);
     // The flutes of 1 mm are under the face until the tip is at Z-1.
     const first = deep.findings.find(({ code }) => code === 'shank')!;
     expect(Number(first.value)).toBeGreaterThan(1);
     expect(Number(first.value)).toBeLessThan(1.03);
-    expect(kinds(run(spiral(160, 2, 0.4, 4), { conditions }))).toEqual([]);
+    expect(kinds(run(down(0.98), { conditions }))).toEqual([]);
+    // A neck of 2.9 mm stays clear of a wall that the cutter of 3 mm has made.
+    const neck = { ...setup.conditions, cutter: { ...stubby, shankDiameterMm: 2.9 } };
+    expect(kinds(run(down(1.2), { conditions: neck }))).toEqual([]);
   });
 
   it('the nut meets the face', () => {
     const short = { ...setup.conditions, cutter: { ...cutter3, stickOutMm: 1 } };
-    const report = run(spiral(300, 3, 0.4, 4), { conditions: short });
+    const report = run(down(1.2), { conditions: short });
     expect(kinds(report)).toContain('holder');
     const { line } = report.findings.find(({ code }) => code === 'holder')!;
-    // At 1 mm of 1.2 mm: line 250 of 300, after the three of the way in.
-    expect(line - HEAD_LINES - 3).toBeGreaterThanOrEqual(250);
-    expect(line - HEAD_LINES - 3).toBeLessThan(253);
+    // At 1 mm of 1.2 mm: line 400 of 480, after the three of the way in.
+    expect(line - HEAD_LINES - 3).toBeGreaterThanOrEqual(400);
+    expect(line - HEAD_LINES - 3).toBeLessThan(403);
   });
 });
 

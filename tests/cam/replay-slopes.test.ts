@@ -203,6 +203,22 @@ describe('arcs in upright planes (RS274/NGC 3.5.3: seen from the plus end of the
     expect(codes(travel.report).map((c) => c.split(' ')[0])).toContain('travel');
   });
 
+  it('are engaged over half a turn in the solid, chord after chord', () => {
+    // 20 mm about a centre 200 mm up: 0.25 mm deep in the middle.
+    const { report } = run('G0 X-10 Y0\nG0 Z0\nG18 G2 X10 Z0 I10 K200\nG17');
+    expect((report.peakEngagementRad.value * 180) / Math.PI).toBeCloseTo(180, 0);
+    expect(report.peakAxialMm.value).toBeCloseTo(200 - Math.sqrt(200 ** 2 - 100) + 0, 1);
+  });
+
+  it('that come down from over the face meet what is there, and take it', () => {
+    // From beside the blank over X26.5 down to X20: below the face at both ends.
+    const over = 'G0 X33 Y0\nG1 Z-0.5\nG18 G2 X20 Z-0.5 I-6.5 K-1\nG17\nG0 Z5';
+    expect(codes(run(over).report)).toEqual(['ramp 3']);
+    const down = (x: number) => codes(run(`${over}\nG0 X${x}\nG1 Z-0.4`).report).slice(1);
+    expect(down(20)).toEqual([]);
+    expect(down(23)).toEqual(['plunge 7']);
+  });
+
   it('sweep as far as they bulge, which is farther than their ends', () => {
     // From X3 to X-3 about Z-2: radius 3.61 mm, widest two mm under the face.
     const dip = 'G0 X3 Y0\nG0 Z0\nG18 G3 X-3 Z0 I-3 K-2\nG17\nG0 Z5';

@@ -347,6 +347,14 @@ describe('many pieces', () => {
     }
   });
 
+  it('one that begins beside the end of the last, level with it in X or in Y, leaves that end round', () => {
+    const first = linePiece(-5, 0, 5, 0);
+    for (const next of [linePiece(5, 8, -5, 8), linePiece(9, 0, 9, 5), linePiece(5, 0, 5, 5)]) {
+      const at = [5.7, -0.3] as const;
+      expect(compare({ blank: 20, r: 1, swept: [first, next], at })).toBeGreaterThan(0);
+    }
+  });
+
   it('a comb of 600 arcs: each is where it was put', () => {
     const front = new StockFront({ blankRadiusMm: 60, cutterRadiusMm: 0.4 });
     // Half circles of radius 0.3 in 24 rows of 25, 4 mm apart, no two within reach of each other.

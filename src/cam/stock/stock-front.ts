@@ -236,14 +236,13 @@ export class StockFront {
       this.facts = longer;
     }
     const { facts } = this;
-    // About its middle, out to its ends or, past half a turn, all round.
-    const wide = Math.abs(piece.sweepRad) > Math.PI;
-    const [x, y] = wide ? [piece.cx, piece.cy] : pieceAt(piece, 0.5);
+    // About its middle; no place of it is farther from there than its ends, up to a full turn.
+    const [x, y] = pieceAt(piece, 0.5);
     const toA = norm2(piece.ax - x, piece.ay - y);
     const toB = norm2(piece.bx - x, piece.by - y);
     facts[k + ABOUT_X] = x;
     facts[k + ABOUT_Y] = y;
-    facts[k + ABOUT_RADIUS] = Math.max(toA, toB, wide ? piece.radiusMm : 0) + BOUNDS_SLACK_MM;
+    facts[k + ABOUT_RADIUS] = Math.max(toA, toB) + BOUNDS_SLACK_MM;
     facts[k + AX] = piece.ax;
     facts[k + AY] = piece.ay;
     facts[k + BX] = piece.bx;
