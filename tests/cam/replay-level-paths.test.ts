@@ -59,6 +59,15 @@ describe('replaySteps', () => {
     expect(count).toBeGreaterThanOrEqual(7);
     expect(step.value).toEqual(replay(ops, setup));
   });
+
+  it('tells after each part how many of them are done', () => {
+    const ops = opsOf('G0 X25 Y0\nG0 Z-1\nG1 X-25 F300\nG0 Z5');
+    const told: (readonly [done: number, of: number])[] = [];
+    replay(ops, setup, { onProgress: (done, of) => told.push([done, of]) });
+    const of = told.length;
+    expect(of).toBeGreaterThan(1);
+    expect(told).toEqual(Array.from({ length: of }, (_, i) => [i + 1, of]));
+  });
 });
 
 describe('levelPaths', () => {
