@@ -73,7 +73,13 @@ const AREAS = {
       ...['other-job', 'rounding', 'spindle-wait', 'climb'],
     ].map((name) => `tests/plan/check/${name}.test.ts`),
   ],
-  check: [['src/plan/check/check.ts', 'src/cli/check.ts'], ['tests/cli/check-*.test.ts']],
+  check: [
+    ['src/plan/check/check.ts', 'src/cli/check.ts'],
+    [
+      ...['check', 'setup', 'other-job', 'rounding'].map((n) => `tests/plan/check/${n}.test.ts`),
+      'tests/cli/check-*.test.ts',
+    ],
+  ],
 };
 
 const { values: options, positionals: asked } = parseArgs({
