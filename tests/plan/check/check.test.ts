@@ -59,6 +59,40 @@ describe('lines with errors', () => {
   });
 });
 
+describe('what is found', () => {
+  it('has the severity that it has for the control, and for travel', () => {
+    expect(told([...MM, 'G95', ...END], 'feed-per-turn')[0]!.severity).toBe('error');
+    expect(told([...MM, 'G0 X9000', ...END], 'travel')[0]).toMatchObject({
+      line: FIRST,
+      severity: 'error',
+    });
+    expect(told(MM.slice(1), 'units-missing')[0]!.severity).toBe('error');
+  });
+
+  it('of a stock that cannot be read ends there', () => {
+    const lines = ['(stock: as left by program xyz up to line 3)', ...smallProgram().lines];
+    const { findings, measured } = checkProgram(`${lines.join('\n')}\n`, SMALL_JOB);
+    const [unknown] = findings.filter(({ code }) => code === 'stock-unknown');
+    expect(unknown).toMatchObject({ line: 0, severity: 'error' });
+    expect(unknown!.text).toContain('as left by program xyz up to line 3');
+    expect(measured).toEqual({ lines: lines.length });
+  });
+
+  it('is measured, too: forces on each axis, lines and time', () => {
+    const { lines } = smallProgram();
+    const { measured } = checkProgram(`${lines.join('\n')}\n`, SMALL_JOB);
+    if (!('peakDriveN' in measured)) throw new Error('not replayed');
+    expect(measured.checkedFor).toBe('teeth');
+    expect(measured.lines).toBe(lines.length);
+    for (const axis of ['x', 'y'] as const) {
+      expect(measured.peakForceN[axis]).toBeGreaterThan(0);
+      expect(measured.peakDriveN[axis]).toBeGreaterThan(0);
+      expect(measured.peakDriveN[axis]).toBeLessThan(measured.driveForceN[axis]);
+    }
+    expect(measured.feedCuttingMin).toBeGreaterThan(0);
+  });
+});
+
 describe('a program of our own', () => {
   const { files } = planJob(SMALL_JOB);
   const text = files[Object.keys(files).find((name) => name.endsWith('-teeth.nc'))!] as string;
