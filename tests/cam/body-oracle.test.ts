@@ -13,8 +13,9 @@ import { readProgram } from '../../src/post/rs274/reader.js';
 import { cutter3, steel } from '../machines/fixtures.js';
 import {
   type Met,
+  agree,
   along,
-  isBetween,
+  metByPlaces,
   nothingMet,
   randomPasses,
   wayOf,
@@ -47,21 +48,9 @@ function found(text: string, shank: number) {
   return { nut: first('holder'), shank: first('shank') };
 }
 
-const agree = (line: number, met: Met, what: string): void => {
-  expect(isBetween(line, met), `${what}: found at ${line}, ${JSON.stringify(met)}`).toBe(true);
-};
-
 /** The nut over the blank as it was laid on: places alone. */
-function nutOf(moves: readonly OracleMove[]): Met {
-  const met = nothingMet();
-  const meets = (move: OracleMove, mm: number) =>
-    along(move).some(([x, y, z]) => Math.hypot(x, y) < BLANK + NUT + mm && z + OUT < mm / 10);
-  for (const move of moves) {
-    if (met.sure === Infinity && meets(move, -0.1)) met.sure = move.line;
-    if (met.maybe === Infinity && meets(move, 0.1)) met.maybe = move.line;
-  }
-  return met;
-}
+const nutOf = (moves: readonly OracleMove[]): Met =>
+  metByPlaces(moves, { radiusMm: BLANK, toolMm: NUT, floorMm: -OUT });
 
 const CELL = 0.1;
 const SIDE = Math.ceil((2 * BLANK) / CELL);

@@ -39,6 +39,9 @@ function SideView() {
 
 function TopView() {
   const end = INNER + 2 * PLATE + 6;
+  const about = (of: string, x: number, half: number, high: number) => (
+    <rect class={of} x={x - half} y={TOP_Y - high} width={2 * half} height={2 * high} />
+  );
   const plate = (link: number, over: number, off: number) =>
     [TOP_Y - off - PLATE, TOP_Y + off].map((y) => (
       <rect key={`${link} ${y}`} class="plate" {...reach(link, over)} y={y} height={PLATE} />
@@ -47,20 +50,8 @@ function TopView() {
     <g>
       {ROLLERS.map((x) => (
         <g key={x}>
-          <rect
-            class="pin"
-            x={x - PIN_RADIUS}
-            y={TOP_Y - end}
-            width={2 * PIN_RADIUS}
-            height={2 * end}
-          />
-          <rect
-            class="roller"
-            x={x - ROLLER_RADIUS}
-            y={TOP_Y - INNER}
-            width={2 * ROLLER_RADIUS}
-            height={2 * INNER}
-          />
+          {about('pin', x, PIN_RADIUS, end)}
+          {about('roller', x, ROLLER_RADIUS, INNER)}
         </g>
       ))}
       {[0, 2].map((link) => plate(link, DEPTH.inner, INNER))}
@@ -69,25 +60,21 @@ function TopView() {
   );
 }
 
-/** An arrow head at a place, pointing right, left, down or up. */
-function head(x: number, y: number, way: 'r' | 'l' | 'd' | 'u'): string {
-  const [dx, dy] = { r: [-5, 0], l: [5, 0], d: [0, -5], u: [0, 5] }[way] as [number, number];
-  const [nx, ny] = [dy * 0.45, dx * 0.45];
-  return `M${x + dx + nx} ${y + dy + ny}L${x} ${y}L${x + dx - nx} ${y + dy - ny}`;
-}
+/** Length of an arrow head, and half of its width. */
+const [HEAD, HALF_HEAD] = [5, 2.25];
 
-/** A line along X with heads inside or, for what is narrow, arrows from outside. */
-function along(x0: number, x1: number, y: number, outside = 0): string {
-  if (outside === 0) return `M${x0} ${y}H${x1}${head(x0, y, 'l')}${head(x1, y, 'r')}`;
-  const arrows = `${head(x0, y, 'r')}${head(x1, y, 'l')}`;
-  return `M${x0 - outside} ${y}H${x0}M${x1 + outside} ${y}H${x1}${arrows}`;
-}
-
-/** The same along Y. */
-function upright(x: number, y0: number, y1: number, outside = 0): string {
-  if (outside === 0) return `M${x} ${y0}V${y1}${head(x, y0, 'u')}${head(x, y1, 'd')}`;
-  const arrows = `${head(x, y0, 'd')}${head(x, y1, 'u')}`;
-  return `M${x} ${y0 - outside}V${y0}M${x} ${y1 + outside}V${y1}${arrows}`;
+/** From u0 to u1 on one axis, at v on the other: a line with heads at its ends or, for what is narrow,
+ *  arrows from outside. */
+function measured(axis: 'x' | 'y', u0: number, u1: number, v: number, outside = 0): string {
+  const place = (u: number, w = v): string => (axis === 'x' ? `${u} ${w}` : `${w} ${u}`);
+  const head = (u: number, back: number): string =>
+    `M${place(u + back, v + HALF_HEAD)}L${place(u)}L${place(u + back, v - HALF_HEAD)}`;
+  const lines =
+    outside === 0
+      ? `M${place(u0)}L${place(u1)}`
+      : `M${place(u0 - outside)}L${place(u0)}M${place(u1 + outside)}L${place(u1)}`;
+  const back = outside === 0 ? HEAD : -HEAD;
+  return `${lines}${head(u0, back)}${head(u1, -back)}`;
 }
 
 interface Dimension {
@@ -115,37 +102,37 @@ function dimensions(): readonly Dimension[] {
       of: ['span', 'pitches'],
       words: 'Span: here 4 pitches, better 10',
       at: [(from + to) / 2, 14],
-      lines: `M${from} ${SIDE_Y}V18M${to} ${SIDE_Y}V18${along(from, to, 22)}`,
+      lines: `M${from} ${SIDE_Y}V18M${to} ${SIDE_Y}V18${measured('x', from, to, 22)}`,
     },
     {
       of: ['plate-depth'],
       words: 'Plate depth',
       at: [LEFT_EDGE, depthEnd + 16],
-      lines: `M${FIRST} ${depthTop}H12M${FIRST} ${depthEnd}H12${upright(16, depthTop, depthEnd)}`,
+      lines: `M${FIRST} ${depthTop}H12M${FIRST} ${depthEnd}H12${measured('y', depthTop, depthEnd, 16)}`,
     },
     {
       of: ['plate-thickness'],
       words: 'Plate thickness',
       at: [LEFT_EDGE, plateTop - 18],
-      lines: `M${plateEnd} ${plateTop}H10M${plateEnd} ${plateTop + PLATE}H10${upright(16, plateTop, plateTop + PLATE, 14)}`,
+      lines: `M${plateEnd} ${plateTop}H10M${plateEnd} ${plateTop + PLATE}H10${measured('y', plateTop, plateTop + PLATE, 16, 14)}`,
     },
     {
       of: ['inner-width'],
       words: 'Inner width',
       at: [between, 236],
-      lines: `${upright(between, TOP_Y - INNER, rollerEnd)}M${between} ${rollerEnd}V224`,
+      lines: `${measured('y', TOP_Y - INNER, rollerEnd, between)}M${between} ${rollerEnd}V224`,
     },
     {
       of: ['roller-diameter'],
       words: 'Roller diameter',
       at: [THIRD, 254],
-      lines: `M${rollerL} ${rollerEnd}V242M${rollerR} ${rollerEnd}V242${along(rollerL, rollerR, 238)}`,
+      lines: `M${rollerL} ${rollerEnd}V242M${rollerR} ${rollerEnd}V242${measured('x', rollerL, rollerR, 238)}`,
     },
     {
       of: ['pin-diameter'],
       words: 'Pin diameter',
       at: [LAST, pinEnd - 16],
-      lines: `M${pinL} ${pinEnd}v-12M${pinR} ${pinEnd}v-12${along(pinL, pinR, pinEnd - 8, 16)}`,
+      lines: `M${pinL} ${pinEnd}v-12M${pinR} ${pinEnd}v-12${measured('x', pinL, pinR, pinEnd - 8, 16)}`,
     },
   ];
 }

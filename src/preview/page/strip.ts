@@ -215,11 +215,13 @@ export class Strip {
     const [model, ink] = [this.model!, this.ink!];
     const { sections } = model.data.figures;
     pen.font = '11px system-ui, sans-serif';
-    const write = (shown: readonly string[], a: number, b: number): boolean => {
+    const fitting = (words: readonly string[], a: number, b: number): string | undefined =>
+      words.find((each) => pen.measureText(each).width <= b - a - 6);
+    const stretch = (fill: string, text: string | undefined, a: number, b: number): void => {
+      pen.fillStyle = fill;
+      pen.fillRect(a, top, b - a, SECTION_PX);
       pen.fillStyle = ink.ink;
-      const text = shown.find((each) => pen.measureText(each).width <= b - a - 6);
       if (text !== undefined) pen.fillText(text, a + 3, top + 12);
-      return text !== undefined;
     };
     const runs: { readonly kind: string; readonly a: number; b: number }[] = [];
     sections.forEach((section, k) => {
@@ -229,20 +231,17 @@ export class Strip {
       const a = Math.max(GUTTER_PX, this.xOf(start));
       const b = Math.min(this.canvas.clientWidth, this.xOf(end));
       if (b <= a) return;
-      pen.fillStyle = k % 2 === 0 ? ink.lane : ink.faint;
-      pen.fillRect(a, top, b - a, SECTION_PX);
-      const text = shortName(section.name);
+      const [name, kind] = [shortName(section.name), kindOf(section.name)];
+      const text = fitting([name, name.replace(/^\D*(\d.*)$/, '$1')], a, b);
+      stretch(k % 2 === 0 ? ink.lane : ink.faint, text, a, b);
+      if (text !== undefined) return;
       const last = runs.at(-1);
-      if (write([text, text.replace(/^\D*(\d.*)$/, '$1')], a, b)) return;
-      if (last?.kind === kindOf(section.name) && a - last.b < 1) last.b = b;
-      else runs.push({ kind: kindOf(section.name), a, b });
+      if (last?.kind === kind && a - last.b < 1) last.b = b;
+      else runs.push({ kind, a, b });
     });
     for (const { kind, a, b } of runs) {
-      const words = [`${kind}s`, kind.replace(/ .*$/, '')];
-      if (!words.some((each) => pen.measureText(each).width <= b - a - 6)) continue;
-      pen.fillStyle = ink.lane;
-      pen.fillRect(a, top, b - a, SECTION_PX);
-      write(words, a, b);
+      const text = fitting([`${kind}s`, kind.replace(/ .*$/, '')], a, b);
+      if (text !== undefined) stretch(ink.lane, text, a, b);
     }
   }
 

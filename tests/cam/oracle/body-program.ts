@@ -1,4 +1,5 @@
 /** Random programs over and beside a blank of 12 mm radius, and the places along their moves. */
+import { expect } from 'vitest';
 import { randomFrom } from '../../plan/check/mutants.js';
 import { type OracleMove, type Vec3, placeAt, planLength } from './mini-rs274.js';
 
@@ -86,5 +87,33 @@ export interface Met {
 export const nothingMet = (): Met => ({ sure: Infinity, maybe: Infinity });
 
 /** What is between the two is nearer to a touch than the oracle can tell: either answer is right. */
-export const isBetween = (line: number, { sure, maybe }: Met): boolean =>
+const isBetween = (line: number, { sure, maybe }: Met): boolean =>
   line <= sure && (line === Infinity || line >= maybe);
+
+export function agree(line: number, met: Met, what: string): void {
+  expect(isBetween(line, met), `${what}: found at ${line}, ${JSON.stringify(met)}`).toBe(true);
+}
+
+/** A cylinder about the axis: what is met within its radius, the tool's added, by a tip below a height. */
+export interface Standing {
+  readonly radiusMm: number;
+  readonly toolMm: number;
+  readonly floorMm: number;
+}
+
+/** By places; heights are judged with a hundredth to spare, radii with a tenth. */
+export function metByPlaces(
+  moves: readonly OracleMove[],
+  { radiusMm, toolMm, floorMm }: Standing,
+): Met {
+  const met = nothingMet();
+  const meets = (move: OracleMove, mm: number): boolean =>
+    along(move).some(
+      ([x, y, z]) => Math.hypot(x, y) < radiusMm + toolMm + mm && z < floorMm + mm / 10,
+    );
+  for (const move of moves) {
+    if (met.sure === Infinity && meets(move, -0.1)) met.sure = move.line;
+    if (met.maybe === Infinity && meets(move, 0.1)) met.maybe = move.line;
+  }
+  return met;
+}

@@ -14,8 +14,9 @@ import type { Job } from '../../../src/model/job.js';
 import {
   type Kinds,
   type Met,
-  along,
-  isBetween,
+  type Standing,
+  agree,
+  metByPlaces,
   nothingMet,
   randomPasses,
   wayOf,
@@ -36,13 +37,9 @@ const SETUP = {
   replay: { blankRadiusMm: 28 },
 } as unknown as CheckSetup;
 
-/** A cylinder about the axis: what is met within its radius, the tool's added, by a tip below a height. */
-interface Kept {
+interface Kept extends Standing {
   readonly code: string;
   readonly job: Job;
-  readonly radiusMm: number;
-  readonly toolMm: number;
-  readonly floorMm: number;
   readonly kinds: Omit<Kinds, 'level'>;
 }
 
@@ -52,20 +49,6 @@ const KEPT: readonly Kept[] = [
   { code: 'nut-meets-bolt', job: BOLTED, radiusMm: 12, toolMm: 11, floorMm: 8 - 12, kinds: { ...WAYS, deepestMm: 4.6 } },
   { code: 'hub', job: JOB, radiusMm: 13, toolMm: 1.5, floorMm: -6.1, kinds: { ...WAYS, deepestMm: 7 } },
 ]; // prettier-ignore
-
-/** By places; heights are judged with a hundredth to spare, radii with a tenth. */
-function byPlaces(moves: readonly OracleMove[], { radiusMm, toolMm, floorMm }: Kept): Met {
-  const met = nothingMet();
-  const meets = (move: OracleMove, mm: number): boolean =>
-    along(move).some(
-      ([x, y, z]) => Math.hypot(x, y) < radiusMm + toolMm + mm && z < floorMm + mm / 10,
-    );
-  for (const move of moves) {
-    if (met.sure === Infinity && meets(move, -0.1)) met.sure = move.line;
-    if (met.maybe === Infinity && meets(move, 0.1)) met.maybe = move.line;
-  }
-  return met;
-}
 
 /** By the area of the cylinder that the tool comes over, of moves that keep their height. */
 function byAreas(moves: readonly OracleMove[], { radiusMm, toolMm, floorMm }: Kept): Met {
@@ -99,12 +82,8 @@ describe('what may not be met on random ways', () => {
       const { moves } = readMini(text, [0, 0, 12]);
       const list = found((findings) => aroundFindings(findings, ops, job, SETUP));
       const line = list.find((finding) => finding.code === code)?.line ?? Infinity;
-      const ways = [byPlaces(moves, kept), ...(level ? [byAreas(moves, kept)] : [])];
-      for (const met of ways) {
-        expect(isBetween(line, met), `${seed}: found at ${line}, ${JSON.stringify(met)}`).toBe(
-          true,
-        );
-      }
+      const ways = [metByPlaces(moves, kept), ...(level ? [byAreas(moves, kept)] : [])];
+      for (const met of ways) agree(line, met, `${seed}`);
       if (line < Infinity) hits++;
     }
     // Some of them meet it, and some do not, or nothing has been tried.
