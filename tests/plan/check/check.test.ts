@@ -2,7 +2,8 @@
 import { describe, expect, it } from 'vitest';
 import { checkProgram } from '../../../src/plan/check/check.js';
 import type { Job } from '../../../src/model/job.js';
-import { planJob } from '../../../src/plan/plan.js';
+import { digestOf } from '../../../src/plan/plan.js';
+import { envelopeText, sumLines } from '../../../src/post/rs274/envelope.js';
 import { SMALL_JOB, smallProgram } from './mutants.js';
 
 const HEAD = ['G90', 'G17', 'G94', 'G40', 'G49', 'G80', 'G54', 'G0 Z30', 'M3 S24000', 'G4 P5'];
@@ -10,9 +11,16 @@ const END = ['G0 Z30', 'M5', 'M2'];
 const MM = ['G21', ...HEAD];
 const FIRST = MM.length + 1;
 
-function told(lines: readonly string[], code: string, job: Job = SMALL_JOB) {
-  const { findings } = checkProgram(`${lines.join('\n')}\n`, job);
+function told(lines: readonly string[], code: string, job: Job = SMALL_JOB, end = '\n') {
+  const { findings } = checkProgram(`${lines.join(end)}${end}`, job);
   return findings.filter((found) => found.code === code);
+}
+
+/** Figures of a program that is replayed to its end. */
+function measuredOf(lines: readonly string[]) {
+  const { measured } = checkProgram(`${lines.join('\n')}\n`, SMALL_JOB);
+  if (!('peakDriveN' in measured)) throw new Error('not replayed');
+  return measured;
 }
 
 describe('arcs of two radii', () => {
@@ -80,8 +88,7 @@ describe('what is found', () => {
 
   it('is measured, too: forces on each axis, lines and time', () => {
     const { lines } = smallProgram();
-    const { measured } = checkProgram(`${lines.join('\n')}\n`, SMALL_JOB);
-    if (!('peakDriveN' in measured)) throw new Error('not replayed');
+    const measured = measuredOf(lines);
     expect(measured.checkedFor).toBe('teeth');
     expect(measured.lines).toBe(lines.length);
     for (const axis of ['x', 'y'] as const) {
@@ -91,31 +98,120 @@ describe('what is found', () => {
     }
     expect(measured.feedCuttingMin).toBeGreaterThan(0);
   });
+
+  it('is measured with the line of the most: of three like slots the deepest', () => {
+    const slot = (y: number, depthMm: number) => [
+      `G0 X20 Y${y}`,
+      `G1 Z-${depthMm} F300`,
+      'G1 X-20 F600',
+      'G0 Z30',
+    ];
+    const measured = measuredOf([
+      ...MM,
+      ...slot(-5, 0.1),
+      ...slot(0, 0.3),
+      ...slot(5, 0.2),
+      ...END,
+    ]);
+    const deepest = FIRST + 4 + 2;
+    expect(measured.peakForceLine).toEqual({ x: deepest, y: deepest });
+    expect(measured.peakAxialDepthMm).toBeCloseTo(0.3, 9);
+  });
+});
+
+describe('lines marked by a slash', () => {
+  const SWITCH: Job = { ...SMALL_JOB, controller: { ...SMALL_JOB.controller, blockDelete: 'yes' } };
+
+  it('are told by the first of them, blanks before it or not, whatever ends the lines', () => {
+    for (const marked of ['/G0 X40', '  /G0 X40', '\t /G0 X40']) {
+      for (const end of ['\n', '\r\n', '\r']) {
+        const [first, ...more] = told([...MM, marked, marked, ...END], 'marked-lines', SWITCH, end);
+        expect([first?.line, more.length], JSON.stringify(marked + end)).toEqual([FIRST, 0]);
+      }
+    }
+    expect(told([...MM, '/G0 X40', ...END], 'marked-lines')).toEqual([]);
+  });
+
+  it('are not those that divide, or speak of one thing or the other', () => {
+    const lines = [...MM, 'G0 X[80/2]', '(left/right)', 'G0 X40 (a) /', ...END];
+    expect(told(lines, 'marked-lines', SWITCH)).toEqual([]);
+  });
+});
+
+describe('what another program left', () => {
+  const { lines, text } = smallProgram();
+  const sum = /^\(job .* sum (\w+)\)$/m.exec(text)![1]!;
+  /** Into the first round of the roughing. */
+  const upTo = lines.findIndex((line) => line.startsWith('G1 Z-')) + 40;
+  const again = (remark: string) => [remark, ...lines.slice(0, upTo), ...END];
+
+  it('is not there to be cut again', () => {
+    expect(measuredOf(again('(nothing is said)')).removedMm3).toBeGreaterThan(1);
+    const left = measuredOf(again(`(stock: as left by program ${sum} up to line ${upTo + 1})`));
+    expect(left.removedMm3).toBeLessThan(1e-3);
+  });
+
+  it('is not known where the job gives another program', () => {
+    const remark = '(stock: as left by program 0badc0de up to line 70)';
+    const [unknown] = told(again(remark), 'stock-unknown');
+    expect(unknown).toMatchObject({ line: 0, severity: 'error' });
+    expect(unknown!.text).toMatch(/0badc0de.*; it is not replayed$/);
+  });
 });
 
 describe('a program of our own', () => {
-  const { files } = planJob(SMALL_JOB);
-  const text = files[Object.keys(files).find((name) => name.endsWith('-teeth.nc'))!] as string;
-  const codes = (job: Job, then?: Job) =>
-    checkProgram(text, job, undefined, then && { then })
-      .findings.filter(({ code }) => /^(copy|planned)-/.test(code))
-      .map(({ severity, code }) => `${severity} ${code}`);
-
-  it('is known by its sums, and what it was planned with by the job as it was', () => {
-    expect(codes(SMALL_JOB)).toEqual([]);
-    const other = { ...SMALL_JOB, sprocket: { ...SMALL_JOB.sprocket, thicknessMm: 1.1 } };
-    expect(codes(other as Job)).toEqual(['warning copy-other-job']);
-    const worn: Job = {
-      ...SMALL_JOB,
-      riskShare: 0.05,
-      basis: { riskShare: 0.05, servedLives: 0.25, runs: 3, pulls: 1 },
-    };
-    const [note] = checkProgram(text, worn, undefined, { then: SMALL_JOB }).findings.filter(
-      ({ code }) => code === 'planned-with',
+  /** A program of the job that cuts nothing. */
+  const own = (job: Job): string[] => {
+    const lines = [...MM, ...END];
+    const sums = { jobDigest: digestOf(job), lines: lines.length + 2, sum: sumLines(lines) };
+    const [says, last] = [envelopeText(sums), lines.pop()!];
+    return [`(${says})`, ...lines, `(end of ${says})`, last];
+  };
+  const findings = (job: Job, then?: Job, lines = own(SMALL_JOB)) =>
+    checkProgram(`${lines.join('\n')}\n`, job, undefined, then && { then }).findings.filter(
+      ({ code }) => /^(copy|planned)-/.test(code),
     );
-    expect(note!.text).toBe(
+  const codes = (job: Job, then?: Job, lines?: string[]) =>
+    findings(job, then, lines).map(({ severity, code }) => `${severity} ${code}`);
+  const OTHER = {
+    ...SMALL_JOB,
+    sprocket: { ...SMALL_JOB.sprocket, thicknessMm: 1.1 },
+  } as Job;
+
+  it('is known by its sums; one of another job and one that is none are told, one that was changed is refused', () => {
+    expect(codes(SMALL_JOB)).toEqual([]);
+    expect(codes(OTHER)).toEqual(['warning copy-other-job']);
+    expect(codes(SMALL_JOB, undefined, [...MM, ...END])).toEqual(['note copy-absent']);
+    expect(codes(SMALL_JOB, undefined, own(SMALL_JOB).with(4, 'G17 '))).toEqual([
+      'error copy-altered',
+    ]);
+  });
+
+  it('of another job may be of this one before its log was changed', () => {
+    const withLog = (job: Job) =>
+      ({ ...job, machine: { ...job.machine, learnt: { file: 'gantry.log' } } }) as Job;
+    const changed = /, or gantry\.log was changed since$/;
+    expect(findings(withLog(OTHER))[0]!.text).toMatch(changed);
+    expect(findings(OTHER)[0]!.text).toMatch(/ not of [0-9a-f]{8}$/);
+    // Sums that are wrong are so whatever the log says.
+    const [altered] = findings(withLog(SMALL_JOB), undefined, own(SMALL_JOB).slice(1));
+    expect(altered!.text).not.toMatch(changed);
+  });
+
+  it('says what it was planned with, by the job as it was, and what a plan of today would have', () => {
+    const basis = { riskShare: SMALL_JOB.riskShare, servedLives: 0, runs: 0, pulls: 0 };
+    const told = (job: Partial<Job>) => {
+      const now = { ...SMALL_JOB, ...job };
+      expect(codes(now, SMALL_JOB)).toEqual(['note planned-with']);
+      return findings(now, SMALL_JOB)[0]!.text;
+    };
+    const worn = { riskShare: 0.05, basis: { ...basis, servedLives: 0.25, runs: 3, pulls: 1 } };
+    expect(told(worn)).toBe(
       'planned with a risk of 2.0 %, a new edge, no log; a plan of today would have a risk of 5.0 %, an edge that has served 25 %, a log of runs: 3, pull tests: 1',
     );
+    const none = 'planned with no log; a plan of today would have a log of';
+    expect(told({ basis: { ...basis, pulls: 2 } })).toBe(`${none} runs: 0, pull tests: 2`);
+    expect(told({ basis: { ...basis, runs: 2, pulls: 2 } })).toBe(`${none} runs: 2, pull tests: 2`);
   });
 
   it('is replayed with word of how far it is', () => {

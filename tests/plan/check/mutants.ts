@@ -22,16 +22,26 @@ export const SMALL_JOB: Job = readJob(SMALL_TEXT, 'small.yaml', {
   machineFile: (file) => ({ file, problem: 'is not there', fix: 'check the name' }),
 });
 
-let planned: { readonly lines: readonly string[]; readonly plan: PlanFile } | undefined;
+interface Planned {
+  readonly text: string;
+  readonly lines: readonly string[];
+  readonly plan: PlanFile;
+}
 
-/** The plan's program without the lines by which a changed copy is known, and its plan.json. */
+let planned: Planned | undefined;
+
+/** The plan's program, its lines without those by which a changed copy is known, and its plan.json. */
 export function smallProgram() {
   if (!planned) {
     const { files } = planJob(SMALL_JOB);
     const name = Object.keys(files).find((file) => file.endsWith('-teeth.nc'))!;
-    const lines = (files[name] as string).trimEnd().split('\n');
+    const text = files[name] as string;
     planned = {
-      lines: lines.filter((line) => !/^\((end of )?job /.test(line)),
+      text,
+      lines: text
+        .trimEnd()
+        .split('\n')
+        .filter((line) => !/^\((end of )?job /.test(line)),
       plan: JSON.parse(files['plan.json'] as string) as PlanFile,
     };
   }
