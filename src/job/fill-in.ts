@@ -1,7 +1,7 @@
 /** Checked values of a job file to a job: every gap filled in, and what was taken noted. */
 import { type CutterGiven, completeCutter } from '../machines/cutters.js';
 import { degFromRad } from '../maths/angle.js';
-import { usualHolding } from '../cam/holding-choice.js';
+import { spacerMaxMm, usualHolding } from '../cam/holding-choice.js';
 import type { Job, JobDefault, Lubrication, ToothForm } from '../model/job.js';
 import { seatFor } from '../profile/joint/braze.js';
 import { boreReachMm } from '../profile/wheel/bore.js';
@@ -227,7 +227,13 @@ function fillBlank(
       ? thickness
       : TOOTH_RULES[toothForm].toothWidthMm(pitchMm, innerWidthMm);
   const rootMm = rootDiameterMm(pitchMm, rollerDiameterMm, sprocket.teeth);
-  const wheel = { rootDiameterMm: rootMm, thicknessMm, boreMm: made.diameterMm, cutter };
+  const wheel = {
+    rootDiameterMm: rootMm,
+    thicknessMm,
+    holeMm: made.diameterMm,
+    spacerMm: spacerMaxMm(rootMm, 0),
+    cutter,
+  };
   const { heldBy, why } = usualHolding(wheel, hub !== undefined, made.madeBy);
   const [around, through] = [
     'tip diameter, centring error and skin',

@@ -1,6 +1,12 @@
 /** Checks of a part that need no toolpath: does it hang together, can it be held and reached? */
 import { Refusal } from '../model/refusal.js';
-import { BOLT_HEAD_MM, nutOverBoltMm, stickOutOverBoltMm } from '../cam/holding-choice.js';
+import {
+  boltHoleMm,
+  nutHeightMm,
+  nutMeets,
+  spacerMaxMm,
+  stickOutOverMm,
+} from '../cam/holding-choice.js';
 import { boreReachMm } from '../profile/wheel/bore.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import { type Job } from '../model/job.js';
@@ -43,14 +49,20 @@ function checkWall(job: Job, profile: Wheel): void {
 
 /** With the cutter at its deepest in a gap, the collet nut may reach over the bolt in the middle. */
 function checkNut(job: Job, profile: Wheel): void {
-  if (job.blank.heldBy !== 'through-bolt') return;
-  const { cutter } = job;
-  const nutOverFaceMm = nutOverBoltMm({ ...profile, cutter });
-  if (nutOverFaceMm === null || nutOverFaceMm >= BOLT_HEAD_MM) return;
+  const { cutter, blank } = job;
+  if (blank.heldBy !== 'through-bolt') return;
+  const spacerMm = spacerMaxMm(profile.rootDiameterMm, blank.centringErrorMm);
+  const met = nutMeets({ ...profile, cutter, holeMm: boltHoleMm(job), spacerMm });
+  if (!met) return;
+  const nutMm = nutHeightMm(cutter.stickOutMm, profile.thicknessMm);
+  const over =
+    met.what === 'bolt'
+      ? 'bolt in the middle, whose head and washer stand'
+      : 'washer of the bolt in the middle, which stands';
   throw new Refusal(
     'nut-meets-bolt',
-    `at the root of the teeth the collet nut comes down to ${nutOverFaceMm.toFixed(1)} mm over the blank and reaches in over the bolt in the middle, whose head and washer stand ${BOLT_HEAD_MM} mm high; hold the blank by a spigot or a plate from below, or let the cutter stick out ${stickOutOverBoltMm(profile.thicknessMm).toFixed(1)} mm`,
-    nutOverFaceMm,
-    BOLT_HEAD_MM,
+    `at the root of the teeth the collet nut comes down to ${nutMm.toFixed(1)} mm over the blank and reaches in over the ${over} ${met.heightMm} mm high; hold the blank by a spigot or a plate from below, or let the cutter stick out ${stickOutOverMm(met.heightMm, profile.thicknessMm).toFixed(1)} mm`,
+    nutMm,
+    met.heightMm,
   );
 }

@@ -2,6 +2,7 @@
 import { hypot } from '../maths/elementary.js';
 import type { Aimed } from '../cam/aim.js';
 import { boreDepthMm } from '../cam/bore.js';
+import { spacerMaxMm } from '../cam/holding-choice.js';
 import type { BlankSize } from '../cam/sequence.js';
 import type { ReplaySetup } from '../cam/stock/replay.js';
 import { isMotion } from '../cam/stock/replay/motion.js';
@@ -10,7 +11,6 @@ import type { CanonicalOp } from '../model/op.js';
 import { Refusal } from '../model/refusal.js';
 import type { Stock } from '../model/stock.js';
 import type { Program } from '../post/plan.js';
-import { spacerMaxMm } from '../post/sheet/reach.js';
 import { verifyEnvelope } from '../post/rs274/envelope.js';
 import { type DistanceField, makeDistanceField } from '../profile/geometry/distance-field.js';
 import { loopFlatten } from '../profile/geometry/loop.js';
@@ -117,7 +117,7 @@ function sumOf(text: string): string {
 }
 
 /** The same operation so far off its place. */
-function shiftOp(op: CanonicalOp, dx: number, dy: number): CanonicalOp {
+export function shiftOp(op: CanonicalOp, dx: number, dy: number): CanonicalOp {
   if (!isMotion(op)) return op;
   const from = [op.from[0] + dx, op.from[1] + dy, op.from[2]] as const;
   const to = [op.to[0] + dx, op.to[1] + dy, op.to[2]] as const;

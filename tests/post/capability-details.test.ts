@@ -375,5 +375,11 @@ describe('one line of text', () => {
       message: expect.stringContaining('G9 is not known'),
     });
     expect(line(findController('additive-firmware'), 'T1').join()).toContain('code-surprise');
+    // Ends of modes that cannot have begun here: passed over by the reader, and said.
+    for (const code of ['G15', 'G50', 'G50.1', 'G69']) {
+      expect(one(small, whole(CUT, code), 'unknown-code')).toMatchObject({ severity: 'warning' });
+      expect(readProgram(`${code} G1 X1 F9\nM2`, { controller: small }).errors).toEqual([]);
+      expect(readProgram(`${code}\nM2`).errors).toMatchObject([{ errorClass: 'unknown-code' }]);
+    }
   });
 });

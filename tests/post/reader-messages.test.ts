@@ -58,6 +58,29 @@ describe('characters in messages', () => {
     }
   });
 
+  it('of arcs that start where a broken line should have ended, none is told', () => {
+    const errors = (...lines: string[]) =>
+      readProgram(['G21 G90 F100', ...lines, 'M2'].join('\n'), { onError: 'collect' }).errors.map(
+        ({ line, errorClass }) => `${line} ${errorClass}`,
+      );
+    const ARCS = ['G2 X10 Y-10 I-10 J0', 'G2 X-10 Y-10 I-10 J10', 'G2 X0 Y5 R1'];
+    expect(errors('G1 X20,5 Y0', ...ARCS)).toEqual(['2 bad-character']);
+    expect(errors('G2 X20 Y0 I3 J0', ...ARCS)).toEqual(['2 arc-radius-mismatch']);
+    // From a place that is given again they are judged.
+    expect(errors('G1 X20,5 Y0', 'G1 X20 Y0', 'G2 X0 Y-8 I-10 J0')).toEqual([
+      '2 bad-character',
+      '4 arc-radius-mismatch',
+    ]);
+    expect(errors('G1 X20,5 Y0', 'G1 X20', 'G2 X0 Y-8 I-10 J0', 'G1 Z!')).toEqual([
+      '2 bad-character',
+      '5 bad-number',
+    ]);
+  });
+
+  it('a byte order mark is called that', () => {
+    expect(faultOf('\ufeffG0 X1').message).toMatch(/^a byte order mark, which editors do not show/);
+  });
+
   it('a comment ends with its line, and MSG is a message at its head only', () => {
     expect(faultOf('(a\n)').line).toBe(1);
     const messages = (text: string) =>

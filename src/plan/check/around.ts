@@ -1,6 +1,6 @@
 /** What lies round the stock: bolt, screws, hub, spacer, table, the face, and how a run ends. */
 import { hypot } from '../../maths/elementary.js';
-import { BOLT_HEAD_MM, SCREW_HEAD_MM, WASHER_RADIUS_MM } from '../../cam/holding-choice.js';
+import { SCREW_HEAD_MM, boltHoleMm, boltStands } from '../../cam/holding-choice.js';
 import { tableZMm } from '../../cam/ground.js';
 import { OVERRUN_MM } from '../../cam/process.js';
 import {
@@ -13,6 +13,7 @@ import { NUT_RADIUS_MM } from '../../model/machine.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { boreReachMm } from '../../profile/wheel/bore.js';
 import type { Job } from '../../model/job.js';
+import { datumPinFindings } from './datum-pin.js';
 import type { CheckFindings, CheckSeverity } from './findings.js';
 import type { CheckSetup } from '../start.js';
 
@@ -22,6 +23,10 @@ const BELOW_BLANK_MM = 1;
 const SPARE_MM = 0.002;
 /** No screw's head stands nearer to the bore's edge. mm. Common practice, no source. */
 const SCREW_FROM_BORE_MM = 1;
+/** Room for a hand with a brush between cutter and work. mm. Common practice, no source. */
+const HAND_ROOM_MM = 20;
+/** And to the side of the work. mm. Common practice, no source. */
+const HAND_BESIDE_MM = 10;
 /** Height over the face that a rapid keeps where nothing else is asked for. mm. Common practice, no
  *  source. */
 const RAPID_OVER_FACE_MM = 1;
@@ -52,13 +57,18 @@ export function aroundFindings(
     const text = `the program ends with the cutter at Z ${last.to[2].toFixed(2)}, below the face; move Z up before the end`;
     findings.add(last.line, 'warning', 'ends-low', text, last.to[2], 0);
   }
+  const told = new Set<string>();
   for (const keep of [...holdingOf(job, setup), ...belowOf(job, setup)]) {
     const { severity, code, floorMm } = keep;
+    if (told.has(code)) continue;
     const hit = moves.find((op) => lowestIn(op, keep) < floorMm);
     if (!hit) continue;
     const z = lowestIn(hit, keep);
     findings.add(hit.line, severity, code, keep.text(z), z, floorMm);
+    told.add(code);
   }
+  datumPinFindings(findings, ops, job);
+  stopFindings(findings, ops, job, setup);
   rapidFindings(findings, moves, job, setup, rapidOverFaceMm);
 }
 
@@ -67,24 +77,28 @@ function holdingOf(job: Job, { spacerRadiusMm }: CheckSetup): Keep[] {
   const { blank, cutter, bore } = job;
   const radiusMm = cutter.diameterMm / 2;
   if (blank.heldBy === 'through-bolt') {
-    const stands = `where the bolt that holds the blank stands ${BOLT_HEAD_MM} mm high`;
-    return [
-      {
-        code: 'bolt',
-        severity: 'error',
-        floorMm: BOLT_HEAD_MM,
-        withinMm: WASHER_RADIUS_MM + radiusMm,
-        text: (z) => `passes over the middle at Z ${z.toFixed(2)}, ${stands}`,
-      },
-      {
-        code: 'nut-meets-bolt',
-        severity: 'error',
-        floorMm: BOLT_HEAD_MM - cutter.stickOutMm - SPARE_MM,
-        withinMm: WASHER_RADIUS_MM + NUT_RADIUS_MM,
-        text: (z) =>
-          `at Z ${z.toFixed(2)} the collet nut is ${(z + cutter.stickOutMm).toFixed(2)} mm over the face and reaches in ${stands}; hold the blank another way, or let the cutter stick out farther`,
-      },
-    ];
+    return boltStands(boltHoleMm(job), 2 * spacerRadiusMm).flatMap((standing) => {
+      const { what, heightMm } = standing;
+      const whose = what === 'bolt' ? 'bolt' : 'washer of the bolt';
+      const stands = `where the ${whose} that holds the blank stands ${heightMm} mm high`;
+      return [
+        {
+          code: 'bolt',
+          severity: 'error' as const,
+          floorMm: heightMm,
+          withinMm: standing.radiusMm + radiusMm,
+          text: (z: number) => `passes over the middle at Z ${z.toFixed(2)}, ${stands}`,
+        },
+        {
+          code: 'nut-meets-bolt',
+          severity: 'error' as const,
+          floorMm: heightMm - cutter.stickOutMm - SPARE_MM,
+          withinMm: standing.radiusMm + NUT_RADIUS_MM,
+          text: (z: number) =>
+            `at Z ${z.toFixed(2)} the collet nut is ${(z + cutter.stickOutMm).toFixed(2)} mm over the face and reaches in ${stands}; hold the blank another way, or let the cutter stick out farther`,
+        },
+      ];
+    });
   }
   if (blank.heldBy !== 'plate') return [];
   return [
@@ -165,6 +179,28 @@ function arcLeaves(op: Extract<Motion, { op: 'arc' }>, radiusMm: number): boolea
   if (op.plane !== 'xy') return false;
   const [x, y] = op.center;
   return hypot(x, y) + hypot(op.from[0] - x, op.from[1] - y) > radiusMm;
+}
+
+/** Stops with the cutter low at the work, where a hand is to clear chips: the first of them. Those at
+ *  the reference for datum checks are meant. */
+function stopFindings(
+  findings: CheckFindings,
+  ops: readonly CanonicalOp[],
+  { cutter, datum }: Job,
+  { replay }: CheckSetup,
+): void {
+  const atWorkMm = replay.blankRadiusMm + cutter.diameterMm / 2 + HAND_BESIDE_MM;
+  const atDatum = ([x, y]: Motion['to']): boolean =>
+    !!datum && hypot(x - datum.xMm, y - datum.yMm) <= HAND_ROOM_MM;
+  let at: Motion['to'] | null = null;
+  for (const op of ops) {
+    if (isMotion(op)) at = op.to;
+    if ((op.op !== 'stop' && op.op !== 'change-tool') || at === null) continue;
+    if (at[2] >= HAND_ROOM_MM - SPARE_MM || hypot(at[0], at[1]) > atWorkMm || atDatum(at)) continue;
+    const text = `stops with the cutter at the work, at Z ${at[2].toFixed(2)}, where a hand will reach: go up to Z ${HAND_ROOM_MM} or more, or away from it`;
+    findings.add(op.line, 'warning', 'stop-low', text, at[2], HAND_ROOM_MM);
+    return;
+  }
 }
 
 /** Rapids at the face and just over it: a chip, a burr or a zero a little off is enough to hit it. */

@@ -2,6 +2,9 @@
 import type { Replay } from '../../cam/stock/replay.js';
 import { availablePowerW } from '../../machines/bear/spindle.js';
 import type { CutLimits } from '../../machines/bear/limits.js';
+import { degFromRad } from '../../maths/angle.js';
+import { acos } from '../../maths/elementary.js';
+import { MM_PER_INCH } from '../../text/units.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { ACCEPTANCE, type LineMeasure, MEASURES } from '../accept.js';
 import type { Job } from '../../model/job.js';
@@ -10,10 +13,17 @@ import type { CheckFindings } from './findings.js';
 /** Stepdown is judged with this to spare: depths are rounded to the output step. mm */
 const STEPDOWN_SPARE_MM = 0.002;
 
-/** Engagement over the limit by no more than this is a warning: places rounded otherwise to
- *  the output step, or arcs in chords of that sagitta, come out up to 2 deg higher in the corner of a
- *  cut. deg */
-const ENGAGEMENT_UNSURE_DEG = 3;
+/** Places rounded otherwise to the output step, or arcs in chords of that sagitta, come out up to this
+ *  higher in the corner of a cut. deg */
+const CORNER_DEG = 2;
+/** Skin that two paths leave between them when each is rounded to a ten-thousandth of an inch. mm */
+const SKIN_MM = 0.0001 * MM_PER_INCH;
+
+/** Engagement over the limit by no more than this is a warning: a corner, and a skin along the wall that
+ *  is no load. deg */
+function unsureDeg(radiusMm: number): number {
+  return CORNER_DEG + degFromRad(acos(1 - SKIN_MM / radiusMm));
+}
 
 // What a check judges besides what a plan is refused by.
 
@@ -60,7 +70,7 @@ export function loadFindings(
     }
   };
   const { engagement, cutter, x, y, chip, gouge } = MEASURES;
-  over(engagement, () => engagement.limit(limits), ENGAGEMENT_UNSURE_DEG);
+  over(engagement, () => engagement.limit(limits), unsureDeg(job.cutter.diameterMm / 2));
   for (const measure of [cutter, x, y]) over(measure, () => measure.limit(limits));
   over(POWER, (op) => powerAt(job, op));
   over(chip, () => chip.limit(limits));

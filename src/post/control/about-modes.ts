@@ -110,7 +110,7 @@ export const MEMORY_RULES: Rules<FromMemory> = {
 export const AFTER_END_RULES: Rules<Line> = {
   'after-end': {
     severity: 'danger',
-    when: ({ code }) => code !== '' && code !== '%',
+    when: ({ code }) => !/^(%|M0?2|M30)?$/.test(code),
     says: 'code after the end of the program: not judged here, but carried out by a control that is fed line by line',
     fix: 'remove what follows the end',
   },

@@ -92,7 +92,7 @@ function findEnvelopes(lines: readonly string[]) {
  * @param expectedDigest  digest of the job it is meant to be of, when that is known
  */
 export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeReport {
-  const lines = text.split(/\r\n|\r|\n/);
+  const lines = text.replace(/^\ufeff/, '').split(/\r\n|\r|\n/);
   while (lines.length > 0 && lines.at(-1)!.trim() === '') lines.pop();
   const { top, end, body } = findEnvelopes(lines);
   const found = lines.length;

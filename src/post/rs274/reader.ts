@@ -5,7 +5,7 @@
  */
 import type { CanonicalOp, Controller, Pt3 } from '../../model/op.js';
 import type { ArcRule } from './read/arcs.js';
-import { codeOf, GROUPS, messageOf, readBlock, STANDARD } from './read/block.js';
+import { codeOf, GROUPS, has, messageOf, readBlock, STANDARD } from './read/block.js';
 import { ReaderFault, refuse, RULES, type ProgramError } from './read/errors.js';
 import { execute } from './read/interpreter.js';
 import { nextLine, peek, scannerOf, show, type Scanner } from './read/lex.js';
@@ -111,6 +111,13 @@ export function readProgram(text: string, options: ReadOptions = {}): ReadResult
   return reading.result();
 }
 
+/** Faults of an arc that can come from where it starts. */
+const FROM_START: ReadonlySet<ProgramError['errorClass']> = new Set([
+  'arc-radius',
+  'arc-radius-mismatch',
+  'arc-same-point',
+]);
+
 const UNKNOWN_TOOL: ToolSlot = { lengthMm: 0, diameterMm: null };
 const NO_TOOL: ToolSlot = { lengthMm: 0, diameterMm: 0 };
 const PERCENT = 37;
@@ -134,6 +141,8 @@ class Reading {
   private modalBeforeEnd: ModalState | null = null;
   /** A fault was met after which nothing more is read. */
   private stopped = false;
+  /** A line was not carried out, and none has gone to an X and Y of its own since. */
+  private lost = false;
 
   constructor(text: string, options: ReadOptions) {
     const { controller, tools } = options;
@@ -229,6 +238,7 @@ class Reading {
     this.noteModes(before);
     this.noteOffsets();
     if (block.busy) state.remarks = '';
+    if (has(block, 'X') && has(block, 'Y')) this.lost = false;
     if (this.options.fragment !== true) this.end = ended;
   }
 
@@ -291,6 +301,10 @@ class Reading {
 
   private fault({ errorClass, at, message, fix }: ReaderFault, line = this.state.line): void {
     const { rule } = RULES[errorClass];
+    const follows = this.lost && FROM_START.has(errorClass);
+    this.lost = true;
+    // From a place that a line before has left unknown: that line is the one to mend.
+    if (follows) return;
     const column = 1 + Math.max(0, at - this.scanner.start);
     this.errors.push({ line, column, errorClass, message, rule, fix });
     this.stopped =

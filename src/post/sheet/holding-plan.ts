@@ -12,7 +12,7 @@ import {
   tapeMayHold,
 } from '../../machines/bear/holding.js';
 import { driveThrustN, middleDriveOf } from '../../machines/bear/drive.js';
-import { boreReachMm } from '../../profile/wheel/bore.js';
+import { boltHoleMm, washerDiameterMm } from '../../cam/holding-choice.js';
 import type { Reach } from './reach.js';
 
 export type HoldingPlan = ReturnType<typeof holdingPlan>;
@@ -45,8 +45,8 @@ export function holdingPlan({ job, cam, replay }: Plan, reach: Reach) {
   const cutRadiusMm = cam.blank.diameterMm / 2 + cam.blank.centringErrorMm;
   const [gripped, bolted] = [blank.heldBy === 'spigot', blank.heldBy === 'through-bolt'];
   const spigotMm = spigotDiameterMm(hub, job.bore.diameterMm, reach);
-  const holeMm = hub ? hub.diameterMm : 2 * boreReachMm(job.bore);
-  const ringMm = bolted ? washerDiameterMm(holeMm, reach) : reach.spacerMaxMm;
+  const holeMm = boltHoleMm(job);
+  const ringMm = bolted ? washerDiameterMm(holeMm, reach.spacerMaxMm) : reach.spacerMaxMm;
   const friction = gripped ? JAW_FRICTION : frictionOnSteel(material.group);
   const needN = gripped
     ? chuckForceN(cutForceN, cutRadiusMm, spigotMm / 2, friction.mu, HOLDING_SAFETY) +
@@ -107,11 +107,4 @@ export function spigotDiameterMm(
 ): number {
   if (hub) return hub.diameterMm;
   return Math.max(Math.floor(0.7 * reach.spacerMaxMm), Math.min(boreMm + 6, reach.spacerMaxMm - 2));
-}
-
-/** Washer over the bore: about twice the bore, half the wheel where the bore is small, and never
- *  over the spacer below. mm */
-function washerDiameterMm(innerMm: number, reach: Reach): number {
-  const wide = Math.max(2 * innerMm, innerMm + 6, 0.5 * reach.spacerMaxMm);
-  return Math.floor(Math.min(reach.spacerMaxMm, wide));
 }

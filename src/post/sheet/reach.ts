@@ -1,22 +1,13 @@
-import { nutHeightMm } from '../../cam/holding-choice.js';
+import { nutHeightMm, spacerMaxMm } from '../../cam/holding-choice.js';
 import { arcPasses } from '../../cam/stock/replay/motion.js';
 import type { Plan } from '../plan.js';
 import { norm2 } from '../../maths/angle.js';
 
 export type Reach = ReturnType<typeof reachOf>;
 
-/** Air between the spacer and the root circle besides the centring error. mm on the radius.
- *  Common practice, no source. */
-const SPACER_AIR_MM = 0.5;
-
 /** Distance that clamps and all that stands up keep from the cutter. mm. Common practice, no
  *  source. */
 export const HOLD_CLEARANCE_MM = 3;
-
-/** Largest spacer, ring or pad under the teeth that the cutter does not touch: half millimetres. */
-export function spacerMaxMm(rootDiameterMm: number, centringErrorMm: number): number {
-  return Math.floor((rootDiameterMm - 2 * (centringErrorMm + SPACER_AIR_MM)) * 2) / 2;
-}
 
 const AXIS_WAYS = [
   [1, 0],

@@ -32,7 +32,8 @@ const BOLTED: Job = { ...JOB, hub: null, blank: { ...JOB.blank, heldBy: 'through
 const SETUP = {
   target: 'teeth',
   depthMm: 6,
-  spacerRadiusMm: 0,
+  // As wide as the washer.
+  spacerRadiusMm: 12,
   blank: { diameterMm: 56, thicknessMm: 6, centringErrorMm: 0 },
   replay: { blankRadiusMm: 28 },
 } as unknown as CheckSetup;

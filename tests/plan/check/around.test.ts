@@ -25,13 +25,15 @@ const of = (job: Job, ops: readonly CanonicalOp[], setup: Partial<CheckSetup> = 
   found((findings) =>
     aroundFindings(findings, [...ops, rapid(99, [90, 90, 20], [90, 90, 20])], job, {
       ...SETUP,
+      ...(job.blank.heldBy === 'through-bolt' && { spacerRadiusMm: 12 }),
       ...setup,
     } as CheckSetup),
   );
 const codes = (...args: Parameters<typeof of>): string[] =>
   of(...args).map((f) => `${f.line} ${f.severity} ${f.code}`);
 
-describe('the bolt: 8 mm high under a washer of 24 mm, and the cutter is 3 mm', () => {
+// As wide as the spacer below it, 24 mm.
+describe('the bolt: 8 mm high within 12 mm of its axis, and the cutter is 3 mm', () => {
   const across = (y: number, z: number) => [feed(3, [30, y, z], [-30, y, z])];
 
   it('is met below its head within 13.5 mm of the axis', () => {
@@ -77,6 +79,80 @@ describe('the bolt: 8 mm high under a washer of 24 mm, and the cutter is 3 mm', 
     const [falling] = of(BOLTED, [feed(3, [20, 0, 10], [0, 0, 6])]);
     expect(falling!.value).toBe(6);
     expect(codes(BOLTED, [feed(3, [20, 0, 2], [13.6, 0, 10])])).toEqual([]);
+  });
+});
+
+describe('its washer, where the wheel is large: about twice the hole, never over the spacer', () => {
+  // Bore 14 mm with its keyway: 9.63 mm from the axis, 2 x 2 x 9.63 = 38 mm; 3 mm thick.
+  const at = (y: number, z: number, spacerRadiusMm: number) =>
+    codes(BOLTED, [feed(3, [40, y, z], [-40, y, z])], { spacerRadiusMm });
+
+  it('is met below 3 mm within 19 + 1.5 mm, or within the spacer of a small wheel', () => {
+    expect(at(20.4, 2.9, 25)).toEqual(['3 error bolt']);
+    expect(at(20.6, 2.9, 25)).toEqual([]);
+    expect(at(20.4, 3, 25)).toEqual([]);
+    // Wheels of 7 teeth: 15 mm are all that the gaps leave, and the head is no wider.
+    expect(at(8.9, 2, 7.5)).toEqual(['3 error bolt']);
+    expect(at(9.1, 2, 7.5)).toEqual([]);
+  });
+
+  it('by the nut where that comes down to it: 12 mm over the tip, 19 + 11 mm from the axis', () => {
+    expect(at(29.9, -9.01, 25)).toContain('3 error nut-meets-bolt');
+    expect(at(29.9, -8.99, 25)).not.toContain('3 error nut-meets-bolt');
+    expect(at(30.1, -9.01, 25)).not.toContain('3 error nut-meets-bolt');
+  });
+});
+
+describe('the datum pin: 6 mm at X60 Y10, 10 mm high; flutes of 8 mm, shank 3 mm, 12 mm out', () => {
+  const PINNED: Job = {
+    ...JOB,
+    datum: { xMm: 60, yMm: 10, pin: { diameterMm: 6, topMm: 10 } },
+    cutter: { ...JOB.cutter, fluteLengthMm: 8, shankDiameterMm: 3, stickOutMm: 12 },
+  };
+  const past = (y: number, z: number, job = PINNED) =>
+    codes(job, [feed(3, [50, y, z], [70, y, z]), feed(4, [50, y, z], [70, y, z])]);
+
+  it('is met below its top within 3 + 1.5 mm, once', () => {
+    expect(past(14.4, 9.9)).toEqual(['3 error datum-pin']);
+    expect(past(14.6, 9.9)).toEqual([]);
+    expect(past(14.4, 10)).toEqual([]);
+    expect(past(14.4, 9.9, JOB)).toEqual([]);
+    expect(codes(PINNED, [rapid(3, [60, 10, 30], [60, 10, 9])])).toEqual(['3 error datum-pin']);
+  });
+
+  it('by a wide shank where the flutes are past it, and by the nut', () => {
+    const wide = { ...PINNED, cutter: { ...PINNED.cutter, shankDiameterMm: 6 } };
+    expect(past(15.9, 1.9, wide)).toEqual(['3 error datum-pin']);
+    expect(past(15.9, 2.1, wide)).toEqual([]);
+    expect(past(23.9, -2.1)).toEqual(['3 error datum-pin']);
+    expect(past(23.9, -1.9)).toEqual([]);
+    expect(past(24.1, -2.1)).toEqual([]);
+  });
+
+  it('may be touched by probing, and left after it', () => {
+    const probe = { op: 'probe', from: [52, 10, 0], to: [56, 10, 0], feedMmPerMin: 30 } as const;
+    const away = feed(4, [56, 10, 0], [50, 10, 0]);
+    expect(codes(PINNED, [{ ...probe, line: 3 }, away])).toEqual([]);
+    expect(codes(PINNED, [{ ...probe, line: 3 }, away, feed(5, [50, 10, 0], [56, 10, 0])])).toEqual(
+      ['5 error datum-pin'],
+    );
+  });
+});
+
+describe('a stop low at the work of 56 mm: 20 mm over it or 10 mm beside it are left for a hand', () => {
+  const STOP: CanonicalOp = { op: 'stop', line: 4, optional: false, message: '' };
+  const stop = (x: number, z: number, ...more: CanonicalOp[]) =>
+    codes(FREE, [feed(3, [60, 0, z], [x, 0, z]), ...more, STOP, { ...STOP, line: 5 }]);
+
+  it('is told at the first, and not where it is high, beside the work, or before all moves', () => {
+    // 28 + 1.5 + 10 mm.
+    expect(stop(39.4, 19.9)).toEqual(['4 warning stop-low']);
+    expect(stop(39.6, 19.9)).toEqual([]);
+    expect(stop(0, 20)).toEqual([]);
+    expect(stop(0, 5, rapid(3, [0, 0, 5], [0, 0, 30]))).toEqual([]);
+    expect(codes(FREE, [STOP])).toEqual([]);
+    const referenced = { ...FREE, datum: { xMm: 35, yMm: 0, pin: null } };
+    expect(codes(referenced, [feed(3, [60, 0, 5], [35, 0, 5]), STOP])).toEqual([]);
   });
 });
 

@@ -140,6 +140,8 @@ function turned(rad: number): (lines: Lines) => Lines {
 
 /** As deep as a level of the plan and no deeper. */
 const DEPTH = (text: string): string => `${text}limits: { max-stepdown: 0.55 mm }\n`;
+const PINNED = (text: string): string =>
+  `${text}datum: { x: 40 mm, y: 0 mm, pin-diameter: 6 mm, pin-top: 10 mm }\n`;
 const DOWN = /^G1 Z-0\.55 /;
 const CUT = /^G[123] .*F\d/;
 
@@ -278,6 +280,17 @@ export const DANGERS: readonly Edit[] = [
   },
   { what: 'a stop in the cut', named: 'error rests-in-cut', edit: before(/^G2 /, -9, 'M0') },
   { what: 'a wait in the cut', named: 'warning rests-in-cut', edit: before(/^G2 /, -9, 'G4 P20') },
+  {
+    what: 'a stop for the brush, low over the work',
+    named: 'warning stop-low',
+    edit: before(/^G1 Z-0.55 /, 0, 'M5', 'M0', 'M3 S24000', 'G4 P5'),
+  },
+  {
+    what: 'low across the datum pin',
+    named: 'error datum-pin',
+    edit: before(/^\(ROUGH LEVEL 2/, 0, 'G0 Z9', 'G0 X50 Y0', 'G0 X12.122 Y4.412', 'G0 Z1'),
+    job: PINNED,
+  },
   {
     what: 'a drilling cycle left on',
     named: 'error plunge',
@@ -659,6 +672,16 @@ const chords = (lines: Lines): Lines => {
 
 export const HARMLESS: readonly Edit[] = [
   { what: 'as it is', edit: (lines) => lines },
+  {
+    what: 'ends of modes that it has not, in a line of safety',
+    edit: before(/^G54$/, 0, 'G15 G17 G40 G49 G50 G50.1 G69 G80'),
+  },
+  { what: 'an end and another end', edit: (lines) => [...lines, 'M30'] },
+  {
+    what: 'across over the datum pin',
+    edit: before(/^\(ROUGH LEVEL 2/, 0, 'G0 Z11', 'G0 X50 Y0', 'G0 X12.122 Y4.412', 'G0 Z1'),
+    job: PINNED,
+  },
   { what: 'G91.1 said where it is known', edit: before(/^G54$/, 0, 'G91.1') },
   { what: 'G97 said where it is known', edit: before(/^G54$/, 0, 'G97'), job: on('pc-based') },
   { what: 'percent lines round it', edit: (lines) => ['%', ...lines, '%'], job: on('pc-based') },

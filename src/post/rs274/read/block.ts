@@ -262,12 +262,19 @@ function readWord(s: Scanner, block: Block, index: number, dialect: Dialect): vo
   }
 }
 
+/** Ten times G15, G50, G50.1 and G69: the end of polar places, scaling, mirroring and turning, which
+ *  nothing that is read here begins. Common practice, no source. */
+const ENDINGS: ReadonlySet<number> = new Set([150, 500, 501, 690]);
+
 function takeCode(block: Block, letter: 'G' | 'M', value: number, at: number, dialect: Dialect) {
   const code = asInteger(letter === 'G' ? value * 10 : Math.round(value) * 10) ?? -1;
   const later = letter === 'G' ? LATER.get(code) : undefined;
   const isKnown = later !== undefined && dialect.codes.includes(nameOfG(code));
   const group = isKnown ? GROUPS[later] : groupOf(letter, code);
-  if (group < 0) refuse('unknown-code', `${letter}${value}`, at);
+  if (group < 0) {
+    if (letter === 'G' && ENDINGS.has(code) && dialect !== STANDARD) return;
+    refuse('unknown-code', `${letter}${value}`, at);
+  }
   if (letter === 'M' && ++block.mCount > 4) refuse('too-many-m', 'a fifth M word', at);
   const other = codeOf(block, group);
   if (other >= 0) {

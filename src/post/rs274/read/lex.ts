@@ -56,6 +56,8 @@ export function peek(s: Scanner): number {
 export function show(code: number): string {
   if (code < 0) return 'the end of the line';
   if (code < 33 || code === 127) return `character ${code}`;
+  if (code === 0xfeff)
+    return 'a byte order mark, which editors do not show and plain ASCII has not,';
   return code < 127 ? `'${String.fromCharCode(code)}'` : `non-ASCII character ${code}`;
 }
 
