@@ -347,6 +347,22 @@ describe('many pieces', () => {
     }
   });
 
+  it('short ones far from each other, and arcs with the cutter in their centre', () => {
+    const dots = Array.from({ length: 9 }, (_, k) => {
+      const [x, y] = [3 * (k % 3) - 3, 3 * Math.floor(k / 3) - 3];
+      return linePiece(x, y, x + 0.05, y);
+    });
+    for (const { ax, ay } of dots) {
+      expect(compare({ blank: 6, r: 1, swept: dots, at: [ax + 0.7, ay + 0.5] })).toBeLessThan(720);
+    }
+    for (const radius of [0.4, 1, 1.5]) {
+      for (const sweep of [1, -2.5, 4, TURN]) {
+        const swept = [arcAbout(0.5, 0.5, radius, 0.3, sweep)];
+        expect(compare({ blank: 6, r: 1, swept, at: [0.5, 0.5] })).toBeLessThan(720);
+      }
+    }
+  });
+
   it('one that begins beside the end of the last, level with it in X or in Y, leaves that end round', () => {
     const first = linePiece(-5, 0, 5, 0);
     for (const next of [linePiece(5, 8, -5, 8), linePiece(9, 0, 9, 5), linePiece(5, 0, 5, 5)]) {

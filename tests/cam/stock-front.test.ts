@@ -78,6 +78,52 @@ describe('engagement of a steady cut', () => {
   });
 });
 
+describe('edges', () => {
+  it('that only touch take nothing and part nothing: the whole rim is 0 to a turn', () => {
+    const whole = (x: number, y: number, radiusMm: number, r = 2) => {
+      const holes: BlankHole[] = radiusMm > 0 ? [{ x, y, radiusMm }] : [];
+      const front = new StockFront({ blankRadiusMm: 5, cutterRadiusMm: r, holes });
+      const { count, angles } = front.rimInMaterial(radiusMm > 0 ? 0 : x, radiusMm > 0 ? 0 : y);
+      return [count, angles[0], angles[1]];
+    };
+    const turn = [1, 0, 2 * Math.PI];
+    expect(whole(1, 1, 0)).toEqual(turn);
+    // The rim touches that of the blank: 3 + 2 = 5.
+    expect(whole(3, 0, 0)).toEqual(turn);
+    // Holes that touch it from outside, from inside, and in its middle.
+    expect(whole(3, 0, 1)).toEqual(turn);
+    expect(whole(0, 1.5, 0.5)).toEqual(turn);
+    expect(whole(0, 0, 1)).toEqual(turn);
+    // A path two radii away.
+    const front = new StockFront({ blankRadiusMm: 5, cutterRadiusMm: 0.5 });
+    front.add(linePiece(1, -5, 1, 5));
+    const { count, angles } = front.rimInMaterial(0, 0);
+    expect([count, angles[0], angles[1]]).toEqual(turn);
+  });
+
+  it('stand: of the blank, of a hole and of what is swept', () => {
+    const holes: BlankHole[] = [{ x: 3, y: 4, radiusMm: 2 }];
+    const front = new StockFront({ blankRadiusMm: 13, cutterRadiusMm: 1, holes });
+    front.add(linePiece(-8, -1, 8, -1));
+    // 5-12-13; 3 + 2; 1 mm beside the path.
+    expect([front.standsAt(5, 12), front.standsAt(5, 12.001)]).toEqual([true, false]);
+    expect([front.standsAt(5, 4), front.standsAt(4.999, 4)]).toEqual([true, false]);
+    expect([front.standsAt(0, 0), front.standsAt(0, -0.001)]).toEqual([true, false]);
+  });
+
+  it('of 60 holes round the rim part it in 60', () => {
+    const holes = Array.from({ length: 60 }, (_, k): BlankHole => {
+      const a = ((k + 0.5) * Math.PI) / 30;
+      return { x: 10 * Math.cos(a), y: 10 * Math.sin(a), radiusMm: 0.2 };
+    });
+    const front = new StockFront({ blankRadiusMm: 30, cutterRadiusMm: 10, holes });
+    // The chord from a hole's middle to where its edge meets the rim is 0.2 mm. Half a stretch
+    // before 0 and half after it.
+    expect(front.engagedRad(0, 0)).toBeCloseTo(2 * Math.PI - 60 * 4 * Math.asin(0.01), 9);
+    expect(front.rimInMaterial(0, 0).count).toBe(61);
+  });
+});
+
 /** A path of lines and arcs in and about a blank: each piece starts where the last one ended. */
 const pathArb = fc
   .array(

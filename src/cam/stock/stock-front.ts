@@ -33,8 +33,8 @@ import {
   pieceLengthMm,
 } from './path-piece.js';
 
-/** Most disjoint stretches of rim that one query can return. */
-const MAX_STRETCHES = 48;
+/** Disjoint stretches of rim that there is room for at first; more is made where it is needed. */
+const ROOM_AT_FIRST = 16;
 
 /** Rim stretches shorter than this are rounding, not material. rad, absolute. A thousandth of
  *  a degree: far below the 0.1 deg to which engagement is quoted. Used by the stock front only. */
@@ -75,9 +75,8 @@ const TO_X = 14;
 const TO_Y = 15;
 const FACTS = 16;
 
-/** Pieces in a block at most, and the longest that others may follow in it. cells */
+/** Pieces in a block at most. */
 const MOST_IN_BLOCK = 32;
-const SHORT_CELLS = 0.25;
 
 /** Pieces kept that met the rim at the place before; mostly there are three or four. */
 const MOST_MET = 8;
@@ -127,6 +126,8 @@ export class StockFront {
   readonly blankRadiusMm: number;
   /** Pieces of path looked at so far, in all queries: what the queries have cost. */
   visits = 0;
+  /** Pieces among them, and of those being travelled, of which the edges were laid on the rim. */
+  laid = 0;
   private readonly holes: readonly BlankHole[];
   private readonly cell: number;
   /** Numbers of blocks, the newest last. */
@@ -145,11 +146,7 @@ export class StockFront {
   /** The place asked about. */
   private x = 0;
   private y = 0;
-  /** A circle about what is left of the rim, its radius with the cutter's added. */
-  private leftX = 0;
-  private leftY = 0;
-  private leftReach = 0;
-  /** Direction to the middle of what is left, cosine of its half-width, and its ends. */
+  /** Of what is left of the rim: direction to its middle, cosine of its half-width, and its ends. */
   private midX = 0;
   private midY = 0;
   private cosHalf = 0;
@@ -158,8 +155,8 @@ export class StockFront {
   private toX = 0;
   private toY = 0;
   // Scratch for the query: current stretches and the next set.
-  private angles = new Float64Array(2 * MAX_STRETCHES);
-  private spare = new Float64Array(2 * MAX_STRETCHES);
+  private angles = new Float64Array(2 * ROOM_AT_FIRST);
+  private spare = new Float64Array(2 * ROOM_AT_FIRST);
   private count = 0;
   /** Has anything been taken off the rim? Set back by who asks. */
   private taken = false;
@@ -169,15 +166,16 @@ export class StockFront {
   private meeting = new Int32Array(MOST_MET);
   private meetingCount = 0;
   private readonly rim = { count: 0, angles: this.angles };
+  /** Angles at which a piece's edges meet the rim, and the first again, a turn on. */
   private readonly marks = new Float64Array(16);
-  /** Is the stretch of rim after each mark swept? */
+  /** Is the stretch of rim after each mark swept? After the last there is none. */
   private readonly covered = new Uint8Array(16);
 
   constructor(options: StockFrontOptions) {
     this.cutterRadiusMm = options.cutterRadiusMm;
     this.blankRadiusMm = options.blankRadiusMm;
     this.holes = options.holes ?? [];
-    this.cell = Math.max(options.cutterRadiusMm, 0.2);
+    this.cell = options.cutterRadiusMm;
   }
 
   get size(): number {
@@ -193,17 +191,13 @@ export class StockFront {
     if (this.joinsBlock(index, length)) return;
     const block = this.blocks.push(index) - 1;
     for (let k = 0; k < 3; k++) this.about.push(this.facts[FACTS * index + k]!);
-    const isShort = length <= SHORT_CELLS * this.cell;
-    this.roomMm = isShort ? this.cell - length : -1;
+    this.roomMm = this.cell - length;
     const roomMm = Math.max(0, this.roomMm);
-    if (nearOrigin(piece, this.blankRadiusMm + 2 * this.cutterRadiusMm + roomMm).length === 0) {
-      return;
-    }
     // Walk the piece in short steps and register it in every cell within reach of each step; what
     // is too far from the blank to be asked about is left out.
     const steps = Math.max(1, Math.ceil(length / this.cell));
     const slack = 2 * this.cutterRadiusMm + length / steps / 2 + roomMm;
-    const near = this.blankRadiusMm + this.cutterRadiusMm + 2 * this.cell + slack;
+    const near = this.blankRadiusMm + 2 * this.cutterRadiusMm + roomMm;
     let next = 0;
     for (const [from, to] of nearOrigin(piece, near)) {
       const first = Math.max(next, Math.floor(from * steps));
@@ -230,7 +224,7 @@ export class StockFront {
 
   private keepFacts(index: number, piece: PathPiece): void {
     const k = FACTS * index;
-    if (k + FACTS > this.facts.length) {
+    if (k === this.facts.length) {
       const longer = new Float64Array(2 * this.facts.length);
       longer.set(this.facts);
       this.facts = longer;
@@ -247,18 +241,16 @@ export class StockFront {
     facts[k + AY] = piece.ay;
     facts[k + BX] = piece.bx;
     facts[k + BY] = piece.by;
-    if (index > 0 && facts[k - FACTS + BX] === piece.ax && facts[k - FACTS + BY] === piece.ay) {
+    if (facts[k - FACTS + BX] === piece.ax && facts[k - FACTS + BY] === piece.ay) {
       facts[k - FACTS + GOES_ON] = 1;
     }
     if (piece.radiusMm === 0) lineFacts(facts, k, piece.bx, piece.by);
     else arcFacts(facts, k, piece, piece.bx, piece.by, piece.sweepRad);
   }
 
-  /** Bounds what is left of the rim: a stretch of half-width h lies within 2 r sin(h / 2) of its
-   *  middle, and has its ends. */
+  /** Notes where what is left of the rim begins and ends. */
   private boundLeft(): void {
     const { x, y } = this;
-    if (this.count === 0) return;
     const r = this.cutterRadiusMm;
     const from = this.angles[0]!;
     const to = this.angles[2 * this.count - 1]!;
@@ -276,29 +268,19 @@ export class StockFront {
     this.fromY = y + r * (sinMid * cosHalf - cosMid * sinHalf);
     this.toX = x + r * (cosMid * cosHalf - sinMid * sinHalf);
     this.toY = y + r * (sinMid * cosHalf + cosMid * sinHalf);
-    if (half >= Math.PI / 2) {
-      this.leftX = x;
-      this.leftY = y;
-      this.leftReach = 2 * r;
-      return;
-    }
-    this.leftX = x + r * this.midX;
-    this.leftY = y + r * this.midY;
-    this.leftReach = r + 2 * r * Math.sqrt((1 - cosHalf) / 2);
   }
 
   /** Is what lies in a circle, which stands at `k`, too far from what is left of the rim to have swept
    *  any of it? */
   private outOfReach(circles: Float64Array | readonly number[], k: number): boolean {
-    const dx = circles[k]! - this.leftX;
-    const dy = circles[k + 1]! - this.leftY;
-    const reach = circles[k + 2]! + this.leftReach;
-    if (dx * dx + dy * dy > reach * reach) return true;
-    // Aside of the stretch its ends are what is nearest.
+    const swept = circles[k + 2]! + this.cutterRadiusMm;
     const vx = circles[k]! - this.x;
     const vy = circles[k + 1]! - this.y;
-    if (vx * this.midX + vy * this.midY >= this.cosHalf * norm2(vx, vy)) return false;
-    const swept = circles[k + 2]! + this.cutterRadiusMm;
+    const v = norm2(vx, vy);
+    // Abreast of the stretch the rim straight ahead is what is nearest, aside of it its ends are.
+    if (vx * this.midX + vy * this.midY >= this.cosHalf * v) {
+      return Math.abs(v - this.cutterRadiusMm) > swept;
+    }
     const far = swept * swept;
     const ax = circles[k]! - this.fromX;
     const ay = circles[k + 1]! - this.fromY;
@@ -314,26 +296,32 @@ export class StockFront {
     if (!list) return;
     const { metCount } = this;
     this.meetingCount = 0;
-    for (let k = 0; k < metCount && this.count > 0; k++) this.tryPiece(met[k]!);
+    for (let k = 0; k < metCount; k++) this.tryPiece(met[k]!);
+    if (this.count > 0) this.subtractBlocks(list);
+    this.met = this.meeting;
+    this.metCount = this.meetingCount;
+    this.meeting = met;
+  }
+
+  /** Takes off what the pieces of blocks have swept, until nothing is left. */
+  private subtractBlocks(list: readonly number[]): void {
+    const { met, metCount } = this;
     this.boundLeft();
-    for (let k = list.length - 1; k >= 0 && this.count > 0; k--) {
+    for (let k = list.length - 1; k >= 0; k--) {
       this.visits++;
       const block = list[k]!;
       if (this.outOfReach(this.about, 3 * block)) continue;
       const first = this.blocks[block]!;
-      for (let index = this.endOf(block) - 1; index >= first && this.count > 0; index--) {
+      for (let index = this.endOf(block) - 1; index >= first; index--) {
         if (index > first) {
           this.visits++;
           if (this.outOfReach(this.facts, FACTS * index)) continue;
         }
-        if (isAmong(met, metCount, index)) continue;
-        if (this.tryPiece(index)) this.boundLeft();
+        if (isAmong(met, metCount, index) || !this.tryPiece(index)) continue;
+        if (this.count === 0) return;
+        this.boundLeft();
       }
     }
-    if (this.meetingCount === 0) return;
-    this.met = this.meeting;
-    this.metCount = this.meetingCount;
-    this.meeting = met;
   }
 
   /** The piece after the last one of a block. */
@@ -350,16 +338,14 @@ export class StockFront {
   }
 
   private registerAt(block: number, at: readonly number[], slack: number): void {
+    const { cell } = this;
     const [x, y] = at as [number, number];
-    const i0 = Math.floor((x - slack) / this.cell);
-    const i1 = Math.floor((x + slack) / this.cell);
-    const j0 = Math.floor((y - slack) / this.cell);
-    const j1 = Math.floor((y + slack) / this.cell);
-    for (let ci = i0; ci <= i1; ci++) {
-      const nearX = Math.max(ci * this.cell - x, x - (ci + 1) * this.cell, 0);
-      for (let cj = j0; cj <= j1; cj++) {
-        const nearY = Math.max(cj * this.cell - y, y - (cj + 1) * this.cell, 0);
-        if (nearX * nearX + nearY * nearY > slack * slack) continue;
+    const last = Math.floor((y + slack) / cell);
+    for (let cj = Math.floor((y - slack) / cell); cj <= last; cj++) {
+      const nearY = Math.max(cj * cell - y, y - (cj + 1) * cell, 0);
+      const aside = Math.sqrt(slack * slack - nearY * nearY);
+      const end = Math.floor((x + aside) / cell);
+      for (let ci = Math.floor((x - aside) / cell); ci <= end; ci++) {
         const key = cellKey(ci, cj);
         const list = this.cells.get(key);
         if (!list) this.cells.set(key, [block]);
@@ -383,8 +369,8 @@ export class StockFront {
     this.x = x;
     this.y = y;
     this.startWithBlank(x, y);
-    if (own && this.count > 0) this.subtractOwn(own);
-    for (let k = 0; k < trail.length && this.count > 0; k++) this.subtractTrail(trail[k]!);
+    if (own) this.subtractOwn(own);
+    for (let k = 0; k < trail.length; k++) this.subtractTrail(trail[k]!);
     if (this.count > 0) this.subtractSwept();
     this.rim.count = this.count;
     this.rim.angles = this.angles;
@@ -425,17 +411,14 @@ export class StockFront {
     const r = this.cutterRadiusMm;
     const R = this.blankRadiusMm;
     const d = norm2(x, y);
-    this.count = 0;
-    if (d >= R + r) return;
+    this.count = 1;
     if (d + r <= R) {
       this.angles[0] = 0;
       this.angles[1] = TURN_RAD;
-      this.count = 1;
     } else {
       // |q + r e|^2 <= R^2 for e within acos(c) of the direction away from the origin's far side.
       const c = (R * R - d * d - r * r) / (2 * d * r);
-      if (c <= -1) return;
-      const half = Math.PI - acos(Math.min(1, c));
+      const half = Math.PI - acos(Math.max(-1, Math.min(1, c)));
       const mid = atan2(-y, -x);
       const span = mid + half - (mid - half);
       this.angles[0] = wrapRad(mid - half);
@@ -453,14 +436,9 @@ export class StockFront {
     const dx = cx - x;
     const dy = cy - y;
     const d = norm2(dx, dy);
-    if (d >= radius + r) return;
-    if (d + r <= radius) {
-      this.count = 0;
-      return;
-    }
-    if (d + radius <= r) return;
+    if (d + r <= radius) return this.takeAll();
     const c = (d * d + r * r - radius * radius) / (2 * d * r);
-    const half = acos(Math.max(-1, Math.min(1, c)));
+    const half = acos(Math.min(1, c));
     const mid = atan2(dy, dx);
     this.subtract(mid - half, mid + half);
   }
@@ -469,10 +447,11 @@ export class StockFront {
   private subtract(from: number, to: number): void {
     const span = to - from;
     if (span <= 0) return;
-    if (span >= TURN_RAD) return this.takeAll();
     const s = wrapRad(from);
     const e = s + span;
     const src = this.angles;
+    // A cut makes one stretch more at most.
+    if (this.count >= this.spare.length / 2) this.spare = new Float64Array(2 * this.spare.length);
     const dst = this.spare;
     let n = 0;
     for (let i = 0; i < this.count; i++) {
@@ -484,14 +463,14 @@ export class StockFront {
         const ce = e + turn * TURN_RAD;
         if (ce <= a || cs >= b) continue;
         this.taken = true;
-        if (cs - a > SLIVER_RAD && n < MAX_STRETCHES) {
+        if (cs - a > SLIVER_RAD) {
           dst[2 * n] = a;
           dst[2 * n + 1] = cs;
           n++;
         }
         a = Math.max(a, ce);
       }
-      if (b - a > SLIVER_RAD && n < MAX_STRETCHES) {
+      if (b - a > SLIVER_RAD) {
         dst[2 * n] = a;
         dst[2 * n + 1] = b;
         n++;
@@ -532,39 +511,41 @@ export class StockFront {
   }
 
   private subtractOwn(p: PathPiece): void {
-    const { x, y, ownFacts } = this;
-    ownFacts[AX] = p.ax;
-    ownFacts[AY] = p.ay;
-    if (p.radiusMm === 0) {
-      lineFacts(ownFacts, 0, x, y);
-      this.subtractLineBody(ownFacts, 0);
-    } else {
-      let sweep = atan2(y - p.cy, x - p.cx) - atan2(p.ay - p.cy, p.ax - p.cx);
-      if (p.sweepRad > 0) while (sweep < -ANGLE_TOL_RAD) sweep += TURN_RAD;
-      else while (sweep > ANGLE_TOL_RAD) sweep -= TURN_RAD;
-      arcFacts(ownFacts, 0, p, x, y, sweep);
-      this.subtractArcBody(ownFacts, 0);
+    const { x, y } = this;
+    if (p.radiusMm === 0) this.subtractLine(p, x, y);
+    else {
+      const way = Math.sign(p.sweepRad);
+      const turned = atan2(y - p.cy, x - p.cx) - atan2(p.ay - p.cy, p.ax - p.cx);
+      const sweepRad = way * (wrapRad(way * turned + ANGLE_TOL_RAD) - ANGLE_TOL_RAD);
+      this.subtractArc(p, x, y, sweepRad);
     }
-    if (x !== p.ax || y !== p.ay) this.subtractEnd(ownFacts, AX);
+    if (x !== p.ax || y !== p.ay) this.subtractEnd(this.ownFacts, AX);
   }
 
   private subtractTrail(p: PathPiece): void {
-    const { ownFacts } = this;
-    ownFacts[AX] = p.ax;
-    ownFacts[AY] = p.ay;
-    if (p.radiusMm === 0) {
-      lineFacts(ownFacts, 0, p.bx, p.by);
-      this.subtractLineBody(ownFacts, 0);
-    } else {
-      arcFacts(ownFacts, 0, p, p.bx, p.by, p.sweepRad);
-      this.subtractArcBody(ownFacts, 0);
-    }
-    this.subtractEnd(ownFacts, AX);
+    if (p.radiusMm === 0) this.subtractLine(p, p.bx, p.by);
+    else this.subtractArc(p, p.bx, p.by, p.sweepRad);
+    this.subtractEnd(this.ownFacts, AX);
+  }
+
+  /** What a line has swept as far as (bx, by), between its ends. */
+  private subtractLine({ ax, ay }: PathPiece, bx: number, by: number): void {
+    this.ownFacts[AX] = ax;
+    this.ownFacts[AY] = ay;
+    lineFacts(this.ownFacts, 0, bx, by);
+    this.subtractLineBody(this.ownFacts, 0);
+  }
+
+  /** What an arc has swept as far as (bx, by), between its ends. */
+  private subtractArc(p: PathPiece, bx: number, by: number, sweepRad: number): void {
+    this.ownFacts[AX] = p.ax;
+    this.ownFacts[AY] = p.ay;
+    arcFacts(this.ownFacts, 0, p, bx, by, sweepRad);
+    this.subtractArcBody(this.ownFacts, 0);
   }
 
   private subtractLineBody(facts: Float64Array, k: number): void {
     const length = facts[k + LENGTH]!;
-    if (length < TINY) return;
     const r = this.cutterRadiusMm;
     const ux = facts[k + UX]!;
     const uy = facts[k + UY]!;
@@ -573,22 +554,21 @@ export class StockFront {
     const qx = dx * ux + dy * uy;
     const qy = dy * ux - dx * uy;
     if (Math.abs(qy) >= 2 * r || qx <= -r || qx >= length + r) return;
+    this.laid++;
     const { marks, covered } = this;
     let n = 0;
     n = pushCos(marks, n, -qx / r);
     n = pushCos(marks, n, (length - qx) / r);
     n = pushSin(marks, n, 1 - qy / r);
     n = pushSin(marks, n, -1 - qy / r);
-    sortMarks(marks, n);
-    let any = 0;
-    for (let i = 0; i < Math.max(1, n); i++) {
-      sinCos(middleAfter(marks, n, i), sineAndCosine);
+    n = closeMarks(marks, n);
+    for (let i = 0; i < n; i++) {
+      sinCos((marks[i]! + marks[i + 1]!) / 2, sineAndCosine);
       const along = qx + r * sineAndCosine[1]!;
       const aside = Math.abs(qy + r * sineAndCosine[0]!);
       covered[i] = along >= 0 && along <= length && aside <= r + EDGE_TOL_MM2 ? 1 : 0;
-      any |= covered[i]!;
     }
-    if (any) this.subtractCovered(n, facts[k + HEADING]!);
+    this.subtractCovered(n, facts[k + HEADING]!);
   }
 
   private subtractArcBody(facts: Float64Array, k: number): void {
@@ -601,11 +581,11 @@ export class StockFront {
     const dy = this.y - facts[k + CY]!;
     const d = Math.sqrt(dx * dx + dy * dy);
     if (d >= R + 2 * r || d <= R - 2 * r) return;
+    this.laid++;
     // In the frame where c is the origin and q lies on +X at distance d, counter-clockwise from
     // ray 0 to ray 1.
     const ex = d > TINY ? dx / d : 1;
     const ey = d > TINY ? dy / d : 0;
-    const full = span >= TURN_RAD - ANGLE_TOL_RAD;
     const ccw = sweep > 0;
     const first = k + (ccw ? FROM_X : TO_X);
     const last = k + (ccw ? TO_X : FROM_X);
@@ -615,55 +595,42 @@ export class StockFront {
     const y1 = facts[last + 1]! * ex - facts[last]! * ey;
     const { marks, covered } = this;
     let n = 0;
-    if (d > TINY) {
-      n = pushCos(marks, n, ((R + r) * (R + r) - d * d - r * r) / (2 * d * r));
-      if (R > r) n = pushCos(marks, n, ((R - r) * (R - r) - d * d - r * r) / (2 * d * r));
-    }
-    if (!full) {
-      n = pushRay(marks, n, d, r, x0, y0);
-      n = pushRay(marks, n, d, r, x1, y1);
-      // A rim through the arc's centre changes from one sector to another there, at no ray.
-      if (Math.abs(d - r) < THROUGH_CENTRE_MM) marks[n++] = Math.PI;
-    }
-    sortMarks(marks, n);
+    const hollow = Math.max(0, R - r);
+    n = pushCos(marks, n, ((R + r) * (R + r) - d * d - r * r) / (2 * d * r));
+    n = pushCos(marks, n, (hollow * hollow - d * d - r * r) / (2 * d * r));
+    n = pushRay(marks, n, d, r, x0, y0);
+    n = pushRay(marks, n, d, r, x1, y1);
+    // A rim through the arc's centre changes from one sector to another there, at no ray.
+    if (Math.abs(d - r) < THROUGH_CENTRE_MM) marks[n++] = Math.PI;
+    n = closeMarks(marks, n);
     const outer = (R + r) * (R + r) + EDGE_TOL_MM2;
-    const inner = R > r ? (R - r) * (R - r) - EDGE_TOL_MM2 : 0;
-    let any = 0;
-    for (let i = 0; i < Math.max(1, n); i++) {
-      sinCos(middleAfter(marks, n, i), sineAndCosine);
+    const inner = hollow * hollow - EDGE_TOL_MM2;
+    for (let i = 0; i < n; i++) {
+      sinCos((marks[i]! + marks[i + 1]!) / 2, sineAndCosine);
       const px = d + r * sineAndCosine[1]!;
       const py = r * sineAndCosine[0]!;
       const m2 = px * px + py * py;
-      let inside = m2 <= outer && m2 >= inner;
-      if (inside && !full) {
-        const after0 = x0 * py - y0 * px >= 0;
-        const before1 = px * y1 - py * x1 >= 0;
-        inside = span <= Math.PI ? after0 && before1 : after0 || before1;
-      }
-      covered[i] = inside ? 1 : 0;
-      any |= covered[i]!;
+      const after0 = x0 * py - y0 * px >= 0;
+      const before1 = px * y1 - py * x1 >= 0;
+      const between = span <= Math.PI ? after0 && before1 : after0 || before1;
+      covered[i] = between && m2 <= outer && m2 >= inner ? 1 : 0;
     }
-    if (any) this.subtractCovered(n, atan2(ey, ex));
+    this.subtractCovered(n, atan2(ey, ex));
   }
 
-  /** Subtracts the stretches that follow a mark and are `covered`, of which there is one. */
+  /** Subtracts the stretches that follow a mark and are `covered`. */
   private subtractCovered(n: number, base: number): void {
     const { marks, covered } = this;
-    if (n === 0) return this.takeAll();
-    let runStart = Number.NaN;
-    const first = marks[0]!;
-    for (let i = 0; i < n; i++) {
-      const a = marks[i]!;
-      const b = i + 1 < n ? marks[i + 1]! : first + TURN_RAD;
-      if (b - a < TINY) continue;
+    covered[n] = 0;
+    let from = Number.NaN;
+    for (let i = 0; i <= n; i++) {
       if (covered[i] === 1) {
-        if (Number.isNaN(runStart)) runStart = a;
-      } else if (!Number.isNaN(runStart)) {
-        this.subtract(runStart + base, a + base);
-        runStart = Number.NaN;
+        if (Number.isNaN(from)) from = marks[i]!;
+      } else if (!Number.isNaN(from)) {
+        this.subtract(from + base, marks[i]! + base);
+        from = Number.NaN;
       }
     }
-    if (!Number.isNaN(runStart)) this.subtract(runStart + base, first + TURN_RAD + base);
   }
 }
 
@@ -671,9 +638,10 @@ export class StockFront {
 function lineFacts(facts: Float64Array, k: number, bx: number, by: number): void {
   const lx = bx - facts[k + AX]!;
   const ly = by - facts[k + AY]!;
-  const length = norm2(lx, ly);
   facts[k + RADIUS] = 0;
-  facts[k + LENGTH] = length;
+  facts[k + LENGTH] = norm2(lx, ly);
+  // Without length there is no direction, and nothing between the ends.
+  const length = facts[k + LENGTH]! || 1;
   facts[k + UX] = lx / length;
   facts[k + UY] = ly / length;
   facts[k + HEADING] = atan2(ly / length, lx / length);
@@ -708,12 +676,6 @@ function isAmong(list: Int32Array, count: number, value: number): boolean {
 /** A rim this close to an arc's centre is taken to run through it. mm */
 const THROUGH_CENTRE_MM = 1e-7;
 
-/** Middle of the stretch of rim from mark `i` to the next; any angle where there is no mark. */
-function middleAfter(marks: Float64Array, n: number, i: number): number {
-  if (n === 0) return 0.5;
-  return (marks[i]! + (i + 1 < n ? marks[i + 1]! : marks[0]! + TURN_RAD)) / 2;
-}
-
 function cellKey(i: number, j: number): number {
   return (i + 0x8000) * 0x10000 + (j + 0x8000);
 }
@@ -746,9 +708,8 @@ function pushRay(
 ): number {
   const along = d * ux;
   const off2 = d * d - along * along;
-  const disc = r * r - off2;
-  if (disc <= 0) return n;
-  const root = Math.sqrt(disc);
+  // Not a number, and so not ahead, where the circle does not meet the line.
+  const root = Math.sqrt(r * r - off2);
   for (let side = -1; side <= 1; side += 2) {
     const t = along + side * root;
     if (t > 0) marks[n++] = wrapRad(atan2(t * uy, t * ux - d));
@@ -756,7 +717,10 @@ function pushRay(
   return n;
 }
 
-function sortMarks(marks: Float64Array, n: number): void {
+/** Sorts the marks, one where there is none, and closes the turn. @returns how many there are */
+function closeMarks(marks: Float64Array, count: number): number {
+  let n = count;
+  if (n === 0) marks[n++] = 0.5;
   for (let i = 1; i < n; i++) {
     const v = marks[i]!;
     let j = i - 1;
@@ -766,4 +730,6 @@ function sortMarks(marks: Float64Array, n: number): void {
     }
     marks[j + 1] = v;
   }
+  marks[n] = marks[0]! + TURN_RAD;
+  return n;
 }
