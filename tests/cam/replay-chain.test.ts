@@ -4,7 +4,10 @@ import { type Replay, type ReplaySetup, replay } from '../../src/cam/stock/repla
 import { Chain, withChains } from '../../src/cam/stock/replay/chain.js';
 import { type Motion, isMotion } from '../../src/cam/stock/replay/motion.js';
 import { levelPaths, slicesOf } from '../../src/cam/stock/slices.js';
+import type { CanonicalOp } from '../../src/model/op.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
+import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
+import { arc } from '../../src/profile/geometry/edge.js';
 import { cutter3 } from '../machines/fixtures.js';
 import { discSetup as setup } from './disc-setup.js';
 import { LONG } from './oracle/runs.js';
@@ -32,6 +35,21 @@ const ramp = (n: number): string[] => [
     return `G1 X${(10 * share - 5).toFixed(4)} Z${(-share / 2).toFixed(4)}`;
   }),
 ];
+
+/** The ramp in lines of 0.1 mm, longer than a step, into a disc of 3 mm about X5 that is to be left. */
+let hundredLines: { report: Replay; ops: readonly CanonicalOp[]; at: (n: number) => number };
+function hundred() {
+  if (!hundredLines) {
+    const field = makeDistanceField([
+      arc([8, 0], [2, 0], [5, 0], true),
+      arc([2, 0], [8, 0], [5, 0], true),
+    ]);
+    const { ops } = readProgram(`${HEAD}${ramp(100).join('\n')}\nM2\n`);
+    const at = (n: number) => ops.findIndex(({ line }) => line === HEAD_LINES + 2 + n);
+    hundredLines = { report: replay(ops, { ...setup, field }), ops, at };
+  }
+  return hundredLines;
+}
 
 /** Down round a rim of 30 mm, 0.3 mm off it, by so much a turn; heights to so many places. */
 const spiral = (n: number, turns: number, dropMm: number, places: number): string[] => [
@@ -61,8 +79,20 @@ describe('a ramp in short lines', () => {
     expect(many.peakAxialMm.value).toBeCloseTo(one.peakAxialMm.value, 6);
     // A wedge of 10 x 3 mm, 0.5 mm at its end. Slabs of 0.005 mm count whole.
     const wedge = (0.5 * 10 * 3) / 2;
-    expect(many.removedMm3).toBeGreaterThan(0.97 * wedge);
-    expect(many.removedMm3).toBeLessThan(1.06 * wedge);
+    // Lines of 0.04 mm, of which several make a step, and lines that are longer than one.
+    for (const report of [many, hundred().report]) {
+      expect(report.removedMm3).toBeGreaterThan(0.97 * wedge);
+      expect(report.removedMm3).toBeLessThan(1.06 * wedge);
+    }
+  });
+
+  it('goes into the part where it does, line by line', () => {
+    const { report, at } = hundred();
+    const gougeMm = (n: number) => report.gougesMm[at(n)]!;
+    // Line n ends at X 0.1 n - 5.
+    for (const n of [50, 55]) expect(gougeMm(n), `line ${n}`).toBe(0);
+    for (const n of [56, 70, 100]) expect(gougeMm(n), `line ${n}`).toBeCloseTo(0.1 * n - 5.5, 6);
+    expect(report.gougeMm.line).toBe(HEAD_LINES + 2 + 100);
   });
 
   it('takes what it goes through: back along it, higher up, there is nothing until the ramp was higher', () => {
@@ -76,13 +106,11 @@ describe('a ramp in short lines', () => {
   });
 
   it('each line is as deep as it goes', () => {
-    const lines = ramp(100);
-    const { loads } = run(lines);
-    const { ops } = readProgram(`${HEAD}${lines.join('\n')}\nM2\n`);
+    const { report, ops } = hundred();
     for (const [i, { line, op }] of ops.entries()) {
       if (op !== 'feed') continue;
       const deepMm = 0.005 * (line - HEAD_LINES - 2);
-      expect(Math.abs(loads.axialMm[i]! - deepMm), `line ${line}`).toBeLessThan(0.0051);
+      expect(Math.abs(report.loads.axialMm[i]! - deepMm), `line ${line}`).toBeLessThan(0.0051);
     }
   });
 

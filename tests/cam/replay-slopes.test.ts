@@ -49,6 +49,8 @@ describe('a ramp', () => {
   it('with the spindle off is told; on the way up it is a cut like any', () => {
     const { report } = run('G0 X-10 Y0\nG0 Z0\nM5\nG1 X10 Z-1');
     expect(codes(report)).toEqual(['ramp 4', 'spindle-stopped 4']);
+    // Over the blank it meets nothing.
+    expect(codes(run('G0 X-10 Y0\nG0 Z3\nM5\nG1 X10 Z1').report)).toEqual([]);
     const up = run('G0 X40 Y0\nG1 Z-2\nG1 X20 Z-1\nG0 Z5');
     expect(codes(up.report)).toEqual([]);
     expect(up.report.loads.engagementRad[up.at(3)]!).toBeGreaterThan(3);
@@ -79,6 +81,8 @@ describe('a ramp', () => {
     const ring = 'G0 X2.2 Y0\nG1 Z-1\nG3 X2.2 Y0 I-2.2 J0\nG0 Z5\nG0 X0';
     const onto = (z: number) => codes(run(`${ring}\nG0 Z0.2\nG1 X0.3 Z${z}`).report).slice(1);
     expect(onto(-0.5)).toEqual(['ramp 7']);
+    // Only its end is below the face.
+    expect(onto(-0.001)).toEqual(['ramp 7']);
     expect(onto(0.1)).toEqual([]);
     // Gone round on the inside, too, there is no pin.
     const gone = ring.replace('G0 Z5', 'G1 X0.5\nG0 Z5');

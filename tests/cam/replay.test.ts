@@ -170,6 +170,13 @@ describe('what is found', () => {
     expect(codes(run('G0 X10 Y10\nG0 Z-0.5'))).toEqual(['rapid-in-material 2']);
     // Back along what has been cut is air.
     expect(codes(run('G0 X25 Y10\nG0 Z-0.5\nG1 X0 F300\nG0 X25'))).toEqual([]);
+    // Half a rim beside the slot above, all of the half below it: each is told.
+    const slot = 'G0 X25 Y10\nG0 Z-0.5\nG1 X-25 F300\nG0 Z5\nG0 Y11.5\nG0 Z-1\n';
+    const { findings } = run(`${slot}G0 X25`);
+    expect(findings.map(({ line, value }) => [line - FIRST_LINE + 1, Math.round(value!)])).toEqual([
+      [7, 90],
+      [7, 180],
+    ]);
   });
 
   it('a rapid that grazes the rim, only from three degrees on', () => {
@@ -252,6 +259,26 @@ describe('what is found', () => {
     expect(high.leftoverMm).toBeCloseTo(0.02, 5);
     // Half of it deep enough only at the top: the lower half of the wall stands.
     expect(run(round(6.5).replace('Z-2.1', 'Z-1.9')).leftoverMm).toBeGreaterThan(0.5);
+  });
+
+  it('gouge of a line that passes by: looked for where it can be, once for all levels', () => {
+    let looks = 0;
+    const disc5 = makeDistanceField(finished);
+    const counted = (x: number, y: number): number => {
+      looks++;
+      return disc5(x, y);
+    };
+    const field = Object.assign(counted, { nearestEdge: disc5.nearestEdge });
+    const past = (y: number, z: number) => `G0 X25 Y${y}\nG0 Z${z}\nG1 X-19.93 F300\nG0 Z5\n`;
+    // Nearest at X0, 0.01 mm into the disc, which no place that is looked at need fall on.
+    expect(run(past(6.49, -0.3), { field }).gougeMm.value).toBeCloseTo(0.01, 4);
+    // The depth changes by no more than the way: far from the disc in long steps, and near X0 alone
+    // place by place. All of them, 0.04 mm apart, would be 1124.
+    const once = looks;
+    expect(once).toBeLessThan(100);
+    looks = 0;
+    run(past(6.49, -0.3) + past(6.49, -0.6) + past(6.49, -0.9), { field });
+    expect(looks).toBe(once);
   });
 
   it('an arc whose ends are at different distances from its centre', () => {

@@ -686,6 +686,19 @@ describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () 
   });
 });
 
+describe('progress', () => {
+  it('is shown, unless it is to be quiet or is read by a program', async () => {
+    const cwd = scratchFolder();
+    writeFileSync(join(cwd, 'barrow.yaml'), BARROW);
+    writeFileSync(join(cwd, 'hand.ngc'), around('G0 X40 Y0', 'G0 Z7', 'G0 Z8', 'G0 Z9'));
+    const argv = ['check', 'hand.ngc', '--job', 'barrow.yaml'];
+    const shown = async (...more: string[]) => (await run(cwd, [...argv, ...more], { checkProgram })).err; // prettier-ignore
+    expect(await shown()).toMatch(/^replay +\d+ %\n/);
+    expect(await shown('--quiet')).toBe('');
+    expect(await shown('--json')).toBe('');
+  });
+});
+
 describe('findings', () => {
   it('are listed ten of a kind, the rest counted; worst kinds first', async () => {
     const many = Array.from({ length: 30 }, (_, i) => [

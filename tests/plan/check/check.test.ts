@@ -1,9 +1,12 @@
 /** What the assembler of all checks adds of its own: arcs, lines left out, counts, what was planned with. */
 import { describe, expect, it } from 'vitest';
 import { checkProgram } from '../../../src/plan/check/check.js';
+import { aimOf } from '../../../src/cam/aim.js';
 import type { Job } from '../../../src/model/job.js';
+import { Refusal } from '../../../src/model/refusal.js';
 import { digestOf } from '../../../src/plan/plan.js';
 import { envelopeText, sumLines } from '../../../src/post/rs274/envelope.js';
+import { wheelOf } from '../../../src/profile/wheel/sprocket.js';
 import { SMALL_JOB, smallProgram } from './mutants.js';
 
 const HEAD = ['G90', 'G17', 'G94', 'G40', 'G49', 'G80', 'G54', 'G0 Z30', 'M3 S24000', 'G4 P5'];
@@ -64,6 +67,9 @@ describe('lines with errors', () => {
     expect(of('G95')).not.toMatch(/lines\)/);
     expect(of('G95', 'G95')).toContain('(2 lines)');
     expect(told([...MM, 'G95', ...END], 'rs274-unknown-code')).toEqual([]);
+    // Told with what a control would do, and not again.
+    expect(told([...MM, 'G1 X9', ...END], 'feed-missing')).toHaveLength(1);
+    expect(told([...MM, 'G1 X9', ...END], 'rs274-feed-missing')).toEqual([]);
   });
 });
 
@@ -116,6 +122,33 @@ describe('what is found', () => {
     const deepest = FIRST + 4 + 2;
     expect(measured.peakForceLine).toEqual({ x: deepest, y: deepest });
     expect(measured.peakAxialDepthMm).toBeCloseTo(0.3, 9);
+  });
+});
+
+describe('a job', () => {
+  it('that would not be planned is held against its program all the same, as drawn', () => {
+    // 1 mm in 250 levels.
+    const limits = { ...SMALL_JOB.limits, maxStepdownMm: 0.004 };
+    const thin = { ...SMALL_JOB, limits };
+    const wheel = wheelOf(thin);
+    expect(() => aimOf(thin, wheel)).toThrow(Refusal);
+    const down = [...MM, 'G0 X0 Y0', 'G1 Z-0.5 F100', ...END];
+    expect(told(down, 'plunge', thin)).toMatchObject([{ line: FIRST + 1 }]);
+    // From the axis to the root circle it is all part: its radius, and the cutter's.
+    const [gouge] = told(down, 'gouge', thin);
+    expect(gouge!.value).toBeCloseTo(wheel.rootDiameterMm / 2 + 1, 1);
+  });
+
+  it('with a bore for the router: a program that stays within it is for the bore', () => {
+    const bore: Job = {
+      ...SMALL_JOB,
+      bore: { ...SMALL_JOB.bore, madeBy: 'router', pilotHoleMm: 3 },
+    };
+    const to = (x: number) => [...MM, 'G0 X0 Y0', 'G1 Z-1 F100', `G1 X${x}`, ...END];
+    expect(told(to(1.5), 'bore-program', bore)).toMatchObject([
+      { line: 0, severity: 'note', text: expect.stringContaining('within 1.50 mm') as string },
+    ]);
+    expect(told(to(40), 'bore-program', bore)).toEqual([]);
   });
 });
 
