@@ -4,8 +4,8 @@ import dxfParser, {
   type ILwpolylineEntity,
 } from 'dxf-parser';
 import { STLLoader } from 'three/examples/jsm/loaders/STLLoader.js';
-import { beforeAll, describe, expect, it } from 'vitest';
-import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Page } from 'playwright-core';
 import type { Plan } from '../../src/post/plan.js';
 import { outlineDxf, sprocketStl } from '../../src/post/drawings/models.js';
 import { escapeMarkup, plainNumber } from '../../src/post/drawings/markup.js';
@@ -178,15 +178,15 @@ describe('template in tiles', () => {
   });
 });
 
-describe.skipIf(CHROMIUM === null).each(NAMES)('%s: template in a browser', (name) => {
-  let browser: Browser;
+describe.skipIf(CHROMIUM === null)('template in a browser', () => {
+  let page: Page;
   beforeAll(async () => {
-    browser = await openBrowser();
+    page = await (await openBrowser()).newPage();
   });
+  afterAll(() => page.close());
 
-  it('is 1:1 and shows the outline', async () => {
+  it.each(NAMES)('%s: is 1:1 and shows the outline', async (name) => {
     const planned = plannedExample(name);
-    const page = await browser.newPage();
     await page.setContent(`<body style="margin:0">${templateSvg(planned)}</body>`);
     const seen = await page.evaluate(() => {
       // CSS: 96 px are one inch.
@@ -228,7 +228,6 @@ describe.skipIf(CHROMIUM === null).each(NAMES)('%s: template in a browser', (nam
     expect(seen.outline.w).toBeGreaterThan(profile.rootDiameterMm);
     expect(seen.rollers).toBe(job.sprocket.teeth);
     expect(seen.over).toBe(0);
-    await page.close();
   });
 });
 

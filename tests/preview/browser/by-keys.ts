@@ -97,7 +97,8 @@ export async function type(page: Page, selector: string, text: string): Promise<
   await page.keyboard.type(text);
 }
 
-/** Goes once round the page by Tab, and back from its start: every place is met in turn, and is seen. */
+/** Goes once round the page by Tab, from where the focus is, and a step back: every place is met in turn,
+ *  and is seen. */
 export async function goRound(page: Page, view: string): Promise<void> {
   const wanted = await places(page);
   // Behind the last place comes the first, or the browser's own and then the first.
@@ -106,14 +107,14 @@ export async function goRound(page: Page, view: string): Promise<void> {
     const there = await focus(page);
     return there.at === '' ? next(keys) : there;
   };
-  for (let k = 0; k < MOST_TABS && (await focus(page)).at !== wanted.at(-1); k++) await next('Tab');
   const met: string[] = [];
   do {
     const { at, seen } = await next('Tab');
     expect(seen, `${view}: the focus at ${at}`).toBe(true);
     met.push(at);
-  } while (met.at(-1) !== wanted.at(-1) && met.length < MOST_TABS);
-  expect(met, view).toEqual(wanted);
-  await next('Tab');
-  expect((await next('Shift+Tab')).at, `${view}, backwards`).toBe(wanted.at(-1));
+  } while (met.length < wanted.length);
+  const from = wanted.indexOf(met[0]!);
+  expect(met, view).toEqual([...wanted.slice(from), ...wanted.slice(0, from)]);
+  expect((await next('Tab')).at, view).toBe(met[0]);
+  expect((await next('Shift+Tab')).at, `${view}, backwards`).toBe(met.at(-1));
 }
