@@ -118,6 +118,7 @@ interface StudySetting {
   readonly machines: number;
   readonly seed: number;
   readonly family: StudyFamily;
+  readonly tables: Tables;
   /** What the owner believes before any run. */
   readonly prior: LimitPrior;
   readonly risk: number;
@@ -208,7 +209,7 @@ function runProgram(
   return { held, suspect: blocks[lostAt]!.loads, axis: told, chance, share };
 }
 
-/** Tables of programs, made once for all machines: they depend on the edge, and not on what is believed. */
+/** Tables of programs, made once for all machines and worlds: they depend on the edge, and not on what is believed. */
 class Tables {
   private readonly made = new Map<StudyProgram, Map<string, RunTables>>();
 
@@ -220,14 +221,13 @@ class Tables {
     if (known) return known;
     const made = runTables(belief, { ...next, outcome: 'finished', held: program.whole });
     // States of an edge after a loss are many, and seldom the same.
-    if (own.size < 2 * RUNS_A_CUTTER) own.set(key, made);
+    if (own.size < 6 * RUNS_A_CUTTER) own.set(key, made);
     return made;
   }
 }
 
 export function studyWorld(world: World, setting: StudySetting): WorldResult {
-  const tables = new Tables();
-  const { family, risk } = setting;
+  const { family, risk, tables } = setting;
   const all = { chance: 0, last: 0, lasts: 0, newBar: 0, minutes: 0, inside: 0 };
   const errors: number[] = [];
   for (let m = 0; m < setting.machines; m++) {
@@ -357,7 +357,7 @@ export function ownerOf(machines: number): StudySetting {
   };
   let inTime: readonly number[] | null = null;
   return {
-    ...{ machines, seed: 1, risk: 0.01, family: new StudyFamily(planned) },
+    ...{ machines, seed: 1, risk: 0.01, family: new StudyFamily(planned), tables: new Tables() },
     prior: newEvidenceLog(job.machine).prior.x,
     inTime: () => (inTime ??= demandAtLoss(job, cut, IN_TIME)),
   };

@@ -1,8 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { toEnd } from '../../src/cam/stock/replay/budget.js';
-import { planParts, planSteps } from '../../src/plan/plan.js';
+import { planParts } from '../../src/plan/plan.js';
 import type { Plan } from '../../src/post/plan.js';
-import { exampleNames, exampleJob, examplePlan, jobOf } from './jobs.js';
+import { exampleNames, examplePlan, jobOf } from './jobs.js';
 import { type OracleMove, readMini } from './oracle/mini-rs274.js';
 import { LONG } from './oracle/runs.js';
 import { firstLevels, rasterReplay } from './raster-replay.js';
@@ -63,11 +62,6 @@ describe.each(exampleNames())('plan of %s', (name) => {
     expect(missed).toBeLessThanOrEqual(0.001 * seen);
     expect(i).toBe(moves.length - 1);
   });
-
-  it('is planned alike twice', () => {
-    if (name !== 'barrow-winch-9t-08b') return;
-    expect(toEnd(planSteps(exampleJob(name))).program.text).toBe(plan.program.text);
-  });
 });
 
 describe('blanks that are not what the plan would take by default', () => {
@@ -83,7 +77,7 @@ describe('blanks that are not what the plan would take by default', () => {
       const { summary, program } = planParts(job);
       // Steel of some strength: forces are not looked at here. The blank sits as far off as it may.
       const report = rasterReplay(firstLevels(program.text, 1), summary, {
-        ...{ kc11: 2500, mc: 0.26, cell: 0.03 },
+        ...{ kc11: 2500, mc: 0.26, cell: LONG ? 0.03 : 0.04 },
         blankAt: [job.blank.centringErrorMm, 0],
       });
       expect(report.steps).toBeGreaterThan(1000);

@@ -296,7 +296,8 @@ describe('the way that is chosen', () => {
   );
 
   it('keeps the force that the drives leave, where they are the weaker', () => {
-    const job = exampleJob('nursery-barrow');
+    const barrow = exampleJob('nursery-barrow');
+    const job = { ...barrow, limits: { ...barrow.limits, spindleRpm: 10_000 } };
     const weak = { ...job, machine: withThrust(job.machine, 140) };
     const size = sizeOf(weak);
     const strong = chooseProcess(job, size);

@@ -12,7 +12,7 @@ interface Wheel {
   readonly teeth: number;
 }
 
-/** By night also the farm and double-pitch chains, whose gaps are long to cut. */
+/** By night also the farm and double-pitch chains, whose gaps are long to cut, and large wheels. */
 const chains = CHAINS.filter(
   ({ rollerDiameterMm, pitchMm }) => rollerDiameterMm.value! <= 16 && (LONG || pitchMm.value! < 26),
 ).filter((chain) => LONG || !isDoublePitch(chain));
@@ -22,7 +22,7 @@ const CUTTERS_MM = [1, 1.5, 2, 2.5, 3, 3.175, 4, 5, 6, 8];
 const wheelArb: fc.Arbitrary<Wheel> = fc.record({
   chain: fc.constantFrom(...chains.map(({ designation }) => designation)),
   // Small wheels more often than large ones, as people cut them.
-  teeth: share().map((at) => 6 + Math.floor(55 * at * at)),
+  teeth: share().map((at) => 6 + Math.floor((LONG ? 55 : 25) * at * at)),
 });
 
 /**

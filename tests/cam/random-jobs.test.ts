@@ -23,6 +23,7 @@ const REASONS: Readonly<Record<string, RegExp>> = {
   'program-too-long': /moves/,
   'stick-out-too-short': /stick-out/,
   'flute-too-short': /flutes/,
+  'unfit-fit': /strike the rollers.*would do/,
 };
 
 /** Share of jobs that may be refused. Most are for a cutter out of range of the gap. */

@@ -220,7 +220,8 @@ describe('two runs into one folder', () => {
 
   it('never mixes the files of many processes', { timeout: 60_000 }, async () => {
     const cwd = scratchFolder();
-    const runs = Array.from({ length: 6 }, (_, i) => child(cwd, 'repeat', String(i)));
+    const [many, ms] = LONG ? [6, '2000'] : [3, '800'];
+    const runs = Array.from({ length: many }, (_, i) => child(cwd, 'repeat', String(i), ms));
     const counts = await Promise.all(runs.map((run) => run.output));
     for (const count of counts) expect(count).toMatch(/^\d+$/);
     const wrote = counts.map(Number).reduce((a, b) => a + b, 0);
@@ -395,7 +396,7 @@ describe('a run that is killed', () => {
   });
 });
 
-/** Writes from another process: `slow` thousands of files once, `repeat` eight files for a while. */
+/** Writes from another process: `slow` thousands of files once, `repeat` eight files for so many ms. */
 function child(cwd: string, mode: 'slow' | 'repeat' | 'busy', mark: string, count = '5000') {
   const process_ = spawn(
     process.execPath,

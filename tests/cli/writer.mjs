@@ -22,7 +22,7 @@ if (mode === 'busy') {
   await write(Number(count));
 } else {
   let wrote = 0;
-  const end = Date.now() + 2000;
+  const end = Date.now() + Number(count);
   while (Date.now() < end) {
     try {
       await write(8);
