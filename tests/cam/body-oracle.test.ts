@@ -118,7 +118,7 @@ function shankByAreas(moves: readonly OracleMove[], radius: number): Met {
 }
 
 describe('nut and shank on random paths', () => {
-  const count = runs(24);
+  const count = runs(32);
   for (const shank of LONG ? [3, 5] : [5]) {
     it(`a shank of ${shank} mm, by raster and by areas`, { timeout: 6e6 }, () => {
       const met = { nut: 0, shank: 0, neither: 0 };

@@ -3,6 +3,7 @@ import type { Loop, Pt } from '../../src/model/edges.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
 import { circle } from '../../src/profile/geometry/edge.js';
 import { inAir, loopBounds, loopFlatten, reverseLoop } from '../../src/profile/geometry/loop.js';
+import { LONG } from '../cam/oracle/runs.js';
 import {
   DISC,
   ELL,
@@ -60,7 +61,8 @@ describe('distance field', () => {
         const box = loopBounds(l);
         const random = seeded(11);
         let insides = 0;
-        for (let i = 0; i < 2000; i++) {
+        const count = LONG ? 2000 : 500;
+        for (let i = 0; i < count; i++) {
           const p: Pt = [
             box.minX - 15 + random() * (box.maxX - box.minX + 30),
             box.minY - 15 + random() * (box.maxY - box.minY + 30),
@@ -74,7 +76,7 @@ describe('distance field', () => {
           expect(inAir(l, p)).toBe(sense === 'ccw' ? !inside : inside);
           expect(d < 0).toBe(sense === 'ccw' ? inside : !inside);
         }
-        expect(insides).toBeGreaterThan(50);
+        expect(insides).toBeGreaterThan(count / 40);
       });
     }
   }

@@ -4,6 +4,7 @@ import { type Hypothesis, rankMeasurements } from '../../src/profile/chain/infor
 import { rowModel } from '../../src/profile/chain/likelihood.js';
 import { DEFAULT_SD_MM, type WornChain, figureSpread } from '../../src/profile/chain/model.js';
 import { smearedDensity } from '../../src/maths/normal.js';
+import { LONG } from '../cam/oracle/runs.js';
 import { seeded } from './seeded.js';
 
 const only = (name: string): Hypothesis => [{ row: rowModel(findChain(name)), share: 1 }];
@@ -61,7 +62,7 @@ describe('expected information', () => {
       const density = (i: 0 | 1, y: number): number =>
         spreads[i]!.reduce((f, s) => f + s.share * smearedDensity(y, s.lowMm, s.highMm, sd), 0);
       let left = 0;
-      const n = 200_000;
+      const n = LONG ? 200_000 : 40_000;
       for (let k = 0; k < n; k++) {
         const rows = spreads[random.uniform() < q ? 0 : 1]!;
         const row = rows.length > 1 && random.uniform() > rows[0]!.share ? rows[1]! : rows[0]!;

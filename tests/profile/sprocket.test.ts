@@ -360,11 +360,12 @@ test('any spec gives a sound loop or a typed refusal', () => {
 });
 
 test('every chain of the table makes a wheel in every form', () => {
-  for (const chain of CHAINS) {
+  const numbers = [9, 13, 38];
+  CHAINS.forEach(({ designation }, i) => {
     for (const form of TOOTH_FORMS) {
-      for (const teeth of [9, 13, 38]) {
-        validateLoop(sprocketProfile(specFor(chain.designation, teeth, form)).outline);
+      for (const teeth of LONG ? numbers : [numbers[i % 3]!]) {
+        validateLoop(sprocketProfile(specFor(designation, teeth, form)).outline);
       }
     }
-  }
+  });
 });
