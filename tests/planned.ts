@@ -50,3 +50,17 @@ export function examplePlan(name: string, ...changes: readonly Change[]): PlanRe
   if (!plan) kept.set(key, (plan = planJob(exampleJob(name, ...changes))));
   return plan;
 }
+
+const MACHINE = 'machine: screw-gantry-light';
+
+/** What is added to the barrow with thin teeth for datum checks: indicators, or a pin at X 60 Y -50, which
+ *  its control touches with a probe, and one that has none with a feeler. */
+const PIN = 'datum: { x: 60 mm, y: -50 mm, pin-diameter: 6 mm, pin-top: 10 mm }';
+const DATUM = {
+  indicators: 'check-every: 5 min',
+  probe: `check-every: 5 min\n${PIN}`,
+  feeler: `controller: two-mode\ncheck-every: 5 min\n${PIN}`,
+};
+
+export const datumPlan = (kind: keyof typeof DATUM): PlanResult =>
+  examplePlan('nursery-barrow', THIN, [MACHINE, `${MACHINE}\n${DATUM[kind]}`]);

@@ -7,7 +7,7 @@ import { planParts } from '../../src/plan/plan.js';
 import type { Plan } from '../../src/post/plan.js';
 
 import { filesFrom } from '../job/job-text.js';
-import { THIN, examplePlan, thinBarrow } from '../planned.js';
+import { THIN, datumPlan, examplePlan, thinBarrow } from '../planned.js';
 
 const EXAMPLE = thinBarrow();
 
@@ -101,12 +101,12 @@ describe('a pin', () => {
 
 describe('datum checks in a program', { timeout: 120_000 }, () => {
   const without = examplePlan('nursery-barrow', THIN).planned;
-  const checked = plan('check-every: 10 min');
+  const checked = datumPlan('indicators').planned;
 
   it('come at the times promised, with the spindle still', () => {
     const { datum } = checked.cam;
-    expect(datum).toMatchObject({ kind: 'indicators', everyMin: 10 });
-    expect(datum!.worstAtRiskMin).toBeLessThanOrEqual(10);
+    expect(datum).toMatchObject({ kind: 'indicators', everyMin: 5 });
+    expect(datum!.worstAtRiskMin).toBeLessThanOrEqual(5);
     const { ops } = checked.program;
     const stops = ops.flatMap((op, i) =>
       op.op === 'stop' && /MUST READ|SET BOTH/.test(op.message) ? [i] : [],
@@ -129,7 +129,7 @@ describe('datum checks in a program', { timeout: 120_000 }, () => {
       const before = ops.slice(0, i).findLast((o) => 'to' in o)!;
       expect('to' in before && before.to).toEqual([...datum!.checkX, datum!.heightMm]);
     });
-    expect(worst).toBeLessThanOrEqual(600);
+    expect(worst).toBeLessThanOrEqual(300);
     expect(worst).toBeGreaterThan(60);
   });
 
@@ -149,22 +149,21 @@ describe('datum checks in a program', { timeout: 120_000 }, () => {
   });
 
   it('touch a pin with a feeler where there is no probe, and with the probe where there is', () => {
-    const pin = 'check-every: 15 min\ndatum: { x: 45 mm, y: -32 mm, pin-diameter: 6 mm }';
-    const feeler = plan(`${pin}\ncontroller: two-mode`);
+    const feeler = datumPlan('feeler').planned;
     if (feeler.job.controller.probe) throw new Error('choose a class without a probe');
     expect(feeler.cam.datum?.kind).toBe('feeler');
     // Shank 3 mm and pin 6 mm in diameter with 1 mm between: 5.5 mm from centre to centre.
     const [x, y] = feeler.cam.datum!.checkX;
-    expect(Math.hypot(45 - x, -32 - y)).toBeCloseTo(1.5 + 3 + 1, 9);
+    expect(Math.hypot(60 - x, -50 - y)).toBeCloseTo(1.5 + 3 + 1, 9);
     expect(feeler.program.ops.some((op) => op.op === 'probe')).toBe(false);
 
-    const probe = plan(`${pin}\ncontroller: small-stream`);
+    const probe = datumPlan('probe').planned;
     expect(probe.cam.datum?.kind).toBe('probe');
     const probes = probe.program.ops.filter((op) => op.op === 'probe');
     expect(probes).toHaveLength(2 * (probe.cam.datum!.checks + 1));
     for (const op of probes) {
       // On the way it passes the place where shank and pin touch.
-      const far = (p: readonly number[]) => Math.hypot(45 - p[0]!, -32 - p[1]!);
+      const far = (p: readonly number[]) => Math.hypot(60 - p[0]!, -50 - p[1]!);
       expect(far(op.from)).toBeGreaterThan(1.5 + 3);
       expect(far(op.to)).toBeLessThan(1.5 + 3);
     }

@@ -3,18 +3,13 @@ import { describe, expect, it } from 'vitest';
 import type { Plan } from '../../src/post/plan.js';
 import { sheetFigures } from '../../src/post/sheet/figures.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
-import { THIN } from '../planned.js';
+import { THIN, datumPlan } from '../planned.js';
 import { plannedExample } from './planned-examples.js';
 
-const PIN = 'datum: { x: 60 mm, y: -50 mm, pin-diameter: 6 mm, pin-top: 10 mm }';
-const planned = (extra: string): Plan =>
-  plannedExample('nursery-barrow', THIN, ['machine: screw-gantry-light', extra]);
 const plain = plannedExample('nursery-barrow', THIN);
-const indicators = planned('machine: screw-gantry-light\ncheck-every: 5 min');
-const probe = planned(`machine: screw-gantry-light\ncheck-every: 5 min\n${PIN}`);
-const feeler = planned(
-  `machine: screw-gantry-light\ncontroller: two-mode\ncheck-every: 5 min\n${PIN}`,
-);
+const [indicators, probe, feeler] = (['indicators', 'probe', 'feeler'] as const).map(
+  (kind) => datumPlan(kind).planned,
+) as [Plan, Plan, Plan];
 
 /** Text of one block, tags out; null where the sheet has none. */
 function textOf(sheet: string, id: string): string | null {

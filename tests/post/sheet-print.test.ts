@@ -7,6 +7,7 @@ import type { Plan } from '../../src/post/plan.js';
 import { warningSheet } from '../../src/post/sheet/sheet.js';
 import type { SheetOptions } from '../../src/post/sheet/sheet.js';
 import { CHROMIUM, browser as openBrowser } from '../preview/browser/chromium.js';
+import { datumPlan } from '../planned.js';
 import { EXAMPLES, plannedExample } from './planned-examples.js';
 
 /** Printed in every run; the others at night. */
@@ -73,16 +74,13 @@ describe.skipIf(CHROMIUM === null)('sheet in a browser', () => {
     expect(await print(planned, { units: 'mm-and-inch', brazed: true })).toBe(2);
   });
 
-  it.each([
-    ['indicators', ''],
-    ['a pin', '\ndatum: { x: 60 mm, y: 50 mm, pin-diameter: 6 mm, pin-top: 10 mm }'],
-  ])('with datum checks at %s, and many of them: two pages', async (_, datum) => {
+  it.each(['indicators', 'probe'] as const)('with datum checks by %s: two pages', async (kind) => {
     const machine = 'machine: screw-gantry-light';
-    for (const every of LONG ? ['4 min', '20 min'] : ['4 min']) {
-      const planned = plannedExample('nursery-barrow', [
-        machine,
-        `${machine}\ncheck-every: ${every}${datum}`,
-      ]);
+    // At night with many of them.
+    const plans = LONG
+      ? [plannedExample('nursery-barrow', [machine, `${machine}\ncheck-every: 4 min`])]
+      : [];
+    for (const planned of [datumPlan(kind).planned, ...plans]) {
       // With less to say of lengths it has been printed above.
       expect(await print(planned, { units: 'mm-and-inch', brazed: true })).toBe(2);
       expect(await page.locator('#datum').count()).toBe(1);
