@@ -39,7 +39,11 @@ const BUG = 70;
 
 const COMMON: Readonly<Record<string, Options>> = {
   json: { type: 'boolean', describe: 'print the result as JSON' },
-  quiet: { type: 'boolean', alias: 'q', describe: 'print nothing but errors' },
+  quiet: {
+    type: 'boolean',
+    alias: 'q',
+    describe: 'print nothing but mistakes in what is given; the exit code says the rest',
+  },
   units: {
     choices: ['mm', 'in', 'both'],
     requiresArg: true,

@@ -19,10 +19,10 @@ export const SHOWN: Readonly<Record<Bearer, (value: number) => string>> = {
 /** What holds a cut back most and what would lift it, a sentence each. */
 export function holdsBack({ timeMin, rows: [first] }: Explanation): readonly string[] {
   if (!first || first.withoutMin === null) {
-    return [`About ${formatMinutes(timeMin)}; no single limit makes it longer.`];
+    return [`Estimated at ${formatMinutes(timeMin)}; no single limit makes it longer.`];
   }
   return [
-    `What holds this cut back most is the ${BEARERS[first.bearer]}: about ${formatMinutes(timeMin)} as it is, ${formatMinutes(first.withoutMin)} if it were no matter.`,
+    `What holds this cut back most is the ${BEARERS[first.bearer]}: estimated at ${formatMinutes(timeMin)} as it is, ${formatMinutes(first.withoutMin)} if it were no matter.`,
     `What would lift it: ${LIFTED_BY[first.bearer]}.`,
   ];
 }

@@ -9,7 +9,7 @@ import { readProgram } from '../../src/post/rs274/reader.js';
 import type { Controller } from '../../src/model/op.js';
 import { commentLines, PARENTHESES } from '../../src/text/program-text.js';
 
-const HEAD = ['G21 G54', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
+const HEAD = ['G21 G54', 'G90', 'G17', 'G94 G61', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
 const TAIL = ['G0 Z5', 'M5', 'M2'];
 const CUT = 'G1 Z-0.5 F100';
 
@@ -89,6 +89,19 @@ describe('how a program ends', () => {
 });
 
 describe('what the run relies on', () => {
+  it('how corners are rounded, where a control can be told, at the start and later', () => {
+    const jerk = findController('jerk-limited');
+    const unsaid = ['G21 G54', 'G90', 'G17', 'G94 G91.1', ...HEAD.slice(4), CUT, ...TAIL];
+    for (const control of [jerk, pc]) {
+      expect(one(control, unsaid, 'path-mode-missing').severity).toBe('warning');
+      expect(rules(control, ['G61', ...unsaid])).toEqual([]);
+    }
+    expect(rules(small, unsaid)).toEqual(rules(small, ['G61', ...unsaid]));
+    expect(rules(pc, ['G64 P0.01', ...unsaid])).toEqual([]);
+    expect(one(jerk, whole(CUT, 'G64'), 'path-tolerance').fix).toBe('write G61');
+    expect(one(pc, whole(CUT, 'G64'), 'path-tolerance').fix).toMatch(/G64 P/);
+  });
+
   it('one unit all the way', () => {
     expect(one(pc, whole('G20', CUT, 'G21'), 'units-mixed').severity).toBe('warning');
     expect(rules(pc, whole('G21', CUT))).toEqual([]);
@@ -375,6 +388,13 @@ describe('one line of text', () => {
       message: expect.stringContaining('G9 is not known'),
     });
     expect(line(findController('additive-firmware'), 'T1').join()).toContain('code-surprise');
+    // The end of a shift by G92 steers where there is one.
+    const bare921 = { ...small, codes: small.codes.filter((code) => code !== 'G92.1') };
+    expect(one(bare921, whole('G92.1', CUT), 'unknown-code').severity).toBe('warning');
+    const severities = of(bare921, whole('G92.1', 'G92 X1', CUT, 'G92.1')).filter(
+      ({ rule }) => rule === 'unknown-code',
+    );
+    expect(severities.map(({ severity }) => severity)).toEqual(['danger', 'warning']);
     // Ends of modes that cannot have begun here: passed over by the reader, and said.
     for (const code of ['G15', 'G50', 'G50.1', 'G69']) {
       expect(one(small, whole(CUT, code), 'unknown-code')).toMatchObject({ severity: 'warning' });

@@ -3,7 +3,7 @@ import { capabilityFindings } from '../../src/post/control/capability.js';
 import { findController, listControllers } from '../../src/post/control/controllers.js';
 
 /** A sound little program in the common subset; each test spoils it in one way. */
-const HEAD = ['G21 G54', 'G90', 'G17', 'G94', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
+const HEAD = ['G21 G54', 'G90', 'G17', 'G94 G61', 'G0 Z5', 'M3 S8000', 'G4 P3', 'G0 X0 Y0'];
 const TAIL = ['G0 Z5', 'M5', 'M2'];
 
 function findings(id: string, body: readonly string[], head = HEAD, tail = TAIL) {
@@ -125,7 +125,7 @@ describe('each difference of the classes that can hurt', () => {
     const without = (text: string) => HEAD.filter((l) => l !== text);
     expect(rules('small-stream', body(), without('G21 G54'))).toEqual(['danger units-missing']);
     expect(rules('small-stream', body(), without('G90'))).toEqual(['danger distance-missing']);
-    expect(rules('small-stream', body(), without('G94'))).toEqual(['warning feed-mode-missing']);
+    expect(rules('small-stream', body(), without('G94 G61'))).toEqual(['warning feed-mode-missing']);
     expect(rules('small-stream', body(), without('G17'))).toEqual([]);
     expect(rules('small-stream', body('G2 X10 I5'), without('G17'))).toEqual([
       'danger plane-missing',
@@ -236,7 +236,7 @@ describe('each difference of the classes that can hurt', () => {
     expect(rules('pc-based', body('G0 Z5', 'M5', 'G38.2 Z1 F20', 'M3', 'G4 P3'))).toEqual([]);
     expect(rules('pc-based', body('G64'))).toEqual(['warning path-tolerance']);
     expect(rules('pc-based', body('G64 P0.02'))).toEqual([]);
-    expect(rules('jerk-limited', body('G64'))).toEqual([]);
+    expect(rules('jerk-limited', body('G64'))).toEqual(['warning path-tolerance']);
   });
 
   it('a stop with the spindle turning, overrides switched off, centres left as places', () => {

@@ -27,18 +27,30 @@ const isWayOut = ({ gs, words, letters }: Line, byDistance: boolean): boolean =>
   !letters.has('Y') &&
   words.some(({ letter, value }) => letter === 'Z' && value === 0);
 
-/**
- * Words of a line by letter and value, and whether an earlier code of the line is of their group.
- * @param byDistance  G91 is in force as the line begins
- */
-export function wordsOf(whole: Line, byDistance = false) {
+/** What the lines before one have set. */
+export interface Before {
+  /** G91 is in force. */
+  readonly byDistance: boolean;
+  /** G92 has moved the zero. */
+  readonly shifted: boolean;
+}
+
+/** Words of a line by letter and value, and whether an earlier code of the line is of their group. */
+export function wordsOf(whole: Line, { byDistance, shifted }: Before) {
   const { words, line } = whole;
   const groups = new Set<number>();
   const out = isWayOut(whole, byDistance);
   return words.map((word) => {
     const name = `${word.letter}${word.value ?? ''}`;
     const isOut = out && (name === 'G28' || name === 'G30');
-    const at = { line, letter: word.letter, name, isOut };
+    const endsNothing = (name === 'G92.1' || name === 'G92.2') && !shifted;
+    const at = {
+      line,
+      letter: word.letter,
+      name,
+      isOut,
+      steers: STEERING.has(name) && !endsNothing,
+    };
     if (!isCode(word)) return { ...at, isCode: false, conflicts: false };
     const group = groupOf(word.letter, word.value * 10);
     const conflicts = group >= 0 && groups.has(group);
@@ -67,12 +79,12 @@ export const WORD_RULES: Rules<WordAt> = {
     key: (at, c) => surpriseOf(at, c)!.code,
   },
   'unknown-code': {
-    severity: ({ name }) => (STEERING.has(name) ? 'danger' : 'warning'),
+    severity: ({ steers }) => (steers ? 'danger' : 'warning'),
     when: ({ isCode, name }, c) =>
       isCode && !c.codes.includes(name) && foreignCode(name) === undefined,
     says: ({ name }) => `${name} is not known to this control: it is refused or passed over`,
-    fix: ({ name }) => (STEERING.has(name) ? 'write the moves it stands for' : `remove ${name}`),
-    key: ({ name }) => name,
+    fix: ({ name, steers }) => (steers ? 'write the moves it stands for' : `remove ${name}`),
+    key: ({ name, steers }) => `${name} ${steers}`,
   },
   'modal-conflict': {
     severity: 'danger',
@@ -107,6 +119,13 @@ function dwellP({ gs, words }: Line): number {
   return gs.includes(4) ? (words.find((w) => w.letter === 'P')?.value ?? NaN) : NaN;
 }
 
+/** What keeps a control from rounding corners. */
+export const CORNERS_KEPT: Readonly<Record<Controller['pathControl'], string>> = {
+  none: 'remove it',
+  g61: 'write G61',
+  g64p: 'write G64 P with the greatest deviation, or G61',
+};
+
 export const CODE_RULES: Rules<Line> = {
   'left-to-right': {
     severity: 'warning',
@@ -137,8 +156,8 @@ export const CODE_RULES: Rules<Line> = {
   },
   'path-tolerance': {
     severity: 'warning',
-    when: ({ gs, letters }, c) => gs.includes(64) && !letters.has('P') && c.pathControl === 'g64p',
+    when: ({ gs, letters }, c) => gs.includes(64) && !letters.has('P') && c.pathControl !== 'none',
     says: 'G64 without P rounds corners by as much as the feed asks for',
-    fix: 'write G64 P with the greatest deviation, or G61',
+    fix: (_, c) => CORNERS_KEPT[c.pathControl],
   },
 };

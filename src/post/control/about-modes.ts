@@ -1,6 +1,7 @@
 /** What a program relies on at its start, takes from the control's memory, and leaves behind. */
 import type { ModalState, ReadResult } from '../rs274/reader.js';
 import type { Rules } from './finding.js';
+import { CORNERS_KEPT } from './about-codes.js';
 import { type Line } from './line.js';
 
 /** The line of the first move, with what was read of the program. */
@@ -53,6 +54,13 @@ export const START_RULES: Rules<Start> = {
       c.workOffset && !stated.includes('workOffset') && stated.includes('units'),
     says: 'no work offset (G54) before the first move: one left over sends every move to another zero',
     fix: 'write G54 at the top',
+  },
+  'path-mode-missing': {
+    severity: 'warning',
+    when: ({ read: { statedBeforeMotion: stated } }, c) =>
+      c.pathControl !== 'none' && !stated.includes('pathControl') && stated.includes('units'),
+    says: 'no G61 or G64 P before the first move: corners are rounded by what was left over or is set',
+    fix: (_, c) => `${CORNERS_KEPT[c.pathControl]}, at the top`,
   },
   'units-mixed': {
     severity: 'warning',
@@ -110,7 +118,7 @@ export const MEMORY_RULES: Rules<FromMemory> = {
 export const AFTER_END_RULES: Rules<Line> = {
   'after-end': {
     severity: 'danger',
-    when: ({ code }) => !/^(%|M0?2|M30)?$/.test(code),
+    when: ({ code }) => !/^(%|(N\d+)?M(0?2|30))?$/.test(code),
     says: 'code after the end of the program: not judged here, but carried out by a control that is fed line by line',
     fix: 'remove what follows the end',
   },

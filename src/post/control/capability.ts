@@ -6,7 +6,7 @@
 import type { Controller } from '../../model/op.js';
 import { nextLine, scannerOf } from '../rs274/read/lex.js';
 import { readProgram, type ReadResult } from '../rs274/reader.js';
-import { CODE_RULES, FOREIGN_RULES, WORD_RULES, wordsOf } from './about-codes.js';
+import { type Before, CODE_RULES, FOREIGN_RULES, WORD_RULES, wordsOf } from './about-codes.js';
 import {
   AFTER_END_RULES,
   END_RULES,
@@ -69,7 +69,7 @@ function judgeText(
   read: ReadResult,
 ): void {
   const lines = scannerOf(text);
-  let byDistance = false;
+  let before: Before = { byDistance: false, shifted: false };
   while (nextLine(lines)) {
     // Nothing is said of an empty line.
     if (lines.end === lines.start) continue;
@@ -83,11 +83,14 @@ function judgeText(
         findings.judge(CHARACTER_RULES, character);
       }
       findings.judge(LINE_RULES, at);
-      for (const word of wordsOf(at, byDistance)) {
+      for (const word of wordsOf(at, before)) {
         findings.judge(WORD_RULES, word);
         findings.judge(FOREIGN_RULES, word);
       }
-      if (at.gs.includes(90) || at.gs.includes(91)) byDistance = at.gs.includes(91);
+      before = {
+        byDistance: at.gs.includes(91) || (before.byDistance && !at.gs.includes(90)),
+        shifted: before.shifted || at.gs.includes(92),
+      };
     }
     if (isAfterEnd) findings.judge(AFTER_END_RULES, at);
   }

@@ -70,6 +70,7 @@ const STATED = [
   'feedMode',
   'workOffset',
   'cutterRadius',
+  'pathControl',
 ] as const;
 
 export interface ReadResult {
