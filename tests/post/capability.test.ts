@@ -125,7 +125,9 @@ describe('each difference of the classes that can hurt', () => {
     const without = (text: string) => HEAD.filter((l) => l !== text);
     expect(rules('small-stream', body(), without('G21 G54'))).toEqual(['danger units-missing']);
     expect(rules('small-stream', body(), without('G90'))).toEqual(['danger distance-missing']);
-    expect(rules('small-stream', body(), without('G94 G61'))).toEqual(['warning feed-mode-missing']);
+    expect(rules('small-stream', body(), without('G94 G61'))).toEqual([
+      'warning feed-mode-missing',
+    ]);
     expect(rules('small-stream', body(), without('G17'))).toEqual([]);
     expect(rules('small-stream', body('G2 X10 I5'), without('G17'))).toEqual([
       'danger plane-missing',
