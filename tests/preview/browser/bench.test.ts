@@ -24,6 +24,18 @@ import { CHECKED, READINGS, WHEEL, benchUrl, fieldOf } from './wheel.js';
 const folder = mkdtempSync(join(tmpdir(), 'gullet-bench-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
+/** Opens the page again: what was read from the chain is still there. */
+async function openAgain(page: Driven['page']): Promise<void> {
+  await page.waitForSelector('body[data-kept="true"]');
+  await page.reload();
+  await page.waitForSelector('body[data-ready]');
+  await page.waitForFunction(
+    (span) => document.querySelector<HTMLInputElement>('#reading-of-span')?.value === span,
+    {},
+    READINGS.span,
+  );
+}
+
 /** From the readings to a checked plan, by the keyboard alone. */
 async function goThere(page: Driven['page']): Promise<void> {
   const press = async (id: string) => {
@@ -40,6 +52,9 @@ async function goThere(page: Driven['page']): Promise<void> {
     await page.keyboard.press('Tab');
   };
   for (const [key, text] of Object.entries(READINGS)) await type(`#reading-of-${key}`, text);
+  await page.waitForSelector('#take-chain');
+  // By day before there is a job, which would be planned again.
+  if (!LONG) await openAgain(page);
   await press('#take-chain');
   await press('#way-part');
   for (const [key, text] of Object.entries(WHEEL)) await type(fieldOf(key), text);
@@ -85,12 +100,7 @@ for (const kind of KINDS) {
         await page.click('#way-bench');
         await page.click('#save-all');
         const files = unzipSync(new Uint8Array(await saved('job.zip')));
-        // It is still there when the page is opened again.
-        await page.reload();
-        await page.waitForSelector('body[data-ready]');
-        await page.waitForFunction(
-          () => document.querySelector<HTMLInputElement>('#reading-of-span')?.value === '127.3 mm',
-        );
+        if (LONG) await openAgain(page);
         expect(faults).toEqual([]);
 
         const again = await commandLine(files['job.yaml']!);

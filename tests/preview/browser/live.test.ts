@@ -11,13 +11,17 @@ import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
 import { pagesFor } from '../../../src/cli/io/preview-file.js';
 import { servePages } from '../../../src/cli/io/preview-server.js';
 import { checkProgram } from '../../../src/plan/check/check.js';
-import { planJob } from '../../../src/plan/plan.js';
+import { readJob } from '../../../src/job/load.js';
+import { planJob, planParts } from '../../../src/plan/plan.js';
 import { readJobInput } from '../../../src/text/yaml-text.js';
 import { jobFileText, withText } from '../../../src/preview/live/job-edit.js';
 import { THIN, exampleText } from '../../planned.js';
 import { run } from '../../cli/run.js';
 import { axeFaults } from './axe.js';
+import { goRound, listElements, press, tabTo, type } from './by-keys.js';
 import { type Opened, bundled, describeInBrowser, open, picture, still } from './chromium.js';
+import { KEEPS_NOTHING, KEPT_NOWHERE } from './keeps-nothing.js';
+import { CHECKED, READINGS } from './wheel.js';
 
 /** Half as thick as other tests have it: each value that is set asks for a plan or two. */
 const JOB = exampleText('nursery-barrow').replace(THIN[0], 'thickness: 1.2 mm, tip-rounding');
@@ -34,12 +38,13 @@ async function openPage(options = {}): Promise<Page> {
   return opened.page;
 }
 
-/** One page for several tests, with the job's own teeth on it: to open one costs three plans. */
-async function samePage(): Promise<Page> {
-  kept ??= await open(url, url);
+/** One page for several tests, to open which costs three plans: of a browser that keeps nothing for it,
+ *  with the job's own teeth as a rule. */
+async function samePage(teeth = '12'): Promise<Page> {
+  kept ??= await open(url, url, { before: KEEPS_NOTHING.none });
   const { page } = kept;
-  if ((await page.inputValue('#field-sprocket-teeth')) !== '12') {
-    await set(page, 'sprocket.teeth', '12');
+  if ((await page.inputValue('#field-sprocket-teeth')) !== teeth) {
+    await set(page, 'sprocket.teeth', teeth);
   }
   return page;
 }
@@ -57,6 +62,13 @@ async function set(page: Page, key: string, value: string): Promise<void> {
   });
 }
 
+/** Rows of the table of figures: name, now, and the other plan where there is one. */
+const figures = (page: Page): Promise<string[][]> =>
+  page.$$eval('#outcome tr', (rows) =>
+    rows.map((row) => [...row.children].map((cell) => cell.textContent)),
+  );
+const nowOf = (table: string[][]) => new Map(table.map(([name, now]) => [name, now]));
+
 const text = async (page: Page, selector: string) => (await page.textContent(selector)) ?? '';
 const faultAt = (page: Page, key: string) => text(page, `#field-${key.replace('.', '-')}-fault`);
 
@@ -64,6 +76,18 @@ async function saved(download: Download): Promise<Buffer> {
   const path = join(folder, `${Date.now()}-${download.suggestedFilename()}`);
   await download.saveAs(path);
   return readFileSync(path);
+}
+
+/** Time and tip diameter of a job file, planned by itself, as the table writes them. */
+function plannedAlone(text: string): Record<string, string> {
+  const plan = planParts(readJob(text, 'job.yaml', { machineFile: () => expect.fail('no file') }));
+  const tenths = Math.round(600 * plan.summary.predicted.totalMin);
+  const [minutes, seconds] = [Math.floor(tenths / 600), (tenths % 600) / 10];
+  return {
+    'Time in all': `${minutes}:${seconds.toFixed(1).padStart(4, '0')}`,
+    'Tip diameter': `${plan.profile.tipDiameterMm.toFixed(2)} mm`,
+    Warnings: String(plan.summary.warnings.length),
+  };
 }
 
 /** At night with a worker of the tests: the check of 13 teeth never ends, that of 14 refuses, others are as
@@ -124,6 +148,74 @@ describeInBrowser('the live page', () => {
     // The same share of the time is on show: the end, so the finished wheel.
     expect((await still(page)).equals(before)).toBe(false);
     await picture(page, 'live-15-teeth');
+  });
+
+  it('holds the next plans against one that is kept, or each against the one before', async () => {
+    // Both plans are at hand: twelve teeth before, fifteen now.
+    const page = await samePage('15');
+    const of15 = nowOf(await figures(page));
+    await page.click('#keep-to-compare');
+    await page.click('#undo');
+    await page.waitForSelector(CHECKED);
+    const [download] = await Promise.all([
+      page.waitForEvent('download'),
+      page.click('text=Save the job'),
+    ]);
+    const of12 = plannedAlone((await saved(download)).toString('utf8'));
+    const table = await figures(page);
+    expect(table[0]).toEqual(['', 'Now', 'Kept']);
+    for (const [name, is] of Object.entries(of12)) {
+      const was = of15.get(name);
+      expect(table).toContainEqual([name, is, is === was ? 'same' : was]);
+    }
+    expect(table.every((row) => row.every((cell, k) => k === 0 || cell !== ''))).toBe(true);
+    const differences = () => page.locator('.differences li').allTextContents();
+    expect(await differences()).toEqual(['sprocket.teeth 15 → 12']);
+    // Fifteen again, held against those that were kept; then against the twelve before.
+    await page.click('#redo');
+    await page.waitForSelector(CHECKED);
+    expect(new Set((await figures(page)).map(([, , was]) => was))).toEqual(
+      new Set(['Kept', 'same']),
+    );
+    expect(await differences()).toEqual([]);
+    await page.click('#keep-to-compare');
+    const again = await figures(page);
+    expect(again[0]).toEqual(['', 'Now', 'Before']);
+    for (const [name, was] of Object.entries(of12)) {
+      const is = of15.get(name)!;
+      expect(again).toContainEqual([name, is, is === was ? 'same' : was]);
+    }
+    expect(await differences()).toEqual(['sprocket.teeth 12 → 15']);
+  });
+
+  it('says that the browser keeps nothing; by keys alone Tab meets every place of a view, and it is seen, to the saved files', async () => {
+    const page = await samePage('15');
+    await expect.poll(() => text(page, '.kept')).toBe(KEPT_NOWHERE);
+    await page.evaluate(listElements);
+    await press(page, '#way-chain');
+    for (const [key, is] of Object.entries(READINGS)) await type(page, `#reading-of-${key}`, is);
+    // What the workers answer has come; by day a form and the run, which has most places.
+    const views = Object.entries({
+      chain: '#take-chain',
+      part: '.part-drawing',
+      ...(LONG && { drive: '.figure-table', machine: '#desk', plan: 'text=Without it' }),
+      ...(LONG && { bench: '#desk', after: '#desk' }),
+      run: '#scene[data-frames]',
+    });
+    for (const [view, whole] of views) {
+      await press(page, `#way-${view}`);
+      expect(await page.getAttribute(`#way-${view}`, 'aria-current')).toBe('page');
+      await page.waitForSelector(whole);
+      await goRound(page, view);
+    }
+    await tabTo(page, '#save-all');
+    const [download] = await Promise.all([
+      page.waitForEvent('download', { timeout: 60_000 }),
+      page.keyboard.press('Enter'),
+    ]);
+    const files = unzipSync(new Uint8Array(await saved(download)));
+    expect(Object.keys(files)).toContain('nursery-barrow-teeth.nc');
+    expect(strFromU8(files['nursery-barrow.yaml']!)).toContain('teeth: 15');
   });
 
   nightly('follows a slider while it is moved', async () => {
