@@ -215,6 +215,9 @@ describe('a program of our own', () => {
     expect(codes(SMALL_JOB)).toEqual([]);
     expect(codes(OTHER)).toEqual(['warning copy-other-job']);
     expect(codes(SMALL_JOB, undefined, [...MM, ...END])).toEqual(['note copy-absent']);
+    // A title of its own makes a program by other means none of another job.
+    expect(told(['(title: Feeder)', ...MM, ...END], 'differs')).toEqual([]);
+    expect(told(own(SMALL_JOB).toSpliced(1, 0, '(title: Feeder)'), 'differs')).toHaveLength(1);
     expect(codes(SMALL_JOB, undefined, own(SMALL_JOB).with(4, 'G17 '))).toEqual([
       'error copy-altered',
     ]);
