@@ -11,6 +11,7 @@ import {
 } from '../cam/choose.js';
 import { stabilityOf } from '../cam/stable.js';
 import type { Replay } from '../cam/stock/replay.js';
+import type { Motion } from '../cam/stock/replay/motion.js';
 import { cutterForceN } from '../machines/bear/cutter.js';
 import { DriveOdds, driveRisk } from '../machines/bear/drive-meter.js';
 import { edgeUsePerMin, livesFor } from '../machines/bear/edge.js';
@@ -138,23 +139,35 @@ export function edgeUse(
   ops: readonly CanonicalOp[],
   changedAtZMm: readonly number[] = [],
 ): { readonly minutes: number; readonly lives: number; readonly livesEach: number } {
-  const seconds = opSeconds(ops, job.machine);
   let [minutes, edge] = [0, 0];
   const lives = [0];
-  ops.forEach((op, i) => {
-    const phiRad = loads.engagementRad[i]!;
-    if (!(phiRad > 0) || !('spindleRpm' in op) || !(op.spindleRpm > 0)) return;
-    const inCut = seconds[i]! / S_PER_MIN;
-    minutes += inCut;
+  eachInCut(job, loads, ops, (op, inCutMin, used) => {
+    minutes += inCutMin;
     while (edge < changedAtZMm.length && op.to[2] < changedAtZMm[edge]! - SAME_LEVEL_MM) {
       edge += 1;
       lives.push(0);
     }
-    lives[edge]! +=
-      inCut * edgeUsePerMin(job.material, job.cutter, op.spindleRpm, phiRad, loads.axialMm[i]!);
+    lives[edge]! += used;
   });
   const all = lives.reduce((sum, one) => sum + one, 0);
   return { minutes, lives: all, livesEach: Math.max(...lives) };
+}
+
+/** Every move that cuts, with its minutes and the lives of an edge that it takes. */
+export function eachInCut(
+  { machine, material, cutter }: Job,
+  loads: Replay['loads'],
+  ops: readonly CanonicalOp[],
+  visit: (op: Motion, inCutMin: number, lives: number) => void,
+): void {
+  const seconds = opSeconds(ops, machine);
+  ops.forEach((op, i) => {
+    const phiRad = loads.engagementRad[i]!;
+    if (!(phiRad > 0) || !('spindleRpm' in op) || !('to' in op) || !(op.spindleRpm > 0)) return;
+    const inCutMin = seconds[i]! / S_PER_MIN;
+    const perMin = edgeUsePerMin(material, cutter, op.spindleRpm, phiRad, loads.axialMm[i]!);
+    visit(op, inCutMin, inCutMin * perMin);
+  });
 }
 
 /** Lives of an edge that a plan's minute in the cut takes. */

@@ -235,6 +235,13 @@ describe('each difference of the classes that can hurt', () => {
     expect(rules('pc-based', body('G43 H2'))).toContain('warning tool-length');
     expect(rules('pc-based', body('G43 H0', 'G49'))).not.toContain('warning tool-length');
     expect(rules('pc-based', body('G0 Z5', 'G38.2 Z1 F20'))).toContain('danger probe-spindle-on');
+    for (const [feed, told] of [
+      [200, false],
+      [201, true],
+    ] as const) {
+      const probing = rules('pc-based', body('G0 Z5', 'M5', `G38.2 Z1 F${feed}`));
+      expect(probing.includes('warning probe-fast')).toBe(told);
+    }
     expect(rules('pc-based', body('G0 Z5', 'M5', 'G38.2 Z1 F20', 'M3', 'G4 P3'))).toEqual([]);
     expect(rules('pc-based', body('G64'))).toEqual(['warning path-tolerance']);
     expect(rules('pc-based', body('G64 P0.02'))).toEqual([]);

@@ -14,6 +14,7 @@ import { ACCEPTANCE } from '../accept.js';
 import { aroundFindings } from './around.js';
 import { type TimeShares, paceFindings, timeShares } from './air.js';
 import { bothWays } from './both-ways.js';
+import { edgeLifeFindings } from './edge-life.js';
 import { edgeFindings, restFindings } from './edge.js';
 import { climbFindings } from './climb.js';
 import { CheckFindings, type CheckReport, type ReplayFigures, worstOf } from './findings.js';
@@ -115,6 +116,7 @@ function checkOnce(
   const limits = limitsOf(job);
   loadFindings(findings, ops, report, job, limits);
   edgeFindings(findings, ops, report.loads, job, limits);
+  edgeLifeFindings(findings, ops, report.loads, job);
   restFindings(findings, ops, started, job.cutter.diameterMm / 2);
   climbFindings(findings, ops, report.loads, started, job.cutter.diameterMm / 2);
   const shares = timeShares(ops, report.loads, job.machine);

@@ -56,6 +56,9 @@ export function* opsOf({ ops }: ReadResult, workRadiusMm: number): Generator<OpA
 }
 
 type Cut = FeedOp | ArcOp;
+/** Probing faster than this is a blow. mm/min. Common practice, no source. */
+const PROBE_MOST_MM_PER_MIN = 200;
+
 const isCut = (op: CanonicalOp): op is Cut => op.op === 'feed' || op.op === 'arc';
 const isTurning = (op: CanonicalOp): boolean => isCut(op) && op.spindleRpm !== 0;
 const isLow = ({ op, workRadiusMm: radiusMm }: OpAt): boolean =>
@@ -93,6 +96,12 @@ export const OP_RULES: Rules<OpAt> = {
     when: ({ op, direction }) => op.op === 'probe' && direction !== 'off',
     says: 'a probe move with the spindle turning',
     fix: 'write M5 before it',
+  },
+  'probe-fast': {
+    severity: 'warning',
+    when: ({ op }) => op.op === 'probe' && op.feedMmPerMin > PROBE_MOST_MM_PER_MIN,
+    says: `a probe move at more than ${PROBE_MOST_MM_PER_MIN} mm/min: it runs on before it stops, and bends what it touches`,
+    fix: 'write F30',
   },
   'stop-turning': {
     severity: 'warning',
