@@ -10,11 +10,10 @@ import { edgeLifeFindings } from '../../../src/plan/check/edge-life.js';
 import { exampleJob, feed, found } from './ops.js';
 
 const BARROW = exampleJob('nursery-barrow');
-const { edgeSpeedMPerMin: _, ...material } = BARROW.material;
 const JOB: Job = {
   ...BARROW,
   cutter: { ...BARROW.cutter, diameterMm: 3, material: 'carbide' },
-  material: { ...material, surfaceSpeedMPerMin: { low: 60, high: 140 } },
+  material: { ...BARROW.material, edgeSpeedMPerMin: 100 },
 };
 /** 100 m/min at 3 mm. */
 const RPM = 100_000 / (3 * Math.PI);
