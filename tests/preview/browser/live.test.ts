@@ -126,22 +126,50 @@ describeInBrowser('the live page', () => {
     await picture(page, 'live-light');
   });
 
-  it('changes program and outline with the tooth count; the old ones stay until then', async () => {
+  it('changes program and outline with the tooth count: the old ones stay until a first look, in words, of which nothing can be saved or printed; then the check puts its plan in', async () => {
     const page = await samePage();
     await page.click('button[data-look="above"]');
     await page.focus('#strip');
     await page.keyboard.press('End');
     const before = await still(page);
     const program = await text(page, '#lines');
+    await expectExports(page, true);
+    const was = await ready(page);
+    expect(await sheetText(page)).toContain('Spindle');
+    await holdPlans(page);
     await page.fill('#field-sprocket-teeth', '15');
     await page.press('#field-sprocket-teeth', 'Tab');
     // While the worker is at it, the page is as it was and can be used.
     expect(await page.getAttribute('body', 'data-planning')).toBe('true');
     expect(await text(page, '#facts')).toContain('12 teeth');
     expect(await text(page, '#lines')).toBe(program);
-    await page.waitForFunction(() => document.body.dataset['planning'] === undefined, null, {
-      timeout: 60_000,
-    });
+
+    await expect.poll(() => text(page, '#facts'), { timeout: 60_000 }).toContain('15 teeth');
+    expect(await ready(page)).toBeNull();
+    expect(await page.getAttribute('body', 'data-look')).not.toBe(was);
+    expect(await page.getAttribute('body', 'data-planning')).toBe('true');
+    expect(await page.isVisible('#look-mark')).toBe(true);
+    expect(await text(page, '#look-mark')).toBe(LOOK);
+    // The state is a live region, so it is announced.
+    expect(await page.getAttribute('#plan-state', 'role')).toBe('status');
+    expect(await text(page, '#plan-state')).toMatch(
+      /^First look in [\d.]+ s\. The full check is still running; nothing can be saved before it ends\.$/,
+    );
+    expect(await text(page, '#outcome thead')).toBe('First lookBefore');
+    await expectExports(page, false);
+    expect(await sheetText(page)).toContain('not checked yet');
+    // It can be looked at all the same.
+    await page.focus('#strip');
+    await page.keyboard.press('Home');
+    await page.click('#level-on');
+    expect(await text(page, '#dial-caption')).toContain('of the rim');
+    expect(await axeFaults(page)).toEqual([]);
+    await picture(page, 'live-first-look');
+    await page.focus('#strip');
+    await page.keyboard.press('End');
+
+    await letPlansGo(page);
+    await page.waitForSelector(CHECKED);
     expect(await text(page, '#facts')).toContain('15 teeth');
     expect(await text(page, '#lines')).not.toBe(program);
     expect(await text(page, '#outcome')).toMatch(/Tip diameter[\d.]+ mm[\d.]+ mm/);
@@ -370,53 +398,42 @@ async function lookAt(page: Page, teeth: number): Promise<void> {
   await expect.poll(() => text(page, '#facts'), { timeout: 60_000 }).toContain(`${teeth} teeth`);
 }
 
+declare global {
+  /** Checked plans that are held back; null where none are. */
+  var held: (() => void)[] | null;
+}
+
 /** Holds back checked plans, so that a first look can be handled before. */
 async function holdPlans(page: Page): Promise<void> {
   await page.evaluate(() => {
     const { onmessage } = Object.getOwnPropertyDescriptors(Worker.prototype);
-    const held: (() => void)[] = [];
-    Object.assign(globalThis, { held });
+    globalThis.held = [];
     Object.defineProperty(Worker.prototype, 'onmessage', {
       set(this: Worker, listener: ((event: MessageEvent) => void) | null) {
         onmessage!.set!.call(this, (event: MessageEvent<{ kind: string }>) => {
-          if (event.data.kind === 'plan') held.push(() => listener?.call(this, event));
-          else listener?.call(this, event);
+          if (event.data.kind === 'plan' && globalThis.held) {
+            globalThis.held.push(() => listener?.call(this, event));
+          } else listener?.call(this, event);
         });
       },
     });
   });
 }
 
+/** Waits for the plan that is held back, and holds back no more. */
+async function letPlansGo(page: Page): Promise<void> {
+  await page.waitForFunction(() => globalThis.held!.length === 1, null, { timeout: 60_000 });
+  expect(await ready(page)).toBeNull();
+  await page.evaluate(() => {
+    const [go] = globalThis.held!;
+    globalThis.held = null;
+    go!();
+  });
+}
+
 const ready = (page: Page) => page.getAttribute('body', 'data-ready');
 
 describeInBrowser('a first look on the live page', () => {
-  it('is on show before the check, in words, and nothing can be saved or printed', async () => {
-    const page = await samePage();
-    await expectExports(page, true);
-    const was = await ready(page);
-    expect(await sheetText(page)).toContain('Spindle');
-    await holdPlans(page);
-    await lookAt(page, 13);
-    expect(await ready(page)).toBeNull();
-    expect(await page.getAttribute('body', 'data-look')).not.toBe(was);
-    expect(await page.getAttribute('body', 'data-planning')).toBe('true');
-    expect(await page.isVisible('#look-mark')).toBe(true);
-    expect(await text(page, '#look-mark')).toBe(LOOK);
-    // The state is a live region, so it is announced.
-    expect(await page.getAttribute('#plan-state', 'role')).toBe('status');
-    expect(await text(page, '#plan-state')).toMatch(
-      /^First look in [\d.]+ s\. The full check is still running; nothing can be saved before it ends\.$/,
-    );
-    expect(await text(page, '#outcome thead')).toBe('First lookBefore');
-    await expectExports(page, false);
-    expect(await sheetText(page)).toContain('not checked yet');
-    // It can be looked at all the same.
-    await page.click('#level-on');
-    expect(await text(page, '#dial-caption')).toContain('of the rim');
-    expect(await axeFaults(page)).toEqual([]);
-    await picture(page, 'live-first-look');
-  });
-
   nightly('gives way to the job that comes next, whose check then ends', async () => {
     const page = await openPage();
     await lookAt(page, 13);
@@ -476,13 +493,7 @@ describeInBrowser('a first look on the live page', () => {
       now: await page.locator('#strip-now').evaluate((e) => e.style.transform),
     });
     const before = await seen();
-    await page.waitForFunction(
-      () => (globalThis as unknown as { held: (() => void)[] }).held.length === 1,
-      null,
-      { timeout: 60_000 },
-    );
-    expect(await ready(page)).toBeNull();
-    await page.evaluate(() => (globalThis as unknown as { held: (() => void)[] }).held[0]!());
+    await letPlansGo(page);
     expect(await ready(page)).not.toBeNull();
     expect(await seen()).toEqual(before);
     expect(await text(page, '#plan-state')).toMatch(/^Planned and checked/);
