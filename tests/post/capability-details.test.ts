@@ -98,7 +98,9 @@ describe('what the run relies on', () => {
     }
     expect(rules(small, unsaid)).toEqual(rules(small, ['G61', ...unsaid]));
     expect(rules(pc, ['G64 P0.01', ...unsaid])).toEqual([]);
-    expect(one(jerk, whole(CUT, 'G64'), 'path-tolerance').fix).toBe('write G61');
+    for (const rounded of ['G64', 'G64 P2']) {
+      expect(one(jerk, whole(CUT, rounded), 'path-tolerance').fix).toBe('write G61');
+    }
     expect(one(pc, whole(CUT, 'G64'), 'path-tolerance').fix).toMatch(/G64 P/);
   });
 

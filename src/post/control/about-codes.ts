@@ -156,8 +156,10 @@ export const CODE_RULES: Rules<Line> = {
   },
   'path-tolerance': {
     severity: 'warning',
-    when: ({ gs, letters }, c) => gs.includes(64) && !letters.has('P') && c.pathControl !== 'none',
-    says: 'G64 without P rounds corners by as much as the feed asks for',
+    when: ({ gs, letters }, { pathControl }) =>
+      gs.includes(64) && (pathControl === 'g61' || (pathControl === 'g64p' && !letters.has('P'))),
+    says: (_, c) =>
+      `G64${c.pathControl === 'g64p' ? ' without P' : ''} rounds corners by as much as the feed asks for`,
     fix: (_, c) => CORNERS_KEPT[c.pathControl],
   },
 };
