@@ -4,7 +4,6 @@ import { type Replay, type ReplaySetup, replay } from '../../src/cam/stock/repla
 import { Chain, withChains } from '../../src/cam/stock/replay/chain.js';
 import { type Motion, isMotion } from '../../src/cam/stock/replay/motion.js';
 import { levelPaths, slicesOf } from '../../src/cam/stock/slices.js';
-import type { CanonicalOp } from '../../src/model/op.js';
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
 import { arc } from '../../src/profile/geometry/edge.js';
@@ -36,21 +35,6 @@ const ramp = (n: number): string[] => [
   }),
 ];
 
-/** The ramp in lines of 0.1 mm, longer than a step, into a disc of 3 mm about X5 that is to be left. */
-let hundredLines: { report: Replay; ops: readonly CanonicalOp[]; at: (n: number) => number };
-function hundred() {
-  if (!hundredLines) {
-    const field = makeDistanceField([
-      arc([8, 0], [2, 0], [5, 0], true),
-      arc([2, 0], [8, 0], [5, 0], true),
-    ]);
-    const { ops } = readProgram(`${HEAD}${ramp(100).join('\n')}\nM2\n`);
-    const at = (n: number) => ops.findIndex(({ line }) => line === HEAD_LINES + 2 + n);
-    hundredLines = { report: replay(ops, { ...setup, field }), ops, at };
-  }
-  return hundredLines;
-}
-
 /** Down round a rim of 30 mm, 0.3 mm off it, by so much a turn; heights to so many places. */
 const spiral = (n: number, turns: number, dropMm: number, places: number): string[] => [
   'G0 X40 Y0',
@@ -66,6 +50,9 @@ const spiral = (n: number, turns: number, dropMm: number, places: number): strin
 const SPIRAL_DEG = deg(Math.acos((31.2 ** 2 + R ** 2 - 30 ** 2) / (2 * 31.2 * R)));
 
 describe('a ramp in short lines', () => {
+  // A wedge of 10 x 3 mm, 0.5 mm at its end. Slabs of 0.005 mm count whole.
+  const WEDGE_MM3 = (0.5 * 10 * 3) / 2;
+
   it('is told as the ramp that it is, engaged and deep as in one line', () => {
     const one = run(ramp(1));
     const many = run(ramp(250));
@@ -77,22 +64,8 @@ describe('a ramp in short lines', () => {
     expect(ramps[150]!.value).toBeCloseTo(deg(Math.atan(0.049)), 1);
     expect(deg(many.peakEngagementRad.value)).toBeCloseTo(180, 0);
     expect(many.peakAxialMm.value).toBeCloseTo(one.peakAxialMm.value, 6);
-    // A wedge of 10 x 3 mm, 0.5 mm at its end. Slabs of 0.005 mm count whole.
-    const wedge = (0.5 * 10 * 3) / 2;
-    // Lines of 0.04 mm, of which several make a step, and lines that are longer than one.
-    for (const report of [many, hundred().report]) {
-      expect(report.removedMm3).toBeGreaterThan(0.97 * wedge);
-      expect(report.removedMm3).toBeLessThan(1.06 * wedge);
-    }
-  });
-
-  it('goes into the part where it does, line by line', () => {
-    const { report, at } = hundred();
-    const gougeMm = (n: number) => report.gougesMm[at(n)]!;
-    // Line n ends at X 0.1 n - 5.
-    for (const n of [50, 55]) expect(gougeMm(n), `line ${n}`).toBe(0);
-    for (const n of [56, 70, 100]) expect(gougeMm(n), `line ${n}`).toBeCloseTo(0.1 * n - 5.5, 6);
-    expect(report.gougeMm.line).toBe(HEAD_LINES + 2 + 100);
+    expect(many.removedMm3 / WEDGE_MM3).toBeGreaterThan(0.97);
+    expect(many.removedMm3 / WEDGE_MM3).toBeLessThan(1.06);
   });
 
   it('takes what it goes through: back along it, higher up, there is nothing until the ramp was higher', () => {
@@ -105,13 +78,25 @@ describe('a ramp in short lines', () => {
     expect(loads.axialMm[far!]!).toBeCloseTo(0.2, 2);
   });
 
-  it('each line is as deep as it goes', () => {
-    const { report, ops } = hundred();
+  it('longer than a step takes no more; each line is as deep as it goes, and into the part where it is', () => {
+    // Lines of 0.1 mm towards a disc of 3 mm about X5: within the cutter's radius of it from X0.5 on.
+    const field = makeDistanceField([
+      arc([8, 0], [2, 0], [5, 0], true),
+      arc([2, 0], [8, 0], [5, 0], true),
+    ]);
+    const { ops } = readProgram(`${HEAD}${ramp(100).join('\n')}\nM2\n`);
+    const report = replay(ops, { ...setup, field });
+    expect(report.removedMm3 / WEDGE_MM3).toBeGreaterThan(0.97);
+    expect(report.removedMm3 / WEDGE_MM3).toBeLessThan(1.06);
     for (const [i, { line, op }] of ops.entries()) {
       if (op !== 'feed') continue;
-      const deepMm = 0.005 * (line - HEAD_LINES - 2);
-      expect(Math.abs(report.loads.axialMm[i]! - deepMm), `line ${line}`).toBeLessThan(0.0051);
+      const n = line - HEAD_LINES - 2;
+      expect(Math.abs(report.loads.axialMm[i]! - 0.005 * n), `line ${n}`).toBeLessThan(0.0051);
+      // Line n ends at X 0.1 n - 5.
+      const gougeMm = Math.max(0, 0.1 * n - 5.5);
+      expect(report.gougesMm[i]!, `line ${n}`).toBeCloseTo(gougeMm, 6);
     }
+    expect(report.gougeMm.line).toBe(HEAD_LINES + 2 + 100);
   });
 
   it('costs no more in 400 lines than in 64', () => {

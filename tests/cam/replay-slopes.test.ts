@@ -125,6 +125,13 @@ describe('a helix', () => {
     expect(report.loads.engagementRad[at(6)]!).toBe(0);
     expect(report.loads.axialMm[at(5)]!).toBeLessThanOrEqual(0.5 + 1e-9);
   });
+
+  it('is as round as a turn on a level: half-way up again there is nothing left to meet', () => {
+    const { report, at } = run(
+      'G0 X2 Y0\nG0 Z0\nG3 X2 Y0 I-2 J0 Z-0.5\nG3 X2 Y0 I-2 J0 Z-1\nG1 Z-0.5\nG3 X2 Y0 I-2 J0',
+    );
+    expect(report.loads.engagementRad[at(6)]!).toBe(0);
+  });
 });
 
 describe('a light way down round the rim', () => {

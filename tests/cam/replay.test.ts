@@ -170,6 +170,12 @@ describe('what is found', () => {
     expect(codes(run('G0 X10 Y10\nG0 Z-0.5'))).toEqual(['rapid-in-material 2']);
     // Back along what has been cut is air.
     expect(codes(run('G0 X25 Y10\nG0 Z-0.5\nG1 X0 F300\nG0 X25'))).toEqual([]);
+    // Through two slabs alike, for another move went half as deep, it is told once.
+    const half = 'G0 X25 Y-10\nG0 Z-0.25\nG1 X15 F300\nG0 Z5\nG0 X25 Y10\nG0 Z-0.5\n';
+    expect(codes(run(`${half}G0 X0`))).toEqual(['rapid-in-material 7']);
+    expect(run('G0 X25 Y10\nG0 Z-0.5\nG38.2 X0 F100').findings).toMatchObject([
+      { code: 'rapid-in-material', text: expect.stringMatching(/^a probe move passes /) as string },
+    ]);
     // Half a rim beside the slot above, all of the half below it: each is told.
     const slot = 'G0 X25 Y10\nG0 Z-0.5\nG1 X-25 F300\nG0 Z5\nG0 Y11.5\nG0 Z-1\n';
     const { findings } = run(`${slot}G0 X25`);
@@ -305,6 +311,32 @@ describe('a program a hundred thousand times too large', () => {
     expect(() => run(`${across(90)}\n${'G1 X-90\nG1 X90\n'.repeat(5)}`, {}, budget)).toThrow(
       ReplayLimit,
     );
+  });
+});
+
+describe('a limit that is reached', () => {
+  const BODY = 'G0 X10 Y0\nG1 Z-0.5 F100\nG0 Z5\nG0 X25\nG0 Z-0.5\nG1 X-25';
+  const stopped = (maxWork: number, other: Partial<ReplaySetup> = {}): ReplayLimit => {
+    try {
+      run(BODY, other, { maxWork });
+    } catch (error) {
+      if (error instanceof ReplayLimit) return error;
+    }
+    return expect.fail('not reached');
+  };
+
+  it('says at which line, and what had been found by then', () => {
+    const { reached, limit } = stopped(100);
+    expect(limit).toBe(100);
+    expect(reached!.line).toBe(FIRST_LINE + 5);
+    expect(reached!.findings.map(({ code, line }) => [code, line])).toEqual([
+      ['plunge', FIRST_LINE + 1],
+    ]);
+  });
+
+  it('by what ran before the program is at none of its lines', () => {
+    const before = readProgram(`${HEAD}G0 X25 Y9\nG0 Z-0.5\nG1 X-25 F300\nM2\n`).ops;
+    expect(stopped(100, { before }).reached).toBe(null);
   });
 });
 
