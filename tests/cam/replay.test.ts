@@ -237,6 +237,13 @@ describe('what is found', () => {
     expect(codes(replay(before, setup))).toHaveLength(1);
     expect(after('G1 X25').findings).toEqual([]);
     expect(after('G1 X25').removedMm3).toBeCloseTo(0, 9);
+    // Nor is its travel, or where its loads were.
+    const far = ops('G0 X-900\nG0 X0', [25, 10, -0.5]);
+    const { findings, peakEngagementRad } = replay(ops('G1 X10', [0, 10, -0.5]), {
+      ...setup,
+      before: far,
+    });
+    expect([findings, peakEngagementRad.value]).toEqual([[], 0]);
     expect(after('G0 X-10').findings.map(({ code }) => code)).toEqual(['rapid-in-material']);
   });
 

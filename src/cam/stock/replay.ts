@@ -209,7 +209,7 @@ class Replayer {
       yield;
     }
     const { before, removedMm3, samples } = this;
-    const own = before > 0 ? this.ops.slice(before) : this.ops;
+    const own = this.ops.slice(before);
     const { travelOps = own } = this.options;
     return reportOf(own, {
       loads: eachLoad((name) => this.loads[name].subarray(before)),
