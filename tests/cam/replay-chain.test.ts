@@ -35,15 +35,16 @@ const ramp = (n: number): string[] => [
   }),
 ];
 
-/** Down round a rim of 30 mm, 0.3 mm off it, by so much a turn; heights to so many places. */
-const spiral = (n: number, turns: number, dropMm: number, places: number): string[] => [
+/** Down round a rim, 0.3 mm off it, by so much a turn; heights to so many places. */
+const spiral = (n: number, turns: number, dropMm: number, places: number, rimMm = 30): string[] => [
   'G0 X40 Y0',
   'G0 Z0',
-  'G1 X31.2',
+  `G1 X${rimMm + R - 0.3}`,
   ...Array.from({ length: n }, (_, i) => {
     const a = (2 * Math.PI * turns * (i + 1)) / n;
     const z = (-dropMm * turns * (i + 1)) / n;
-    return `G1 X${(31.2 * Math.cos(a)).toFixed(4)} Y${(-31.2 * Math.sin(a)).toFixed(4)} Z${z.toFixed(places)}`;
+    const d = rimMm + R - 0.3;
+    return `G1 X${(d * Math.cos(a)).toFixed(4)} Y${(-d * Math.sin(a)).toFixed(4)} Z${z.toFixed(places)}`;
   }),
 ];
 // acos((d^2 + r^2 - R^2) / (2 d r)) with d = 31.2, R = 30.
@@ -176,26 +177,27 @@ describe('the body of the tool along a chain', () => {
   const stubby = { ...cutter3, fluteLengthMm: 1, stickOutMm: 6, shankDiameterMm: 3 };
   const conditions = { ...setup.conditions, cutter: stubby };
 
-  /** Lines of 1.3 mm a turn: longer than two they are looked at one by one. */
-  const LINES = 150;
-  const down = (turns: number) => spiral(Math.round(LINES * turns), turns, 1, 4);
+  /** Lines of 0.6 mm: longer than two they are looked at one by one. */
+  const LINES = 120;
+  const RIM = { blankRadiusMm: 10 };
+  const down = (turns: number) => spiral(Math.round(LINES * turns), turns, 1, 4, 10);
 
   it('the shank meets the wall below the flutes, not above', () => {
-    const deep = run(down(1.2), { conditions });
+    const deep = run(down(1.2), { ...RIM, conditions });
     expect(kinds(deep)).toEqual(['shank']);
     // The flutes of 1 mm are under the face until the tip is at Z-1.
     const first = deep.findings.find(({ code }) => code === 'shank')!;
     expect(Number(first.value)).toBeGreaterThan(1);
     expect(Number(first.value)).toBeLessThan(1.03);
-    expect(kinds(run(down(0.98), { conditions }))).toEqual([]);
+    expect(kinds(run(down(0.98), { ...RIM, conditions }))).toEqual([]);
     // A neck of 2.9 mm stays clear of a wall that the cutter of 3 mm has made.
     const neck = { ...setup.conditions, cutter: { ...stubby, shankDiameterMm: 2.9 } };
-    expect(kinds(run(down(1.2), { conditions: neck }))).toEqual([]);
+    expect(kinds(run(down(1.2), { ...RIM, conditions: neck }))).toEqual([]);
   });
 
   it('the nut meets the face', () => {
     const short = { ...setup.conditions, cutter: { ...cutter3, stickOutMm: 1 } };
-    const report = run(down(1.2), { conditions: short });
+    const report = run(down(1.2), { ...RIM, conditions: short });
     expect(kinds(report)).toContain('holder');
     const { line } = report.findings.find(({ code }) => code === 'holder')!;
     // At 1 mm of 1.2 mm, after a turn and the three lines of the way in.
