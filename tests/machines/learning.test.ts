@@ -4,7 +4,7 @@ import { type WorldResult, WORLDS, ownerOf, studyWorld } from '../bench/learning
 import { LONG } from '../cam/oracle/runs.js';
 
 /** Enough to see a fault: a share of 1 % in so many runs, of machines that differ. */
-const MACHINES = LONG ? 200 : 10;
+const MACHINES = LONG ? 200 : 6;
 const results: WorldResult[] = WORLDS.filter(({ inTest }) => inTest).map((world) =>
   studyWorld(world, ownerOf(MACHINES)),
 );

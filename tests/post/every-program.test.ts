@@ -333,7 +333,7 @@ function holdsAll(job: Job, kind: string, text: string, blankRadiusMm: number): 
 }
 
 /** Ways tried, at GULLET_RUNS 1; GULLET_EVERY=1 tries all. */
-const TRIED = 24;
+const TRIED = 16;
 
 /** The first thing wanting in each program of a way; null where the job is refused. */
 function faultsOf(
