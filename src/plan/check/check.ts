@@ -114,7 +114,7 @@ function checkOnce(
   const report = replayed(findings, ops, started, onProgress);
   if (report === null) return nothing();
   const limits = limitsOf(job);
-  loadFindings(findings, ops, report, job, limits);
+  loadFindings(findings, ops, report, job, limits, read.unitsSeen.includes('inch'));
   edgeFindings(findings, ops, report.loads, job, limits);
   edgeLifeFindings(findings, ops, report.loads, job);
   restFindings(findings, ops, started, job.cutter.diameterMm / 2);

@@ -4,6 +4,7 @@ import { availablePowerW } from '../../machines/bear/spindle.js';
 import type { CutLimits } from '../../machines/bear/limits.js';
 import { degFromRad } from '../../maths/angle.js';
 import { acos } from '../../maths/elementary.js';
+import { OUTPUT_STEP_MM } from '../../maths/tolerance.js';
 import { MM_PER_INCH } from '../../text/units.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { ACCEPTANCE, type LineMeasure, MEASURES } from '../accept.js';
@@ -16,13 +17,14 @@ const STEPDOWN_SPARE_MM = 0.002;
 /** Places rounded otherwise to the output step, or arcs in chords of that sagitta, come out up to this
  *  higher in the corner of a cut. deg */
 const CORNER_DEG = 2;
-/** Skin that two paths leave between them when each is rounded to a ten-thousandth of an inch. mm */
-const SKIN_MM = 0.0001 * MM_PER_INCH;
+/** Last decimal place of places in inches, as they are mostly written. mm. Common practice, no source. */
+const INCH_STEP_MM = 0.0001 * MM_PER_INCH;
 
-/** Engagement over the limit by no more than this is a warning: a corner, and a skin along the wall that
- *  is no load. deg */
-function unsureDeg(radiusMm: number): number {
-  return CORNER_DEG + degFromRad(acos(1 - SKIN_MM / radiusMm));
+/** Engagement over the limit by no more than this is a warning: a corner, and along the wall the skin
+ *  that two paths leave between them when each is rounded to a step; it is no load. deg */
+function unsureDeg(radiusMm: number, inInches: boolean): number {
+  const skinMm = inInches ? INCH_STEP_MM : OUTPUT_STEP_MM;
+  return CORNER_DEG + degFromRad(acos(1 - skinMm / radiusMm));
 }
 
 // What a check judges besides what a plan is refused by.
@@ -47,6 +49,7 @@ export function loadFindings(
   report: Replay,
   job: Job,
   limits: CutLimits,
+  inInches = false,
 ): void {
   for (const found of report.findings) {
     // Travel is judged before the replay, axis by axis.
@@ -70,7 +73,7 @@ export function loadFindings(
     }
   };
   const { engagement, cutter, x, y, chip, gouge } = MEASURES;
-  over(engagement, () => engagement.limit(limits), unsureDeg(job.cutter.diameterMm / 2));
+  over(engagement, () => engagement.limit(limits), unsureDeg(job.cutter.diameterMm / 2, inInches));
   for (const measure of [cutter, x, y]) over(measure, () => measure.limit(limits));
   over(POWER, (op) => powerAt(job, op));
   over(chip, () => chip.limit(limits));

@@ -113,7 +113,8 @@ function report(
   } as Replay;
 }
 
-const judged = (r: Replay) => found((findings) => loadFindings(findings, OPS, r, JOB, LIMITS));
+const judged = (r: Replay, inInches?: boolean) =>
+  found((findings) => loadFindings(findings, OPS, r, JOB, LIMITS, inInches));
 
 describe('loads over the limits', () => {
   it('none at the limits', () => {
@@ -133,8 +134,8 @@ describe('loads over the limits', () => {
   });
 
   it('each with its line, severity, figure and limit', () => {
-    const one = (name: keyof OpLoads, values: readonly number[]) =>
-      judged(report({ [name]: values }));
+    const one = (name: keyof OpLoads, values: readonly number[], inInches?: boolean) =>
+      judged(report({ [name]: values }), inInches);
     expect(one('engagementRad', [0, 55.5 * DEG])).toEqual([
       {
         line: 12,
@@ -145,12 +146,23 @@ describe('loads over the limits', () => {
         limit: 50,
       },
     ]);
-    // 2 deg for a corner, and a skin of 0.0001 in on a cutter of 3 mm: acos(1 - 0.00254 / 1.5) = 3.33 deg.
-    for (const deg of [51.1, 55.2]) {
+    // 2 deg for a corner, and on a cutter of 3 mm a skin of 0.001 mm, acos(1 - 0.001 / 1.5) = 2.09 deg;
+    // of 0.0001 in, acos(1 - 0.00254 / 1.5) = 3.33 deg.
+    for (const [deg, inInches] of [
+      [51.1, false],
+      [54.0, false],
+      [55.2, true],
+    ] as const) {
       const unsure = [{ severity: 'warning', code: 'engagement', limit: 50 }];
-      expect(one('engagementRad', [0, deg * DEG])).toMatchObject(unsure);
+      expect(one('engagementRad', [0, deg * DEG], inInches)).toMatchObject(unsure);
     }
-    expect(one('engagementRad', [0, 55.4 * DEG])).toMatchObject([{ severity: 'error' }]);
+    for (const [deg, inInches] of [
+      [54.2, false],
+      [55.4, true],
+    ] as const) {
+      const [told] = one('engagementRad', [0, deg * DEG], inInches);
+      expect(told).toMatchObject({ severity: 'error' });
+    }
     const drive = { severity: 'error', code: 'drive' };
     expect(one('driveXN', [0, 139.6])).toEqual([
       {
