@@ -106,6 +106,23 @@ describe('a ramp in short lines', () => {
     expect(many.peakAxialMm.value).toBeCloseTo(few.peakAxialMm.value, 6);
   });
 
+  it('onto a pin thinner than the cutter meets it, though the rim is free', () => {
+    // Round at 2.2 mm from the middle: a pin of 0.7 mm in radius stands, in a ring to 3.7 mm.
+    const ring = ['G0 X2.2 Y0', 'G1 Z-1', 'G3 X2.2 Y0 I-2.2 J0', 'G0 Z5', 'G0 X0', 'G0 Z0.2'];
+    const down = Array.from({ length: 10 }, (_, i) => {
+      const share = (i + 1) / 10;
+      return `G1 X${(0.3 * share).toFixed(3)} Z${(0.2 - 0.7 * share).toFixed(3)}`;
+    });
+    const found = (way: readonly string[]) =>
+      run([...way, ...down]).findings.filter(({ line }) => line > HEAD_LINES + way.length);
+    const ramps = found(ring).filter(({ code }) => code === 'ramp');
+    // From Z 0.2 in steps of 0.07 mm: the third goes through the face.
+    expect(ramps[0]!.line).toBe(HEAD_LINES + ring.length + 3);
+    // Gone round on the inside, too, there is none.
+    const gone = ring.flatMap((line) => (line === 'G0 Z5' ? ['G1 X0.5', line] : [line]));
+    expect(found(gone)).toEqual([]);
+  });
+
   it('leaves its wedge standing: a level cut after it takes that', () => {
     const level = [...ramp(200), 'G1 X-5'];
     const { loads } = run(level);

@@ -285,7 +285,7 @@ class Replayer {
         degFromRad(phi),
       );
     }
-    if (phi > TOUCH_RAD) this.checkSpindle(op);
+    this.checkSpindle(op);
   }
 
   /** For a move that meets material. */
