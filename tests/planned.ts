@@ -1,7 +1,7 @@
 /** Plans of the shipped examples, each made once for all the test files of a worker. */
 import { readFileSync, readdirSync } from 'node:fs';
 import { readJob } from '../src/job/load.js';
-import { planJob } from '../src/plan/plan.js';
+import { planParts, planResult } from '../src/plan/plan.js';
 import type { PlanResult } from '../src/plan/plan.js';
 import type { Job } from '../src/model/job.js';
 
@@ -43,11 +43,20 @@ export function exampleJob(name: string, ...changes: readonly Change[]): Job {
 
 const kept = new Map<string, PlanResult>();
 
-/** Plan of an example. Shared: do not change it. */
+/** Plan of an example, its files made where they are asked for. Shared: do not change it. */
 export function examplePlan(name: string, ...changes: readonly Change[]): PlanResult {
   const key = [name, ...changes.flat()].join('\n');
-  let plan = kept.get(key);
-  if (!plan) kept.set(key, (plan = planJob(exampleJob(name, ...changes))));
+  const known = kept.get(key);
+  if (known) return known;
+  const planned = planParts(exampleJob(name, ...changes));
+  let files: PlanResult['files'] | undefined;
+  const plan: PlanResult = {
+    ...{ planned, summary: planned.summary },
+    get files() {
+      return (files ??= planResult(planned).files);
+    },
+  };
+  kept.set(key, plan);
   return plan;
 }
 

@@ -6,8 +6,9 @@ import { blankSize, gapSize } from '../../src/cam/sequence.js';
 import { cutterForceN } from '../../src/machines/bear/cutter.js';
 import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { exampleJob } from './jobs.js';
+import { LONG } from './oracle/runs.js';
 
-describe.each(['barrow-winch-9t-08b', 'nursery-barrow'])(
+describe.each(LONG ? ['barrow-winch-9t-08b', 'nursery-barrow'] : ['nursery-barrow'])(
   'why %s takes as long as it does',
   (name) => {
     const job = exampleJob(name);

@@ -21,7 +21,7 @@ import { engagementConcaveRad } from '../../src/machines/load/engagement.js';
 import { peakForce } from '../../src/machines/load/force.js';
 import { listMachines } from '../../src/machines/machines.js';
 import type { Machine } from '../../src/model/machine.js';
-import { exampleJob, exampleNames, jobOf } from './jobs.js';
+import { exampleJob, exampleNames, examplePlan, jobOf } from './jobs.js';
 import { TeethTable } from './oracle/mini-kienzle.js';
 import { LONG } from './oracle/runs.js';
 
@@ -60,9 +60,9 @@ function withThrust(machine: Machine, thrustN: number): Machine {
 }
 
 describe.each(exampleNames())('process of %s', (name) => {
-  const job = exampleJob(name);
+  const { job, cam } = examplePlan(name).planned;
+  const { process } = cam;
   const size = sizeOf(job);
-  const process = chooseProcess(job, size);
 
   it('levels are even, within the limit, and end below the teeth', () => {
     const { levelsMm, stepdownMm } = process;
