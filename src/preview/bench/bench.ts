@@ -296,13 +296,16 @@ export class Bench {
 
   private keepSoon(): void {
     clearTimeout(this.keepTimer);
-    this.keepTimer = window.setTimeout(() => {
+    document.body.dataset['keeping'] = '';
+    const timer = window.setTimeout(() => {
       const { file, text, machineFiles, input, readings } = this;
       void keep({ file, text, machineFiles, input, readings }).then((done) => {
         document.body.dataset['kept'] = String(done);
+        if (this.keepTimer === timer) delete document.body.dataset['keeping'];
         this.onChange();
       });
     }, 2 * TYPING_MS);
+    this.keepTimer = timer;
   }
 
   // Work

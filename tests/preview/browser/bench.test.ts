@@ -26,14 +26,17 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 /** Opens the page again: what was read from the chain is still there. */
 async function openAgain(page: Driven['page']): Promise<void> {
-  await page.waitForSelector('body[data-kept="true"]');
+  await page.waitForSelector('body[data-kept="true"]:not([data-keeping])');
   await page.reload();
   await page.waitForSelector('body[data-ready]');
-  await page.waitForFunction(
-    (span) => document.querySelector<HTMLInputElement>('#reading-of-span')?.value === span,
-    {},
-    READINGS.span,
-  );
+  for (const [key, text] of Object.entries(READINGS)) {
+    await page.waitForFunction(
+      (id, value) => document.querySelector<HTMLInputElement>(id)?.value === value,
+      {},
+      `#reading-of-${key}`,
+      text,
+    );
+  }
 }
 
 /** From the readings to a checked plan, by the keyboard alone. */
