@@ -11,6 +11,10 @@ export const MERGE_TOL_MM = 1e-5;
  *  out a move of less than half of it. */
 export const OUTPUT_STEP_MM = 1e-3;
 
+/** Places and depths of a text are those meant where they differ by no more: twice its last decimal
+ *  place, for each of two is rounded. mm, absolute. Used by the checks of programs and by the odds. */
+export const SPARE_MM = 2 * OUTPUT_STEP_MM;
+
 /** Greatest distance between a curve and the chords that stand for it when an outline is
  *  handed to a polygon routine or to the preview. mm, absolute. Used by flatten. */
 export const CHORD_TOL_MM = 2e-3;

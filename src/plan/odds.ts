@@ -18,6 +18,7 @@ import { edgeUsePerMin, livesFor } from '../machines/bear/edge.js';
 import { type Asked, type Odds, oddsBand, oddsOf } from '../machines/bear/odds.js';
 import { NOT_ASKED, type Worth } from './worth.js';
 import { S_PER_MIN } from '../maths/motion.js';
+import { SPARE_MM } from '../maths/tolerance.js';
 import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import { type Machine, isStated } from '../model/machine.js';
@@ -52,9 +53,6 @@ export interface PlanOdds {
 }
 
 const LOADED = ['x', 'y'] as const;
-
-/** Depths that differ by less are of one level: twice the step of a coordinate. mm */
-const SAME_LEVEL_MM = 0.002;
 
 export function planOdds(
   job: Job,
@@ -143,7 +141,7 @@ export function edgeUse(
   const lives = [0];
   eachInCut(job, loads, ops, (op, inCutMin, used) => {
     minutes += inCutMin;
-    while (edge < changedAtZMm.length && op.to[2] < changedAtZMm[edge]! - SAME_LEVEL_MM) {
+    while (edge < changedAtZMm.length && op.to[2] < changedAtZMm[edge]! - SPARE_MM) {
       edge += 1;
       lives.push(0);
     }

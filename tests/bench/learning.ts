@@ -209,7 +209,8 @@ function runProgram(
   return { held, suspect: blocks[lostAt]!.loads, axis: told, chance, share };
 }
 
-/** Tables of programs, made once for all machines and worlds: they depend on the edge, and not on what is believed. */
+/** Tables of programs, made once for all machines and worlds: they depend on the edge, and not on what is
+ *  believed. */
 class Tables {
   private readonly made = new Map<StudyProgram, Map<string, RunTables>>();
 

@@ -8,7 +8,7 @@ import { readProgram } from '../../src/post/rs274/reader.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
 import { arc } from '../../src/profile/geometry/edge.js';
 import { cutter3 } from '../machines/fixtures.js';
-import { discSetup as setup } from './disc-setup.js';
+import { AROUND_PIN, discSetup as setup } from './disc-setup.js';
 import { LONG } from './oracle/runs.js';
 
 /** The spindle stands still, unless it is asked for: forces are what costs. */
@@ -107,8 +107,7 @@ describe('a ramp in short lines', () => {
   });
 
   it('onto a pin thinner than the cutter meets it, though the rim is free', () => {
-    // Round at 2.2 mm from the middle: a pin of 0.7 mm in radius stands, in a ring to 3.7 mm.
-    const ring = ['G0 X2.2 Y0', 'G1 Z-1', 'G3 X2.2 Y0 I-2.2 J0', 'G0 Z5', 'G0 X0', 'G0 Z0.2'];
+    const ring = [...AROUND_PIN, 'G0 Z0.2'];
     const down = Array.from({ length: 10 }, (_, i) => {
       const share = (i + 1) / 10;
       return `G1 X${(0.3 * share).toFixed(3)} Z${(0.2 - 0.7 * share).toFixed(3)}`;

@@ -7,7 +7,7 @@ import { runsBelow, slopeDepths, slopeShares } from '../../src/cam/stock/replay/
 import { readProgram } from '../../src/post/rs274/reader.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
 import { arc } from '../../src/profile/geometry/edge.js';
-import { discSetup as setup } from './disc-setup.js';
+import { AROUND_PIN, discSetup as setup } from './disc-setup.js';
 
 const HEAD = 'G21 G90 G17 G94\nG0 Z5\nM3 S10000\nG4 P1\nF300\n';
 
@@ -77,8 +77,7 @@ describe('a ramp', () => {
   });
 
   it('onto a pin thinner than the cutter, which its rim never meets', () => {
-    // A ring of 2.2 mm about the axis leaves a pin of 0.7 mm, Z0 to Z-1.
-    const ring = 'G0 X2.2 Y0\nG1 Z-1\nG3 X2.2 Y0 I-2.2 J0\nG0 Z5\nG0 X0';
+    const ring = AROUND_PIN.join('\n');
     const onto = (z: number) => codes(run(`${ring}\nG0 Z0.2\nG1 X0.3 Z${z}`).report).slice(1);
     expect(onto(-0.5)).toEqual(['ramp 7']);
     // Only its end is below the face.

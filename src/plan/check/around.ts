@@ -1,5 +1,6 @@
 /** What lies round the stock: bolt, screws, hub, spacer, table, the face, and how a run ends. */
 import { hypot } from '../../maths/elementary.js';
+import { SPARE_MM } from '../../maths/tolerance.js';
 import { SCREW_HEAD_MM, boltHoleMm, boltStands } from '../../cam/holding-choice.js';
 import { tableZMm } from '../../cam/ground.js';
 import { OVERRUN_MM } from '../../cam/process.js';
@@ -19,8 +20,6 @@ import type { CheckSetup } from '../start.js';
 
 /** A cutter this far below the blank is in whatever lies under it. mm */
 const BELOW_BLANK_MM = 1;
-/** Heights are judged with this to spare: they are rounded to the output step. mm */
-const SPARE_MM = 0.002;
 /** No screw's head stands nearer to the bore's edge. mm. Common practice, no source. */
 const SCREW_FROM_BORE_MM = 1;
 /** Room for a hand with a brush between cutter and work. mm. Common practice, no source. */

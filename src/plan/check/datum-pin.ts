@@ -1,13 +1,11 @@
 /** The datum pin of a job: a thing of steel that stands on the table beside the work. */
 import { type Motion, isMotion, lowestWithin } from '../../cam/stock/replay/motion.js';
+import { SPARE_MM } from '../../maths/tolerance.js';
 import type { Job } from '../../model/job.js';
 import { NUT_RADIUS_MM } from '../../model/machine.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { shiftOp } from '../start.js';
 import type { CheckFindings } from './findings.js';
-
-/** A part of the tool clears the pin by so much less: places are rounded to the output step. mm */
-const SPARE_MM = 0.002;
 
 /**
  * The first move that takes cutter, shank or nut into the pin. Probing goes there to touch it, and

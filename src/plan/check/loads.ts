@@ -4,15 +4,12 @@ import { availablePowerW } from '../../machines/bear/spindle.js';
 import type { CutLimits } from '../../machines/bear/limits.js';
 import { degFromRad } from '../../maths/angle.js';
 import { acos } from '../../maths/elementary.js';
-import { OUTPUT_STEP_MM } from '../../maths/tolerance.js';
+import { OUTPUT_STEP_MM, SPARE_MM } from '../../maths/tolerance.js';
 import { MM_PER_INCH } from '../../text/units.js';
 import type { CanonicalOp } from '../../model/op.js';
 import { ACCEPTANCE, type LineMeasure, MEASURES } from '../accept.js';
 import type { Job } from '../../model/job.js';
 import type { CheckFindings } from './findings.js';
-
-/** Stepdown is judged with this to spare: depths are rounded to the output step. mm */
-const STEPDOWN_SPARE_MM = 0.002;
 
 /** Places rounded otherwise to the output step, or arcs in chords of that sagitta, come out up to this
  *  higher in the corner of a cut. deg */
@@ -39,7 +36,7 @@ const STEPDOWN: LineMeasure = {
   code: 'stepdown',
   severity: 'warning',
   each: (report) => report.loads.axialMm,
-  most: (limit) => limit + STEPDOWN_SPARE_MM,
+  most: (limit) => limit + SPARE_MM,
   finding: (mm, limit) => `cuts ${mm.toFixed(2)} mm deep at once; the limit is ${limit} mm`,
 };
 
