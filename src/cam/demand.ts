@@ -4,12 +4,12 @@
  */
 import { hypot } from '../maths/elementary.js';
 import { type AxisLoads, tallyOf } from '../machines/learn/load-history.js';
-import { arcPiece, pieceAt } from './stock/path-piece.js';
+import { pieceAt } from './stock/path-piece.js';
 import { accelerationForceN, thrustAtN } from '../machines/bear/thrust.js';
 import type { Machine } from '../model/machine.js';
 import type { CanonicalOp } from '../model/op.js';
 import type { OpLoads } from './stock/replay.js';
-import { isMotion } from './stock/replay/motion.js';
+import { isMotion, pieceOf } from './stock/replay/motion.js';
 import { motionTimes } from './timing.js';
 import type { Move } from '../model/toolpath.js';
 
@@ -68,8 +68,7 @@ function demandN(
 /** Greatest share of the travel that goes along X and along Y; null for what is no motion. */
 function axisParts(op: CanonicalOp): { x: number; y: number } | null {
   if (op.op === 'arc' && op.plane === 'xy') {
-    const [cx, cy] = op.center;
-    const piece = arcPiece(op.from[0], op.from[1], op.to[0], op.to[1], cx, cy, op.ccw);
+    const piece = pieceOf(op)!;
     let [x, y] = [0, 0];
     for (let k = 0; k <= ARC_STATIONS; k++) {
       const [, , tx, ty] = pieceAt(piece, k / ARC_STATIONS);

@@ -3,7 +3,17 @@
  * long the cut would take if that one were no matter.
  */
 import { S_PER_MIN } from '../maths/motion.js';
-import { CHATTER_ACCEPTED, FREE_DRIVE, type Search, type Way, chooseWay } from './choose.js';
+import type { Job } from '../model/job.js';
+import { wheelOf } from '../profile/wheel/sprocket.js';
+import {
+  CHATTER_ACCEPTED,
+  FREE_DRIVE,
+  type Search,
+  type Way,
+  chooseWay,
+  searchOf,
+} from './choose.js';
+import { blankSize, gapSize, layPath } from './sequence.js';
 import { driveRisk } from '../machines/bear/drive-meter.js';
 import { livesFor } from '../machines/bear/edge.js';
 
@@ -90,6 +100,14 @@ function usedOf(search: Search, way: Way): Readonly<Record<Bearer, readonly [num
     engagement: [way.engagementDeg, limits.maxEngagementDeg],
     stepdown: [depthMm, limits.maxStepdownMm],
   };
+}
+
+/** @throws Refusal where the part cannot be cut this way on this machine */
+export function explainJob(job: Job): Explanation & { readonly way: Way } {
+  const profile = wheelOf(job);
+  const { way } = layPath(job, profile).process;
+  const search = searchOf(job, gapSize(job, profile, blankSize(job, profile)));
+  return { ...explainWay(search, way), way };
 }
 
 /** @param way  what was chosen by the search */

@@ -4,7 +4,6 @@
  */
 import { Refusal } from '../model/refusal.js';
 import type { Job } from '../model/job.js';
-import type { Machine } from '../model/machine.js';
 import { chipThresholds } from '../machines/load/chip.js';
 import { largestCutterRadiusMm } from '../machines/load/engagement.js';
 import { bestStraightRemoval, type FeedLimits, feedTable } from '../machines/load/feed.js';
@@ -49,11 +48,6 @@ export interface Process extends CutLimits, Required<FeedLimits> {
 /** Most that the cutter is fed straight down in air. mm/min. Common practice, no source. */
 const MAX_PLUNGE_MM_PER_MIN = 300;
 
-/** Feed straight down in air. mm/min */
-function plungeFeedMmPerMin({ rapidMmPerMin }: Pick<Machine, 'rapidMmPerMin'>): number {
-  return Math.min(MAX_PLUNGE_MM_PER_MIN, rapidMmPerMin.z / 2);
-}
-
 /**
  * Chooses the process for a job.
  * @param edgeScale  what a replay found of the edge's use over what was reckoned
@@ -84,7 +78,7 @@ export function chooseProcess(job: Job, size: GapSize, edgeScale = 1): Process {
     conditions,
     way,
     linkFeedMmPerMin: Math.min(machine.maxFeedMmPerMin, rapid.x, rapid.y),
-    plungeFeedMmPerMin: plungeFeedMmPerMin(machine),
+    plungeFeedMmPerMin: Math.min(MAX_PLUNGE_MM_PER_MIN, rapid.z / 2),
     accelerationMmPerS2: levelAcceleration(machine),
     feed: feedTable(conditions, feedLimits),
   };

@@ -7,7 +7,7 @@ import { given, parseRisk } from './retune/args.js';
 import { profileAndLog, runName } from './retune/files.js';
 import { oddsSentences } from '../post/odds-words.js';
 import { describeDefaults } from '../job/fill-in.js';
-import { BEARERS, explainJob } from '../plan/explain.js';
+import { BEARERS, explainJob } from '../cam/explain.js';
 import { TOLD, edgeMinutes } from '../say/given-run.js';
 import { SHOWN, holdsBack } from '../say/bearers.js';
 import { type Advice, advise } from '../plan/advise.js';

@@ -2,13 +2,7 @@
 import type { Process } from '../cam/process.js';
 import type { CamPlan } from '../cam/sequence.js';
 import { opSeconds } from '../cam/demand.js';
-import {
-  CHATTER_ACCEPTED,
-  DRIVE_LOOKED_AT,
-  LIVES_MARGIN,
-  conditionsFor,
-  wornOver,
-} from '../cam/choose.js';
+import { DRIVE_LOOKED_AT, LIVES_MARGIN, conditionsFor, wornOver } from '../cam/choose.js';
 import { stabilityOf } from '../cam/stable.js';
 import type { Replay } from '../cam/stock/replay.js';
 import type { Motion } from '../cam/stock/replay/motion.js';
@@ -19,7 +13,7 @@ import { type Asked, type Odds, oddsBand, oddsOf } from '../machines/bear/odds.j
 import { NOT_ASKED, type Worth } from './worth.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import { SPARE_MM } from '../maths/tolerance.js';
-import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
+import { isThrustMeasured } from '../machines/bear/spread.js';
 import type { Job, PlanSummary } from '../model/job.js';
 import { type Machine, isStated } from '../model/machine.js';
 import type { CanonicalOp } from '../model/op.js';
@@ -32,7 +26,6 @@ export interface PlanOdds {
   /** With every figure a sigma worse, and a sigma better. */
   readonly band: readonly [low: number, high: number];
   readonly chatterProbability: number;
-  readonly chatterAccepted: number;
   /** Depth at which half of such machines chatter, over the depth planned. */
   readonly stabilityMargin: number;
   /** What the drives are asked for at most, friction and acceleration included, and their thrust at
@@ -51,8 +44,6 @@ export interface PlanOdds {
   readonly edgeLivesMost: number;
   readonly edges: number;
 }
-
-const LOADED = ['x', 'y'] as const;
 
 export function planOdds(
   job: Job,
@@ -83,7 +74,6 @@ export function planOdds(
     odds: oddsOf(asked),
     band: oddsBand(asked, drive.holdsAt),
     chatterProbability: stability.chatter(process.stepdownMm),
-    chatterAccepted: CHATTER_ACCEPTED,
     stabilityMargin: stability.margin(process.stepdownMm),
     worth,
     restsOn: restsOn(job.machine),
@@ -120,10 +110,9 @@ export function edgeScaleToTry(
 }
 
 function restsOn(machine: Machine): PlanOdds['restsOn'] {
-  const measured = LOADED.every((axis) => thrustSigma(machine, axis) <= MEASURED_SIGMA + 1e-9);
   const log = machine.learnt ?? null;
-  if (log || measured) return { thrust: log ? 'log' : 'measured', log };
-  const stated = LOADED.some((axis) => isStated(machine, `thrustN.${axis}`));
+  if (log || isThrustMeasured(machine)) return { thrust: log ? 'log' : 'measured', log };
+  const stated = (['x', 'y'] as const).some((axis) => isStated(machine, `thrustN.${axis}`));
   return { thrust: stated ? 'stated' : 'profile', log };
 }
 

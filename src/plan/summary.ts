@@ -2,6 +2,7 @@
 import { linkPitchMm } from '../profile/wheel/cut.js';
 import { degFromRad } from '../maths/angle.js';
 import { sizesOf } from '../cam/aim.js';
+import { CHATTER_ACCEPTED } from '../cam/choose.js';
 import type { Job, PlanSummary, PlanWarning } from '../model/job.js';
 import type { Replay } from '../cam/stock/replay.js';
 import type { PlannedBore, Plan } from '../post/plan.js';
@@ -52,7 +53,7 @@ export function summarize(
       peakForceN: cam.process.cutterForceN,
       driveDemandN: odds.driveThrustN,
       chipMm: cam.process.chipCapMm,
-      chatterProbability: odds.chatterAccepted,
+      chatterProbability: CHATTER_ACCEPTED,
       edgeLives: odds.edgeLivesMost,
       finishProbability: 1 - job.riskShare,
       ...each(({ limits: { minMm: min, maxMm: max } }) => ({ min, max })),

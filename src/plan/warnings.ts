@@ -1,4 +1,5 @@
 /** Warnings of a plan, from what each stage found. */
+import { CHATTER_ACCEPTED } from '../cam/choose.js';
 import { unusedDatum } from '../cam/datum.js';
 import { LIFTED_BY } from '../cam/explain.js';
 import type { CamPlan } from '../cam/sequence.js';
@@ -16,11 +17,7 @@ import { largeBlankWarning } from './large-blank.js';
 /** Where the cut is less sure, or rings more often, than was asked for. */
 export function oddsWarnings(
   { riskShare }: Pick<Job, 'riskShare'>,
-  {
-    odds,
-    chatterProbability,
-    chatterAccepted,
-  }: Pick<PlanOdds, 'odds' | 'chatterProbability' | 'chatterAccepted'>,
+  { odds, chatterProbability }: Pick<PlanOdds, 'odds' | 'chatterProbability'>,
 ): PlanWarning[] {
   const found: PlanWarning[] = [];
   const percent = (share: number): string => (100 * share).toFixed(1);
@@ -32,12 +29,12 @@ export function oddsWarnings(
       limit: 1 - riskShare,
     });
   }
-  if (chatterProbability > chatterAccepted + SAME_CHATTER) {
+  if (chatterProbability > CHATTER_ACCEPTED + SAME_CHATTER) {
     found.push({
       code: 'chatter',
-      text: `it chatters on ${percent(chatterProbability)} of 100 machines like this, and no way of cutting keeps to ${percent(chatterAccepted)}: ${LIFTED_BY.stability}`,
+      text: `it chatters on ${percent(chatterProbability)} of 100 machines like this, and no way of cutting keeps to ${percent(CHATTER_ACCEPTED)}: ${LIFTED_BY.stability}`,
       value: chatterProbability,
-      limit: chatterAccepted,
+      limit: CHATTER_ACCEPTED,
     });
   }
   return found;

@@ -2,7 +2,7 @@
  *  measured and turned out as its profile says. */
 import { exp } from '../maths/elementary.js';
 import { type GapSize, type Way, chooseWay, missOf, searchOf } from '../cam/choose.js';
-import { MEASURED_SIGMA, thrustSigma } from '../machines/bear/spread.js';
+import { MEASURED_SIGMA, isThrustMeasured } from '../machines/bear/spread.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import type { Job } from '../model/job.js';
 import { type Machine, isMeasured } from '../model/machine.js';
@@ -36,10 +36,7 @@ export function worthOfMeasuring(job: Job, size: GapSize, way: Way): Worth {
     return Math.max(0, way.timeS - found.timeS) / S_PER_MIN;
   };
   const { machine } = job;
-  const known = (['x', 'y'] as const).every(
-    (axis) => thrustSigma(machine, axis) <= MEASURED_SIGMA + 1e-9,
-  );
-  const pulled = known || (machine.learnt?.pulled ?? null) !== null;
+  const pulled = isThrustMeasured(machine) || (machine.learnt?.pulled ?? null) !== null;
   const tapped = TAPPED.some(
     (key) => isMeasured(machine, `modes.${key}`) || isMeasured(machine, `modes.${key}.x`),
   );

@@ -1,5 +1,5 @@
 /** What bears the load of a cut, as text. */
-import { BEARERS, type Bearer, type Explanation, LIFTED_BY } from '../plan/explain.js';
+import { BEARERS, type Bearer, type Explanation, LIFTED_BY } from '../cam/explain.js';
 import { percent } from '../text/show.js';
 import { formatMinutes } from './format.js';
 

@@ -10,10 +10,9 @@ const SLOW = { ...thin, limits: { ...thin.limits, spindleRpm: 10_000 } };
 
 const odds = (all: number) => ({ drive: 1, cutter: 1, edge: all, other: 1, all });
 const codes = (all: number, chatter: number) =>
-  oddsWarnings(
-    { riskShare: 0.02 },
-    { odds: odds(all), chatterProbability: chatter, chatterAccepted: 0.15 },
-  ).map((w) => w.code);
+  oddsWarnings({ riskShare: 0.02 }, { odds: odds(all), chatterProbability: chatter }).map(
+    (w) => w.code,
+  );
 
 describe('a plan that is less sure than was asked for says so', () => {
   it.each([
@@ -28,7 +27,7 @@ describe('a plan that is less sure than was asked for says so', () => {
   it('with both figures and what to do', () => {
     const [warning] = oddsWarnings(
       { riskShare: 0.02 },
-      { odds: odds(0.9534), chatterProbability: 0, chatterAccepted: 0.15 },
+      { odds: odds(0.9534), chatterProbability: 0 },
     );
     expect(warning).toMatchObject({ value: 0.9534, limit: 0.98 });
     expect(warning!.text).toMatch(/95\.3 %.*98\.0 %.*--explain/);

@@ -10,8 +10,8 @@
  *        \___ axis
  */
 import {
-  arc,
   edgeLength,
+  edgeRadius,
   line,
   distanceToEdge,
   nearestOnEdge,
@@ -19,6 +19,7 @@ import {
   splitEdge,
   tangentAt,
 } from '../../profile/geometry/edge.js';
+import { shiftRight } from '../../profile/geometry/offset.js';
 import type { Edge, Pt } from '../../model/edges.js';
 import { PLACE_TOL_MM, TINY } from '../../maths/tolerance.js';
 import { norm2 } from '../../maths/angle.js';
@@ -84,8 +85,8 @@ function isTip(edge: Edge, tipRoundingMm: number): boolean {
   if (edge.kind === 'line') return false;
   // A land is an arc about the wheel's axis.
   if (norm2(edge.c[0], edge.c[1]) < PLACE_TOL_MM) return true;
-  const radius = norm2(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
-  return edge.ccw && tipRoundingMm > 0 && Math.abs(radius - tipRoundingMm) < PLACE_TOL_MM;
+  const off = Math.abs(edgeRadius(edge) - tipRoundingMm);
+  return edge.ccw && tipRoundingMm > 0 && off < PLACE_TOL_MM;
 }
 
 /** An arc that shrinks to less than this vanishes. mm */
@@ -93,13 +94,9 @@ const LEAST_RADIUS_MM = 1e-9;
 
 /** Edge moved to the right of its travel (away from the material); null when an arc vanishes. */
 function parallelEdge(edge: Edge, distance: number): Edge | null {
-  const shift = (p: Pt, t: Pt): Pt => [p[0] + distance * t[1], p[1] - distance * t[0]];
-  const a = shift(edge.a, tangentAt(edge, 0));
-  const b = shift(edge.b, tangentAt(edge, 1));
-  if (edge.kind === 'line') return line(a, b);
-  const radius = norm2(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
-  if (!edge.ccw && radius - distance <= LEAST_RADIUS_MM) return null;
-  return arc(a, b, edge.c, edge.ccw);
+  const vanishes =
+    edge.kind === 'arc' && !edge.ccw && edgeRadius(edge) - distance <= LEAST_RADIUS_MM;
+  return vanishes ? null : shiftRight(edge, distance);
 }
 
 /** Point and heading at a length along the curve and the straight line beyond it. */

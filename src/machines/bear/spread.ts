@@ -81,6 +81,11 @@ export function thrustSigma(machine: Machine, axis: AxisName): number {
   return isMeasured(machine, `thrustN.${axis}`) ? MEASURED_SIGMA : GUESSED_SIGMA;
 }
 
+/** Whether the thrust of X and Y is known as well as a measurement would have it. */
+export function isThrustMeasured(machine: Machine): boolean {
+  return (['x', 'y'] as const).every((axis) => thrustSigma(machine, axis) <= MEASURED_SIGMA + 1e-9);
+}
+
 /** Spread of another figure, by its path in the profile. */
 export function figureSigma(machine: Machine, path: string, kind: keyof typeof SPREADS): number {
   return isMeasured(machine, path) ? MEASURED_SPREAD : SPREADS[kind];

@@ -13,11 +13,15 @@ import { degFromRad } from '../../maths/angle.js';
 import { ACCEPTANCE } from '../accept.js';
 import { aroundFindings } from './around.js';
 import { type TimeShares, paceFindings, timeShares } from './air.js';
-import { bothWays } from './both-ways.js';
-import { edgeLifeFindings } from './edge-life.js';
-import { edgeFindings, restFindings } from './edge.js';
+import { edgeFindings, edgeLifeFindings, restFindings } from './edge.js';
 import { climbFindings } from './climb.js';
-import { CheckFindings, type CheckReport, type ReplayFigures, worstOf } from './findings.js';
+import {
+  CheckFindings,
+  type CheckReport,
+  type ReplayFigures,
+  bothWays,
+  worstOf,
+} from './findings.js';
 import { UNKNOWN_ORIGIN_MM, UNKNOWN_START_MM, inJobFrame } from './frame.js';
 import { type CutLimits, limitsOf } from '../../machines/bear/limits.js';
 import { loadFindings } from './loads.js';

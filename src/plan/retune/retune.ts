@@ -3,7 +3,7 @@
  * again with it. Odds are the plan's own: of everything that can end the cut.
  */
 import { Refusal } from '../../model/refusal.js';
-import { bindingOf } from '../../cam/explain.js';
+import { BEARERS, bindingOf } from '../../cam/explain.js';
 import { chooseWay, searchOf } from '../../cam/choose.js';
 import { gapSize } from '../../cam/sequence.js';
 import { opSeconds } from '../../cam/demand.js';
@@ -17,7 +17,6 @@ import type { CanonicalOp } from '../../model/op.js';
 import type { Plan, Progress } from '../../post/plan.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import { planOdds } from '../odds.js';
-import { BEARERS } from '../explain.js';
 import { planParts } from '../plan.js';
 import { blankStart } from '../start.js';
 import { type LossCauses, lossCauses } from './causes.js';

@@ -2,7 +2,7 @@
  * The state of the bench page: a job as edited, its plan, and what has been asked of the workers.
  * Nothing here draws; the views look at it and are told when it has changed.
  */
-import type { Explanation } from '../../plan/explain.js';
+import type { Explanation } from '../../cam/explain.js';
 import { missingKeys, newJobText } from '../../job/new-job.js';
 import { LOG_ENDING, evidenceLogName, fileName } from '../../text/file-name.js';
 import { MEASURED_KEYS } from '../../job/schema.js';

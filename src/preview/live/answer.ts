@@ -5,7 +5,7 @@ import { keptPlan, planJob, planSteps } from '../../plan/plan.js';
 import type { Plan, Progress } from '../../post/plan.js';
 import { resolveJob } from '../../job/load.js';
 import { retune } from '../../index.js';
-import { explainJob } from '../../plan/explain.js';
+import { explainJob } from '../../cam/explain.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
 import { pageFiguresOf } from '../data/page-data.js';
 import { ReadingFault, chainFound, partFigures } from './figures.js';

@@ -1,7 +1,11 @@
 /** Two reports of one program, with its marked lines run and skipped, as one. */
 import { describe, expect, it } from 'vitest';
-import { bothWays } from '../../../src/plan/check/both-ways.js';
-import { CheckFindings, type CheckReport, worstOf } from '../../../src/plan/check/findings.js';
+import {
+  CheckFindings,
+  type CheckReport,
+  bothWays,
+  worstOf,
+} from '../../../src/plan/check/findings.js';
 
 function report(measured: number, add: (findings: CheckFindings) => void): CheckReport {
   const findings = new CheckFindings();

@@ -6,7 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { eachLoad } from '../../../src/cam/stock/replay/report.js';
 import type { Job } from '../../../src/model/job.js';
 import type { CanonicalOp } from '../../../src/model/op.js';
-import { edgeLifeFindings } from '../../../src/plan/check/edge-life.js';
+import { edgeLifeFindings } from '../../../src/plan/check/edge.js';
 import { exampleJob, feed, found } from './ops.js';
 
 const BARROW = exampleJob('nursery-barrow');

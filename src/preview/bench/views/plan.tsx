@@ -2,7 +2,7 @@
 import { oddsSentences } from '../../../post/odds-words.js';
 import { useEffect } from 'preact/hooks';
 import { SHOWN, holdsBack } from '../../../say/bearers.js';
-import { BEARERS } from '../../../plan/explain.js';
+import { BEARERS } from '../../../cam/explain.js';
 import { formatMinutes } from '../../../say/format.js';
 import { bindings } from '../../data/binds.js';
 import { spellTime } from '../../page/dom.js';
