@@ -98,7 +98,7 @@ export class CheckFindings {
 }
 
 /** For sorting: errors first. */
-export function worstFirst(a: CheckFinding, b: CheckFinding): number {
+function worstFirst(a: CheckFinding, b: CheckFinding): number {
   return RANK[a.severity] - RANK[b.severity];
 }
 
