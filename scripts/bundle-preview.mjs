@@ -80,6 +80,13 @@ function benchPage(page, style, main, worker, offline) {
   }).replace('@@GULLET-TITLE@@', 'Bench page');
 }
 
+/** The colours that the button gives a page, where the system asks for dark ones, too. */
+function darkBySystem(style) {
+  const [rule, colours] = /^:root\[data-ground='dark'\] (\{[^}]*\})/m.exec(style);
+  const bySystem = `:root:not([data-ground='light']) ${colours}`;
+  return style.replace(rule, () => `${rule}\n@media (prefers-color-scheme: dark) {${bySystem}}`);
+}
+
 function fill(page, parts) {
   // One pass, so that nothing that is filled in is looked at again.
   return page.replace(/@@(POLICY|STYLE|DATA|SCRIPT)@@/g, (_, name) => parts[name]);
@@ -90,7 +97,7 @@ export async function bundlePreview(dist) {
   const out = join(dist, 'preview', 'built');
   mkdirSync(out, { recursive: true });
   const page = readFileSync(join(source, 'page', 'page.html'), 'utf8');
-  const style = readFileSync(join(source, 'page', 'page.css'), 'utf8');
+  const style = darkBySystem(readFileSync(join(source, 'page', 'page.css'), 'utf8'));
   const script = await bundle('page/main.ts');
   const offline = fill(page, {
     POLICY: policy([script], style),

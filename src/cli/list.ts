@@ -4,7 +4,7 @@ import { findCutter, listCutters } from '../machines/cutters.js';
 import { machineFileText } from '../machines/machine-file.js';
 import { findMachine, listMachines } from '../machines/machines.js';
 import { listMaterials, otherMaterialNames } from '../machines/materials.js';
-import { thrustAtN } from '../machines/bear/thrust.js';
+import { TOLD_FEED_MM_PER_MIN, thrustAtN } from '../machines/bear/thrust.js';
 import { findController, listControllers } from '../post/control/controllers.js';
 import { CHAINS, type ChainFigure } from '../profile/chain/chains.js';
 import type { Machine } from '../model/machine.js';
@@ -21,9 +21,6 @@ interface ListArgs extends CommonArgs {
   readonly name?: string;
   readonly 'as-file'?: boolean;
 }
-
-/** Feed at which thrust is listed: about that of finishing in steel. */
-const LISTED_FEED_MM_PER_MIN = 600;
 
 export const list = command<ListArgs>({
   name: 'list',
@@ -129,7 +126,7 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
   machines(units) {
     const rows = listMachines();
     const thrust = (m: Machine, axis: 'x' | 'y') =>
-      thrustAtN(m, axis, LISTED_FEED_MM_PER_MIN).toFixed(0);
+      thrustAtN(m, axis, TOLD_FEED_MM_PER_MIN).toFixed(0);
     const text = tableOf(rows, [
       ['machine', (m) => m.id],
       [
@@ -145,7 +142,7 @@ const PRINTERS: Readonly<Record<Table, Printer>> = {
     ]);
     const titles = rows.map((m) => `  ${m.id}: ${m.title}`).join('\n');
     const notes = [
-      `* before steps are lost, at ${LISTED_FEED_MM_PER_MIN} mm/min; a plan uses a share of it.`,
+      `* before steps are lost, at ${TOLD_FEED_MM_PER_MIN} mm/min; a plan uses a share of it.`,
       'Where each figure comes from: --json. Your own machine: a file with basedOn and your figures.',
     ];
     return { rows, text: [text, '', titles, '', ...notes].join('\n') };

@@ -1,6 +1,7 @@
 /** The world around a command where it runs as a process. */
 import { readFileSync } from 'node:fs';
 import { createInterface } from 'node:readline/promises';
+import { dayOf } from '../say/format.js';
 import type { Env, Kernel } from './env.js';
 import { aboutPath, errorCode } from './io/read-text.js';
 
@@ -20,11 +21,7 @@ export function processEnv(): Env {
     columns: process.stdout.columns ?? 100,
     cwd: process.cwd(),
     now: () => performance.now(),
-    today: () => {
-      const now = new Date();
-      const two = (n: number) => String(n).padStart(2, '0');
-      return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
-    },
+    today: () => dayOf(new Date()),
     version: packageVersion(),
     ...(process.stdin.isTTY && process.stdout.isTTY && { ask }),
     loadKernel,

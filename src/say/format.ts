@@ -21,6 +21,12 @@ export function formatMinutes(minutes: number): string {
   return `${Math.floor(whole / 60)} h ${String(whole % 60).padStart(2, '0')} min`;
 }
 
+/** The day of a moment where this runs, as 2026-05-03. */
+export function dayOf(moment: Date): string {
+  const two = (n: number) => String(n).padStart(2, '0');
+  return `${moment.getFullYear()}-${two(moment.getMonth() + 1)}-${two(moment.getDate())}`;
+}
+
 /** "1 file", "7 files". */
 export function plural(count: number, noun: string): string {
   return `${count} ${noun}${count === 1 ? '' : 's'}`;

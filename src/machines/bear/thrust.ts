@@ -2,6 +2,9 @@
 import type { AxisName, Machine } from '../../model/machine.js';
 import { type ThrustCurve, rotorMassKg } from './motor.js';
 
+/** Feed at which a person is told the thrust of an axis: about that of finishing in steel. */
+export const TOLD_FEED_MM_PER_MIN = 600;
+
 /**
  * Thrust at which the axis loses steps, at a feed.
  * Linear between the profile's points; flat below the first; falls as 1/feed beyond the last, as

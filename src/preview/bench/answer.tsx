@@ -14,6 +14,12 @@ export function Answer({ text, bad = false }: { readonly text: string; readonly 
   );
 }
 
+/** What is wrong with one field, in a line; empty where nothing is. */
+export function faultOf(faults: readonly Fault[], key: string): string {
+  const own = faults.filter((fault) => fault.key === key);
+  return own.map(({ message }) => message).join(' ');
+}
+
 /** What stands in the way, in full. */
 export function Faults({ faults }: { readonly faults: readonly Fault[] }) {
   if (faults.length === 0) return null;

@@ -29,18 +29,13 @@ import type {
   Work,
 } from '../live/messages.js';
 import { Planner, type PlanWorker } from '../live/planner.js';
+import { dayOf } from '../../say/format.js';
+import type { Standing } from '../page/head.js';
 import { History } from './history.js';
 import { keep, kept } from './keep.js';
 
 /** Wait after a change while someone types or drags. ms */
 export const TYPING_MS = 120;
-
-/**
- * How the plan on show stands to the job in the form: `none` there is no plan; `planning` the one
- * before is on show; `look` is a first look, its check still runs; `checked` is of this job; `old` is
- * of a job before, for this one was refused.
- */
-export type Standing = 'none' | 'planning' | 'look' | 'checked' | 'old';
 
 /** A plan on show, with the job that it is of and the number of the answer that brought it. */
 export interface Shown {
@@ -69,12 +64,7 @@ type Given<W extends TapWork | PullWork | InspectWork> = Omit<
   Exclude<keyof JobWork, 'want'> | 'date'
 >;
 
-/** The day, as 2026-05-03. */
-export function today(): string {
-  const now = new Date();
-  const two = (n: number) => String(n).padStart(2, '0');
-  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
-}
+export const today = (): string => dayOf(new Date());
 
 /** Key of a job for one of a measured chain. */
 export const inMeasured = (key: string): string => `chain.measured.${key}`;
@@ -104,22 +94,20 @@ export class Bench {
   look: PageData | null = null;
   lookId = 0;
   part: PartFigures | null = null;
-  partFaults: readonly Fault[] = [];
   chain: ChainFound | null = null;
-  chainFaults: readonly Fault[] = [];
   explained: Explanation | null = null;
   files: Files | null = null;
   learned: Retuning | null = null;
   learning = false;
-  /** What was measured last, and what was wrong with it. */
+  /** What was measured last. */
   measured: Readonly<Partial<Record<'tap' | 'pull', Measured>>> = {};
   inspected: Inspected | null = null;
-  measuredFaults: Readonly<Partial<Record<Work['want'], readonly Fault[]>>> = {};
 
   private readonly planner: Planner;
   private readonly errands: Errands;
   private readonly onChange: () => void;
   private readonly offline: (data: PageData) => string;
+  private errandFaults: Readonly<Partial<Record<Work['want'], readonly Fault[]>>> = {};
   private asked = { id: 0, input: null as JobInput | null, at: 0 };
   private wanted: ((files: Files) => void) | null = null;
   private timer = 0;
@@ -134,6 +122,11 @@ export class Bench {
     this.offline = offline;
     this.planner = new Planner(start, (message) => this.take(message));
     this.errands = new Errands(start, (answer, work) => this.takeErrand(answer, work));
+  }
+
+  /** What was wrong with what was asked for last of its kind. */
+  faultsOf(want: Work['want']): readonly Fault[] {
+    return this.errandFaults[want] ?? [];
   }
 
   get input(): JobInput {
@@ -408,32 +401,23 @@ export class Bench {
     delete document.body.dataset['planning'];
   }
 
-  private takeErrand(answer: Answer, work: Work): void {
+  private takeErrand(answer: Answer, { want }: Work): void {
     const faults =
       answer.kind === 'faults' ? answer.faults : answer.kind === 'refused' ? [answer.fault] : [];
+    this.errandFaults = { ...this.errandFaults, [want]: faults };
+    if (want === 'chain') this.chain = answer.kind === 'chain' ? answer.found : null;
+    if (want === 'inspect') this.inspected = answer.kind === 'inspected' ? answer.inspected : null;
+    if (want === 'tap' || want === 'pull') {
+      const found = answer.kind === 'measured' ? answer.measured : undefined;
+      this.measured = { ...this.measured, [want]: found };
+    }
+    if (want === 'learn') this.learning = false;
+    if (answer.kind === 'figures') this.part = answer.part;
+    if (answer.kind === 'explain') this.explained = answer.explained;
     if (answer.kind === 'bug') this.notice = `A fault in gullet itself: ${answer.message}`;
-    if (work.want === 'chain') {
-      this.chain = answer.kind === 'chain' ? answer.found : null;
-      this.chainFaults = faults;
-    } else if (work.want === 'figures') {
-      this.partFaults = faults;
-      if (answer.kind === 'figures') this.part = answer.part;
-    } else if (answer.kind === 'explain') this.explained = answer.explained;
-    else if (work.want === 'tap' || work.want === 'pull' || work.want === 'inspect') {
-      this.measuredFaults = { ...this.measuredFaults, [work.want]: faults };
-      if (work.want === 'inspect') {
-        this.inspected = answer.kind === 'inspected' ? answer.inspected : null;
-      } else {
-        const found = answer.kind === 'measured' ? answer.measured : undefined;
-        this.measured = { ...this.measured, [work.want]: found };
-      }
-    } else if (work.want === 'learn') {
-      this.learning = false;
-      this.measuredFaults = { ...this.measuredFaults, learn: faults };
-      if (answer.kind === 'learned') {
-        this.learned = answer.learned;
-        this.addMachineFile(fileName(this.logName), answer.learned.logText);
-      }
+    if (answer.kind === 'learned') {
+      this.learned = answer.learned;
+      this.addMachineFile(fileName(this.logName), answer.learned.logText);
     }
     this.onChange();
   }
@@ -442,7 +426,7 @@ export class Bench {
     const { readings } = this;
     if (!readings['span'] && !readings['pitch']) {
       this.chain = null;
-      this.chainFaults = [];
+      this.errandFaults = { ...this.errandFaults, chain: [] };
     } else this.errands.ask({ want: 'chain', readings });
   }
 

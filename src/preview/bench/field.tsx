@@ -3,6 +3,7 @@
  * file takes; a slider goes over the whole of its range, stop by stop.
  */
 import { type FieldSpec, type Stops, specOf, stopNextTo } from '../live/fields.js';
+import { faultOf } from './answer.js';
 import type { Bench } from './bench.js';
 
 interface OfKey {
@@ -19,13 +20,13 @@ export function idOf(key: string): string {
 export function Field({ bench, name, label }: OfKey) {
   const spec = specOf(name);
   const id = idOf(name);
-  const faults = bench.faults.filter((f) => f.key === name);
+  const fault = faultOf(bench.faults, name);
   const taken = bench.valueOf(name) === '' ? bench.defaults[name] : undefined;
   const common = {
     id,
     title: taken ? `${spec.what}. Taken: ${taken}` : spec.what,
     'aria-describedby': `${id}-fault`,
-    'aria-invalid': faults.length > 0 ? ('true' as const) : undefined,
+    'aria-invalid': fault ? ('true' as const) : undefined,
   };
   const control = spec.words ? (
     <Words bench={bench} spec={spec} common={common} />
@@ -37,7 +38,7 @@ export function Field({ bench, name, label }: OfKey) {
       <label for={id}>{label ?? spec.label}</label>
       {control}
       <p id={`${id}-fault`} class="fault" role="alert">
-        {faults.map((f) => f.message).join(' ')}
+        {fault}
       </p>
     </div>
   );

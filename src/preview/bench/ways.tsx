@@ -1,7 +1,6 @@
 /** The way through a job: its views in order, and what can be done in all of them. */
 import type { Bench } from './bench.js';
-import { save } from './files.js';
-import { openFiles } from './opening.js';
+import { openFiles, save } from './files.js';
 import { AfterView } from './views/after.js';
 import { BenchView } from './views/bench.js';
 import { ChainView } from './views/chain.js';

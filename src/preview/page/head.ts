@@ -6,10 +6,14 @@ import { bindings } from '../data/binds.js';
 import type { PageFigures } from '../data/page-data.js';
 import { byId, make, setText, spellTime } from './dom.js';
 
-/** How a plan stands to the job that is on show. */
-export type Verdict = 'checked' | 'look' | 'planning' | 'old' | 'none';
+/**
+ * How the plan on show stands to the job in the form: `none` there is no plan; `planning` the one
+ * before is on show; `look` is a first look, its check still runs; `checked` is of this job; `old` is
+ * of a job before, for this one was refused.
+ */
+export type Standing = 'none' | 'planning' | 'look' | 'checked' | 'old';
 
-const WORDS: Readonly<Record<Verdict, readonly [word: string, why: string]>> = {
+const WORDS: Readonly<Record<Standing, readonly [word: string, why: string]>> = {
   checked: ['Checked', 'the program was read back and replayed whole'],
   look: ['Not checked yet', 'a first look; the full replay is running'],
   planning: ['Planning', 'what is on show is of the job before'],
@@ -31,7 +35,7 @@ export function putFacts({ job }: PageFigures): void {
 }
 
 /** @param figures  of the plan on show; null where there is none */
-export function putVerdict(standing: Verdict, figures: PageFigures | null): void {
+export function putVerdict(standing: Standing, figures: PageFigures | null): void {
   const row = byId('verdict');
   const [word, why] = WORDS[standing];
   row.dataset['standing'] = standing;

@@ -65,7 +65,6 @@ export class DryRun {
   private readonly paths: PathLines;
   private readonly cutter: CutterModel;
   private readonly now = { value: 0 };
-  private readonly ink: SceneInk;
   private readonly uniforms: PaintUniforms;
   position: Position = { entry: 0, fraction: 0 };
   private stale = true;
@@ -79,7 +78,6 @@ export class DryRun {
     this.view = view;
     this.data = data;
     this.stock = stock;
-    this.ink = ink;
     this.uniforms = paintUniforms(view.pixelRatio);
     this.stockMesh = new StockMesh({
       cap: capMaterial(ink.cut),

@@ -71,12 +71,12 @@ export function tableRuling(data: PageData, ink: FixtureInk): LineSegments {
   return segments(points, ink.faint);
 }
 
-/** Points of a closed circle, the first again at its end. */
 /** The cutter's rim at its tip, which is at the origin. */
 export function cutterRim({ figures }: PageData, ink: FixtureInk): LineSegments {
   return segments(circle(figures.job.cutter.diameterMm / 2, 0), ink.warn);
 }
 
+/** Points of a closed circle, the first again at its end. */
 function circle(radius: number, z: number): number[] {
   return Array.from({ length: SIDES + 1 }, (_, i) => (TURN_RAD * i) / SIDES).flatMap((a) => [
     radius * Math.cos(a),

@@ -26,8 +26,6 @@ export interface Rim {
   readonly totalRad: number;
   /** Direction of travel, counter-clockwise from +X. rad */
   readonly headingRad: number;
-  readonly x: number;
-  readonly y: number;
 }
 
 const NONE: RimStretches = { count: 0, angles: new Float64Array() };
@@ -74,8 +72,8 @@ export class RimAt {
     const met = front.rimInMaterial(x, y, partOfPiece(piece, 0, fraction));
     const totalRad = rimTotalRad(met);
     const headingRad = Math.atan2(ty, tx);
-    if (totalRad <= TOUCH_RAD) return { stretches: NONE, totalRad: 0, headingRad, x, y };
-    return { stretches: met, totalRad, headingRad, x, y };
+    if (totalRad <= TOUCH_RAD) return { stretches: NONE, totalRad: 0, headingRad };
+    return { stretches: met, totalRad, headingRad };
   }
 
   /** What the nearest path of a history leaves at a point: less than 0 where it cuts into it, Infinity

@@ -6,8 +6,9 @@ import { formatMinutes } from '../../../say/format.js';
 import { fileName } from '../../../text/file-name.js';
 import { capital, percent } from '../../../text/show.js';
 import { Choices } from '../../page/controls.js';
-import { Answer, Faults } from '../answer.js';
+import { Answer, Faults, faultOf } from '../answer.js';
 import { type Bench, today } from '../bench.js';
+import { FigureTable } from '../figure-table.js';
 import { save } from '../files.js';
 import { Chosen, Typed } from '../typed.js';
 import { InspectForm } from './inspect.js';
@@ -45,12 +46,7 @@ function RunForm({ bench }: { readonly bench: Bench }) {
   const [event, setEvent] = useState<Event>('finished');
   const [date, setDate] = useState(today);
   const [given, setGiven] = useState<Readonly<Record<string, string>>>({});
-  const faults = bench.measuredFaults['learn'] ?? [];
-  const faultOf = (key: string) =>
-    faults
-      .filter((f) => f.key === key)
-      .map((f) => f.message)
-      .join(' ');
+  const faults = bench.faultsOf('learn');
   const own = [...OF[event], ...OF_ALL];
   const set = (key: string) => (text: string) => setGiven({ ...given, [key]: text });
   const field = (key: Told) =>
@@ -71,7 +67,7 @@ function RunForm({ bench }: { readonly bench: Bench }) {
         hint={capital(TOLD[key])}
         value={given[key] ?? ''}
         set={set(key)}
-        fault={faultOf(key)}
+        fault={faultOf(faults, key)}
       />
     );
   const learn = () => {
@@ -94,7 +90,7 @@ function RunForm({ bench }: { readonly bench: Bench }) {
           label="On the day"
           value={date}
           set={setDate}
-          fault={faultOf('date')}
+          fault={faultOf(faults, 'date')}
         />
         {OF[event].map(field)}
         <details>
@@ -144,25 +140,14 @@ function Learned({ bench }: { readonly bench: Bench }) {
   return (
     <div>
       <Answer text={text} bad={!fresh} />
-      <table class="figure-table">
-        <thead>
-          <tr>
-            <th scope="col">Thrust at standstill</th>
-            <th scope="col">Before</th>
-            <th scope="col">Now</th>
-          </tr>
-        </thead>
-        <tbody>
-          {(['x', 'y'] as const).map((axis) => (
-            <tr key={axis}>
-              <th scope="row">{axis.toUpperCase()}, middle (5 to 95 %)</th>
-              {(['before', 'after'] as const).map((when) => (
-                <td key={when}>{bandText(limitsN[when][axis])}</td>
-              ))}
-            </tr>
-          ))}
-        </tbody>
-      </table>
+      <FigureTable
+        heading={['Thrust at standstill', 'Before', 'Now']}
+        rows={(['x', 'y'] as const).map((axis) => [
+          `${axis.toUpperCase()}, middle (5 to 95 %)`,
+          bandText(limitsN.before[axis]),
+          bandText(limitsN.after[axis]),
+        ])}
+      />
       <ul class="remarks">
         <li>
           As it was, it chatters on {(100 * old.chatterProbability).toFixed(0)} of 100 machines like

@@ -3,10 +3,11 @@ import { MEASURED_KEYS, MEASURED_NEEDS } from '../../../job/schema.js';
 import { CHAIN_READINGS } from '../../../say/given-chain.js';
 import { capital, percent } from '../../../text/show.js';
 import { useState } from 'preact/hooks';
-import { Answer } from '../answer.js';
+import { Answer, faultOf } from '../answer.js';
 import { type Bench, inMeasured } from '../bench.js';
 import { ChainDrawing } from '../chain-drawing.js';
 import { Field, idOf } from '../field.js';
+import { FigureTable } from '../figure-table.js';
 import { Typed } from '../typed.js';
 
 /** What a form asks for; a pitch by itself is for the command line. */
@@ -45,13 +46,14 @@ export function ChainView({ bench }: { readonly bench: Bench }) {
   );
 }
 
-function answerOf({ chain, chainFaults, readings }: Bench): string {
+function answerOf(bench: Bench): string {
+  const { chain, readings } = bench;
   if (chain) {
     const [best] = chain.rows;
     if (chain.named && best) return `It is ${best.name}: ${percent(best.probability)} likely.`;
     return best ? 'It cannot be told yet which chain it is.' : 'No chain of the table fits.';
   }
-  if (chainFaults.length > 0) return 'Look at the readings that are marked.';
+  if (bench.faultsOf('chain').length > 0) return 'Look at the readings that are marked.';
   return Object.values(readings).some(Boolean)
     ? 'Measure a span and count its pitches.'
     : 'Measure the old chain, or name it if you know it.';
@@ -66,7 +68,6 @@ function Reading({
   readonly name: string;
   readonly hint: string;
 }) {
-  const faults = bench.chainFaults.filter((f) => f.key === name);
   return (
     <Typed
       id={`${READING_ID}${name}`}
@@ -75,7 +76,7 @@ function Reading({
       placeholder={name === 'pitches' ? '10' : '12.3 mm'}
       value={bench.readings[name] ?? ''}
       set={(text) => bench.read(name, text)}
-      fault={faults.map((f) => f.message).join(' ')}
+      fault={faultOf(bench.faultsOf('chain'), name)}
     />
   );
 }
@@ -85,29 +86,14 @@ function Found({ bench }: { readonly bench: Bench }) {
   const whole = MEASURED_NEEDS.every((key) => measured[key]);
   return (
     <>
-      <table class="figure-table" id="chains-found">
-        <thead>
-          <tr>
-            <th scope="col">Chain</th>
-            <th scope="col">Probability</th>
-            <th scope="col">Wear</th>
-          </tr>
-        </thead>
-        <tbody>
-          {rows.map(({ name, probability, wear }) => (
-            <tr key={name}>
-              <th scope="row">{name}</th>
-              <td>{percent(probability)}</td>
-              <td>{wear}</td>
-            </tr>
-          ))}
-          <tr>
-            <th scope="row">none of the table</th>
-            <td>{percent(otherProbability)}</td>
-            <td />
-          </tr>
-        </tbody>
-      </table>
+      <FigureTable
+        id="chains-found"
+        heading={['Chain', 'Probability', 'Wear']}
+        rows={[
+          ...rows.map(({ name, probability, wear }) => [name, percent(probability), wear] as const),
+          ['none of the table', percent(otherProbability), ''],
+        ]}
+      />
       <ul class="remarks">
         {sentences.map((text) => (
           <li key={text}>{text}</li>

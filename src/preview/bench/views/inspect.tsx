@@ -1,8 +1,9 @@
 /** The finished part: its readings against the limits of its standard. */
 import { useState } from 'preact/hooks';
 import { INSPECT_READINGS } from '../../../plan/inspect.js';
-import { Answer } from '../answer.js';
+import { Answer, faultOf } from '../answer.js';
 import type { Bench } from '../bench.js';
+import { FigureTable } from '../figure-table.js';
 import { Sections } from '../sections.js';
 import { Typed } from '../typed.js';
 import { capital } from '../../../text/show.js';
@@ -20,7 +21,7 @@ const FIRST: readonly string[] = [
 
 export function InspectForm({ bench }: { readonly bench: Bench }) {
   const [given, setGiven] = useState<Readonly<Record<string, string>>>({});
-  const faults = bench.measuredFaults['inspect'] ?? [];
+  const faults = bench.faultsOf('inspect');
   const { inspected } = bench;
   const keys = Object.keys(INSPECT_READINGS) as Key[];
   const readings = Object.fromEntries(Object.entries(given).filter(([, text]) => text.trim()));
@@ -32,10 +33,7 @@ export function InspectForm({ bench }: { readonly bench: Bench }) {
       hint={INSPECT_READINGS[key]}
       value={given[key] ?? ''}
       set={(text) => setGiven({ ...given, [key]: text })}
-      fault={faults
-        .filter((f) => f.key === key)
-        .map((f) => f.message)
-        .join(' ')}
+      fault={faultOf(faults, key)}
     />
   );
   const other = faults.filter(({ key }) => !keys.includes(key as Key));
@@ -65,20 +63,16 @@ export function InspectForm({ bench }: { readonly bench: Bench }) {
         {inspected && (
           <>
             {inspected.outcome && <Answer bad={!inspected.good} text={inspected.outcome} />}
-            <table class="figure-table">
-              <tbody>
-                {inspected.rows.map(({ what, measured, verdict, rescue }) => (
-                  <tr key={what}>
-                    <th scope="row">{what}</th>
-                    <td>{measured}</td>
-                    <td>
-                      {verdict}
-                      {rescue && <p>{rescue}</p>}
-                    </td>
-                  </tr>
-                ))}
-              </tbody>
-            </table>
+            <FigureTable
+              rows={inspected.rows.map(({ what, measured, verdict, rescue }) => [
+                what,
+                measured,
+                <>
+                  {verdict}
+                  {rescue && <p>{rescue}</p>}
+                </>,
+              ])}
+            />
             <Sections sections={inspected.sections} />
           </>
         )}

@@ -1,15 +1,13 @@
 /** Machine, material and cutter, and what is known of them. */
-import { thrustAtN } from '../../../machines/bear/thrust.js';
+import { TOLD_FEED_MM_PER_MIN, thrustAtN } from '../../../machines/bear/thrust.js';
 import { listMachines } from '../../../machines/machines.js';
 import { FigureList } from '../../page/controls.js';
 import { Answer } from '../answer.js';
 import type { Bench } from '../bench.js';
 import { Fields } from '../field.js';
-import { openFiles } from '../opening.js';
+import { FigureTable } from '../figure-table.js';
+import { openFiles } from '../files.js';
 import { PullForm, TapForm } from './measure.js';
-
-/** Feed at which thrust is shown: about that of finishing in steel. */
-const SHOWN_FEED_MM_PER_MIN = 600;
 
 export function MachineView({ bench }: { readonly bench: Bench }) {
   return (
@@ -68,12 +66,12 @@ function Known({ bench }: { readonly bench: Bench }) {
       </div>
     );
   }
-  const newtons = (axis: 'x' | 'y') => thrustAtN(machine, axis, SHOWN_FEED_MM_PER_MIN).toFixed(0);
+  const newtons = (axis: 'x' | 'y') => thrustAtN(machine, axis, TOLD_FEED_MM_PER_MIN).toFixed(0);
   const { travelMm, spindle, limits } = machine;
   const rows = [
     ['Travel X, Y, Z', `${travelMm.x}, ${travelMm.y}, ${travelMm.z} mm`],
     [
-      `Thrust X, Y before steps are lost, at ${SHOWN_FEED_MM_PER_MIN} mm/min`,
+      `Thrust X, Y before steps are lost, at ${TOLD_FEED_MM_PER_MIN} mm/min`,
       `${newtons('x')}, ${newtons('y')} N`,
     ],
     ['Spindle', `${spindle.minRpm} to ${spindle.maxRpm} rpm, ${spindle.powerW} W`],
@@ -83,16 +81,7 @@ function Known({ bench }: { readonly bench: Bench }) {
   return (
     <div>
       <Answer text={machine.title} />
-      <table class="figure-table">
-        <tbody>
-          {rows.map(([what, value]) => (
-            <tr key={what}>
-              <th scope="row">{what}</th>
-              <td>{value}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
+      <FigureTable rows={rows} />
       <p>Thrust and what rings are guesses until they are measured.</p>
       {openOwn}
       <details class="card">

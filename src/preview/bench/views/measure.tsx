@@ -124,7 +124,7 @@ function Found({ bench, of }: { readonly bench: Bench; readonly of: 'tap' | 'pul
   const found = bench.measured[of];
   return (
     <div role="status" id={`${of}-found`}>
-      <Faults faults={bench.measuredFaults[of] ?? []} />
+      <Faults faults={bench.faultsOf(of)} />
       {found && (
         <>
           <ul class="remarks">

@@ -49,7 +49,8 @@ function usePart(bench: Bench): void {
 
 export function PartView({ bench }: { readonly bench: Bench }) {
   usePart(bench);
-  const { part, partFaults, lacking } = bench;
+  const { part, lacking } = bench;
+  const faults = bench.faultsOf('figures');
   const sections = (part?.sections ?? []).filter(({ id }) => DRIVE_IDS.includes(id));
   return (
     <div class="columns">
@@ -61,8 +62,8 @@ export function PartView({ bench }: { readonly bench: Bench }) {
       </form>
       <div>
         <Standing bench={bench} sections={sections} what="The part" />
-        <Faults faults={partFaults} />
-        {part && <PartDrawing part={part} stale={partFaults.length > 0 || lacking.length > 0} />}
+        <Faults faults={faults} />
+        {part && <PartDrawing part={part} stale={faults.length > 0 || lacking.length > 0} />}
         <Sections sections={sections} />
       </div>
     </div>
@@ -92,7 +93,7 @@ export function DriveView({ bench }: { readonly bench: Bench }) {
         ) : (
           <Standing bench={bench} sections={sections} what="The drive" />
         )}
-        <Faults faults={bench.partFaults} />
+        <Faults faults={bench.faultsOf('figures')} />
         <Sections sections={sections} />
       </div>
     </div>
@@ -110,7 +111,9 @@ function Standing({ bench, sections, what }: StandingProps) {
   if (bench.lacking.length > 0) {
     return <Answer text={`Still to be given: ${bench.lacking.join(', ')}.`} />;
   }
-  if (bench.partFaults.length > 0) return <Answer bad text={`${what} cannot be so.`} />;
+  if (bench.faultsOf('figures').length > 0) {
+    return <Answer bad text={`${what} cannot be so.`} />;
+  }
   const broken = sections.flatMap((s) => s.figures).filter((f) => keepsLimit(f) === false);
   if (broken.length === 0) return <Answer text={`${what} keeps all limits.`} />;
   const must = broken.some((f) => f.limit?.weight === 'must');

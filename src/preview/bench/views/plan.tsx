@@ -8,6 +8,7 @@ import { bindings } from '../../data/binds.js';
 import { spellTime } from '../../page/dom.js';
 import { Answer, Faults } from '../answer.js';
 import type { Bench, Shown } from '../bench.js';
+import { FigureTable } from '../figure-table.js';
 import { Figures, State } from '../job-panel.js';
 import { capital, percent } from '../../../text/show.js';
 
@@ -87,23 +88,23 @@ function Binds({ checked }: { readonly checked: Shown }) {
   return (
     <section class="card">
       <h3>What binds</h3>
-      <table class="figure-table">
-        <tbody>
-          {bindings(checked.data.figures.summary).map(({ name, share, text }) => (
-            <tr key={name}>
-              <th scope="row">{name}</th>
-              <td>{text}</td>
-              <td>{percent(share)}</td>
-              <td class="bar">
-                <svg viewBox="0 0 100 10" preserveAspectRatio="none" aria-hidden="true">
-                  <rect width={Math.min(100, 100 * share)} height="10" />
-                </svg>
-              </td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
+      <FigureTable
+        rows={bindings(checked.data.figures.summary).map(({ name, share, text }) => [
+          name,
+          text,
+          percent(share),
+          <Bar share={share} />,
+        ])}
+      />
     </section>
+  );
+}
+
+function Bar({ share }: { readonly share: number }) {
+  return (
+    <svg class="bar" viewBox="0 0 100 10" preserveAspectRatio="none" aria-hidden="true">
+      <rect width={Math.min(100, 100 * share)} height="10" />
+    </svg>
   );
 }
 
@@ -121,16 +122,12 @@ function Risks({ checked }: { readonly checked: Shown }) {
     <section class="card">
       <h3>What can end it early</h3>
       <p>{oddsSentences(predicted).at(-1)}</p>
-      <table class="figure-table">
-        <tbody>
-          {Object.entries(PARTS).map(([key, words]) => (
-            <tr key={key}>
-              <th scope="row">{words}</th>
-              <td>{percent(1 - finishParts[key as keyof typeof PARTS])}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
+      <FigureTable
+        rows={(Object.keys(PARTS) as (keyof typeof PARTS)[]).map((part) => [
+          PARTS[part],
+          percent(1 - finishParts[part]),
+        ])}
+      />
     </section>
   );
 }
@@ -149,31 +146,17 @@ function Why({ bench }: { readonly bench: Bench }) {
           {holdsBack(explained).map((text) => (
             <p key={text}>{text}</p>
           ))}
-          <table class="figure-table">
-            <thead>
-              <tr>
-                <th scope="col">Limit</th>
-                <th scope="col">Used</th>
-                <th scope="col">Of</th>
-                <th scope="col">Without it</th>
-              </tr>
-            </thead>
-            <tbody>
-              {explained.rows.map(({ bearer, used, limit, withoutMin }) => {
-                const show = SHOWN[bearer];
-                return (
-                  <tr key={bearer}>
-                    <th scope="row">{BEARERS[bearer]}</th>
-                    <td>{show(used)}</td>
-                    <td>{show(limit)}</td>
-                    <td class="words">
-                      {withoutMin === null ? 'no quicker' : formatMinutes(withoutMin)}
-                    </td>
-                  </tr>
-                );
-              })}
-            </tbody>
-          </table>
+          <FigureTable
+            heading={['Limit', 'Used', 'Of', 'Without it']}
+            rows={explained.rows.map(({ bearer, used, limit, withoutMin }) => [
+              BEARERS[bearer],
+              SHOWN[bearer](used),
+              SHOWN[bearer](limit),
+              <span class="words">
+                {withoutMin === null ? 'no quicker' : formatMinutes(withoutMin)}
+              </span>,
+            ])}
+          />
         </>
       )}
     </section>
