@@ -49,6 +49,7 @@ export default {
   ],
   options: {
     tsPreCompilationDeps: true,
+    skipAnalysisNotInRules: true,
     tsConfig: { fileName: 'tsconfig.json' },
     doNotFollow: { path: 'node_modules' },
     // As Node and the bundler do: packages by their `exports`.
