@@ -1,6 +1,10 @@
 /**
  * The whole toolpath of a job's teeth: air pass, roughing, finishing, with stops where a person
  * must act. Planning only; nothing here looks at the text of the program or replays it.
+ *
+ * Of the folder: process and choose say how hard to cut; ring, rough, gap/ and finish lay paths, bore
+ * a program of its own; datum and edge-changes say where to stop, restart where to go on; timing says
+ * how long it takes, and stock/ what is left of the blank.
  */
 
 import { Refusal } from '../model/refusal.js';

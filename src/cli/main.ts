@@ -1,3 +1,7 @@
+/**
+ * The command line. A file a command, and its line in the list here; command.ts is what they have in
+ * common, env.ts the world around them, io/ files and folders, retune/ the parts of that command.
+ */
 import { Refusal } from '../model/refusal.js';
 import yargs, { type Argv, type Options } from 'yargs';
 import { JobError } from '../text/fault.js';

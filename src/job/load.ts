@@ -1,4 +1,9 @@
-/** Text of a job file to a job: read, checked, its names looked up, its gaps filled in. */
+/**
+ * Text of a job file to a job: read, checked, its names looked up, its gaps filled in.
+ *
+ * Of the folder: schema is the one table of keys, rules what keys ask of each other, fill-in what a gap is
+ * filled with; new-job writes a file.
+ */
 import { JobError, type JobFault, jobErrorFrom } from '../text/fault.js';
 import { type JobInput, type Places, readJobInput } from '../text/yaml-text.js';
 import { CUT_FOR, type Job, type JobChain } from '../model/job.js';

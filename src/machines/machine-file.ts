@@ -4,6 +4,9 @@
  * Every figure is a number, or `{ value, source }` so that it says where it comes from. Figures
  * of an axis are given for x, y and z, or once for all three. `basedOn` takes the figures that a
  * file leaves out from a shipped profile.
+ *
+ * Of the folder: machines, materials and cutters that are shipped, and their readers. load/ is the force
+ * of a cut, bear/ what bears it, learn/ what runs and measurements say of a machine.
  */
 import { type AxisName, type Machine, statedIn } from '../model/machine.js';
 import { type ThrustCurve, motorThrust } from './bear/motor.js';

@@ -1,4 +1,7 @@
-/** Angles and lengths in the plane. */
+/**
+ * Angles and lengths in the plane. Of the folder: elementary functions with the same bits everywhere,
+ * roots (solve), laws of motion, the normal distribution, least squares, tolerances.
+ */
 import { atan2 } from './elementary.js';
 
 /** A full turn. rad */

@@ -1,3 +1,8 @@
+/**
+ * A job as everyone speaks of it. Of the folder: values that go from room to room and know none: job,
+ * machine, cutter and material, toolpath, what a program does (op), its sections, the stock it starts
+ * from, a figure with its source, a refusal.
+ */
 import type { Basis } from './basis.js';
 import type { Cutter, Learnt, Machine, Material } from './machine.js';
 import type { Controller } from './op.js';

@@ -1,6 +1,9 @@
 /**
  * The road of a job: outline, toolpath, program, replay, files. A plan that fails its own replay is
  * refused, whatever the planner thought of it.
+ *
+ * Of the folder: prove is the road of one program, accept its gate; plan-bore and restart are plans of
+ * their own; odds, worth, advise and warnings say what to think of one. check/ and retune/ begin at a text.
  */
 import { aimOf } from '../cam/aim.js';
 import { gapSize, layPath } from '../cam/sequence.js';

@@ -1,3 +1,7 @@
+/**
+ * Figures as text. Of the folder: what command line and page say alike: results of identify, inspect,
+ * check and tap, tables that fit a terminal, and how what a person gave is read.
+ */
 import { MM_PER_INCH } from '../text/units.js';
 
 export type LengthUnit = 'mm' | 'in' | 'both';

@@ -1,4 +1,9 @@
-/** Reads the content of a file by a table of fields, and says what is wrong with it. */
+/**
+ * Reads the content of a file by a table of fields, and says what is wrong with it.
+ *
+ * Of the folder: quantities and units, YAML with places, readings; field is a table's row and fault what
+ * is said where it is not kept; show is somebody's text in a message, sources what is cited by number.
+ */
 import { type JobFault, jobErrorFrom } from './fault.js';
 import { type Field, type Fields, type GroupValue, type LeafField, name } from './field.js';
 import type { Places } from './yaml-text.js';

@@ -1,3 +1,7 @@
+/**
+ * A folder of results, swapped in whole. Of the folder: its lock, one file, reading what a person named,
+ * signals, moving where another holds a file open, the page's files and their server.
+ */
 import { createHash, randomBytes } from 'node:crypto';
 import {
   chmodSync,

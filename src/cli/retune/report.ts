@@ -1,4 +1,9 @@
-/** The result of `retune` as text, JSON and, where asked for, a page with a plot. */
+/**
+ * The result of `retune` as text, JSON and, where asked for, a page with a plot.
+ *
+ * Of the folder: args and event are what was told, files the log, pull and heard other measurements;
+ * text is what is said, parts how it is laid out.
+ */
 import type { LoggedPull, Seen } from '../../machines/learn/evidence.js';
 import type { AxisShift } from '../../machines/learn/offsets.js';
 import { limitBand } from '../../machines/learn/posterior.js';

@@ -1,6 +1,10 @@
 /**
  * What a job allows of a cut, from its own limits, the machine's profile, the cutter and the
  * material. No other place derives these: plans keep them, and checks judge by them.
+ *
+ * Of the folder: a file for each thing that bears the load: drive (with chain, motor, thrust), cutter,
+ * edge, spindle, holding, wall-shift, stability (with modes, response, delay, harmonics); odds is their
+ * product, spread the machines that it is taken over.
  */
 import type { Job } from '../../model/job.js';
 import { radFromDeg } from '../../maths/angle.js';

@@ -2,6 +2,10 @@
  * What runs have shown of a machine's thrust limits, as values: the log of them, and what is
  * believed after each. How a run counts is worked out in posterior.ts, from loads as
  * load-history.ts keeps them.
+ *
+ * Of the folder: log reads and writes it; belief sums over the limits what survival and ring say of each
+ * run, posterior is asked, and believed is the job with it. Pull test, tap and what is heard are
+ * measurements of their own; causes and offsets are for a run that went wrong.
  */
 import { exp, hypot, log as ln } from '../../maths/elementary.js';
 import type { AxisName, HeardCut, Machine } from '../../model/machine.js';

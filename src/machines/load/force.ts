@@ -9,6 +9,9 @@
  *   wall on the left hand (conventional, angles from the left-hand normal):
  *                                      feed   = -(Ft cos t + Fr sin t)
  *                                      normal = +Ft sin t - Fr cos t
+ *
+ * Of the folder: engagement of a wall, chip thickness, teeth summed over a turn; spectrum and slope are
+ * what swings and what a chip's change does; feed is the way back, from a force to the feed.
  */
 import { cos, pow, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';

@@ -1,4 +1,8 @@
-/** Replays any program against a job's part, machine and limits, and says what it found. */
+/**
+ * Replays any program against a job's part, machine and limits, and says what it found.
+ *
+ * Of the folder: a file for each kind of danger (loads, edge, around the part, frame, rounding, climb).
+ */
 import { Refusal } from '../../model/refusal.js';
 import { type Aimed, aimOf } from '../../cam/aim.js';
 import { blankSize } from '../../cam/sequence.js';

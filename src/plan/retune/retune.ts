@@ -1,6 +1,8 @@
 /**
  * From a log of runs to the next plan: what is believed about the thrust limits, and the job planned
  * again with it. Odds are the plan's own: of everything that can end the cut.
+ *
+ * Of the folder: run is what one program's loads say, heard what was heard, causes why steps were lost.
  */
 import { Refusal } from '../../model/refusal.js';
 import { BEARERS, bindingOf } from '../../cam/explain.js';

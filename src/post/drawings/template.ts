@@ -1,3 +1,7 @@
+/**
+ * A template to print at true size. Of the folder: the wheel as DXF and STL (models), the plot of what
+ * was learnt, and what drawings in SVG have in common (markup).
+ */
 import { cos, sin } from '../../maths/elementary.js';
 import { linkPitchMm } from '../../profile/wheel/cut.js';
 import { TURN_RAD } from '../../maths/angle.js';

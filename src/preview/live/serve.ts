@@ -1,6 +1,9 @@
 /**
  * The worker's loop. A request is worked on in short turns; in between the worker looks for a newer
  * one, which ends the older one, so that it is warm for the newer and nothing has to be stopped.
+ *
+ * Of the folder: answer is the work, errands what is asked beside plans; messages is what both sides say;
+ * fields, job-edit, figures and measured are the page's way to a job; planner is its side of it.
  */
 import { KERNEL, type Kernel, answer } from './answer.js';
 import type { FromWorker, Request } from './messages.js';

@@ -1,6 +1,9 @@
 /**
  * Names a chain from what is left of it: the rows of the chain table in order of probability, what
  * wear each implies, and what to measure next.
+ *
+ * Of the folder: the chain table and families; model is what a worn chain may measure, likelihood what a
+ * reading says, information what to measure next, wear how much of it there may be.
  */
 import { CHAINS, type Chain } from './chains.js';
 import { type ChainFamily, chainFamilies } from './family.js';

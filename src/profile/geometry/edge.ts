@@ -1,3 +1,7 @@
+/**
+ * Lines and arcs. Of the folder: loop is edges in a ring, offset its parallel curve, intersect where edges
+ * meet, distance-field how far a place is from a loop.
+ */
 import { atan2, cos, hypot, sin } from '../../maths/elementary.js';
 import type { ArcEdge, Edge, LineEdge, Pt } from '../../model/edges.js';
 import { TURN_RAD, norm2 } from '../../maths/angle.js';

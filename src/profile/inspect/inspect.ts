@@ -1,6 +1,9 @@
 /**
  * A finished sprocket against its standard: inside or not, by how much, and whether a file can put it
  * right. A file only takes away, so what is too small stays too small.
+ *
+ * Of the folder: limits of a finished part; gaps, round and salvage look closer at a bad one, wobble and
+ * slack at the old drive; predict is what a plan's part will measure.
  */
 import {
   INSPECTED,

@@ -9,6 +9,8 @@
  *   (en.jiansujichilun.com/article-579); a clause marked "from memory" was seen in no printed copy.
  *   ASME B29.1-2011 as given by amesweb.info/chain/roller-chain-sprocket-diameter-calculator.aspx
  *   and Tsubaki technical data, drive sprocket tooth form (tt-net.tsubakimoto.co.jp).
+ *
+ * Of the folder: keys has parallel keys and keyways.
  */
 
 import { cos, sin, tan } from '../../maths/elementary.js';

@@ -1,3 +1,7 @@
+/**
+ * The outline of a sprocket, gap by gap. Of the folder: its specification and tip, wheels for double pitch
+ * (cut), blank and lathe for turning it, bore, solid, and the outline that finishing aims at (inset).
+ */
 import { Refusal } from '../../model/refusal.js';
 import type { Edge, Loop } from '../../model/edges.js';
 import type { Job } from '../../model/job.js';

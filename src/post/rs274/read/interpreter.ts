@@ -1,3 +1,7 @@
+/**
+ * What a block does to the state of the machine, in the order of NISTIR 6556. Of the folder: lex, block and
+ * expression read a line; modal, offsets, motion, arcs and cycles are what it means; errors what is wrong.
+ */
 import { MM_PER_INCH } from '../../../text/units.js';
 import { codeColumn, codeOf, GROUPS, columnOf, has, messageOf, nameOfG, wordOr } from './block.js';
 import { refuse } from './errors.js';

@@ -1,3 +1,7 @@
+/**
+ * The page that a program is written on. Of the folder: moves writes each move of a toolpath, arc-steps
+ * cuts arcs so that their rounded words are still the arc.
+ */
 import { pow } from '../../../maths/elementary.js';
 import type { Pt3 } from '../../../model/toolpath.js';
 import { EMPTY_SUM, withLine } from '../envelope.js';
