@@ -10,7 +10,8 @@
  * Twice as much left as predicted, or none, is then still inside for T = 0.25 mm and left to 0.06 mm.
  */
 import type { Job } from '../model/job.js';
-import { acrossShare, inspectedPart, limitsFor, standardOf } from '../profile/inspect/limits.js';
+import { inspectedPart, limitsFor, standardOf } from '../profile/inspect/limits.js';
+import { acrossShare } from '../profile/standard/limits.js';
 import { type Making, expectedSizes } from '../profile/inspect/predict.js';
 import { settingMm } from '../profile/wheel/blank.js';
 import { perimeter } from '../profile/geometry/loop.js';

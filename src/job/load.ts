@@ -26,24 +26,20 @@ import { evidenceLogName, fileName, isPath, safeBaseName, safeName } from '../te
 import { UnknownNameError, orList } from '../text/lookup.js';
 import { findMachine, readMachineFile } from '../machines/machines.js';
 
-export interface LoadedJob {
-  /** The job as written; empty when the text could not be read. */
-  readonly input: JobInput;
-  readonly places: Places;
-  /** null when there is an error; `error.errors` holds all. */
-  readonly job: Job | null;
-  readonly error: JobError | null;
-}
+/** A job, or an error whose `errors` holds every fault found. */
+export type LoadedJob =
+  | { readonly job: Job; readonly error: null }
+  | { readonly job: null; readonly error: JobError };
 
 /**
- * Text of a job file to the job as written and the job as it is planned.
+ * Text of a job file to the job as it is planned.
  * @param fileName   for messages
  * @param resolvers  how to get at files that the job names
  */
 export function loadJobText(text: string, fileName: string, resolvers: JobResolvers): LoadedJob {
   const { input, places, faults } = readJobInput(text, fileName);
-  if (faults.length > 0) return { input, places, job: null, error: jobErrorFrom(faults) };
-  return { input, places, ...resolveJob(input, resolvers, { file: fileName, places }) };
+  if (faults.length > 0) return { job: null, error: jobErrorFrom(faults) };
+  return resolveJob(input, resolvers, { file: fileName, places });
 }
 
 /**
@@ -53,7 +49,7 @@ export function loadJobText(text: string, fileName: string, resolvers: JobResolv
 export function readJob(text: string, fileName: string, resolvers: JobResolvers): Job {
   const { job, error } = loadJobText(text, fileName, resolvers);
   if (error !== null) throw error;
-  return job as Job;
+  return job;
 }
 
 /** Text of a file that a job names, or why it cannot be had. `file` is the name for messages. */
@@ -100,13 +96,12 @@ export interface JobOrigin {
 /**
  * A job as written to a job that can be planned: values checked, names looked up, defaults filled
  * in and noted. Without an origin it was not read from a text but edited on a page.
- * @returns the job, or every fault found
  */
 export function resolveJob(
   input: JobInput,
   resolvers: JobResolvers,
   origin: JobOrigin = { file: NO_FILE, places: new Map() },
-): { readonly job: Job; readonly error: null } | { readonly job: null; readonly error: JobError } {
+): LoadedJob {
   const log = faultLog(origin.file, origin.places, 'a job');
   const { whole, faults: inCutter } = withCutterFile(input, resolvers, log);
   if (inCutter.length > 0) return { job: null, error: jobErrorFrom(inCutter) };
@@ -129,7 +124,7 @@ export function resolveJob(
 }
 
 /** A job with what the log of its machine says. */
-function learnt(job: Job, log: FileText | null): ReturnType<typeof resolveJob> {
+function learnt(job: Job, log: FileText | null): LoadedJob {
   if (log === null) return { job, error: null };
   if ('problem' in log) {
     const { file, problem: rule, fix } = log;

@@ -273,6 +273,11 @@ export function hypot(...parts: readonly number[]): number {
   return Math.sqrt(sum);
 }
 
+/** To so many places after the point. */
+export function rounded(value: number, digits: number): number {
+  return Number(value.toFixed(digits));
+}
+
 /** Power of ten that a number > 0 begins with: 2 for 100 to 999. */
 export function decadeOf(value: number): number {
   return Number(value.toExponential().split('e')[1]);

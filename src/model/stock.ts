@@ -14,13 +14,6 @@ export type Stock =
       readonly depthMm: number;
       readonly holeMm: number;
     }
-  /** A flat bar, X the long way. */
-  | {
-      readonly kind: 'bar';
-      readonly xMm: number;
-      readonly yMm: number;
-      readonly thicknessMm: number;
-    }
   /** What another program of the same job left when it was stopped. */
   | {
       readonly kind: 'left';
@@ -35,7 +28,6 @@ export type Stock =
 const WHOLE = {
   blank: phrase('blank {diameterMm:2} mm round, teeth up to {thicknessMm:2} mm thick'),
   'pilot-hole': phrase('bore {boreMm} mm, {depthMm:2} mm deep, from a {holeMm} mm hole'),
-  bar: phrase('bar {xMm} x {yMm} mm, at least {thicknessMm} mm thick, X the long way'),
 } as const;
 const LEFT = /^stock: as left by program ([0-9a-f]{8}) up to line (\d{1,9})$/;
 /** How the two begin; other programs have stock of their own to speak of. */

@@ -67,15 +67,9 @@ export function roundSections(
   given: GivenValues,
   findings: readonly Finding[],
 ): FigureSection[] {
-  const mm = (key: string, usualMm: number): number | null => {
-    const value = given.get(key);
-    return value ? readingOf(value, usualMm).valueMm : null;
-  };
-  const gougeMm = mm('gouge', CALIPER_SD_MM);
+  const gougeMm = lengthMm(given, 'gouge');
   return [
-    isOldDrive(given)
-      ? wobbleOf(part, standard, given, mm)
-      : gapsOf(part, standard, given, findings),
+    isOldDrive(given) ? wobbleOf(part, standard, given) : gapsOf(part, standard, given, findings),
     slackOf(job, given),
     gougeMm === null
       ? null
@@ -83,7 +77,10 @@ export function roundSections(
   ].filter((section) => section !== null);
 }
 
-type Length = (key: string, usualMm: number) => number | null;
+function lengthMm(given: GivenValues, key: string): number | null {
+  const value = given.get(key);
+  return value ? readingOf(value, CALIPER_SD_MM).valueMm : null;
+}
 
 function series(given: GivenValues, key: string, count: number | null = null) {
   const value = given.get(key);
@@ -113,21 +110,20 @@ function wobbleOf(
   part: InspectedPart,
   standard: LimitStandard,
   given: GivenValues,
-  mm: Length,
 ): FigureSection | null {
   const [shaft, hub, face] = ['shaft-readings', 'hub-readings', 'face-readings'].map((key) =>
     series(given, key),
   ) as [Series, Series, Series];
   const roots = series(given, 'gap-readings', part.teeth);
   if (![shaft, hub, roots, face].some((r) => r !== null)) return null;
-  const [boreMm, shaftMm] = [mm('bore', CALIPER_SD_MM), mm('shaft', CALIPER_SD_MM)];
+  const [boreMm, shaftMm] = [lengthMm(given, 'bore'), lengthMm(given, 'shaft')];
   const radial = limitsFor('radialRunout', part, standard);
   return wobbleSection({
     shaft,
     hub,
     roots,
     face,
-    faceRadiusMm: mm('face-radius', CALIPER_SD_MM) ?? part.rootDiameterMm / 2,
+    faceRadiusMm: lengthMm(given, 'face-radius') ?? part.rootDiameterMm / 2,
     clearanceMm: boreMm !== null && shaftMm !== null ? boreMm - shaftMm : null,
     teeth: part.teeth,
     usualSdMm: INDICATOR_SD_MM,

@@ -17,7 +17,7 @@ import { type AxisLoads, forceOfBin } from '../../src/machines/learn/load-histor
 import { MOMENT_S, MOMENT_SIGMA } from '../../src/machines/learn/posterior-model.js';
 import { edgeToPlanWith, thrustToPlanWith } from '../../src/machines/learn/believed.js';
 import type { Belief, LimitPrior } from '../../src/machines/learn/belief.js';
-import { finishes, limitBand } from '../../src/machines/learn/posterior.js';
+import { limitBand } from '../../src/machines/learn/posterior.js';
 import {
   type RunSetting,
   type RunTables,
@@ -28,6 +28,7 @@ import { StudyFamily, type StudyProgram, sumOf } from './learning-programs.js';
 import { examplePlan } from '../planned.js';
 import type { Row } from './measure.js';
 import { demandAtLoss } from './rehearsal.js';
+import { finishes } from '../machines/finishes.js';
 import { type Random, seeded } from '../machines/random.js';
 
 /** How the machines really are; the owner's model is always the one of the tool. */

@@ -1,7 +1,8 @@
 import { readFileSync, readdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { describeDefaults } from '../../src/job/fill-in.js';
-import { loadJobText, readJob, resolveJob } from '../../src/job/load.js';
+import { readJob, resolveJob } from '../../src/job/load.js';
+import { readJobInput } from '../../src/text/yaml-text.js';
 import { MINIMAL, faultOf, filesFrom, withKey } from './job-text.js';
 
 const parse = (text: string, files = {}) => readJob(text, 'nursery.yaml', filesFrom(files));
@@ -191,7 +192,7 @@ thrustN:
 
 describe('from a job as written to a job', () => {
   it('needs no text: an editor can change a value and resolve again', () => {
-    const { input } = loadJobText(MINIMAL, 'nursery.yaml', filesFrom());
+    const { input } = readJobInput(MINIMAL, 'nursery.yaml');
     const edited = { ...input, sprocket: { ...(input['sprocket'] as object), teeth: '13' } };
     expect(resolveJob(edited, filesFrom()).job?.sprocket.teeth).toBe(13);
     const wrong = { ...edited, cutter: { diameter: '3' } };
@@ -200,11 +201,8 @@ describe('from a job as written to a job', () => {
   });
 
   it('keeps every value as it was written', () => {
-    const { input } = loadJobText(
-      withKey('hub', '{ diameter: 1 1/4 in, length: "08 mm" }'),
-      'x',
-      filesFrom(),
-    );
+    const text = withKey('hub', '{ diameter: 1 1/4 in, length: "08 mm" }');
+    const { input } = readJobInput(text, 'x');
     expect(input['hub']).toEqual({ diameter: '1 1/4 in', length: '08 mm' });
   });
 });

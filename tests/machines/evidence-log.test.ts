@@ -18,7 +18,8 @@ import {
   newEvidenceLog,
 } from '../../src/machines/learn/evidence.js';
 import { findMachine } from '../../src/machines/machines.js';
-import { finishProbability, limitBand } from '../../src/machines/learn/posterior.js';
+import { limitBand } from '../../src/machines/learn/posterior.js';
+import { finishProbability } from './finishes.js';
 import { machineOf } from './machine-of.js';
 
 const machine = findMachine('screw-gantry-light');

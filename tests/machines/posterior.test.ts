@@ -1,15 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { Belief } from '../../src/machines/learn/belief.js';
 import { NO_LOAD, tallyOf } from '../../src/machines/learn/load-history.js';
-import {
-  finishProbability,
-  limitBand,
-  otherCause,
-  thrustToCome,
-} from '../../src/machines/learn/posterior.js';
+import { limitBand, otherCause, thrustToCome } from '../../src/machines/learn/posterior.js';
 import type { Evidence, RunSetting } from '../../src/machines/learn/run-evidence.js';
 import { normalCdf } from '../../src/maths/normal.js';
 import { LONG } from '../cam/oracle/runs.js';
+import { finishProbability } from './finishes.js';
 import { type DrawnRun, type Spreads, limitsByDraws } from './oracle/limits-by-draws.js';
 
 const before = (thrustN: number, sigma: number) =>

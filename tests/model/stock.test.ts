@@ -4,7 +4,6 @@ import { type Stock, stockLines, stockOf, unreadStock } from '../../src/model/st
 const STOCKS: readonly Stock[] = [
   { kind: 'blank', diameterMm: 55.6, thicknessMm: 5.91 },
   { kind: 'pilot-hole', boreMm: 14, depthMm: 13.91, holeMm: 9.5 },
-  { kind: 'bar', xMm: 60, yMm: 40, thicknessMm: 10 },
   { kind: 'left', sum: '0a1b2c3d', toLine: 15199, off: null },
   {
     kind: 'left',

@@ -197,7 +197,6 @@ describe('corners left by a round cutter', () => {
     expect(routedCornerFoul(ROUND, 1.5, 0)).toEqual({
       cornerRadiusMm: null,
       foulMm: 0,
-      largestRadiusMm: 7,
     });
     expect(routedCornerFoul(ROUND, 8, 0).foulMm).toBe(Infinity);
     expect(routedCornerFoul(FLAT, 1.5, 1.5).foulMm).toBe(0);

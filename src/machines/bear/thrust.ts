@@ -28,16 +28,6 @@ export function thrustAtN(machine: Machine, axis: AxisName, feedMmPerMin: number
   return last[1];
 }
 
-/** The curve of an axis with another thrust at standstill, falling with speed as before; N to a
- *  tenth. */
-export function thrustFrom(
-  machine: Machine,
-  axis: AxisName,
-  standstillN: number,
-): Machine['thrustN'][AxisName] {
-  return scaledThrust(machine.thrustN[axis], standstillN);
-}
-
 /** A curve as high at standstill as told, falling with speed as before; N to a tenth. */
 export function scaledThrust(curve: ThrustCurve, standstillN: number): ThrustCurve {
   const scale = standstillN / (curve[0]?.[1] ?? standstillN);

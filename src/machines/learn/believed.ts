@@ -1,12 +1,12 @@
 /** A job with its machine as the log of it has it. */
-import { exp, log } from '../../maths/elementary.js';
+import { exp, log, rounded } from '../../maths/elementary.js';
 import { normalQuantile } from '../../maths/normal.js';
 import { type Basis, basisOf } from '../../model/basis.js';
 import type { Job } from '../../model/job.js';
 import type { Machine } from '../../model/machine.js';
 import { driveRisk } from '../bear/drive-meter.js';
 import { livesFor } from '../bear/edge.js';
-import { thrustAtN, thrustFrom } from '../bear/thrust.js';
+import { scaledThrust, thrustAtN } from '../bear/thrust.js';
 import { WORN_FACTOR } from '../load/slope.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { type EvidenceLog, type Learning, baseName, edgeLeft, learn } from './evidence.js';
@@ -83,7 +83,7 @@ function basisFor({ riskShare }: Job, { runs, pulls }: EvidenceLog, asked: Asked
   const { servedLives, tookLives } = edgeLeft(runs);
   const left = servedLives + tookLives > livesFor(risk) ? 0 : servedLives;
   // As exactly as it is written in a program.
-  const taken = Number((asked.servedLives ?? left).toFixed(3));
+  const taken = rounded(asked.servedLives ?? left, 3);
   return { riskShare: risk, servedLives: taken, runs: runs.length, pulls: pulls.length };
 }
 
@@ -174,9 +174,9 @@ function withThrust(
   const thrustSpread = { ...machine.thrustSpread };
   for (const axis of ['x', 'y'] as const) {
     const { middleN, leastN } = known[axis];
-    thrustN[axis] = thrustFrom(machine, axis, middleN);
+    thrustN[axis] = scaledThrust(machine.thrustN[axis], middleN);
     const sigma = log(middleN / leastN) / -normalQuantile(risk);
-    thrustSpread[axis] = Number(exp(sigma).toFixed(3));
+    thrustSpread[axis] = rounded(exp(sigma), 3);
   }
   return { ...machine, thrustN, thrustSpread };
 }

@@ -133,12 +133,14 @@ export interface Learning {
   readonly before: Belief;
 }
 
-/** @param most  how many steps are kept, about */
-export function learn(log: EvidenceLog, most = 40): Learning {
+/** Steps that are kept, about. */
+const MOST_STEPS = 40;
+
+export function learn(log: EvidenceLog): Learning {
   const { runs } = log;
   let after = Belief.before({ x: priorOf(log, 'x'), y: priorOf(log, 'y') });
   const steps = [{ runs: 0, belief: after }];
-  const every = Math.max(1, Math.ceil(runs.length / most));
+  const every = Math.max(1, Math.ceil(runs.length / MOST_STEPS));
   let before = after;
   const tables = new RunMemory(after);
   runs.forEach((run, i) => {

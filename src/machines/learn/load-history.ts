@@ -2,7 +2,7 @@
  * How long a run asked how much thrust of an axis: seconds against newtons, on a grid of equal
  * steps in ln(newtons). Order within a run does not enter, so this is all that a log has to keep.
  */
-import { exp, log } from '../../maths/elementary.js';
+import { exp, log, rounded } from '../../maths/elementary.js';
 import { type ValueOf, group, name, need } from '../../text/field.js';
 import { GRID_STEP } from './posterior-model.js';
 
@@ -107,9 +107,8 @@ function tallyText(tally: LoadTally): string {
     else [seconds, sum] = [seconds + s, sum + s * bin];
   }
   if (seconds > 0) pairs.unshift([forceOfBin(sum / seconds), seconds]);
-  const round = (value: number, digits: number) => Number(value.toFixed(digits));
   return pairs
-    .map(([force, s]) => [round(force, force < 100 ? 2 : 1), round(s, 2)] as const)
+    .map(([force, s]) => [rounded(force, force < 100 ? 2 : 1), rounded(s, 2)] as const)
     .filter(([, s]) => s > 0)
     .map((pair) => pair.join(' '))
     .join(', ');

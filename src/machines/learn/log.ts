@@ -3,7 +3,7 @@
  * Loads are written as newtons and seconds, so that a run counts the same after the job, the machine
  * file or the planner has changed.
  */
-import { exp, log as ln } from '../../maths/elementary.js';
+import { exp, log as ln, rounded } from '../../maths/elementary.js';
 import { Document, type YAMLMap, isSeq, parseDocument } from 'yaml';
 import { jobErrorFrom } from '../../text/fault.js';
 import type { EvidenceLog, LoggedPull, LoggedRun } from './evidence.js';
@@ -218,7 +218,7 @@ function addPull(doc: Document.Parsed | Document, pull: LoggedPull): void {
     const stiffnessNPerMm = pull.stiffnessNPerMm[axis];
     const said = {
       ...(limit && limitPlain(limit)),
-      ...(stiffnessNPerMm !== undefined && { stiffnessNPerMm: round(stiffnessNPerMm, 1) }),
+      ...(stiffnessNPerMm !== undefined && { stiffnessNPerMm: rounded(stiffnessNPerMm, 1) }),
     };
     if (Object.keys(said).length > 0) plain[axis] = said;
   }
@@ -242,7 +242,7 @@ function append(doc: Document.Parsed | Document, key: string, node: YAMLMap): vo
 }
 
 function limitPlain({ thrustN, sigma }: LimitPrior) {
-  return { thrust: `${round(thrustN, 1)} N`, factor: round(exp(sigma), 3) };
+  return { thrust: `${rounded(thrustN, 1)} N`, factor: rounded(exp(sigma), 3) };
 }
 
 /** Entries in the order they are written; what is undefined is not. */
@@ -259,7 +259,7 @@ function runPlain(run: LoggedRun) {
     axis: lost ? (lost.axis ?? 'unknown') : undefined,
     'other-axis': lost?.otherHeld ? 'held' : undefined,
     direction: lost?.direction ?? undefined,
-    amount: lost && lost.amountMm !== null ? `${round(lost.amountMm, 3)} mm` : undefined,
+    amount: lost && lost.amountMm !== null ? `${rounded(lost.amountMm, 3)} mm` : undefined,
     note: note ?? undefined,
     held: loadsText(held),
     suspect: lost ? loadsText(lost.suspect) : undefined,
@@ -268,9 +268,5 @@ function runPlain(run: LoggedRun) {
 }
 
 function sharePlain(share: number): string {
-  return `${round(100 * share, 1)} %`;
-}
-
-function round(value: number, digits: number): number {
-  return Number(value.toFixed(digits));
+  return `${rounded(100 * share, 1)} %`;
 }

@@ -1,39 +1,15 @@
 /** What can be asked of what is believed about thrust limits. */
 import type { Belief } from './belief.js';
-import { type AxisLoads, type LoadTally, NO_LOAD, forceOfBin, tallyOf } from './load-history.js';
+import { type LoadTally, NO_LOAD, forceOfBin, tallyOf } from './load-history.js';
 import { MOMENT_S } from './posterior-model.js';
 import {
   type Evidence,
   type LoadedAxis,
   type RunSetting,
-  type RunTables,
   otherChance,
   runTables,
 } from './run-evidence.js';
 import { type AxisRun, CASES, axisRun } from './survival.js';
-
-/** A share that changes no sum. */
-const NOTHING = 1e-15;
-
-/** Sum over pairs of limits less the bias of a bar, of every case: weight times what X and Y count. */
-function sumOver(
-  { x: { count: nx }, y: { count: ny } }: Belief,
-  joint: readonly Float64Array[],
-  ofX: Float64Array,
-  ofY: Float64Array,
-): number {
-  let sum = 0;
-  joint.forEach((pairs, c) => {
-    for (let i = 0; i < nx; i++) {
-      const inX = ofX[c * nx + i]!;
-      if (inX < NOTHING) continue;
-      let row = 0;
-      for (let j = c * ny, k = i * ny; k < (i + 1) * ny; j++, k++) row += pairs[k]! * ofY[j]!;
-      sum += row * inX;
-    }
-  });
-  return sum;
-}
 
 /**
  * Probability that a loss had nothing to do with cutting force; null when nothing was lost.
@@ -43,11 +19,11 @@ export function otherCause(before: Belief, run: Evidence): number | null {
   if (run.outcome !== 'lost') return null;
   if (run.axis === 'z') return 1;
   const { x, y } = runTables(before, run);
-  const joint = before.joint(run);
-  const other = otherChance(run) * sumOver(before, joint, x.held, y.held);
+  const sumOf = (ofX: Float64Array, ofY: Float64Array) =>
+    axisWeights(before, 'x', run, ofY).reduce((sum, w, i) => sum + w * ofX[i]!, 0);
+  const other = otherChance(run) * sumOf(x.held, y.held);
   const both = run.axis === 'both';
   const without = (axis: LoadedAxis, { lost }: AxisRun) => run.axis === axis || lost.length === 0;
-  const sumOf = (ofX: Float64Array, ofY: Float64Array) => sumOver(before, joint, ofX, ofY);
   const noX = without('y', x) || (both && y.lost.length === 0);
   const onX = noX ? 0 : sumOf(x.lost, both ? y.lost : y.held);
   const force = both ? onX : onX + (without('x', y) ? 0 : sumOf(x.held, y.lost));
@@ -95,19 +71,6 @@ export function limitBand(belief: Belief, axis: LoadedAxis): LimitBand {
     return forceOfBin(first + step * (i - 0.5 + share));
   };
   return { p5: below(0.05), p50: below(0.5), p95: below(0.95) };
-}
-
-/**
- * Probability that a program with these loads finishes, as far as cutting force decides it.
- * Other causes are not counted.
- */
-export function finishProbability(belief: Belief, loads: AxisLoads, next: RunSetting): number {
-  return finishes(belief, next, runTables(belief, { ...next, outcome: 'finished', held: loads }));
-}
-
-/** The same of a program whose tables are known. */
-export function finishes(belief: Belief, next: RunSetting, { x, y }: RunTables): number {
-  return Math.min(1, sumOver(belief, belief.joint(next), x.held, y.held));
 }
 
 /** Load that an axis bears in a run to come but for a risk, everything that is not known of it summed over. N */

@@ -3,6 +3,7 @@
  * by least squares, with its uncertainty; the file of the readings, and an empty one to fill in.
  */
 import { hypot } from '../../maths/elementary.js';
+import { leastSquares } from '../../maths/least-squares.js';
 import type { AxisName, Machine } from '../../model/machine.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { group, list, pair, quantity } from '../../text/field.js';
@@ -40,14 +41,14 @@ export interface PullReadings {
 function fitLine(what: string, x: readonly number[], y: readonly number[]) {
   const n = x.length;
   if (n < 3) throw new RangeError(`${what}: a line needs three points or more: ${n}`);
-  const [mx, my] = [mean(x), mean(y)];
-  const sxx = x.reduce((sum, v) => sum + (v - mx) ** 2, 0);
-  const sxy = x.reduce((sum, v, i) => sum + (v - mx) * (y[i]! - my), 0);
-  if (!(sxx > 0)) throw new RangeError(`${what}: all points are at one place`);
-  const slope = sxy / sxx;
-  const rest = x.reduce((sum, v, i) => sum + (y[i]! - my - slope * (v - mx)) ** 2, 0);
-  const residualSd = Math.sqrt(rest / (n - 2));
-  return { slope, residualSd, slopeSd: residualSd / Math.sqrt(sxx) };
+  const fit = leastSquares(
+    x.map((v) => [1, v]),
+    y,
+  );
+  if (fit === null) throw new RangeError(`${what}: all points are at one place`);
+  const residualSd = Math.sqrt(fit.residuals.reduce((sum, r) => sum + r * r, 0) / (n - 2));
+  const slopeSd = residualSd * Math.sqrt(fit.covariance[1]![1]!);
+  return { slope: fit.values[1]!, residualSd, slopeSd };
 }
 
 function mean(values: readonly number[]): number {

@@ -1,4 +1,5 @@
 /** A machine with the figures that a tap has shown. */
+import { rounded } from '../../maths/elementary.js';
 import { holderMassFor } from '../bear/modes.js';
 import type { Cutter, Machine } from '../../model/machine.js';
 import type { Band, TapReading } from './tap.js';
@@ -35,7 +36,7 @@ export function tappedMachine(machine: Machine, reading: TapReading, note: TapNo
   const provenance: Record<string, string> = { ...machine.provenance };
   const figure = (path: string, value: number, sd: number, digits: number): number => {
     provenance[`modes.${path}`] = source(value, sd, digits);
-    return Number(value.toFixed(digits));
+    return rounded(value, digits);
   };
   const { modes } = machine;
   if (note.where === 'cutter') {

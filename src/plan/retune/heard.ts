@@ -1,6 +1,7 @@
 /** The cut in which somebody heard chatter, or none: the heaviest of a stretch of the program. */
 import type { Sound } from '../../machines/learn/evidence.js';
 import { degFromRad, radFromDeg } from '../../maths/angle.js';
+import { rounded } from '../../maths/elementary.js';
 import type { OpLoads } from '../../cam/stock/replay.js';
 import { toothRateHz } from '../../machines/bear/spindle.js';
 import type { CanonicalOp } from '../../model/op.js';
@@ -55,10 +56,6 @@ export function heardCut(
 /** Feed with the spindle running. */
 function cutting(op: CanonicalOp): op is Extract<CanonicalOp, { op: 'feed' | 'arc' }> {
   return (op.op === 'feed' || op.op === 'arc') && op.spindleRpm > 0;
-}
-
-function rounded(value: number, digits: number): number {
-  return Number(value.toFixed(digits));
 }
 
 /** A line of the spectrum this close to the teeth's own is theirs. Relative. Common practice, no

@@ -50,7 +50,6 @@ export type Chain = {
 
 /** Designation that is not in the table, with the nearest ones that are. */
 export class UnknownChainError extends Refusal {
-  readonly designation: string;
   readonly suggestions: readonly string[];
   constructor(designation: string, suggestions: readonly string[]) {
     const hint = suggestions.length > 0 ? `; did you mean ${suggestions.join(' or ')}?` : '';
@@ -59,7 +58,6 @@ export class UnknownChainError extends Refusal {
       `no chain called "${designation.slice(0, LONGEST_NAME)}" in the chain table${hint}`,
     );
     this.name = 'UnknownChainError';
-    this.designation = designation;
     this.suggestions = suggestions;
   }
 }

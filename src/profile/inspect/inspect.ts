@@ -11,10 +11,10 @@ import {
   type InspectedPart,
   type LimitStandard,
   type Limits,
-  acrossShare,
   limitsFor,
 } from './limits.js';
 import type { Reading } from '../chain/model.js';
+import { acrossShare } from '../standard/limits.js';
 
 interface Rescue {
   /** none: nothing to do; file, ream, face: take metal away; nothing: it cannot be put back. */

@@ -1,5 +1,5 @@
 /** Limits that a standard sets a finished sprocket. Lengths mm. */
-import { cos, pow } from '../../maths/elementary.js';
+import { pow } from '../../maths/elementary.js';
 import type { Job } from '../../model/job.js';
 import { MM_PER_INCH } from '../../text/units.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
@@ -155,11 +155,6 @@ export function roundedInwards({ minMm, maxMm }: Pick<Limits, 'minMm' | 'maxMm'>
     minMm: Math.ceil(minMm * steps - slack) / steps,
     maxMm: Math.floor(maxMm * steps + slack) / steps,
   };
-}
-
-/** Size across opposite gaps per diameter: 1, or cos(90 deg / z) for an odd count. */
-export function acrossShare(teeth: number): number {
-  return teeth % 2 === 0 ? 1 : cos(Math.PI / (2 * teeth));
 }
 
 function limits(

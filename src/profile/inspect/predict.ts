@@ -1,7 +1,8 @@
 /** What a finished part is expected to measure, beside the limits that it is inspected by. */
 import { hypot } from '../../maths/elementary.js';
 import { machineOffsetMm, settingMm } from '../wheel/blank.js';
-import { type Inspected, type InspectedPart, acrossShare, limitsFor } from './limits.js';
+import { acrossShare } from '../standard/limits.js';
+import { type Inspected, type InspectedPart, limitsFor } from './limits.js';
 import type { LimitStandard, Limits } from './limits.js';
 
 /** How a part is made, as far as its sizes hang on it. mm */

@@ -5,7 +5,6 @@ import { MM_PER_INCH } from '../../text/units.js';
 /** Parallel key and its keyways, mm. */
 export interface Key {
   readonly standard: string;
-  readonly source: string;
   readonly widthMm: number;
   readonly heightMm: number;
   readonly shaftDepthMm: number;
@@ -37,7 +36,6 @@ export function standardKey(shaftDiameterMm: number): Key {
   }
   return {
     standard: table.standard,
-    source: table.source,
     widthMm: row.b * scale,
     heightMm: row.h * scale,
     shaftDepthMm: row.t1 * scale,

@@ -96,8 +96,12 @@ export function caliperDiameterMm(
 }
 
 function acrossGapsMm(pitchMm: number, teeth: number): number {
-  const d = pitchDiameterMm(pitchMm, teeth);
-  return teeth % 2 === 0 ? d : d * cos(Math.PI / (2 * teeth));
+  return pitchDiameterMm(pitchMm, teeth) * acrossShare(teeth);
+}
+
+/** Size across opposite gaps per diameter: 1, or cos(90 deg / z) for an odd count. */
+export function acrossShare(teeth: number): number {
+  return teeth % 2 === 0 ? 1 : cos(Math.PI / (2 * teeth));
 }
 
 /** Tolerance of the caliper diameter, minus, commercial: 0.006 in + 0.002 P sqrt(N), which is twice

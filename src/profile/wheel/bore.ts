@@ -105,8 +105,6 @@ interface RoutedCorner {
   /** How far the metal left in a corner reaches into the shaft or key, mm; 0 where it clears,
    *  Infinity where the cutter does not go in at all. */
   readonly foulMm: number;
-  /** Largest cutter radius that goes in, mm. */
-  readonly largestRadiusMm: number;
 }
 
 /**
@@ -133,10 +131,9 @@ export function routedCornerFoul(
       `cutter radius ${cutterRadiusMm} mm and shaft corner ${shaftCornerMm} mm; not > 0 and >= 0`,
     );
   }
-  const largestRadiusMm = largestCutterMm(bore);
   const cornerRadiusMm = bore.shape === 'round' ? null : cutterRadiusMm;
-  const left = (foulMm: number): RoutedCorner => ({ cornerRadiusMm, foulMm, largestRadiusMm });
-  if (cutterRadiusMm > largestRadiusMm) return left(Infinity);
+  const left = (foulMm: number): RoutedCorner => ({ cornerRadiusMm, foulMm });
+  if (cutterRadiusMm > largestCutterMm(bore)) return left(Infinity);
   if (bore.shape === 'round' || shaftCornerMm >= cutterRadiusMm) return left(0);
   const centresApart = bore.shape === 'd-flat' ? centresApartAtFlat : centresApartInKeyway;
   const apart = centresApart(bore, cutterRadiusMm, shaftCornerMm);
