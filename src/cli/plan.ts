@@ -22,7 +22,7 @@ import {
   command,
   textOption,
 } from './command.js';
-import { roundedInwards } from '../profile/inspect/limits.js';
+import { limitText } from '../profile/inspect/limits.js';
 import { wheelWords } from '../profile/wheel/words.js';
 import type { Env } from './env.js';
 import { type LengthUnit, formatLength, formatMinutes, plural, textTable } from '../say/format.js';
@@ -254,10 +254,7 @@ function summaryText(
   const drive = (axis: 'x' | 'y') =>
     `${axis.toUpperCase()} ${predicted.driveDemandN[axis].toFixed(0)} of ${predicted.driveThrustN[axis].toFixed(0)} N`;
   const size = (key: 'overPinsMm' | 'toothWidthMm' | 'radialRunoutMm' | 'boreMm', digits = 2) => {
-    const { min, max } = limits[key];
-    const { minMm, maxMm } = roundedInwards({ minMm: min, maxMm: max }, digits);
-    const range =
-      minMm === 0 ? `at most ${mm(maxMm, digits)}` : `${mm(minMm, digits)} to ${mm(maxMm, digits)}`;
+    const range = limitText(limits[key], mm, digits);
     const expected = predicted[key];
     return expected === null ? range : `${mm(expected, digits)} (${range})`;
   };

@@ -1,3 +1,4 @@
+import { unsignedZero } from '../text/show.js';
 import { cite } from '../text/sources.js';
 import { MM_PER_INCH, KW_PER_HP, NM_PER_LBF_IN, N_PER_LBF } from '../text/units.js';
 import {
@@ -50,16 +51,11 @@ export function formatFigure(
   if (!Number.isFinite(value)) return '-';
   if (kind === 'length') return formatLength(value, units, digits ?? METRIC.length[2]);
   const show = ([factor, unit, usual]: Shown, own: number | null): string =>
-    `${unsigned((value * factor).toFixed(own ?? usual))}${unit === '' ? '' : ` ${unit}`}`;
+    `${unsignedZero((value * factor).toFixed(own ?? usual))}${unit === '' ? '' : ` ${unit}`}`;
   const metric = show(METRIC[kind], digits);
   const inch = INCH[kind];
   if (inch === undefined || units === 'mm') return metric;
   return units === 'in' ? show(inch, null) : `${metric} (${show(inch, null)})`;
-}
-
-/** A zero that was rounded from below has no sign. */
-function unsigned(text: string): string {
-  return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
 }
 
 /** Lengths inside a sentence, "0.25 mm", in the system asked for. */

@@ -29,6 +29,11 @@ export function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
+/** A figure without the sign of a zero that was rounded from below: "-0.00" as "0.00". */
+export function unsignedZero(text: string): string {
+  return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
+}
+
 /** A probability or a share: "97.9 %", "under 0.1 %". Never none and never just all. */
 export function percent(p: number): string {
   if (p > 0.9995 && p <= 1) return 'over 99.9 %';

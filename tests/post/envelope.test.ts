@@ -31,8 +31,7 @@ describe('verifyEnvelope', () => {
       expect(verifyEnvelope(`${text} \n\t\n`).status).toBe('ok');
       expect(verifyEnvelope(text, '3F2A91C4')).toMatchObject({
         status: 'ok',
-        jobDigest: '3f2a91c4',
-        linesFound: text.trimEnd().split('\n').length,
+        message: `complete: job 3f2a91c4, ${text.trimEnd().split('\n').length} lines`,
       });
     }
   });
@@ -137,14 +136,11 @@ describe('verifyEnvelope', () => {
     expect(verifyEnvelope('(a remark)\nM2\n')).toMatchObject({
       status: 'absent',
       message: 'the program carries no job digest and line count',
-      jobDigest: null,
-      linesDeclared: null,
-      linesFound: 2,
+      sum: null,
     });
     expect(verifyEnvelope(lines.slice(0, 5).join('\n'))).toMatchObject({
-      jobDigest: '3f2a91c4',
-      linesDeclared: n,
-      linesFound: 5,
+      status: 'truncated',
+      message: `the end of the program is missing: 5 lines of ${n}`,
     });
   });
 

@@ -104,8 +104,9 @@ describe('datum checks on the sheet', () => {
 
   it('leave the keep-out circle where the work needs it: the reference stands outside', () => {
     for (const one of [indicators, probe, feeler]) {
-      const { keepOutDiameterMm, reach } = sheetFigures(one);
-      expect(keepOutDiameterMm).toBe(sheetFigures(plain).keepOutDiameterMm);
+      const { reach } = sheetFigures(one);
+      const { keepOutDiameterMm } = reach;
+      expect(keepOutDiameterMm).toBe(sheetFigures(plain).reach.keepOutDiameterMm);
       const [x, y] = one.cam.datum!.wait;
       expect(Math.hypot(x, y)).toBeGreaterThan(keepOutDiameterMm / 2 - 3);
       // The travel counts every move.

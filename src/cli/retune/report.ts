@@ -151,15 +151,11 @@ export function learningSvg({ retuned }: RetuneReport): string {
     title: `Axis ${axis.toUpperCase()}`,
     xLabel: 'runs in the log (0: profile and pull tests)',
     yLabel: 'thrust at standstill at which it loses steps, N',
-    yLog: false,
-    yRange: [0, most] as const,
-    series: [
-      {
-        name: 'middle of what is believed; shaded: 90 % of it',
-        points: bands[axis].map(({ p50 }, i) => ({ x: steps[i]!.runs, y: p50 })),
-        band: bands[axis].map(({ p5, p95 }) => ({ low: p5, high: p95 })),
-      },
-    ],
+    name: 'middle of what is believed; shaded: 90 % of it',
+    points: bands[axis].map(({ p5, p50, p95 }, i) => {
+      return { x: steps[i]!.runs, y: p50, low: p5, high: p95 };
+    }),
+    most,
     mark: { y: asked[axis], name: `the job, planned again, asks for ${asked[axis].toFixed(0)} N` },
   });
   const title = `What the runs of ${retuned.learning.log.machine} have taught`;

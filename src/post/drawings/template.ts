@@ -6,7 +6,7 @@ import { cos, sin } from '../../maths/elementary.js';
 import { linkPitchMm } from '../../profile/wheel/cut.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import type { Plan } from '../plan.js';
-import { roundedInwards } from '../../profile/inspect/limits.js';
+import { limitText } from '../../profile/inspect/limits.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
 import { wheelWords } from '../../profile/wheel/words.js';
 import { MM_PER_INCH } from '../../text/units.js';
@@ -180,9 +180,8 @@ ${below.join('\n')}
 }
 
 /** Limits, rounded inwards. */
-function between({ min, max }: { min: number; max: number }, digits = 2): string {
-  const { minMm, maxMm } = roundedInwards({ minMm: min, maxMm: max }, digits);
-  return `${minMm.toFixed(digits)} to ${maxMm.toFixed(digits)}`;
+function between(limits: { readonly min: number; readonly max: number }, digits = 2): string {
+  return limitText(limits, (mm) => mm.toFixed(digits), digits);
 }
 
 /** A roller in every gap of the pitch circle. */

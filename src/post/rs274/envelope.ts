@@ -14,11 +14,8 @@ export interface Envelope {
 export interface EnvelopeReport {
   /** 'absent': not a program of this project. 'other-job': sound, but of another job. */
   readonly status: 'ok' | 'absent' | 'truncated' | 'altered' | 'mixed' | 'other-job';
-  readonly jobDigest: string | null;
   /** Check sum that it declares. */
   readonly sum: string | null;
-  readonly linesDeclared: number | null;
-  readonly linesFound: number;
   /** One line for a person. */
   readonly message: string;
 }
@@ -99,10 +96,7 @@ export function verifyEnvelope(text: string, expectedDigest?: string): EnvelopeR
   const known = top ?? end;
   const report = (status: EnvelopeReport['status'], message: string): EnvelopeReport => ({
     status,
-    jobDigest: known?.jobDigest ?? null,
     sum: known?.sum ?? null,
-    linesDeclared: known?.lines ?? null,
-    linesFound: found,
     message,
   });
   if (known === null) {

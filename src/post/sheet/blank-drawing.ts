@@ -12,6 +12,7 @@
 import type { Plan } from '../plan.js';
 import type { SheetFigures } from './figures.js';
 import type { Format } from './format.js';
+import { belowTeeth } from './holding-plan.js';
 import { CHUCKING_MM, PARTING_MM } from '../../profile/wheel/lathe.js';
 import { type Html, html } from './html.js';
 import { area, clamp, dimensionX, dimensionY, hatchings, leader, line, n } from './ink.js';
@@ -20,28 +21,14 @@ import { area, clamp, dimensionX, dimensionY, hatchings, leader, line, n } from 
 export const FACE_ALLOWANCE_MM = 1;
 /** The raw disc's surplus on the diameter. mm. Common practice, no source. */
 export const RIM_ALLOWANCE_MM = 2;
-export const SPIGOT_LENGTH_MM = 10;
 
 /** Length of the raw piece: of a bar what the chuck holds and parting takes besides. mm */
 export function rawLengthMm(planned: Plan, figures: SheetFigures): number {
   const { job, cam } = planned;
   const bar = job.blank.heldBy === 'spigot' && job.bore.madeBy === 'lathe';
-  const below = belowTeeth(planned, figures)?.lengthMm ?? 0;
+  const below = belowTeeth(job, figures.holding)?.lengthMm ?? 0;
   const held = bar ? CHUCKING_MM + PARTING_MM : 0;
   return cam.blank.thicknessMm + below + 2 * FACE_ALLOWANCE_MM + held;
-}
-
-/** What stands below the teeth: hub, spigot, or nothing. */
-export interface Below {
-  readonly what: 'hub' | 'spigot';
-  readonly diameterMm: number;
-  readonly lengthMm: number;
-}
-
-export function belowTeeth({ job }: Plan, { spigotMm }: SheetFigures): Below | null {
-  if (job.hub) return { what: 'hub', ...job.hub };
-  if (job.blank.heldBy !== 'spigot') return null;
-  return { what: 'spigot', diameterMm: spigotMm, lengthMm: SPIGOT_LENGTH_MM };
 }
 
 const WIDTH = 96;
@@ -62,7 +49,7 @@ const RELIEF = { across: 2.6, down: 4.2 } as const;
 export function blankDrawing(planned: Plan, figures: SheetFigures, f: Format): Html {
   const { cam, job, summary } = planned;
   const profile = planned.aim.drawn;
-  const below = belowTeeth(planned, figures);
+  const below = belowTeeth(job, figures.holding);
   const scale = RIM / (cam.blank.diameterMm / 2);
   const holeMm = job.bore.madeBy === 'router' ? (job.bore.pilotHoleMm ?? 0) : job.bore.diameterMm;
   const hole = holeMm > 0 ? clamp((scale * holeMm) / 2, 2.4, 8) : 0;

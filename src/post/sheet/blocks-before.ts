@@ -35,7 +35,7 @@ export function holdBlock({ job }: Plan, figures: SheetFigures, f: Format): Html
         html`<b>Under the teeth</b> nothing wider than ⌀ ${f.length(reach.spacerMaxMm, 1)} may touch
           them: the cutter runs ${f.length(figures.overrunMm)} below. What is wider stays
           ${f.length(1, 0)} or more lower.`,
-        html`<b>Keep-out circle ⌀ ${f.length(figures.keepOutDiameterMm, 0)}:</b> no clamp, screw or
+        html`<b>Keep-out circle ⌀ ${f.length(reach.keepOutDiameterMm, 0)}:</b> no clamp, screw or
           stop inside it beside the blank. At the lowest level the collet nut comes down to ${nut}
           above the top face: whatever stands higher than that must clear the nut, not only the
           cutter.`,

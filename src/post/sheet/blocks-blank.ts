@@ -1,6 +1,5 @@
 /** The blank: an order of work for a small lathe, bore, how true it comes, heat treatment. */
-import type { PlanSummary } from '../../model/job.js';
-import { roundedInwards } from '../../profile/inspect/limits.js';
+import { limitText } from '../../profile/inspect/limits.js';
 import {
   CHUCKING_MM,
   LARGEST_REAMED_MM,
@@ -11,17 +10,11 @@ import {
   reamerLimitsMm,
 } from '../../profile/wheel/lathe.js';
 import type { Plan } from '../plan.js';
-import {
-  FACE_ALLOWANCE_MM,
-  RIM_ALLOWANCE_MM,
-  SPIGOT_LENGTH_MM,
-  belowTeeth,
-  blankDrawing,
-  rawLengthMm,
-} from './blank-drawing.js';
+import { FACE_ALLOWANCE_MM, RIM_ALLOWANCE_MM, blankDrawing, rawLengthMm } from './blank-drawing.js';
 import { heatText } from './blocks-care.js';
 import type { SheetFigures } from './figures.js';
-import { type Format } from './format.js';
+import type { Format } from './format.js';
+import { belowTeeth } from './holding-plan.js';
 import { type Html, type Piece, block, figuresTable, html, whole } from './html.js';
 
 export function blankBlock(planned: Plan, figures: SheetFigures, f: Format): Html {
@@ -71,7 +64,7 @@ type Row = readonly [string, Piece];
 /** From bar, gripped behind the teeth: all that has to be true to the bore comes from one setting. */
 function barSettings(planned: Plan, figures: SheetFigures, f: Format): Row[] {
   const { job, cam } = planned;
-  const below = belowTeeth(planned, figures)!;
+  const below = belowTeeth(job, figures.holding)!;
   const outMm = rawLengthMm(planned, figures) - CHUCKING_MM;
   const far = outMm > STICK_OUT_SHARE * cam.blank.diameterMm;
   const what = below.what;
@@ -92,7 +85,7 @@ function barSettings(planned: Plan, figures: SheetFigures, f: Format): Row[] {
       ? ['On the router', `held by the same hub, zero by the bore: the datum of setting 1`]
       : [
           'On the router',
-          `held by the spigot, zero by the bore: the datum of setting 1. Turn the ${f.length(SPIGOT_LENGTH_MM, 0)} spigot off last, on a mandrel`,
+          `held by the spigot, zero by the bore: the datum of setting 1. Turn the ${f.length(below.lengthMm, 0)} spigot off last, on a mandrel`,
         ],
   ];
 }
@@ -138,7 +131,7 @@ function teethText({ job, cam, aim, summary }: Plan, f: Format): string {
       ? `; the blank\u2019s other ${f.length(surplus)} below would stay as a web in the gaps: turn them off there, or face them off afterwards`
       : '';
   const made = job.blank.thicknessMm === null || web ? 'turn them' : 'as the plate is,';
-  return `${made} ${f.length(predicted.toothWidthMm!)} thick between faces, ${limitText(limits.toothWidthMm, f)}${web}`;
+  return `${made} ${f.length(predicted.toothWidthMm!)} thick between faces, ${limitText(limits.toothWidthMm, f.length)}${web}`;
 }
 
 function trueText({ job, summary }: Plan, f: Format): string {
@@ -152,14 +145,6 @@ function trueText({ job, summary }: Plan, f: Format): string {
   return `${how}: teeth run out ${f.length(runout)} with backlash and form, ${kept} the ${f.length(limits.radialRunoutMm.max)} allowed`;
 }
 
-/** "5.61 to 5.90 mm", rounded inwards as on a drawing. */
-export function limitText(limit: PlanSummary['limits']['boreMm'], f: Format, digits = 2): string {
-  const { minMm, maxMm } = roundedInwards({ minMm: limit.min, maxMm: limit.max }, digits);
-  return minMm === 0
-    ? `at most ${f.length(maxMm, digits)}`
-    : `${f.length(minMm, digits)} to ${f.length(maxMm, digits)}`;
-}
-
 /** How the round bore comes to size; flat and keyway have a block of their own. */
 function boreText({ job, summary }: Plan, f: Format): string {
   const { bore } = job;
@@ -170,7 +155,7 @@ function boreText({ job, summary }: Plan, f: Format): string {
   }
   const { boreMm } = summary.limits;
   const hole = { minMm: boreMm.min, maxMm: boreMm.max };
-  const limits = limitText(boreMm, f, 3);
+  const limits = limitText(boreMm, f.length, 3);
   const shaped =
     bore.shape === 'round' ? '' : `; the ${bore.shape === 'keyed' ? 'keyway' : 'flat'} comes after`;
   if (d > LARGEST_REAMED_MM) return `${round} round, bored to ${limits}${shaped}`;

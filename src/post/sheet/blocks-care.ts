@@ -3,6 +3,7 @@ import { linkPitchMm, pitchesPerTurn } from '../../profile/wheel/cut.js';
 import type { Plan } from '../plan.js';
 import { type Html, block, html, list } from './html.js';
 import type { Material } from '../../model/machine.js';
+import { capital } from '../../text/show.js';
 import table from './care.json' with { type: 'json' };
 
 export function noticeBlock(): Html {
@@ -103,11 +104,6 @@ export function warningsBlock({ summary }: Plan, shown: number): Html {
           ${rest.map((w) => w.code).join(', ')}.
         </p>`,
   );
-}
-
-function capital(text: string): string {
-  const [first = '', ...rest] = Array.from(text);
-  return first.toUpperCase() + rest.join('');
 }
 
 interface Caution {

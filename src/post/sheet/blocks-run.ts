@@ -8,8 +8,8 @@ import type { Plan } from '../plan.js';
 import type { SheetFigures, SheetStop } from './figures.js';
 import { type Format, duration, newtons, range } from './format.js';
 import { type Html, type Piece, block, figuresTable, html, list } from './html.js';
-import { limitText } from './blocks-blank.js';
 import { n } from './ink.js';
+import { limitText } from '../../profile/inspect/limits.js';
 import type { PlanSummary } from '../../model/job.js';
 
 export function runBlock(
@@ -114,7 +114,7 @@ export function sizesBlock({ job, summary, aim }: Plan, f: Format): Html {
   const { predicted, limits } = summary;
   const row = (what: string, key: keyof typeof limits & keyof typeof predicted, digits = 2) => {
     const expected = predicted[key] as number | null;
-    const range = limitText(limits[key] as PlanSummary['limits']['boreMm'], f, digits);
+    const range = limitText(limits[key] as PlanSummary['limits']['boreMm'], f.length, digits);
     const said = expected === null ? '' : html`<b>${f.length(expected, digits)}</b>; `;
     return [what, html`${said}${range}`] as const;
   };

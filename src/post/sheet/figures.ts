@@ -5,8 +5,8 @@ import type { Plan, Program } from '../plan.js';
 import { turnedRelief } from '../../profile/wheel/solid.js';
 import { programFiles } from '../file-names.js';
 import { plainDigest } from '../rs274/envelope.js';
-import { holdingPlan, spigotDiameterMm } from './holding-plan.js';
-import { HOLD_CLEARANCE_MM, reachOf } from './reach.js';
+import { holdingPlan } from './holding-plan.js';
+import { reachOf } from './reach.js';
 
 export type SheetFigures = ReturnType<typeof sheetFigures>;
 
@@ -22,9 +22,6 @@ export function sheetFigures(planned: Plan) {
     reach,
     holding: holdingPlan(planned, reach),
     relief: turnedRelief(profile),
-    spigotMm: spigotDiameterMm(job.hub, job.bore.diameterMm, reach),
-    /** Nothing that stands up may be nearer to the axis than this. */
-    keepOutDiameterMm: Math.ceil(2 * (reach.sweptRadiusMm + HOLD_CLEARANCE_MM)),
     overrunMm: OVERRUN_MM,
     cutFeed: feedRange(planned, 'cut'),
     finishFeed: feedRange(planned, 'finish'),

@@ -1,5 +1,6 @@
 import { plainNumber } from '../drawings/markup.js';
 import type { Job } from '../../model/job.js';
+import { unsignedZero } from '../../text/show.js';
 import { MM_PER_INCH } from '../../text/units.js';
 
 /** How figures are written on the sheet. */
@@ -13,9 +14,9 @@ export interface Format {
 }
 
 export function formatFor({ units = 'mm' }: SheetOptions): Format {
-  const inMm = (mm: number, digits: number): string => noMinusZero(mm.toFixed(digits));
+  const inMm = (mm: number, digits: number): string => unsignedZero(mm.toFixed(digits));
   const inInch = (mm: number, places: number): string =>
-    `${noMinusZero((mm / MM_PER_INCH).toFixed(places))} in`;
+    `${unsignedZero((mm / MM_PER_INCH).toFixed(places))} in`;
   const inches = units === 'mm-and-inch';
   const stacked = (mm: number, digits = 2): readonly string[] =>
     inches ? [inMm(mm, digits), `[${inInch(mm, Math.max(2, digits + 1))}]`] : [inMm(mm, digits)];
@@ -25,10 +26,6 @@ export function formatFor({ units = 'mm' }: SheetOptions): Format {
     onDrawing: (mm, digits) => stacked(mm, digits).join(' '),
     stacked,
   };
-}
-
-function noMinusZero(text: string): string {
-  return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;
 }
 
 /** Minutes, or hours and minutes from 90 minutes on. */

@@ -1,5 +1,6 @@
 import { tan } from '../../maths/elementary.js';
 import { radFromDeg } from '../../maths/angle.js';
+import type { Job } from '../../model/job.js';
 import type { Plan } from '../plan.js';
 import {
   type Friction,
@@ -99,8 +100,18 @@ export function holdingPlan({ job, cam, replay }: Plan, reach: Reach) {
   };
 }
 
+const SPIGOT_LENGTH_MM = 10;
+
+/** What stands below the teeth: hub, spigot that is turned off afterwards, or nothing. */
+export function belowTeeth({ hub, blank }: Pick<Job, 'hub' | 'blank'>, { bearing }: HoldingPlan) {
+  if (hub) return { what: 'hub', ...hub } as const;
+  if (blank.heldBy !== 'spigot') return null;
+  const size = { diameterMm: bearing.outerMm, lengthMm: SPIGOT_LENGTH_MM };
+  return { what: 'spigot', ...size } as const;
+}
+
 /** The hub is the spigot; a wheel without one gets a spigot that is turned off afterwards. mm */
-export function spigotDiameterMm(
+function spigotDiameterMm(
   hub: { readonly diameterMm: number } | null,
   boreMm: number,
   reach: Reach,

@@ -16,7 +16,8 @@ const CY = 40;
 const OUTER = 32.5;
 
 export function planDrawing({ job, profile, cam }: Plan, figures: SheetFigures): Html {
-  const scale = OUTER / (figures.keepOutDiameterMm / 2);
+  const { keepOutDiameterMm, spacerMaxMm: spacer } = figures.reach;
+  const scale = OUTER / (keepOutDiameterMm / 2);
   const circle = (diameterMm: number, stroke: string): Html =>
     html`<circle class="${stroke}" r="${n((scale * diameterMm) / 2)}" />`;
   const on = (diameterMm: number, deg: number, number: number): Html => {
@@ -24,7 +25,6 @@ export function planDrawing({ job, profile, cam }: Plan, figures: SheetFigures):
     const r = (scale * diameterMm) / 2;
     return balloon(r * cos(a), -r * sin(a), number);
   };
-  const spacer = figures.reach.spacerMaxMm;
   return html`<svg
     class="drawing"
     viewBox="0 0 ${WIDTH} ${HEIGHT}"
@@ -32,12 +32,12 @@ export function planDrawing({ job, profile, cam }: Plan, figures: SheetFigures):
     aria-label="The table from above: keep-out circle, blank, teeth, spacer and axes"
   >
     <g transform="translate(${CX} ${CY})">
-      ${circle(figures.keepOutDiameterMm, 'bold-dash')} ${circle(cam.blank.diameterMm, 'thin')}
+      ${circle(keepOutDiameterMm, 'bold-dash')} ${circle(cam.blank.diameterMm, 'thin')}
       <path class="thick teeth" d="${loopPath(profile.outline, scale, 2)}" />
       ${circle(spacer, 'hidden')}
       <path class="thick plain" d="${loopPath(boreLoop(job.bore), scale, 2)}" />
       ${line(-4, 0, OUTER + 5, 0, 'axis')}${line(0, 4, 0, -OUTER - 4, 'axis')}
-      ${on(figures.keepOutDiameterMm, 135, 1)}${on(cam.blank.diameterMm, 215, 2)}${on(profile.rootDiameterMm, 300, 3)}${on(spacer, 55, 4)}
+      ${on(keepOutDiameterMm, 135, 1)}${on(cam.blank.diameterMm, 215, 2)}${on(profile.rootDiameterMm, 300, 3)}${on(spacer, 55, 4)}
     </g>
     ${label(CX + OUTER + 5.6, CY + 1, '+X')}${label(CX + 1.6, CY - OUTER - 3.4, '+Y')}
   </svg>`;

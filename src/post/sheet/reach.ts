@@ -7,7 +7,7 @@ export type Reach = ReturnType<typeof reachOf>;
 
 /** Distance that clamps and all that stands up keep from the cutter. mm. Common practice, no
  *  source. */
-export const HOLD_CLEARANCE_MM = 3;
+const HOLD_CLEARANCE_MM = 3;
 
 const AXIS_WAYS = [
   [1, 0],
@@ -51,10 +51,13 @@ export function reachOf({ job, profile, cam, program }: Plan) {
       if (arcPasses(op, ux, uy)) visit(cx + r * ux, cy + r * uy, z);
     }
   }
+  // The reference for datum checks, and ways across over everything else are not counted.
+  const sweptRadiusMm = farthest + job.cutter.diameterMm / 2;
   return {
-    /** Farthest that the cutter's rim comes from the axis while it works; the reference for datum
-     *  checks, and ways across over everything else are not counted. */
-    sweptRadiusMm: farthest + job.cutter.diameterMm / 2,
+    /** Farthest that the cutter's rim comes from the axis while it works. */
+    sweptRadiusMm,
+    /** Nothing that stands up may be nearer to the axis than this. */
+    keepOutDiameterMm: Math.ceil(2 * (sweptRadiusMm + HOLD_CLEARANCE_MM)),
     lowestZMm: lowZ,
     highestZMm: highZ,
     /** Travel between the outermost positions of the cutter's centre. */

@@ -198,7 +198,7 @@ function partSizes(shape: Shape, { job, profile, cam, summary }: Plan, f: Format
 function holderSizes(
   shape: Shape,
   { job }: Plan,
-  { reach, holding, spigotMm }: SheetFigures,
+  { reach, holding }: SheetFigures,
   f: Format,
 ): Html {
   const { hub, blank } = job;
@@ -206,7 +206,7 @@ function holderSizes(
   const widest = [`${holder}: at most`, `\u2300 ${f.onDrawing(reach.spacerMaxMm, 1)}`];
   const spigot = hub
     ? [`hub \u2300 ${f.onDrawing(hub.diameterMm)}`, `${f.onDrawing(hub.lengthMm)} long`]
-    : [`spigot \u2300 ${f.onDrawing(spigotMm, 1)}`, 'turned off afterwards'];
+    : [`spigot \u2300 ${f.onDrawing(holding.bearing.outerMm, 1)}`, 'turned off afterwards'];
   const washer = `washer \u2300 ${f.onDrawing(holding.bearing.outerMm, 0)}`;
   return html`${leader(RIGHT, BELOW + 9, CX + shape.spacer - 1.2, BELOW + 2.4, widest)}
   ${

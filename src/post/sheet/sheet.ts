@@ -91,6 +91,7 @@ function heading({ job }: Plan, figures: SheetFigures): Html {
 
 function drawings(planned: Plan, figures: SheetFigures, f: Format): Html {
   const { cam } = planned;
+  const { reach } = figures;
   const profile = planned.aim.drawn;
   return html`<div class="drawings">
     <figure class="wide">
@@ -104,10 +105,10 @@ function drawings(planned: Plan, figures: SheetFigures, f: Format): Html {
     <figure class="narrow">
       <div class="scroll">${planDrawing(planned, figures)}</div>
       <figcaption>
-        From above, to scale. <b>1</b> keep-out circle ⌀ ${f.length(figures.keepOutDiameterMm, 0)};
+        From above, to scale. <b>1</b> keep-out circle ⌀ ${f.length(reach.keepOutDiameterMm, 0)};
         <b>2</b> blank ⌀ ${f.length(cam.blank.diameterMm)}; <b>3</b> root circle ⌀
         ${f.length(profile.rootDiameterMm)}; <b>4</b> what is under the teeth stays inside ⌀
-        ${f.length(figures.reach.spacerMaxMm, 1)}.
+        ${f.length(reach.spacerMaxMm, 1)}.
       </figcaption>
     </figure>
   </div> `;

@@ -5,7 +5,7 @@
 import { headingOf } from '../../model/section.js';
 import type { Plan } from '../../post/plan.js';
 import { holdingPlan } from '../../post/sheet/holding-plan.js';
-import { HOLD_CLEARANCE_MM, reachOf } from '../../post/sheet/reach.js';
+import { reachOf } from '../../post/sheet/reach.js';
 import { warningSheet } from '../../post/sheet/sheet.js';
 import { KIND, type Track, trackBefore, trackOf } from './track.js';
 
@@ -64,8 +64,6 @@ function figuresOf(planned: Plan, track: Track, sheet: (planned: Plan) => string
     clearanceZMm: cam.toolpath.clearanceZMm,
     reach,
     holding: holdingPlan(planned, reach),
-    /** Nothing that stands up may be nearer to the axis than this. */
-    keepOutDiameterMm: Math.ceil(2 * (reach.sweptRadiusMm + HOLD_CLEARANCE_MM)),
     sections: placesOf(planned, track, 'section'),
     /** Where the program waits for a person, and what for. */
     stops: placesOf(planned, track, 'stop'),

@@ -21,7 +21,7 @@ import {
   type ShaderMaterial,
   Vector2,
 } from 'three';
-import { SPIGOT_LENGTH_MM } from '../../post/sheet/blank-drawing.js';
+import { belowTeeth } from '../../post/sheet/holding-plan.js';
 import type { Loop } from '../../model/edges.js';
 import { loopFlatten } from '../../profile/geometry/loop.js';
 import { boreLoop } from '../../profile/wheel/bore.js';
@@ -35,7 +35,7 @@ const SIDES = 96;
 
 /** Height of the table under the blank. mm: a spacer or ring stands on it; a hub does not reach it. */
 export function tableZMm({ figures }: PageData): number {
-  const below = belowTeeth(figures);
+  const below = belowTeeth(figures.job, figures.holding);
   return -figures.profile.thicknessMm - (below ? below.lengthMm + UNDER_HUB_MM : SPACER_MM);
 }
 
@@ -44,18 +44,11 @@ export function tableZMm({ figures }: PageData): number {
 const SPACER_MM = 8;
 const UNDER_HUB_MM = 2;
 
-/** Hub, or the spigot that is turned off afterwards; null where nothing stands below the teeth. */
-export function belowTeeth({ job, holding }: PageData['figures']) {
-  if (job.hub) return job.hub;
-  if (job.blank.heldBy !== 'spigot') return null;
-  return { diameterMm: holding.bearing.outerMm, lengthMm: SPIGOT_LENGTH_MM };
-}
-
 /** Table with rings every 10 mm and a spoke through every tooth gap. */
 export function tableRuling(data: PageData, ink: FixtureInk): LineSegments {
   const { figures } = data;
   const z = tableZMm(data);
-  const reach = RULING_MM * Math.ceil(figures.keepOutDiameterMm / 2 / RULING_MM + 1);
+  const reach = RULING_MM * Math.ceil(figures.reach.keepOutDiameterMm / 2 / RULING_MM + 1);
   const points: number[] = [];
   for (let r = RULING_MM; r <= reach; r += RULING_MM) {
     const ring = circle(r, z);
@@ -169,7 +162,7 @@ function pointsOf(loop: Loop): Vector2[] {
 export function hub({ figures }: PageData, material: ShaderMaterial): Group {
   const group = new Group();
   const { bore } = figures.job;
-  const size = belowTeeth(figures);
+  const size = belowTeeth(figures.job, figures.holding);
   if (!size) return group;
   const top = -figures.profile.thicknessMm;
   group.add(tube(bore.diameterMm / 2, size.diameterMm / 2, top - size.lengthMm, top, material));
@@ -211,10 +204,8 @@ export function tube(
  */
 export function keepOut({ figures }: PageData, ink: FixtureInk): Group {
   const group = new Group();
-  const low = figures.reach.lowestZMm;
-  const high = figures.reach.highestZMm;
-  const outer = figures.keepOutDiameterMm / 2;
-  const inner = figures.reach.spacerMaxMm / 2;
+  const { lowestZMm: low, highestZMm: high, keepOutDiameterMm, spacerMaxMm } = figures.reach;
+  const [outer, inner] = [keepOutDiameterMm / 2, spacerMaxMm / 2];
   const material = new LineDashedMaterial({ color: ink.warn, dashSize: 2.2, gapSize: 1.4 });
   const dashed = (points: readonly number[]) =>
     group.add(new Line(placed(points), material).computeLineDistances());

@@ -1,16 +1,17 @@
 /** What holds the blank: split ring, through bolt with washer and nut, plate with screws. */
 import { CylinderGeometry, Group, Mesh, type ShaderMaterial } from 'three';
 import { BOLT_HEAD_MM } from '../../cam/holding-choice.js';
+import { belowTeeth } from '../../post/sheet/holding-plan.js';
 import type { PageData } from '../data/page-data.js';
-import { belowTeeth, tableZMm, tube } from './fixtures.js';
+import { tableZMm, tube } from './fixtures.js';
 
 /** What holds the blank, as the sheet asks for it: split ring, through bolt, or plate with screws. */
 export function holdDown(data: PageData, material: ShaderMaterial): Group {
-  const { job, reach } = data.figures;
+  const { job, reach, holding } = data.figures;
   const z = tableZMm(data);
   const top = -data.figures.profile.thicknessMm - 0.01;
   const outer = reach.spacerMaxMm / 2;
-  const inner = (belowTeeth(data.figures)?.diameterMm ?? job.bore.diameterMm) / 2;
+  const inner = (belowTeeth(job, holding)?.diameterMm ?? job.bore.diameterMm) / 2;
   const place = { z, top, inner, outer, material };
   const group = new Group();
   if (job.blank.heldBy === 'spigot') group.add(...splitRing(data, place));

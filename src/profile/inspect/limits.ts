@@ -146,15 +146,22 @@ export function inspectedPart(
   };
 }
 
-/** Limits as a drawing gives them: rounded inwards, so that what keeps them on paper keeps them. */
-export function roundedInwards({ minMm, maxMm }: Pick<Limits, 'minMm' | 'maxMm'>, digits: number) {
+/**
+ * Limits as a drawing gives them, "5.61 mm to 5.90 mm" or "at most 0.15 mm": rounded inwards, so that
+ * what keeps them on paper keeps them.
+ * @param show  a length as it is to be read
+ */
+export function limitText(
+  { min, max }: { readonly min: number; readonly max: number },
+  show: (mm: number, digits: number) => string,
+  digits = 2,
+): string {
   const steps = pow(10, digits);
   // A figure that is a whole number of steps already stays where it is.
   const slack = 1e-6;
-  return {
-    minMm: Math.ceil(minMm * steps - slack) / steps,
-    maxMm: Math.floor(maxMm * steps + slack) / steps,
-  };
+  const least = Math.ceil(min * steps - slack) / steps;
+  const most = show(Math.floor(max * steps + slack) / steps, digits);
+  return least === 0 ? `at most ${most}` : `${show(least, digits)} to ${most}`;
 }
 
 function limits(
