@@ -16,7 +16,7 @@ import { cos, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import type { ChipSlope } from '../load/slope.js';
 import { PHASES } from './delay.js';
-import type { Ring } from './response.js';
+import { type Ring, addRings } from './response.js';
 
 /** Harmonics to each side. */
 const SIDE = 1;
@@ -105,7 +105,9 @@ const m = new Float64Array(2 * MOST * MOST);
 const pivot = new Int32Array(MOST);
 const vector = new Float64Array(2 * MOST);
 const solved = new Float64Array(2 * MOST);
-const gains = new Float64Array(4);
+/** Response in x and y. */
+const gainRe = new Float64Array(2);
+const gainIm = new Float64Array(2);
 
 /** Puts the matrix of so many blocks in `m`, times `scale` and with `less` taken from its diagonal.
  *  @param first  harmonic of the first block, over the rate of teeth, on top of w */
@@ -122,7 +124,10 @@ function build(cut: InCut, w: number, first: number, blocks: number, scale: numb
   const [gr, gi] = [share * of(2), share * of(3)];
   for (let q = 0; q < blocks; q++) {
     const wq = w + (TURN_RAD * (first + q)) / periodS;
-    tip(cut, wq);
+    gainRe.fill(0);
+    gainIm.fill(0);
+    addRings(cut.x, wq / TURN_RAD, gainRe, gainIm, 0);
+    addRings(cut.y, wq / TURN_RAD, gainRe, gainIm, 1);
     const v = wq * cp;
     for (let p = 0; p < blocks; p++) {
       const k = PER_MATRIX * (p - q + APART);
@@ -132,7 +137,7 @@ function build(cut: InCut, w: number, first: number, blocks: number, scale: numb
         const sr = ar * zr - ai * zi + e[c]! * gr + v * d[k + 2 * c + 1]!;
         const si = ar * zi + ai * zr + e[c]! * gi - v * d[k + 2 * c]!;
         const col = c & 1;
-        const [xr, xi] = [gains[2 * col]!, gains[2 * col + 1]!];
+        const [xr, xi] = [gainRe[col]!, gainIm[col]!];
         const to = 2 * ((2 * p + (c >> 1)) * n + 2 * q + col);
         m[to] = scale * (sr * xr - si * xi);
         m[to + 1] = scale * (sr * xi + si * xr);
@@ -144,24 +149,6 @@ function build(cut: InCut, w: number, first: number, blocks: number, scale: numb
     m[2 * (r * n + r) + 1]! -= less[1];
   }
   return n;
-}
-
-/** Response at a frequency, which may be negative, in `gains`: x and y. */
-function tip({ x, y }: InCut, w: number): void {
-  gains.fill(0);
-  for (const [rings, at] of [
-    [x, 0],
-    [y, 2],
-  ] as const) {
-    for (const { k, hz, zeta } of rings) {
-      const r = w / (TURN_RAD * hz);
-      const re = 1 - r * r;
-      const im = 2 * zeta * r;
-      const scale = 1 / (k * (re * re + im * im));
-      gains[at]! += re * scale;
-      gains[at + 1]! -= im * scale;
-    }
-  }
 }
 
 /** Triangular decomposition of `m`, rows exchanged for the largest pivot.

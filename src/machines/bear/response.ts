@@ -108,8 +108,8 @@ function parts({ stiffnessNPerMm, frequencyHz, damping }: Mode): Spread[] {
   return [stiffnessNPerMm, frequencyHz, damping];
 }
 
-/** Adds 1 / (k (1 - r^2 + 2 i zeta r)) of each. */
-function addRings(
+/** Adds 1 / (k (1 - r^2 + 2 i zeta r)) of each; a frequency may be negative. */
+export function addRings(
   rings: readonly Ring[],
   hz: number,
   re: Float64Array,
