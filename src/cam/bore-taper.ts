@@ -6,7 +6,7 @@
  * that finishing uses, in light steps of depth.
  */
 import type { Job } from '../model/job.js';
-import { cutterComplianceMmPerN, wallCompliance } from '../machines/bear/wall-shift.js';
+import { tipBendMmPerN, wallCompliance } from '../machines/bear/wall-shift.js';
 import { feedLimitsOf, limitsOf } from '../machines/bear/limits.js';
 import { chooseSpindleRpm } from '../machines/bear/spindle.js';
 import { type Cutter, bodyDiameterMm } from '../model/machine.js';
@@ -64,12 +64,11 @@ export function predictBore(job: Job, boreRadiusMm: number, depthMm: number): Bo
   const shankRubs = bodyDiameterMm(cutter) > cutter.diameterMm && cutter.fluteLengthMm < depthMm;
   const stickOutMm = cutter.stickOutMm;
   if (!last) return { reaches: false, stickOutMm, errorMm: NaN, taperMm: NaN, passes: 0 };
-  const bends = cutterComplianceMmPerN(cutter, 0, 0) - cutterComplianceMmPerN(cutter, depthMm, 0);
   return {
     reaches: !shankRubs,
     stickOutMm,
     errorMm: last.errorMm,
-    taperMm: last.normalN * bends,
+    taperMm: last.normalN * tipBendMmPerN(cutter, depthMm),
     passes: OFFSETS.length,
   };
 }

@@ -7,11 +7,7 @@
  */
 import { cos, sin } from '../maths/elementary.js';
 import type { Job } from '../model/job.js';
-import {
-  type WallCompliance,
-  cutterComplianceMmPerN,
-  wallCompliance,
-} from '../machines/bear/wall-shift.js';
+import { type WallCompliance, tipBendMmPerN, wallCompliance } from '../machines/bear/wall-shift.js';
 import { feedTable } from '../machines/load/feed.js';
 import type { Cutter, Machine } from '../model/machine.js';
 import type { DistanceField } from '../profile/geometry/distance-field.js';
@@ -44,7 +40,8 @@ export interface FinishPlan {
   readonly passes: readonly FinishPass[];
   /** Form error after the last pass, greatest over the outline and the depth. mm */
   readonly errorMm: number;
-  /** Difference of the error between the lower and the upper edge of the teeth. mm */
+  /** Difference of the error between the lower and the upper edge of the teeth, at the last and lowest
+   *  level: the whole cutter shifts with machine and holder, and bends besides, most at its tip. mm */
   readonly taperMm: number;
   readonly withinTolerance: boolean;
   /** What the error would be after the same passes with something changed. */
@@ -107,7 +104,7 @@ export function planFinish(
     stepdownMm: depth / levels,
     passes,
     errorMm: error,
-    taperMm: taper(job, last.normalN, profile.thicknessMm),
+    taperMm: last.normalN * tipBendMmPerN(job.cutter, profile.thicknessMm),
     withinTolerance,
     remedies: withinTolerance ? [] : remediesFor(job, process, settingFor, levels, passes),
   };
@@ -137,16 +134,6 @@ function better(one: Way, other: Way, toleranceMm: number): boolean {
   const good = one.error <= toleranceMm;
   if (good !== other.error <= toleranceMm) return good;
   return good ? one.time < other.time : one.error < other.error - SAME_ERROR_MM;
-}
-
-/**
- * Difference of the pushed-off distance over the depth of the teeth, at the last and lowest
- * level: the whole cutter shifts with machine and holder, and bends besides, most at its tip.
- */
-function taper(job: Job, normalN: number, thicknessMm: number): number {
-  const tip = cutterComplianceMmPerN(job.cutter, 0, 0);
-  const top = cutterComplianceMmPerN(job.cutter, Math.min(thicknessMm, job.cutter.stickOutMm), 0);
-  return normalN * (tip - top);
 }
 
 function remediesFor(

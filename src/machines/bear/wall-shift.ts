@@ -77,6 +77,12 @@ export function cutterComplianceMmPerN(
   );
 }
 
+/** How much farther the tip bends than the cutter at a height above it, under a force at the tip: the taper
+ *  that a newton leaves. mm/N */
+export function tipBendMmPerN(cutter: RingingCutter, heightAboveTipMm: number): number {
+  return cutterComplianceMmPerN(cutter, 0, 0) - cutterComplianceMmPerN(cutter, heightAboveTipMm, 0);
+}
+
 /** Greatest magnification near resonance, 1 / (2 zeta) with 5 % damping. Common practice for
  *  bolted frames, no source. */
 const MAX_MAGNIFICATION = 10;

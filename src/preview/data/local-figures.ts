@@ -6,11 +6,7 @@
 import type { Edge } from '../../model/edges.js';
 import type { PageData, PageFigures } from './page-data.js';
 import type { Rim } from '../stock/rim.js';
-import {
-  cutterComplianceMmPerN,
-  wallCompliance,
-  wallShiftMm,
-} from '../../machines/bear/wall-shift.js';
+import { tipBendMmPerN, wallCompliance, wallShiftMm } from '../../machines/bear/wall-shift.js';
 import { edgeRadius } from '../../profile/geometry/edge.js';
 import { fromTheWall } from '../../cam/stock/replay/rim-load.js';
 import { type FinishSetting, runPasses } from '../../cam/finish-error.js';
@@ -45,12 +41,10 @@ export function liveForce(
     climb,
   );
   const tipMm = wallShiftMm(wallCompliance(job.machine, job.cutter, spindleRpm), force);
-  const bends = (heightMm: number) =>
-    cutterComplianceMmPerN(job.cutter, Math.min(heightMm, job.cutter.stickOutMm), 0);
   return {
     force,
     pushRad: rim.headingRad + (climb ? Math.PI / 2 : -Math.PI / 2),
-    shiftMm: (heightMm) => tipMm - force.normalN * (bends(0) - bends(heightMm)),
+    shiftMm: (heightMm) => tipMm - force.normalN * tipBendMmPerN(job.cutter, heightMm),
   };
 }
 
@@ -80,13 +74,10 @@ function wallErrorOf(figures: PageFigures, edge: Edge): WallError {
   const offsets = finish.passes.map((pass) => pass.offsetMm);
   const last = runPasses(setting, offsets)?.at(-1);
   if (!last) return () => finish.errorMm;
-  const tip = cutterComplianceMmPerN(job.cutter, 0, 0);
   const lowest = finish.levelsMm[finish.levelsMm.length - 1] ?? -profile.thicknessMm;
   // The lowest pass runs along the whole wall: above its tip the cutter bends less and cuts nearer.
-  return (zMm) => {
-    const bent = cutterComplianceMmPerN(job.cutter, Math.max(0, zMm - lowest), 0);
-    return Math.max(0, last.errorMm - last.normalN * (tip - bent));
-  };
+  return (zMm) =>
+    Math.max(0, last.errorMm - last.normalN * tipBendMmPerN(job.cutter, zMm - lowest));
 }
 
 /** As {@link wallErrorOf} for each edge of an outline; edges of one curvature share the work. */
