@@ -8,7 +8,7 @@ import { machineOf } from '../machines/machine-of.js';
 import { sound } from '../machines/rings.js';
 import { run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
-import { type Sampling, wavBytes } from './wav-bytes.js';
+import { type Sampling, noChannel, wavBytes } from './wav-bytes.js';
 
 const MOUNT = sound({
   ...{ rateHz: 4000, seconds: 3.7, taps: [1.2, 2, 2.9], noise: 0.003 },
@@ -95,6 +95,7 @@ describe('tap', () => {
     ['empty', Buffer.alloc(0), /is not a WAV file/],
     ['text', Buffer.from('12 taps\n'), /is not a WAV file/],
     ['cut off in its head', wavBytes([MOUNT], 4000, 16).subarray(0, 30), /is not a WAV file/],
+    ['of no channel', noChannel(wavBytes([MOUNT], 4000, 16)), /is not a WAV file/],
     ['all head', wavBytes([MOUNT], 4000, 16).subarray(0, 44), /holds no sound/],
     ['a constant', wavBytes([MOUNT.map(() => 0.5)], 4000, 16), /is silent/],
     ['silence', wavBytes([SILENT], 4000, 8), /is silent/],

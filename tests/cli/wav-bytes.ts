@@ -1,6 +1,13 @@
 /** WAV files by the words of the format (RIFF, "fmt " and "data"; IBM and Microsoft, 1991). */
 export type Sampling = 8 | 16 | 24 | 32 | 'float';
 
+/** The same file, said to have no channel. */
+export function noChannel(bytes: Buffer): Buffer {
+  const out = Buffer.from(bytes);
+  out.writeUInt16LE(0, 22);
+  return out;
+}
+
 export function wavBytes(channels: readonly Float64Array[], rateHz: number, as: Sampling): Buffer {
   const bytes = as === 'float' ? 4 : as / 8;
   const frame = bytes * channels.length;

@@ -1,4 +1,5 @@
 /** Sound of a WAV file. */
+import { deviation } from '../../maths/sample.js';
 import wavefile from 'wavefile';
 
 /** Larger files are not read: a quarter of an hour in stereo at 24 bits. */
@@ -36,6 +37,7 @@ function decoded(bytes: Uint8Array) {
     const wav = new wavefile.WaveFile(bytes);
     const { sampleRate, numChannels } = wav.fmt as { sampleRate: number; numChannels: number };
     if (!/^(8|16|24|32|32f|64)$/.test(wav.bitDepth)) throw new Error('packed');
+    if (numChannels === 0) throw new Error('no channel');
     const all: unknown = wav.getSamples(false, Float64Array as never);
     // Bytes of 8 bits have no sign; the mean is taken out later.
     return {
@@ -48,9 +50,5 @@ function decoded(bytes: Uint8Array) {
 }
 
 function louder(channels: readonly Float64Array[]): Float64Array {
-  const scatter = (channel: Float64Array) => {
-    const mean = channel.reduce((sum, v) => sum + v, 0) / channel.length;
-    return channel.reduce((sum, v) => sum + (v - mean) ** 2, 0);
-  };
-  return channels.reduce((best, c) => (scatter(c) > scatter(best) ? c : best), channels[0]!);
+  return channels.reduce((best, c) => (deviation(c) > deviation(best) ? c : best));
 }
