@@ -1,6 +1,6 @@
 /**
  * Angles and lengths in the plane. Of the folder: elementary functions with the same bits everywhere,
- * roots (solve), laws of motion, the normal distribution, least squares, tolerances.
+ * roots (solve), laws of motion, the normal distribution, least squares, mean and scatter, tolerances.
  */
 import { atan2 } from './elementary.js';
 

@@ -1,5 +1,6 @@
 /** Readings as a person writes them: "7.7 mm", "0.306 in +/- 0.002 in", "10". */
 import { hypot, pow } from '../maths/elementary.js';
+import { mean, readingSd, sumOfSquares } from '../maths/sample.js';
 import { QuantityError, parseQuantity } from './quantity.js';
 import type { Dimension } from './units.js';
 
@@ -44,17 +45,14 @@ export function seriesOf(given: Given, count: number | null): readonly (number |
   });
 }
 
-/** The usual error counts as so many readings beside the scatter of a list. Judgement. */
-const USUAL_COUNTS_AS = 4;
-
 /** Mean of readings of one thing, and its standard deviation: scatter and usual error together, over
  *  the root of their number. */
 function meanReading(list: readonly GivenReading[], sdGiven: boolean): GivenReading {
   const n = list.length;
-  const valueMm = list.reduce((sum, r) => sum + r.valueMm, 0) / n;
-  const spread = list.reduce((sum, r) => sum + (r.valueMm - valueMm) ** 2, 0);
+  const values = list.map((r) => r.valueMm);
+  const valueMm = mean(values);
   const usual = Math.max(...list.map((r) => r.sdMm));
-  const one = Math.sqrt((spread + USUAL_COUNTS_AS * usual ** 2) / (n - 1 + USUAL_COUNTS_AS));
+  const one = readingSd(sumOfSquares(values, valueMm), n - 1, usual);
   const sdMm = (sdGiven ? usual : one) / Math.sqrt(n);
   return { valueMm, sdMm, text: `${valueMm.toFixed(3)} mm` };
 }

@@ -1,5 +1,6 @@
 /** Which moves of a suspect stretch most likely lost the steps. */
 import { exp, expm1 } from '../../maths/elementary.js';
+import { sum } from '../../maths/sample.js';
 import { type AxisLoads, NO_LOAD, binOf } from './load-history.js';
 import { MOMENT_S } from './posterior-model.js';
 import type { Belief } from './belief.js';
@@ -70,10 +71,6 @@ export function likelyCauses(
     other: total > 0 ? other * scale : 1,
     axis: { x: share.x * scale, y: share.y * scale },
   };
-}
-
-function sum(values: Float64Array): number {
-  return values.reduce((a, b) => a + b, 0);
 }
 
 /** Joint probability that all before was survived and that move i was not. */

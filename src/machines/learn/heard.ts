@@ -17,6 +17,7 @@
 import { radFromDeg } from '../../maths/angle.js';
 import { exp, log } from '../../maths/elementary.js';
 import { normalDensity } from '../../maths/normal.js';
+import { mean, sum } from '../../maths/sample.js';
 import type { HeardCut, Machine } from '../../model/machine.js';
 import { chattering } from '../bear/chattering.js';
 import { type TipModes, tipModes } from '../bear/modes.js';
@@ -147,19 +148,20 @@ function candidates(machine: Machine, heard: readonly HeardCut[]) {
       const z = scores[figure]![m]!;
       return normal(z, mean, sigma) / normalDensity(z);
     });
-    lnWeight[m] = -log(0.5 + (0.5 * ratios.reduce((a, b) => a + b, 0)) / ratios.length);
+    lnWeight[m] = -log(0.5 + 0.5 * mean(ratios));
   }
   return { scores, lnWeight };
 }
 
 /** As many machines, each as often as its weight says. */
 function resampled(scores: Scores, weight: Float64Array, members: number): Scores {
-  const total = weight.reduce((a, b) => a + b, 0);
+  const total = sum(weight);
   const taken: number[] = [];
-  let sum = 0;
+  let reached = 0;
   weight.forEach((w, m) => {
-    sum += w;
-    while (taken.length < members && (taken.length + 0.5) / members <= sum / total) taken.push(m);
+    reached += w;
+    while (taken.length < members && (taken.length + 0.5) / members <= reached / total)
+      taken.push(m);
   });
   return scores.map((values) => Float64Array.from(taken, (m) => values[m]!));
 }

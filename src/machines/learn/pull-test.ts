@@ -4,6 +4,7 @@
  */
 import { hypot } from '../../maths/elementary.js';
 import { leastSquares } from '../../maths/least-squares.js';
+import { deviation, mean, sumOfSquares } from '../../maths/sample.js';
 import type { AxisName, Machine } from '../../model/machine.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { group, list, pair, quantity } from '../../text/field.js';
@@ -46,13 +47,9 @@ function fitLine(what: string, x: readonly number[], y: readonly number[]) {
     y,
   );
   if (fit === null) throw new RangeError(`${what}: all points are at one place`);
-  const residualSd = Math.sqrt(fit.residuals.reduce((sum, r) => sum + r * r, 0) / (n - 2));
+  const residualSd = Math.sqrt(sumOfSquares(fit.residuals) / (n - 2));
   const slopeSd = residualSd * Math.sqrt(fit.covariance[1]![1]!);
   return { slope: fit.values[1]!, residualSd, slopeSd };
-}
-
-function mean(values: readonly number[]): number {
-  return values.reduce((a, b) => a + b, 0) / values.length;
 }
 
 /** Two-sided 95 % points of Student's t for 1, 2, 3 ... degrees of freedom. Fisher and Yates,
@@ -160,8 +157,7 @@ function letGo(
       `${axis.toUpperCase()} let go once only: taken to be good to ${100 * SINGLE_SHARE} %, a judgement; pull three times or more`,
     );
   } else {
-    const sd = Math.sqrt(forces.reduce((sum, f) => sum + (f - pulledN) ** 2, 0) / (n - 1));
-    half = (t95(n - 1) * sd) / Math.sqrt(n);
+    half = (t95(n - 1) * deviation(forces)) / Math.sqrt(n);
   }
   return { value, half95: hypot(half, 2 * scaleError * pulledN), readings: n };
 }

@@ -2,6 +2,7 @@
 import { atan2, cos, hypot, log, sin } from '../../maths/elementary.js';
 import FFT from 'fft.js';
 import { TURN_RAD } from '../../maths/angle.js';
+import { mean, sum } from '../../maths/sample.js';
 
 /** The last one made: spectra come in runs of one size, and its tables take as long as a transform. */
 let kept: FFT | null = null;
@@ -63,7 +64,7 @@ export function steadyTones(
   most: number,
 ): readonly Tone[] {
   const rest = samples.map((v, i) => v * quiet[i]!);
-  const count = quiet.reduce((n, q) => n + q, 0);
+  const count = sum(quiet);
   const size = powerOfTwo(samples.length);
   const step = rateHz / size;
   const last = Math.min(size / 2 - 1, Math.floor(highHz / step));
@@ -211,11 +212,9 @@ export function demodulated(
 
 /** Straight line by least squares. */
 function line(points: readonly (readonly [number, number])[]): { slope: number; fit: number } {
-  const mean = (of: (p: readonly [number, number]) => number) =>
-    points.reduce((sum, p) => sum + of(p), 0) / points.length;
-  const [mx, my] = [mean(([x]) => x), mean(([, y]) => y)];
-  const xx = mean(([x]) => (x - mx) ** 2);
-  const xy = mean(([x, y]) => (x - mx) * (y - my));
-  const yy = mean(([, y]) => (y - my) ** 2);
+  const [mx, my] = [mean(points.map(([x]) => x)), mean(points.map(([, y]) => y))];
+  const xx = mean(points.map(([x]) => (x - mx) ** 2));
+  const xy = mean(points.map(([x, y]) => (x - mx) * (y - my)));
+  const yy = mean(points.map(([, y]) => (y - my) ** 2));
   return { slope: xy / xx, fit: yy > 0 ? (xy * xy) / (xx * yy) : 0 };
 }

@@ -10,6 +10,7 @@
  */
 import { hypot } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
+import { deviation, mean, sum, sumOfSquares } from '../../maths/sample.js';
 import {
   type Tone,
   addTone,
@@ -118,7 +119,7 @@ export function readTaps(recorded: Float64Array, recordedHz: number, band: Band)
     throw new RangeError('holds no tap that stands out; tap a little harder or record nearer');
   }
   const quiet = quietParts(centred.length, taps, rateHz);
-  const quietS = quiet.reduce((n, q) => n + q, 0) / rateHz;
+  const quietS = sum(quiet) / rateHz;
   const tones = quietS >= QUIET_S ? steadyTones(centred, quiet, rateHz, high, MOST_TONES) : [];
   const clean = without(centred, tones, rateHz);
   const found = taps.map((tap, n) => {
@@ -147,10 +148,10 @@ export function readTaps(recorded: Float64Array, recordedHz: number, band: Band)
 }
 
 function withoutMean(samples: Float64Array): Float64Array {
-  const mean = samples.reduce((sum, v) => sum + v, 0) / Math.max(1, samples.length);
-  const centred = samples.map((v) => v - mean);
+  const middle = mean(samples);
+  const centred = samples.map((v) => v - middle);
   // What is left of a constant after rounding is no sound.
-  const most = samples.reduce((m, v) => Math.max(m, Math.abs(v)), 0);
+  const most = loudest(samples);
   return centred.map((v) => (Math.abs(v) < 1e-9 * most ? 0 : v));
 }
 
@@ -171,7 +172,7 @@ function quietParts(count: number, taps: readonly number[], rateHz: number): Uin
 function tapsIn(samples: Float64Array, rateHz: number): number[] {
   const step = Math.max(1, Math.round(STEP_S * rateHz));
   const loud = Float64Array.from({ length: Math.floor(samples.length / step) }, (_, k) =>
-    Math.sqrt(samples.subarray(k * step, (k + 1) * step).reduce((sum, v) => sum + v * v, 0) / step),
+    Math.sqrt(sumOfSquares(samples.subarray(k * step, (k + 1) * step)) / step),
   );
   const middle = loud.slice().sort()[Math.floor(loud.length / 2)] ?? 0;
   const most = loud.reduce((m, v) => Math.max(m, v), 0);
@@ -189,8 +190,9 @@ function tapsIn(samples: Float64Array, rateHz: number): number[] {
 
 /** The first sample of a stretch that is a quarter of the loudest in it. */
 function firstLoud(samples: Float64Array, from: number, to: number): number {
-  const most = samples.subarray(from, to).reduce((m, v) => Math.max(m, Math.abs(v)), 0);
-  return from + samples.subarray(from, to).findIndex((v) => Math.abs(v) >= most / 4);
+  const stretch = samples.subarray(from, to);
+  const most = loudest(stretch);
+  return from + stretch.findIndex((v) => Math.abs(v) >= most / 4);
 }
 
 /** What rings after a tap; null where nothing does. */
@@ -276,8 +278,12 @@ function sameMode(rang: readonly Ringing[]): readonly Ringing[] {
   return groups.reduce((best, g) => (g.length > best.length ? g : best), []);
 }
 
+function loudest(samples: Float64Array): number {
+  return samples.reduce((most, v) => Math.max(most, Math.abs(v)), 0);
+}
+
 function clipped(samples: Float64Array): boolean {
-  const most = samples.reduce((m, v) => Math.max(m, Math.abs(v)), 0);
+  const most = loudest(samples);
   return samples.reduce((n, v) => n + (Math.abs(v) >= 0.999 * most ? 1 : 0), 0) > 20;
 }
 
@@ -290,11 +296,7 @@ function summary(rang: readonly Ringing[]) {
     const values = rang.map(figure).sort((a, b) => a - b);
     const n = values.length;
     const value = (values[Math.floor((n - 1) / 2)]! + values[Math.floor(n / 2)]!) / 2;
-    const mean = values.reduce((sum, v) => sum + v, 0) / n;
-    const scatter = Math.sqrt(
-      values.reduce((sum, v) => sum + (v - mean) ** 2, 0) / Math.max(1, n - 1),
-    );
-    return [value, Math.max(scatter, alone * value) / Math.sqrt(n)] as const;
+    return [value, Math.max(deviation(values), alone * value) / Math.sqrt(n)] as const;
   };
   const [hz, hzSd] = of((r) => r.hz, ONE_TAP_HZ);
   const [damping, dampingSd] = of((r) => r.damping, ONE_TAP_DAMPING);

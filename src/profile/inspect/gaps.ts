@@ -2,6 +2,7 @@
  *  tooth by tooth, and which way of putting it right is open. */
 import { cos, sin } from '../../maths/elementary.js';
 import { degFromRad, TURN_RAD } from '../../maths/angle.js';
+import { mean } from '../../maths/sample.js';
 import { type FigureSection, figure, known, must } from '../../model/figure.js';
 import { directionRad, roundOf, sizeMm, sureness } from './round.js';
 
@@ -113,10 +114,6 @@ function pitchFigures({ overNeighboursMm, chordMm }: GapReadings) {
       formula: 'all round; a ring cut too deep or too shallow shows here',
     }),
   ];
-}
-
-function mean(values: readonly number[]): number {
-  return values.reduce((sum, v) => sum + v, 0) / values.length;
 }
 
 function remarksOf(

@@ -10,6 +10,7 @@
 import { atan2, cos, exp, hypot, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { leastSquares } from '../../maths/least-squares.js';
+import { readingSd, sumOfSquares } from '../../maths/sample.js';
 
 /** A shift across the axis, mm, with the standard deviation of each of its parts. */
 export interface Shift {
@@ -31,9 +32,6 @@ export interface Round {
   readonly scatterMm: number;
 }
 
-/** The usual error of a reading counts as so many residuals beside those that there are, so that a
- *  few readings that happen to agree are not taken for exact. Judgement. */
-const USUAL_COUNTS_AS = 4;
 /** Readings from which an oval is looked for. */
 const FEW_FOR_OVAL = 7;
 
@@ -55,8 +53,8 @@ export function roundOf(readings: readonly (number | null)[], usualSdMm: number)
   );
   if (fit === null || places.length < 4) return null;
   const free = places.length - fit.values.length;
-  const sum = fit.residuals.reduce((s, r) => s + r * r, 0);
-  const sd = Math.sqrt((sum + USUAL_COUNTS_AS * usualSdMm ** 2) / (free + USUAL_COUNTS_AS));
+  const squares = sumOfSquares(fit.residuals);
+  const sd = readingSd(squares, free, usualSdMm);
   const shiftAt = (i: number): Shift => ({
     a: fit.values[i]!,
     b: fit.values[i + 1]!,
@@ -69,7 +67,7 @@ export function roundOf(readings: readonly (number | null)[], usualSdMm: number)
     totalMm: Math.max(...values) - Math.min(...values),
     meanMm: fit.values[0]!,
     residualMm: readings.map((value) => (value === null ? null : left.next().value!)),
-    scatterMm: Math.sqrt(sum / Math.max(1, free)),
+    scatterMm: Math.sqrt(squares / Math.max(1, free)),
   };
 }
 

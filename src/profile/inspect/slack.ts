@@ -11,6 +11,7 @@
 import { cos, sin } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { leastSquares } from '../../maths/least-squares.js';
+import { readingSd } from '../../maths/sample.js';
 import { type FigureSection, figure, known } from '../../model/figure.js';
 import { percent } from './gaps.js';
 import { type Shift, sizeMm, sureness } from './round.js';
@@ -28,7 +29,6 @@ export interface SlackReadings {
 
 /** A strand is moved and read with a rule to this. mm. Judgement. */
 const USUAL_SD_MM = 0.5;
-const USUAL_COUNTS_AS = 4;
 const SURE = 0.95;
 /** Changes below this part of the slack are of no account. Judgement. */
 const WORTH_SAYING = 0.1;
@@ -104,9 +104,7 @@ function fitPeriods(places: readonly { value: number; at: number }[], periods: r
   const sizes = residuals.map(Math.abs).sort((a, b) => a - b);
   const middle = 1.4826 * sizes[Math.floor(sizes.length / 2)]!;
   const free = Math.max(0, places.length - values.length);
-  const sd = Math.sqrt(
-    (free * middle ** 2 + USUAL_COUNTS_AS * USUAL_SD_MM ** 2) / (free + USUAL_COUNTS_AS),
-  );
+  const sd = readingSd(free * middle ** 2, free, USUAL_SD_MM);
   const worst = residuals.reduce(
     (best, r, i) => (Math.abs(r) > Math.abs(residuals[best]!) ? i : best),
     0,
