@@ -82,6 +82,8 @@ export const FORCE = {
   describe: 'write even where the folder holds files of other origin',
 } as const;
 
+export const OVERWRITE = { type: 'boolean', describe: 'write over a file that is there' } as const;
+
 /** An option that takes a text. */
 export function textOption(describe: string, more: Options = {}): Options {
   return { type: 'string', requiresArg: true, describe, ...more };

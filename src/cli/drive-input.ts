@@ -4,7 +4,7 @@ import { UnknownChainError } from '../profile/chain/chains.js';
 import { type DriveInput, inPitches } from '../profile/drive/speed.js';
 import { chainOnWheel, pitchesPerTurn } from '../profile/wheel/cut.js';
 import type { SprocketSpec } from '../profile/wheel/sprocket.js';
-import { QuantityError, parseQuantity } from '../text/quantity.js';
+import { parseQuantity } from '../text/quantity.js';
 import { DEFAULTS } from '../job/fill-in.js';
 import { type DriveSubject, jobSubject } from '../plan/drive-figures.js';
 import {
@@ -17,7 +17,7 @@ import {
 } from '../model/job.js';
 import { nearest, orList } from '../text/lookup.js';
 import { showValue } from '../text/show.js';
-import { type Given, countOf } from '../text/reading.js';
+import { type Given, countOf, quantityOf } from '../text/reading.js';
 import type { Dimension } from '../text/units.js';
 import { UserError } from './command.js';
 import { givenAs } from './readings.js';
@@ -101,13 +101,8 @@ function reader(args: DriveArgs) {
     quantity(key: ReadingKey, dimension: Dimension, min: number, max: number): number | null {
       const value = given(key);
       if (!value) return null;
-      try {
-        const number = parseQuantity(value.text, dimension);
-        if (number >= min && number <= max) return number;
-      } catch (error) {
-        if (!(error instanceof QuantityError)) throw error;
-        return value.fail(error.rule, error.fix);
-      }
+      const number = quantityOf(value, dimension);
+      if (number >= min && number <= max) return number;
       return value.fail('is out of range', 'check value and unit');
     },
   };

@@ -1,6 +1,6 @@
 import { LUBRICATIONS, SERVICES } from '../model/job.js';
 import { DRIVE_PARTS, type DrivePart, driveFigures } from '../plan/drive-figures.js';
-import { type CommonArgs, command } from './command.js';
+import { type CommonArgs, choiceOption, command } from './command.js';
 import { DRIVE_READINGS, type DriveArgs, driveSubject } from './drive-input.js';
 import { breaksMust, sectionsJson, sectionsText } from '../say/figures-text.js';
 import { loadJob } from './load-job.js';
@@ -20,11 +20,11 @@ export const drive = command<Args>({
     job: { type: 'string', describe: 'job file (YAML); options go over what it says' },
   },
   options: {
-    only: { choices: DRIVE_PARTS, requiresArg: true, describe: 'one part of the figures' },
+    only: choiceOption(DRIVE_PARTS, 'one part of the figures'),
     explain: { type: 'boolean', describe: 'formula and source under every figure' },
     ...readingOptions(DRIVE_READINGS),
-    service: { choices: SERVICES, requiresArg: true, describe: 'kind of service' },
-    lubrication: { choices: LUBRICATIONS, requiresArg: true, describe: 'how the chain is oiled' },
+    service: choiceOption(SERVICES, 'kind of service'),
+    lubrication: choiceOption(LUBRICATIONS, 'how the chain is oiled'),
     'fixed-centres': { type: 'boolean', describe: 'no tensioner and no adjustment' },
   },
   examples: [

@@ -7,7 +7,7 @@ import { sectionsJson, sectionsText, sentenceInUnits } from '../say/figures-text
 import { type LengthUnit, formatLength } from '../say/format.js';
 import { OUTCOMES, verdictText } from '../say/inspect-text.js';
 import { cite } from '../text/sources.js';
-import { type CommonArgs, UserError, command } from './command.js';
+import { type CommonArgs, JOB, UserError, choiceOption, command, textOption } from './command.js';
 import { loadJob } from './load-job.js';
 import { gatherGiven, readingOptions } from './readings.js';
 
@@ -23,19 +23,11 @@ export const inspect = command<Args>({
   usage: 'inspect <job>',
   summary:
     'Hold a finished sprocket against its standard, and say whether a file can save it; or find what wobbles on an old drive.',
-  positionals: { job: { type: 'string', describe: 'job file (YAML) it was made by' } },
+  positionals: { job: { ...JOB, describe: `${JOB.describe} it was made by` } },
   options: {
-    measured: {
-      type: 'string',
-      requiresArg: true,
-      describe: 'readings (YAML), with the options as keys',
-    },
+    measured: textOption('readings (YAML), with the options as keys'),
     ...readingOptions(INSPECT_READINGS),
-    standard: {
-      choices: ['iso', 'asme'],
-      requiresArg: true,
-      describe: 'whose limits [asme for asme-b29.1 teeth, else iso]',
-    },
+    standard: choiceOption(['iso', 'asme'], 'whose limits [asme for asme-b29.1 teeth, else iso]'),
     explain: { type: 'boolean', describe: 'formula and source of every limit' },
   },
   examples: [

@@ -5,7 +5,7 @@ import { fieldAt } from '../job/schema.js';
 import { cutterForGaps } from '../cam/flutes.js';
 import { wheelOf } from '../profile/wheel/sprocket.js';
 import { showText } from '../text/show.js';
-import { type CommonArgs, FORCE, UserError, command, textOption } from './command.js';
+import { type CommonArgs, OVERWRITE, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
 import { writeOne } from './io/one-file.js';
 import { machineFile } from './load-job.js';
@@ -47,7 +47,7 @@ export const newJob = command<NewArgs>({
       requiresArg: true,
       describe: 'any other key, as in --set "drive.power=1.1 kW"; more than once if need be',
     },
-    force: { ...FORCE, describe: 'write over a file that is there' },
+    force: OVERWRITE,
   },
   examples: [
     ['$0 new pinion.yaml --chain 420 --teeth 12 --bore "14 mm"', 'a job that can be planned'],
@@ -70,11 +70,13 @@ export const newJob = command<NewArgs>({
 
 const CUTTER = OPTIONS.cutter[0];
 
+function loaded(text: string, file: string, env: Env) {
+  return loadJobText(text, file, { machineFile: (name) => machineFile(name, dirname(file), env) });
+}
+
 /** Diameter of a cutter on file that goes well with the gaps; of any where they are not known yet. */
 function usualCutter(values: Record<string, string>, file: string, env: Env): string {
-  const machine = (name: string) => machineFile(name, dirname(file), env);
-  const text = newJobText({ ...values, [CUTTER]: '3 mm' });
-  const { job } = loadJobText(text, file, { machineFile: machine });
+  const { job } = loaded(newJobText({ ...values, [CUTTER]: '3 mm' }), file, env);
   return `${job ? cutterForGaps(job, wheelOf(job)) : 3} mm`;
 }
 
@@ -112,8 +114,7 @@ async function answered(values: Record<string, string>, env: Env): Promise<Recor
 
 /** @throws JobError for what was given and is wrong; what is still to be given is no fault yet */
 function checkGiven(text: string, values: Record<string, string>, file: string, env: Env): void {
-  const machine = (name: string) => machineFile(name, dirname(file), env);
-  const { error } = loadJobText(text, file, { machineFile: machine });
+  const { error } = loaded(text, file, env);
   const missing = missingKeys(values);
   const faults = (error?.errors ?? []).filter(({ key }) => key === null || !missing.includes(key));
   const [first] = faults;

@@ -1,5 +1,5 @@
 import { statSync } from 'node:fs';
-import { type CommonArgs, FORCE, command, textOption } from './command.js';
+import { type CommonArgs, OVERWRITE, command, textOption } from './command.js';
 import { writeOne } from './io/one-file.js';
 import { benchPage } from './io/preview-file.js';
 
@@ -15,7 +15,7 @@ export const page = command<PageArgs>({
   positionals: {},
   options: {
     out: textOption('file to write [gullet.html]'),
-    force: { ...FORCE, describe: 'write over a file that is there' },
+    force: OVERWRITE,
   },
   examples: [
     ['$0 page --out gullet.html', 'then open the file in a browser, or copy it to a phone'],

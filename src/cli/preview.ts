@@ -5,8 +5,8 @@ import { showPath } from '../text/show.js';
 import type { LiveJob } from '../preview/live/messages.js';
 import { type CommonArgs, JOB, UserError, command, textOption } from './command.js';
 import type { Env } from './env.js';
-import { pagesFor } from './io/preview-file.js';
-import { type Served, servePages } from './io/preview-server.js';
+import { pageFor } from './io/preview-file.js';
+import { servePage } from './io/preview-server.js';
 import { errorCode, readTextFile } from './io/read-text.js';
 import { fileResolvers } from './load-job.js';
 
@@ -27,8 +27,7 @@ export const preview = command<PreviewArgs>({
   examples: [['$0 preview examples/nursery-barrow.yaml', 'then open the address it prints']],
   async run(args, env) {
     const port = args.port === undefined ? null : portFrom(args.port);
-    const served = pagesFor(liveJob(args.job, env));
-    const { server, port: own } = await listen(served, port);
+    const { server, port: own } = await listen(pageFor(liveJob(args.job, env)), port);
     const url = `http://127.0.0.1:${own}/`;
     const tell = args.json ? env.err : env.out;
     if (!args.quiet) tell(`${showPath(args.job)}: ${url} (Ctrl-C ends it)\n`);
@@ -58,21 +57,21 @@ function interrupted(): Promise<void> {
   });
 }
 
-async function listen(served: ReadonlyMap<string, Served>, port: number | null) {
+async function listen(page: string, port: number | null) {
   try {
-    return await servePages(served, port ?? USUAL_PORT);
+    return await servePage(page, port ?? USUAL_PORT);
   } catch (error) {
     const code = errorCode(error);
     if (code !== 'EADDRINUSE' && code !== 'EACCES') throw error;
-    if (port === null) return servePages(served, 0);
+    if (port === null) return servePage(page, 0);
     const why = code === 'EACCES' ? 'may not be opened' : 'is in use';
     throw new UserError(`preview: port ${port} ${why}; give another with --port`);
   }
 }
 
 /**
- * The job, the machine file it names and the log of the machine, read once. What is changed on the page stays there until
- * it is saved.
+ * The job, the machine file it names and the log of the machine, read once. What is changed on the page
+ * stays there until it is saved.
  * @throws JobError for a job that cannot be planned from
  */
 function liveJob(path: string, env: Env): LiveJob {

@@ -9,7 +9,12 @@ import {
 } from '../machines/learn/tap-machine.js';
 import { MAX_WAV_BYTES, recordingOf } from '../machines/learn/wav.js';
 import { machineFileText } from '../machines/machine-file.js';
-import type { Cutter } from '../model/machine.js';
+import { completeCutter, cutterFaults, findCutter } from '../machines/cutters.js';
+import { findJobMachine } from '../job/load.js';
+import type { Cutter, Machine } from '../model/machine.js';
+import { jobErrorFrom } from '../text/fault.js';
+import { UnknownNameError } from '../text/lookup.js';
+import { showText } from '../text/show.js';
 import {
   type CommonArgs,
   PathError,
@@ -20,10 +25,9 @@ import {
   textOption,
 } from './command.js';
 import type { Env } from './env.js';
-import { readByteFile } from './io/read-text.js';
-import { cutterNamed, machineNamed } from './named.js';
+import { aboutPath, errorCode, readByteFile } from './io/read-text.js';
+import { machineFile } from './load-job.js';
 import { parseLength } from './retune/args.js';
-import { aboutPath, errorCode } from './io/read-text.js';
 import { writeFlushed } from './io/output-folder.js';
 import { tapHelp, tapText } from '../say/tap-text.js';
 
@@ -114,7 +118,7 @@ function noteOf(args: TapArgs, env: Env): TapNote {
 
 function cutterOf(args: TapArgs): Cutter | null {
   if (args.cutter === undefined) return null;
-  const found = cutterNamed('tap', args.cutter);
+  const found = cutterNamed(args.cutter);
   const given = args['stick-out'];
   if (given === undefined) return found;
   const stickOutMm = parseLength(given, 'stick-out', 'tap');
@@ -126,6 +130,34 @@ function cutterOf(args: TapArgs): Cutter | null {
   return { ...found, stickOutMm, fluteLengthMm: Math.min(found.fluteLengthMm, stickOutMm) };
 }
 
+/** What a name of an option stands for. @throws UserError with the nearest names */
+function named<T>(option: string, find: () => T): T {
+  try {
+    return find();
+  } catch (error) {
+    if (!(error instanceof UnknownNameError)) throw error;
+    throw new UserError(`tap: --${option}: ${error.message} (gullet list ${option}s shows all)`);
+  }
+}
+
+/** Shipped profile, or a person's own from its path. */
+function machineNamed(name: string, env: Env): Machine {
+  const key = { file: '--machine', place: null, key: 'machine' };
+  const resolvers = { machineFile: (path: string) => machineFile(path, '.', env) };
+  const found = named('machine', () => findJobMachine(name, resolvers, key));
+  if ('id' in found) return found;
+  throw jobErrorFrom(found);
+}
+
+/** Cutter of the table, or one filled in from a diameter. */
+function cutterNamed(name: string): Cutter {
+  if (!/^\s*[\d.]/.test(name)) return named('cutter', () => findCutter(name));
+  const { cutter } = completeCutter({ diameterMm: parseLength(name, 'cutter', 'tap') });
+  const fault = cutterFaults(cutter)[0];
+  if (!fault) return cutter;
+  throw new UserError(`tap: --cutter "${showText(name)}" ${fault.rule}; ${fault.fix}`);
+}
+
 /** Writes the machine file. @returns what was written, in words */
 function write(
   args: TapArgs,
@@ -133,7 +165,7 @@ function write(
   note: TapNote,
   env: Env,
 ): string {
-  const machine = machineNamed('tap', args.machine!, env);
+  const machine = machineNamed(args.machine!, env);
   const tapped = tappedMachine(machine, reading, note);
   const heading = 'Written by gullet tap; the figures that were measured say so.';
   writeNew(args.out!, env.cwd, machineFileText(tapped, heading));

@@ -1,3 +1,4 @@
+import { MEASURED_KEYS, MEASURED_NEEDS } from '../job/schema.js';
 import { cite } from '../text/sources.js';
 import { CHAIN_FIGURES, chainDoubts } from '../profile/chain/chains.js';
 import {
@@ -193,11 +194,9 @@ function nothingFits(found: Identification, given: GivenChain, mm: Mm): string[]
 
 /** The chain: measured: block of a job, in the words that were given. */
 function measuredBlock({ texts }: GivenChain): string[] {
-  const needed = ['span', 'pitches', 'roller-diameter', 'inner-width'];
-  const others = ['pin-diameter', 'plate-depth'];
   const own = (key: string) => (key === 'span' ? (texts['span'] ?? texts['pitch']) : texts[key]);
-  const present = [...needed, ...others].filter((key) => own(key) !== undefined);
-  const missing = needed.filter((key) => own(key) === undefined);
+  const present = MEASURED_KEYS.filter((key) => own(key) !== undefined);
+  const missing = MEASURED_NEEDS.filter((key) => own(key) === undefined);
   return [
     '  chain:',
     '    measured:',

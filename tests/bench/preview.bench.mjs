@@ -20,8 +20,8 @@ const { planParts, planSteps } = await load('plan/plan.js');
 const { pageDataOf } = await load('preview/data/page-data.js');
 const { pageHtml } = await load('preview/data/pack.js');
 const { emptyTrack, KIND, ROLES } = await load('preview/data/track.js');
-const { benchPage, pagesFor } = await load('cli/io/preview-file.js');
-const { servePages } = await load('cli/io/preview-server.js');
+const { benchPage, pageFor } = await load('cli/io/preview-file.js');
+const { servePage } = await load('cli/io/preview-server.js');
 
 const executablePath = findChromium();
 if (!executablePath) throw new Error('no Chromium; set CHROMIUM to its path');
@@ -228,8 +228,8 @@ async function opening(url, until) {
 
 /** A served page with a job, while something is done with it. */
 async function served(text, act) {
-  const { server, port } = await servePages(
-    pagesFor({ file: 'job.yaml', text, machineFiles: {} }),
+  const { server, port } = await servePage(
+    pageFor({ file: 'job.yaml', text, machineFiles: {} }),
     0,
   );
   const result = await act(`http://127.0.0.1:${port}/`);

@@ -3,12 +3,9 @@ import { connect } from 'node:net';
 import { networkInterfaces } from 'node:os';
 import type { Server } from 'node:http';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { type Served, servePages } from '../../src/cli/io/preview-server.js';
+import { servePage } from '../../src/cli/io/preview-server.js';
 
-const PAGES = new Map<string, Served>([
-  ['/', { type: 'text/html', contents: '<p>page</p>' }],
-  ['/job.json', { type: 'application/json', contents: '{"title":"µ"}' }],
-]);
+const PAGE = '<p>µ</p>';
 
 interface Reply {
   readonly status: number;
@@ -20,7 +17,7 @@ let server: Server;
 let port = 0;
 
 beforeAll(async () => {
-  ({ server, port } = await servePages(PAGES, 0));
+  ({ server, port } = await servePage(PAGE, 0));
 });
 afterAll(() => {
   server.closeAllConnections();
@@ -58,16 +55,16 @@ function raw(text: string): Promise<string> {
 }
 
 describe('the preview server', () => {
-  it('hands out its pages with their length in bytes, and says what they are', async () => {
+  it('hands out its page with its length in bytes, and says what it is', async () => {
     const page = await ask('/');
-    expect(page).toMatchObject({ status: 200, body: '<p>page</p>' });
+    expect(page).toMatchObject({ status: 200, body: PAGE });
     expect(page.headers['content-type']).toBe('text/html; charset=utf-8');
     expect(page.headers['x-content-type-options']).toBe('nosniff');
     expect(page.headers['access-control-allow-origin']).toBeUndefined();
-    expect((await ask('/job.json?x=1')).body).toBe('{"title":"µ"}');
-    const head = await ask('/job.json', { method: 'HEAD' });
+    expect((await ask('/?x=1')).body).toBe(PAGE);
+    const head = await ask('/', { method: 'HEAD' });
     expect(head).toMatchObject({ status: 200, body: '' });
-    expect(head.headers['content-length']).toBe('14');
+    expect(head.headers['content-length']).toBe('9');
   });
 
   it('refuses other Host headers, so that no name of another site leads here', async () => {
@@ -78,16 +75,16 @@ describe('the preview server', () => {
       'localhost',
       `[::1]:${port}`,
     ]) {
-      expect((await ask('/job.json', { headers: { Host: host } })).status).toBe(421);
+      expect((await ask('/', { headers: { Host: host } })).status).toBe(421);
     }
     for (const host of [`127.0.0.1:${port}`, `localhost:${port}`]) {
       expect((await ask('/', { headers: { Host: host } })).status).toBe(200);
     }
-    expect(await raw('GET /job.json HTTP/1.0\r\n\r\n')).toMatch(/^HTTP\/1\.1 421/);
-    expect(await raw('GET /job.json HTTP/1.1\r\nHost:\r\n\r\n')).toMatch(/^HTTP\/1\.1 421/);
+    expect(await raw('GET / HTTP/1.0\r\n\r\n')).toMatch(/^HTTP\/1\.1 421/);
+    expect(await raw('GET / HTTP/1.1\r\nHost:\r\n\r\n')).toMatch(/^HTTP\/1\.1 421/);
   });
 
-  it('has nothing but its own pages: no path leads out', async () => {
+  it('has nothing but its own page: no path leads out', async () => {
     for (const path of [
       '/package.json',
       '/../package.json',
@@ -126,7 +123,7 @@ describe('the preview server', () => {
 
   it('does not answer to requests that another site makes', async () => {
     const headers = { 'Sec-Fetch-Site': 'cross-site', 'Sec-Fetch-Mode': 'no-cors' };
-    expect((await ask('/job.json', { headers })).status).toBe(403);
+    expect((await ask('/', { headers })).status).toBe(403);
   });
 
   it('answers at once while hundreds of connections send nothing, half a request, or do not read', async () => {

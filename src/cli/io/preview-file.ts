@@ -4,7 +4,6 @@ import type { PlanResult } from '../../plan/plan.js';
 import { pageDataOf } from '../../preview/data/page-data.js';
 import { pageHtml } from '../../preview/data/pack.js';
 import type { LiveJob } from '../../preview/live/messages.js';
-import type { Served } from './preview-server.js';
 
 /**
  * Adds the offline page to the files of a plan.
@@ -39,15 +38,15 @@ export function benchPage(): string {
 }
 
 /**
- * The bench page with a job open, by path: all that there is to ask for.
+ * The bench page with a job open.
  * @param page  the page as built
  */
-export function pagesFor(job: LiveJob, page = benchPage()): ReadonlyMap<string, Served> {
+export function pageFor(job: LiveJob, page = benchPage()): string {
   const [before, after, ...more] = page.split(JOB_PLACE);
   if (after === undefined || more.length > 0) {
     throw new Error('the bench page does not have one place for the job');
   }
   // Inside a script element only "<" could end it; JSON may write it otherwise.
   const data = JSON.stringify(job).replaceAll('<', '\\u003c');
-  return new Map([['/', { type: 'text/html', contents: before + data + after }]]);
+  return before + data + after;
 }

@@ -1,12 +1,6 @@
 import { type IncomingMessage, type Server, type ServerResponse, createServer } from 'node:http';
 import type { AddressInfo, Socket } from 'node:net';
 
-/** A page that the server hands out: its type and its contents. */
-export interface Served {
-  readonly type: string;
-  readonly contents: string;
-}
-
 /** Nothing here takes a body; more than this is not even read to its end. */
 const MAX_BODY_BYTES = 16 * 1024;
 
@@ -20,20 +14,19 @@ const HEADERS = {
 } as const;
 
 /**
- * A server on the loopback address that hands out a fixed list of pages and nothing else. It
- * answers only to its own name, so that another site cannot reach it by a name of its own that
- * resolves to this machine.
- * @param served  path -> page; paths that are not in it do not exist
- * @param port    0 for any free port
+ * A server on the loopback address that hands out one page and nothing else. It answers only to its
+ * own name, so that another site cannot reach it by a name of its own that resolves to this machine.
+ * @param page  markup
+ * @param port  0 for any free port
  */
-export function servePages(
-  served: ReadonlyMap<string, Served>,
+export function servePage(
+  page: string,
   port: number,
 ): Promise<{ readonly server: Server; readonly port: number }> {
   const server = createServer({ maxHeaderSize: 8 * 1024 }, (request, response) => {
     const { port: own } = server.address() as AddressInfo;
     limitBody(request, response);
-    if (!response.writableEnded) reply(request, response, served, own);
+    if (!response.writableEnded) reply(request, response, page, own);
   });
   server.requestTimeout = server.headersTimeout = MOST_WAIT_MS;
   keepOpenTo(server);
@@ -79,7 +72,7 @@ function limitBody(request: IncomingMessage, response: ServerResponse): void {
 function reply(
   request: IncomingMessage,
   response: ServerResponse,
-  served: ReadonlyMap<string, Served>,
+  page: string,
   port: number,
 ): void {
   const { host } = request.headers;
@@ -92,17 +85,16 @@ function reply(
   }
   if (request.method !== 'GET' && request.method !== 'HEAD') {
     response.setHeader('Allow', 'GET, HEAD');
-    return refuse(response, 405, 'this server only hands out its pages');
+    return refuse(response, 405, 'this server only hands out its page');
   }
   // The path as sent: nothing is decoded, joined or looked up on disk.
-  const page = served.get((request.url ?? '').split('?', 1)[0] as string);
-  if (!page) return refuse(response, 404, 'no such page');
+  if (request.url?.split('?', 1)[0] !== '/') return refuse(response, 404, 'no such page');
   response.writeHead(200, {
     ...HEADERS,
-    'Content-Type': `${page.type}; charset=utf-8`,
-    'Content-Length': Buffer.byteLength(page.contents),
+    'Content-Type': 'text/html; charset=utf-8',
+    'Content-Length': Buffer.byteLength(page),
   });
-  response.end(request.method === 'HEAD' ? undefined : page.contents);
+  response.end(request.method === 'HEAD' ? undefined : page);
 }
 
 function refuse(response: ServerResponse, status: number, why: string): void {

@@ -1,34 +1,16 @@
 /** What a person saw of a run, from the options. */
 import type { AxisShift } from '../../machines/learn/offsets.js';
 import type { Seen } from '../../machines/learn/evidence.js';
-import type { AxisName } from '../../model/machine.js';
 import type { RunOn } from '../../plan/retune/run.js';
-import {
-  type DIRECTIONS,
-  type Event,
-  TOLD,
-  type Told,
-  runOnOf,
-  seenIn,
-  stretchOf,
-} from '../../say/given-run.js';
+import { type Event, TOLD, type Told, runOnOf, seenIn, stretchOf } from '../../say/given-run.js';
 import type { Given } from '../../text/reading.js';
 import { UserError } from '../command.js';
 import type { Env } from '../env.js';
 import { given } from './args.js';
 
-export interface EventArgs {
+export interface EventArgs extends Partial<Readonly<Record<Told, string>>> {
   readonly event?: Event;
-  readonly at?: string;
-  readonly axis?: AxisName | 'unknown';
-  readonly direction?: keyof typeof DIRECTIONS;
-  readonly amount?: string;
-  readonly pitch?: string;
   readonly measured?: string;
-  readonly edge?: string;
-  readonly changes?: string;
-  readonly bar?: string;
-  readonly note?: string;
   readonly 'pull-test'?: string;
 }
 

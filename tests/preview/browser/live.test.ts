@@ -8,8 +8,8 @@ import { join } from 'node:path';
 import type { Download, Page } from 'playwright-core';
 import { strFromU8, unzipSync } from 'three/addons/libs/fflate.module.js';
 import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
-import { pagesFor } from '../../../src/cli/io/preview-file.js';
-import { servePages } from '../../../src/cli/io/preview-server.js';
+import { pageFor } from '../../../src/cli/io/preview-file.js';
+import { servePage } from '../../../src/cli/io/preview-server.js';
 import { checkProgram } from '../../../src/plan/check/check.js';
 import { readJob } from '../../../src/job/load.js';
 import { planJob, planParts } from '../../../src/plan/plan.js';
@@ -96,8 +96,8 @@ function servedToTests(): void {
   beforeAll(async () => {
     const built = await bundled(LONG ? 'tests/preview/browser/odd-worker.ts' : undefined);
     const page = readFileSync(join(built, 'gullet.html'), 'utf8');
-    const pages = pagesFor({ file: 'nursery-barrow.yaml', text: JOB, machineFiles: {} }, page);
-    const served = await servePages(pages, 0);
+    const own = pageFor({ file: 'nursery-barrow.yaml', text: JOB, machineFiles: {} }, page);
+    const served = await servePage(own, 0);
     server = served.server;
     url = `http://127.0.0.1:${served.port}/`;
   });
