@@ -10,7 +10,7 @@
 import { hypot } from '../maths/elementary.js';
 import type { Machine } from '../model/machine.js';
 import type { LevelHead } from '../model/section.js';
-import type { Move, Pt3, Toolpath } from '../model/toolpath.js';
+import { type Move, type Pt3, type Toolpath, isCut } from '../model/toolpath.js';
 import { type CamPlan, timed } from './sequence.js';
 import { OUTPUT_STEP_MM, PLACE_TOL_MM } from '../maths/tolerance.js';
 import { APPROACH_MM, type TimedAs } from './steps.js';
@@ -155,11 +155,11 @@ function restOf(cam: CamPlan, { kind, level }: LevelHead) {
 
 /** Depth of the level over an entry's: of the last cut before it that is higher; 0 is the face. */
 function depthAbove(moves: readonly Move[], entry: Entry): number {
-  const above = moves.slice(0, entry.move).findLast((move) => {
-    const cuts = 'role' in move && (move.role === 'cut' || move.role === 'finish');
-    return cuts && move.to[2] > entry.at[2] + PLACE_TOL_MM;
-  });
-  return above && 'to' in above ? above.to[2] : 0;
+  const above = moves
+    .slice(0, entry.move)
+    .filter(isCut)
+    .findLast((move) => move.to[2] > entry.at[2] + PLACE_TOL_MM);
+  return above?.to[2] ?? 0;
 }
 
 /** The same move with depth `from` taken for `to`. */

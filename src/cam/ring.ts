@@ -6,13 +6,13 @@
  * circle from outside: the cutter drifts into the stock over many millimetres and meets little more
  * of it than on the full pass; after one turn it leaves to the left, off the part.
  */
-import { acos, atan2 } from '../maths/elementary.js';
+import { atan2 } from '../maths/elementary.js';
 import type { Pt } from '../model/edges.js';
 import { stepForEngagementConvexMm } from '../machines/load/engagement.js';
 import { atRadius, polar } from '../profile/geometry/edge.js';
 import { Pen, type PlanarMove } from './planar.js';
 import { PLACE_TOL_MM } from '../maths/tolerance.js';
-import { TURN_RAD, radFromDeg, norm2 } from '../maths/angle.js';
+import { TURN_RAD, cornerRad, radFromDeg, norm2 } from '../maths/angle.js';
 
 interface RingInput {
   /** Blank radius with the centring error added: the most that can be met. mm */
@@ -42,8 +42,7 @@ const AIR_GAP_MM = 0.4;
 
 /** Rim inside a disc of radius `stock` with the cutter `centre` from the disc's. rad */
 export function rimInDisc(centre: number, r: number, stock: number): number {
-  const c = (stock * stock - centre * centre - r * r) / (2 * centre * r);
-  return c <= -1 ? 0 : Math.PI - acos(Math.min(1, c));
+  return cornerRad(centre, r, stock);
 }
 
 /** The whole passes, each at the engagement limit. */
@@ -137,14 +136,10 @@ function entryEngagement(
 /** Sweep of the wide entry arc from where it is `outside` of the origin to the touching point. */
 function entrySweep(path: number, wide: number, outside: number): number {
   // Distance of a point at angle a from the centre line: |c + wide e(a)|, c = path - wide.
-  const c = path - wide;
-  const cos = (outside * outside - c * c - wide * wide) / (2 * c * wide);
-  return acos(Math.max(-1, Math.min(1, cos)));
+  return Math.PI - cornerRad(path - wide, wide, outside);
 }
 
 /** Sweep of the exit circle until its point is `outside` of the origin (at most 120 degrees). */
 function exitSweep(path: number, out: number, outside: number): number {
-  const d = path + out;
-  const cos = (d * d + out * out - outside * outside) / (2 * d * out);
-  return Math.min(radFromDeg(120), acos(Math.max(-1, Math.min(1, cos))));
+  return Math.min(radFromDeg(120), cornerRad(path + out, out, outside));
 }

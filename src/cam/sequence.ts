@@ -26,7 +26,7 @@ import { type RoughLevel, planRoughLevel } from './rough.js';
 import { motionTimes } from './timing.js';
 import { Steps, type TimedAs } from './steps.js';
 import { levelHead } from '../model/section.js';
-import type { Move, Toolpath } from '../model/toolpath.js';
+import { type Move, type Toolpath, isCut } from '../model/toolpath.js';
 import { S_PER_MIN } from '../maths/motion.js';
 import { PLACE_TOL_MM, countUp } from '../maths/tolerance.js';
 import { norm2 } from '../maths/angle.js';
@@ -367,9 +367,8 @@ function sumTimes(
 ): CamPlan['times'] {
   const s = { roughCut: 0, roughLink: 0, finishCut: 0, finishLink: 0, air: 0 };
   moves.forEach((move, i) => {
-    const cuts = 'role' in move && (move.role === 'cut' || move.role === 'finish');
     const as = move.kind === 'spindle' ? 'air' : timedAs[i]!;
-    s[as === 'air' ? as : (`${as}${cuts ? 'Cut' : 'Link'}` as const)] += secondsOf[i]!;
+    s[as === 'air' ? as : (`${as}${isCut(move) ? 'Cut' : 'Link'}` as const)] += secondsOf[i]!;
   });
   return {
     roughCutMin: s.roughCut / S_PER_MIN,

@@ -2,7 +2,7 @@
  * Angles and lengths in the plane. Of the folder: elementary functions with the same bits everywhere,
  * roots (solve), laws of motion, the normal distribution, least squares, mean and scatter, tolerances.
  */
-import { atan2 } from './elementary.js';
+import { acos, atan2 } from './elementary.js';
 
 /** A full turn. rad */
 export const TURN_RAD = 2 * Math.PI;
@@ -22,6 +22,13 @@ export function turnRad(u0: number, u1: number, v0: number, v1: number, ccw: boo
   const angle = atan2(u0 * v1 - u1 * v0, u0 * v0 + u1 * v1);
   const turned = ccw ? angle : -angle;
   return turned >= 0 ? turned : turned + TURN_RAD;
+}
+
+/** Angle of a triangle between two sides over the third, by the law of cosines; 0 or pi where the sides
+ *  do not meet. rad */
+export function cornerRad(a: number, b: number, opposite: number): number {
+  const cosine = (a * a + b * b - opposite * opposite) / (2 * a * b);
+  return acos(Math.max(-1, Math.min(1, cosine)));
 }
 
 /** The same direction as an angle from 0 to a full turn. rad */

@@ -41,6 +41,11 @@ export type Move =
   /** A comment in the program. */
   | { readonly kind: 'note'; readonly text: string };
 
+/** Whether a move is meant to meet material. */
+export function isCut(move: Move): move is Extract<Move, { readonly role: MoveRole }> {
+  return 'role' in move && (move.role === 'cut' || move.role === 'finish');
+}
+
 /** The whole toolpath of a job, in machine order, from spindle start to the last retract. */
 export interface Toolpath {
   readonly start: Pt3;

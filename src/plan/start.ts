@@ -5,7 +5,7 @@ import { boreDepthMm } from '../cam/bore.js';
 import { spacerMaxMm } from '../cam/holding-choice.js';
 import type { BlankSize } from '../cam/sequence.js';
 import type { ReplaySetup } from '../cam/stock/replay.js';
-import { isMotion } from '../cam/stock/replay/motion.js';
+import { type Motion, isMotion } from '../cam/stock/replay/motion.js';
 import type { Job } from '../model/job.js';
 import type { CanonicalOp } from '../model/op.js';
 import { Refusal } from '../model/refusal.js';
@@ -153,12 +153,12 @@ export function setupFor(
     return { ...common, target: 'teeth', replay: teeth, depthMm, withinMm: null };
   }
   // Nearer to the bore than to the teeth all the way: then the bore is what it cuts.
-  const reachMm = lowReachMm(ops);
+  const withinMm = lowReachMm(ops);
   const betweenMm = (job.bore.diameterMm + profile.rootDiameterMm) / 4 - job.cutter.diameterMm / 2;
-  if (reachMm !== null && reachMm < betweenMm) {
+  if (withinMm !== null && withinMm < betweenMm) {
     const depthMm = boreDepthMm(job, profile.thicknessMm);
     const replay = boreStart(job, depthMm, teeth.blankRadiusMm).setup;
-    return { ...common, target: 'bore', replay, depthMm, withinMm: reachMm };
+    return { ...common, target: 'bore', replay, depthMm, withinMm };
   }
   // Teeth, or teeth and bore in one program: the bore is air, and so is its pilot hole.
   const replay = {
@@ -175,12 +175,15 @@ function lowReachMm(ops: readonly CanonicalOp[]): number | null {
   let reach: number | null = null;
   for (const op of ops) {
     if (!isMotion(op) || Math.min(op.from[2], op.to[2]) >= 0) continue;
-    const ends = Math.max(hypot(op.from[0], op.from[1]), hypot(op.to[0], op.to[1]));
-    const bulge =
-      op.op === 'arc' && op.plane === 'xy'
-        ? hypot(...op.center) + hypot(op.from[0] - op.center[0], op.from[1] - op.center[1])
-        : 0;
-    reach = Math.max(reach ?? 0, ends, bulge);
+    reach = Math.max(reach ?? 0, reachMm(op));
   }
   return reach;
+}
+
+/** Greatest distance of a move from the axis; of an arc that of its circle. mm */
+export function reachMm(op: Motion): number {
+  const ends = Math.max(hypot(op.from[0], op.from[1]), hypot(op.to[0], op.to[1]));
+  if (op.op !== 'arc' || op.plane !== 'xy') return ends;
+  const [x, y] = op.center;
+  return Math.max(ends, hypot(x, y) + hypot(op.from[0] - x, op.from[1] - y));
 }

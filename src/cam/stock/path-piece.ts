@@ -2,8 +2,8 @@
  * Pieces of path in the plane, lines and arcs: their length, places and distances, and which parts
  * of one lie near the origin, so that the rest need not be walked.
  */
-import { acos, atan2, cos, sin } from '../../maths/elementary.js';
-import { TURN_RAD, arcSweepRad, wrapRad, norm2 } from '../../maths/angle.js';
+import { atan2, cos, sin } from '../../maths/elementary.js';
+import { TURN_RAD, arcSweepRad, cornerRad, wrapRad, norm2 } from '../../maths/angle.js';
 
 /** A piece of path in the plane: line (`turn` null) or arc about `c` with signed sweep. */
 export interface PathPiece {
@@ -122,8 +122,7 @@ function nearArc(p: PathPiece, radiusMm: number): readonly Span[] {
   const d = norm2(p.cx, p.cy);
   if (d + p.radiusMm <= radiusMm) return WHOLE;
   if (d - p.radiusMm >= radiusMm || p.radiusMm - d >= radiusMm) return NONE;
-  const cos = (d * d + p.radiusMm * p.radiusMm - radiusMm * radiusMm) / (2 * d * p.radiusMm);
-  const half = acos(Math.min(1, Math.max(-1, cos)));
+  const half = cornerRad(d, p.radiusMm, radiusMm);
   // Angles turned from the start of the piece, in its own direction.
   const start = atan2(p.ay - p.cy, p.ax - p.cx);
   const sign = Math.sign(p.sweepRad);

@@ -16,7 +16,7 @@ import { boreReachMm } from '../../profile/wheel/bore.js';
 import type { Job } from '../../model/job.js';
 import { datumPinFindings } from './datum-pin.js';
 import type { CheckFindings, CheckSeverity } from './findings.js';
-import type { CheckSetup } from '../start.js';
+import { type CheckSetup, reachMm } from '../start.js';
 
 /** A cutter this far below the blank is in whatever lies under it. mm */
 const BELOW_BLANK_MM = 1;
@@ -167,17 +167,8 @@ function belowOf(job: Job, setup: CheckSetup): Keep[] {
 
 /** Lowest height of a move within the ring of something to keep. mm */
 function lowestIn(op: Motion, { withinMm, outsideMm = -1 }: Keep): number {
-  const z = lowestWithin(op, withinMm);
-  // A straight way that begins or ends in the clear middle and stays there.
-  const far = Math.max(hypot(op.from[0], op.from[1]), hypot(op.to[0], op.to[1]));
-  const inside = far <= outsideMm && !(op.op === 'arc' && arcLeaves(op, outsideMm));
-  return inside ? Infinity : z;
-}
-
-function arcLeaves(op: Extract<Motion, { op: 'arc' }>, radiusMm: number): boolean {
-  if (op.plane !== 'xy') return false;
-  const [x, y] = op.center;
-  return hypot(x, y) + hypot(op.from[0] - x, op.from[1] - y) > radiusMm;
+  // A way that stays in the clear middle.
+  return reachMm(op) <= outsideMm ? Infinity : lowestWithin(op, withinMm);
 }
 
 /** Stops with the cutter low at the work, where a hand is to clear chips: the first of them. Those at
