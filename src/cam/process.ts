@@ -16,6 +16,7 @@ import { FORCE_SHARE, type GapSize, MAX_LEVELS, type Way, chooseWay, searchOf } 
 import type { RoughDirection } from './gap/moves.js';
 import { degFromRad, radFromDeg } from '../maths/angle.js';
 import { levelAcceleration } from './timing.js';
+import { um } from '../text/show.js';
 
 /** The cutter goes this far below the teeth, into air, so that their lower edge is cut clean. mm.
  *  Half of it would do on a flat blank; the rest is for a blank that is not. */
@@ -128,10 +129,9 @@ function refuseWeakDrive({ machine, riskShare }: Job): void {
 }
 
 function chipRubs(job: Job, floorMm: number, chipSeenMm: number): Refusal {
-  const um = (mm: number): string => (mm * 1000).toFixed(1);
   return new Refusal(
     'chip-rubs',
-    `the thickest chip this machine can push, ${um(chipSeenMm)} um, is thinner than the ${um(floorMm)} um at which this edge starts to cut (refused below ${um(chipThresholds(job.cutter, job.material).refuseMm)} um); use a smaller or sharper cutter, or a machine with more thrust`,
+    `the thickest chip this machine can push, ${um(chipSeenMm)}, is thinner than the ${um(floorMm)} at which this edge starts to cut (refused below ${um(chipThresholds(job.cutter, job.material).refuseMm)}); use a smaller or sharper cutter, or a machine with more thrust`,
     chipSeenMm,
     floorMm,
   );

@@ -6,6 +6,7 @@ import type { Replay } from '../cam/stock/replay.js';
 import type { CutLimits } from '../machines/bear/limits.js';
 import { degFromRad } from '../maths/angle.js';
 import { Refusal, type RefusalCode } from '../model/refusal.js';
+import { um } from '../text/show.js';
 
 export const ACCEPTANCE = {
   /** Over the engagement limit: rounding of positions to the output step. deg */
@@ -58,8 +59,6 @@ const driveOf = (axis: 'x' | 'y'): Measure => ({
   finding: (force, limit) =>
     `asks ${force.toFixed(0)} N of the ${axis.toUpperCase()} drive, which is sure of ${limit.toFixed(0)} N for the cut: steps may be lost`,
 });
-
-const um = (mm: number): string => `${(mm * 1000).toFixed(1)} um`;
 
 export const MEASURES: Readonly<
   Record<'engagement' | 'cutter' | 'x' | 'y' | 'chip' | 'gouge', Measure>

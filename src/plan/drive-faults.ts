@@ -17,6 +17,7 @@ import { pitchDiameterMm } from '../profile/standard/limits.js';
 import { TOOTH_RULES } from '../profile/tooth/forms.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import { orList } from '../text/lookup.js';
+import { inPercent } from '../text/show.js';
 
 interface Fault {
   readonly text: string;
@@ -25,7 +26,6 @@ interface Fault {
 }
 
 const LEAST_WRAP_RAD = radFromDeg(120);
-const percent = (share: number): string => `${(100 * share).toFixed(1)} %`;
 
 /** What would do: "a hub 100 mm long, or a shaft of 20 mm". */
 function doing(cures: readonly string[], otherwise: string): string {
@@ -113,7 +113,7 @@ const JUDGES: Readonly<Record<Exclude<Acceptable, 'wear' | 'fit'>, Judge>> = {
 function wearFault({ chain, sprocket }: Job, drive: DriveInput | null): Fault | null {
   const limit = drive ? wearLimit(drive) : elongationLimit(sprocket.teeth);
   if (chain.elongation <= limit) return null;
-  const text = `the chain is ${percent(chain.elongation)} longer than new, and ${percent(limit)} is the most for this wheel; put on a new chain and write chain.elongation: 0 %`;
+  const text = `the chain is ${inPercent(chain.elongation)} longer than new, and ${inPercent(limit)} is the most for this wheel; put on a new chain and write chain.elongation: 0 %`;
   return { text, value: chain.elongation, limit };
 }
 
@@ -125,7 +125,7 @@ function fitFault({ chain, sprocket }: Job): Fault | null {
     return { text, value: null, limit: null };
   }
   if (jumpElongation >= chain.elongation) return null;
-  const text = `the rollers of a chain worn ${percent(chain.elongation)} reach the tips of the teeth, which they do from ${percent(jumpElongation)} on; put on a new chain`;
+  const text = `the rollers of a chain worn ${inPercent(chain.elongation)} reach the tips of the teeth, which they do from ${inPercent(jumpElongation)} on; put on a new chain`;
   return { text, value: jumpElongation, limit: chain.elongation };
 }
 

@@ -14,6 +14,7 @@ import { slackRoundSection } from '../profile/inspect/slack.js';
 import { wobbleSection } from '../profile/inspect/wobble.js';
 import { pitchesPerTurn } from '../profile/wheel/cut.js';
 import { type Given, type GivenReading, countOf, readingOf, seriesOf } from '../text/reading.js';
+import { mm } from '../text/show.js';
 
 /** Readings by key. */
 export type GivenValues = ReadonlyMap<string, Given>;
@@ -49,7 +50,7 @@ export function runoutsRound(
     const read = value ? seriesOf(value, count).filter((r) => r !== null) : [];
     if (read.length < 2) return null;
     const valueMm = Math.max(...read) - Math.min(...read);
-    return { valueMm, sdMm: Math.SQRT2 * INDICATOR_SD_MM, text: `${valueMm.toFixed(3)} mm` };
+    return { valueMm, sdMm: Math.SQRT2 * INDICATOR_SD_MM, text: mm(valueMm) };
   };
   const [radialRunout, axialRunout] = [total('gap-readings', teeth), total('face-readings', null)];
   return { ...(radialRunout && { radialRunout }), ...(axialRunout && { axialRunout }) };

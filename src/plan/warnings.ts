@@ -13,6 +13,7 @@ import type { Job, PlanWarning } from '../model/job.js';
 import type { Machine } from '../model/machine.js';
 import type { PlanOdds } from './odds.js';
 import { largeBlankWarning } from './large-blank.js';
+import { inPercent, um } from '../text/show.js';
 
 /** Where the cut is less sure, or rings more often, than was asked for. */
 export function oddsWarnings(
@@ -20,11 +21,11 @@ export function oddsWarnings(
   { odds, chatterProbability }: Pick<PlanOdds, 'odds' | 'chatterProbability'>,
 ): PlanWarning[] {
   const found: PlanWarning[] = [];
-  const percent = (share: number): string => (100 * share).toFixed(1);
+  const outOf100 = (share: number): string => (100 * share).toFixed(1);
   if (odds.all < 1 - riskShare) {
     found.push({
       code: 'odds',
-      text: `it reaches its end with a chance of ${percent(odds.all)} %, and ${percent(1 - riskShare)} % is what the job asks for; gullet plan --explain says what holds it back`,
+      text: `it reaches its end with a chance of ${inPercent(odds.all)}, and ${inPercent(1 - riskShare)} is what the job asks for; gullet plan --explain says what holds it back`,
       value: odds.all,
       limit: 1 - riskShare,
     });
@@ -32,7 +33,7 @@ export function oddsWarnings(
   if (chatterProbability > CHATTER_ACCEPTED + SAME_CHATTER) {
     found.push({
       code: 'chatter',
-      text: `it chatters on ${percent(chatterProbability)} of 100 machines like this, and no way of cutting keeps to ${percent(CHATTER_ACCEPTED)}: ${LIFTED_BY.stability}`,
+      text: `it chatters on ${outOf100(chatterProbability)} of 100 machines like this, and no way of cutting keeps to ${outOf100(CHATTER_ACCEPTED)}: ${LIFTED_BY.stability}`,
       value: chatterProbability,
       limit: CHATTER_ACCEPTED,
     });
@@ -117,7 +118,7 @@ function aboutCut(job: Job, cam: CamPlan, add: Add): void {
   if (chip < warnMm) {
     add(
       'thin-chip',
-      `the thickest chip, ${(chip * 1000).toFixed(1)} um, is so thin that the edge rubs for much of its way`,
+      `the thickest chip, ${um(chip)}, is so thin that the edge rubs for much of its way`,
       chip,
       warnMm,
     );
@@ -205,7 +206,7 @@ function aboutForm(job: Job, { finish }: CamPlan, bore: PlannedBore | null, add:
     if (finishProbability < 1 - job.riskShare) {
       add(
         'bore-odds',
-        `the program of the bore reaches its end with a chance of ${(100 * finishProbability).toFixed(1)} %, and ${(100 * (1 - job.riskShare)).toFixed(1)} % is what the job asks for: drill a larger pilot hole, or bore it on the lathe`,
+        `the program of the bore reaches its end with a chance of ${inPercent(finishProbability)}, and ${inPercent(1 - job.riskShare)} is what the job asks for: drill a larger pilot hole, or bore it on the lathe`,
         finishProbability,
         1 - job.riskShare,
       );

@@ -2,6 +2,7 @@
 import { hypot, pow } from '../maths/elementary.js';
 import { mean, readingSd, sumOfSquares } from '../maths/sample.js';
 import { QuantityError, parseQuantity } from './quantity.js';
+import { mm } from './show.js';
 import type { Dimension } from './units.js';
 
 /** A value as it was given, and how to complain about it. */
@@ -54,7 +55,7 @@ function meanReading(list: readonly GivenReading[], sdGiven: boolean): GivenRead
   const usual = Math.max(...list.map((r) => r.sdMm));
   const one = readingSd(sumOfSquares(values, valueMm), n - 1, usual);
   const sdMm = (sdGiven ? usual : one) / Math.sqrt(n);
-  return { valueMm, sdMm, text: `${valueMm.toFixed(3)} mm` };
+  return { valueMm, sdMm, text: mm(valueMm) };
 }
 
 export interface GivenReading {
@@ -108,8 +109,9 @@ function oneReading(
 const MAX_MM = 5000;
 
 function length(text: string, given: Given): number {
-  const mm = quantityOf({ ...given, text }, 'length');
-  return Math.abs(mm) > MAX_MM ? given.fail(`is over ${MAX_MM} mm`, 'check value and unit') : mm;
+  const valueMm = quantityOf({ ...given, text }, 'length');
+  if (Math.abs(valueMm) <= MAX_MM) return valueMm;
+  return given.fail(`is over ${MAX_MM} mm`, 'check value and unit');
 }
 
 /** A quantity with its unit, in the unit that is used inside. */

@@ -41,6 +41,19 @@ export function percent(p: number): string {
   return `${(100 * p).toFixed(p < 0.1 || (p > 0.9 && p < 1) ? 1 : 0)} %`;
 }
 
+/** A share to so many places: "2.0 %". */
+export function inPercent(share: number, digits = 1): string {
+  return `${(100 * share).toFixed(digits)} %`;
+}
+
+export function mm(value: number): string {
+  return `${value.toFixed(3)} mm`;
+}
+
+export function um(valueMm: number): string {
+  return `${(1000 * valueMm).toFixed(1)} um`;
+}
+
 /** The whole text with everything that does not show as itself on one line written as an escape. */
 export function printable(text: string): string {
   return text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, escape);

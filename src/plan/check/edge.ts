@@ -14,6 +14,7 @@ import type { Job } from '../../model/job.js';
 import type { CanonicalOp, Pt3 } from '../../model/op.js';
 import { eachInCut } from '../odds.js';
 import type { CheckFindings } from './findings.js';
+import { um } from '../../text/show.js';
 
 /** A surface speed this many times outside the material's range is told. Common practice, no
  *  source: a catalogue's range itself spans a factor of two. */
@@ -36,11 +37,10 @@ export function edgeFindings(
   const floorMm = limits.chipFloorMm;
   const fedMm = (op: (typeof cuts)[number]): number =>
     feedPerToothMm(op.feedMmPerMin, cutter.flutes, op.spindleRpm);
-  const um = (mm: number): string => (mm * 1000).toFixed(1);
   const slowest = cuts.filter((op) => fedMm(op) < floorMm).sort((a, b) => fedMm(a) - fedMm(b));
   for (const op of slowest) {
     const fed = fedMm(op);
-    const text = `feeds ${um(fed)} um a tooth; under ${um(floorMm)} um this edge rubs instead of cutting: feed faster than ${(floorMm * cutter.flutes * op.spindleRpm).toFixed(0)} mm/min, or turn slower`;
+    const text = `feeds ${um(fed)} a tooth; under ${um(floorMm)} this edge rubs instead of cutting: feed faster than ${(floorMm * cutter.flutes * op.spindleRpm).toFixed(0)} mm/min, or turn slower`;
     findings.add(op.line, 'warning', 'rubs', text, fed, floorMm);
   }
   const { low, high } = material.surfaceSpeedMPerMin;

@@ -10,6 +10,7 @@ import { driveLength, smallWrapRad, wearLimit } from './length.js';
 import { driveLoad } from './load.js';
 import { driveRating } from './rating.js';
 import { CATALOGUES, type DriveInput, driveSpeed } from './speed.js';
+import { inPercent } from '../../text/show.js';
 
 /** Sections of the drive: speeds, chain length, loads, ratings, limits. */
 export function driveSections(input: DriveInput): readonly FigureSection[] {
@@ -76,9 +77,8 @@ function driveLimits(input: DriveInput): FigureSection {
 
 /** When to change the chain; `large` is the tooth count that allows no more wear, or null. */
 function changeRemark(wear: number, large: number | null): string {
-  const percent = (share: number): string => `${(100 * share).toFixed(1)} %`;
   const plan = Math.min(wear, PLANNING_ELONGATION);
-  const last = wear > plan ? `, never run it past ${percent(wear)}` : '';
+  const last = wear > plan ? `, never run it past ${inPercent(wear)}` : '';
   const why = large === null ? '.' : ` (${large} teeth allow no more).`;
-  return `Plan to change the chain at ${percent(plan)} elongation${last}${why}`;
+  return `Plan to change the chain at ${inPercent(plan)} elongation${last}${why}`;
 }

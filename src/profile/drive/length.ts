@@ -7,6 +7,7 @@ import { asin, cos, sin } from '../../maths/elementary.js';
 import { type Figure, type FigureSection, figure, known } from '../../model/figure.js';
 import { PLANNING_ELONGATION, elongationLimit } from '../chain/wear.js';
 import { CATALOGUES, type DriveInput } from './speed.js';
+import { inPercent } from '../../text/show.js';
 
 /**
  * X = 2 C + (z1 + z2) / 2 + ((z2 - z1) / (2 pi))^2 / C.
@@ -138,7 +139,7 @@ function chosenFigures(input: DriveInput, { links, changeMm }: ChainChoice): Fig
   // How far centres or tensioner must give way for the chain to stay tight up to that.
   const fresh = centrePitches(teeth, otherTeeth, links) ?? NaN;
   const worn = centrePitches(teeth, otherTeeth, links * (1 + wear)) ?? NaN;
-  const take = `take-up of centres or tensioner to ${(100 * wear).toFixed(1)} % wear`;
+  const take = `take-up of centres or tensioner to ${inPercent(wear)} wear`;
   const move = `centres ${fixedCentres ? 'that would make it tight, farther' : 'have to move'} by`;
   const flatMm = plateDepthMm === null ? null : (links / 2 - 1) * pitchMm + plateDepthMm;
   return known([

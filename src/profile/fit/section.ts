@@ -7,6 +7,7 @@ import { TOOTH_RULES } from '../tooth/forms.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
 import type { FitAt, FitReport } from './fit.js';
 import { MAX_SOUGHT } from './ride.js';
+import { inPercent } from '../../text/show.js';
 
 const SIMULATED = 'simulation of the strand turning about the last seated roller; geometry';
 
@@ -144,11 +145,10 @@ function remarksOf(report: FitReport, shifted: FitReport | null, spec: SprocketS
 
 function placeRemark(what: string, { tightest }: FitReport): string[] {
   if (!tightest) return [];
-  const percent = (share: number, digits: number): string => `${(100 * share).toFixed(digits)} %`;
   const gap =
     tightest.gap === null ? '' : `, in gap ${tightest.gap} counted counter-clockwise from +X`;
   return [
-    `${what}: ${SIDES[tightest.strand]} at ${percent(tightest.elongation, 1)} wear, ${percent(tightest.height, 0)} up the flank${gap}.`,
+    `${what}: ${SIDES[tightest.strand]} at ${inPercent(tightest.elongation)} wear, ${inPercent(tightest.height, 0)} up the flank${gap}.`,
   ];
 }
 

@@ -5,6 +5,7 @@ import { degFromRad, TURN_RAD } from '../../maths/angle.js';
 import { mean } from '../../maths/sample.js';
 import { type FigureSection, figure, known, must } from '../../model/figure.js';
 import { directionRad, roundOf, sizeMm, sureness } from './round.js';
+import { mm, percent } from '../../text/show.js';
 
 export interface GapReadings {
   /** On the bottom of each gap, counter-clockwise, growing outwards; null missing. mm */
@@ -154,13 +155,4 @@ function remarksOf(
     );
   }
   return [centre, ...ways.map((way, i) => (i === 0 ? way.replace(/^Or b/, 'B') : way))];
-}
-
-/** Probability for a person; never certain. */
-export function percent(share: number): string {
-  return share > 0.999 ? 'over 99.9 %' : `${(100 * share).toFixed(share > 0.99 ? 1 : 0)} %`;
-}
-
-export function mm(value: number): string {
-  return `${value.toFixed(3)} mm`;
 }

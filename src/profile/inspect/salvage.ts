@@ -10,7 +10,7 @@ import { type FigureSection, figure, known } from '../../model/figure.js';
 import { boreReachMm } from '../wheel/bore.js';
 import { chainOnWheel } from '../wheel/cut.js';
 import { type SprocketSpec, type Wheel, sprocketProfile } from '../wheel/sprocket.js';
-import { mm } from './gaps.js';
+import { inPercent, mm } from '../../text/show.js';
 
 /** Wall to leave between bore and root. mm. Common practice, no source. */
 const LEAST_WALL_MM = 2;
@@ -62,7 +62,7 @@ export function salvageSection(spec: SprocketSpec, gougeMm: number, coreMm: numb
       ? 'No smaller wheel fits between what is left of the blank and its bore or hub.'
       : `From the same blank: a wheel of ${smaller} teeth, if the drive can take the change of speed (gullet drive says).`,
     rides <= LAST_ELONGATION
-      ? `Or accept it: a chain worn by ${(100 * rides).toFixed(1)} % rides ${mm(gougeMm)} out and no longer reaches it. A newer one drops into that gap once a turn, with a knock; slow drives only, and look at the chain there often.`
+      ? `Or accept it: a chain worn by ${inPercent(rides)} rides ${mm(gougeMm)} out and no longer reaches it. A newer one drops into that gap once a turn, with a knock; slow drives only, and look at the chain there often.`
       : 'It is too deep to accept: even a worn-out chain does not ride over it.',
   ];
   return { id: 'salvage', title: 'What the gouged wheel is still good for', figures, remarks };

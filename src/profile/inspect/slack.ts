@@ -13,7 +13,7 @@ import { TURN_RAD } from '../../maths/angle.js';
 import { leastSquares } from '../../maths/least-squares.js';
 import { readingSd } from '../../maths/sample.js';
 import { type FigureSection, figure, known } from '../../model/figure.js';
-import { percent } from './gaps.js';
+import { percent } from '../../text/show.js';
 import { type Shift, sizeMm, sureness } from './round.js';
 
 export interface SlackReadings {

@@ -11,7 +11,8 @@
  */
 import { atan } from '../../maths/elementary.js';
 import { type Figure, type FigureSection, figure, known, should } from '../../model/figure.js';
-import { gapAt, mm, percent } from './gaps.js';
+import { mm, percent } from '../../text/show.js';
+import { gapAt } from './gaps.js';
 import {
   type Round,
   type Shift,

@@ -4,6 +4,7 @@
  */
 
 import type { Job } from '../../model/job.js';
+import { mm } from '../../text/show.js';
 
 /** Prediction for a bore cut on the router. */
 interface RoutedBore {
@@ -70,7 +71,6 @@ function canBroach({ standardKey, depthMm, diameterMm }: MethodInput): boolean {
 /** What the router would get wrong. */
 function routedFaults(input: MethodInput): string[] {
   const { routed, toleranceMm, depthMm } = input;
-  const um = (mm: number): string => `${mm.toFixed(3)} mm`;
   if (!routed.reaches) {
     return [
       `routing: the cutter does not reach through ${depthMm.toFixed(1)} mm without its shank rubbing or burying itself`,
@@ -80,13 +80,13 @@ function routedFaults(input: MethodInput): string[] {
   const across = 2 * routed.taperMm;
   if (across > toleranceMm) {
     faults.push(
-      `routing: with ${routed.stickOutMm.toFixed(0)} mm of stick-out the bore would taper by ${um(across)} on the diameter, more than the ${um(toleranceMm)} of H8`,
+      `routing: with ${routed.stickOutMm.toFixed(0)} mm of stick-out the bore would taper by ${mm(across)} on the diameter, more than the ${mm(toleranceMm)} of H8`,
     );
   }
   if (routed.foulMm > 0) {
     faults.push(
       Number.isFinite(routed.foulMm)
-        ? `routing: the ${um(routed.cornerRadiusMm ?? 0)} corner that the cutter leaves fouls shaft or key by ${um(routed.foulMm)}`
+        ? `routing: the ${mm(routed.cornerRadiusMm ?? 0)} corner that the cutter leaves fouls shaft or key by ${mm(routed.foulMm)}`
         : 'routing: the cutter does not go into the corner at all',
     );
   }
