@@ -2,12 +2,10 @@ import type { Options, PositionalOptions } from 'yargs';
 import { showPath } from '../text/show.js';
 import type { Env } from './env.js';
 
-/** 0 good; 1 refused by the plan's or the program's own checks; 2 bad input. */
-export type ExitCode = 0 | 1 | 2;
-
 /** What a command hands back; `main` prints it and sets the exit status. */
 export interface CommandResult {
-  readonly exit: ExitCode;
+  /** 0 good; 1 refused by the plan's or the program's own checks; 2 bad input. */
+  readonly exit: 0 | 1 | 2;
   /** For a person, without a line end at its end; not printed under --json or --quiet. */
   readonly text: string;
   /** The same for a program, printed under --json. */

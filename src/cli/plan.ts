@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import { knownThen, withLog } from '../machines/learn/believed.js';
 import { livesPerMin } from '../plan/odds.js';
 import { livesFor } from '../machines/bear/edge.js';
-import { percent, showPath, showText } from '../text/show.js';
+import { percent, plural, showPath, showText } from '../text/show.js';
 import { given, parseRisk } from './retune/args.js';
 import { profileAndLog, runName } from './retune/files.js';
 import { oddsSentences } from '../post/odds-words.js';
@@ -25,7 +25,7 @@ import {
 import { limitText } from '../profile/inspect/limits.js';
 import { wheelWords } from '../profile/wheel/words.js';
 import type { Env } from './env.js';
-import { type LengthUnit, formatLength, formatMinutes, plural, textTable } from '../say/format.js';
+import { type LengthUnit, formatLength, formatMinutes, textTable } from '../say/format.js';
 import { withOutputFolder, wroteLine } from './io/output-folder.js';
 import { RESTART_OPTIONS, type RestartArgs, sheetUnits, writeRestart } from './plan-restart.js';
 import { withProgress } from './progress.js';

@@ -1,6 +1,6 @@
 /** How likely a cut is to reach its end, in words: the one place for text, sheet and page. */
 import type { PlanSummary } from '../model/job.js';
-import { percent } from '../text/show.js';
+import { percent, plural } from '../text/show.js';
 
 type Predicted = PlanSummary['predicted'];
 
@@ -62,7 +62,7 @@ export function thrustWords({ thrust, log }: Predicted['restsOn']): string {
   }
   const { runs, losses, pulled, file } = log;
   const lost = losses === 0 ? '' : `, ${losses} of them lost`;
-  const logged = runs === 0 ? '' : `${runs} logged ${runs === 1 ? 'run' : 'runs'}${lost}`;
+  const logged = runs === 0 ? '' : `${plural(runs, 'logged run')}${lost}`;
   const pull = pulled === null ? '' : `a pull test of ${pulled}`;
   const from = [pull, logged].filter(Boolean).join(' and ');
   return `Thrust is known from ${from} (${file})`;

@@ -1,7 +1,7 @@
 /** What a check of a program found, as text: the answer, what to see to, the figures of the replay. */
 import type { CheckReport, CheckSeverity, ReplayFigures } from '../plan/check/findings.js';
-import { showText } from '../text/show.js';
-import { type LengthUnit, formatLength, formatMinutes, plural } from './format.js';
+import { plural, showText } from '../text/show.js';
+import { type LengthUnit, formatLength, formatMinutes } from './format.js';
 
 /** Findings printed as text; the report has all of them. */
 const MAX_PRINTED = 40;

@@ -31,11 +31,6 @@ export function dayOf(moment: Date): string {
   return `${moment.getFullYear()}-${two(moment.getMonth() + 1)}-${two(moment.getDate())}`;
 }
 
-/** "1 file", "7 files". */
-export function plural(count: number, noun: string): string {
-  return `${count} ${noun}${count === 1 ? '' : 's'}`;
-}
-
 /**
  * Rows as text in columns under a heading; numbers line up on the right. Columns are as wide as
  * their widest cell and the last one is not padded.

@@ -1,7 +1,7 @@
 /** What a tap tells, and how to record one, in words. */
+import { plural } from '../text/show.js';
 import type { TapReading } from '../machines/learn/tap.js';
 import type { Tapped } from '../machines/learn/tap-machine.js';
-import { plural } from './format.js';
 
 export const TAPPED_NAMES: Readonly<Record<Tapped, string>> = {
   cutter: 'Cutter in its collet',

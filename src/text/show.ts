@@ -29,6 +29,11 @@ export function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
+/** "1 file", "7 files". */
+export function plural(count: number, noun: string): string {
+  return `${count} ${noun}${count === 1 ? '' : 's'}`;
+}
+
 /** A figure without the sign of a zero that was rounded from below: "-0.00" as "0.00". */
 export function unsignedZero(text: string): string {
   return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text;

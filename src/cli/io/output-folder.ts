@@ -21,11 +21,10 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
-import { showPath } from '../../text/show.js';
+import { plural, showPath } from '../../text/show.js';
 import { PathError, UserError } from '../command.js';
 import { DISK, type Disk, isHeld, patiently } from './disk.js';
 import { takeLock } from './folder-lock.js';
-import { plural } from '../../say/format.js';
 import { aboutPath, errorCode } from './read-text.js';
 import { signalsHeard, uninterrupted } from './signals.js';
 

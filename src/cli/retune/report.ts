@@ -4,6 +4,7 @@
  * Of the folder: args and event are what was told, files the log, pull and heard other measurements;
  * text is what is said, parts how it is laid out.
  */
+import { plural } from '../../text/show.js';
 import type { LoggedPull, Seen } from '../../machines/learn/evidence.js';
 import type { AxisShift } from '../../machines/learn/offsets.js';
 import { limitBand } from '../../machines/learn/posterior.js';
@@ -14,7 +15,7 @@ import type { Entry, ProgramRun, RunOn } from '../../plan/retune/run.js';
 import { learningPlot } from '../../post/drawings/learning-plot.js';
 import { html, standalonePage } from '../../post/sheet/html.js';
 import { sheetStyle } from '../../post/sheet/style.js';
-import { type LengthUnit, plural } from '../../say/format.js';
+import { type LengthUnit } from '../../say/format.js';
 import type { CommandResult } from '../command.js';
 import type { LogFile } from './files.js';
 import { type Section, partsText, say, sectionMarkup } from './parts.js';

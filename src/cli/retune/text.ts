@@ -6,8 +6,8 @@ import type { Machine } from '../../model/machine.js';
 import type { LossCauses } from '../../plan/retune/causes.js';
 import type { Retuned, WayToRun } from '../../plan/retune/retune.js';
 import type { RunOn } from '../../plan/retune/run.js';
-import { percent } from '../../text/show.js';
-import { type LengthUnit, formatLength, formatMinutes, plural } from '../../say/format.js';
+import { percent, plural } from '../../text/show.js';
+import { type LengthUnit, formatLength, formatMinutes } from '../../say/format.js';
 import { type Part, type Section, say } from './parts.js';
 
 const PLACES_SHOWN = 5;

@@ -4,6 +4,7 @@ import { STEPS_PER_PERIOD, fullStepMm } from '../../machines/bear/motor.js';
 import { OVERRUN_MM } from '../../cam/process.js';
 import type { Cutter } from '../../model/machine.js';
 import type { StopKind } from '../../model/section.js';
+import { plural } from '../../text/show.js';
 import type { Plan } from '../plan.js';
 import type { SheetFigures, SheetStop } from './figures.js';
 import { type Format, duration, newtons, range } from './format.js';
@@ -37,7 +38,7 @@ export function runBlock(
       ],
       [
         'Finishing',
-        `${finish.levelsMm.length} ${finish.levelsMm.length === 1 ? 'level' : 'levels'} of ${f.length(finish.stepdownMm, 3)}, ${finish.passes.length} ${finish.passes.length === 1 ? 'pass' : 'passes'} each, climb`,
+        `${plural(finish.levelsMm.length, 'level')} of ${f.length(finish.stepdownMm, 3)}, ${finish.passes.length} ${finish.passes.length === 1 ? 'pass' : 'passes'} each, climb`,
       ],
       [
         'Feed',

@@ -3,7 +3,7 @@ import type { PlanWarning } from '../../model/job.js';
 import { degFromRad } from '../../maths/angle.js';
 import type { PageData } from './page-data.js';
 import { BEARERS, BEARER_NAMES, bearingOf } from './bearing.js';
-import { LANES, type Lane, laneOf } from './paint.js';
+import { LANES, LANE_NAMES, laneShare } from './paint.js';
 import { ROLES, type Track } from './track.js';
 
 export interface Moment {
@@ -75,9 +75,8 @@ function worstOfSections(data: PageData): Moment[] {
     }
   });
   return groups.map(({ entry, from, to, sections }): Moment => {
-    const loads = (Object.keys(LANES) as Lane[]).map((lane) => {
-      const { values, limitN } = laneOf(data, lane);
-      return `${LANES[lane]} ${((100 * values[entry]!) / limitN).toFixed(0)} %`;
+    const loads = LANE_NAMES.map((lane) => {
+      return `${LANES[lane]} ${(100 * laneShare(data, lane, entry)).toFixed(0)} %`;
     });
     const binds = BEARER_NAMES[BEARERS[which[entry]!]!];
     const span = sections > 1 ? ` to ${shortName(to).replace(/^\D+/, '')}` : '';

@@ -4,6 +4,7 @@
  * own step; figures keep single precision.
  */
 import { strFromU8, strToU8, unzlibSync, zlibSync } from 'three/addons/libs/fflate.module.js';
+import { escapeMarkup } from '../../post/drawings/markup.js';
 import { stableJson } from '../../text/stable-json.js';
 import type { PageData, PageFigures } from './page-data.js';
 import { BYTES, FIGURES, type Track, emptyTrack } from './track.js';
@@ -178,9 +179,5 @@ export function pageHtml(data: PageData, template: string): string {
   if (after === undefined || titles.length + places.length > 0 || before!.includes(DATA_PLACE)) {
     throw new Error('the page template does not have one place for the title and one for the data');
   }
-  return before + escapeHtml(data.figures.job.title) + between + packPage(data) + after;
-}
-
-function escapeHtml(text: string): string {
-  return text.replace(/[&<>"']/g, (c) => `&#${c.charCodeAt(0)};`);
+  return before + escapeMarkup(data.figures.job.title) + between + packPage(data) + after;
 }

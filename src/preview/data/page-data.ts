@@ -54,14 +54,13 @@ function figuresOf(planned: Plan, track: Track, sheet: (planned: Plan) => string
   const { job, summary, cam, jobDigest, profile } = planned;
   const reach = reachOf(planned);
   return {
-    job: { ...without(job, 'controller'), controllerId: job.controller.id },
+    job: without(job, 'controller'),
     jobDigest,
-    summary: { ...summary, sprocket: without(summary.sprocket, 'outline') },
+    summary: without(summary, 'sprocket'),
     profile,
     process: without(cam.process, 'feed', 'conditions', 'way'),
     finish: cam.finish,
     blank: cam.blank,
-    clearanceZMm: cam.toolpath.clearanceZMm,
     reach,
     holding: holdingPlan(planned, reach),
     sections: placesOf(planned, track, 'section'),

@@ -89,6 +89,8 @@ export const LANES: Readonly<Record<Lane, string>> = {
   y: 'Cut on Y',
 };
 
+export const LANE_NAMES = Object.keys(LANES) as Lane[];
+
 /** Force of each entry on one of them, and the most that it bears. N */
 export function laneOf({ figures, track }: PageData, lane: Lane) {
   const { x, y } = figures.process.driveForceN;
@@ -109,7 +111,7 @@ export function laneShare(data: PageData, lane: Lane, entry: number): number {
 
 /** What a cut asks of cutter and drives, each as a share of what it bears: the greatest. */
 function forceShare(data: PageData, entry: number): number {
-  return Math.max(...(Object.keys(LANES) as Lane[]).map((lane) => laneShare(data, lane, entry)));
+  return Math.max(...LANE_NAMES.map((lane) => laneShare(data, lane, entry)));
 }
 
 /** Which colour of a paint an entry has; null where there is nothing to show. */

@@ -8,7 +8,7 @@ import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import { bindsAt } from '../data/bearing.js';
 import type { Moment } from '../data/moments.js';
 import type { PageData } from '../data/page-data.js';
-import { LANES, type Lane, type Rgb, bandColours, coloursOf, laneOf } from '../data/paint.js';
+import { LANES, LANE_NAMES, type Rgb, bandColours, coloursOf, laneOf } from '../data/paint.js';
 import { DryRun, type Position } from '../scene/dry-run.js';
 import { type Look, View } from '../scene/view.js';
 import type { StockLayer } from '../stock/stock-at.js';
@@ -333,7 +333,7 @@ export class App {
     const { model, player } = this;
     if (timeS < 0 || timeS > player.totalS) return '';
     const { entry } = player.positionAt(timeS);
-    const loads = (Object.keys(LANES) as Lane[]).map((lane) => {
+    const loads = LANE_NAMES.map((lane) => {
       const { values, limitN } = laneOf(model.data, lane);
       const share = (100 * values[entry]!) / limitN;
       return `${LANES[lane]} ${values[entry]!.toFixed(0)} N (${share.toFixed(0)} %)`;

@@ -1,6 +1,7 @@
 /** Small helpers for building the page, its keys, and figures as text. Text goes in as text, never as
  *  markup. */
 import { degFromRad } from '../../maths/angle.js';
+import { plural } from '../../text/show.js';
 
 export function byId<T extends HTMLElement = HTMLElement>(id: string): T {
   const found = document.getElementById(id);
@@ -113,7 +114,7 @@ export function spellTime(seconds: number): string {
 export function spokenTime(seconds: number): string {
   const whole = Math.round(seconds);
   const counts = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
-  const said = counts.map((n, k) => `${n} ${['hour', 'minute', 'second'][k]}${n === 1 ? '' : 's'}`);
+  const said = counts.map((n, k) => plural(n, ['hour', 'minute', 'second'][k]!));
   return said.filter((_, k) => counts[k]! > 0).join(' ') || '0 seconds';
 }
 

@@ -1,7 +1,6 @@
 /** The top of the page: what the job is, and whether it may be cut. */
 import { thrustWords } from '../../post/odds-words.js';
-import { percent } from '../../text/show.js';
-import { plural } from '../../say/format.js';
+import { percent, plural } from '../../text/show.js';
 import { bindings } from '../data/binds.js';
 import type { PageFigures } from '../data/page-data.js';
 import { byId, make, setText, spellTime } from './dom.js';

@@ -1,6 +1,6 @@
 /** The block being run: its figures, each beside its limit, and its line among its neighbours. */
 import { radFromDeg } from '../../maths/angle.js';
-import { LANES, type Lane, laneOf } from '../data/paint.js';
+import { LANES, LANE_NAMES, type Lane, laneOf } from '../data/paint.js';
 import { bindsAt } from '../data/bearing.js';
 import { ROLES } from '../data/track.js';
 import type { Rim } from '../stock/rim.js';
@@ -51,7 +51,7 @@ export class Readings {
     const does = role === 'none' ? 'rapid or wait' : role;
     this.set('section', `${sectionAt(model, entry)} · ${does}`);
     this.set('binds', bindsAt(data, entry) || 'nothing is cut');
-    for (const lane of Object.keys(LANES) as Lane[]) {
+    for (const lane of LANE_NAMES) {
       const { values, limitN } = laneOf(data, lane);
       const value = values[entry]!;
       this.set(lane, `${value.toFixed(1)} of ${limitN.toFixed(1)} N`, value / limitN);

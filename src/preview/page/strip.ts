@@ -7,6 +7,7 @@ import { BEARERS, type Bearer, bearingOf } from '../data/bearing.js';
 import { greatestIn, kindOf, shortName } from '../data/moments.js';
 import {
   LANES,
+  LANE_NAMES,
   type Paint,
   type Rgb,
   bandAt,
@@ -128,7 +129,7 @@ export class Strip {
     pen.scale(ratio, ratio);
     pen.fillStyle = ink.ground;
     pen.fillRect(0, 0, width, height);
-    const lanes = ['nearest', ...Object.keys(LANES)] as StripLane[];
+    const lanes: readonly StripLane[] = ['nearest', ...LANE_NAMES];
     const laneHeight = (height - SECTION_PX - MARK_PX - AXIS_PX) / lanes.length;
     lanes.forEach((lane, k) => this.lane(pen, lane, MARK_PX + k * laneHeight, laneHeight));
     this.sections(pen, height - SECTION_PX - AXIS_PX);

@@ -116,7 +116,6 @@ export function modalOf(state: State) {
     cycleRetract: state.retractToOld ? 'old-z' : 'r-plane',
     pathMode: state.pathMode,
     overrides: state.overrides,
-    toolSlot: state.tool,
     /** Position in the active work system, mm. */
     position: state.point,
   } as const;
