@@ -1,9 +1,14 @@
 /** Plans of the shipped examples, each made once for all the test files of a worker. */
 import { readFileSync, readdirSync } from 'node:fs';
 import { readJob } from '../src/job/load.js';
+import { sizesOf } from '../src/cam/aim.js';
+import type { CamPlan } from '../src/cam/sequence.js';
+import type { Plan } from '../src/post/plan.js';
 import { planParts, planResult } from '../src/plan/plan.js';
+import { planWarnings } from '../src/plan/warnings.js';
 import type { PlanResult } from '../src/plan/plan.js';
 import type { Job } from '../src/model/job.js';
+import { LONG } from './cam/oracle/runs.js';
 
 const EXAMPLES = new URL('../examples/', import.meta.url);
 
@@ -13,6 +18,19 @@ export function exampleNames(): string[] {
     .filter((name) => name.endsWith('.yaml'))
     .map((name) => name.replace('.yaml', ''))
     .sort();
+}
+
+/** Left to the night: the two longest to cut, and two whose machine, form and holding others have. */
+const BY_NIGHT = [
+  'bark-elevator-8t-s32',
+  'barrow-axle-60t-415',
+  'dibber-14t-05b',
+  'potting-machine-15t-40',
+];
+
+/** Names of the examples that are planned whole: by day those that differ most. */
+export function plannedNames(): string[] {
+  return exampleNames().filter((name) => LONG || !BY_NIGHT.includes(name));
 }
 
 export function exampleText(name: string): string {
@@ -73,3 +91,9 @@ const DATUM = {
 
 export const datumPlan = (kind: keyof typeof DATUM): PlanResult =>
   examplePlan('nursery-barrow', THIN, [MACHINE, `${MACHINE}\n${DATUM[kind]}`]);
+
+/** What a plan warns of, were it of another job or path. */
+export function warningsFor({ profile, aim, ...plan }: Plan, job: Job, cam: CamPlan = plan.cam) {
+  const { sizes, settingMm } = sizesOf(job, aim, cam.finish.errorMm);
+  return planWarnings(job, profile, cam, plan.bore, sizes, settingMm);
+}

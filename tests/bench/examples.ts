@@ -181,9 +181,9 @@ function raster(name: string, planned: Plan, files: Record<string, string>): Row
     'tooth limit N': limits.peakForceN,
     'raster mean X N': value.meanX.value,
     'drive X N': predicted.driveDemandN.x,
-    'gouge um': 1000 * value.gougeMm.value,
-    'leftover um': 1000 * value.leftoverMm,
-    'islands mm3': value.islandsMm3,
+    'gouge um': 1000 * value.gouge().value,
+    'leftover um': 1000 * value.leftoverMm(),
+    'islands mm3': value.islandsMm3(),
     'raster ms': ms,
   };
 }

@@ -91,7 +91,12 @@ export class StudyFamily {
     does: (program: StudyProgram) => boolean,
     from: number,
   ): { program: StudyProgram; k: number } {
-    const fits = (k: number): boolean => k <= this.least || (k <= this.most && does(this.at(k)));
+    const known = new Map<number, boolean>();
+    const fits = (k: number): boolean => {
+      if (k <= this.least || k > this.most) return k <= this.least;
+      if (!known.has(k)) known.set(k, does(this.at(k)));
+      return known.get(k)!;
+    };
     let step = fits(from) ? 1 : -1;
     let [low, high] = [from, from];
     while (fits(low) === fits(high) && low >= this.least && high <= this.most) {

@@ -1,12 +1,11 @@
 /** What a plan is aimed at: every figure that it predicts has to pass the inspection of the part. */
 import { describe, expect, it } from 'vitest';
-import { aimOf, sizesOf } from '../../src/cam/aim.js';
+import { sizesOf } from '../../src/cam/aim.js';
 import { INSPECTED, inspectedPart, standardOf } from '../../src/profile/inspect/limits.js';
 import { inspectPart } from '../../src/profile/inspect/inspect.js';
 import { makeDistanceField } from '../../src/profile/geometry/distance-field.js';
-import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import type { Job } from '../../src/model/job.js';
-import { exampleJob, exampleNames, examplePlan } from './jobs.js';
+import { examplePlan, plannedNames } from './jobs.js';
 
 /** How far a pin of the roller's size goes into the +X gap of a part cut along an outline, with so
  *  much left on it: by halving, from distances. mm */
@@ -22,9 +21,8 @@ function pinCentreMm(job: Job, outline: Parameters<typeof makeDistanceField>[0],
   return high;
 }
 
-describe.each(exampleNames())('%s', (name) => {
-  const job = exampleJob(name);
-  const aim = aimOf(job, wheelOf(job));
+describe.each(plannedNames())('%s', (name) => {
+  const { job, aim } = examplePlan(name).planned;
   // Of the size that the examples are predicted to leave, 0.03 to 0.06 mm.
   const leftMm = 0.05;
 

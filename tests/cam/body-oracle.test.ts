@@ -65,7 +65,7 @@ function shankByRaster(moves: readonly OracleMove[], radius: number): Met {
     const [down, up] = [y - r, y + r].map((v) => Math.floor((v + BLANK) / CELL));
     for (let i = Math.max(0, low!); i <= Math.min(SIDE - 1, high!); i++) {
       for (let j = Math.max(0, down!); j <= Math.min(SIDE - 1, up!); j++) {
-        if (Math.hypot(middle(i) - x, middle(j) - y) <= r) visit(i * SIDE + j);
+        if ((middle(i) - x) ** 2 + (middle(j) - y) ** 2 <= r * r) visit(i * SIDE + j);
       }
     }
   };

@@ -3,24 +3,28 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { datumSchedule, unusedDatum } from '../../src/cam/datum.js';
 import { readJob } from '../../src/job/load.js';
-import { planParts } from '../../src/plan/plan.js';
-import type { Plan } from '../../src/post/plan.js';
+import { layPath } from '../../src/cam/sequence.js';
 
 import { filesFrom } from '../job/job-text.js';
-import { THIN, datumPlan, examplePlan, thinBarrow } from '../planned.js';
+import { THIN, datumPlan, examplePlan, thinBarrow, warningsFor } from '../planned.js';
 
 const EXAMPLE = thinBarrow();
 
 const JOB = readJob(EXAMPLE, 'barrow.yaml', filesFrom());
 const AROUND = { reachMm: 50, clearanceZMm: 5, tableZMm: -20 };
 
-function plan(extra: string): Plan {
-  return planParts(readJob(`${EXAMPLE}\n${extra}\n`, 'barrow.yaml', filesFrom()));
+const without = examplePlan('nursery-barrow', THIN).planned;
+
+/** The job with more keys, and its path with the wheel, blank and process of the job without. */
+function lay(extra: string) {
+  const job = readJob(`${EXAMPLE}\n${extra}\n`, 'barrow.yaml', filesFrom());
+  const { blank, process } = without.cam;
+  return { job, cam: layPath(job, without.profile, blank, process) };
 }
 
 function refusal(extra: string): string {
   try {
-    plan(extra);
+    lay(extra);
   } catch (error) {
     if (error instanceof Refusal) return error.code;
     throw error;
@@ -100,7 +104,6 @@ describe('a pin', () => {
 });
 
 describe('datum checks in a program', { timeout: 120_000 }, () => {
-  const without = examplePlan('nursery-barrow', THIN).planned;
   const checked = datumPlan('indicators').planned;
 
   it('come at the times promised, with the spindle still', () => {
@@ -143,8 +146,8 @@ describe('datum checks in a program', { timeout: 120_000 }, () => {
   });
 
   it('say when one level is longer than asked for', () => {
-    const { summary } = plan('check-every: 1 min');
-    expect(summary.warnings.map((w) => w.code)).toContain('check-every');
+    const { job, cam } = lay('check-every: 1 min');
+    expect(warningsFor(without, job, cam).map((w) => w.code)).toContain('check-every');
     expect(checked.summary.warnings.map((w) => w.code)).not.toContain('check-every');
   });
 

@@ -2,7 +2,7 @@
 import { readJob } from '../../src/job/load.js';
 import type { Job } from '../../src/model/job.js';
 
-export { exampleJob, examplePlan, exampleNames } from '../planned.js';
+export { exampleJob, examplePlan, exampleNames, plannedNames } from '../planned.js';
 
 const noFiles = {
   machineFile(name: string): never {

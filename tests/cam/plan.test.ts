@@ -1,7 +1,9 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { planParts } from '../../src/plan/plan.js';
+import { layPath } from '../../src/cam/sequence.js';
+import { writeProgram } from '../../src/post/rs274/writer.js';
+import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import type { Plan } from '../../src/post/plan.js';
-import { exampleNames, examplePlan, jobOf } from './jobs.js';
+import { examplePlan, jobOf, plannedNames } from './jobs.js';
 import { type OracleMove, readMini } from './oracle/mini-rs274.js';
 import { LONG } from './oracle/runs.js';
 import { firstLevels, rasterReplay } from './raster-replay.js';
@@ -14,7 +16,7 @@ function isAt({ to }: OracleMove, x: number, y: number, z: number): boolean {
   return Math.abs(to[0] - x) <= half && Math.abs(to[1] - y) <= half && Math.abs(to[2] - z) <= half;
 }
 
-describe.each(exampleNames())('plan of %s', (name) => {
+describe.each(plannedNames())('plan of %s', (name) => {
   let plan: Plan;
   let moves: readonly OracleMove[];
   beforeAll(() => {
@@ -64,6 +66,8 @@ describe.each(exampleNames())('plan of %s', (name) => {
   });
 });
 
+const HEAD = { title: 'blank', jobDigest: '00', homed: false };
+
 describe('blanks that are not what the plan would take by default', () => {
   const blanks = [
     ['three passes over the tips', 'diameter: 60 mm, held-by: plate', 'both-ways'],
@@ -74,15 +78,22 @@ describe('blanks that are not what the plan would take by default', () => {
   it.each(LONG ? blanks : blanks.slice(0, 2))('%s', (_what, blank, first) => {
     for (const roughing of LONG ? ['climb', 'both-ways'] : [first]) {
       const job = jobOf({ blank, limits: `roughing: ${roughing}`, thickness: '1.5 mm' });
-      const { summary, program } = planParts(job);
+      const sprocket = wheelOf(job);
+      const { toolpath, blank: size, process } = layPath(job, sprocket);
+      const { text } = writeProgram(toolpath, job.controller, HEAD);
+      const { maxEngagementDeg } = process;
       // Steel of some strength: forces are not looked at here. The blank sits as far off as it may.
-      const report = rasterReplay(firstLevels(program.text, 1), summary, {
-        ...{ kc11: 2500, mc: 0.26, cell: LONG ? 0.03 : 0.04 },
-        blankAt: [job.blank.centringErrorMm, 0],
-      });
+      const report = rasterReplay(
+        firstLevels(text, 1),
+        { sprocket, blank: size, cutter: job.cutter },
+        {
+          ...{ kc11: 2500, mc: 0.26, cell: LONG ? 0.03 : 0.04 },
+          blankAt: [job.blank.centringErrorMm, 0],
+        },
+      );
       expect(report.steps).toBeGreaterThan(1000);
-      expect(report.engagementDeg.value).toBeGreaterThan(0.8 * summary.limits.maxEngagementDeg);
-      expect(report.engagementDeg.value).toBeLessThanOrEqual(summary.limits.maxEngagementDeg + 2);
+      expect(report.engagementDeg.value).toBeGreaterThan(0.8 * maxEngagementDeg);
+      expect(report.engagementDeg.value).toBeLessThanOrEqual(maxEngagementDeg + 2);
       expect([report.plunges, report.rapidsInMaterial]).toEqual([[], []]);
     }
   });

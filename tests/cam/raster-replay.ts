@@ -60,6 +60,8 @@ export interface RasterOptions {
   readonly repeatsMeasured?: number;
 }
 
+type Pt = readonly [number, number];
+
 export interface Peak {
   readonly value: number;
   readonly line: number;
@@ -75,14 +77,15 @@ export interface RasterReport {
   readonly meanX: Peak;
   readonly meanY: Peak;
   readonly axialMm: Peak;
-  readonly gougeMm: Peak;
-  readonly leftoverMm: number;
+  /** In mm; worked out where it is asked for, as leftover and islands are. */
+  gouge(): Peak;
+  leftoverMm(): number;
   readonly arcErrorMm: Peak;
   readonly plunges: readonly number[];
   readonly rapidsInMaterial: readonly number[];
   readonly standingSpindle: readonly number[];
   /** Material left outside the outline by more than two cells. mm3 */
-  readonly islandsMm3: number;
+  islandsMm3(): number;
   readonly removedMm3: number;
   /** Steps at which the rim was looked at. */
   readonly steps: number;
@@ -92,10 +95,17 @@ export interface RasterReport {
 
 const RIM = 360;
 const STEP_RAD = Math.PI / RIM;
+/** Places of the rim, from a right angle before the heading on, about it. */
+const PLACES = Array.from({ length: RIM }, (_, k) => (k + 0.5) * STEP_RAD - Math.PI / 2);
+const COS = Float64Array.from(PLACES, Math.cos);
+const SIN = Float64Array.from(PLACES, Math.sin);
 /** Places of the rim on which a wall may only seem to be in the way: 25 deg. */
 const SHORT = 50;
 /** Travel within which a short stretch must be cut to count. mm */
 const SOON_MM = 0.12;
+
+/** What is cut of which blank with what. */
+type Part = Omit<PlanFile, 'limits'>;
 
 /** A look at the rim, waiting for what the next bit of travel takes. */
 interface Look {
@@ -114,7 +124,7 @@ interface Tables {
   readonly even: TeethTable;
 }
 
-export function rasterReplay(text: string, plan: PlanFile, options: RasterOptions): RasterReport {
+export function rasterReplay(text: string, plan: Part, options: RasterOptions): RasterReport {
   return new RasterReplay(text, plan, options).run();
 }
 
@@ -126,7 +136,7 @@ export function firstLevels(text: string, levels: number): string {
 }
 
 class RasterReplay {
-  private readonly plan: PlanFile;
+  private readonly plan: Part;
   private readonly options: RasterOptions;
   private readonly program: ReturnType<typeof readMini>;
   private readonly map: Heightmap;
@@ -151,7 +161,7 @@ class RasterReplay {
   private readonly standing: number[] = [];
   private steps = 0;
 
-  constructor(text: string, plan: PlanFile, options: RasterOptions) {
+  constructor(text: string, plan: Part, options: RasterOptions) {
     this.plan = plan;
     this.options = options;
     this.program = readMini(text);
@@ -173,7 +183,6 @@ class RasterReplay {
   }
 
   run(): RasterReport {
-    const before = this.map.volume();
     let lastRun: { key: string; z: number; times: number } | null = null;
     for (const moves of this.runs()) {
       const first = moves[0]!;
@@ -191,26 +200,26 @@ class RasterReplay {
       lastRun = { key, z, times };
     }
     this.decide(Infinity);
-    const after = this.map.volume();
+    const { peaks, map, program } = this;
     return {
-      engagementDeg: this.peaks.engagement,
-      forceX: this.peaks.x,
-      forceY: this.peaks.y,
-      resultant: this.peaks.resultant,
-      meanX: this.peaks.meanX,
-      meanY: this.peaks.meanY,
-      axialMm: this.peaks.axial,
-      gougeMm: this.gouge(),
-      leftoverMm: this.leftover(),
+      engagementDeg: peaks.engagement,
+      forceX: peaks.x,
+      forceY: peaks.y,
+      resultant: peaks.resultant,
+      meanX: peaks.meanX,
+      meanY: peaks.meanY,
+      axialMm: peaks.axial,
+      gouge: () => this.gouge(),
+      leftoverMm: () => this.leftover(),
       arcErrorMm: this.arcError(),
       plunges: this.plunges,
       rapidsInMaterial: this.rapids,
       standingSpindle: this.standing,
-      islandsMm3: this.islands(),
-      removedMm3: before - after,
+      islandsMm3: () => this.islands(),
+      removedMm3: (map.removedUm / 1000) * map.cell * map.cell,
       steps: this.steps,
-      stops: this.program.stops,
-      ended: this.program.ended,
+      stops: program.stops,
+      ended: program.ended,
     };
   }
 
@@ -260,7 +269,8 @@ class RasterReplay {
     while (this.waiting.length > 0 && this.waiting[0]!.due <= travelled) {
       const { move, x, y, heading, depths } = this.waiting.shift()!;
       const zUm = um(move.to[2]);
-      const stillStands = (k: number): boolean => this.heightAt(x, y, heading, k) > zUm;
+      const along = this.alongOf(heading);
+      const stillStands = (k: number): boolean => this.heightAt(x, y, along, k) > zUm;
       for (const [from, to] of stretches(depths)) {
         if (to - from >= SHORT) continue;
         let a = from;
@@ -326,9 +336,14 @@ class RasterReplay {
     return cut;
   }
 
-  private heightAt(x: number, y: number, heading: number, k: number): number {
-    const angle = heading - Math.PI / 2 + (k + 0.5) * STEP_RAD;
-    return this.map.heightUm(x + this.rim * Math.cos(angle), y + this.rim * Math.sin(angle));
+  /** What stands at a place of the rim; `along` is the heading as far as the rim is wide. */
+  private heightAt(x: number, y: number, along: Pt, k: number): number {
+    const [u, v] = along;
+    return this.map.heightUm(x + u * COS[k]! - v * SIN[k]!, y + v * COS[k]! + u * SIN[k]!);
+  }
+
+  private alongOf(heading: number): Pt {
+    return [this.rim * Math.cos(heading), this.rim * Math.sin(heading)];
   }
 
   /**
@@ -336,8 +351,9 @@ class RasterReplay {
    * the cut may be higher than what was cut last; it is not what is being cut.
    */
   private lookAtRim(x: number, y: number, heading: number, zUm: number, highestUm: number): void {
+    const along = this.alongOf(heading);
     for (let k = 0; k < RIM; k++) {
-      const above = Math.min(highestUm, this.heightAt(x, y, heading, k)) - zUm;
+      const above = Math.min(highestUm, this.heightAt(x, y, along, k)) - zUm;
       this.depths[k] = above > 0 ? above / 1000 : 0;
     }
   }

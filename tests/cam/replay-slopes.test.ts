@@ -134,8 +134,8 @@ describe('a helix', () => {
 });
 
 describe('a light way down round the rim', () => {
-  // 0.3 mm off a rim of 30 mm: acos((d^2 + r^2 - R^2) / (2 d r)) with d = 31.2, r = 1.5, R = 30.
-  const [d, r, R] = [31.2, 1.5, 30];
+  // 0.3 mm off a rim of 10 mm: acos((d^2 + r^2 - R^2) / (2 d r)) with d = 11.2, r = 1.5, R = 10.
+  const [d, r, R] = [11.2, 1.5, 10];
   const deg = (Math.acos((d * d + r * r - R * R) / (2 * d * r)) * 180) / Math.PI;
   const START = `G0 X40 Y0\nG0 Z0\nG1 X${d} F300`;
   /** Down 0.2 mm a turn, in chords or in whole turns, and a turn on the floor. */
@@ -143,7 +143,7 @@ describe('a light way down round the rim', () => {
     const a = (2 * Math.PI * k) / n;
     return `G1 X${(d * Math.cos(a)).toFixed(4)} Y${(-d * Math.sin(a)).toFixed(4)} Z${((-0.2 * k) / n).toFixed(4)}`;
   };
-  const chords = Array.from({ length: 130 }, (_, k) => turn(k + 1, 120)).join('\n');
+  const chords = Array.from({ length: 44 }, (_, k) => turn(k + 1, 40)).join('\n');
   const whole = `G2 X${d} Y0 I${-d} J0 Z-0.2\nG2 X${d} Y0 I${-d} J0`;
 
   it('is no ramp into the solid: it is judged as the cut that it is', () => {
@@ -151,7 +151,7 @@ describe('a light way down round the rim', () => {
       [chords, 'chords'],
       [whole, 'turns'],
     ] as const) {
-      const { report } = run(`${START}\n${body}`);
+      const { report } = run(`${START}\n${body}`, { blankRadiusMm: R });
       expect(codes(report), what).toEqual([]);
       const most = (report.peakEngagementRad.value * 180) / Math.PI;
       // Chords of 1.6 mm cut 0.011 mm deeper in their middle.

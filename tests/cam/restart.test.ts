@@ -172,18 +172,19 @@ describe('gouges of a shifted run', () => {
   /** Deepest outline point inside the swept cutter, by brute force over points and positions. */
   function bruteDepth(list: readonly CanonicalOp[], dx: number, dy: number): number {
     const points = loopFlatten(planned.profile.outline, 0.02);
-    let deepest = 0;
+    let nearest = Infinity;
     const near = (x: number, y: number): void => {
       for (let i = 0; i + 1 < points.length; i += 2) {
-        deepest = Math.max(deepest, r - Math.hypot(points[i]! - x, points[i + 1]! - y));
+        const [u, v] = [points[i]! - x, points[i + 1]! - y];
+        nearest = Math.min(nearest, u * u + v * v);
       }
     };
+    // Where one move ends the next begins.
     for (const op of list) {
       if ((op.op !== 'feed' && op.op !== 'arc') || op.to[2] >= 0) continue;
       near(op.to[0] + dx, op.to[1] + dy);
-      near(op.from[0] + dx, op.from[1] + dy);
     }
-    return deepest;
+    return r - Math.sqrt(nearest);
   }
 
   it.each([

@@ -11,7 +11,7 @@ import {
 } from '../../src/machines/bear/drive.js';
 import { entryOvershoot } from '../../src/machines/bear/chain.js';
 import { forceSpectrum, swingCount } from '../../src/machines/load/spectrum.js';
-import { nightly, runs } from '../cam/oracle/runs.js';
+import { LONG, nightly, runs } from '../cam/oracle/runs.js';
 import { type Axis, meanAtLoss, turnForce } from './oracle/axis-in-time.js';
 import { DEG, cutter3, steel } from './fixtures.js';
 import { type Random, seeded } from './random.js';
@@ -57,33 +57,41 @@ describe('the simulation itself', () => {
   // Source: drive-dynamics, "Near a resonance", 60 degrees, three flutes, mean / F0 at loss: teeth at
   // 500 Hz without and with a runout of half a feed, teeth at the rotor's resonance, at half of it.
   // Its damping of the screw is not printed; 0.02 here. To 0.07.
-  it.each([
+  const PRINTED = [
     ['small, lead 8, 0.02', { ...SMALL_8, rotorDamping: 0.02 }, [0.99, 0.5, 0.58, 0.2]],
     ['larger, lead 5, 0.02', { ...LARGE_5, rotorDamping: 0.02 }, [0.99, 0.18, 0.26, 0.23]],
     ['larger, lead 4, 0.02', { ...LARGE_4, rotorDamping: 0.02 }, [0.99, 0.19, 0.21, 0.27]],
-  ] as const)('gives the printed table: %s', (_, axis, printed) => {
-    const hz = rotorHz(axis);
-    const got = [
-      at(axis, 10_000, 0),
-      at(axis, 10_000, 0.5),
-      at(axis, 20 * hz, 0),
-      at(axis, 10 * hz, 0),
-    ];
-    got.forEach((share, i) => expect(Math.abs(share - printed[i]!)).toBeLessThan(0.07));
-  });
+  ] as const;
+  it.each(LONG ? PRINTED : PRINTED.slice(1, 2))(
+    'gives the printed table: %s',
+    (_, axis, printed) => {
+      const hz = rotorHz(axis);
+      const got = [
+        at(axis, 10_000, 0),
+        at(axis, 10_000, 0.5),
+        at(axis, 20 * hz, 0),
+        at(axis, 10 * hz, 0),
+      ];
+      got.forEach((share, i) => expect(Math.abs(share - printed[i]!)).toBeLessThan(0.07));
+    },
+  );
 
   // Teeth short in the cut, along a direction in which their mean all but cancels: with the force read at
   // points of a step the mean was off by a third.
-  it.each([
+  const SHORT_TEETH = [
     ['belt', { ...BELT, rotorDamping: 0.19, travelMPerS: 0.04 }, 16_851, 21, 1.029],
     ['larger, lead 5', { ...LARGE_5, travelMPerS: 0.03 }, 9778, 42, 1.243],
-  ] as const)('does not hang on its step: %s', (_, axis, rpm, phiDeg, directionRad) => {
-    const force = turnForce([1, 1, 1], phiDeg * DEG, 0.26, directionRad);
-    const [usual, fine] = [4e-5, 1e-5].map((stepS) =>
-      meanAtLoss(axis, force, rpm, 0.3, 1.05, stepS),
-    );
-    expect(Math.abs(usual! / fine! - 1)).toBeLessThan(0.015);
-  });
+  ] as const;
+  it.each(LONG ? SHORT_TEETH : SHORT_TEETH.slice(0, 1))(
+    'does not hang on its step: %s',
+    (_, axis, rpm, phiDeg, directionRad) => {
+      const force = turnForce([1, 1, 1], phiDeg * DEG, 0.26, directionRad);
+      const [usual, fine] = [4e-5, 1e-5].map((stepS) =>
+        meanAtLoss(axis, force, rpm, 0.3, 1.05, stepS),
+      );
+      expect(Math.abs(usual! / fine! - 1)).toBeLessThan(0.015);
+    },
+  );
 });
 
 interface Cut {

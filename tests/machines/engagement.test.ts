@@ -36,29 +36,19 @@ function bruteForceDeg(shape: WallShape, ae: number, r: number, R: number): numb
     const angle = back / rho;
     return [-rho * Math.sin(angle), rho * Math.cos(angle)];
   };
-  const here = centre(0);
+  const [x0, y0] = centre(0);
+  const near = shape === 'straight' ? steps : Math.min(steps, Math.floor((Math.PI * rho) / stepMm));
+  const earlier = Array.from({ length: near }, (_, s) => centre((s + 1) * stepMm));
   let inStock = 0;
   for (let i = 0; i < rim; i++) {
     const a = ((i + 0.5) / rim) * 2 * Math.PI;
-    const p: [number, number] = [here[0] + r * Math.cos(a), here[1] + r * Math.sin(a)];
+    const [x, y] = [x0 + r * Math.cos(a), y0 + r * Math.sin(a)];
     // Stock: straight, wall at y = -r, stock up to y = -r + ae; arcs about the origin, the wall
     // outside the path for a concave one and inside it for a convex one.
-    const d = Math.hypot(p[0], p[1]);
+    const d = Math.hypot(x, y);
     const solid =
-      shape === 'straight' ? p[1] <= -r + ae : shape === 'concave' ? d >= R - ae : d <= R + ae;
-    if (!solid) continue;
-    let cleared = false;
-    // A point ahead of the cutter is cleared by none; try near positions first.
-    for (let s = 1; s <= steps; s++) {
-      const back = s * stepMm;
-      if (shape !== 'straight' && back / rho > Math.PI) break;
-      const c = centre(back);
-      if ((p[0] - c[0]) ** 2 + (p[1] - c[1]) ** 2 < r * r) {
-        cleared = true;
-        break;
-      }
-    }
-    if (!cleared) inStock++;
+      shape === 'straight' ? y <= -r + ae : shape === 'concave' ? d >= R - ae : d <= R + ae;
+    if (solid && !earlier.some(([cx, cy]) => (x - cx) ** 2 + (y - cy) ** 2 < r * r)) inStock++;
   }
   return (360 * inStock) / rim;
 }

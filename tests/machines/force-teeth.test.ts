@@ -177,7 +177,7 @@ describe('peaks', () => {
           same({ ...rest, arcs }, 3e-4);
         },
       ),
-      { numRuns: Math.max(100, runs(300)) },
+      { numRuns: Math.max(50, runs(300)) },
     );
     expect(several).toBeGreaterThan(5);
   });

@@ -74,9 +74,15 @@ function limits(setup: StabilitySetup, cut: typeof CUT) {
   return { depths: stableDepths(setup, steady, undefined, pitchHz), pitchHz };
 }
 
+/** Machines as believed, by what was heard of them. */
+const setups = new Map<string, StabilitySetup>();
+
 /** Probability of chatter in a cut, as believed. */
 function believed(heard: readonly HeardCut[], cut: typeof CUT): number {
-  const setup = stabilitySetup({ ...about, scores: scoresOf({ ...machine, heard }) });
+  const key = JSON.stringify(heard);
+  const setup =
+    setups.get(key) ?? stabilitySetup({ ...about, scores: scoresOf({ ...machine, heard }) });
+  setups.set(key, setup);
   return chatterProbability(limits(setup, cut).depths, cut.axialDepthMm);
 }
 

@@ -3,8 +3,7 @@ import { JobError } from '../../src/text/fault.js';
 import { withLog } from '../../src/machines/learn/believed.js';
 import { learn, newEvidenceLog } from '../../src/machines/learn/evidence.js';
 import { evidenceLogText, readEvidenceLog, withPull } from '../../src/machines/learn/log.js';
-import { THIN, exampleJob } from '../planned.js';
-import { planParts } from '../../src/plan/plan.js';
+import { THIN, exampleJob, examplePlan, warningsFor } from '../planned.js';
 import { findMachine } from '../../src/machines/machines.js';
 import { thrustSigma } from '../../src/machines/bear/spread.js';
 import {
@@ -159,16 +158,15 @@ describe('pull test', () => {
   });
 
   it('a machine file changed after its log began is told of: the log goes on from what it began with', () => {
-    const job = exampleJob('nursery-barrow', THIN);
+    const { planned } = examplePlan('nursery-barrow', THIN);
+    const { job } = planned;
     const pull = { date: '2026-05-03', limits: {}, stiffnessNPerMm: { x: 300 } };
     const log = readEvidenceLog(withPull(evidenceLogText(newEvidenceLog(machine)), pull), 'log');
     const told = (factor: number) => {
       const x = job.machine.thrustN.x.map(([feed, n]) => [feed, factor * n] as const);
       const changed = { ...job.machine, thrustN: { ...job.machine.thrustN, x } };
-      const { warnings } = planParts(
-        withLog({ ...job, machine: changed }, learn(log), 'log'),
-      ).summary;
-      return warnings.filter(({ code }) => code === 'log-began');
+      const logged = withLog({ ...job, machine: changed }, learn(log), 'log');
+      return warningsFor(planned, logged).filter(({ code }) => code === 'log-began');
     };
     expect(told(1.005)).toEqual([]);
     expect(told(1.1)).toMatchObject([{ limit: 278 }]);

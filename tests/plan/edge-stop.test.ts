@@ -8,14 +8,14 @@ import { warningSheet } from '../../src/post/sheet/sheet.js';
 import { exampleJob, examplePlan } from '../cam/jobs.js';
 import { LONG } from '../cam/oracle/runs.js';
 import { THIN } from '../planned.js';
+import { SMALL_JOB } from './check/mutants.js';
 
 describe('a cut that an edge does not last', () => {
-  const thin = exampleJob('nursery-barrow', THIN);
-  // An edge meant for 40 m/min: at 94 m/min, v T^n = C with n = 1/4 leaves it a 31st of its time.
+  // An edge meant for 20 m/min: at 75 m/min, v T^n = C with n = 1/4 leaves it a 200th of its time.
   // At one speed of the spindle, for ways are weighed the longer the more edges they take.
   const soft = {
-    ...{ ...thin, limits: { ...thin.limits, spindleRpm: 10_000 } },
-    material: { ...thin.material, edgeSpeedMPerMin: 40 },
+    ...{ ...SMALL_JOB, limits: { ...SMALL_JOB.limits, spindleRpm: 12_000 } },
+    material: { ...SMALL_JOB.material, edgeSpeedMPerMin: 20 },
   };
   const planned = planParts(soft);
   const { predicted } = planned.summary;

@@ -5,7 +5,7 @@ import { machineOf } from '../machines/machine-of.js';
 import { THIN, exampleJob } from '../planned.js';
 
 /** At one speed: where no way is fit, every way at each of them is weighed to the end. */
-const thin = exampleJob('nursery-barrow', THIN);
+const thin = exampleJob('nursery-barrow', [THIN[0], 'thickness: 1.2 mm, tip-rounding']);
 const SLOW = { ...thin, limits: { ...thin.limits, spindleRpm: 10_000 } };
 
 const odds = (all: number) => ({ drive: 1, cutter: 1, edge: all, other: 1, all });

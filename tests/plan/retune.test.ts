@@ -17,6 +17,7 @@ import { stabilityOf } from '../../src/cam/stable.js';
 import { type Stretch, programRun, runEntry } from '../../src/plan/retune/run.js';
 import type { Plan } from '../../src/post/plan.js';
 import { THIN, examplePlan } from '../planned.js';
+import { SMALL_JOB } from './check/mutants.js';
 
 const seen = { outcome: 'finished', date: '2026-05-03', note: null } as const;
 
@@ -33,7 +34,7 @@ describe('what a program teaches that finished', { timeout: 120_000 }, () => {
   }, 120_000);
 
   it('learns each run of a log once, and plans twice: as it was run, and again', () => {
-    const { job } = examplePlan('nursery-barrow', THIN).planned;
+    const job = SMALL_JOB;
     const entry = runEntry(programRun(planned, null), seen, { kind: 'whole' }, 'barrow');
     const runs = Array.from({ length: 6 }, () => entry.logged);
     const logText = evidenceLogText({ ...newEvidenceLog(job.machine), runs });
@@ -139,8 +140,7 @@ describe('what a program teaches that finished', { timeout: 120_000 }, () => {
   });
 
   it('nothing where it goes on from the stock that another program left', () => {
-    const thin = ['thickness: auto, tip-rounding', 'thickness: 2.6 mm, tip-rounding'] as const;
-    const other = examplePlan('nursery-barrow', thin).planned;
+    const other = examplePlan('nursery-barrow', THIN).planned;
     const { code, message } = refusalOf(other, restart.program.text);
     expect(code).toBe('stock-unknown');
     const sum = /\(job \w+ lines \d+ sum (\w+)\)/.exec(planned.program.text)![1]!;

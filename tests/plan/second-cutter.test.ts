@@ -21,6 +21,8 @@ function both(...changes: readonly (readonly [string, string])[]) {
 }
 
 describe('a second, larger cutter', () => {
+  const wide = both(WIDE);
+
   it('takes the ring down to the wall, in as many rounds as the engagement asks for', () => {
     const [outer, wall, r] = [45, 28, 3];
     const limit = (90 * Math.PI) / 180;
@@ -42,7 +44,7 @@ describe('a second, larger cutter', () => {
   });
 
   it('pays for a wide ring, by what is left of the time, and not for a close blank', () => {
-    const { oneMin, wheel, two } = both(WIDE);
+    const { oneMin, wheel, two } = wide;
     expect(two.totalMin).toBeCloseTo(two.ringMin + CHANGE_MIN + two.restMin, 9);
     expect(two.savesMin).toBeCloseTo(oneMin - two.totalMin, 9);
     expect(two.savesMin).toBeGreaterThan(0);
@@ -57,7 +59,7 @@ describe('a second, larger cutter', () => {
   });
 
   it('says the chance of both, which is less than that of either', () => {
-    const { job, wheel, blank, two } = both(WIDE);
+    const { job, wheel, blank, two } = wide;
     const round = { ...blank, diameterMm: two.ringToMm, centringErrorMm: 0 };
     const rest = layPath(job, wheel, round).process.way.odds.all;
     expect(two.finishProbability).toBeLessThan(rest);

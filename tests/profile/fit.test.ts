@@ -1,3 +1,4 @@
+import { LONG } from '../cam/oracle/runs.js';
 import { describe, expect, test } from 'vitest';
 import { edgeRadius, pointAt, polar } from '../../src/profile/geometry/edge.js';
 import type { Edge, Pt } from '../../src/model/edges.js';
@@ -270,7 +271,7 @@ describe('relief', () => {
   });
 
   test('the relief found does free the chain, and a step less does not', () => {
-    for (const teeth of [9, 14, 25]) {
+    for (const teeth of LONG ? [9, 14, 25] : [9]) {
       const base = spec('link-sweep', teeth);
       const errors = { formErrorMm: 0.02, offsetMm: [0.04, 0] as const };
       const { reliefMm, settable, free } = solveRelief(base, errors);

@@ -57,7 +57,7 @@ function refusal(spec: SprocketSpec): Refusal {
 }
 
 /** Six at night. */
-const SIX = LONG ? ['25', '219', '06B', '420', '08B', '20A'] : ['219', '420'];
+const SIX = LONG ? ['25', '219', '06B', '420', '08B', '20A'] : ['420'];
 
 describe.each(TOOTH_FORMS)('%s', (form) => {
   test('6 to 150 teeth, six chains: sound closed loops, figures as asked, all joints tangent', () => {
@@ -110,7 +110,7 @@ describe.each(TOOTH_FORMS)('%s', (form) => {
   // nothing else; as the strand leaves, it swings about the next seated roller (radius = pitch) and
   // must find its way out of the gap without meeting metal.
   test('the roller seats on the root and swings out of the gap clear of the tooth', () => {
-    for (const name of ['25', '219', '420', '08B']) {
+    for (const name of LONG ? ['25', '219', '420', '08B'] : ['219', '08B']) {
       for (const teeth of [6, 9, 12, 17, 40, 120]) {
         const spec = specFor(name, teeth, form);
         const s = sprocketProfile(spec);
@@ -160,8 +160,8 @@ describe.each(TOOTH_FORMS)('%s', (form) => {
       expect(worst, `${name} ${teeth} ${d}`).toBeLessThan(1e-9);
       const back = offsetLoop(off, -d);
       expect(signedArea(back)).toBeCloseTo(signedArea(s.outline), 7);
-      // Of more teeth the same by night.
-      if (!LONG && teeth > 12) continue;
+      // Of more teeth, and nearer by, the same by night.
+      if (!LONG && (teeth > 12 || d < 1)) continue;
       const areas = clipperOffsetAreas(s.outline, d, 1e-4);
       expect(areas).toHaveLength(1);
       // Chords within 1e-4 mm on the boundary, source and result.

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { cite, listSources } from '../../src/text/sources.js';
 import { run } from '../cli/run.js';
 import { scratchFolder } from '../cli/scratch.js';
-import { THIN, exampleNames, examplePlan, exampleText } from '../planned.js';
+import { THIN, plannedNames, examplePlan, exampleText } from '../planned.js';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 
@@ -34,7 +34,7 @@ describe('sources', () => {
   it('no name stands in what drive explains, and every number leads somewhere', async () => {
     const cwd = scratchFolder();
     const last = listSources().length;
-    for (const name of exampleNames()) {
+    for (const name of plannedNames()) {
       writeFileSync(join(cwd, 'job.yaml'), exampleText(name));
       const { out } = await run(cwd, ['drive', 'job.yaml', '--explain']);
       expect(out.match(NAMES), name).toBeNull();

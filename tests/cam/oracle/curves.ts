@@ -104,11 +104,14 @@ export function pointsAlong(edge: OutlineEdge, spacing: number): [number, number
   return points;
 }
 
+/** Of a bucket; neither index is near 2^15. */
+const keyOf = (i: number, j: number): number => i * 65_536 + j;
+
 /** Distances up to `reach` from a set of curves, by buckets. */
 export class CurveGrid {
   private readonly reach: number;
   private readonly cell: number;
-  private readonly buckets = new Map<string, Curve[]>();
+  private readonly buckets = new Map<number, Curve[]>();
 
   /** @param reach  greatest distance that is asked for. mm */
   constructor(reach: number) {
@@ -119,12 +122,12 @@ export class CurveGrid {
   /** Adds a curve; `points` lie on it, neighbours at most `gap` apart, both ends included. */
   add(curve: Curve, points: readonly (readonly [number, number])[], gap: number): void {
     const slack = this.reach + gap / 2;
-    const seen = new Set<string>();
+    const seen = new Set<number>();
     for (const [x, y] of points) {
       const i1 = Math.floor((x + slack) / this.cell);
       const j1 = Math.floor((y + slack) / this.cell);
       for (let i = Math.floor((x - slack) / this.cell); i <= i1; i++) {
-        for (let j = Math.floor((y - slack) / this.cell); j <= j1; j++) seen.add(`${i},${j}`);
+        for (let j = Math.floor((y - slack) / this.cell); j <= j1; j++) seen.add(keyOf(i, j));
       }
     }
     for (const key of seen) {
@@ -136,7 +139,7 @@ export class CurveGrid {
 
   /** Least distance to any curve; Infinity where none is within reach. mm */
   distance(x: number, y: number): number {
-    const key = `${Math.floor(x / this.cell)},${Math.floor(y / this.cell)}`;
+    const key = keyOf(Math.floor(x / this.cell), Math.floor(y / this.cell));
     let best = Infinity;
     for (const curve of this.buckets.get(key) ?? []) {
       best = Math.min(best, distanceTo(curve, x, y));

@@ -19,6 +19,8 @@ export class Heightmap {
   readonly cell: number;
   /** Greatest height that cells were cut down from since it was last reset. um */
   highestCutUm = -Infinity;
+  /** What was cut away, summed over cells. um */
+  removedUm = 0;
   private readonly blank: BlankDisc;
   private readonly bottom: number;
   private readonly n: number;
@@ -70,6 +72,7 @@ export class Heightmap {
     const line = (row & (TILE - 1)) << TILE_SHIFT;
     const tileRow = (row >> TILE_SHIFT) * this.n;
     const floor = zUm <= this.bottom ? EMPTY : zUm;
+    const low = Math.max(zUm, this.bottom);
     while (i <= last) {
       const t = tileRow + (i >> TILE_SHIFT);
       const tile = this.tiles[t] ?? this.makeTile(t);
@@ -80,6 +83,7 @@ export class Heightmap {
         if (height > zUm) {
           if (height > this.highestCutUm) this.highestCutUm = height;
           tile[at] = floor;
+          this.removedUm += height - low;
           cut++;
         }
       }
@@ -99,19 +103,13 @@ export class Heightmap {
     }
     for (const tile of this.tiles) {
       if (!tile) continue;
-      for (let k = 0; k < tile.length; k++) if (tile[k] === fromUm) tile[k] = floor;
+      for (let k = 0; k < tile.length; k++) {
+        if (tile[k] !== fromUm) continue;
+        tile[k] = floor;
+        this.removedUm += fromUm - Math.max(toUm, this.bottom);
+      }
     }
     return true;
-  }
-
-  /** Material per cell area, from bottom to height, summed. mm3 */
-  volume(): number {
-    let um = 0;
-    for (let t = 0; t < this.tiles.length; t++) {
-      const tile = this.tiles[t] ?? this.makeTile(t, false);
-      for (const h of tile) if (h !== EMPTY) um += h - this.bottom;
-    }
-    return (um / 1000) * this.cell * this.cell;
   }
 
   /** Every cell in which something stands, within tiles that a cutter has come near. */
@@ -128,7 +126,7 @@ export class Heightmap {
     });
   }
 
-  private makeTile(t: number, keep = true): Int16Array {
+  private makeTile(t: number): Int16Array {
     const tile = new Int16Array(TILE * TILE).fill(EMPTY);
     const i0 = (t % this.n) * TILE;
     const j0 = Math.floor(t / this.n) * TILE;
@@ -142,7 +140,7 @@ export class Heightmap {
       const to = Math.min(TILE - 1, Math.floor((cx + w) / this.cell - 0.5) + this.half - i0);
       for (let i = from; i <= to; i++) tile[(j << TILE_SHIFT) + i] = 0;
     }
-    if (keep) this.tiles[t] = tile;
+    this.tiles[t] = tile;
     return tile;
   }
 }

@@ -36,8 +36,8 @@ function harm(text: string): string[] {
     ['cutter', report.resultant.value > 1.02 * peakForceN],
     // Counted from the tip, which runs out below the blank: no more than the blank is cut.
     ['depth', Math.min(report.axialMm.value, thicknessMm) > maxStepdownMm + RASTER_MM],
-    ['gouge', report.gougeMm.value > 0.005 + RASTER_MM],
-    ['leftover', report.leftoverMm > 0.01 + RASTER_MM],
+    ['gouge', report.gouge().value > 0.005 + RASTER_MM],
+    ['leftover', report.leftoverMm() > 0.01 + RASTER_MM],
     ['arc', report.arcErrorMm.value > 0.002 + RASTER_MM],
     ['plunge', report.plunges.length > 0],
     ['rapid', report.rapidsInMaterial.length > 0],
