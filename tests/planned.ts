@@ -20,11 +20,12 @@ export function exampleNames(): string[] {
     .sort();
 }
 
-/** Left to the night: the two longest to cut, and two whose machine, form and holding others have. */
+/** Left to the night: the two longest to cut, and those whose machine, form and holding others have. */
 const BY_NIGHT = [
   'bark-elevator-8t-s32',
   'barrow-axle-60t-415',
   'dibber-14t-05b',
+  'hedge-trimmer-13t-measured',
   'potting-machine-15t-40',
 ];
 

@@ -9,22 +9,19 @@ import {
 import { parallelCurve } from '../../src/cam/parallel.js';
 import { planFinish } from '../../src/cam/finish.js';
 import { chooseProcess } from '../../src/cam/process.js';
-import { gapSize, layPath } from '../../src/cam/sequence.js';
+import { gapSize } from '../../src/cam/sequence.js';
 import { conditionsFor } from '../../src/cam/choose.js';
 import type { Move } from '../../src/model/toolpath.js';
 import { wallCompliance } from '../../src/machines/bear/wall-shift.js';
-import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import type { Job } from '../../src/model/job.js';
 import type { Loop } from '../../src/model/edges.js';
 import { perimeter } from '../../src/profile/geometry/loop.js';
-import { exampleJob } from './jobs.js';
+import { examplePlan } from './jobs.js';
 import { CurveGrid, edgeCurve, pointsAlong } from './oracle/curves.js';
 import { runs } from './oracle/runs.js';
 import { gapCaseArb, profileOf } from './random-gap.js';
 
-const job = exampleJob('nursery-barrow');
-const profile = wheelOf(job);
-const plan = layPath(job, profile);
+const { job, profile, cam: plan } = examplePlan('nursery-barrow').planned;
 const r = job.cutter.diameterMm / 2;
 
 function gridOf(outline: Loop, reach: number): CurveGrid {

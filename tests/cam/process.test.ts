@@ -12,7 +12,7 @@ import {
   speedsFor,
   wayOf,
 } from '../../src/cam/choose.js';
-import { OVERRUN_MM, chooseProcess, roughBoundMin } from '../../src/cam/process.js';
+import { OVERRUN_MM, type Process, chooseProcess, roughBoundMin } from '../../src/cam/process.js';
 import type { Job } from '../../src/model/job.js';
 import { wheelOf } from '../../src/profile/wheel/sprocket.js';
 import { cutterForceN } from '../../src/machines/bear/cutter.js';
@@ -40,9 +40,10 @@ function sizeOf(job: Job): GapSize {
   };
 }
 
-function refusalOf(job: Job): Refusal {
+/** @param process  where what is refused has nothing to do with it */
+function refusalOf(job: Job, process?: Process): Refusal {
   try {
-    layPath(job, wheelOf(job));
+    layPath(job, wheelOf(job), undefined, process);
   } catch (error) {
     if (error instanceof Refusal) return error;
     throw error;
@@ -231,28 +232,25 @@ describe('refusals', () => {
 
   it('short stick-out, short flutes under a thick shank, a hub in the way, a small blank', () => {
     const cutter = (rest: string): string => `diameter: 3 mm, flutes: 3, ${rest}`;
-    expect(refusalOf(jobOf({ cutter: cutter('stick-out: 5 mm, flute-length: 4 mm') })).code).toBe(
-      'stick-out-too-short',
-    );
-    expect(
-      refusalOf(
-        jobOf({ cutter: cutter('stick-out: 12 mm, flute-length: 4 mm, shank-diameter: 6 mm') }),
-      ).code,
-    ).toBe('flute-too-short');
+    const { process } = examplePlan('nursery-barrow').planned.cam;
+    const refused = (rest: string) => refusalOf(jobOf({ cutter: cutter(rest) }), process);
+    expect(refused('stick-out: 5 mm, flute-length: 4 mm').code).toBe('stick-out-too-short');
+    const thick = refused('stick-out: 12 mm, flute-length: 4 mm, shank-diameter: 6 mm');
+    expect(thick.code).toBe('flute-too-short');
     // A plain shank rubs as a thick one does; a neck that clears the walls does not.
-    const plain = refusalOf(jobOf({ cutter: cutter('stick-out: 12 mm, flute-length: 5 mm') }));
+    const plain = refused('stick-out: 12 mm, flute-length: 5 mm');
     expect(plain.code).toBe('flute-too-short');
     expect(plain.message).toMatch(/take 3 mm flutes of \d+\.\d mm or more \(as carbide-3mm-/);
     const job = exampleJob('nursery-barrow');
     const hub = { diameterMm: 41.2, lengthMm: 8 };
-    expect(refusalOf({ ...job, hub }).code).toBe('hub-in-the-way');
+    expect(refusalOf({ ...job, hub }, process).code).toBe('hub-in-the-way');
     const blank = { ...job.blank, diameterMm: 54.8 };
-    const small = refusalOf({ ...job, blank });
+    const small = refusalOf({ ...job, blank }, process);
     expect(small.code).toBe('blank-too-small');
     expect(small.message).toContain(small.limit!.toFixed(2));
     // At what it says it must be, it is taken.
     const enough = { ...job.blank, diameterMm: Math.ceil(100 * small.limit!) / 100 };
-    const planned = layPath({ ...job, blank: enough }, wheelOf(job));
+    const planned = layPath({ ...job, blank: enough }, wheelOf(job), undefined, process);
     expect(planned.blank.diameterMm).toBe(enough.diameterMm);
   });
 });

@@ -28,7 +28,6 @@ function engagementRad(shape: WallShape, ae: number, r: number, R: number): numb
 function bruteForceDeg(shape: WallShape, ae: number, r: number, R: number): number {
   const rim = 14_400;
   const stepMm = 1e-3;
-  const steps = Math.ceil((2.2 * r) / stepMm);
   const rho = shape === 'concave' ? R - r : R + r;
   // Last position at the origin side; earlier ones reached by going back along the path.
   const centre = (back: number): [number, number] => {
@@ -37,8 +36,12 @@ function bruteForceDeg(shape: WallShape, ae: number, r: number, R: number): numb
     return [-rho * Math.sin(angle), rho * Math.cos(angle)];
   };
   const [x0, y0] = centre(0);
-  const near = shape === 'straight' ? steps : Math.min(steps, Math.floor((Math.PI * rho) / stepMm));
-  const earlier = Array.from({ length: near }, (_, s) => centre((s + 1) * stepMm));
+  // Farther back in steps of a fiftieth: what lies between two such discs is far below a micrometre wide.
+  const farthest = shape === 'straight' ? 2.2 * r : Math.min(2.2 * r, Math.PI * rho);
+  const earlier: [number, number][] = [];
+  for (let back = stepMm; back <= farthest; back += Math.max(stepMm, back / 50)) {
+    earlier.push(centre(back));
+  }
   let inStock = 0;
   for (let i = 0; i < rim; i++) {
     const a = ((i + 0.5) / rim) * 2 * Math.PI;

@@ -94,7 +94,7 @@ function randomScores(count: number, seed: number): Scores {
 }
 
 describe('what was heard', () => {
-  const COUNT = 2500;
+  const COUNT = LONG ? 2500 : 1200;
   const CUTS = [CUT, SHALLOW, NARROW];
   const random = stabilitySetup({ ...about, scores: randomScores(COUNT, 7) });
   const all = CUTS.map((cut) => limits(random, cut));
