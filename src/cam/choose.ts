@@ -14,6 +14,7 @@ import {
   effectiveFeedPerToothMm,
   kcNPerMm2,
   radialRatio,
+  feedPerToothMm,
 } from '../machines/load/chip.js';
 import { engagementConcaveRad } from '../machines/load/engagement.js';
 import { type FeedLimits, feedForLimits } from '../machines/load/feed.js';
@@ -550,7 +551,7 @@ function pullInMm(
   phiRad: number,
   soft: WallCompliance,
 ): number {
-  const fz = feedMmPerMin / (cond.cutter.flutes * cond.spindleRpm);
+  const fz = feedPerToothMm(feedMmPerMin, cond.cutter.flutes, cond.spindleRpm);
   const fzEff = effectiveFeedPerToothMm(fz, cond.runoutMm, cond.cutter.flutes);
   const t = Math.min(phiRad, Math.PI / 2);
   const h = fzEff * sin(t);
@@ -567,13 +568,18 @@ export function conditionsFor(
   spindleRpm: number,
   axialDepthMm: number,
 ): CutConditions {
+  return { ...edgeConditions(job), spindleRpm, axialDepthMm };
+}
+
+/** What of the conditions of a cut is the same all through a job. */
+export function edgeConditions(
+  job: Pick<Job, 'material' | 'cutter' | 'machine' | 'limits'>,
+): Omit<CutConditions, 'spindleRpm' | 'axialDepthMm'> {
   return {
     material: job.material,
     cutter: job.cutter,
     runoutMm: job.machine.spindle.runoutMm,
     wearFactor: job.limits.wearFactor,
-    spindleRpm,
-    axialDepthMm,
   };
 }
 

@@ -3,7 +3,7 @@ import { atan2 } from '../maths/elementary.js';
 import { polar, rotatePt } from '../profile/geometry/edge.js';
 import type { Edge, Pt } from '../model/edges.js';
 import type { Move, MoveRole } from '../model/toolpath.js';
-import { TURN_RAD, wrapRad, norm2 } from '../maths/angle.js';
+import { TURN_RAD, apart, wrapRad, norm2 } from '../maths/angle.js';
 import { OUTPUT_STEP_MM, PLACE_TOL_MM } from '../maths/tolerance.js';
 
 type InPlane<M> = M extends Move ? Omit<M, 'to'> & { readonly to: Pt } : never;
@@ -33,7 +33,7 @@ export class Pen {
   }
 
   line(to: Pt, feedMmPerMin: number, role: MoveRole): this {
-    if (norm2(to[0] - this.at[0], to[1] - this.at[1]) < NO_MOVE_MM) return this;
+    if (apart(to, this.at) < NO_MOVE_MM) return this;
     this.moves.push({ kind: 'line', to, feedMmPerMin, role });
     this.at = to;
     return this;
@@ -42,7 +42,7 @@ export class Pen {
   /** Arc about c of less than a full turn. One that goes on along the arc before it, at the same
    *  feed, becomes one move with it, up to half a turn. */
   arc(to: Pt, c: Pt, ccw: boolean, feedMmPerMin: number, role: MoveRole): this {
-    if (norm2(to[0] - this.at[0], to[1] - this.at[1]) < NO_MOVE_MM) return this;
+    if (apart(to, this.at) < NO_MOVE_MM) return this;
     const move: PlanarMove = { kind: 'arc', to, c, ccw, feedMmPerMin, role };
     if (this.goesOn(move)) this.moves[this.moves.length - 1] = move;
     else this.moves.push(move);
@@ -56,10 +56,10 @@ export class Pen {
     if (last?.kind !== 'arc' || last.ccw !== arc.ccw || last.role !== arc.role) return false;
     if (last.feedMmPerMin !== arc.feedMmPerMin) return false;
     const { c, to } = arc;
-    if (norm2(last.c[0] - c[0], last.c[1] - c[1]) > PLACE_TOL_MM) return false;
+    if (apart(last.c, c) > PLACE_TOL_MM) return false;
     const from = this.moves.at(-2)?.to ?? this.start;
-    const radius = norm2(to[0] - c[0], to[1] - c[1]);
-    if (Math.abs(norm2(from[0] - c[0], from[1] - c[1]) - radius) > PLACE_TOL_MM) return false;
+    const radius = apart(to, c);
+    if (Math.abs(apart(from, c) - radius) > PLACE_TOL_MM) return false;
     const angle = (p: Pt): number => atan2(p[1] - c[1], p[0] - c[0]);
     const turn = (a: Pt, b: Pt): number =>
       wrapRad(arc.ccw ? angle(b) - angle(a) : angle(a) - angle(b));
@@ -90,7 +90,7 @@ export class Pen {
   /** Arc about c through a signed sweep, in pieces of at most half a turn. */
   sweep(c: Pt, sweepRad: number, feedMmPerMin: number, role: MoveRole): this {
     const pieces = Math.max(1, Math.ceil(Math.abs(sweepRad) / (Math.PI * 0.999)));
-    const radius = norm2(this.at[0] - c[0], this.at[1] - c[1]);
+    const radius = apart(this.at, c);
     const from = atan2(this.at[1] - c[1], this.at[0] - c[0]);
     for (let i = 1; i <= pieces; i++) {
       const a = from + (sweepRad * i) / pieces;

@@ -2,6 +2,7 @@
  * The second opinion on a parallel curve: the offset of a polygon by clipper-lib, a general-purpose
  * polygon library. No other file of the project knows the library: a newer one goes in here.
  */
+import { apart } from '../maths/angle.js';
 import { atan2 } from '../maths/elementary.js';
 import clipper from 'clipper-lib';
 import type { Edge, Loop, Pt } from '../model/edges.js';
@@ -74,7 +75,7 @@ function distanceToAll(edges: readonly Edge[], [x, y]: Pt): number {
   for (const edge of edges) {
     const { a, b } = edge;
     // Farther than its ends less its length is out of the question.
-    if (norm2(x - a[0], y - a[1]) - 2 * norm2(b[0] - a[0], b[1] - a[1]) > least) continue;
+    if (norm2(x - a[0], y - a[1]) - 2 * apart(b, a) > least) continue;
     least = Math.min(least, distanceToEdge(edge, x, y));
   }
   return least;

@@ -7,6 +7,7 @@
  * of the first level is cut in two steps of half the depth all the same, at half the load, as
  * nobody has measured the stock.
  */
+import { apart } from '../maths/angle.js';
 import { hypot } from '../maths/elementary.js';
 import type { Machine } from '../model/machine.js';
 import type { LevelHead } from '../model/section.js';
@@ -40,7 +41,7 @@ export function entriesBefore(toolpath: Toolpath, move: number): Entry[] {
     at = one.to;
     const straightDown =
       one.kind === 'line' &&
-      hypot(at[0] - before[0], at[1] - before[1]) < PLACE_TOL_MM &&
+      apart(at, before) < PLACE_TOL_MM &&
       at[2] < before[2] - PLACE_TOL_MM &&
       at[2] < 0;
     const roundTheWork =

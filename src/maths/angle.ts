@@ -17,9 +17,14 @@ export function radFromDeg(deg: number): number {
   return (deg * Math.PI) / 180;
 }
 
+/** Angle from direction u to direction v, counter-clockwise above 0, up to half a turn. rad */
+export function signedTurnRad(u0: number, u1: number, v0: number, v1: number): number {
+  return atan2(u0 * v1 - u1 * v0, u0 * v0 + u1 * v1);
+}
+
 /** Angle from direction u to direction v, counter-clockwise or clockwise, 0 to a full turn. rad */
 export function turnRad(u0: number, u1: number, v0: number, v1: number, ccw: boolean): number {
-  const angle = atan2(u0 * v1 - u1 * v0, u0 * v0 + u1 * v1);
+  const angle = signedTurnRad(u0, u1, v0, v1);
   const turned = ccw ? angle : -angle;
   return turned >= 0 ? turned : turned + TURN_RAD;
 }
@@ -56,4 +61,12 @@ export function arcSweepRad(fromRad: number, toRad: number, ccw: boolean): numbe
  */
 export function norm2(x: number, y: number): number {
   return Math.sqrt(x * x + y * y);
+}
+
+/** Distance in the plane between two points, in the plane or in space. */
+export function apart(
+  p: readonly [x: number, y: number, z?: number],
+  q: readonly [x: number, y: number, z?: number],
+): number {
+  return norm2(p[0] - q[0], p[1] - q[1]);
 }

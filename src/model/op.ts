@@ -68,6 +68,13 @@ export interface FeedOp extends Moving<'feed'> {
   readonly machine?: boolean;
 }
 
+/** A move at a feed. */
+export type FeedMove = FeedOp | ArcOp;
+
+export function isFeedMove(op: CanonicalOp): op is FeedMove {
+  return op.op === 'feed' || op.op === 'arc';
+}
+
 /** Arc or helix; `to` equal to `from` in the plane is a full turn. */
 export interface ArcOp extends Moving<'arc'> {
   readonly plane: ArcPlane;

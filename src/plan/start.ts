@@ -1,5 +1,6 @@
 /** What a program starts from: the stock as the text says it, and as the replay needs it. */
 import { hypot } from '../maths/elementary.js';
+import { edgeConditions } from '../cam/choose.js';
 import type { Aimed } from '../cam/aim.js';
 import { boreDepthMm } from '../cam/bore.js';
 import { spacerMaxMm } from '../cam/holding-choice.js';
@@ -36,7 +37,7 @@ export function blankStart(
   return {
     stock: { kind: 'blank', diameterMm: blank.diameterMm, thicknessMm: profile.thicknessMm },
     setup: {
-      ...machineAndCutter(job),
+      ...{ machine: job.machine, conditions: edgeConditions(job) },
       blankRadiusMm: blank.diameterMm / 2 + blank.centringErrorMm,
       thicknessMm: profile.thicknessMm,
       holes: [],
@@ -53,24 +54,12 @@ export function boreStart(job: Job, depthMm: number, blankRadiusMm: number): Sta
   return {
     stock: { kind: 'pilot-hole', boreMm: job.bore.diameterMm, depthMm, holeMm },
     setup: {
-      ...machineAndCutter(job),
+      ...{ machine: job.machine, conditions: edgeConditions(job) },
       blankRadiusMm,
       thicknessMm: depthMm,
       holes: [{ x: 0, y: 0, radiusMm: holeMm / 2 }],
       field: makeDistanceField(loop),
       outlinePoints: loopFlatten(loop, OUTLINE_CHORD_MM),
-    },
-  };
-}
-
-function machineAndCutter(job: Job): Pick<ReplaySetup, 'machine' | 'conditions'> {
-  return {
-    machine: job.machine,
-    conditions: {
-      material: job.material,
-      cutter: job.cutter,
-      runoutMm: job.machine.spindle.runoutMm,
-      wearFactor: job.limits.wearFactor,
     },
   };
 }

@@ -33,7 +33,7 @@ import {
   startOf,
 } from './pass.js';
 import { Pen, type PlanarMove } from '../planar.js';
-import { TURN_RAD, wrapRad, norm2 } from '../../maths/angle.js';
+import { TURN_RAD, apart, wrapRad, norm2 } from '../../maths/angle.js';
 import {
   feedOfSpeed,
   speedAfter,
@@ -100,7 +100,7 @@ export function gapMoves(input: GapMovesInput): GapMoves {
     if (input.direction === 'climb') return { entryMmPerMin: Infinity, exitMmPerMin: Infinity };
     if (i === 0) return { entryMmPerMin: Infinity, exitMmPerMin: 0 };
     const [a, b] = [endOf(led[i - 1]!), startOf(led[i]!)];
-    const gain = squareGain(input.accelerationMmPerS2, norm2(b[0] - a[0], b[1] - a[1]));
+    const gain = squareGain(input.accelerationMmPerS2, apart(b, a));
     return { entryMmPerMin: feedOfSpeed(speedAfter(0, gain)), exitMmPerMin: 0 };
   };
   const feeds = led.map((pass, i) =>
@@ -247,7 +247,7 @@ function roundLink(
 function arcBetween(pen: Pen, c: Pt, to: Pt, feed: number): void {
   const from = atan2(pen.at[1] - c[1], pen.at[0] - c[0]);
   const sweep = wrapRad(atan2(to[1] - c[1], to[0] - c[0]) - from);
-  const radius = norm2(to[0] - c[0], to[1] - c[1]);
+  const radius = apart(to, c);
   if (radius * sweep >= 1e-3 && TURN_RAD - sweep >= 1e-6)
     pen.sweep(c, sweep, feed, 'link').snap(to);
 }
@@ -300,7 +300,7 @@ function wayS(start: Pt, points: readonly Pt[], input: GapMovesInput): number {
   const speed = speedOfFeed(input.linkFeedMmPerMin);
   return points.reduce((seconds, to, i) => {
     const at = points[i - 1] ?? start;
-    const length = norm2(to[0] - at[0], to[1] - at[1]);
+    const length = apart(to, at);
     return seconds + trapezoidS(length, 0, speed, 0, input.accelerationMmPerS2);
   }, 0);
 }

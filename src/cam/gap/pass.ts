@@ -4,7 +4,7 @@
  */
 import { edgeLength, edgeRadius, edgeSweepRad } from '../../profile/geometry/edge.js';
 import type { Edge, Pt } from '../../model/edges.js';
-import { radFromDeg, norm2 } from '../../maths/angle.js';
+import { apart, radFromDeg } from '../../maths/angle.js';
 import { circleSpeed, feedOfSpeed, speedAfter, squareFeedGain } from '../../maths/motion.js';
 import { countDown, countUp } from '../../maths/tolerance.js';
 import { type FeedRun, type Reach, feedOver, feedRuns, reachable } from '../feed-runs.js';
@@ -260,7 +260,7 @@ function withEnds(piece: Edge, a: Pt, b: Pt): Edge {
   if (piece.kind === 'line') return { ...piece, a, b };
   if (a === piece.a && b === piece.b) return piece;
   const radius = edgeRadius(piece);
-  const chord = norm2(b[0] - a[0], b[1] - a[1]);
+  const chord = apart(b, a);
   const rise = Math.sqrt(Math.max(0, radius * radius - (chord * chord) / 4));
   const side = piece.ccw ? 1 : -1;
   return {

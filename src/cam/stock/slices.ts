@@ -3,6 +3,7 @@
  * program repeats itself level by level, so equal level slices share one number, their signature.
  */
 import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
+import { isFeedMove } from '../../model/op.js';
 import type { PathPiece } from './path-piece.js';
 import { type Motion, isLevel, pieceOf, slopeDepths, slopeOf } from './replay/motion.js';
 import { type Slab, makeSlabs } from './slabs.js';
@@ -126,8 +127,7 @@ export function levelPaths(motionOf: (position: number) => Motion): RunNumbers {
 /** Of two level motions from one place: do they do the same to a slab? */
 function sameWork(a: Motion, b: Motion): boolean {
   if (a.to[0] !== b.to[0] || a.to[1] !== b.to[1]) return false;
-  const cuts = a.op === 'feed' || a.op === 'arc';
-  if (!cuts) return b.op !== 'feed' && b.op !== 'arc';
+  if (!isFeedMove(a)) return !isFeedMove(b);
   if (a.op !== b.op || a.feedMmPerMin !== b.feedMmPerMin || a.spindleRpm !== b.spindleRpm) {
     return false;
   }

@@ -4,7 +4,7 @@ import { type Motion, isLevel, isMotion, pieceOf, slopeOf } from '../../cam/stoc
 import { S_PER_MIN } from '../../maths/motion.js';
 import { pieceLengthMm } from '../../cam/stock/path-piece.js';
 import type { OpLoads } from '../../cam/stock/replay.js';
-import type { CanonicalOp } from '../../model/op.js';
+import { type CanonicalOp, isFeedMove } from '../../model/op.js';
 import type { Machine } from '../../model/machine.js';
 import type { CheckFindings } from './findings.js';
 
@@ -48,7 +48,7 @@ export function paceFindings(
   const { minRpm, maxRpm } = machine.spindle;
   const fastest = machine.maxFeedMmPerMin;
   for (const op of ops) {
-    if ((op.op !== 'feed' && op.op !== 'arc') || op.feedMmPerMin <= fastest) continue;
+    if (!isFeedMove(op) || op.feedMmPerMin <= fastest) continue;
     const { line, feedMmPerMin: feed } = op;
     const text = `asks for ${feed.toFixed(0)} mm/min; ${machine.id} is trusted up to ${fastest} mm/min`;
     findings.add(line, 'warning', 'feed-above-machine', text, feed, fastest);

@@ -11,7 +11,7 @@ import { surfaceSpeedMPerMin } from '../../machines/bear/spindle.js';
 import type { CutLimits } from '../../machines/bear/limits.js';
 import { feedPerToothMm } from '../../machines/load/chip.js';
 import type { Job } from '../../model/job.js';
-import type { CanonicalOp, Pt3 } from '../../model/op.js';
+import { type CanonicalOp, type Pt3, isFeedMove } from '../../model/op.js';
 import { eachInCut } from '../odds.js';
 import type { CheckFindings } from './findings.js';
 import { um } from '../../text/show.js';
@@ -31,7 +31,7 @@ export function edgeFindings(
 ): void {
   const { cutter, machine, material } = job;
   const cuts = ops.flatMap((op, i) => {
-    if ((op.op !== 'feed' && op.op !== 'arc') || op.spindleRpm <= 0) return [];
+    if (!isFeedMove(op) || op.spindleRpm <= 0) return [];
     return loads.engagementRad[i]! > 0 ? [op] : [];
   });
   const floorMm = limits.chipFloorMm;

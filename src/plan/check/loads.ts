@@ -6,7 +6,7 @@ import { degFromRad } from '../../maths/angle.js';
 import { acos } from '../../maths/elementary.js';
 import { OUTPUT_STEP_MM, SPARE_MM } from '../../maths/tolerance.js';
 import { MM_PER_INCH } from '../../text/units.js';
-import type { CanonicalOp } from '../../model/op.js';
+import { type CanonicalOp, isFeedMove } from '../../model/op.js';
 import { ACCEPTANCE, type LineMeasure, MEASURES } from '../accept.js';
 import type { Job } from '../../model/job.js';
 import type { CheckFindings } from './findings.js';
@@ -99,6 +99,6 @@ function leftoverFinding(findings: CheckFindings, report: Replay): void {
 
 /** Power that the spindle has at the speed of a move. W */
 function powerAt(job: Job, op: CanonicalOp): number {
-  const rpm = op.op === 'feed' || op.op === 'arc' ? op.spindleRpm : 0;
+  const rpm = isFeedMove(op) ? op.spindleRpm : 0;
   return rpm > 0 ? availablePowerW(job.machine, rpm) : Infinity;
 }

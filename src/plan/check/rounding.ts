@@ -2,8 +2,7 @@
 import { isMotion, pieceOf } from '../../cam/stock/replay/motion.js';
 import { pieceAt } from '../../cam/stock/path-piece.js';
 import { DEPTH_TOL_MM } from '../../maths/tolerance.js';
-import { atan2 } from '../../maths/elementary.js';
-import { radFromDeg } from '../../maths/angle.js';
+import { radFromDeg, signedTurnRad } from '../../maths/angle.js';
 import type { Pt } from '../../model/edges.js';
 import type { CanonicalOp } from '../../model/op.js';
 import type { CheckFindings } from './findings.js';
@@ -38,7 +37,7 @@ export function roundingFindings(
       continue;
     }
     const [, , x0, y0] = pieceAt(piece, 0);
-    const turns = heading ? turned(heading, [x0, y0]) : 0;
+    const turns = heading ? Math.abs(signedTurnRad(...heading, x0, y0)) : 0;
     if (allowed !== null && turns > CORNER_RAD) {
       at = { ...at, corners: at.corners + 1, first: at.first || op.line };
     }
@@ -53,9 +52,4 @@ export function roundingFindings(
   const text = `lets the control leave the path by up to ${at.mm} mm at ${corners}; ${over ? `the job allows ${toleranceMm} mm of form error, and ` : ''}the replay follows the path itself: write P${SMALL_MM} or less, or G61`;
   const severity = over && at.corners > 0 ? 'error' : 'warning';
   findings.add(at.line, severity, 'path-rounding', text, at.mm, toleranceMm);
-}
-
-/** Angle between two directions, 0 to half a turn. rad */
-function turned([ux, uy]: Pt, [vx, vy]: Pt): number {
-  return Math.abs(atan2(ux * vy - uy * vx, ux * vx + uy * vy));
 }

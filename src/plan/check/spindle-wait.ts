@@ -1,5 +1,5 @@
 /** Does the spindle get the time that this machine's needs to come up to speed? */
-import type { CanonicalOp } from '../../model/op.js';
+import { type CanonicalOp, isFeedMove } from '../../model/op.js';
 import type { Machine } from '../../model/machine.js';
 import type { CheckFindings } from './findings.js';
 
@@ -42,7 +42,7 @@ export function spindleWaitFindings(
       started = settled === 0;
       neededS = started ? spindle.spinUpS : (spindle.spinUpS * change) / spindle.maxRpm;
       if (fromRest || !started) waitedS = 0;
-    } else if (op.op === 'feed' || op.op === 'arc') {
+    } else if (isFeedMove(op)) {
       settled = turning;
       const short = neededS > 0 && waitedS < neededS - SPARE_S && !(started && waitedS === 0);
       if (short) {

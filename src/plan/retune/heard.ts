@@ -4,7 +4,8 @@ import { degFromRad, radFromDeg } from '../../maths/angle.js';
 import { rounded } from '../../maths/elementary.js';
 import type { OpLoads } from '../../cam/stock/replay.js';
 import { toothRateHz } from '../../machines/bear/spindle.js';
-import type { CanonicalOp } from '../../model/op.js';
+import { type CanonicalOp, type FeedMove, isFeedMove } from '../../model/op.js';
+import { feedPerToothMm } from '../../machines/load/chip.js';
 import type { Job } from '../../model/job.js';
 import type { HeardCut } from '../../model/machine.js';
 
@@ -43,7 +44,7 @@ export function heardCut(
     spindleRpm: op.spindleRpm,
     engagementDeg: rounded(degFromRad(Math.min(Math.PI, engagementRad[heaviest]!)), 1),
     axialDepthMm: rounded(axialMm[heaviest]!, 4),
-    feedPerToothMm: rounded(op.feedMmPerMin / (op.spindleRpm * flutes), 5),
+    feedPerToothMm: rounded(feedPerToothMm(op.feedMmPerMin, flutes, op.spindleRpm), 5),
     ...{ wearFactor: limits.wearFactor, kc11NPerMm2: material.kc11NPerMm2, mc: material.mc },
     cutter: {
       ...{ diameterMm, flutes, material: cutter.material, stickOutMm, fluteLengthMm },
@@ -54,8 +55,8 @@ export function heardCut(
 }
 
 /** Feed with the spindle running. */
-function cutting(op: CanonicalOp): op is Extract<CanonicalOp, { op: 'feed' | 'arc' }> {
-  return (op.op === 'feed' || op.op === 'arc') && op.spindleRpm > 0;
+function cutting(op: CanonicalOp): op is FeedMove {
+  return isFeedMove(op) && op.spindleRpm > 0;
 }
 
 /** A line of the spectrum this close to the teeth's own is theirs. Relative. Common practice, no

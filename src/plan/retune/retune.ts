@@ -15,7 +15,7 @@ import { type Learning, type LoggedPull, learn, learnMore } from '../../machines
 import type { Belief } from '../../machines/learn/belief.js';
 import { type LimitBand, limitBand } from '../../machines/learn/posterior.js';
 import type { Job, PlanSummary } from '../../model/job.js';
-import type { CanonicalOp } from '../../model/op.js';
+import { type CanonicalOp, isFeedMove } from '../../model/op.js';
 import type { Plan, Progress } from '../../post/plan.js';
 import { S_PER_MIN } from '../../maths/motion.js';
 import { planOdds } from '../odds.js';
@@ -151,7 +151,7 @@ function bears(
 function halvedWay({ job: { machine }, ...planned }: Plan, job: Job): WayToRun {
   const { profile, cam, program } = planned;
   const ops = program.ops.map((op): CanonicalOp =>
-    op.op === 'feed' || op.op === 'arc' ? { ...op, feedMmPerMin: op.feedMmPerMin / 2 } : op,
+    isFeedMove(op) ? { ...op, feedMmPerMin: op.feedMmPerMin / 2 } : op,
   );
   const replayed = replay(ops, blankStart(job, profile, cam.blank, cam.field).setup);
   const totalMin = opSeconds(ops, machine).reduce((a, b) => a + b, 0) / S_PER_MIN;

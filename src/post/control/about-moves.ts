@@ -2,7 +2,7 @@
 import { lowestWithin } from '../../cam/stock/replay/motion.js';
 import { hypot, sin } from '../../maths/elementary.js';
 import { TURN_RAD, radFromDeg, turnRad } from '../../maths/angle.js';
-import type { ArcOp, CanonicalOp, Controller, FeedOp } from '../../model/op.js';
+import { type ArcOp, type CanonicalOp, type Controller, isFeedMove } from '../../model/op.js';
 import { PLANES } from '../rs274/read/arcs.js';
 import type { ReadResult } from '../rs274/reader.js';
 import type { Rules } from './finding.js';
@@ -55,14 +55,12 @@ export function* opsOf({ ops }: ReadResult, workRadiusMm: number): Generator<OpA
   }
 }
 
-type Cut = FeedOp | ArcOp;
 /** Probing faster than this is a blow. mm/min. Common practice, no source. */
 const PROBE_MOST_MM_PER_MIN = 200;
 
-const isCut = (op: CanonicalOp): op is Cut => op.op === 'feed' || op.op === 'arc';
-const isTurning = (op: CanonicalOp): boolean => isCut(op) && op.spindleRpm !== 0;
+const isTurning = (op: CanonicalOp): boolean => isFeedMove(op) && op.spindleRpm !== 0;
 const isLow = ({ op, workRadiusMm: radiusMm }: OpAt): boolean =>
-  isCut(op) &&
+  isFeedMove(op) &&
   Math.min(op.from[2], op.to[2]) < 0 &&
   (radiusMm === Infinity || lowestWithin(op, radiusMm) < 0);
 
@@ -70,7 +68,7 @@ export const OP_RULES: Rules<OpAt> = {
   'spindle-off': {
     // Over the work and beside it it may be meant: a datum is looked at so.
     severity: (at) => (isLow(at) ? 'danger' : 'note'),
-    when: ({ op }) => isCut(op) && op.spindleRpm === 0,
+    when: ({ op }) => isFeedMove(op) && op.spindleRpm === 0,
     says: (at) =>
       `feed move ${isLow(at) ? 'below the work zero ' : ''}with the spindle standing still`,
     fix: (at) =>
@@ -205,7 +203,7 @@ export function shortMoves({ ops }: ReadResult, { maxBlocksPerS }: Controller) {
   const leastS = 1 / maxBlocksPerS;
   let [line, short, moves, extraS, totalS] = [0, 0, 0, 0, 0];
   for (const op of ops) {
-    if (!isCut(op)) continue;
+    if (!isFeedMove(op)) continue;
     const [x, y, z] = [op.to[0] - op.from[0], op.to[1] - op.from[1], op.to[2] - op.from[2]];
     const lengthMm = op.op === 'feed' ? hypot(x, y, z) : arcAt(op).lengthMm;
     if (lengthMm === 0) continue;

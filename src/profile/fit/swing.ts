@@ -15,6 +15,7 @@
  *
  * The strand is taken as straight and the joints as without play.
  */
+import { apart } from '../../maths/angle.js';
 import { hypot } from '../../maths/elementary.js';
 import type { Pt } from '../../model/edges.js';
 import { polar, rotatePt } from '../geometry/edge.js';
@@ -70,7 +71,7 @@ export function swing(
       near = true;
       const inGap = rotatePt(centre, -sign * roller * gapRad);
       const { clearanceMm, point, height } = flankContact(wheel, side, inGap);
-      const away = hypot(inGap[0] - point[0], inGap[1] - point[1]);
+      const away = apart(inGap, point);
       samples.push({
         strand,
         articulationRad,

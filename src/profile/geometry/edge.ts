@@ -2,9 +2,9 @@
  * Lines and arcs. Of the folder: loop is edges in a ring, offset its parallel curve, intersect where edges
  * meet, distance-field how far a place is from a loop.
  */
-import { atan2, cos, hypot, sin } from '../../maths/elementary.js';
+import { cos, sin } from '../../maths/elementary.js';
 import type { ArcEdge, Edge, LineEdge, Pt } from '../../model/edges.js';
-import { TURN_RAD, norm2 } from '../../maths/angle.js';
+import { apart, norm2, turnRad } from '../../maths/angle.js';
 import { countUp } from '../../maths/tolerance.js';
 
 /** Point of an edge nearest to a given point. `t` runs 0..1 along the edge. */
@@ -48,7 +48,7 @@ export function circle(c: Pt, radiusMm: number, ccw: boolean): ArcEdge[] {
 
 /** Radius of an arc, mm (from the stored start point); Infinity for a line. */
 export function edgeRadius(edge: Edge): number {
-  return edge.kind === 'line' ? Infinity : norm2(edge.a[0] - edge.c[0], edge.a[1] - edge.c[1]);
+  return edge.kind === 'line' ? Infinity : apart(edge.a, edge.c);
 }
 
 /** Angle an arc turns through, radians, > 0 whatever its direction; 0 for a line. */
@@ -58,20 +58,12 @@ export function edgeSweepRad(edge: Edge): number {
 
 /** Angle along an arc, or beyond its end, from its start to the direction of (x, y). 0 .. a turn */
 function turnTo({ a, c, ccw }: ArcEdge, x: number, y: number): number {
-  const ax = a[0] - c[0];
-  const ay = a[1] - c[1];
-  const bx = x - c[0];
-  const by = y - c[1];
-  const angle = atan2(ax * by - ay * bx, ax * bx + ay * by);
-  const turn = ccw ? angle : -angle;
-  return turn < 0 ? turn + TURN_RAD : turn;
+  return turnRad(a[0] - c[0], a[1] - c[1], x - c[0], y - c[1], ccw);
 }
 
 /** Length along the edge, mm. */
 export function edgeLength(edge: Edge): number {
-  return edge.kind === 'line'
-    ? norm2(edge.b[0] - edge.a[0], edge.b[1] - edge.a[1])
-    : edgeRadius(edge) * edgeSweepRad(edge);
+  return edge.kind === 'line' ? apart(edge.b, edge.a) : edgeRadius(edge) * edgeSweepRad(edge);
 }
 
 /** Point at parameter t in 0..1, proportional to length. The stored ends are returned exactly. */
@@ -83,11 +75,6 @@ export function pointAt(edge: Edge, t: number): Pt {
   }
   const sweep = edgeSweepRad(edge) * (edge.ccw ? 1 : -1);
   return t <= 0.5 ? rotatePt(edge.a, t * sweep, edge.c) : rotatePt(edge.b, (t - 1) * sweep, edge.c);
-}
-
-/** Distance between two points. */
-export function apart(p: Pt, q: Pt): number {
-  return hypot(p[0] - q[0], p[1] - q[1]);
 }
 
 /** Unit direction of travel at parameter t. */
@@ -132,7 +119,7 @@ export function nearestOnEdge(edge: Edge, p: Pt): NearestOnEdge {
     t = Math.min(1, Math.max(0, t));
   } else {
     const { c } = edge;
-    const d = norm2(p[0] - c[0], p[1] - c[1]);
+    const d = apart(p, c);
     const inside = arcParameter(edge, p[0], p[1]);
     if (inside !== null && inside > 0 && inside < 1 && d > 0) {
       const r = edgeRadius(edge);
@@ -140,10 +127,10 @@ export function nearestOnEdge(edge: Edge, p: Pt): NearestOnEdge {
       const point: Pt = [c[0] + k * (p[0] - c[0]), c[1] + k * (p[1] - c[1])];
       return { point, t: inside, distanceMm: Math.abs(d - r) };
     }
-    t = norm2(p[0] - a[0], p[1] - a[1]) <= norm2(p[0] - b[0], p[1] - b[1]) ? 0 : 1;
+    t = apart(p, a) <= apart(p, b) ? 0 : 1;
   }
   const point = pointAt(edge, t);
-  return { point, t, distanceMm: norm2(p[0] - point[0], p[1] - point[1]) };
+  return { point, t, distanceMm: apart(p, point) };
 }
 
 /** Distance from a point to an edge, mm: as {@link nearestOnEdge}, for many queries. */
@@ -162,7 +149,7 @@ export function distanceToEdge(edge: Edge, x: number, y: number): number {
     const fromStart = (a[0] - c[0]) * vy - (a[1] - c[1]) * vx;
     const toEnd = vx * (b[1] - c[1]) - vy * (b[0] - c[0]);
     if (edge.ccw ? fromStart > 0 && toEnd > 0 : fromStart < 0 && toEnd < 0) {
-      return Math.abs(norm2(vx, vy) - norm2(a[0] - c[0], a[1] - c[1]));
+      return Math.abs(norm2(vx, vy) - apart(a, c));
     }
   }
   return Math.min(norm2(x - a[0], y - a[1]), norm2(x - b[0], y - b[1]));

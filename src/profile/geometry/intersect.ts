@@ -1,6 +1,7 @@
+import { apart } from '../../maths/angle.js';
 import { hypot } from '../../maths/elementary.js';
 import type { ArcEdge, Edge, LineEdge, Pt } from '../../model/edges.js';
-import { apart, arcParameter, edgeRadius } from './edge.js';
+import { arcParameter, edgeRadius } from './edge.js';
 import { MERGE_TOL_MM } from '../../maths/tolerance.js';
 
 /** Common point of two edges; `t` and `u` are the parameters 0..1 on the first and second. */

@@ -1,8 +1,8 @@
+import { apart } from '../../maths/angle.js';
 import { acos, sin } from '../../maths/elementary.js';
 import { orient2d } from 'robust-predicates';
 import type { ArcEdge, Edge, Loop, Pt } from '../../model/edges.js';
 import {
-  apart,
   arcParameter,
   edgeLength,
   edgeRadius,

@@ -1,6 +1,7 @@
-import { atan2, hypot } from '../../maths/elementary.js';
+import { apart, signedTurnRad } from '../../maths/angle.js';
+import { hypot } from '../../maths/elementary.js';
 import type { Edge, Loop, Pt } from '../../model/edges.js';
-import { apart, arc, edgeRadius, edgeSweepRad, line, tangentAt } from './edge.js';
+import { arc, edgeRadius, edgeSweepRad, line, tangentAt } from './edge.js';
 import { carrierIntersections, edgeIntersections, nearestTo, parameterOf } from './intersect.js';
 import { type GeometryErrorCode, GeometryError, edgeBounds } from './loop.js';
 import { bisect } from '../../maths/solve.js';
@@ -96,7 +97,7 @@ function settleCorners(loop: Loop, shifted: readonly Edge[], d: number): Corners
     const v = (loop[i] as Edge).b;
     const t = tangentAt(loop[i] as Edge, 1);
     const u = tangentAt(loop[next] as Edge, 0);
-    const turn = atan2(t[0] * u[1] - t[1] * u[0], t[0] * u[0] + t[1] * u[1]);
+    const turn = signedTurnRad(...t, ...u);
     const from = ends[i] as Pt;
     const to = starts[next] as Pt;
     if (Math.abs(turn) <= TANGENT_TOL_RAD || Math.abs(d * turn) < MERGE_TOL_MM) {

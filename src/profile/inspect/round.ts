@@ -8,7 +8,7 @@
  * "roundness"; missing readings by the same least squares.
  */
 import { atan2, cos, exp, hypot, sin } from '../../maths/elementary.js';
-import { TURN_RAD } from '../../maths/angle.js';
+import { TURN_RAD, wrapRad } from '../../maths/angle.js';
 import { leastSquares } from '../../maths/least-squares.js';
 import { readingSd, sumOfSquares } from '../../maths/sample.js';
 
@@ -77,7 +77,7 @@ export function sizeMm({ a, b }: Shift): number {
 
 /** Direction of the high side, rad, 0 to a turn. */
 export function directionRad({ a, b }: Shift): number {
-  return (atan2(b, a) + TURN_RAD) % TURN_RAD;
+  return wrapRad(atan2(b, a));
 }
 
 /** What is left of one shift when another is taken out of it. */

@@ -1,7 +1,7 @@
-import { atan2, cos, hypot, sin } from '../../maths/elementary.js';
+import { cos, hypot, sin } from '../../maths/elementary.js';
 import { Refusal } from '../../model/refusal.js';
 import type { Pt } from '../../model/edges.js';
-import { arc, polar, rotatePt } from '../geometry/edge.js';
+import { arc, edgeSweepRad, polar, rotatePt } from '../geometry/edge.js';
 import { pitchDiameterMm } from '../standard/limits.js';
 import {
   ISO_RULES,
@@ -74,11 +74,7 @@ function linkSweepToothGap(input: ToothInput): ToothGapForm {
 
 /** Arc from `a` about `c` through `tip` and a little on, so that the tip circle surely cuts it. */
 function flankPast(a: Pt, c: Pt, tip: Pt) {
-  const ax = a[0] - c[0];
-  const ay = a[1] - c[1];
-  const tx = tip[0] - c[0];
-  const ty = tip[1] - c[1];
-  const sweep = atan2(ax * ty - ay * tx, ax * tx + ay * ty) + 0.05;
+  const sweep = edgeSweepRad(arc(a, tip, c, true)) + 0.05;
   return arc(a, rotatePt(a, sweep, c), c, true);
 }
 

@@ -1,5 +1,6 @@
+import { apart } from '../../maths/angle.js';
 import type { Edge, Pt } from '../../model/edges.js';
-import { apart, arcParameter, edgeRadius, line, polar } from '../geometry/edge.js';
+import { arcParameter, edgeRadius, line, polar } from '../geometry/edge.js';
 import { edgeIntersections } from '../geometry/intersect.js';
 import { pitchDiameterMm } from '../standard/limits.js';
 
