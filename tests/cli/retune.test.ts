@@ -7,6 +7,7 @@ import { type Section, partsText } from '../../src/cli/retune/parts.js';
 import { parseSides } from '../../src/cli/retune/args.js';
 import { runOn, seenOf } from '../../src/cli/retune/event.js';
 import { evidenceLogName } from '../../src/text/file-name.js';
+import { percent } from '../../src/text/show.js';
 import type { Env } from '../../src/cli/env.js';
 import { retune } from '../../src/cli/retune.js';
 import { amountSection, causesSection, shiftsSection } from '../../src/cli/retune/text.js';
@@ -15,7 +16,7 @@ import { findMachine } from '../../src/machines/machines.js';
 import { checkProgram } from '../../src/plan/check/check.js';
 import { planJob } from '../../src/plan/plan.js';
 import { LONG } from '../cam/oracle/runs.js';
-import { thinBarrow } from '../planned.js';
+import { SEVEN_TEETH } from '../seven-teeth.js';
 import { envIn, run } from './run.js';
 import { scratchFolder, tree } from './scratch.js';
 
@@ -28,10 +29,10 @@ const WEAK = [
   'basedOn: screw-gantry-light',
   'thrustN: { x: [[0, 90]], y: [[0, 90]] }',
   'frictionN: { x: 5, y: 5 }',
-  'accelerationMmPerS2: { x: 100, y: 100 }',
+  'accelerationMmPerS2: { x: 200, y: 200 }',
   '',
 ].join('\n');
-const BOLD = `${thinBarrow().replace('machine: screw-gantry-light', 'machine: weak.yaml')}\nrisk: 20 %\n`;
+const BOLD = `${SEVEN_TEETH.replace('machine: screw-gantry-light', 'machine: weak.yaml')}\nrisk: 20 %\n`;
 
 /** The planning side without the pages of a preview, which nobody here looks at. */
 const KERNEL = { planJob, checkProgram };
@@ -68,7 +69,7 @@ describe('a machine from its first loss on', { timeout: 300_000 }, () => {
     writeFileSync(join(cwd, 'weak.yaml'), WEAK);
     writeFileSync(join(cwd, 'barrow.yaml'), BOLD);
     // Once for the text and for the figures: what is printed is asked of the others below.
-    const told = { event: 'lost', at: 'rough 5', axis: 'x', direction: 'minus', amount: '1.5 mm' };
+    const told = { event: 'lost', at: 'rough 4', axis: 'x', direction: 'minus', amount: '1.5 mm' };
     const args = {
       job: 'barrow.yaml',
       ...told,
@@ -85,7 +86,7 @@ describe('a machine from its first loss on', { timeout: 300_000 }, () => {
 
   it('the report opens with odds and minutes as it was and planned again, and what to do', () => {
     expect(text).toMatch(
-      /^Nursery barrow pinion, 12 teeth: lost steps on X \(section rough 5\), off by 1\.50 mm towards -x As it was planned it reaches its end with a chance of [\d.]+ %, in \d+ min\. Planned again, of [\d.]+ %, in [\dh ]+ min\. Next:/,
+      /^Spreader pinion, 7 teeth: lost steps on X \(section rough 4\), off by 1\.50 mm towards -x As it was planned it reaches its end with a chance of [\d.]+ %, in \d+ min\. Planned again, of [\d.]+ %, in [\dh ]+ min\. Next:/,
     );
     expect(text).toContain('gullet plan barrow.yaml --resume-at LINE');
     expect(text).toContain('it reads weak.evidence.yaml by itself');
@@ -303,7 +304,7 @@ describe('what the sides of a part say', () => {
 describe('retune after a howl', () => {
   it('writes what was heard into the log, and chooses a calmer cut', async () => {
     const cwd = scratchFolder();
-    writeFileSync(join(cwd, 'barrow.yaml'), thinBarrow());
+    writeFileSync(join(cwd, 'barrow.yaml'), SEVEN_TEETH);
     const heard = ['--event', 'chatter', '--at', 'rough 2', '--pitch', '480 Hz'];
     const { exit, out, err } = await run(cwd, ['retune', 'barrow.yaml', ...heard, '--json', '-q']);
     expect({ exit, err }).toEqual({ exit: 0, err: '' });
@@ -322,7 +323,7 @@ describe('retune after a howl', () => {
 describe('plan --risk', () => {
   it('is planned with in place of that of the job, and refused out of its range', async () => {
     const cwd = scratchFolder();
-    writeFileSync(join(cwd, 'barrow.yaml'), thinBarrow());
+    writeFileSync(join(cwd, 'barrow.yaml'), SEVEN_TEETH);
     const driveMay = async (...more: string[]) => {
       const { out } = await run(cwd, ['plan', 'barrow.yaml', '--explain', '--json', ...more]);
       const { rows } = JSON.parse(out) as { rows: { bearer: string; limit: number }[] };
@@ -367,7 +368,7 @@ describe('a plan that rests on more than its job file', { timeout: 300_000 }, ()
   const retuned = (...more: string[]) =>
     run(cwd, ['retune', 'barrow.yaml', '--event', 'finished', '--json', ...more]);
 
-  beforeAll(() => writeFileSync(join(cwd, 'barrow.yaml'), thinBarrow()));
+  beforeAll(() => writeFileSync(join(cwd, 'barrow.yaml'), SEVEN_TEETH));
   /** As it is planned before there is a log. */
   let fresh: Awaited<ReturnType<typeof planned>>;
 
@@ -400,13 +401,13 @@ describe('a plan that rests on more than its job file', { timeout: 300_000 }, ()
     expect(took).toBeCloseTo(predicted.edgeLives / 2, 3);
     // From before the log had grown.
     expect(await notes()).toEqual([
-      `planned with a new edge, no log; a plan of today would have an edge that has served ${(100 * took).toFixed(0)} %, a log of runs: 1, pull tests: 0`,
+      `planned with a new edge, no log; a plan of today would have an edge that has served ${percent(took)}, a log of runs: 1, pull tests: 0`,
     ]);
     const worn = await planned();
     expect(await notes()).toEqual([]);
     expect(worn.predicted.edgeServedLives).toBeCloseTo(took, 3);
     expect(worn.out).toContain(
-      `It begins with an edge that has served ${(100 * took).toFixed(0)} % of its life`,
+      `It begins with an edge that has served ${percent(took)} of its life`,
     );
     expect(worn.predicted.edgeLivesEach).toBeCloseTo(took + worn.predicted.edgeLives, 3);
     if (LONG) {
