@@ -14,7 +14,8 @@ import { filesFrom } from '../job/job-text.js';
 import { SMALL_JOB, SMALL_TEXT } from '../plan/check/mutants.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
-import { type Change, THIN, examplePlan, exampleText, thinBarrow } from '../planned.js';
+import { exampleText } from '../planned.js';
+import { SEVEN_TEETH } from '../seven-teeth.js';
 
 const BARROW = exampleText('nursery-barrow');
 
@@ -637,14 +638,11 @@ describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () 
     'pass; cut short, altered, mixed up or of another job they do not',
     { timeout: 120_000 },
     async () => {
-      const name = 'nursery-barrow';
-      const barrow = thinBarrow();
-      const whole = examplePlan(name, THIN).files[`${name}-teeth.nc`] as string;
-      const good = await check(whole, barrow);
+      const { text } = planParts(SMALL_JOB).program;
+      const good = await check(text, SMALL_TEXT);
       expect(errors(good)).toEqual([]);
       expect(good.findings.filter((f) => f.code.startsWith('copy-'))).toEqual([]);
-      // A small program and by the kernel alone from here on: a whole one takes half a second each time.
-      const { text } = planParts(SMALL_JOB).program;
+      // By the kernel alone from here on.
       const lines = text.split('\n');
       const copy = (program: string, of = SMALL_JOB) =>
         checkProgram(program, of).findings.filter((f) => f.code.startsWith('copy-'));
@@ -667,20 +665,18 @@ describe.skipIf(process.env['STRYKER_MUTATOR_WORKER'])('programs from here', () 
   );
 
   it('the bore program is taken for what it is, and judged against the bore', async () => {
-    const name = 'mist-pump-18t-06b';
-    const thin: Change[] = [
-      ['thickness: 5 mm }', 'thickness: 1.5 mm }'],
-      ['thickness: 5 mm, held-by', 'thickness: 1.5 mm, held-by'],
-    ];
-    const pump = thin.reduce((text, [from, to]) => text.replace(from, to), exampleText(name));
-    const bore = (...changes: Change[]) =>
-      examplePlan(name, ...thin, ...changes).files[`${name}-bore.nc`] as string;
-    const good = await check(bore(), pump);
+    const routed = (diameter: string) =>
+      SEVEN_TEETH.replace(
+        'diameter: 5 mm, made-by: lathe',
+        `diameter: ${diameter}, made-by: router, pilot-hole: 5 mm`,
+      );
+    const bore = (diameter: string) => planParts(jobOf(routed(diameter))).bore!.program.text;
+    const good = await check(bore('8 mm'), routed('8 mm'));
     expect(errors(good)).toEqual([]);
     expect(good.lines('note bore-program')).toEqual([0]);
     expect(good.measured['checkedFor']).toBe('bore');
     // A bore 0.4 mm larger in diameter cuts 0.2 mm into the wall.
-    const gouged = await check(bore(['diameter: 15 mm', 'diameter: 15.4 mm']), pump);
+    const gouged = await check(bore('8.4 mm'), routed('8 mm'));
     expect(gouged.measured['gougeMm']).toBeCloseTo(0.2, 2);
     expect(gouged.lines('error gouge').length).toBeGreaterThan(0);
   });

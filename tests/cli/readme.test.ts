@@ -2,8 +2,11 @@
 import { readFileSync, symlinkSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import type { Kernel } from '../../src/cli/env.js';
+import { withPreview } from '../../src/cli/io/preview-file.js';
 import { processEnv } from '../../src/cli/process-env.js';
 import { LONG } from '../cam/oracle/runs.js';
+import { examplePlan } from '../planned.js';
 import { run } from './run.js';
 import { scratchFolder } from './scratch.js';
 
@@ -45,7 +48,10 @@ describe('README', () => {
     ]);
     const cwd = scratchFolder();
     symlinkSync(resolve('examples'), join(cwd, 'examples'));
-    const kernel = await processEnv().loadKernel();
+    const kernel: Kernel = {
+      ...(await processEnv().loadKernel()),
+      planJob: ({ name }) => withPreview(examplePlan(name)),
+    };
     for (const { argv, lines } of shown) {
       // It plans twice more: by night.
       if (!LONG && argv[0] === 'retune') continue;

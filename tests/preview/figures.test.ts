@@ -190,7 +190,7 @@ describe('force at a moment', () => {
     const { track } = model.data;
     let asked = 0;
     let sum = 0;
-    for (let i = 0; i < track.line.length; i += 53) {
+    for (let i = 0; i < track.line.length; i += 131) {
       if (track.resultantN[i]! < 20) continue;
       let most = 0;
       for (let k = 1; k <= 16; k++) {

@@ -11,11 +11,11 @@ import { Planner } from '../../src/preview/live/planner.js';
 import { FakeWorker } from './fake-worker.js';
 import { serve } from '../../src/preview/live/serve.js';
 
-import { thinBarrow } from '../planned.js';
+import { SEVEN_TEETH } from '../seven-teeth.js';
 import { toEnd } from './steps.js';
 
 /** No other test has planned this job, whose plan would then be at hand. */
-const text = thinBarrow().replace(/^title: .*/m, 'title: First look');
+const text = SEVEN_TEETH.replace(/^title: .*/m, 'title: First look');
 const { input } = readJobInput(text, 'job.yaml');
 const jobOf = (changed = text): Job =>
   readJob(changed, 'job.yaml', {

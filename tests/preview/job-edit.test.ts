@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { loadJobText } from '../../src/job/load.js';
 import { type JobInput, readJobInput, textAt } from '../../src/text/yaml-text.js';
 import { answer } from '../../src/preview/live/answer.js';
+import { SEVEN_TEETH } from '../seven-teeth.js';
 import { toEnd } from './steps.js';
 import { specOf, stopNextTo } from '../../src/preview/live/fields.js';
 import { jobFileText, withText } from '../../src/preview/live/job-edit.js';
@@ -161,7 +162,7 @@ describe('the form', () => {
 });
 
 describe('the worker', () => {
-  const text = textOf('nursery-barrow.yaml');
+  const text = SEVEN_TEETH;
   const input = read(text);
   const work = (key: string, value: string, want: 'plan' | 'files' = 'plan') =>
     toEnd(
@@ -208,8 +209,8 @@ describe('the worker', () => {
 
   it('plans what the command line plans', () => {
     // The plan first: of one that is at hand no first look is given.
-    const { given, end } = work('sprocket.teeth', '13');
-    const got = work('sprocket.teeth', '13', 'files').end;
+    const { given, end } = work('sprocket.teeth', '8');
+    const got = work('sprocket.teeth', '8', 'files').end;
     if (got.kind !== 'files') expect.fail(got.kind);
     expect(Object.keys(got.files)).toEqual(
       expect.arrayContaining(['pinion-teeth.nc', 'plan.json', 'warning-sheet.html', 'outline.dxf']),
@@ -218,7 +219,7 @@ describe('the worker', () => {
     if (look?.kind !== 'look' || end.kind !== 'plan') expect.fail(`${look?.kind}, ${end.kind}`);
     expect(look.plan.program).toBe(got.files['pinion-teeth.nc']);
     const { figures } = end.plan;
-    expect(figures.job.sprocket.teeth).toBe(13);
+    expect(figures.job.sprocket.teeth).toBe(8);
     expect(figures.sheetHtml).toBe(got.files['warning-sheet.html']);
     const rounded: unknown = JSON.parse(stableJson(figures.summary.predicted));
     expect(JSON.parse(String(got.files['plan.json']))).toMatchObject({ predicted: rounded });

@@ -15,10 +15,10 @@ import { findMachine } from '../../src/machines/machines.js';
 import { machineOf } from '../machines/machine-of.js';
 import { sound } from '../machines/rings.js';
 import { LONG } from '../cam/oracle/runs.js';
-import { thinBarrow } from '../planned.js';
+import { SEVEN_TEETH } from '../seven-teeth.js';
 import { toEnd } from './steps.js';
 
-const text = thinBarrow();
+const text = SEVEN_TEETH;
 const JOB = {
   id: 1,
   ...{ input: readJobInput(text, 'job.yaml').input, file: 'job.yaml', machineFiles: {} },

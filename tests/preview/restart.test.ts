@@ -106,7 +106,8 @@ describe('the page of a restart', { timeout: 120_000 }, () => {
         front.add({ ...piece, ...moved, cx: cx + dx, cy: cy + dy });
       }
       let asked = 0;
-      for (let k = 0; k < 2000; k++) {
+      const wrong: number[][] = [];
+      for (let k = 0; k < 800; k++) {
         const r = blankRadiusMm * Math.sqrt(even());
         const a = 2 * Math.PI * even();
         const [x, y] = [r * Math.cos(a), r * Math.sin(a)];
@@ -115,9 +116,10 @@ describe('the page of a restart', { timeout: 120_000 }, () => {
         if (Math.abs(value) < 0.3 * page.stock.grid.cellMm || r < whole.job.bore.diameterMm)
           continue;
         asked++;
-        expect([x, y, value > 0]).toEqual([x, y, front.standsAt(x, y)]);
+        if (value > 0 !== front.standsAt(x, y)) wrong.push([x, y]);
       }
-      expect(asked).toBeGreaterThan(1000);
+      expect(wrong, `at ${depthMm} mm`).toEqual([]);
+      expect(asked).toBeGreaterThan(500);
     }
   });
 });
