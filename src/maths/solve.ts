@@ -50,3 +50,11 @@ export function minimise(
   }
   return (low + high) / 2;
 }
+
+/** The member whose figure is least, the first of equals; null where there is none. */
+export function leastOf<T>(list: readonly T[], figure: (member: T) => number): T | null {
+  return list.reduce<T | null>(
+    (best, one) => (best === null || figure(one) < figure(best) ? one : best),
+    null,
+  );
+}

@@ -110,3 +110,13 @@ export class Refusal extends Error {
     this.limit = limit;
   }
 }
+
+/** What is made, or null where it is refused. */
+export function unlessRefused<T>(make: () => T): T | null {
+  try {
+    return make();
+  } catch (error) {
+    if (error instanceof Refusal) return null;
+    throw error;
+  }
+}

@@ -11,10 +11,11 @@ import { planRing } from '../cam/ring.js';
 import { type BlankSize, layPath } from '../cam/sequence.js';
 import { motionTimes } from '../cam/timing.js';
 import { S_PER_MIN } from '../maths/motion.js';
+import { leastOf } from '../maths/solve.js';
 import type { Move } from '../model/toolpath.js';
 import type { Job } from '../model/job.js';
 import type { Cutter } from '../model/machine.js';
-import { Refusal } from '../model/refusal.js';
+import { unlessRefused } from '../model/refusal.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 
 /** To stop, change the cutter and touch off again. min */
@@ -52,34 +53,25 @@ export function secondCutter(
   larger: readonly { readonly name: string; readonly cutter: Cutter }[],
 ): SecondCutter | null {
   const restOf = new Map<number, { readonly minutes: number; readonly odds: number }>();
-  const found = larger.flatMap(({ name, cutter }) => {
-    try {
-      const ring = cutRing({ ...job, cutter }, wheel, blank);
-      const { minutes: ringMin, diameterMm: ringToMm } = ring;
-      let rest = restOf.get(ringToMm);
-      if (rest === undefined) {
-        const round = { ...blank, diameterMm: ringToMm, centringErrorMm: 0 };
-        const { times, process } = layPath(job, wheel, round);
-        rest = { minutes: times.totalMin, odds: process.way.odds.all };
-        restOf.set(ringToMm, rest);
-      }
-      const totalMin = ringMin + CHANGE_MIN + rest.minutes;
-      return [
-        {
-          ...{ cutter: name, ringMin, restMin: rest.minutes, totalMin, ringToMm },
-          savesMin: oneMin - totalMin,
-          finishProbability: ring.odds * rest.odds,
-        },
-      ];
-    } catch (error) {
-      if (error instanceof Refusal) return [];
-      throw error;
+  const both = ({ name, cutter }: (typeof larger)[number]): SecondCutter => {
+    const ring = cutRing({ ...job, cutter }, wheel, blank);
+    const { minutes: ringMin, diameterMm: ringToMm } = ring;
+    let rest = restOf.get(ringToMm);
+    if (rest === undefined) {
+      const round = { ...blank, diameterMm: ringToMm, centringErrorMm: 0 };
+      const { times, process } = layPath(job, wheel, round);
+      rest = { minutes: times.totalMin, odds: process.way.odds.all };
+      restOf.set(ringToMm, rest);
     }
-  });
-  return found.reduce<SecondCutter | null>(
-    (best, one) => (best === null || one.totalMin < best.totalMin ? one : best),
-    null,
-  );
+    const totalMin = ringMin + CHANGE_MIN + rest.minutes;
+    return {
+      ...{ cutter: name, ringMin, restMin: rest.minutes, totalMin, ringToMm },
+      savesMin: oneMin - totalMin,
+      finishProbability: ring.odds * rest.odds,
+    };
+  };
+  const found = larger.flatMap((one) => unlessRefused(() => both(one)) ?? []);
+  return leastOf(found, ({ totalMin }) => totalMin);
 }
 
 /** The ring cut by a cutter as chosen for it. @throws Refusal where it cannot be */

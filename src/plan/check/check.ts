@@ -3,7 +3,7 @@
  *
  * Of the folder: a file for each kind of danger (loads, edge, around the part, frame, rounding, climb).
  */
-import { Refusal } from '../../model/refusal.js';
+import { Refusal, unlessRefused } from '../../model/refusal.js';
 import { type Aimed, aimOf } from '../../cam/aim.js';
 import { blankSize } from '../../cam/sequence.js';
 import { stockOf, unreadStock } from '../../model/stock.js';
@@ -174,12 +174,7 @@ function aimed(job: Job): Part {
 
 function partOf(job: Job): Part {
   const drawn = wheelOf(job);
-  try {
-    return aimOf(job, drawn);
-  } catch (error) {
-    if (!(error instanceof Refusal)) throw error;
-    return { cut: drawn, blank: blankSize(job, drawn) };
-  }
+  return unlessRefused(() => aimOf(job, drawn)) ?? { cut: drawn, blank: blankSize(job, drawn) };
 }
 
 /** The stock that the text says it starts from; null, with a finding, where that is not known. */

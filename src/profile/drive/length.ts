@@ -4,6 +4,7 @@
  * z1 and z2 are the tooth counts in either order.
  */
 import { asin, cos, sin } from '../../maths/elementary.js';
+import { leastOf } from '../../maths/solve.js';
 import { type Figure, type FigureSection, figure, known } from '../../model/figure.js';
 import { PLANNING_ELONGATION, elongationLimit } from '../chain/wear.js';
 import { CATALOGUES, type DriveInput } from './speed.js';
@@ -85,10 +86,7 @@ function chainChoices({ otherTeeth, centreDistanceMm, chain }: DriveInput, teeth
  *  shortest that goes round. */
 function nearestEven(choices: readonly ChainChoice[], fixedCentres: boolean): ChainChoice | null {
   const even = choices.filter((c) => c.even && (!fixedCentres || c.changeMm >= -1e-9));
-  return even.reduce<ChainChoice | null>(
-    (best, c) => (best && Math.abs(best.changeMm) <= Math.abs(c.changeMm) ? best : c),
-    null,
-  );
+  return leastOf(even, (c) => Math.abs(c.changeMm));
 }
 
 /** Elongation up to which the drive is to run: the planning figure where nothing can take it up. */

@@ -7,6 +7,7 @@ import { TOUCH_MM, clears, fitElongations, isFree, solveRelief } from './relief.
 import { type Ride, jumpElongation, rideOn } from './ride.js';
 import { type FitErrors, NO_ERRORS, type TightPlace, tightPlace } from './swing.js';
 import { fitWheel } from './wheel.js';
+import { leastOf } from '../../maths/solve.js';
 
 export interface FitAt {
   readonly elongation: number;
@@ -49,12 +50,7 @@ export function fitOf(spec: SprocketSpec, errors: FitErrors = NO_ERRORS): FitRep
     errors,
     drawn: elongations.map((e) => at(e, NO_ERRORS)),
     made,
-    tightest: places
-      .map(settled)
-      .reduce<TightPlace | null>(
-        (best, place) => (best === null || place.clearanceMm < best.clearanceMm ? place : best),
-        null,
-      ),
+    tightest: leastOf(places.map(settled), (place) => place.clearanceMm),
     relief: solveRelief(spec, errors, places.every(clears)),
     jumpElongation: jumpElongation(wheel),
     pitchesToBind:

@@ -10,7 +10,7 @@
  * open form there is.
  */
 import { hypot } from '../../maths/elementary.js';
-import { Refusal } from '../../model/refusal.js';
+import { unlessRefused } from '../../model/refusal.js';
 import { elongationLimit } from '../chain/wear.js';
 import { TOOTH_RULES } from '../tooth/forms.js';
 import type { SprocketSpec } from '../wheel/sprocket.js';
@@ -81,14 +81,10 @@ export function solveRelief(spec: SprocketSpec, errors: FitErrors, free?: boolea
 /** Least relief that frees the chain, in steps; null where none does. mm */
 function leastRelief(spec: SprocketSpec, errors: FitErrors): number | null {
   /** null where the relief leaves no tooth. */
-  const freeWith = (steps: number): boolean | null => {
-    try {
-      return isFree(fitWheel({ ...spec, flankReliefMm: steps * RELIEF_STEP_MM }), errors);
-    } catch (error) {
-      if (error instanceof Refusal) return null;
-      throw error;
-    }
-  };
+  const freeWith = (steps: number): boolean | null =>
+    unlessRefused(() =>
+      isFree(fitWheel({ ...spec, flankReliefMm: steps * RELIEF_STEP_MM }), errors),
+    );
   let low = Math.floor(spec.flankReliefMm / RELIEF_STEP_MM);
   let high = low + 1;
   // Doubling first: a relief that leaves no tooth ends the search.

@@ -3,6 +3,7 @@ import { hypot } from '../../maths/elementary.js';
 import type { ArcEdge, Edge, LineEdge, Pt } from '../../model/edges.js';
 import { arcParameter, edgeRadius } from './edge.js';
 import { MERGE_TOL_MM } from '../../maths/tolerance.js';
+import { leastOf } from '../../maths/solve.js';
 
 /** Common point of two edges; `t` and `u` are the parameters 0..1 on the first and second. */
 export interface EdgeIntersection {
@@ -38,10 +39,7 @@ export function carrierIntersections(first: Edge, second: Edge): Pt[] {
 
 /** The one of some points that is nearest to `p`, the first of equals; null where there is none. */
 export function nearestTo(p: Pt, points: readonly Pt[]): Pt | null {
-  return points.reduce<Pt | null>(
-    (best, q) => (best && apart(best, p) <= apart(q, p) ? best : q),
-    null,
-  );
+  return leastOf(points, (q) => apart(q, p));
 }
 
 function lineLine(f: LineEdge, s: LineEdge): Pt[] {

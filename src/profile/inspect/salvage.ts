@@ -1,7 +1,7 @@
 /** What a wheel with a gouge in a gap is still good for. */
 import { atan2 } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
-import { Refusal } from '../../model/refusal.js';
+import { unlessRefused } from '../../model/refusal.js';
 import type { Job, ToothForm } from '../../model/job.js';
 import { LAST_ELONGATION } from '../chain/wear.js';
 import { circle } from '../geometry/edge.js';
@@ -105,10 +105,5 @@ export function smallerWheel(spec: SprocketSpec, leftMm: number, coreMm: number)
 }
 
 function tried(spec: SprocketSpec): Wheel | null {
-  try {
-    return sprocketProfile(spec);
-  } catch (error) {
-    if (error instanceof Refusal) return null;
-    throw error;
-  }
+  return unlessRefused(() => sprocketProfile(spec));
 }

@@ -3,7 +3,7 @@
  * (hub.ts). method.ts advises how to make the bore.
  */
 import { type Figure, type FigureSection, figure, known, should } from '../../model/figure.js';
-import { Refusal } from '../../model/refusal.js';
+import { unlessRefused } from '../../model/refusal.js';
 import { sprocketTorques } from '../drive/load.js';
 import { type BoreSpec, boreReachMm, keyway } from '../wheel/bore.js';
 import { brazeTorqueNm, insertFigures, seatFor } from './braze.js';
@@ -164,12 +164,9 @@ function ways(input: JointInput): Way[] {
 /** Key of a keyed bore; for other bores the standard key that the shaft could take. */
 function standardOrOwn(bore: BoreSpec) {
   if (bore.shape === 'keyed') return keyway(bore);
-  try {
-    return keyway({ ...bore, shape: 'keyed', keyWidthMm: null, keyDepthMm: null });
-  } catch (error) {
-    if (error instanceof Refusal) return null;
-    throw error;
-  }
+  return unlessRefused(() =>
+    keyway({ ...bore, shape: 'keyed', keyWidthMm: null, keyDepthMm: null }),
+  );
 }
 
 function times({ runningNm, peakNm }: JointCapacity, n: number): JointCapacity {

@@ -1,28 +1,21 @@
 /** A wheel whose outline lies inside the drawn one all round: what finishing is aimed at. */
 import { GeometryError } from '../geometry/loop.js';
 import { offsetLoop } from '../geometry/offset.js';
-import { Refusal } from '../../model/refusal.js';
+import { unlessRefused } from '../../model/refusal.js';
 import { type SprocketSpec, type Wheel, sprocketProfile } from './sprocket.js';
 
 /** Offsets to take in turn: the first drawn wheel whose outline can be set in is taken. */
 function* drawnWith(spec: SprocketSpec, drawn: Wheel, insetMm: number): Generator<Wheel> {
-  const withTip = (tipRoundingMm: number): Wheel =>
-    sprocketProfile({ ...spec, tipDiameterMm: drawn.tipDiameterMm, tipRoundingMm });
+  const withTip = (tipRoundingMm: number): Wheel | null =>
+    unlessRefused(() =>
+      sprocketProfile({ ...spec, tipDiameterMm: drawn.tipDiameterMm, tipRoundingMm }),
+    );
   // A rounding larger by the inset is the rounding asked for once it is set in.
-  if (spec.tipRoundingMm > 0) yield* orNone(() => withTip(spec.tipRoundingMm + insetMm));
+  const rounder = spec.tipRoundingMm > 0 ? withTip(spec.tipRoundingMm + insetMm) : null;
+  if (rounder) yield rounder;
   yield drawn;
-  yield* orNone(() => withTip(0));
-}
-
-function* orNone(make: () => Wheel): Generator<Wheel> {
-  let wheel: Wheel;
-  try {
-    wheel = make();
-  } catch (error) {
-    if (!(error instanceof Refusal)) throw error;
-    return;
-  }
-  yield wheel;
+  const sharp = withTip(0);
+  if (sharp) yield sharp;
 }
 
 /**
