@@ -19,6 +19,9 @@ export default defineConfig({
       // Most code runs a few times only: the quick compiler at once saves a twentieth.
       '--always-sparkplug',
       '--no-lazy-feedback-allocation',
+      // And the slow one, which works on a core of its own, later: what runs a few seconds is not
+      // worth it. Another twentieth.
+      '--interrupt-budget=270000',
     ],
     testTimeout: 180_000,
     hookTimeout: 120_000,
