@@ -77,6 +77,23 @@ describe('raster oracle on cuts with a known answer', () => {
     expect(report.axialMm.value).toBeCloseTo(0.3, 6);
   });
 
+  it.each([
+    ['right', 10.75, 0],
+    ['left', 9.25, 120],
+  ])('60 deg beside a slot, the wall on the %s: the force along of a tooth there', (_, y, from) => {
+    // The slot is cut a tenth as fast, so that its force is the smaller.
+    const pass = (at: number, feed: number) => `G0 X25 Y${at}\nG0 Z-0.3\nG1 X-25 F${feed}\nG0 Z5\n`;
+    const text = `${HEAD}${pass(10, 30)}${pass(y, 300)}M2\n`;
+    const report = rasterReplay(text, planFor(20, 3), { ...steel, cell: 0.03 });
+    // As in the slot, by hand, with one tooth in the wall at a time.
+    const along = Array.from({ length: 601 }, (_, i) => {
+      const t = (from + i / 10) * DEG;
+      const ft = 2500 * 0.3 * Math.pow(0.01 * Math.sin(t), 0.74);
+      return Math.abs(ft * Math.cos(t) - ft * Math.sin(t));
+    });
+    expect(Math.abs(report.forceX.value / Math.max(...along) - 1)).toBeLessThan(0.03);
+  });
+
   it('sees a plunge, a ramp, a rapid in material and a spindle that stands', () => {
     const plan = planFor(20, 3);
     const coarse = { ...steel, cell: 0.1 };

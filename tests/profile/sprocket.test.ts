@@ -140,12 +140,13 @@ describe.each(TOOTH_FORMS)('%s', (form) => {
   });
 
   test('offset by a cutter that fits: every point at that distance from the outline', () => {
-    for (const [name, teeth, d] of [
+    const offsets = [
       ['420', 12, 1.5],
-      ['420', 12, 0.05],
       ['08B', 25, 3],
-      ['219', LONG ? 80 : 30, 1],
-    ] as const) {
+      ['420', 12, 0.05],
+      ['219', 80, 1],
+    ] as const;
+    for (const [name, teeth, d] of LONG ? offsets : offsets.slice(0, 2)) {
       const s = sprocketProfile(specFor(name, teeth, form));
       const field = makeDistanceField(s.outline);
       const off = offsetLoop(s.outline, d);
@@ -160,8 +161,8 @@ describe.each(TOOTH_FORMS)('%s', (form) => {
       expect(worst, `${name} ${teeth} ${d}`).toBeLessThan(1e-9);
       const back = offsetLoop(off, -d);
       expect(signedArea(back)).toBeCloseTo(signedArea(s.outline), 7);
-      // Of more teeth, and nearer by, the same by night.
-      if (!LONG && (teeth > 12 || d < 1)) continue;
+      // Of more teeth the same by night.
+      if (!LONG && teeth > 12) continue;
       const areas = clipperOffsetAreas(s.outline, d, 1e-4);
       expect(areas).toHaveLength(1);
       // Chords within 1e-4 mm on the boundary, source and result.
