@@ -2,6 +2,7 @@
 import { join } from 'node:path';
 import type { Options } from 'yargs';
 import type { Plan, RestartFacts } from '../post/plan.js';
+import { cutWrong } from '../post/sheet/blocks-before.js';
 import type { SheetOptions } from '../post/sheet/format.js';
 import { showText } from '../text/show.js';
 import type { Job } from '../model/job.js';
@@ -100,9 +101,7 @@ function restartText(
     job.title,
     `  takes up   line ${s.fromLine} of the program with digest ${jobDigest}, ${s.section.toLowerCase()}`,
     `  asked for  line ${s.askedLine}; all before it is taken to be right`,
-    off
-      ? `  cut wrong  from there to line ${s.stoppedLine}, off by X ${mm(s.offsetMm.x)}, Y ${mm(s.offsetMm.y)}: at most ${mm(s.gougeMm, 3)} into a tooth, ${mm(s.toleranceMm)} are allowed`
-      : '  cut wrong  nothing, as no --offset was given',
+    off ? `  cut wrong  ${cutWrong(s, mm)}` : '  cut wrong  nothing, as no --offset was given',
     `  entry      from air, spindle up to speed, after the air pass${job.checkEveryMin ? ' and the datum setting' : ''}`,
     `  first      the rest of that level in two steps of half its depth: peak ${n(s.firstLevelPeakForceN)}`,
     `  after      as planned: peak ${n(predicted.peakForceN)}, ${predicted.peakEngagementDeg.toFixed(0)} deg`,

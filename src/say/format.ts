@@ -22,12 +22,14 @@ export function formatMinutes(minutes: number): string {
   if (minutes < 1) return `${Math.round(minutes * 60)} s`;
   const whole = Math.round(minutes);
   if (whole < 60) return `${whole} min`;
-  return `${Math.floor(whole / 60)} h ${String(whole % 60).padStart(2, '0')} min`;
+  return `${Math.floor(whole / 60)} h ${two(whole % 60)} min`;
 }
+
+/** A whole number with two digits, "05". */
+export const two = (n: number): string => String(n).padStart(2, '0');
 
 /** The day of a moment where this runs, as 2026-05-03. */
 export function dayOf(moment: Date): string {
-  const two = (n: number) => String(n).padStart(2, '0');
   return `${moment.getFullYear()}-${two(moment.getMonth() + 1)}-${two(moment.getDate())}`;
 }
 

@@ -26,7 +26,7 @@ function random(seed: number): () => number {
 }
 
 describe('a field', () => {
-  const blank = { radiusMm: 10, holes: [{ x: 0, y: 0, radiusMm: 3 }] };
+  const blank = { radiusMm: 10, hole: 3 };
   const grid = gridOver(blank, 200);
 
   it('of a blank has the area of the ring', () => {
@@ -36,7 +36,7 @@ describe('a field', () => {
   });
 
   it('loses a slot of known area', () => {
-    const field = TileField.blank(grid, { radiusMm: 10, holes: [] });
+    const field = TileField.blank(grid, { radiusMm: 10, hole: null });
     const piece = { ax: -4, ay: 1, bx: 4, by: 1, cx: 0, cy: 0, radiusMm: 0, sweepRad: 0 };
     field.sweep(piece, 1.5, 7);
     const lost = Math.PI * 10 ** 2 - areaOf({ topMm: 0, bottomMm: -1, field });
@@ -82,7 +82,7 @@ describe('the stock of the example', () => {
 
   beforeAll(() => {
     timeline = timelineOf(programOf(track, null), thicknessMm);
-    stock = new StockAt(timeline, { blank: { radiusMm, holes: [] }, cutterRadiusMm, cells: 512 });
+    stock = new StockAt(timeline, { blank: { radiusMm, hole: null }, cutterRadiusMm, cells: 512 });
   });
 
   it('is whole at the start, less in the middle, and the outline at the end, in area', () => {
@@ -108,12 +108,12 @@ describe('the stock of the example', () => {
   it('is the same whichever way a moment is reached', () => {
     const rand = random(5);
     const other = new StockAt(timeline, {
-      blank: { radiusMm, holes: [] },
+      blank: { radiusMm, hole: null },
       cutterRadiusMm,
       cells: 256,
     });
     const fresh = () =>
-      new StockAt(timeline, { blank: { radiusMm, holes: [] }, cutterRadiusMm, cells: 256 });
+      new StockAt(timeline, { blank: { radiusMm, hole: null }, cutterRadiusMm, cells: 256 });
     for (let k = 0; k < 12; k++) {
       const entry = Math.floor(rand() * last);
       const fraction = rand();

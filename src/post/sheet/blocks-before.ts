@@ -188,6 +188,14 @@ function range3({ x, y, z }: { x: number; y: number; z: number }): string {
   return `${x.toFixed(0)} \u00d7 ${y.toFixed(0)} \u00d7 ${z.toFixed(0)}`;
 }
 
+/** How the stopped run went on, off its way. @param length  in words */
+export function cutWrong(
+  { stoppedLine, offsetMm, gougeMm, toleranceMm }: RestartFacts,
+  length: (mm: number, digits?: number) => string,
+): string {
+  return `from there to line ${stoppedLine}, off by X ${length(offsetMm.x)}, Y ${length(offsetMm.y)}: at most ${length(gougeMm, 3)} into a tooth, ${length(toleranceMm)} are allowed`;
+}
+
 /** What a restart is: where it takes up, and what is taken to be right. */
 export function restartBlock({ jobDigest }: Plan, restart: RestartFacts, f: Format): Html {
   const { x, y } = restart.offsetMm;
@@ -201,12 +209,7 @@ export function restartBlock({ jobDigest }: Plan, restart: RestartFacts, f: Form
         `line ${restart.fromLine} of the program of job ${jobDigest}: ${restart.section.toLowerCase()}`,
       ],
       ['Taken as right', `everything before line ${restart.askedLine}`],
-      [
-        'Cut wrong',
-        off
-          ? `from there to line ${restart.stoppedLine}, off by X ${f.length(x)}, Y ${f.length(y)}: at most ${f.length(restart.gougeMm, 3)} into a tooth, ${f.length(restart.toleranceMm)} are allowed`
-          : 'nothing',
-      ],
+      ['Cut wrong', off ? cutWrong(restart, f.length) : 'nothing'],
       ['First', 'the air pass, then the rest of that level in two steps of half its depth'],
     ]),
     list([

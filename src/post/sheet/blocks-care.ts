@@ -2,7 +2,6 @@
 import { linkPitchMm, pitchesPerTurn } from '../../profile/wheel/cut.js';
 import type { Plan } from '../plan.js';
 import { type Html, block, html, list } from './html.js';
-import type { Material } from '../../model/machine.js';
 import { capital } from '../../text/show.js';
 import table from './care.json' with { type: 'json' };
 
@@ -18,7 +17,7 @@ export function noticeBlock(): Html {
 }
 
 export function careBlock({ job }: Plan): Html {
-  const { fire, coolant } = groupCare(job.material.group);
+  const { fire, coolant } = table.groups[job.material.group];
   return block(
     'care',
     'You and the shop',
@@ -106,24 +105,12 @@ export function warningsBlock({ summary }: Plan, shown: number): Html {
   );
 }
 
-interface Caution {
-  readonly text: string;
-  readonly source: string;
-}
-
-const hazards: Readonly<Record<string, Caution>> = table.hazards;
+const hazards: Readonly<Record<string, { readonly text: string }>> = table.hazards;
 
 /** Caution for a hazard of the material table; names the hazard where the table has none. */
 function hazardText(id: string): string {
   const known = Object.hasOwn(hazards, id) && id !== 'unknown' ? hazards[id] : undefined;
   return known ? known.text : `${id}: ${table.hazards.unknown.text}`;
-}
-
-function groupCare(group: Material['group']): {
-  readonly fire: string;
-  readonly coolant: string;
-} {
-  return table.groups[group];
 }
 
 const BRAZING: readonly string[] = table.brazing.text;

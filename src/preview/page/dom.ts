@@ -1,6 +1,7 @@
 /** Small helpers for building the page, its keys, and figures as text. Text goes in as text, never as
  *  markup. */
 import { degFromRad } from '../../maths/angle.js';
+import { two } from '../../say/format.js';
 import { plural } from '../../text/show.js';
 
 export function byId<T extends HTMLElement = HTMLElement>(id: string): T {
@@ -96,7 +97,6 @@ export function clock(seconds: number): string {
   const s = (tenths % 600) / 10;
   const minutes = Math.floor(tenths / 600);
   const hours = Math.floor(minutes / 60);
-  const two = (n: number) => String(n).padStart(2, '0');
   const rest = `${s < 10 ? '0' : ''}${s.toFixed(1)}`;
   return hours > 0 ? `${hours}:${two(minutes % 60)}:${rest}` : `${minutes}:${rest}`;
 }
@@ -104,7 +104,6 @@ export function clock(seconds: number): string {
 /** Seconds with their units: "48 s", "55 min 05 s", "1 h 02 min 08 s". */
 export function spellTime(seconds: number): string {
   const whole = Math.round(Math.max(0, seconds));
-  const two = (n: number) => String(n).padStart(2, '0');
   const [h, min, s] = [Math.floor(whole / 3600), Math.floor(whole / 60) % 60, whole % 60];
   if (h > 0) return `${h} h ${two(min)} min ${two(s)} s`;
   return min > 0 ? `${min} min ${two(s)} s` : `${s} s`;

@@ -31,13 +31,11 @@ export function modelOf(data: PageData): Model {
   // The replay's blank: the largest it can be, its centring error included.
   const radiusMm = figures.blank.diameterMm / 2 + figures.blank.centringErrorMm;
   const cutterRadiusMm = figures.job.cutter.diameterMm / 2;
-  const blank = blankShape(data, radiusMm);
+  const hole = holeOf(data);
+  const blank = { radiusMm, hole };
   return {
     data,
-    holeAreaMm2: blank.holes.reduce(
-      (sum, hole) => sum + Math.PI * hole.radiusMm ** 2,
-      blank.bore ? -signedArea(blank.bore) : 0,
-    ),
+    holeAreaMm2: typeof hole === 'object' ? -signedArea(hole ?? []) : Math.PI * hole ** 2,
     outline: makeDistanceField(figures.profile.outline),
     ends: endTimes(track),
     timeline,
@@ -63,12 +61,10 @@ export function withLoads(model: Model, data: PageData): Model {
   return { ...model, data, ...loadsOf(data) };
 }
 
-/** The blank with the hole that is in it when it comes to the router. */
-function blankShape({ figures }: PageData, radiusMm: number): BlankShape {
+/** The hole that is in the blank when it comes to the router. */
+function holeOf({ figures }: PageData): BlankShape['hole'] {
   const { bore } = figures.job;
-  if (bore.madeBy === 'lathe' && bore.shape !== 'round') {
-    return { radiusMm, holes: [], bore: boreLoop(bore) };
-  }
+  if (bore.madeBy === 'lathe' && bore.shape !== 'round') return boreLoop(bore);
   const holeMm = bore.madeBy === 'lathe' ? bore.diameterMm : bore.pilotHoleMm;
-  return { radiusMm, holes: holeMm === null ? [] : [{ x: 0, y: 0, radiusMm: holeMm / 2 }] };
+  return holeMm && holeMm / 2;
 }

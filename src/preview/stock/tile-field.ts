@@ -43,9 +43,8 @@ export interface Grid {
 
 export interface BlankShape {
   readonly radiusMm: number;
-  readonly holes: readonly { readonly x: number; readonly y: number; readonly radiusMm: number }[];
-  /** A bore with a flat or a keyway, clockwise about the axis. */
-  readonly bore?: Loop;
+  /** About the axis: the radius of a round hole, or a bore with a flat or a keyway, clockwise. */
+  readonly hole: number | Loop | null;
 }
 
 /** Grid over a blank, with a margin of two cells. @param cells  cells across the blank, about */
@@ -55,11 +54,12 @@ export function gridOver(blank: BlankShape, cells: number): Grid {
   return { cellMm, tiles, originMm: (-tiles * TILE_CELLS * cellMm) / 2 };
 }
 
-/** Distance from the wall of a shaped bore into the material; no more than is told apart is reckoned. */
-function boreDepth({ bore }: BlankShape, reachMm: number): (x: number, y: number) => number {
-  if (!bore) return () => Infinity;
-  const field = makeDistanceField(bore);
-  const { minX, maxX, minY, maxY } = loopBounds(bore);
+/** Distance from the wall of the hole into the material; no more than is told apart is reckoned. */
+function holeDepth({ hole }: BlankShape, reachMm: number): (x: number, y: number) => number {
+  if (hole === null) return () => Infinity;
+  if (typeof hole === 'number') return (x, y) => norm2(x, y) - hole;
+  const field = makeDistanceField(hole);
+  const { minX, maxX, minY, maxY } = loopBounds(hole);
   const far = Math.hypot(Math.max(maxX, -minX), Math.max(maxY, -minY)) + reachMm;
   return (x, y) => (norm2(x, y) > far ? Infinity : -field(x, y));
 }
@@ -83,7 +83,7 @@ export class TileField {
     const tiles: Tile[] = [];
     const field = new TileField(grid, tiles);
     const { cellMm, originMm } = grid;
-    const intoBore = boreDepth(blank, field.reachMm);
+    const fromHole = holeDepth(blank, field.reachMm);
     for (let t = 0; t < grid.tiles * grid.tiles; t++) {
       const value = new Float32Array(TILE_NODES * TILE_NODES);
       const x0 = originMm + (t % grid.tiles) * TILE_CELLS * cellMm;
@@ -91,11 +91,7 @@ export class TileField {
       for (let n = 0; n < value.length; n++) {
         const x = x0 + (n % TILE_NODES) * cellMm;
         const y = y0 + Math.floor(n / TILE_NODES) * cellMm;
-        let d = blank.radiusMm - norm2(x, y);
-        for (const hole of blank.holes) {
-          d = Math.min(d, norm2(x - hole.x, y - hole.y) - hole.radiusMm);
-        }
-        d = Math.min(d, intoBore(x, y));
+        const d = Math.min(blank.radiusMm - norm2(x, y), fromHole(x, y));
         value[n] = Math.max(-field.reachMm, Math.min(field.reachMm, d));
       }
       const owner = new Int32Array(value.length).fill(UNCUT);
