@@ -12,17 +12,7 @@ import { chooseSpindleRpm } from '../machines/bear/spindle.js';
 import { type Cutter, bodyDiameterMm } from '../model/machine.js';
 import { runPasses } from './finish-error.js';
 import { conditionsFor, fewestLevels } from './choose.js';
-
-export interface BorePrediction {
-  /** Whether the cutter goes in, engages within its limit and its shank clears the wall. */
-  readonly reaches: boolean;
-  readonly stickOutMm: number;
-  /** Pushed-off distance of the last pass at the lower end of the bore. mm, on the radius */
-  readonly errorMm: number;
-  /** Difference of it between lower and upper end. mm, on the radius */
-  readonly taperMm: number;
-  readonly passes: number;
-}
+import type { BorePrediction } from '../profile/joint/method.js';
 
 /** Collet nut over the face of the hub, and run-out below. mm. Common practice, no source. */
 const CLEAR_MM = 2;
@@ -53,7 +43,6 @@ export function predictBore(job: Job, boreRadiusMm: number, depthMm: number): Bo
       conditions: conditionsFor(long, spindleRpm, depthMm / levels),
       limits: feedLimitsOf(long, spindleRpm, depthMm / levels),
       seatRadiusMm: boreRadiusMm,
-      cutterRadiusMm: cutter.diameterMm / 2,
       compliance: wallCompliance(machine, cutter, spindleRpm),
       stockMm: STOCK_MM,
       maxEngagementRad,
@@ -63,12 +52,11 @@ export function predictBore(job: Job, boreRadiusMm: number, depthMm: number): Bo
   const last = passes?.[passes.length - 1];
   const shankRubs = bodyDiameterMm(cutter) > cutter.diameterMm && cutter.fluteLengthMm < depthMm;
   const stickOutMm = cutter.stickOutMm;
-  if (!last) return { reaches: false, stickOutMm, errorMm: NaN, taperMm: NaN, passes: 0 };
+  if (!last) return { reaches: false, stickOutMm, errorMm: NaN, taperMm: NaN };
   return {
     reaches: !shankRubs,
     stickOutMm,
     errorMm: last.errorMm,
     taperMm: last.normalN * tipBendMmPerN(cutter, depthMm),
-    passes: OFFSETS.length,
   };
 }

@@ -304,28 +304,12 @@ function assemble(
   steps.over(AXIS);
   steps.downInAir(AXIS, APPROACH_MM);
   steps.over(AXIS);
-  steps.standAside();
-  steps.push({
-    kind: 'stop',
-    why: 'bore',
-    message:
-      'CONTINUE ONLY IF THE CUTTER CAME DOWN CENTRED ON THE PILOT HOLE, WITH AIR UNDER THE WORK',
-  });
-  steps.enter(AXIS);
-  const changes = new Set(process.way.edgeShares.changesAfter);
-  process.levelsMm.forEach((zMm, i) => {
-    steps.push(levelHead('bore-rough', i + 1, process.levelsMm.length, zMm));
-    steps.down(AXIS, zMm);
-    steps.level(rough, zMm);
-    if (changes.has(i)) steps.changeCutter(AXIS);
-  });
-  steps.over(AXIS);
-  steps.standAside();
-  steps.push({
-    kind: 'stop',
-    why: 'roughed',
-    message: 'BORE ROUGHED: CLEAR CHIPS BEFORE FINISHING',
-  });
+  steps.stopAside(
+    'bore',
+    'CONTINUE ONLY IF THE CUTTER CAME DOWN CENTRED ON THE PILOT HOLE, WITH AIR UNDER THE WORK',
+  );
+  steps.roughing('bore-rough', AXIS, rough);
+  steps.stopAside('roughed', 'BORE ROUGHED: CLEAR CHIPS BEFORE FINISHING');
   steps.enter(AXIS);
   const circles = finishCircles(job, process, finish, radius);
   finish.levelsMm.forEach((zMm, i) => {

@@ -17,7 +17,6 @@ export interface FinishSetting {
   readonly conditions: CutConditions;
   readonly limits: FeedLimits;
   readonly seatRadiusMm: number;
-  readonly cutterRadiusMm: number;
   readonly compliance: WallCompliance;
   /** Stock over the outline before finishing: allowance and what roughing's deflection leaves. */
   readonly stockMm: number;
@@ -43,7 +42,7 @@ const ERROR_HALVINGS = 18;
 
 /** Pushed-off distance of one pass. mm */
 function passError(setting: FinishSetting, offsetMm: number, stockMm: number): FinishPass {
-  const r = setting.cutterRadiusMm;
+  const r = setting.conditions.cutter.diameterMm / 2;
   const wall = setting.seatRadiusMm - offsetMm;
   const depth = stockMm - offsetMm;
   const phi = wall > r ? engagementConcaveRad(depth, r, wall) : Math.PI;

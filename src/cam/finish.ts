@@ -67,7 +67,6 @@ export function planFinish(
     conditions: conditionsFor(job, process.spindleRpm, depth / levels),
     limits: finishLimits(job, process, depth / levels),
     seatRadiusMm: profile.seatRadiusMm,
-    cutterRadiusMm: job.cutter.diameterMm / 2,
     compliance: soft,
     stockMm: process.allowanceMm + process.roughDeflectionMm,
     maxEngagementRad: process.planEngagementRad,

@@ -227,7 +227,7 @@ function assemble(
   steps.setOut();
   layAirPass(steps, last, process);
   if (checks) steps.aside(checks.setting);
-  layRoughing(steps, process, rough, checks);
+  layRoughing(steps, rough, checks);
   layFinishing(steps, process, finish, contours, checks);
   return {
     toolpath: steps.toolpath(),
@@ -248,38 +248,26 @@ function layAirPass(steps: Steps, last: FinishContour, process: Process): void {
     AIR_PASS_Z_MM,
   );
   steps.over(last.moves.at(-1)!.to);
-  steps.standAside();
-  steps.push({
-    kind: 'stop',
-    why: 'air-pass',
-    message: 'AIR PASS DONE: IS THE PATH CENTRED ON THE BLANK AND CLEAR OF THE HOLDING?',
-  });
+  steps.stopAside(
+    'air-pass',
+    'AIR PASS DONE: IS THE PATH CENTRED ON THE BLANK AND CLEAR OF THE HOLDING?',
+  );
 }
 
 function layRoughing(
   steps: Steps,
-  process: Process,
-  rough: RoughLevel,
+  { start, moves }: RoughLevel,
   checks: DatumSchedule | null,
 ): void {
-  const changes = new Set(process.way.edgeShares.changesAfter);
   steps.now = 'rough';
-  steps.enter(rough.start);
-  process.levelsMm.forEach((zMm, i) => {
-    steps.push(levelHead('rough', i + 1, process.levelsMm.length, zMm));
-    steps.down(rough.start, zMm);
-    steps.level(rough.moves, zMm);
-    if (checks?.afterRough.has(i)) visitFrom(steps, rough.start, checks);
-    if (changes.has(i)) steps.changeCutter(rough.start);
+  steps.roughing('rough', start, moves, (level) => {
+    if (checks?.afterRough.has(level)) visitFrom(steps, start, checks);
   });
-  steps.over(rough.start);
   if (checks) steps.aside(checks.nextCheck());
-  steps.standAside();
-  steps.push({
-    kind: 'stop',
-    why: 'roughed',
-    message: 'ROUGHED: CLEAR CHIPS, LOOK AT BOTH SIDES OF EVERY TOOTH BEFORE FINISHING',
-  });
+  steps.stopAside(
+    'roughed',
+    'ROUGHED: CLEAR CHIPS, LOOK AT BOTH SIDES OF EVERY TOOTH BEFORE FINISHING',
+  );
 }
 
 function layFinishing(

@@ -1,6 +1,7 @@
 /** A program laid step by step: the verbs that the teeth and the bore have in common. */
 import type { Pt } from '../model/edges.js';
 import type { Job } from '../model/job.js';
+import { type StopKind, levelHead } from '../model/section.js';
 import type { Move, Toolpath } from '../model/toolpath.js';
 import type { Ground } from './ground.js';
 import { type PlanarMove, atDepth } from './planar.js';
@@ -33,13 +34,13 @@ export class Steps {
   now: TimedAs = 'air';
   private readonly ground: Ground;
   private readonly spindle: Move;
-  private readonly plungeFeedMmPerMin: number;
+  private readonly process: Process;
 
   constructor(job: Job, process: Process, ground: Ground) {
     this.ground = ground;
+    this.process = process;
     const dwellS = job.machine.spindle.spinUpS;
     this.spindle = { kind: 'spindle', rpm: process.spindleRpm, dwellS };
-    this.plungeFeedMmPerMin = process.plungeFeedMmPerMin;
   }
 
   push(...list: readonly Move[]): void {
@@ -75,6 +76,12 @@ export class Steps {
     this.over(this.ground.park);
   }
 
+  /** Aside, and a stop where a person must act. */
+  stopAside(why: StopKind, message: string): void {
+    this.standAside();
+    this.push({ kind: 'stop', why, message });
+  }
+
   startSpindle(): void {
     this.push(this.spindle);
   }
@@ -94,29 +101,45 @@ export class Steps {
   /** Up, aside and a stop for a fresh edge, and back over the same place. */
   changeCutter(at: Pt): void {
     this.over(at);
-    this.standAside();
-    this.push({
-      kind: 'stop',
-      why: 'edge',
-      message: 'THE EDGE IS USED UP: CHANGE THE CUTTER, TOUCH OFF Z AGAIN',
-    });
+    this.stopAside('edge', 'THE EDGE IS USED UP: CHANGE THE CUTTER, TOUCH OFF Z AGAIN');
     this.enter(at);
   }
 
   /** Straight down at feed, in air. */
   down(p: Pt, zMm: number): void {
-    this.feedTo(p, zMm, this.plungeFeedMmPerMin, 'link');
+    this.feedTo(p, zMm, this.process.plungeFeedMmPerMin, 'link');
   }
 
   /** As {@link down}, where nothing is near: the last of it slowly, for who watches. */
   downInAir(p: Pt, zMm: number): void {
     this.push({ kind: 'rapid', to: [p[0], p[1], zMm + WATCHED_MM] });
-    this.feedTo(p, zMm, 2 * this.plungeFeedMmPerMin, 'air');
+    this.feedTo(p, zMm, 2 * this.process.plungeFeedMmPerMin, 'air');
   }
 
   /** Moves of one level at its depth. */
   level(moves: readonly PlanarMove[], zMm: number): void {
     this.push(...atDepth(moves, zMm));
+  }
+
+  /** Every level of roughing from one place, with a fresh edge where the plan has one.
+   *  @param after  what else comes after a level */
+  roughing(
+    kind: 'rough' | 'bore-rough',
+    at: Pt,
+    moves: readonly PlanarMove[],
+    after: (level: number) => void = () => {},
+  ): void {
+    const { levelsMm, way } = this.process;
+    const changes = new Set(way.edgeShares.changesAfter);
+    this.enter(at);
+    levelsMm.forEach((zMm, i) => {
+      this.push(levelHead(kind, i + 1, levelsMm.length, zMm));
+      this.down(at, zMm);
+      this.level(moves, zMm);
+      after(i);
+      if (changes.has(i)) this.changeCutter(at);
+    });
+    this.over(at);
   }
 
   private feedTo(p: Pt, zMm: number, feedMmPerMin: number, role: 'link' | 'air'): void {

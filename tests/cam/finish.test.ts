@@ -144,7 +144,6 @@ function settingFor(stickOutMm: number, levels = 13, of: Job = job): FinishSetti
     conditions: conditionsFor(other, process.spindleRpm, profile.thicknessMm / levels),
     limits: plan.process,
     seatRadiusMm: profile.seatRadiusMm,
-    cutterRadiusMm: r,
     compliance: wallCompliance(of.machine, cutter, process.spindleRpm),
     stockMm: 0.14,
     maxEngagementRad: process.planEngagementRad,

@@ -66,7 +66,6 @@ function wallErrorOf(figures: PageFigures, edge: Edge): WallError {
     conditions: conditionsFor(job, process.spindleRpm, finish.stepdownMm),
     limits: process,
     seatRadiusMm: concave ? edgeRadius(edge) : STRAIGHT_MM,
-    cutterRadiusMm: job.cutter.diameterMm / 2,
     compliance: wallCompliance(job.machine, job.cutter, process.spindleRpm),
     stockMm: process.allowanceMm + process.roughDeflectionMm,
     maxEngagementRad: Math.PI,

@@ -6,16 +6,19 @@
 import type { Job } from '../../model/job.js';
 import { mm } from '../../text/show.js';
 
-/** Prediction for a bore cut on the router. */
-interface RoutedBore {
-  /** The cutter goes in and its shank clears the wall. */
+/** How a router cuts the wall of a bore. */
+export interface BorePrediction {
+  /** The cutter goes in, engages within its limit and its shank clears the wall. */
   readonly reaches: boolean;
   /** Stick-out that the depth asks for. mm */
   readonly stickOutMm: number;
-  /** Stock that the last pass leaves, on the radius. mm */
+  /** Stock that the last pass leaves at the lower end, on the radius. mm */
   readonly errorMm: number;
   /** Difference of that between the lower and the upper end of the bore, on the radius. mm */
   readonly taperMm: number;
+}
+
+interface RoutedBore extends BorePrediction {
   /** How far the round corner fouls shaft or key. mm */
   readonly foulMm: number;
   readonly cornerRadiusMm: number | null;
