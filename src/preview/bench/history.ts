@@ -33,17 +33,17 @@ export class History<T> {
   }
 
   undo(): void {
-    const value = this.past.pop();
-    if (value === undefined) return;
-    this.future.push(this.present);
-    this.present = value;
-    this.open = null;
+    this.step(this.past, this.future);
   }
 
   redo(): void {
-    const value = this.future.pop();
+    this.step(this.future, this.past);
+  }
+
+  private step(from: T[], to: T[]): void {
+    const value = from.pop();
     if (value === undefined) return;
-    this.past.push(this.present);
+    to.push(this.present);
     this.present = value;
     this.open = null;
   }

@@ -1,6 +1,7 @@
 /** Where figures are highest, and moments worth looking at: peaks, the worst of each section, warnings, stops. */
 import type { PlanWarning } from '../../model/job.js';
 import { degFromRad } from '../../maths/angle.js';
+import { capital } from '../../text/show.js';
 import type { PageData } from './page-data.js';
 import { BEARERS, BEARER_NAMES, bearingOf } from './bearing.js';
 import { LANES, LANE_NAMES, laneShare } from './paint.js';
@@ -97,7 +98,7 @@ export function kindOf(name: string): string {
 /** "ROUGH LEVEL 3 OF 17: Z -1.3" as "Rough level 3". */
 export function shortName(name: string): string {
   const short = name.replace(/ OF \d+/g, '').replace(/:.*$/, '');
-  return short.charAt(0) + short.slice(1).toLowerCase();
+  return capital(short.toLowerCase());
 }
 
 function warnings(data: PageData): Moment[] {
@@ -127,7 +128,7 @@ function placeOf(warning: PlanWarning, track: Track): number | null {
 function stops({ track, figures }: PageData): Moment[] {
   return figures.stops.map(({ name, first }) => ({
     kind: 'stop',
-    title: name.charAt(0) + name.slice(1).toLowerCase(),
+    title: capital(name.toLowerCase()),
     detail: `line ${track.line[first]}`,
     entry: first,
   }));

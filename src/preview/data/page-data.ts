@@ -1,6 +1,7 @@
 /**
  * What the page shows of one planned job: all of it plain data, made from the plan alone. This
- * folder holds that data (`track.ts` is the program), its way into a page and back (`pack.ts`), and what is worked out from it; nothing here draws.
+ * folder holds that data (`track.ts` is the program), its way into a page and back (`pack.ts`), and
+ * what is worked out from it; nothing here draws.
  */
 import { headingOf } from '../../model/section.js';
 import type { Plan } from '../../post/plan.js';

@@ -42,8 +42,8 @@ function chordCount({ radiusMm, sweepRad }: PathPiece, chordTolMm: number): numb
 
 /**
  * The same path with points left out: each point that is left out is within twice `tolMm` of a
- * chord between points that stay, mostly within once (opening cone: a chord is drawn out for as long as one direction
- * passes all points since its start at that distance).
+ * chord between points that stay, mostly within once (opening cone: a chord is drawn out for as long
+ * as one direction passes all points since its start at that distance).
  * @returns indices of the points that stay, rising
  */
 export function thinned({ position }: PathPoints, tolMm: number): Uint32Array {

@@ -150,12 +150,12 @@ export function finishedPart({ figures }: PageData, material: ShaderMaterial): M
   return new Mesh(solid, material);
 }
 
-function pointsOf(loop: Loop): Vector2[] {
-  const flat = loopFlatten(loop);
-  return Array.from(
-    { length: flat.length / 2 },
-    (_, i) => new Vector2(flat[2 * i], flat[2 * i + 1]),
-  );
+const pointsOf = (loop: Loop): Vector2[] => vectorsOf(loopFlatten(loop));
+
+/** @param flat  [x0, y0, x1, y1, ...] */
+export function vectorsOf(flat: ArrayLike<number>): Vector2[] {
+  const { length } = flat;
+  return Array.from({ length: length / 2 }, (_, i) => new Vector2(flat[2 * i], flat[2 * i + 1]));
 }
 
 /** Hub or spigot under the teeth. */

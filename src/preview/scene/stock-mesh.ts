@@ -14,10 +14,11 @@ import {
   type ShaderMaterial,
   ShapeUtils,
   Sphere,
-  Vector2,
+  type Vector2,
   Vector3,
 } from 'three';
 import type { Rgb } from '../data/paint.js';
+import { vectorsOf } from './fixtures.js';
 import { FLAT } from './flat.js';
 import { surfaceOf } from '../stock/contour.js';
 import { type WallLoop, loopArea, wallLoops } from '../stock/loops.js';
@@ -182,18 +183,16 @@ const LEAST_MM2 = 1e-6;
 
 /** @returns corners of triangles, flat [x0, y0, x1, y1, x2, y2, ...] */
 function capTriangles(loops: readonly WallLoop[]): number[] {
+  const shapes = loops.map((loop) => {
+    return { points: vectorsOf(loop.points), area: loopArea(loop), holes: [] as Vector2[][] };
+  });
   // The innermost of those around a hole has the least area.
-  const outer = loops
-    .map((loop) => ({ loop, area: loopArea(loop), holes: [] as Vector2[][] }))
-    .filter(({ area }) => area > LEAST_MM2)
-    .sort((a, b) => a.area - b.area);
-  for (const hole of loops.filter((loop) => loopArea(loop) < -LEAST_MM2)) {
-    const [x, y] = [hole.points[0]!, hole.points[1]!];
-    outer.find(({ loop }) => contains(loop, x, y))?.holes.push(vectors(hole));
+  const outer = shapes.filter(({ area }) => area > LEAST_MM2).sort((a, b) => a.area - b.area);
+  for (const { points: hole, area } of shapes) {
+    if (area < -LEAST_MM2) outer.find((o) => contains(o.points, hole[0]!))?.holes.push(hole);
   }
   const out: number[] = [];
-  for (const { loop, holes } of outer) {
-    const points = vectors(loop);
+  for (const { points, holes } of outer) {
     const all = [points, ...holes].flat();
     for (const triangle of ShapeUtils.triangulateShape(points, holes)) {
       for (const v of triangle) out.push(all[v]!.x, all[v]!.y);
@@ -202,22 +201,13 @@ function capTriangles(loops: readonly WallLoop[]): number[] {
   return out;
 }
 
-function vectors({ points }: WallLoop): Vector2[] {
-  return Array.from(
-    { length: points.length / 2 },
-    (_, k) => new Vector2(points[2 * k], points[2 * k + 1]),
-  );
-}
-
 /** Crossings of a ray to the right. */
-function contains({ points }: WallLoop, x: number, y: number): boolean {
+function contains(points: readonly Vector2[], { x, y }: Vector2): boolean {
   let inside = false;
-  const n = points.length / 2;
-  for (let i = 0, j = n - 1; i < n; j = i++) {
-    const [xi, yi] = [points[2 * i]!, points[2 * i + 1]!];
-    const [xj, yj] = [points[2 * j]!, points[2 * j + 1]!];
-    if (yi > y !== yj > y && x < ((xj - xi) * (y - yi)) / (yj - yi) + xi) inside = !inside;
-  }
+  points.forEach((a, i) => {
+    const b = points.at(i - 1)!;
+    if (a.y > y !== b.y > y && x < ((b.x - a.x) * (y - a.y)) / (b.y - a.y) + a.x) inside = !inside;
+  });
   return inside;
 }
 
