@@ -153,5 +153,3 @@ function figuresOf(fields: Fields, prefix: string): FigureRule[] {
     return perAxis || field.kind === 'sourced' ? [{ path: prefix + key, perAxis }] : [];
   });
 }
-
-export const AXES = ['x', 'y', 'z'] as const;

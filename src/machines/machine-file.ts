@@ -8,13 +8,13 @@
  * Of the folder: machines, materials and cutters that are shipped, and their readers. load/ is the force
  * of a cut, bear/ what bears it, learn/ what runs and measurements say of a machine.
  */
-import { type AxisName, type Machine, statedIn } from '../model/machine.js';
+import { AXES, type AxisName, type Machine, statedIn } from '../model/machine.js';
 import { type ThrustCurve, motorThrust } from './bear/motor.js';
 import { motionForceN, scaledThrust } from './bear/thrust.js';
 import type { Fields } from '../text/field.js';
 import { type Dict, type FaultLog, isDict, readFields } from '../text/fields.js';
 import { nearestNames } from '../text/lookup.js';
-import { AXES, FIGURES, MACHINE_FIELDS, type MachineValues } from './machine-fields.js';
+import { FIGURES, MACHINE_FIELDS, type MachineValues } from './machine-fields.js';
 import { Document, isMap } from 'yaml';
 import { flow, yamlText } from '../text/yaml-text.js';
 

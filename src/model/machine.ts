@@ -5,7 +5,17 @@ export interface PerAxis<T> {
   readonly z: T;
 }
 
-export type AxisName = 'x' | 'y' | 'z';
+export const AXES = ['x', 'y', 'z'] as const;
+export type AxisName = (typeof AXES)[number];
+
+/** Axes that a cut loads sideways. */
+export const LOADED_AXES = ['x', 'y'] as const;
+export type LoadedAxis = (typeof LOADED_AXES)[number];
+export type PerLoadedAxis<T> = Readonly<Record<LoadedAxis, T>>;
+
+export function perLoadedAxis<T>(of: (axis: LoadedAxis) => T): PerLoadedAxis<T> {
+  return { x: of('x'), y: of('y') };
+}
 
 /**
  * Machine rigidity profile as plain numbers. Loaded from data in which every figure carries

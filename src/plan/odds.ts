@@ -15,7 +15,7 @@ import { S_PER_MIN } from '../maths/motion.js';
 import { SPARE_MM } from '../maths/tolerance.js';
 import { isThrustMeasured } from '../machines/bear/spread.js';
 import type { Job, PlanSummary } from '../model/job.js';
-import { type Machine, isStated } from '../model/machine.js';
+import { isStated, LOADED_AXES, type Machine } from '../model/machine.js';
 import type { CanonicalOp } from '../model/op.js';
 import type { Plan } from '../post/plan.js';
 
@@ -112,7 +112,7 @@ export function edgeScaleToTry(
 function restsOn(machine: Machine): PlanOdds['restsOn'] {
   const log = machine.learnt ?? null;
   if (log || isThrustMeasured(machine)) return { thrust: log ? 'log' : 'measured', log };
-  const stated = (['x', 'y'] as const).some((axis) => isStated(machine, `thrustN.${axis}`));
+  const stated = LOADED_AXES.some((axis) => isStated(machine, `thrustN.${axis}`));
   return { thrust: stated ? 'stated' : 'profile', log };
 }
 

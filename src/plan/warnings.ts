@@ -10,7 +10,7 @@ import type { ExpectedSizes } from '../profile/inspect/predict.js';
 import type { Wheel } from '../profile/wheel/sprocket.js';
 import type { PlannedBore } from '../post/plan.js';
 import type { Job, PlanWarning } from '../model/job.js';
-import type { Machine } from '../model/machine.js';
+import { LOADED_AXES, type Machine } from '../model/machine.js';
 import type { PlanOdds } from './odds.js';
 import { largeBlankWarning } from './large-blank.js';
 import { inPercent, um } from '../text/show.js';
@@ -77,7 +77,7 @@ const SAME_THRUST = 0.01;
 
 /** A machine file that was changed after its log began: the log goes on from what it began with. */
 function aboutLog({ learnt }: Machine, add: Add): void {
-  for (const axis of ['x', 'y'] as const) {
+  for (const axis of LOADED_AXES) {
     const [nowN, thenN] = [learnt?.statedN[axis] ?? 1, learnt?.beganN[axis] ?? 1];
     if (Math.abs(nowN / thenN - 1) <= SAME_THRUST) continue;
     add(

@@ -1,7 +1,13 @@
 /** The drives of X and Y, asked about one cut after the other; what depends on the spindle speed alone
  *  is reckoned once a speed. */
 import { exp } from '../../maths/elementary.js';
-import type { EngagementInterval, Machine } from '../../model/machine.js';
+import {
+  type EngagementInterval,
+  LOADED_AXES,
+  type Machine,
+  type PerLoadedAxis,
+  perLoadedAxis,
+} from '../../model/machine.js';
 import type { CutConditions } from '../load/force.js';
 import { axisInWallRad, forceSpectrum, swingCount } from '../load/spectrum.js';
 import {
@@ -15,9 +21,6 @@ import {
   driveThrustN,
   middleDriveOf,
 } from './drive.js';
-
-const AXES = ['x', 'y'] as const;
-type PerLoadedAxis<T> = Readonly<Record<'x' | 'y', T>>;
 
 /** A steady cut: see `peakForce`. */
 export interface SteadyCut {
@@ -44,7 +47,7 @@ class Meter {
   ): void {
     const spectrum = forceSpectrum(conditions, feedMmPerMin, intervals, climb);
     const responses = this.responses(conditions.spindleRpm, conditions.cutter.flutes);
-    for (const axis of AXES) {
+    for (const axis of LOADED_AXES) {
       for (const headingRad of headingsRad) {
         const axisRad =
           headingRad === undefined ? undefined : axisInWallRad(axis, headingRad, climb);
@@ -57,10 +60,7 @@ class Meter {
     const known = this.bySpeed.get(spindleRpm);
     if (known) return known;
     const swings = swingCount(flutes, spindleRpm);
-    const made = {
-      x: driveResponse(this.axes.x, spindleRpm, swings),
-      y: driveResponse(this.axes.y, spindleRpm, swings),
-    };
+    const made = perLoadedAxis((axis) => driveResponse(this.axes[axis], spindleRpm, swings));
     this.bySpeed.set(spindleRpm, made);
     return made;
   }
@@ -70,20 +70,19 @@ class Meter {
 export class DriveOdds extends Meter {
   constructor(machine: Machine) {
     const feed = machine.maxFeedMmPerMin;
-    super({ x: driveAxisOf(machine, 'x', feed), y: driveAxisOf(machine, 'y', feed) });
+    super(perLoadedAxis((axis) => driveAxisOf(machine, axis, feed)));
   }
 
   /** Demands of nothing yet: the greatest of what is {@link add}ed gathers in them. N */
   none(): PerLoadedAxis<Float64Array> {
-    const empty = (axis: 'x' | 'y') => new Float64Array(this.axes[axis].members.length);
-    return { x: empty('x'), y: empty('y') };
+    return perLoadedAxis((axis) => new Float64Array(this.axes[axis].members.length));
   }
 
   /** Demands of moving alone, without any cut: friction and acceleration. N */
   moving(): PerLoadedAxis<Float64Array> {
-    const of = (axis: 'x' | 'y') =>
-      Float64Array.from(this.axes[axis].members, (member) => member.motionN);
-    return { x: of('x'), y: of('y') };
+    return perLoadedAxis((axis) =>
+      Float64Array.from(this.axes[axis].members, (member) => member.motionN),
+    );
   }
 
   /** A cut in its worst direction. */
@@ -92,13 +91,13 @@ export class DriveOdds extends Meter {
   }
 
   /** Thrust of each axis with a risk of having less. N */
-  thrustN(risk: number): { readonly x: number; readonly y: number } {
-    return { x: driveThrustN(this.axes.x, risk), y: driveThrustN(this.axes.y, risk) };
+  thrustN(risk: number): PerLoadedAxis<number> {
+    return perLoadedAxis((axis) => driveThrustN(this.axes[axis], risk));
   }
 
   /** Probability that both axes keep their steps, with thrusts so many sigmas higher than known. */
   hold(demands: PerLoadedAxis<Float64Array>, sigmas = 0): number {
-    const drives = AXES.map((name) => {
+    const drives = LOADED_AXES.map((name) => {
       const axis = this.axes[name];
       const thrustN = axis.thrustN * exp(axis.sigma * sigmas);
       return { axis: { ...axis, thrustN }, demandsN: demands[name] };
@@ -107,9 +106,8 @@ export class DriveOdds extends Meter {
   }
 
   /** One figure for each axis, to be held against its thrust at a risk. N */
-  demandN(demands: PerLoadedAxis<Float64Array>): { readonly x: number; readonly y: number } {
-    const of = (axis: 'x' | 'y') => driveDemandN(this.axes[axis], demands[axis]);
-    return { x: of('x'), y: of('y') };
+  demandN(demands: PerLoadedAxis<Float64Array>): PerLoadedAxis<number> {
+    return perLoadedAxis((axis) => driveDemandN(this.axes[axis], demands[axis]));
   }
 }
 
@@ -120,13 +118,12 @@ const DRIVE_RISK_SHARE = 0.3;
 export const driveRisk = (riskShare: number): number => DRIVE_RISK_SHARE * riskShare;
 
 /** Demand that cutting may make of each drive at a risk of losing steps. N, 0 or more */
-export function driveForceN(machine: Machine, risk: number): { x: number; y: number } {
+export function driveForceN(machine: Machine, risk: number): PerLoadedAxis<number> {
   const feed = machine.maxFeedMmPerMin;
-  const left = (axis: 'x' | 'y'): number => {
+  return perLoadedAxis((axis) => {
     const drive = middleDriveOf(machine, axis, feed);
     return Math.max(0, driveThrustN(drive, risk) - drive.members[0]!.motionN);
-  };
-  return { x: left('x'), y: left('y') };
+  });
 }
 
 /** Cutting part of the demand on drives as the profile has them: loads to compare and to learn from. */
@@ -134,7 +131,7 @@ export class DriveLoad extends Meter {
   private readonly out = { x: new Float64Array(1), y: new Float64Array(1) };
 
   constructor(machine: Machine) {
-    super({ x: middleDriveOf(machine, 'x'), y: middleDriveOf(machine, 'y') });
+    super(perLoadedAxis((axis) => middleDriveOf(machine, axis)));
   }
 
   /**
@@ -145,11 +142,11 @@ export class DriveLoad extends Meter {
   along(
     cut: SteadyCut,
     headingsRad: readonly (number | undefined)[] = [undefined],
-  ): { x: number; y: number } {
-    for (const axis of AXES) this.out[axis][0] = 0;
+  ): PerLoadedAxis<number> {
+    for (const axis of LOADED_AXES) this.out[axis][0] = 0;
     this.gather(this.out, cut, headingsRad);
-    const most = (axis: 'x' | 'y') =>
-      Math.max(0, this.out[axis][0]! - this.axes[axis].members[0]!.motionN);
-    return { x: most('x'), y: most('y') };
+    return perLoadedAxis((axis) =>
+      Math.max(0, this.out[axis][0]! - this.axes[axis].members[0]!.motionN),
+    );
   }
 }

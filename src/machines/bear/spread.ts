@@ -9,7 +9,7 @@
  */
 import { log, pow } from '../../maths/elementary.js';
 import { normalQuantile } from '../../maths/normal.js';
-import { type AxisName, type Machine, isMeasured } from '../../model/machine.js';
+import { type AxisName, isMeasured, LOADED_AXES, type Machine } from '../../model/machine.js';
 
 /** A figure and how well it is known. */
 export interface Spread {
@@ -83,7 +83,7 @@ export function thrustSigma(machine: Machine, axis: AxisName): number {
 
 /** Whether the thrust of X and Y is known as well as a measurement would have it. */
 export function isThrustMeasured(machine: Machine): boolean {
-  return (['x', 'y'] as const).every((axis) => thrustSigma(machine, axis) <= MEASURED_SIGMA + 1e-9);
+  return LOADED_AXES.every((axis) => thrustSigma(machine, axis) <= MEASURED_SIGMA + 1e-9);
 }
 
 /** Spread of another figure, by its path in the profile. */

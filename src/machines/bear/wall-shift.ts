@@ -17,10 +17,11 @@ import { TURN_RAD } from '../../maths/angle.js';
 import type { WallForce } from '../load/force.js';
 import { toothRateHz } from './spindle.js';
 import {
+  bodyDiameterMm,
   type Cutter,
+  LOADED_AXES,
   type Machine,
   type RingingCutter,
-  bodyDiameterMm,
 } from '../../model/machine.js';
 
 /**
@@ -116,7 +117,7 @@ export function wallCompliance(
   const tooth = toothRateHz(spindleRpm, cutter.flutes);
   let meanMmPerN = 0;
   let swingMmPerN = 0;
-  for (const axis of ['x', 'y'] as const) {
+  for (const axis of LOADED_AXES) {
     const c = 1 / machine.stiffnessNPerMm[axis];
     const f0 = naturalFrequencyHz(machine.stiffnessNPerMm[axis], machine.movingMassKg[axis]);
     meanMmPerN = Math.max(meanMmPerN, c);

@@ -13,16 +13,11 @@
  * on a known axis, it is a product of one factor for X and one for Y; only where the axis is not known
  * do they go together.
  */
+import type { PerLoadedAxis } from '../../model/machine.js';
 import { exp, hypot } from '../../maths/elementary.js';
 import { binOf } from './load-history.js';
 import { BAR_SIGMA, GRID_STEP, GROWTHS, SCATTER, bell, shares } from './posterior-model.js';
-import {
-  type Evidence,
-  type LoadedAxis,
-  type RunSetting,
-  otherChance,
-  runTables,
-} from './run-evidence.js';
+import { type Evidence, type RunSetting, otherChance, runTables } from './run-evidence.js';
 import { type AxisGrid, type AxisRun, CASES, lnOf } from './survival.js';
 
 /** Median and spread of a limit before any run. */
@@ -32,7 +27,7 @@ export interface LimitPrior {
   readonly sigma: number;
 }
 
-export type ThrustPrior = Readonly<Record<LoadedAxis, LimitPrior>>;
+export type ThrustPrior = PerLoadedAxis<LimitPrior>;
 
 /** What the runs of a bar say: ln of their probability, for each case and limit less the bar's bias. */
 interface BarRuns {

@@ -3,7 +3,12 @@ import { exp, log, rounded } from '../../maths/elementary.js';
 import { normalQuantile } from '../../maths/normal.js';
 import { type Basis, basisOf } from '../../model/basis.js';
 import type { Job } from '../../model/job.js';
-import type { Machine } from '../../model/machine.js';
+import {
+  LOADED_AXES,
+  type Machine,
+  perLoadedAxis,
+  type PerLoadedAxis,
+} from '../../model/machine.js';
 import { driveRisk } from '../bear/drive-meter.js';
 import { livesFor } from '../bear/edge.js';
 import { scaledThrust, thrustAtN } from '../bear/thrust.js';
@@ -53,16 +58,16 @@ export interface ThrustToPlanWith {
  * @param untaught  before it; the profile is for a new edge
  */
 export function thrustToPlanWith(
-  prior: Readonly<Record<'x' | 'y', LimitPrior>>,
+  prior: PerLoadedAxis<LimitPrior>,
   { belief, untaught }: { readonly belief: Belief; readonly untaught: Belief },
   next: RunSetting,
   risk: number,
-): Readonly<Record<'x' | 'y', ThrustToPlanWith>> {
+): PerLoadedAxis<ThrustToPlanWith> {
   const onNew = { ...next, edge: next.edge && { ...next.edge, beforeLives: 0 } };
   const worn = (next.edge?.beforeLives ?? 0) > 0;
   const now = thrustToCome(belief, next, PEAK_S);
   const before = thrustToCome(untaught, onNew, PEAK_S);
-  const of = (axis: 'x' | 'y') => {
+  return perLoadedAxis((axis) => {
     const { thrustN, sigma } = prior[axis];
     const profileN = thrustN * exp(sigma * normalQuantile(risk));
     const [byLogN, untaughtN] = [now[axis](risk), before[axis](risk)];
@@ -70,8 +75,7 @@ export function thrustToPlanWith(
       middleN: (thrustN * now[axis](0.5)) / before[axis](0.5),
       leastN: worn ? byLogN : Math.max(byLogN, profileN * Math.min(1, byLogN / untaughtN)),
     };
-  };
-  return { x: of('x'), y: of('y') };
+  });
 }
 
 /** What a person asks for in place of what job and log say. */
@@ -135,7 +139,7 @@ export function withLog(
       provenance[`stiffnessNPerMm.${axis}`] = `measured ${date}: pull and indicator`;
     }
   }
-  for (const axis of ['x', 'y'] as const) {
+  for (const axis of LOADED_AXES) {
     for (const key of ['thrustN', 'thrustSpread']) provenance[`${key}.${axis}`] = 'from the log';
   }
   const learnt: Machine['learnt'] = {
@@ -144,8 +148,8 @@ export function withLog(
     losses: evidence.runs.filter(({ outcome }) => outcome === 'lost').length,
     pulled: evidence.pulls.at(-1)?.date ?? null,
     edgeLives: edgeLeft(evidence.runs).servedLives,
-    beganN: { x: evidence.prior.x.thrustN, y: evidence.prior.y.thrustN },
-    statedN: { x: thrustAtN(machine, 'x', 0), y: thrustAtN(machine, 'y', 0) },
+    beganN: perLoadedAxis((axis) => evidence.prior[axis].thrustN),
+    statedN: perLoadedAxis((axis) => thrustAtN(machine, axis, 0)),
   };
   const learned = { ...thrust, stiffnessNPerMm, provenance, learnt };
   return { ...job, basis, machine: withHeard(learned, evidence.runs) };
@@ -172,7 +176,7 @@ function withThrust(
   const known = thrustToPlanWith(evidence.prior, { belief, untaught }, next, risk);
   const thrustN = { ...machine.thrustN };
   const thrustSpread = { ...machine.thrustSpread };
-  for (const axis of ['x', 'y'] as const) {
+  for (const axis of LOADED_AXES) {
     const { middleN, leastN } = known[axis];
     thrustN[axis] = scaledThrust(machine.thrustN[axis], middleN);
     const sigma = log(middleN / leastN) / -normalQuantile(risk);

@@ -1,17 +1,18 @@
 /** Which moves of a suspect stretch most likely lost the steps. */
+import { LOADED_AXES, type LoadedAxis, type PerLoadedAxis } from '../../model/machine.js';
 import { exp, expm1 } from '../../maths/elementary.js';
 import { sum } from '../../maths/sample.js';
 import { type AxisLoads, NO_LOAD, binOf } from './load-history.js';
 import { MOMENT_S } from './posterior-model.js';
 import type { Belief } from './belief.js';
 import { axisWeights } from './posterior.js';
-import { type LoadedAxis, type RunSetting, otherLoss } from './run-evidence.js';
+import { type RunSetting, otherLoss } from './run-evidence.js';
 import { afterErrors, axisRun, logMoment, logSurvival } from './survival.js';
 
 /** Moves of a stretch, in order; arrays of equal length. */
 export interface SuspectMoves {
   /** Thrust asked of each axis. N */
-  readonly demandN: Readonly<Record<LoadedAxis, Float64Array>>;
+  readonly demandN: PerLoadedAxis<Float64Array>;
   readonly seconds: Float64Array;
   /** Signed share of the travel along each axis, -1..1. */
   readonly travel: { readonly x: Float64Array; readonly y: Float64Array };
@@ -56,7 +57,7 @@ export function likelyCauses(
   const byMove = new Float64Array(moves.seconds.length);
   const share = { x: 0, y: 0 };
   let alive = 0;
-  for (const one of axis === null ? (['x', 'y'] as const) : [axis]) {
+  for (const one of axis === null ? LOADED_AXES : [axis]) {
     const found = axisCauses(before, run, moves, one, direction);
     found.byMove.forEach((p, i) => (byMove[i]! += p));
     share[one] = sum(found.byMove);

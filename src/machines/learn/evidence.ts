@@ -8,17 +8,17 @@
  * measurements of their own; causes and offsets are for a run that went wrong.
  */
 import { exp, hypot, log as ln } from '../../maths/elementary.js';
-import type { AxisName, HeardCut, Machine } from '../../model/machine.js';
+import {
+  type AxisName,
+  type HeardCut,
+  type LoadedAxis,
+  type Machine,
+  perLoadedAxis,
+} from '../../model/machine.js';
 import { MEASURED_SIGMA, thrustSigma } from '../bear/spread.js';
 import { thrustAtN } from '../bear/thrust.js';
 import { Belief, type LimitPrior, type ThrustPrior } from './belief.js';
-import {
-  type Finished,
-  type LoadedAxis,
-  type Lost,
-  RunMemory,
-  type RunSetting,
-} from './run-evidence.js';
+import { type Finished, type Lost, RunMemory, type RunSetting } from './run-evidence.js';
 
 /** What the log keeps of every run. */
 interface RunHead extends RunSetting {
@@ -80,13 +80,12 @@ export function baseName(name: string): string {
 
 /** A log without runs; its prior is the profile's thrust at standstill and how it is known. */
 export function newEvidenceLog(machine: Machine): EvidenceLog {
-  const limit = (axis: LoadedAxis) => {
-    const thrustN = thrustAtN(machine, axis, 0);
-    return { thrustN, sigma: thrustSigma(machine, axis) };
-  };
   return {
     machine: baseName(machine.id),
-    prior: { x: limit('x'), y: limit('y') },
+    prior: perLoadedAxis((axis) => ({
+      thrustN: thrustAtN(machine, axis, 0),
+      sigma: thrustSigma(machine, axis),
+    })),
     priorFrom: `machine ${machine.id}`,
     pulls: [],
     runs: [],
@@ -138,7 +137,7 @@ const MOST_STEPS = 40;
 
 export function learn(log: EvidenceLog): Learning {
   const { runs } = log;
-  let after = Belief.before({ x: priorOf(log, 'x'), y: priorOf(log, 'y') });
+  let after = Belief.before(perLoadedAxis((axis) => priorOf(log, axis)));
   const steps = [{ runs: 0, belief: after }];
   const every = Math.max(1, Math.ceil(runs.length / MOST_STEPS));
   let before = after;

@@ -2,6 +2,7 @@
  * How long a run asked how much thrust of an axis: seconds against newtons, on a grid of equal
  * steps in ln(newtons). Order within a run does not enter, so this is all that a log has to keep.
  */
+import type { PerLoadedAxis } from '../../model/machine.js';
 import { exp, log, rounded } from '../../maths/elementary.js';
 import { type ValueOf, group, name, need } from '../../text/field.js';
 import { GRID_STEP } from './posterior-model.js';
@@ -10,7 +11,7 @@ import { GRID_STEP } from './posterior-model.js';
 export type LoadTally = readonly (readonly [bin: number, seconds: number])[];
 
 /** Thrust asked for, for each axis that cutting loads. */
-export type AxisLoads = Readonly<Record<'x' | 'y', LoadTally>>;
+export type AxisLoads = PerLoadedAxis<LoadTally>;
 
 /** Loads outside this are put at its ends. N */
 const LEAST_N = 1;

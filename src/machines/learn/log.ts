@@ -23,9 +23,8 @@ import {
 import { faultLog, readFields } from '../../text/fields.js';
 import { HEARD_CUT } from './heard-fields.js';
 import { flow, readWritten, yamlText } from '../../text/yaml-text.js';
-import type { AxisName } from '../../model/machine.js';
+import { type AxisName, LOADED_AXES, type LoadedAxis } from '../../model/machine.js';
 import type { LimitPrior } from './belief.js';
-import type { LoadedAxis } from './run-evidence.js';
 import type { EdgeUse } from './survival.js';
 
 const LIMITS = { maxBytes: 16 * 1024 * 1024, maxKeys: 200_000, maxDepth: 8, lists: true } as const;
@@ -117,7 +116,7 @@ export function readEvidenceLog(text: string, file: string): EvidenceLog {
 function pullOf({ date, ...axes }: ValueOf<typeof PULL>): LoggedPull {
   const limits: Partial<Record<LoadedAxis, LimitPrior>> = {};
   const stiffnessNPerMm: Partial<Record<AxisName, number>> = {};
-  for (const axis of ['x', 'y'] as const) {
+  for (const axis of LOADED_AXES) {
     const { thrust, factor = 1 + 1e-3 } = axes[axis] ?? {};
     if (thrust !== undefined) limits[axis] = limitOf({ thrust, factor });
   }

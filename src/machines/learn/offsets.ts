@@ -10,8 +10,7 @@
  *      (part: ### )             -x side: left by |d|
  */
 import { STEPS_PER_PERIOD, fullStepMm } from '../bear/motor.js';
-import type { LoadedAxis } from './run-evidence.js';
-import type { Machine } from '../../model/machine.js';
+import { LOADED_AXES, type LoadedAxis, type Machine } from '../../model/machine.js';
 
 export type Side = '+x' | '-x' | '+y' | '-y';
 
@@ -71,7 +70,7 @@ export function shiftsFromSides(
   inside = false,
 ): readonly AxisShift[] {
   const errorOn = (side: Side) => sides.find((s) => s.side === side)?.errorMm;
-  return (['x', 'y'] as const).flatMap((axis) => {
+  return LOADED_AXES.flatMap((axis) => {
     const [plus, minus] = [errorOn(`+${axis}`), errorOn(`-${axis}`)];
     if (plus === undefined && minus === undefined) return [];
     const shift = axisShift(axis, plus, minus, measureMm, inside ? -1 : 1);

@@ -1,14 +1,9 @@
 /** What can be asked of what is believed about thrust limits. */
+import { type LoadedAxis, perLoadedAxis, type PerLoadedAxis } from '../../model/machine.js';
 import type { Belief } from './belief.js';
 import { type LoadTally, NO_LOAD, forceOfBin, tallyOf } from './load-history.js';
 import { MOMENT_S } from './posterior-model.js';
-import {
-  type Evidence,
-  type LoadedAxis,
-  type RunSetting,
-  otherChance,
-  runTables,
-} from './run-evidence.js';
+import { type Evidence, type RunSetting, otherChance, runTables } from './run-evidence.js';
 import { type AxisRun, CASES, axisRun } from './survival.js';
 
 /**
@@ -81,8 +76,8 @@ export function thrustToCome(
   belief: Belief,
   next: RunSetting,
   seconds: number,
-): Readonly<Record<LoadedAxis, LoadToCome>> {
-  return { x: loadToCome(belief, 'x', next, seconds), y: loadToCome(belief, 'y', next, seconds) };
+): PerLoadedAxis<LoadToCome> {
+  return perLoadedAxis((axis) => loadToCome(belief, axis, next, seconds));
 }
 
 function loadToCome(

@@ -5,16 +5,13 @@
 import { hypot } from '../../maths/elementary.js';
 import { leastSquares } from '../../maths/least-squares.js';
 import { deviation, mean, sumOfSquares } from '../../maths/sample.js';
-import type { AxisName, Machine } from '../../model/machine.js';
+import { AXES, type AxisName, type LoadedAxis, type Machine } from '../../model/machine.js';
 import { jobErrorFrom } from '../../text/fault.js';
 import { group, list, pair, quantity } from '../../text/field.js';
 import { faultLog, mustRead } from '../../text/fields.js';
 import { readWritten } from '../../text/yaml-text.js';
 import type { LoggedPull } from './evidence.js';
 import type { LimitPrior } from './belief.js';
-import type { LoadedAxis } from './run-evidence.js';
-
-const AXES = ['x', 'y', 'z'] as const;
 
 /** Indicator reading under a pull at the collet. */
 interface Pull {

@@ -1,7 +1,12 @@
 /** What a run is, as far as it says something of thrust limits. */
 import { expm1 } from '../../maths/elementary.js';
 import { OTHER_LOSSES_PER_HOUR } from '../bear/odds.js';
-import type { AxisName } from '../../model/machine.js';
+import {
+  type AxisName,
+  type LoadedAxis,
+  perLoadedAxis,
+  type PerLoadedAxis,
+} from '../../model/machine.js';
 import {
   type AxisLoads,
   type LoadTally,
@@ -11,8 +16,6 @@ import {
 } from './load-history.js';
 import { MOMENT_S } from './posterior-model.js';
 import { type AxisGrid, type AxisRun, type EdgeUse, axisRun } from './survival.js';
-
-export type LoadedAxis = 'x' | 'y';
 
 /** What a run was run on. */
 export interface RunSetting {
@@ -45,13 +48,13 @@ export interface Lost {
 export type Evidence = RunSetting & (Finished | Lost);
 
 /** Grids of the limits of X and Y. */
-export type Grids = Readonly<Record<LoadedAxis, AxisGrid>>;
+export type Grids = PerLoadedAxis<AxisGrid>;
 
 /** What a run did on both axes: see {@link AxisRun}. */
-export type RunTables = Readonly<Record<LoadedAxis, AxisRun>>;
+export type RunTables = PerLoadedAxis<AxisRun>;
 
 export function runTables(grids: Grids, run: Evidence): RunTables {
-  const of = (axis: LoadedAxis): AxisRun => {
+  return perLoadedAxis((axis) => {
     const held = run.held[axis];
     if (run.outcome !== 'lost') return axisRun(held, NO_LOAD, grids[axis], run.edge);
     const suspect = run.suspect[axis];
@@ -59,8 +62,7 @@ export function runTables(grids: Grids, run: Evidence): RunTables {
     return heldToo
       ? axisRun(addTallies(held, suspect), NO_LOAD, grids[axis], run.edge)
       : axisRun(held, suspect, grids[axis], run.edge);
-  };
-  return { x: of('x'), y: of('y') };
+  });
 }
 
 /** Tables of runs, each made once for runs with the same loads and state of the edge. */
@@ -74,7 +76,7 @@ export class RunMemory {
 
   of(run: Evidence): RunTables {
     if (run.outcome === 'lost') return runTables(this.grids, run);
-    return { x: this.axis('x', run), y: this.axis('y', run) };
+    return perLoadedAxis((axis) => this.axis(axis, run));
   }
 
   private axis(axis: LoadedAxis, { held, edge }: RunSetting & Finished): AxisRun {

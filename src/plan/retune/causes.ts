@@ -6,7 +6,7 @@ import type { LossSeen } from '../../machines/learn/evidence.js';
 import { otherCause } from '../../machines/learn/posterior.js';
 import type { Belief } from '../../machines/learn/belief.js';
 import type { Lost, RunSetting } from '../../machines/learn/run-evidence.js';
-import type { AxisName } from '../../model/machine.js';
+import { type AxisName, LOADED_AXES } from '../../model/machine.js';
 import { type OpRange, type ProgramRun, sectionOf, suspectMoves } from './run.js';
 
 /** Moves in a row at one tooth gap of one section. */
@@ -151,7 +151,7 @@ function gait(run: ProgramRun, range: OpRange, axis: AxisName | null) {
     if (!('from' in op)) continue;
     totalS += s;
     if (op.op === 'rapid') rapidS += s;
-    for (const one of axis === null ? (['x', 'y'] as const) : [axis]) {
+    for (const one of axis === null ? LOADED_AXES : [axis]) {
       const k = { x: 0, y: 1, z: 2 }[one];
       const d = op.to[k]! - op.from[k]!;
       if (Math.abs(d) < 1e-6) continue;

@@ -4,6 +4,7 @@
  *
  * Of the folder: run is what one program's loads say, heard what was heard, causes why steps were lost.
  */
+import { perLoadedAxis, type PerLoadedAxis } from '../../model/machine.js';
 import { Refusal } from '../../model/refusal.js';
 import { BEARERS, bindingOf } from '../../cam/explain.js';
 import { chooseWay, searchOf } from '../../cam/choose.js';
@@ -24,7 +25,7 @@ import { blankStart } from '../start.js';
 import { type LossCauses, lossCauses } from './causes.js';
 import type { Entry, ProgramRun } from './run.js';
 
-type Bands = Readonly<Record<'x' | 'y', LimitBand>>;
+type Bands = PerLoadedAxis<LimitBand>;
 type Predicted = PlanSummary['predicted'];
 
 /** One way to run the job, with odds as now believed. */
@@ -123,7 +124,7 @@ export function retune(
 }
 
 function bandsOf(belief: Belief): Bands {
-  return { x: limitBand(belief, 'x'), y: limitBand(belief, 'y') };
+  return perLoadedAxis((axis) => limitBand(belief, axis));
 }
 
 /** A plan's own program, whatever was run in its place, on the machine as a job has it. */
