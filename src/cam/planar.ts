@@ -73,8 +73,9 @@ export class Pen {
       : this.arc(edge.b, edge.c, edge.ccw, feedMmPerMin, role);
   }
 
-  lines(points: readonly Pt[], feedMmPerMin: number, role: MoveRole): this {
-    for (const to of points) this.line(to, feedMmPerMin, role);
+  /** Links from place to place. */
+  links(points: readonly Pt[], feedMmPerMin: number): this {
+    for (const to of points) this.line(to, feedMmPerMin, 'link');
     return this;
   }
 

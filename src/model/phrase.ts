@@ -29,7 +29,7 @@ export function phrase(form: string): Phrase {
     read(text) {
       const found = whole.exec(text);
       if (found === null) return null;
-      const valueOf = (text: string, words?: string) =>
+      const valueOf = (text: string, words: string | undefined) =>
         words === undefined ? Number(text) : text.toLowerCase();
       return Object.fromEntries(
         slots.map(({ name, words }, i) => [name, valueOf(found[i + 1]!, words)]),

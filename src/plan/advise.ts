@@ -66,7 +66,7 @@ function candidates({ cutter, machine }: Job, profile: Wheel) {
   ];
 }
 
-export function advise(job: Job, onProgress: (p: Progress) => void = () => {}): Advice {
+export function advise(job: Job, onProgress: (p: Progress) => void): Advice {
   const profile = wheelOf(job);
   const list = candidates(job, profile);
   const rows = list.map((candidate, i) => {

@@ -282,11 +282,9 @@ function leave(pen: Pen, last: LedPass, inAir: (p: Pt) => boolean, input: GapMov
   const way = ways
     .map((points) => ({ points, seconds: wayS(pen.at, points, input) }))
     .sort((a, b) => a.seconds - b.seconds)
-    .find(({ points }) =>
-      staysIn(pen.at, new Pen(pen.at).lines(points, feed, 'link').moves, inAir),
-    );
+    .find(({ points }) => staysIn(pen.at, new Pen(pen.at).links(points, feed).moves, inAir));
   if (!way) throw new GapTooTight('there is no way through air out of the gap');
-  pen.lines(way.points, feed, 'link');
+  pen.links(way.points, feed);
   if (!pillar) return;
   const end = -(2 * halfPitchRad - pillar.airRad);
   pen.arc(polar(pillar.pathRadiusMm, end), [0, 0], false, pillar.feedMmPerMin, 'cut');

@@ -72,10 +72,7 @@ const TALLY = need(
 export const LOADS = group('loads', { x: TALLY, y: TALLY });
 
 /** @param known  tallies by their text, to which these are added: one program is often run again */
-export function loadsOf(
-  { x, y }: ValueOf<typeof LOADS>,
-  known = new Map<string, LoadTally>(),
-): AxisLoads {
+export function loadsOf({ x, y }: ValueOf<typeof LOADS>, known: Map<string, LoadTally>): AxisLoads {
   const read = (text: string): LoadTally => {
     const tally = known.get(text) ?? tallyRead(text);
     known.set(text, tally);

@@ -79,7 +79,7 @@ export function steadyTones(
     const hz = vertex(loud, vertex(loud, k * step, step / 2), step / 8);
     const tone = { hz, ...toneOf(rest, quiet, hz, rateHz, count) };
     tones.push(tone);
-    addTone(rest, tone, rateHz, -1, quiet);
+    takeTone(rest, tone, rateHz, quiet);
   }
   return tones;
 }
@@ -109,16 +109,15 @@ function toneOf(
   return { a, b, power: a * a + b * b };
 }
 
-/** Adds a tone `times` times, where `where` says so. */
-export function addTone(
+/** Takes a tone out, where `where` says so. */
+export function takeTone(
   samples: Float64Array,
   { hz, a, b }: Tone,
   rateHz: number,
-  times: number,
   where: Uint8Array | null,
 ): void {
   eachPhase(samples.length, hz, rateHz, (i, x, y) => {
-    if (where === null || where[i] === 1) samples[i]! += times * (a * x + b * y);
+    if (where === null || where[i] === 1) samples[i]! -= a * x + b * y;
   });
 }
 

@@ -12,14 +12,14 @@ import { hypot } from '../../maths/elementary.js';
 import { TURN_RAD } from '../../maths/angle.js';
 import { deviation, mean, sum, sumOfSquares } from '../../maths/sample.js';
 import {
-  type Tone,
-  addTone,
   demodulated,
   followDecay,
   powerOfTwo,
   powerSpectrum,
   steadyTones,
+  takeTone,
   thinned,
+  type Tone,
 } from './ring.js';
 
 /** Where to listen. */
@@ -157,7 +157,7 @@ function withoutMean(samples: Float64Array): Float64Array {
 
 function without(samples: Float64Array, tones: readonly Tone[], rateHz: number): Float64Array {
   const clean = samples.slice();
-  for (const tone of tones) addTone(clean, tone, rateHz, -1, null);
+  for (const tone of tones) takeTone(clean, tone, rateHz, null);
   return clean;
 }
 
