@@ -69,8 +69,12 @@ export async function drive(
         ? ['--width', String(WIDTH), '--height', String(HEIGHT)]
         : [...switches, '--no-sandbox', `--window-size=${WIDTH},${HEIGHT}`],
     downloadBehavior: { policy: 'allow', downloadPath: folder },
-    // A Firefox takes the folder by its own settings; 2 is one that is named.
-    extraPrefsFirefox: { 'browser.download.folderList': 2, 'browser.download.dir': folder },
+    extraPrefsFirefox: {
+      // A Firefox takes the folder by its own settings; 2 is one that is named.
+      ...{ 'browser.download.folderList': 2, 'browser.download.dir': folder },
+      // No process is made ready for a page that is never opened.
+      ...{ 'dom.ipc.processPrelaunch.enabled': false, 'dom.ipc.processCount': 1 },
+    },
   });
   const page = await browser.newPage();
   const faults: string[] = [];

@@ -32,7 +32,7 @@ describeInBrowser('the bench page in a browser that keeps nothing', () => {
           page.keyboard.press('Enter'),
         ]);
         const files = unzipSync(new Uint8Array(readFileSync(await download.path())));
-        expect(strFromU8(files['job.yaml']!)).toContain('teeth: 9');
+        expect(strFromU8(files['job.yaml']!)).toContain('teeth: 7');
         expect(Object.keys(files)).toContain('job-teeth.nc');
         expect(faults).toEqual([]);
         await close();

@@ -3,17 +3,17 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { bundled } from './chromium.js';
 
-/** Readings of a chain 41, by the fields of the first view. */
+/** Readings of a chain 06B, by the fields of the first view. */
 export const READINGS = {
-  span: '127.3 mm',
+  span: '95.5 mm',
   pitches: '10',
-  'roller-diameter': '7.75 mm',
-  'inner-width': '6.3 mm',
+  'roller-diameter': '6.33 mm',
+  'inner-width': '5.75 mm',
 };
 export const WHEEL = {
-  'bore.diameter': '10 mm',
+  'bore.diameter': '5 mm',
   'sprocket.thickness': '1 mm',
-  'sprocket.teeth': '9',
+  'sprocket.teeth': '7',
 };
 
 export const fieldOf = (key: string): string => `#field-${key.replaceAll('.', '-')}`;
