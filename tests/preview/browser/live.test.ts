@@ -26,7 +26,9 @@ import { CHECKED, READINGS } from './wheel.js';
 
 /** Thin, for each value that is set asks for a plan or two; with a hub that six teeth have no room for. */
 const JOB = `# Pinion of the spreader.
-${SEVEN_TEETH.replace('thickness: 2 mm', 'thickness: 1 mm')}hub: { diameter: 10 mm, length: 5 mm }
+${SEVEN_TEETH.replace('thickness: 2 mm', 'thickness: 1 mm')}hub: { diameter: 14 mm, length: 5 mm }
+drive: { power: 100 W, speed: 300 rpm, other-teeth: 20, centre-distance: 300 mm }
+accept: { fit: six teeth are asked for below }
 `;
 const folder = mkdtempSync(join(tmpdir(), 'gullet-live-'));
 let server: Server;
@@ -289,7 +291,7 @@ describeInBrowser('the live page', () => {
     const page = await openPage();
     await set(page, 'sprocket.teeth', '6');
     // It speaks of the hub, which has no field here, so it stands at the top.
-    expect(await text(page, '#status')).toMatch(/^refused: the hub of 10 mm/);
+    expect(await text(page, '#status')).toMatch(/^refused: the hub of 14 mm/);
     expect(await text(page, '#facts')).toContain('7 teeth');
     await picture(page, 'live-refused');
   });
@@ -326,9 +328,9 @@ describeInBrowser('the live page', () => {
       ]);
       const files = unzipSync(new Uint8Array(await saved(download)));
       expect(Object.keys(files).sort()).toEqual([
+        'outline.dxf',
         'pinion-teeth.nc',
         'pinion.yaml',
-        'outline.dxf',
         'plan.json',
         'preview.html',
         'sprocket.stl',
