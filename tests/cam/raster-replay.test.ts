@@ -169,6 +169,7 @@ const ALL = LONG ? [...EXAMPLES, ...MORE] : EXAMPLES;
 
 type PlanJson = PlanFile &
   PlanSummary & {
+    readonly datum: { readonly checks: number } | null;
     readonly process: {
       readonly spindleRpm: number;
       readonly stepdownMm: number;
@@ -247,8 +248,9 @@ describe.each(ALL)('raster oracle on $name', ({ name, material, cell }) => {
     expect(report.rapidsInMaterial).toEqual([]);
     expect(report.standingSpindle).toEqual([]);
     expect(report.islandsMm3()).toBe(0);
-    // Is the way up free; the air pass; roughed.
-    expect(report.stops).toBe(3);
+    // Is the way up free; the air pass; roughed. Indicators in place and read: first, and at every check.
+    const { datum } = plan;
+    expect(report.stops).toBe(3 + (datum === null ? 0 : 2 * (1 + datum.checks)));
     expect(report.ended).toBe(true);
   });
 
