@@ -1,4 +1,5 @@
 import { defineConfig } from 'vitest/config';
+import FLAGS from './scripts/node-flags.json' with { type: 'json' };
 
 export default defineConfig({
   test: {
@@ -11,17 +12,14 @@ export default defineConfig({
     isolate: false,
     // One worker: a second one makes every plan and loads every file again, a fifth more work in all.
     maxWorkers: 1,
-    // Room for what is short-lived: a tenth of the time went into sweeping it up; and one sweeper,
-    // for several at once wait for each other: another thirtieth.
     execArgv: [
-      '--max-semi-space-size=64',
-      '--single-threaded-gc',
+      // Room for what is short-lived: a tenth of the time went into sweeping it up; one sweeper, for
+      // several at once wait for each other: another thirtieth; and the slow compiler, which works on
+      // a core of its own, later, for what runs a few seconds is not worth it: a twentieth.
+      ...FLAGS,
       // Most code runs a few times only: the quick compiler at once saves a twentieth.
       '--always-sparkplug',
       '--no-lazy-feedback-allocation',
-      // And the slow one, which works on a core of its own, later: what runs a few seconds is not
-      // worth it. Another twentieth.
-      '--interrupt-budget=270000',
     ],
     testTimeout: 180_000,
     hookTimeout: 120_000,

@@ -39,8 +39,8 @@ const STEPS = {
   lint,
 };
 
-// Each step runs a few seconds: room for what is short-lived, one sweeper, and the slow compiler later.
-const FLAGS = ['--max-semi-space-size=64', '--single-threaded-gc', '--interrupt-budget=270000'];
+// Each step runs a few seconds: what they are for says vitest.config.ts.
+const FLAGS = JSON.parse(readFileSync(join(root, 'scripts', 'node-flags.json'), 'utf8'));
 
 const [name, ...more] = process.argv.slice(2);
 const steps = STEPS[name];

@@ -7,7 +7,6 @@ import { type Section, partsText } from '../../src/cli/retune/parts.js';
 import { parseSides } from '../../src/cli/retune/args.js';
 import { runOn, seenOf } from '../../src/cli/retune/event.js';
 import { evidenceLogName } from '../../src/text/file-name.js';
-import { percent } from '../../src/text/show.js';
 import type { Env } from '../../src/cli/env.js';
 import { retune } from '../../src/cli/retune.js';
 import { amountSection, causesSection, shiftsSection } from '../../src/cli/retune/text.js';
@@ -401,13 +400,13 @@ describe('a plan that rests on more than its job file', { timeout: 300_000 }, ()
     expect(took).toBeCloseTo(predicted.edgeLives / 2, 3);
     // From before the log had grown.
     expect(await notes()).toEqual([
-      `planned with a new edge, no log; a plan of today would have an edge that has served ${percent(took)}, a log of runs: 1, pull tests: 0`,
+      `planned with a new edge, no log; a plan of today would have an edge that has served ${(100 * took).toFixed(1)} %, a log of runs: 1, pull tests: 0`,
     ]);
     const worn = await planned();
     expect(await notes()).toEqual([]);
     expect(worn.predicted.edgeServedLives).toBeCloseTo(took, 3);
     expect(worn.out).toContain(
-      `It begins with an edge that has served ${percent(took)} of its life`,
+      `It begins with an edge that has served ${(100 * took).toFixed(1)} % of its life`,
     );
     expect(worn.predicted.edgeLivesEach).toBeCloseTo(took + worn.predicted.edgeLives, 3);
     if (LONG) {

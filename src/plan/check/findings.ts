@@ -109,8 +109,8 @@ export function worstOf(findings: readonly CheckFinding[]): CheckSeverity | 'non
 }
 
 /**
- * A program with lines that a switch of the control skips or runs, judged both ways. One report of two: findings that come up one way only say which; the figures are those of the
- * worse one.
+ * A program with lines that a switch of the control skips or runs, judged both ways. One report of two:
+ * findings that come up one way only say which; the figures are those of the worse one.
  * @param line  the first marked line
  */
 export function bothWays(line: number, run: CheckReport, skipped: CheckReport): CheckReport {
